@@ -1,0 +1,1 @@
+"""The open document without Qt: text, revisions, undo and the recovery journal."""

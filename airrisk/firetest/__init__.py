@@ -1,0 +1,1 @@
+"""The fire transient: state, right-hand side, stepper, events, batches and smallest bore."""

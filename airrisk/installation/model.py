@@ -1,0 +1,353 @@
+"""What a system file says, read and checked: frozen records, SI units, absolute pressures.
+
+Every record that stands in the file carries ``given``, the keys that were typed; all other
+values are defaults. Pressures are absolute (the reader adds the site's ambient pressure to
+gauge values); temperatures are kelvin; lengths metres; masses kilogrammes; times seconds.
+A value that may be left out without a default is ``None``.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Literal
+
+Role = Literal["receiver", "aftercooler", "dryer", "filter", "separator", "header", "other"]
+Heads = Literal["torispherical", "ellipsoidal", "hemispherical", "flat"]
+Orientation = Literal["vertical", "horizontal"]
+Cooling = Literal["none", "between stages", "oil-flooded"]
+Lubrication = Literal["oil-lubricated", "oil-flooded", "oil-free"]
+CompressorInFire = Literal["keeps running", "stops"]
+ValveKind = Literal["isolating", "non-return"]
+ValveState = Literal["open", "closed", "locked open"]
+End = Literal["from", "to"]
+PlugPlace = Literal["top", "side", "bottom", "drain"]
+Outlet = Literal["open", "piped"]
+Condition = Literal["clean", "oil film", "corroded", "scaled", "painted over", "unknown"]
+Response = Literal["own body", "follows wall"]
+CurveKind = Literal[
+    "standard", "external", "hydrocarbon", "slow", "flux", "temperature", "table"
+]
+PeopleKind = Literal["outdoors", "building", "work place"]
+Extinguishing = Literal["none", "gas", "water"]
+InnerRadiation = Literal["on", "off", "worse of both"]
+
+Point = tuple[float, float]
+NO_KEYS: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, kw_only=True)
+class About:
+    """Who prepared the file and for what place."""
+
+    site: str = ""
+    prepared_by: str = ""
+    checked_by: str = ""
+    revision: str = ""
+    date: dt.date | None = None
+    given: frozenset[str] = NO_KEYS
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choices:
+    """Everything that can change a number or a verdict."""
+
+    strength_basis: str = "tensile"
+    burst_formula: str = "mean diameter"  # mean diameter | Faupel | thick wall
+    strength_use_limit: float | None = None  # None: the basis' own limit
+    inner_radiation: InnerRadiation = "worse of both"
+    tnt_energy: float = 4.184e6  # J/kg
+    audit_date: dt.date | None = None
+    running_margin: float = 30.0  # K between hottest normal running and plug solidus
+    small_section: float = 5000.0  # Pa m3 gauge, 50 bar L; below it a note, not a danger
+    due_soon: str = "2 months"
+    given: frozenset[str] = NO_KEYS
+
+
+@dataclass(frozen=True, kw_only=True)
+class Spread:
+    """The distribution of one field of one part, for the what-if study."""
+
+    part: str
+    field: str
+    distribution: str  # normal | uniform | triangular | lognormal
+    parameters: tuple[tuple[str, float], ...]  # name -> SI value
+
+
+@dataclass(frozen=True, kw_only=True)
+class Site:
+    """Surroundings of the installation."""
+
+    ambient_temperature: float = 288.15
+    ambient_pressure: float = 101325.0
+    given: frozenset[str] = NO_KEYS
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    """What holds or makes air, or joins what does."""
+
+    id: str
+    at: Point | None = None  # plan position, m
+    area: str | None = None  # fire compartment
+    notes: tuple[tuple[str, str], ...] = ()  # field -> remark
+    given: frozenset[str] = NO_KEYS
+
+
+@dataclass(frozen=True, kw_only=True)
+class Compressor(Part):
+    """A machine that delivers air; a source in a fire unless it stops."""
+
+    delivery: float  # m3/s, free air at site ambient
+    discharge_pressure: float  # Pa absolute, also the cut-out pressure
+    stages: int = 1
+    inlet_temperature: float = 293.15
+    efficiency: float = 0.75  # isentropic, each stage
+    cooling: Cooling = "none"
+    lubrication: Lubrication = "oil-lubricated"
+    discharge_temperature: float | None = None  # measured; None: computed
+    in_fire: CompressorInFire = "keeps running"
+    cut_in_pressure: float | None = None  # Pa absolute; None: 90 % of discharge gauge
+
+
+@dataclass(frozen=True, kw_only=True)
+class Vessel(Part):
+    """A pressure vessel: cylinder with two heads. Volume and cylinder_length are both resolved."""
+
+    inside_diameter: float
+    volume: float  # heads included
+    cylinder_length: float
+    wall_thickness: float
+    material: str
+    design_pressure: float  # Pa absolute
+    pressure: float  # Pa absolute, when the fire starts
+    temperature: float = 288.15
+    role: Role = "receiver"
+    heads: Heads = "torispherical"
+    head_thickness: float | None = None  # None: wall_thickness
+    orientation: Orientation = "vertical"
+    measured: bool = False
+    weld_factor: float = 0.85
+    condensate: float = 0.0  # m3 of liquid water
+
+
+@dataclass(frozen=True, kw_only=True)
+class Line(Part):
+    """A pipe between two ends: a part id, "closed" or "atmosphere"."""
+
+    from_: str
+    to: str
+    length: float
+    inside_diameter: float
+    wall_thickness: float
+    material: str = "P235TR1"
+    loss: float = 0.0  # sum of K of the fittings
+    measured: bool = False
+    weld_factor: float = 1.0  # seamless or welded line pipe
+    design_pressure: float | None = None  # Pa absolute; None: not stated
+    pressure: float | None = None  # Pa absolute; None: that of the joined vessels
+    temperature: float | None = None  # None: site ambient
+    condensate: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Junction(Part):
+    """A tee; no volume."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Consumer(Part):
+    """A point of use; a closed end in a fire."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Valve:
+    """A valve at a line end, or between a part and a device."""
+
+    id: str
+    on: str  # line id or device id
+    end: End | None = None  # for a line
+    kind: ValveKind = "isolating"
+    state: ValveState = "open"
+    reverse: bool = False  # non-return valve that opens to -> from
+    order: int = 0  # from the part outward, counted in file order at one end
+    notes: tuple[tuple[str, str], ...] = ()
+    given: frozenset[str] = NO_KEYS
+
+    @property
+    def can_close(self) -> bool:
+        """Whether people can shut it (or it is shut)."""
+        return self.kind == "isolating" and self.state != "locked open"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Device:
+    """A way out for the air, fitted on a vessel or line."""
+
+    id: str
+    on: str
+    discharge_coefficient: float
+    notes: tuple[tuple[str, str], ...] = ()
+    given: frozenset[str] = NO_KEYS
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plug(Device):
+    """A fusible plug."""
+
+    alloy: str | None  # None: not stated
+    bore: float
+    discharge_coefficient: float = 0.6
+    place: PlugPlace = "top"
+    outlet: Outlet = "open"
+    outlet_length: float | None = None
+    outlet_diameter: float | None = None
+    discharges_to: str = ""
+    fitted: dt.date | None = None  # None: counts as overdue
+    renew_every: int = 12  # calendar months
+    condition: Condition = "unknown"
+    response: Response = "own body"
+    body_mass: float | None = None
+    core_length: float | None = None
+    contact_conductance: float | None = None  # W/K
+    exposed_area: float | None = None
+    emissivity: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReliefValve(Device):
+    """A spring-loaded relief valve; answers pressure."""
+
+    set_pressure: float  # Pa absolute
+    area: float
+    discharge_coefficient: float = 0.8
+    discharges_to: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class BurstingDisc(Device):
+    """A bursting disc; answers pressure and stays open."""
+
+    burst_pressure: float  # Pa absolute
+    area: float
+    discharge_coefficient: float = 0.62
+    discharges_to: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Inspection:
+    """One entry of the upkeep history; the last entry about a device rules."""
+
+    on: str
+    date: dt.date
+    by: str = ""
+    condition: Condition | None = None
+    renewed: bool = False
+    note: str = ""
+    given: frozenset[str] = NO_KEYS
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fire:
+    """One exposure case."""
+
+    id: str
+    curve: CurveKind
+    reaches: tuple[str, ...]
+    exposed_share: tuple[tuple[str, float], ...] = ()  # every part of ``reaches`` is listed
+    plugs_in_fire: tuple[str, ...] | None = None  # None: those on parts with share 1
+    closed: tuple[str, ...] | None = None  # None: every valve that may be closed
+    flux: float | None = None  # W/m2
+    absorbed: bool = False
+    temperature: float | None = None
+    points: tuple[tuple[float, float], ...] = ()  # (s, K)
+    emissivity: float = 0.8
+    convection: float = 25.0  # W/m2/K; 50 for hydrocarbon
+    duration: float = 3600.0
+    notes: tuple[tuple[str, str], ...] = ()
+    given: frozenset[str] = NO_KEYS
+
+    def share(self, part: str) -> float:
+        """Share of the part's outer surface in the fire, 0 when it is not reached."""
+        return dict(self.exposed_share).get(part, 0.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class People:
+    """A place where people are."""
+
+    id: str
+    at: Point
+    kind: PeopleKind = "outdoors"
+    given: frozenset[str] = NO_KEYS
+
+
+@dataclass(frozen=True, kw_only=True)
+class Room:
+    """An enclosed space that the released air enters."""
+
+    id: str
+    volume: float
+    extinguishing: Extinguishing = "none"
+    area: str | None = None  # None: same as id
+    given: frozenset[str] = NO_KEYS
+
+
+@dataclass(frozen=True, kw_only=True)
+class Installation:
+    """One system file, read and checked; record order is file order."""
+
+    title: str = ""
+    about: About = field(default_factory=About)
+    choices: Choices = field(default_factory=Choices)
+    spreads: tuple[Spread, ...] = ()
+    site: Site = field(default_factory=Site)
+    compressors: tuple[Compressor, ...] = ()
+    vessels: tuple[Vessel, ...] = ()
+    lines: tuple[Line, ...] = ()
+    junctions: tuple[Junction, ...] = ()
+    consumers: tuple[Consumer, ...] = ()
+    valves: tuple[Valve, ...] = ()
+    plugs: tuple[Plug, ...] = ()
+    relief_valves: tuple[ReliefValve, ...] = ()
+    bursting_discs: tuple[BurstingDisc, ...] = ()
+    inspections: tuple[Inspection, ...] = ()
+    fires: tuple[Fire, ...] = ()
+    people: tuple[People, ...] = ()
+    rooms: tuple[Room, ...] = ()
+
+    def devices(self) -> tuple[Device, ...]:
+        """All plugs, relief valves and bursting discs."""
+        return (*self.plugs, *self.relief_valves, *self.bursting_discs)
+
+    def holders(self) -> tuple[Vessel | Line, ...]:
+        """All parts that hold air."""
+        return (*self.vessels, *self.lines)
+
+    def parts(self) -> Iterator[Part]:
+        """All parts, compressors first."""
+        yield from self.compressors
+        yield from self.vessels
+        yield from self.lines
+        yield from self.junctions
+        yield from self.consumers
+
+    def find(self, name: str) -> object:
+        """The record with this id (compared without case).
+
+        Raises
+        ------
+        KeyError
+            No record has the id.
+        """
+        wanted = name.casefold()
+        for group in (
+            self.compressors, self.vessels, self.lines, self.junctions, self.consumers,
+            self.valves, self.plugs, self.relief_valves, self.bursting_discs,
+            self.fires, self.people, self.rooms,
+        ):  # fmt: skip
+            for record in group:
+                if record.id.casefold() == wanted:
+                    return record
+        raise KeyError(name)

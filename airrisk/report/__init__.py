@@ -1,0 +1,1 @@
+"""Result records to PDF, HTML, CSV and JSON."""

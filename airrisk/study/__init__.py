@@ -1,0 +1,1 @@
+"""The questions asked of an installation, answered as plain result records."""

@@ -1,0 +1,332 @@
+"""The answers of a study as plain frozen records: SI numbers, never formatted text.
+
+Field names equal the keys of the JSON output: they end in their unit, ``_pa`` is absolute,
+``_gauge_pa`` above the site's atmosphere. ``None`` means "does not apply" or "not computed".
+One record feeds window, report, JSON and tests.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+Severity = Literal["danger", "warning", "note"]
+Outcome = Literal[
+    "vents in time", "vents too late", "ruptures", "outlasts the fire", "not converged"
+]
+KeptBy = Literal["heat", "pressure", "none"]
+EventKind = Literal[
+    "plug opens", "relief valve lifts", "relief valve reseats", "disc bursts",
+    "rupture", "line ruptures", "empty", "fire ends",
+]  # fmt: skip
+FORMAT = 1
+
+
+@dataclass(frozen=True)
+class Trace:
+    """One computed number with its formula key (resources/formulas.toml) and the values put in."""
+
+    key: str
+    inputs: Mapping[str, float]
+    result: float
+
+
+@dataclass(frozen=True)
+class EnergiesRecord:
+    """Stored energy by five measures, J."""
+
+    brode: float
+    isentropic: float
+    isothermal: float
+    availability: float
+    isentropic_real: float
+
+
+@dataclass(frozen=True)
+class HeatingCurve:
+    """Heating at constant volume: pressure and burst pressure against temperature."""
+
+    temperature_k: tuple[float, ...]
+    pressure_pa: tuple[float, ...]
+    burst_pressure_pa: tuple[float, ...]  # absolute: ambient + burst gauge, chosen basis
+
+
+@dataclass(frozen=True)
+class RulerMark:
+    """One tick of the order of events on the temperature axis."""
+
+    kind: Literal[
+        "running", "plug solidus", "plug liquidus", "relief lift", "design pressure", "rupture"
+    ]
+    source: str  # id of the device or part, or the strength basis for "rupture"
+    temperature_k: float | None  # None: never within the range
+    pressure_pa: float | None = None
+
+
+@dataclass(frozen=True)
+class PartRecord:
+    """Screening of one vessel or line."""
+
+    id: str
+    kind: Literal["vessel", "line"]
+    volume_m3: float
+    surface_m2: float
+    wall_mass_kg: float
+    gas_mass_kg: float
+    pressure_pa: float
+    temperature_k: float
+    burst_pressure_cold_gauge_pa: float
+    design_pressure_temperature_k: float | None
+    relief_lift_temperature_k: float | None
+    rupture_temperature_k: float | None
+    rupture_pressure_pa: float | None
+    rupture_temperature_by_basis_k: Mapping[str, float | None]
+    stored_energy_j: EnergiesRecord
+    rupture_energy_j: EnergiesRecord | None
+    tnt_kg: float
+    # beyond the JSON contract
+    pcc2_energy_j: float
+    pcc2_tnt_kg: float
+    curve: HeatingCurve
+    marks: tuple[RulerMark, ...]
+    plug_margin_k: Mapping[str, float | None]  # plug id -> rupture T less liquidus
+    traces: tuple[Trace, ...] = ()
+
+
+@dataclass(frozen=True)
+class SectionRecord:
+    """Parts that stay joined when the given valves are closed."""
+
+    id: str
+    members: tuple[str, ...]
+    closed_valves: tuple[str, ...]
+    volume_m3: float
+    plugs: tuple[str, ...]
+    relief_valves: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ProtectionRecord:
+    """Whether a part can always vent through a heated plug, and the worst valve position."""
+
+    protected: bool
+    by: tuple[str, ...]
+    worst_valves: tuple[str, ...]
+    why: str
+
+
+@dataclass(frozen=True)
+class EventRecord:
+    """Something that happened in a fire."""
+
+    time_s: float
+    event: EventKind
+    part: str
+
+
+@dataclass(frozen=True)
+class PartCurves:
+    """Time histories of one part in a fire (same length as ``time_s``)."""
+
+    pressure_pa: tuple[float, ...]
+    gas_temperature_k: tuple[float, ...]
+    hot_wall_temperature_k: tuple[float, ...]
+    cold_wall_temperature_k: tuple[float, ...]
+    strength_use: tuple[float, ...]
+    gas_mass_kg: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class PlugCurves:
+    """Time histories of one plug in a fire."""
+
+    temperature_k: tuple[float, ...]
+    melted_share: tuple[float, ...]
+    open: tuple[bool, ...]
+
+
+@dataclass(frozen=True)
+class FireCurves:
+    """Sampled histories of a fire run, at most 2000 points, event times included."""
+
+    time_s: tuple[float, ...]
+    parts: Mapping[str, PartCurves]
+    plugs: Mapping[str, PlugCurves]
+
+
+@dataclass(frozen=True)
+class Balance:
+    """Closure of a run, relative, checked outside the solver."""
+
+    mass_rel: float
+    energy_rel: float
+
+
+@dataclass(frozen=True)
+class BoreSearch:
+    """Smallest bore of one plug that passes one fire."""
+
+    exact_m: float | None  # None: no bore is enough
+    usual_m: float | None  # next usual bore at or above ``exact_m``
+    late_by_s: float | None  # when none is enough: how late the plug opens
+    latest_melting_k: float | None  # highest melting temperature that still passes
+    thinnest_wall_m: float | None  # smallest wall of the controlling vessel that still passes
+    api521_area_m2: float | None
+    api521_inputs: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Margins:
+    """How far the answer is from the other one."""
+
+    vent_before_rupture_s: float | None  # rupture without vent less first vent
+    strength_use: float  # limit less peak use
+    strength_use_limit: float
+    plug_temperature_at_limit_k: Mapping[str, float | None]  # when the metal reaches its limit
+    controlling_part: str | None  # the vessel with the smallest margin
+
+
+@dataclass(frozen=True)
+class Cure:
+    """One change that turns a verdict to "vents in time", proven by a run."""
+
+    kind: Literal["bore", "place", "alloy", "second plug", "insulation", "renew"]
+    part: str  # the device or part it changes
+    text_values: Mapping[str, str]  # file field -> new text, enough to apply it
+    peak_strength_use: float
+
+
+@dataclass(frozen=True)
+class FireRecord:
+    """One fire against one section, on the chosen strength basis."""
+
+    id: str
+    section: str
+    closed_valves: tuple[str, ...]
+    default_case: str | None  # "a" | "b" | "c" of the study's own fires; None: from the file
+    outcome: Outcome
+    reason: str
+    kept_by: KeptBy
+    safe: bool
+    events: tuple[EventRecord, ...]
+    peak_pressure_pa: float | None
+    peak_strength_use: float | None
+    time_to_rupture_without_vent_s: float | None
+    smallest_bore_m: Mapping[str, float | None]
+    by_basis: Mapping[str, Outcome]
+    inner_radiation: Literal["on", "off"]
+    balance: Balance | None
+    curves: FireCurves | None
+    # beyond the JSON contract
+    members: tuple[str, ...] = ()
+    exposed: tuple[str, ...] = ()
+    start: Literal["pressure", "highest"] = "pressure"
+    bores: Mapping[str, BoreSearch] = field(default_factory=dict)
+    margins: Margins | None = None
+    cures: tuple[Cure, ...] = ()
+    uncredited_plugs: tuple[str, ...] = ()
+    outcome_if_plugs_work: Outcome | None = None  # second, labelled run
+    convection_doubt: Mapping[str, Outcome] = field(default_factory=dict)  # "0.6", "1.4"
+    reaction_force_n: Mapping[str, float] = field(default_factory=dict)
+    first_vent_s: float | None = None
+    rupture_state: Mapping[str, float] = field(default_factory=dict)  # pressure_pa, temperature_k
+
+
+@dataclass(frozen=True)
+class StageRecord:
+    """One stage of compression."""
+
+    suction_pa: float
+    delivery_pa: float
+    inlet_temperature_k: float
+    discharge_temperature_k: float
+
+
+@dataclass(frozen=True)
+class CompressorRecord:
+    """Discharge temperature of one compressor and its limits."""
+
+    id: str
+    discharge_temperature_k: float
+    measured: bool
+    computed_temperature_k: float
+    stages: tuple[StageRecord, ...]
+    power_w: float
+    limit_k: float | None
+    limit_source: str
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One rule's answer about one part.
+
+    ``values`` are the numbers and names that the text needs; the text itself is made by
+    ``wording``. A value whose key ends in a unit suffix is SI.
+    """
+
+    rule: str
+    severity: Severity
+    part: str
+    source: str
+    values: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class UpkeepRow:
+    """One device in the upkeep register on a given date."""
+
+    device: str
+    on: str
+    fitted: dt.date | None
+    last_renewed: dt.date | None
+    renew_every_months: int
+    due: dt.date | None
+    status: Literal["in date", "due soon", "overdue", "no date"]
+    condition: str
+    last_inspection: dt.date | None
+    days_left: int | None
+
+
+@dataclass(frozen=True)
+class WalkStop:
+    """One row of the walk sheet, in flow order."""
+
+    number: int
+    place: str  # valve or device id, or part
+    kind: str
+    what: str  # "valve" | "plug" | "relief valve" | "bursting disc" | "part"
+    on: str
+    section: str
+    question_key: str
+
+
+@dataclass(frozen=True)
+class Failure:
+    """A calculation that failed; its answer is withheld and never shown as safe."""
+
+    step: str
+    part: str
+    message: str
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """Everything the study says about one installation on one date."""
+
+    title: str
+    inputs_sha256: str
+    on: dt.date
+    choices: Mapping[str, tuple[Any, Literal["typed", "default"]]]
+    parts: Mapping[str, PartRecord]
+    as_drawn: tuple[SectionRecord, ...] = ()
+    shut_in: tuple[SectionRecord, ...] = ()
+    protection: Mapping[str, ProtectionRecord] = field(default_factory=dict)
+    fires: tuple[FireRecord, ...] = ()
+    consequences: Mapping[str, Any] = field(default_factory=dict)
+    compressors: Mapping[str, CompressorRecord] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
+    upkeep: tuple[UpkeepRow, ...] = ()
+    walk: tuple[WalkStop, ...] = ()
+    failures: tuple[Failure, ...] = ()

@@ -1,0 +1,1 @@
+"""The desktop window; the only room that imports Qt."""

@@ -1,0 +1,1 @@
+"""Findings, labels, units and formulas as text. No Qt."""
