@@ -190,11 +190,13 @@ class Margins:
 
 @dataclass(frozen=True)
 class Cure:
-    """One change that turns a verdict to "vents in time", proven by a run."""
+    """A change of the file that turns a verdict to "vents in time", proven by a run."""
 
-    kind: Literal["bore", "place", "alloy", "second plug", "insulation", "renew"]
-    part: str  # the device or part it changes
-    text_values: Mapping[str, str]  # file field -> new text, enough to apply it
+    kind: Literal["renew", "bore", "place", "alloy", "place and bore", "alloy and bore"]
+    device: str  # the plug it is about
+    changes: tuple[tuple[str, str, str], ...]  # (record id, field, new value text)
+    bore_m: float
+    melting_k: float
     peak_strength_use: float
 
 
