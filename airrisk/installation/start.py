@@ -1,0 +1,89 @@
+"""The state of the air when a fire starts: as stated in the file, and the highest that can stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from airrisk.installation.model import Installation, Line, Vessel
+
+
+def start_state(installation: Installation, part: Vessel | Line) -> tuple[float, float]:
+    """Pressure and temperature of the air in a part when the fire starts.
+
+    A line without a stated pressure takes the highest of the nearest vessels along the pipes
+    (whatever its valves do now: it may have been shut in under that pressure), else the discharge
+    pressure of a compressor that feeds it, else ambient.
+
+    Returns
+    -------
+    tuple of float
+        Pressure [Pa absolute] and temperature [K].
+    """
+    if isinstance(part, Vessel):
+        return part.pressure, part.temperature
+    temperature = (
+        installation.site.ambient_temperature if part.temperature is None else part.temperature
+    )
+    if part.pressure is not None:
+        return part.pressure, temperature
+    return _nearest_pressure(installation, part), temperature
+
+
+def highest_pressure(installation: Installation, members: Iterable[str]) -> float:
+    """Highest pressure that can stand in a section: the lower of relief set and design pressure.
+
+    Parameters
+    ----------
+    installation
+        The checked installation.
+    members
+        Ids of the section's parts.
+
+    Returns
+    -------
+    float
+        Pressure [Pa absolute]; never below the stated start pressures of the section.
+    """
+    inside = set(members)
+    bounds = [
+        part.design_pressure
+        for part in installation.holders()
+        if part.id in inside and part.design_pressure is not None
+    ]
+    bounds += [valve.set_pressure for valve in installation.relief_valves if valve.on in inside]
+    starts = [
+        start_state(installation, part)[0] for part in installation.holders() if part.id in inside
+    ]
+    if not bounds:
+        return max(starts, default=installation.site.ambient_pressure)
+    return max(min(bounds), *starts)
+
+
+def _nearest_pressure(installation: Installation, line: Line) -> float:
+    vessels = {vessel.id.casefold(): vessel for vessel in installation.vessels}
+    compressors = {machine.id.casefold(): machine for machine in installation.compressors}
+    lines_at: dict[str, list[Line]] = {}
+    for other in installation.lines:
+        for end in (other.from_, other.to):
+            lines_at.setdefault(end.casefold(), []).append(other)
+    seen = {line.id.casefold()}
+    frontier = [line]
+    found_compressors: list[float] = []
+    while frontier:
+        pressures: list[float] = []
+        following: list[Line] = []
+        for pipe in frontier:
+            for end in (pipe.from_.casefold(), pipe.to.casefold()):
+                if end in vessels:
+                    pressures.append(vessels[end].pressure)
+                elif end in compressors:
+                    found_compressors.append(compressors[end].discharge_pressure)
+                elif end not in ("closed", "atmosphere"):
+                    for other in lines_at.get(end, ()):
+                        if other.id.casefold() not in seen:
+                            seen.add(other.id.casefold())
+                            following.append(other)
+        if pressures:
+            return max(pressures)
+        frontier = following
+    return max(found_compressors, default=installation.site.ambient_pressure)
