@@ -1,0 +1,42 @@
+"""A bounded memory of step answers, keyed by exactly what went into them."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from typing import TypeVar
+
+T = TypeVar("T")
+
+
+class StepCache:
+    """Answers of pure steps; the least recently used go first.
+
+    Parameters
+    ----------
+    capacity
+        Number of answers kept.
+    """
+
+    def __init__(self, capacity: int = 2000) -> None:
+        self._capacity = capacity
+        self._answers: OrderedDict[Hashable, object] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def __len__(self) -> int:
+        return len(self._answers)
+
+    def answer(self, key: Hashable, compute: Callable[[], T]) -> T:
+        """The stored answer for ``key``, computed (and stored) when it is new."""
+        with self._lock:
+            if key in self._answers:
+                self._answers.move_to_end(key)
+                return self._answers[key]  # type: ignore[return-value]
+        value = compute()
+        with self._lock:
+            self._answers[key] = value
+            self._answers.move_to_end(key)
+            while len(self._answers) > self._capacity:
+                self._answers.popitem(last=False)
+        return value
