@@ -1,0 +1,157 @@
+"""The command line: ``airrisk assess | samples | ...``; no Qt on any of its paths."""
+
+from __future__ import annotations
+
+import datetime as dt
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from airrisk import __version__
+
+EXIT_CLEAR, EXIT_FINDINGS, EXIT_INPUT, EXIT_FAILED = 0, 1, 2, 3
+
+on_option = click.option(
+    "--on",
+    "on",
+    metavar="DATE",
+    help="Date of the assessment, YYYY-MM-DD (default: the file's audit_date, else today).",
+)
+units_option = click.option(
+    "--units",
+    type=click.Choice(["metric", "US customary"]),
+    default="metric",
+    show_default=True,
+    help="Units of the printed text; JSON is always SI.",
+)
+file_argument = click.argument("file", type=click.Path(path_type=Path))
+
+
+class InputRefused(click.ClickException):
+    """The input is wrong; exit code 2."""
+
+    exit_code = EXIT_INPUT
+
+
+@click.group(
+    epilog="Without a command, airrisk [FILE] opens the window.",
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+@click.version_option(__version__, prog_name="airrisk")
+def commands() -> None:
+    """Fire exposure of compressed-air installations: screening, not a certification."""
+
+
+@commands.command()
+@file_argument
+@click.option(
+    "--json", "json_path", metavar="PATH", help="Write the full answer as JSON; - for the screen."
+)
+@on_option
+@units_option
+@click.option("--no-bores", is_flag=True, help="Leave out the search for smallest bores.")
+def assess(file: Path, json_path: str | None, on: str | None, units: str, no_bores: bool) -> int:
+    """Assess FILE: findings and a short table.
+
+    Exit code 0: nothing above a note; 1: findings; 2: the input is wrong; 3: a calculation failed.
+    """
+    from airrisk.command.printing import print_assessment
+
+    answer = assessed(file, on, bores=not no_bores)
+    if json_path:
+        from airrisk.report.json_output import to_json_text
+
+        text = to_json_text(answer)
+        if json_path == "-":
+            click.echo(text)
+        else:
+            write_output(Path(json_path), text.encode("utf-8"))
+    if json_path != "-":
+        print_assessment(answer, units)
+    return exit_code(answer)
+
+
+@commands.command()
+@click.option("--paths", is_flag=True, help="Print the files' full paths only.")
+def samples(paths: bool) -> int:
+    """List the sample systems that come with airrisk."""
+    from airrisk import tables
+
+    for name in tables.sample_names():
+        path = tables.sample_path(name)
+        click.echo(str(path) if paths else f"{name:24} {path}")
+    return EXIT_CLEAR
+
+
+def read_installation(file: Path) -> tuple[Any, bytes]:
+    """The checked installation and the file's bytes.
+
+    Raises
+    ------
+    InputRefused
+        The file cannot be read or its content is wrong; the message lists every problem.
+    """
+    from airrisk.installation import reading
+
+    try:
+        return reading.load_bytes(file)
+    except reading.SystemFileErrors as errors:
+        raise InputRefused("\n".join(str(problem) for problem in errors.problems)) from None
+    except OSError as error:
+        raise InputRefused(f"{file}: cannot be read: {error.strerror or error}") from None
+
+
+def date_of(on: str | None, installation: Any) -> dt.date:
+    """The date that the assessment speaks of."""
+    if on is not None:
+        try:
+            return dt.date.fromisoformat(on)
+        except ValueError:
+            raise InputRefused(
+                f"--on {on!r} is not a date; valid is YYYY-MM-DD, for example 2027-03-01"
+            ) from None
+    return installation.choices.audit_date or dt.date.today()
+
+
+def assessed(file: Path, on: str | None, *, bores: bool) -> Any:
+    """The assessment of a file on a date."""
+    from airrisk.study.assessment import assess as assess_installation
+
+    installation, data = read_installation(file)
+    return assess_installation(installation, date_of(on, installation), source=data, bores=bores)
+
+
+def write_output(path: Path, data: bytes) -> None:
+    """Write a result file whole or not at all."""
+    from airrisk.installation.saving import save_bytes
+
+    try:
+        save_bytes(path, data)
+    except OSError as error:
+        raise InputRefused(f"{path}: cannot be written: {error.strerror or error}") from None
+
+
+def exit_code(answer: Any) -> int:
+    """Exit code of an assessment (design of the command line: a failure outranks findings)."""
+    if answer.failures or any(fire.outcome == "not converged" for fire in answer.fires):
+        return EXIT_FAILED
+    if any(finding.severity != "note" for finding in answer.findings):
+        return EXIT_FINDINGS
+    return EXIT_CLEAR
+
+
+def run(words: list[str]) -> int:
+    """Run one command and return its exit code; no traceback for what a person typed."""
+    try:
+        result = commands.main(args=words, prog_name="airrisk", standalone_mode=False)
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except click.Abort:
+        print("stopped", file=sys.stderr)
+        return 130
+    except BrokenPipeError:
+        return EXIT_CLEAR
+    return int(result or 0)
