@@ -109,12 +109,23 @@ class SectionRecord:
 
 @dataclass(frozen=True)
 class ProtectionRecord:
-    """Whether a part can always vent through a heated plug, and the worst valve position."""
+    """Whether a part can always vent through a heated plug, and the worst valve position.
+
+    ``why`` is what the part is sure to have in every position of the valves. ``worst_valves``
+    is the smallest set of closed valves that robs it of its heated plug (empty: protected, or
+    never had one), ``last_valves`` the smallest set that leaves it nothing better than ``why``.
+    """
 
     protected: bool
-    by: tuple[str, ...]
+    by: tuple[str, ...]  # heated plugs (or open line ends) that can always be reached
     worst_valves: tuple[str, ...]
-    why: str
+    why: str  # heated plug | open end | reachable, not heated | pressure alone | nothing
+    # beyond the JSON contract
+    last_valves: tuple[str, ...] = ()
+    left: tuple[str, ...] = ()  # devices that can always be reached and back ``why``
+    at_best: tuple[str, ...] = ()  # heated plugs reached when every valve is open
+    area: str | None = None  # the compartment on fire that decides
+    fire: str | None = None  # the file's fire that decides; None: the whole compartment burns
 
 
 @dataclass(frozen=True)
