@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
-from typing import NoReturn
+from typing import NamedTuple, NoReturn
 
 # Exact by definition: the inch and the pound of 1959, standard gravity of 1901, the
 # thermochemical and International Table units through NIST SP 811 (2008), appendix B.
@@ -49,8 +48,7 @@ class QuantityError(ValueError):
         return f"{self.text!r}: {self.reason}; valid: {self.valid}"
 
 
-@dataclass(frozen=True)
-class _Unit:
+class _Unit(NamedTuple):
     """A straight line to SI: SI = number * factor + offset."""
 
     factor: float
@@ -65,7 +63,7 @@ _PRESSURES = {
 }  # fmt: skip
 
 _PLAIN: dict[str, dict[str, float]] = {
-    "pressure_difference": {"Pa": 1.0, **{unit: value for unit, value in _PRESSURES.items()}},
+    "pressure_difference": _PRESSURES,
     "length": {
         "m": 1.0, "mm": 1e-3, "cm": 1e-2, "um": 1e-6, "km": 1e3, "in": _INCH, "inch": _INCH,
         "inches": _INCH, "ft": _FOOT, "foot": _FOOT, "feet": _FOOT,
