@@ -1,0 +1,140 @@
+"""The assessment as a JSON document: SI, keys that end in their unit, null for what is absent."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+import json
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from airrisk import __version__
+from airrisk.study.records import (
+    FORMAT,
+    Assessment,
+    Finding,
+    FireRecord,
+    PartRecord,
+    SectionRecord,
+)
+from airrisk.wording.findings import finding_cure, finding_text
+from airrisk.wording.units import Units
+
+_PART_KEYS = (
+    "volume_m3", "surface_m2", "wall_mass_kg", "gas_mass_kg", "pressure_pa", "temperature_k",
+    "burst_pressure_cold_gauge_pa", "design_pressure_temperature_k", "relief_lift_temperature_k",
+    "rupture_temperature_k", "rupture_pressure_pa", "rupture_temperature_by_basis_k",
+    "stored_energy_j", "rupture_energy_j", "tnt_kg", "pcc2_energy_j", "pcc2_tnt_kg",
+    "plug_margin_k",
+)  # fmt: skip
+_FIRE_KEYS = (
+    "id", "section", "closed_valves", "outcome", "reason", "kept_by", "safe", "events",
+    "peak_pressure_pa", "peak_strength_use", "time_to_rupture_without_vent_s", "smallest_bore_m",
+    "by_basis", "inner_radiation", "balance", "curves", "default_case", "members", "exposed",
+    "start", "bores", "margins", "cures", "uncredited_plugs", "outcome_if_plugs_work",
+    "convection_doubt", "reaction_force_n", "first_vent_s", "rupture_state",
+)  # fmt: skip
+
+
+def plain(value: Any) -> Any:
+    """A record, array, date or number as what JSON knows; NaN and infinity become null."""
+    if value is None or isinstance(value, (str, bool)):
+        return value
+    if isinstance(value, np.generic):
+        return plain(value.item())
+    if isinstance(value, int):
+        return value
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if isinstance(value, (dt.date, dt.datetime)):
+        return value.isoformat()
+    if isinstance(value, np.ndarray):
+        return [plain(item) for item in value.tolist()]
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
+    if isinstance(value, Mapping):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, (set, frozenset)):
+        return [plain(item) for item in sorted(value)]
+    if isinstance(value, (list, tuple)):
+        return [plain(item) for item in value]
+    raise TypeError(f"{type(value).__name__} has no JSON form")
+
+
+def _part(record: PartRecord) -> dict[str, Any]:
+    return {key: plain(getattr(record, key)) for key in _PART_KEYS}
+
+
+def _section(record: SectionRecord) -> dict[str, Any]:
+    return plain(record)
+
+
+def _fire(record: FireRecord) -> dict[str, Any]:
+    return {key: plain(getattr(record, key)) for key in _FIRE_KEYS}
+
+
+def _finding(record: Finding, units: Units) -> dict[str, Any]:
+    return {
+        "rule": record.rule,
+        "severity": record.severity,
+        "part": record.part,
+        "text": finding_text(record, units),
+        "cure": finding_cure(record, units),
+        "source": record.source,
+        "numbers": {
+            key: plain(value)
+            for key, value in record.values.items()
+            if isinstance(value, (int, float, np.generic)) and not isinstance(value, bool)
+        },
+    }
+
+
+def to_json_dict(assessment: Assessment, units: Units | None = None) -> dict[str, Any]:
+    """The assessment as nested dictionaries of what JSON knows.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The answer.
+    units : Units or None
+        For the numbers inside the texts of findings; None: metric.
+
+    Returns
+    -------
+    dict
+        SI numbers; ``_pa`` absolute, ``_gauge_pa`` above the atmosphere; no NaN.
+    """
+    units = units or Units()
+    return {
+        "format": FORMAT,
+        "program": {"name": "airrisk", "version": __version__},
+        "title": assessment.title,
+        "inputs_sha256": assessment.inputs_sha256,
+        "on": assessment.on.isoformat(),
+        "choices": {
+            name: {"value": plain(value), "origin": origin}
+            for name, (value, origin) in assessment.choices.items()
+        },
+        "vessels": {k: _part(r) for k, r in assessment.parts.items() if r.kind == "vessel"},
+        "lines": {k: _part(r) for k, r in assessment.parts.items() if r.kind == "line"},
+        "sections": {
+            "as_drawn": [_section(s) for s in assessment.as_drawn],
+            "shut_in": [_section(s) for s in assessment.shut_in],
+        },
+        "protection": {k: plain(r) for k, r in assessment.protection.items()},
+        "fires": [_fire(f) for f in assessment.fires],
+        "consequences": plain(assessment.consequences),
+        "compressors": {k: plain(r) for k, r in assessment.compressors.items()},
+        "findings": [_finding(f, units) for f in assessment.findings],
+        "upkeep": [plain(row) for row in assessment.upkeep],
+        "failures": [plain(f) for f in assessment.failures],
+    }
+
+
+def to_json_text(assessment: Assessment, units: Units | None = None) -> str:
+    """The assessment as JSON text, ending in a line end; the same answer gives the same bytes."""
+    document = to_json_dict(assessment, units)
+    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"

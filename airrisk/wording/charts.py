@@ -1,0 +1,63 @@
+"""All chart descriptions under one name."""
+
+from airrisk.wording.chart_kinds import (
+    COLOURS,
+    DASHES,
+    Axis,
+    Band,
+    Bar,
+    BarChart,
+    Chart,
+    Guide,
+    Mark,
+    Picture,
+    Ruler,
+    Series,
+    Tick,
+    axis_numbers,
+    axis_range,
+    axis_title,
+    chart_values,
+    thin_out,
+)
+from airrisk.wording.energy_charts import energies_chart, overpressure_chart
+from airrisk.wording.fire_charts import (
+    event_guides,
+    fire_charts,
+    fire_pressure_chart,
+    fire_strength_chart,
+    fire_temperature_chart,
+    shown_parts,
+)
+from airrisk.wording.pressure_charts import heating_chart, order_ruler
+
+__all__ = [
+    "COLOURS",
+    "DASHES",
+    "Axis",
+    "Band",
+    "Bar",
+    "BarChart",
+    "Chart",
+    "Guide",
+    "Mark",
+    "Picture",
+    "Ruler",
+    "Series",
+    "Tick",
+    "axis_numbers",
+    "axis_range",
+    "axis_title",
+    "chart_values",
+    "energies_chart",
+    "event_guides",
+    "fire_charts",
+    "fire_pressure_chart",
+    "fire_strength_chart",
+    "fire_temperature_chart",
+    "heating_chart",
+    "order_ruler",
+    "overpressure_chart",
+    "shown_parts",
+    "thin_out",
+]

@@ -1,0 +1,166 @@
+"""Descriptions of the charts of stored energy and of overpressure against distance."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from airrisk.study.records import EnergiesRecord, PartRecord
+from airrisk.wording import labels
+from airrisk.wording.chart_kinds import (
+    DASHES,
+    ORDER,
+    Axis,
+    Bar,
+    BarChart,
+    Chart,
+    Guide,
+    Series,
+    line_of,
+)
+from airrisk.wording.translation import tr
+from airrisk.wording.units import Units, number_text, quantity_text
+
+MEASURES = ("brode", "isentropic", "isothermal", "availability", "isentropic_real")
+_METHODS = {"tnt": "TNT of the same energy", "burst": "bursting vessel"}
+
+
+def method_name(key: str) -> str:
+    """The name of a blast method."""
+    return tr(_METHODS.get(key, key.replace("_", " ")))
+
+
+def as_mapping(record: Any) -> Mapping[str, Any]:
+    """A record's fields by name, whether it is a dataclass or a mapping already."""
+    if dataclasses.is_dataclass(record) and not isinstance(record, type):
+        return {f.name: getattr(record, f.name) for f in dataclasses.fields(record)}
+    return record if isinstance(record, Mapping) else {}
+
+
+def energy_rows(record: EnergiesRecord) -> list[tuple[str, float]]:
+    """The five measures with their keys, in the fixed order."""
+    return [(key, float(getattr(record, key))) for key in MEASURES]
+
+
+def energies_chart(record: PartRecord, units: Units) -> BarChart:
+    """Stored energy of one part now and at rupture by every measure."""
+    bars = [
+        Bar(labels.energy_measure(key), value, "first", tr("now"))
+        for key, value in energy_rows(record.stored_energy_j)
+    ]
+    bars.append(Bar(labels.energy_measure("pcc2"), record.pcc2_energy_j, "third", tr("now")))
+    if record.rupture_energy_j is not None:
+        bars += [
+            Bar(labels.energy_measure(key), value, "second", tr("at rupture"))
+            for key, value in energy_rows(record.rupture_energy_j)
+        ]
+    return BarChart(
+        key=f"energies-{record.id}",
+        title=tr("{part}: stored energy").format(part=record.id),
+        axis=Axis(tr("Energy"), "energy", low=0.0),
+        bars=tuple(bars),
+        caption=tr("Isentropic, ideal gas: {energy}, as much as {tnt} of TNT.").format(
+            energy=quantity_text(record.stored_energy_j.isentropic, "energy", units),
+            tnt=quantity_text(record.tnt_kg, "mass", units),
+        ),
+    )
+
+
+def overpressure_rows(case: Any, method: str) -> list[Mapping[str, Any]]:
+    """The distance rows of one method of one case."""
+    methods = as_mapping(case).get("methods") or {}
+    answer = as_mapping(as_mapping(methods).get(method))
+    return [as_mapping(row) for row in answer.get("overpressure") or ()]
+
+
+def threshold_rows(case: Any, method: str) -> list[Mapping[str, Any]]:
+    """The harm rows (harm, incident_pa, distance_m, source) of one method of one case."""
+    methods = as_mapping(case).get("methods") or {}
+    answer = as_mapping(as_mapping(methods).get(method))
+    return [as_mapping(row) for row in answer.get("thresholds") or ()]
+
+
+def overpressure_chart(
+    part: str,
+    cases: Mapping[str, Any],
+    units: Units,
+    people: Sequence[tuple[str, float]] = (),
+    method: str = "burst",
+) -> Chart | None:
+    """Incident overpressure against distance for every case of one vessel, log-log.
+
+    Parameters
+    ----------
+    part : str
+        The vessel.
+    cases : mapping
+        The vessel's entry of the assessment's consequences: case -> record.
+    units : Units
+        For the caption.
+    people : sequence of (name, distance in m)
+        Places with people, drawn as upright lines.
+    method : str
+        "burst" or "tnt"; the other method of the first case is added thin for comparison.
+
+    Returns
+    -------
+    Chart or None
+        None when no case has distances.
+    """
+    series: list[Series] = []
+    index = 0
+    for case, record in cases.items():
+        rows = overpressure_rows(record, method)
+        if not rows:
+            continue
+        series.append(
+            line_of(
+                f"{case} {method}",
+                f"{labels.consequence_case(case)}",
+                [row["distance_m"] for row in rows],
+                [row["incident_pa"] for row in rows],
+                ORDER[index % 6],
+                1.5,
+            )
+        )
+        index += 1
+    other = "tnt" if method == "burst" else "burst"
+    for case, record in cases.items():
+        rows = overpressure_rows(record, other)
+        if rows:
+            series.append(
+                line_of(
+                    f"{case} {other}",
+                    f"{labels.consequence_case(case)}, {method_name(other)}",
+                    [row["distance_m"] for row in rows],
+                    [row["incident_pa"] for row in rows],
+                    "ghost",
+                )
+            )
+            break
+    series = [s for s in series if s.x.size]
+    if not series:
+        return None
+    guides = tuple(
+        Guide("x", distance, name, "neutral", DASHES["limit"]) for name, distance in people
+    )
+    return Chart(
+        key=f"overpressure-{part}",
+        title=tr("{part}: overpressure if it bursts").format(part=part),
+        x=Axis(tr("Distance from the vessel's centre"), "distance", scale="log"),
+        y=Axis(tr("Incident overpressure"), "pressure_difference", scale="log"),
+        series=tuple(series),
+        guides=guides,
+        caption=tr("Method: {method}. Flat ground, nothing in between.").format(
+            method=method_name(method)
+        ),
+    )
+
+
+def tnt_text(record: PartRecord, units: Units) -> str:
+    """The TNT equivalent with the pressure-volume product beside it."""
+    product = (record.pressure_pa - units.ambient_pressure) * record.volume_m3 / 100.0
+    return tr("{tnt} of TNT; {product} bar·L").format(
+        tnt=quantity_text(record.tnt_kg, "mass", units), product=number_text(product)
+    )

@@ -1,0 +1,192 @@
+"""Descriptions of the charts of one fire against time: temperatures, pressure, strength use."""
+
+from __future__ import annotations
+
+from airrisk.study.records import FireCurves, FireRecord
+from airrisk.wording import labels
+from airrisk.wording.chart_kinds import (
+    DASHES,
+    ORDER,
+    Axis,
+    Chart,
+    Guide,
+    Role,
+    Series,
+    line_of,
+)
+from airrisk.wording.translation import tr
+from airrisk.wording.units import Units, number_text, quantity_text, time_text
+
+MOST_PARTS = 4
+_EVENT_ROLES: dict[str, Role] = {
+    "plug opens": "plug", "disc bursts": "plug", "relief valve lifts": "device",
+    "relief valve reseats": "device", "rupture": "rupture", "line ruptures": "rupture",
+    "empty": "neutral", "fire ends": "neutral",
+}  # fmt: skip
+
+
+def shown_parts(fire: FireRecord, most: int = MOST_PARTS) -> tuple[str, ...]:
+    """The parts worth drawing: the controlling one first, then by highest strength use."""
+    if fire.curves is None:
+        return ()
+    parts = fire.curves.parts
+    first = fire.margins.controlling_part if fire.margins else None
+
+    def rank(name: str) -> tuple[bool, float, str]:
+        return (name != first, -max(parts[name].strength_use, default=0.0), name)
+
+    return tuple(sorted(parts, key=rank)[:most])
+
+
+def event_guides(fire: FireRecord) -> tuple[Guide, ...]:
+    """A labelled upright line for every first event of its kind at a part or device."""
+    guides: list[Guide] = []
+    seen: set[tuple[str, str]] = set()
+    for event in sorted(fire.events, key=lambda e: (e.time_s, e.event, e.part)):
+        if (event.event, event.part) in seen or event.event == "relief valve reseats":
+            continue
+        seen.add((event.event, event.part))
+        guides.append(
+            Guide(
+                "x",
+                event.time_s,
+                labels.event(event.event, event.part),
+                _EVENT_ROLES[event.event],
+                DASHES["limit"],
+            )
+        )
+    return tuple(guides)
+
+
+def _time_axis(curves: FireCurves) -> Axis:
+    last = curves.time_s[-1] if curves.time_s else 1.0
+    return Axis(tr("Time from the start of the fire"), "time", low=0.0, high=last)
+
+
+def fire_temperature_chart(
+    fire: FireRecord, units: Units, parts: tuple[str, ...] | None = None
+) -> Chart | None:
+    """Wall in the fire, wall out of it, air and plugs against time; None without curves."""
+    curves = fire.curves
+    if curves is None:
+        return None
+    shown = parts or shown_parts(fire, 1)
+    series: list[Series] = []
+    for name in shown:
+        part = curves.parts[name]
+        series += [
+            line_of(
+                f"{name} hot wall", tr("{part}, wall in the fire").format(part=name),
+                curves.time_s, part.hot_wall_temperature_k, "metal", 1.5,
+            ),
+            line_of(
+                f"{name} cold wall", tr("{part}, wall out of the fire").format(part=name),
+                curves.time_s, part.cold_wall_temperature_k, "cold metal",
+            ),
+            line_of(
+                f"{name} air", tr("{part}, air").format(part=name),
+                curves.time_s, part.gas_temperature_k, "air", 1.5,
+            ),
+        ]  # fmt: skip
+    roles: tuple[Role, ...] = ("plug", "device", "neutral", "fifth")
+    for index, (name, plug) in enumerate(sorted(curves.plugs.items())):
+        if index == len(roles):
+            break
+        series.append(
+            line_of(
+                f"{name} plug", tr("{plug}, plug").format(plug=name),
+                curves.time_s, plug.temperature_k, roles[index],
+            )
+        )  # fmt: skip
+    return Chart(
+        key=f"temperatures-{fire.id}-{fire.section}-{fire.start}",
+        title=tr("{fire}: temperatures of {parts}").format(fire=fire.id, parts=", ".join(shown)),
+        x=_time_axis(curves),
+        y=Axis(tr("Temperature"), "temperature"),
+        series=tuple(series),
+        guides=event_guides(fire),
+        caption=_caption(fire, units),
+    )
+
+
+def fire_pressure_chart(
+    fire: FireRecord, units: Units, parts: tuple[str, ...] | None = None
+) -> Chart | None:
+    """Pressure of the parts against time; None without curves."""
+    curves = fire.curves
+    if curves is None:
+        return None
+    shown = parts or shown_parts(fire)
+    series = [
+        line_of(name, name, curves.time_s, curves.parts[name].pressure_pa, ORDER[i % 6], 1.5)
+        for i, name in enumerate(shown)
+    ]
+    return Chart(
+        key=f"pressure-{fire.id}-{fire.section}-{fire.start}",
+        title=tr("{fire}: pressure").format(fire=fire.id),
+        x=_time_axis(curves),
+        y=Axis(tr("Pressure"), "pressure", low=units.ambient_pressure),
+        series=tuple(series),
+        guides=event_guides(fire),
+        caption=tr("Highest pressure {pressure}.").format(
+            pressure=quantity_text(fire.peak_pressure_pa, "pressure", units)
+        ),
+    )
+
+
+def fire_strength_chart(
+    fire: FireRecord, units: Units, parts: tuple[str, ...] | None = None
+) -> Chart | None:
+    """Strength use (1 is rupture) against time with the limit; None without curves."""
+    curves = fire.curves
+    if curves is None:
+        return None
+    shown = parts or shown_parts(fire)
+    series = [
+        line_of(name, name, curves.time_s, curves.parts[name].strength_use, ORDER[i % 6], 1.5)
+        for i, name in enumerate(shown)
+    ]
+    guides = [Guide("y", 1.0, tr("rupture"), "rupture", ())]
+    caption = tr("Strength use is gauge pressure over burst pressure of the hottest wall.")
+    if fire.margins is not None:
+        limit = fire.margins.strength_use_limit
+        guides.append(
+            Guide(
+                "y", limit, tr("limit {limit}").format(limit=number_text(limit, 3)), "limit",
+                DASHES["limit"],
+            )
+        )  # fmt: skip
+    if fire.peak_strength_use is not None:
+        caption += " " + tr("Highest {use}.").format(use=number_text(fire.peak_strength_use, 3))
+    top = max([1.0, fire.peak_strength_use or 0.0])
+    return Chart(
+        key=f"strength-{fire.id}-{fire.section}-{fire.start}",
+        title=tr("{fire}: strength use").format(fire=fire.id),
+        x=_time_axis(curves),
+        y=Axis(tr("Strength use"), "ratio", low=0.0, high=1.08 * top),
+        series=tuple(series),
+        guides=(*guides, *event_guides(fire)),
+        caption=caption,
+    )
+
+
+def fire_charts(fire: FireRecord, units: Units) -> tuple[Chart, ...]:
+    """Temperatures, pressure and strength use of one fire; empty when it has no curves."""
+    made = (
+        fire_temperature_chart(fire, units),
+        fire_pressure_chart(fire, units),
+        fire_strength_chart(fire, units),
+    )
+    return tuple(chart for chart in made if chart is not None)
+
+
+def _caption(fire: FireRecord, units: Units) -> str:
+    texts = [
+        tr("Valves shut: {valves}.").format(
+            valves=", ".join(fire.closed_valves) if fire.closed_valves else tr("none")
+        ),
+        tr("Inner radiation {state}.").format(state=tr(fire.inner_radiation)),
+    ]
+    if fire.first_vent_s is not None:
+        texts.append(tr("First device opens at {time}.").format(time=time_text(fire.first_vent_s)))
+    return " ".join(texts)

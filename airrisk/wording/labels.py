@@ -1,0 +1,229 @@
+"""Names for people: kinds of part, fields, severities, outcomes, events, results."""
+
+from __future__ import annotations
+
+from airrisk.wording.translation import tr
+
+_PARTS = {
+    "compressor": "compressor", "vessel": "vessel", "line": "line", "junction": "junction",
+    "consumer": "point of use", "valve": "valve", "plug": "fusible plug",
+    "relief_valve": "relief valve", "bursting_disc": "bursting disc",
+    "inspection": "inspection", "fire": "fire", "people": "place with people", "room": "room",
+    "site": "site", "about": "about", "choices": "choices", "spread": "spread",
+}  # fmt: skip
+
+_FIELDS = {
+    "id": "name", "at": "plan position", "area": "area", "delivery": "free air delivery",
+    "discharge_pressure": "discharge pressure", "stages": "stages",
+    "inlet_temperature": "inlet temperature", "efficiency": "isentropic efficiency",
+    "cooling": "cooling", "lubrication": "lubrication",
+    "discharge_temperature": "discharge temperature", "in_fire": "in a fire",
+    "cut_in_pressure": "cut-in pressure", "inside_diameter": "inside diameter",
+    "volume": "volume", "cylinder_length": "length of the cylinder",
+    "wall_thickness": "wall thickness", "material": "material",
+    "design_pressure": "design pressure", "pressure": "pressure at the start",
+    "temperature": "temperature at the start", "role": "role", "heads": "heads",
+    "head_thickness": "head thickness", "orientation": "orientation",
+    "measured": "thickness measured", "weld_factor": "weld factor",
+    "condensate": "condensate", "from_": "from", "from": "from", "to": "to",
+    "length": "length", "loss": "fittings, sum of K", "on": "on", "end": "end", "kind": "kind",
+    "state": "state", "reverse": "opens backwards", "alloy": "alloy", "bore": "bore",
+    "discharge_coefficient": "discharge coefficient", "place": "place", "outlet": "outlet",
+    "outlet_length": "outlet length", "outlet_diameter": "outlet diameter",
+    "discharges_to": "discharges to", "fitted": "fitted on", "renew_every": "renew every",
+    "condition": "condition", "response": "response", "body_mass": "body mass",
+    "core_length": "core length", "contact_conductance": "contact conductance",
+    "exposed_area": "exposed area", "emissivity": "emissivity",
+    "set_pressure": "set pressure", "burst_pressure": "burst pressure", "date": "date",
+    "by": "by", "note": "remark", "renewed": "renewed", "curve": "fire curve",
+    "reaches": "reaches", "exposed_share": "share in the fire",
+    "plugs_in_fire": "plugs in the fire", "closed": "valves shut", "flux": "heat flux",
+    "absorbed": "flux is absorbed", "points": "points", "convection": "convection",
+    "duration": "duration", "extinguishing": "extinguishing",
+    "strength_basis": "strength basis", "burst_formula": "burst formula",
+    "strength_use_limit": "limit of strength use", "inner_radiation": "inner radiation",
+    "tnt_energy": "energy of TNT", "audit_date": "date of the audit",
+    "running_margin": "margin of the plug above running", "small_section": "small section below",
+    "due_soon": "due soon within", "ambient_temperature": "ambient temperature",
+    "ambient_pressure": "ambient pressure", "site": "site", "prepared_by": "prepared by",
+    "checked_by": "checked by", "revision": "revision", "title": "title",
+}  # fmt: skip
+
+_RESULTS = {
+    "volume_m3": "Volume", "surface_m2": "Outer surface", "wall_mass_kg": "Mass of the metal",
+    "gas_mass_kg": "Mass of the air", "pressure_pa": "Pressure at the start",
+    "temperature_k": "Temperature at the start",
+    "burst_pressure_cold_gauge_pa": "Burst pressure, cold",
+    "design_pressure_temperature_k": "Design pressure reached at",
+    "relief_lift_temperature_k": "Relief valve lifts at",
+    "rupture_temperature_k": "Rupture at", "rupture_pressure_pa": "Pressure at rupture",
+    "tnt_kg": "TNT of the same energy", "pcc2_energy_j": "Stored energy by ASME PCC-2",
+    "pcc2_tnt_kg": "TNT by ASME PCC-2", "peak_pressure_pa": "Highest pressure",
+    "peak_strength_use": "Highest strength use",
+    "time_to_rupture_without_vent_s": "Rupture without any plug after",
+    "first_vent_s": "First plug or disc opens after",
+    "discharge_temperature_k": "Discharge temperature",
+}  # fmt: skip
+
+SEVERITIES = ("danger", "warning", "note")
+_SEVERITIES = {"danger": "danger", "warning": "warning", "note": "note"}
+_SEVERITY_SHAPES = {"danger": "◆", "warning": "▲", "note": "○"}
+
+OUTCOMES = ("vents in time", "outlasts the fire", "vents too late", "ruptures", "not converged")
+_OUTCOMES = {name: name for name in OUTCOMES}
+NOT_ASSESSED = "not assessed"
+_OUTCOME_SHAPES = {
+    "vents in time": "●", "outlasts the fire": "■", "vents too late": "▲", "ruptures": "✖",
+    "not converged": "?", NOT_ASSESSED: "–",
+}  # fmt: skip
+
+_EVENTS = {
+    "plug opens": "{part} opens", "relief valve lifts": "{part} lifts",
+    "relief valve reseats": "{part} reseats", "disc bursts": "{part} bursts",
+    "rupture": "{part} ruptures", "line ruptures": "{part} ruptures",
+    "empty": "{part} is empty", "fire ends": "the fire ends",
+}  # fmt: skip
+
+_KEPT_BY = {
+    "heat": "kept by a device that answers heat",
+    "pressure": "kept by a relief valve only, which answers pressure",
+    "none": "nothing let air out",
+}
+
+_BASES = {
+    "tensile": "tensile strength, reduced by temperature",
+    "annex-a": "EN 1993-1-2 annex A on the yield strength",
+    "yield": "yield strength × ky",
+    "tensile-ky": "tensile strength × ky (optimistic, for comparison)",
+}
+
+_ENERGIES = {
+    "brode": "constant volume (Brode)", "isentropic": "isentropic, ideal gas",
+    "isothermal": "isothermal, ideal gas", "availability": "availability, ideal gas",
+    "isentropic_real": "isentropic, real gas", "pcc2": "ASME PCC-2",
+}  # fmt: skip
+
+_CASES = {
+    "cold_working": "cold, at the working pressure",
+    "cold_burst": "cold, pressurised to burst",
+    "fire_unvented": "in the fire, nothing opens",
+    "fire_transient": "in the fire, as computed",
+}
+
+_MARKS = {
+    "running": "hottest normal running", "plug solidus": "plug begins to melt",
+    "plug liquidus": "plug is molten", "relief lift": "relief valve lifts",
+    "design pressure": "design pressure", "rupture": "rupture",
+}  # fmt: skip
+
+_DEFAULT_CASES = {
+    "a": "all engulfed, hydrocarbon fire of 60 min",
+    "b": "a quarter of one vessel's shell in the fire, its plug out of it",
+    "c": "5 % of one vessel's shell in the fire, its plug out of it",
+}
+
+_STATUSES = {
+    "in date": "in date", "due soon": "due soon", "overdue": "overdue", "no date": "no date",
+}  # fmt: skip
+
+_CURVES = {
+    "standard": "standard fire, EN 1991-1-2", "external": "external fire, EN 1991-1-2",
+    "hydrocarbon": "hydrocarbon fire, EN 1991-1-2", "slow": "slow-growing fire, EN 1363-2",
+    "flux": "given heat flux", "temperature": "given flame temperature",
+    "table": "given temperature table",
+}  # fmt: skip
+
+_START = {
+    "pressure": "from the pressure in the file",
+    "highest": "from the highest pressure that can stand there",
+}
+
+
+def part_kind(kind: str) -> str:
+    """The name of a kind of part or device: "relief_valve" gives "relief valve"."""
+    return tr(_PARTS.get(kind, kind.replace("_", " ")))
+
+
+def field_name(field: str) -> str:
+    """The name of a field of the system file, without its unit."""
+    return tr(_FIELDS.get(field, field.replace("_", " ")))
+
+
+def result_name(key: str) -> str:
+    """The name of a result, without its unit."""
+    return tr(_RESULTS.get(key, key.replace("_", " ")))
+
+
+def severity(word: str) -> str:
+    """The word of a severity."""
+    return tr(_SEVERITIES[word])
+
+
+def severity_shape(word: str) -> str:
+    """The sign that stands before a severity, so that colour is never alone."""
+    return _SEVERITY_SHAPES[word]
+
+
+def severity_rank(word: str) -> int:
+    """0 for danger, then rising: sorts the worst first."""
+    return SEVERITIES.index(word)
+
+
+def outcome(word: str | None) -> str:
+    """The words of an outcome; None: "not assessed"."""
+    return tr(NOT_ASSESSED) if word is None else tr(_OUTCOMES[word])
+
+
+def outcome_shape(word: str | None) -> str:
+    """The sign that stands before an outcome."""
+    return _OUTCOME_SHAPES[NOT_ASSESSED if word is None else word]
+
+
+def event(kind: str, part: str) -> str:
+    """An event in words: "FP1 opens"."""
+    return tr(_EVENTS[kind]).format(part=part)
+
+
+def kept_by(word: str) -> str:
+    """What kept the vessel whole."""
+    return tr(_KEPT_BY[word])
+
+
+def basis(key: str) -> str:
+    """A strength basis in words."""
+    return tr(_BASES.get(key, key.replace("-", " ").replace("_", " ")))
+
+
+def energy_measure(key: str) -> str:
+    """A measure of stored energy in words."""
+    return tr(_ENERGIES.get(key, key.replace("_", " ")))
+
+
+def consequence_case(key: str) -> str:
+    """A case of the consequence study in words."""
+    return tr(_CASES.get(key, key.replace("_", " ")))
+
+
+def ruler_mark(kind: str) -> str:
+    """A tick of the order ruler in words."""
+    return tr(_MARKS[kind])
+
+
+def default_case(key: str) -> str:
+    """One of the study's own fires in words."""
+    return tr(_DEFAULT_CASES.get(key, key))
+
+
+def upkeep_status(word: str) -> str:
+    """A status of the upkeep register."""
+    return tr(_STATUSES[word])
+
+
+def fire_curve(kind: str) -> str:
+    """A fire curve with its standard."""
+    return tr(_CURVES[kind])
+
+
+def start_state(word: str) -> str:
+    """Which start pressure a fire run has."""
+    return tr(_START[word])

@@ -1,0 +1,286 @@
+"""Sentences about fires, sections and verdicts; no verdict without its margin and its basis."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from airrisk.study.records import Assessment, FireRecord, PartRecord, SectionRecord
+from airrisk.wording import labels
+from airrisk.wording.translation import tr
+from airrisk.wording.units import (
+    Units,
+    and_list,
+    number_text,
+    quantity_text,
+    time_text,
+)
+
+CAUTIOUS_BASIS = "yield"
+_SAFE = ("vents in time", "outlasts the fire")
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """A verdict word with everything that must stand beside it."""
+
+    outcome: str | None  # None: not assessed
+    word: str
+    shape: str
+    safe: bool
+    margin: str  # the smallest margin, with unit
+    basis: str  # the strength basis in words
+    cautious: str  # "" or that it does not hold on the cautious basis
+    fire: str  # id of the fire that gives it
+
+    @property
+    def text(self) -> str:
+        """Word, margin, basis and caution in one line."""
+        parts = [f"{self.shape} {self.word}"]
+        parts += [piece for piece in (self.margin, self.basis, self.cautious) if piece]
+        return "; ".join(parts)
+
+
+def fire_sentence(fire: FireRecord) -> str:
+    """What happens in one fire: "In F1 FP1 opens at 6.2 min; R1 would have ruptured at 9.8 min."
+
+    Parameters
+    ----------
+    fire : FireRecord
+        One fire.
+    """
+    part = fire.margins.controlling_part if fire.margins else None
+    what = part or and_list(fire.members)
+    if fire.outcome == "not converged":
+        return tr("In {fire} the calculation did not converge: {reason}.").format(
+            fire=fire.id, reason=fire.reason.rstrip(".") or tr("no reason given")
+        )
+    vent = next((e for e in fire.events if e.event in ("plug opens", "disc bursts")), None)
+    burst = next((e for e in fire.events if e.event == "rupture"), None)
+    without = fire.time_to_rupture_without_vent_s
+    if vent is not None:
+        first = tr("In {fire} {event} at {time}").format(
+            fire=fire.id,
+            event=labels.event(vent.event, vent.part),
+            time=time_text(vent.time_s),
+        )
+    else:
+        first = tr("In {fire} no plug opens").format(fire=fire.id)
+    if burst is not None:
+        second = tr("{part} ruptures at {time}").format(
+            part=burst.part, time=time_text(burst.time_s)
+        )
+    elif without is not None and vent is not None:
+        second = tr("{part} would have ruptured at {time}").format(
+            part=what, time=time_text(without)
+        )
+    elif without is not None:
+        second = tr("{part} ruptures at {time} with no plug").format(
+            part=what, time=time_text(without)
+        )
+    elif vent is not None:
+        second = tr("{part} would have outlasted the fire without it").format(part=what)
+    else:
+        second = tr("{part} outlasts the fire").format(part=what)
+    text = f"{first}; {second}."
+    if fire.uncredited_plugs:
+        text += " " + tr("{plugs} counted as not working.").format(
+            plugs=and_list(fire.uncredited_plugs)
+        )
+        if fire.outcome_if_plugs_work is not None:
+            text += " " + tr("If it still works: {outcome}.").format(
+                outcome=labels.outcome(fire.outcome_if_plugs_work)
+            )
+    return text
+
+
+def margin_text(fire: FireRecord) -> str:
+    """The smallest margin of a fire in words: strength use, seconds and kelvin where known."""
+    if fire.outcome == "not converged":
+        return ""
+    pieces: list[str] = []
+    margins = fire.margins
+    if margins is not None and margins.vent_before_rupture_s is not None:
+        seconds = margins.vent_before_rupture_s
+        pieces.append(
+            tr("opens {time} before rupture").format(time=time_text(seconds))
+            if seconds >= 0
+            else tr("opens {time} too late").format(time=time_text(-seconds))
+        )
+    if fire.peak_strength_use is not None and margins is not None:
+        pieces.append(
+            tr("strength use {peak} of {limit} allowed").format(
+                peak=number_text(fire.peak_strength_use, 3),
+                limit=number_text(margins.strength_use_limit, 3),
+            )
+        )
+    elif fire.peak_strength_use is not None:
+        pieces.append(tr("strength use {peak}").format(peak=number_text(fire.peak_strength_use, 3)))
+    return ", ".join(pieces)
+
+
+def cautious_text(fire: FireRecord) -> str:
+    """ "not on the cautious basis" when the verdict is safe on the chosen basis only."""
+    cautious = fire.by_basis.get(CAUTIOUS_BASIS)
+    if fire.safe and cautious is not None and cautious not in _SAFE:
+        return tr("not on the cautious basis (yield strength: {outcome})").format(
+            outcome=labels.outcome(cautious)
+        )
+    return ""
+
+
+def fire_verdict(fire: FireRecord, basis: str) -> Verdict:
+    """The verdict of one fire with its margin and basis.
+
+    Parameters
+    ----------
+    fire : FireRecord
+        One fire.
+    basis : str
+        Key of the chosen strength basis.
+    """
+    return Verdict(
+        outcome=fire.outcome,
+        word=labels.outcome(fire.outcome),
+        shape=labels.outcome_shape(fire.outcome),
+        safe=fire.safe,
+        margin=margin_text(fire),
+        basis=tr("basis: {basis}").format(basis=labels.basis(basis)),
+        cautious=cautious_text(fire),
+        fire=fire.id,
+    )
+
+
+def _gap(fire: FireRecord) -> tuple[int, int, float, float]:
+    """Sorts the worst fire first."""
+    order = ("not converged", "ruptures", "vents too late", "vents in time", "outlasts the fire")
+    cautious = fire.by_basis.get(CAUTIOUS_BASIS)
+    doubtful = cautious is not None and cautious not in _SAFE
+    seconds = fire.margins.vent_before_rupture_s if fire.margins else None
+    return (
+        int(fire.safe),
+        order.index(fire.outcome) if not fire.safe else int(not doubtful),
+        -(fire.peak_strength_use or 0.0),
+        seconds if seconds is not None else float("inf"),
+    )
+
+
+def counts_for_verdict(fire: FireRecord) -> bool:
+    """Whether a fire rules the section's verdict: the user's own, and full exposure."""
+    return fire.default_case in (None, "a")
+
+
+def ruling_fire(assessment: Assessment, section: str) -> FireRecord | None:
+    """The fire that rules the verdict of a section: the worst of its own or full-exposure fires."""
+    fires = [f for f in assessment.fires if f.section == section and counts_for_verdict(f)]
+    return min(fires, key=_gap) if fires else None
+
+
+def chosen_strength_basis(assessment: Assessment) -> str:
+    """The key of the strength basis of an assessment."""
+    return str(assessment.choices.get("strength_basis", ("tensile", "default"))[0])
+
+
+def section_verdict(assessment: Assessment, section: str) -> Verdict:
+    """The verdict of a section: that of its worst fire; "not assessed" when it has none.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The whole answer.
+    section : str
+        Id of a shut-in section.
+    """
+    fire = ruling_fire(assessment, section)
+    if fire is None:
+        return Verdict(
+            None, labels.outcome(None), labels.outcome_shape(None), False, "", "", "", ""
+        )
+    return fire_verdict(fire, chosen_strength_basis(assessment))
+
+
+def section_sentence(section: SectionRecord, units: Units) -> str:
+    """Members, what shuts them in and what lets the air out, in one sentence."""
+    shut = (
+        tr("shut in by {valves}").format(valves=and_list(section.closed_valves))
+        if section.closed_valves
+        else tr("with no valve shut")
+    )
+    plugs = (
+        tr("{plugs} lets the air out when hot").format(plugs=and_list(section.plugs))
+        if len(section.plugs) == 1
+        else tr("{plugs} let the air out when hot").format(plugs=and_list(section.plugs))
+        if section.plugs
+        else tr("no plug lets the air out")
+    )
+    relief = (
+        tr("{valves} relieves pressure").format(valves=and_list(section.relief_valves))
+        if len(section.relief_valves) == 1
+        else tr("{valves} relieve pressure").format(valves=and_list(section.relief_valves))
+        if section.relief_valves
+        else tr("no relief valve")
+    )
+    return tr("{members}, {volume}, {shut}: {plugs}; {relief}.").format(
+        members=and_list(section.members),
+        volume=quantity_text(section.volume_m3, "volume", units),
+        shut=shut,
+        plugs=plugs,
+        relief=relief,
+    )
+
+
+def protection_sentence(assessment: Assessment, part: str) -> str:
+    """Whether a part always has a heated plug to let its air out, and why not."""
+    record = assessment.protection.get(part)
+    if record is None:
+        return tr("{part}: not assessed.").format(part=part)
+    if record.protected:
+        return tr("{part}: always open to {plugs}.").format(part=part, plugs=and_list(record.by))
+    text = tr("{part}: no plug in every valve position").format(part=part)
+    if record.worst_valves:
+        text += "; " + tr("worst with {valves} shut").format(valves=and_list(record.worst_valves))
+    return text + "."
+
+
+def screening_sentence(record: PartRecord, units: Units) -> str:
+    """What happens first as a part warms shut in, with the margin of its plugs."""
+    liquidus = {m.source: m.temperature_k for m in record.marks if m.kind == "plug liquidus"}
+    rupture = record.rupture_temperature_k
+    if rupture is None:
+        return tr("{part} does not rupture within the range of its material.").format(
+            part=record.id
+        )
+    text = tr("Heated shut in, {part} ruptures at {temperature}").format(
+        part=record.id, temperature=quantity_text(rupture, "temperature", units)
+    )
+    known = {name: t for name, t in liquidus.items() if t is not None}
+    if not known:
+        return text + tr("; no plug is on it.")
+    name, melts = min(known.items(), key=lambda item: item[1])
+    gap = rupture - melts
+    size = quantity_text(abs(gap), "temperature_difference", units, 3)
+    if gap >= 0:
+        return text + tr("; {plug} is molten {gap} earlier.").format(plug=name, gap=size)
+    return text + tr("; {plug} would melt only {gap} above that.").format(plug=name, gap=size)
+
+
+def overall_sentence(assessment: Assessment) -> str:
+    """One sentence on the whole installation: how many sections are safe, how many findings."""
+    sections = assessment.shut_in
+    verdicts = [section_verdict(assessment, s.id) for s in sections]
+    safe = sum(1 for v in verdicts if v.safe)
+    unknown = sum(1 for v in verdicts if v.outcome is None)
+    counts = {
+        word: sum(1 for f in assessment.findings if f.severity == word)
+        for word in labels.SEVERITIES
+    }
+    text = tr("{safe} of {all} shut-in sections come through their fires").format(
+        safe=safe, all=len(sections)
+    )
+    if unknown:
+        text += tr(", {number} not assessed").format(number=unknown)
+    text += ". " + tr("Findings: {danger} danger, {warning} warning, {note} note.").format(**counts)
+    if assessment.failures:
+        text += " " + tr("{number} calculations failed; see the list.").format(
+            number=len(assessment.failures)
+        )
+    return text
