@@ -310,7 +310,12 @@ def gas_graph(installation: Installation, closed_valves: Iterable[str] = ()) -> 
             chain = [
                 (valve, (end == "from") != valve.reverse) for valve in network.at_end.get(key, ())
             ]
-            _add_chain(graph, node, line.id, chain, closed, key)
+            inner: Any = line.id
+            if network.part_at(line, "from") == network.part_at(line, "to"):
+                # both ends on one part: an end of its own keeps their valves apart
+                inner = (*key, "bore")
+                _add_chain(graph, inner, line.id, (), closed, key)
+            _add_chain(graph, node, inner, chain, closed, key)
             if part == ATMOSPHERE and node in graph:
                 graph.remove_edges_from(list(graph.out_edges(node)))
     for device in installation.devices():

@@ -265,3 +265,13 @@ def test_valve_that_nobody_can_close_is_refused() -> None:
         sections_with(plant, ["N1"])
     with pytest.raises(ValueError, match="X9 is not a valve"):
         sections_with(plant, ["X9"])
+
+
+def test_valves_at_the_two_ends_of_a_loop_on_one_part_stay_apart() -> None:
+    plant = Installation(
+        vessels=(vessel("R1"),),
+        lines=(line("L1", "R1", "R1"),),
+        valves=(Valve(id="V1", on="L1", end="from"),),
+    )
+    assert members(plant, "V1") == [("L1", "R1")]
+    assert nx.has_path(gas_graph(plant, ["V1"]), "L1", "R1")
