@@ -1,0 +1,122 @@
+"""Samples, shares and Sobol indices."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from airrisk.study.sampling import draw, share, sobol, unit_samples
+from airrisk.study.spreads import Distribution, SpreadInput, default_distribution
+
+ISHIGAMI_FIRST = (0.3139, 0.4424, 0.0)
+ISHIGAMI_TOTAL = (0.5576, 0.4424, 0.2437)
+
+
+def uniform(key: str, low: float, high: float) -> SpreadInput:
+    return SpreadInput(
+        key, (low + high) / 2, "ratio", Distribution("uniform", {"low": low, "high": high})
+    )
+
+
+def test_sobol_indices_of_the_ishigami_function_are_the_published_ones():
+    """Published: Ishigami and Homma 1990; a = 7, b = 0.1 (values as in Saltelli et al. 2008)."""
+    inputs = [uniform(f"X{n}.x", -math.pi, math.pi) for n in (1, 2, 3)]
+
+    def ishigami(values):
+        x1, x2, x3 = (values[f"X{n}.x"] for n in (1, 2, 3))
+        return np.sin(x1) + 7 * np.sin(x2) ** 2 + 0.1 * x3**4 * np.sin(x1)
+
+    answer = sobol(inputs, ishigami, 8192, seed=3)
+    assert answer.first_order == pytest.approx(ISHIGAMI_FIRST, abs=0.01)
+    assert answer.total == pytest.approx(ISHIGAMI_TOTAL, abs=0.01)
+    for n in range(3):
+        assert answer.total_low[n] <= answer.total[n] <= answer.total_high[n]
+
+
+def test_sobol_answer_is_reproducible_by_seed():
+    inputs = [uniform("A.x", 0, 1), uniform("B.x", 0, 1)]
+
+    def product(values):
+        return values["A.x"] * (1 + values["B.x"])
+
+    first = sobol(inputs, product, 256, seed=11)
+    assert sobol(inputs, product, 256, seed=11) == first
+    assert sobol(inputs, product, 256, seed=12) != first
+
+
+@pytest.mark.parametrize("method", ["latin hypercube", "sobol"])
+def test_sampled_share_meets_the_exact_probability(method):
+    """Analytic: P(X + Y < 0.5) = 1/8 for two uniform numbers."""
+    inputs = [uniform("A.x", 0, 1), uniform("B.x", 0, 1)]
+    values = draw(inputs, 20000, method, seed=5)
+    below = share(int(np.sum(values["A.x"] + values["B.x"] < 0.5)), 20000)
+    assert below.value == pytest.approx(0.125, abs=0.004)
+    assert below.low < 0.125 < below.high
+
+
+@pytest.mark.parametrize(("count", "total"), [(0, 10), (3, 10), (10, 10), (950, 1000)])
+def test_interval_is_wilsons(count, total):
+    """Against scipy's binomial test."""
+    ours = share(count, total)
+    theirs = stats.binomtest(count, total).proportion_ci(0.95, "wilson")
+    assert (ours.low, ours.high) == pytest.approx((theirs.low, theirs.high), abs=1e-9)
+
+
+@pytest.mark.parametrize("method", ["latin hypercube", "sobol"])
+def test_unit_samples_fill_each_margin_evenly(method):
+    points = unit_samples(3, 1024, method, seed=1)
+    assert points.shape == (1024, 3)
+    for column in points.T:
+        assert np.histogram(column, bins=16, range=(0, 1))[0] == pytest.approx([64] * 16, abs=1)
+
+
+@pytest.mark.parametrize(
+    ("distribution", "reference"),
+    [
+        (Distribution("uniform", {"low": 2, "high": 5}), stats.uniform(2, 3)),
+        (Distribution("normal", {"mean": 2, "deviation": 0.5}), stats.norm(2, 0.5)),
+        (
+            Distribution("normal", {"mean": 1, "deviation": 1, "low": 0, "high": 3}),
+            stats.truncnorm(-1, 2, loc=1, scale=1),
+        ),
+        (Distribution("triangular", {"low": 1, "mode": 2, "high": 5}), stats.triang(0.25, 1, 4)),
+        (
+            Distribution("lognormal", {"median": 3, "spread_factor": 1.5}),
+            stats.lognorm(math.log(1.5), scale=3),
+        ),
+    ],
+)
+def test_quantiles_agree_with_scipy(distribution, reference):
+    shares = np.array([0.001, 0.05, 0.3, 0.5, 0.9, 0.999])
+    assert distribution.quantile(shares) == pytest.approx(reference.ppf(shares), rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("kind", "parameters", "says"),
+    [
+        ("gauss", {}, "unknown"),
+        ("uniform", {"low": 1}, "needs low, high|needs high"),
+        ("uniform", {"low": 2, "high": 1}, "low below high"),
+        ("triangular", {"low": 0, "mode": 3, "high": 2}, "low <= mode"),
+        ("normal", {"mean": 0, "deviation": 0}, "deviation above 0"),
+        ("lognormal", {"median": -1, "spread_factor": 2}, "median > 0"),
+        ("chance", {"probability": 1.2}, "from 0 to 1"),
+    ],
+)
+def test_a_wrong_distribution_is_refused_with_the_reason(kind, parameters, says):
+    with pytest.raises(ValueError, match=says):
+        Distribution(kind, parameters)
+
+
+def test_default_spreads_are_about_the_present_value():
+    wall = default_distribution("wall_thickness", 0.008)
+    assert wall is not None
+    low, high = wall.ends()
+    assert low < 0.008 < high
+    melting = default_distribution("melting", 505.0)
+    assert melting is not None
+    assert melting.ends()[0] < 505.0 < melting.ends()[1]
+    assert default_distribution("colour", 1.0) is None
