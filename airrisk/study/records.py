@@ -333,6 +333,7 @@ class Assessment:
     on: dt.date
     choices: Mapping[str, tuple[Any, Literal["typed", "default"]]]
     parts: Mapping[str, PartRecord]
+    ambient_pressure_pa: float = 101325.0
     as_drawn: tuple[SectionRecord, ...] = ()
     shut_in: tuple[SectionRecord, ...] = ()
     protection: Mapping[str, ProtectionRecord] = field(default_factory=dict)

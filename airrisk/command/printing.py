@@ -1,0 +1,106 @@
+"""The short answer of ``airrisk assess`` as plain text."""
+
+from __future__ import annotations
+
+import click
+
+from airrisk.study.records import Assessment, PartRecord
+from airrisk.wording import labels
+from airrisk.wording.cautions import short_caution
+from airrisk.wording.findings import (
+    finding_cure,
+    finding_source,
+    finding_text,
+    finding_title,
+    worst_first,
+)
+from airrisk.wording.sentences import (
+    cautious_text,
+    chosen_strength_basis,
+    counts_for_verdict,
+    fire_sentence,
+    margin_text,
+)
+from airrisk.wording.units import Units, absolute_text, gauge_text, quantity_text
+
+
+def print_assessment(answer: Assessment, unit_set: str) -> None:
+    """Print verdicts, the table of parts, and the findings with their cures."""
+    units = Units(unit_set, answer.ambient_pressure_pa)
+    click.echo(f"{answer.title or 'Untitled'}, assessed on {answer.on.isoformat()}")
+    click.echo(f"Strength basis: {labels.basis(chosen_strength_basis(answer))}")
+    _print_fires(answer)
+    _print_parts(answer, units)
+    _print_findings(answer, units)
+    for failure in answer.failures:
+        click.echo(f"\nNOT ASSESSED  {failure.step} of {failure.part}: {failure.message}")
+    click.echo(f"\n{short_caution()}")
+
+
+def _print_fires(answer: Assessment) -> None:
+    shown = [fire for fire in answer.fires if counts_for_verdict(fire)]
+    if not shown:
+        return
+    click.echo("\nFires")
+    for fire in shown:
+        click.echo(
+            f"  {labels.outcome_shape(fire.outcome)} {labels.outcome(fire.outcome)}: "
+            f"{fire.id} on {fire.section}"
+        )
+        click.echo(f"      {fire_sentence(fire)}")
+        more = [text for text in (margin_text(fire), cautious_text(fire)) if text]
+        if more:
+            click.echo(f"      {'; '.join(more)}")
+    others = [fire for fire in answer.fires if not counts_for_verdict(fire)]
+    if others:
+        unsafe = sum(not fire.safe for fire in others)
+        click.echo(
+            f"  {len(others)} small local fires assumed besides, {unsafe} of them not survived"
+            " (see the findings)"
+        )
+
+
+def _print_parts(answer: Assessment, units: Units) -> None:
+    rows = [("part", "volume", "pressure", "burst, cold", "rupture at", "stored energy")]
+    rows += [_part_row(record, units) for record in answer.parts.values()]
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    click.echo("\nParts (heated as a whole, at constant volume)")
+    for row in rows:
+        cells = [row[0].ljust(widths[0])]
+        cells += [cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True)]
+        click.echo("  " + "  ".join(cells).rstrip())
+
+
+def _part_row(record: PartRecord, units: Units) -> tuple[str, ...]:
+    rupture = "not in range"
+    if record.rupture_temperature_k is not None:
+        temperature = quantity_text(record.rupture_temperature_k, "temperature", units, 3)
+        rupture = f"{temperature}, {absolute_text(record.rupture_pressure_pa, units, 3)}"
+    burst = record.burst_pressure_cold_gauge_pa + units.ambient_pressure
+    return (
+        record.id,
+        quantity_text(record.volume_m3, "volume", units, 3),
+        gauge_text(record.pressure_pa, units, 3),
+        gauge_text(burst, units, 3),
+        rupture,
+        quantity_text(record.stored_energy_j.isentropic, "energy", units, 3),
+    )
+
+
+def _print_findings(answer: Assessment, units: Units) -> None:
+    if not answer.findings:
+        click.echo("\nNo findings.")
+        return
+    last = ""
+    for finding in worst_first(answer.findings):
+        if finding.severity != last:
+            last = finding.severity
+            count = sum(other.severity == last for other in answer.findings)
+            shape = labels.severity_shape(last)
+            click.echo(f"\n{shape} {labels.severity(last).upper()} ({count})")
+        click.echo(f"  {finding.part}: {finding_title(finding)} [{finding.rule}]")
+        click.echo(f"      {finding_text(finding, units)}")
+        cure = finding_cure(finding, units)
+        if cure:
+            click.echo(f"      Cure: {cure}")
+        click.echo(f"      Source: {finding_source(finding)}")
