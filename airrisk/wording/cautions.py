@@ -1,0 +1,67 @@
+"""Cautions and limits that go with every result, and the assumptions of the method."""
+
+from __future__ import annotations
+
+from airrisk.wording.translation import tr
+
+_CAUTIONS = (
+    "This is a screening calculation. It is not a certificate, a design approval or a licence to "
+    "operate.",
+    "Local codes, the law and licensed practice come first. Where they ask for more than this "
+    "report, do what they ask.",
+    "A plug or valve protects only if it is the right one, in its place, and works. The register "
+    "and the walk sheet are part of the protection.",
+    "Never test a fusible plug with a flame on a charged vessel; never close it with a bolt, a "
+    "solid plug or paint.",
+    "Nobody should go near a vessel in a fire to open or shut anything. Distances in this report "
+    "are for flat open ground; walls and corners can throw more pressure and fragments one way.",
+    "Air that has been let out feeds the fire and dilutes an extinguishing gas. It can hurt "
+    "people near the outlet by force, noise and cold.",
+)
+
+_LIMITS = (
+    "Combustion of oil film, mist or deposits inside the system is left out. It can raise the "
+    "pressure much faster than a fire outside; keep discharge temperature and deposits in check.",
+    "Creep over hours is left out. Within the minutes of a fire it is covered by the short-time "
+    "strength curve of the metal.",
+    "Each part has one wall zone in the fire and one out of it, lumped through the thickness, "
+    "with no conduction between them. A small flame on one spot can be worse than the share "
+    "given here.",
+    "The strength of the metal is that of its grade by the chosen basis, not of this plate. Heat "
+    "treatment, dents, thinning that was not found and bad welds are not in it.",
+    "Heat transfer to the air inside is uncertain by about 40 %; the doubt is shown for every "
+    "fire where it changes the outcome.",
+    "Fire curves stand for classes of fire. A jet flame or a fire in a closed room with plenty of "
+    "fuel can be hotter.",
+    "The bursting-vessel method has no measured air-vessel burst behind it that could be read; "
+    "take distances as the right order of size.",
+    "Fragments are bounded, not predicted; the far bound is what one lucky flat piece can do.",
+)
+
+_ASSUMPTIONS = (
+    "Air is a real gas after Lemmon et al. 2000 (CoolProp); its humidity is left out except for "
+    "liquid condensate.",
+    "Every isolating valve that is not locked open may be shut when the fire starts.",
+    "A fusible plug gets credit only if its condition is known and good and its renewal is not "
+    "overdue.",
+    "A relief valve answers pressure, not heat. It keeps the pressure at its set value while the "
+    "metal loses its strength, so it does not count as the vent for a fire.",
+    "Thickness that was not measured is reduced by the usual minus tolerance; a weld factor that "
+    "was not given is 0.85.",
+    "The wall starts at the temperature of the air inside.",
+)
+
+
+def cautions() -> tuple[str, ...]:
+    """What a reader must not do with the report, and what comes before it."""
+    return tuple(tr(text) for text in _CAUTIONS)
+
+
+def model_limits() -> tuple[str, ...]:
+    """What the calculation leaves out."""
+    return tuple(tr(text) for text in _LIMITS)
+
+
+def assumptions() -> tuple[str, ...]:
+    """What the calculation takes for granted."""
+    return tuple(tr(text) for text in _ASSUMPTIONS)

@@ -1,0 +1,431 @@
+"""The flow drawing of an installation: where each part stands and how it is drawn.
+
+Columns follow the flow from the compressors; a line that passes a column gets a place of its own
+there, so that no line runs through a part. The drawing is not to scale.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections import deque
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from airrisk.installation.model import (
+    BurstingDisc,
+    Compressor,
+    Consumer,
+    Installation,
+    Junction,
+    Line,
+    Plug,
+    ReliefValve,
+    Valve,
+    Vessel,
+)
+from airrisk.wording import labels
+from airrisk.wording.chart_kinds import COLOURS
+from airrisk.wording.figures import Disc, Figure, Item, Stroke, Words, rectangle
+from airrisk.wording.translation import tr
+
+COLUMN = 96.0
+ROW = 84.0
+EDGE = 30.0
+INK = "#303030"
+PALE = "#F2F2F2"
+
+
+@dataclass(frozen=True)
+class Box:
+    """Where a part stands: centre, half width, half height, points."""
+
+    id: str
+    kind: str  # compressor | vessel | junction | consumer | end
+    x: float
+    y: float
+    half_width: float
+    half_height: float
+
+
+@dataclass(frozen=True)
+class Route:
+    """The way of one line between two boxes."""
+
+    id: str
+    points: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Boxes and routes of a drawing of some size."""
+
+    width: float
+    height: float
+    boxes: Mapping[str, Box]
+    routes: Mapping[str, Route]
+
+
+_SIZES = {
+    "compressor": (15.0, 15.0),
+    "vessel": (13.0, 21.0),
+    "junction": (3.0, 3.0),
+    "consumer": (11.0, 8.0),
+    "end": (3.0, 3.0),
+}
+_LOOSE_ENDS = ("closed", "atmosphere")
+
+
+def _end_name(line: Line, which: str) -> str:
+    name = line.from_ if which == "from" else line.to
+    return f"{line.id}:{which}" if name in _LOOSE_ENDS else name
+
+
+def _nodes(installation: Installation) -> dict[str, str]:
+    nodes: dict[str, str] = {}
+    for part in installation.parts():
+        if isinstance(part, Compressor):
+            nodes[part.id] = "compressor"
+        elif isinstance(part, Vessel):
+            nodes[part.id] = "vessel"
+        elif isinstance(part, Junction):
+            nodes[part.id] = "junction"
+        elif isinstance(part, Consumer):
+            nodes[part.id] = "consumer"
+    for line in installation.lines:
+        for which in ("from", "to"):
+            name = _end_name(line, which)
+            if name not in nodes:
+                nodes[name] = "end"
+    return nodes
+
+
+def _columns(installation: Installation, nodes: Mapping[str, str]) -> dict[str, int]:
+    neighbours: dict[str, list[str]] = {name: [] for name in nodes}
+    for line in installation.lines:
+        a, b = _end_name(line, "from"), _end_name(line, "to")
+        neighbours[a].append(b)
+        neighbours[b].append(a)
+    column: dict[str, int] = {}
+    starts = [name for name, kind in nodes.items() if kind == "compressor"]
+    for start in [*starts, *nodes]:
+        if start in column:
+            continue
+        if start in starts:
+            queue = deque(s for s in starts if s not in column)
+            column.update(dict.fromkeys(queue, 0))
+        else:
+            queue = deque([start])
+            column[start] = 0
+        while queue:
+            name = queue.popleft()
+            for other in neighbours[name]:
+                if other not in column:
+                    column[other] = column[name] + 1
+                    queue.append(other)
+    return column
+
+
+def lay_out(installation: Installation) -> Layout:
+    """Places for all parts and ways for all lines.
+
+    Parameters
+    ----------
+    installation : Installation
+        What to draw.
+    """
+    nodes = _nodes(installation)
+    column = _columns(installation, nodes)
+    places: dict[int, list[str]] = {}
+    for name in nodes:
+        places.setdefault(column[name], []).append(name)
+    chains: dict[str, list[str]] = {}
+    before: dict[str, list[str]] = {}
+    for line in installation.lines:
+        a, b = _end_name(line, "from"), _end_name(line, "to")
+        if column[a] > column[b]:
+            a, b = b, a
+        chain = [a]
+        for col in range(column[a] + 1, column[b]):
+            stop = f"{line.id}@{col}"
+            places.setdefault(col, []).append(stop)
+            chain.append(stop)
+        chain.append(b)
+        chains[line.id] = chain
+        for first, second in itertools.pairwise(chain):
+            before.setdefault(second, []).append(first)
+    rows: dict[str, float] = {}
+    for col in sorted(places):
+        names = places[col]
+        order = {name: i for i, name in enumerate(names)}
+
+        def wish(name: str, order: Mapping[str, int] = order) -> tuple[float, int]:
+            parents = [rows[p] for p in before.get(name, ()) if p in rows]
+            return (sum(parents) / len(parents) if parents else float(order[name]), order[name])
+
+        names.sort(key=wish)
+        middle = (len(names) - 1) / 2
+        for index, name in enumerate(names):
+            rows[name] = index - middle
+    tallest = max((len(names) for names in places.values()), default=1)
+    widest = max(places, default=0) + 1
+    width = 2 * EDGE + (widest - 1) * COLUMN + 40.0
+    height = 2 * EDGE + (tallest - 1) * ROW + 66.0
+    col_of = {name: col for col, names in places.items() for name in names}
+
+    def position(name: str) -> tuple[float, float]:
+        return EDGE + 20.0 + col_of[name] * COLUMN, height / 2 - rows[name] * ROW
+
+    boxes = {name: Box(name, kind, *position(name), *_SIZES[kind]) for name, kind in nodes.items()}
+    routes = {
+        line.id: _route(line, chains[line.id], boxes, position, column)
+        for line in installation.lines
+    }
+    return Layout(width, height, boxes, routes)
+
+
+def _route(
+    line: Line,
+    chain: list[str],
+    boxes: Mapping[str, Box],
+    position: Callable[[str], tuple[float, float]],
+    column: Mapping[str, int],
+) -> Route:
+    points: list[tuple[float, float]] = []
+    first, last = boxes[chain[0]], boxes[chain[-1]]
+    if first.x == last.x:  # same column: run beside it
+        side = first.x + COLUMN * 0.36
+        points = [
+            (first.x + first.half_width, first.y), (side, first.y), (side, last.y),
+            (last.x + last.half_width, last.y),
+        ]  # fmt: skip
+    else:
+        x, y = first.x + first.half_width, first.y
+        points = [(x, y)]
+        for name in chain[1:]:
+            nx, ny = position(name)
+            half = boxes[name].half_width if name in boxes else 0.0
+            bend = nx - COLUMN * 0.5
+            if abs(ny - y) > 0.1:
+                points += [(bend, y), (bend, ny)]
+            points.append((nx - half, ny))
+            y = ny
+    if column[_end_name(line, "from")] > column[_end_name(line, "to")]:
+        points.reverse()
+    return Route(line.id, tuple(points))
+
+
+def _vessel_items(box: Box) -> list[Item]:
+    w, h, bulge = box.half_width, box.half_height, 6.0
+    outline = []
+    for step in range(9):  # half an ellipse for each head
+        angle = math.pi * step / 8
+        outline.append((box.x + w * math.cos(angle), box.y + h - bulge + bulge * math.sin(angle)))
+    for step in range(9):
+        angle = math.pi + math.pi * step / 8
+        outline.append((box.x + w * math.cos(angle), box.y - h + bulge + bulge * math.sin(angle)))
+    return [Stroke(tuple(outline), INK, 1.2, (), True, PALE)]
+
+
+def _part_items(box: Box, loose: Mapping[str, str]) -> list[Item]:
+    x, y, w, h = box.x, box.y, box.half_width, box.half_height
+    label = Words(x, y - h - 10.0, box.id, 8.0, "middle", bold=True)
+    if box.kind == "compressor":
+        r = w
+        return [
+            Disc(x, y, r, INK, 1.2, PALE),
+            Stroke(((x - r * 0.75, y + r * 0.66), (x + r * 0.94, y + r * 0.34)), INK, 1.0),
+            Stroke(((x - r * 0.75, y - r * 0.66), (x + r * 0.94, y - r * 0.34)), INK, 1.0),
+            label,
+        ]
+    if box.kind == "vessel":
+        return [*_vessel_items(box), label]
+    if box.kind == "junction":
+        return [Disc(x, y, 2.4, INK, 1.0, INK), Words(x, y - 11.0, box.id, 7.0, "middle")]
+    if box.kind == "consumer":
+        return [
+            Stroke(((x - w, y - h), (x + w, y - h), (x + w, y + h), (x - w, y + h)), INK, 1.0,
+                   (2.0, 1.5), True, "#FFFFFF"),
+            label,
+        ]  # fmt: skip
+    if loose.get(box.id) == "closed":
+        return [Stroke(((x, y - 5), (x, y + 5)), INK, 2.0)]
+    return [
+        Stroke(((x, y - 4), (x + 7, y), (x, y + 4)), INK, 1.2),
+        Words(x + 2, y - 12.0, tr("to atmosphere"), 6.5, "middle"),
+    ]
+
+
+def _valve_items(valve: Valve, x: float, y: float, upright: bool, flow: float) -> list[Item]:
+    w, h = (3.6, 5.5) if upright else (5.5, 3.6)
+    closed = valve.state == "closed"
+    fill = INK if closed else "#FFFFFF"
+    items: list[Item]
+    if upright:
+        bow = (
+            ((x - w, y - h), (x + w, y - h), (x, y)),
+            ((x - w, y + h), (x + w, y + h), (x, y)),
+        )
+    else:
+        bow = (
+            ((x - w, y - h), (x - w, y + h), (x, y)),
+            ((x + w, y - h), (x + w, y + h), (x, y)),
+        )
+    if valve.kind == "non-return":
+        way = -flow if valve.reverse else flow
+        tip = (x, y + way * h) if upright else (x + way * w, y)
+        back = (
+            ((x - w, y - way * h), (x + w, y - way * h))
+            if upright
+            else ((x - way * w, y - h), (x - way * w, y + h))
+        )
+        bar = ((x - w, tip[1]), (x + w, tip[1])) if upright else ((tip[0], y - h), (tip[0], y + h))
+        items = [Stroke((*back, tip), INK, 0.9, (), True, "#FFFFFF"), Stroke(bar, INK, 1.2)]
+    else:
+        items = [Stroke(points, INK, 0.9, (), True, fill) for points in bow]
+        if valve.state == "locked open":
+            items.append(rectangle(x - 1.8, y + 4.6, 3.6, 3.0, colour=INK, line=0.7, fill=INK))
+    name = Words(x, y + 9.0, valve.id, 6.5, "middle")
+    if upright:
+        name = Words(x + 7.0, y - 2.0, valve.id, 6.5, "start")
+    return [*items, name]
+
+
+def _along(
+    points: tuple[tuple[float, float], ...], distance: float
+) -> tuple[float, float, bool, float]:
+    """Point at a distance along a route, whether the way is upright there, and its direction."""
+    left = distance
+    for (x1, y1), (x2, y2) in itertools.pairwise(points):
+        size = abs(x2 - x1) + abs(y2 - y1)
+        if size and left <= size:
+            part = left / size
+            upright = abs(y2 - y1) > abs(x2 - x1)
+            direction = (y2 - y1 if upright else x2 - x1) / size
+            return x1 + part * (x2 - x1), y1 + part * (y2 - y1), upright, direction
+        left -= size
+    (x1, y1), (x2, y2) = points[-2], points[-1]
+    upright = abs(y2 - y1) > abs(x2 - x1)
+    return x2, y2, upright, 1.0
+
+
+def _length(points: tuple[tuple[float, float], ...]) -> float:
+    return sum(abs(x2 - x1) + abs(y2 - y1) for (x1, y1), (x2, y2) in itertools.pairwise(points))
+
+
+def _device_items(device: object, x: float, y: float) -> list[Item]:
+    plug = COLOURS["plug"][0]
+    other = COLOURS["device"][0]
+    name = getattr(device, "id", "")
+    stem: list[Item] = [Stroke(((x, y), (x, y + 7)), INK, 1.0)]
+    if isinstance(device, Plug):
+        body = Stroke(
+            ((x - 4, y + 7), (x + 4, y + 7), (x + 3, y + 15), (x - 3, y + 15)), plug, 1.2, (),
+            True, plug,
+        )  # fmt: skip
+        return [*stem, body, Words(x, y + 18.0, name, 6.5, "middle")]
+    if isinstance(device, ReliefValve):
+        body = Stroke(
+            ((x - 4, y + 7), (x + 4, y + 7), (x, y + 14)), other, 1.2, (), True, "#FFFFFF"
+        )
+        spring = Stroke(
+            ((x, y + 14), (x - 2.5, y + 15.5), (x + 2.5, y + 17), (x - 2.5, y + 18.5), (x, y + 20)),
+            other, 1.0,
+        )  # fmt: skip
+        return [*stem, body, spring, Words(x, y + 23.0, name, 6.5, "middle")]
+    return [
+        *stem,
+        Stroke(((x - 5, y + 7), (x + 5, y + 7)), other, 1.6),
+        Stroke(((x - 5, y + 7), (x, y + 11), (x + 5, y + 7)), other, 1.0),
+        Words(x, y + 14.0, name, 6.5, "middle"),
+    ]
+
+
+def flow_drawing(installation: Installation) -> Figure:
+    """The installation as a flow drawing with parts, lines, valves and devices.
+
+    Parameters
+    ----------
+    installation : Installation
+        What to draw.
+
+    Returns
+    -------
+    Figure
+        Not to scale; its natural size grows with the number of parts.
+    """
+    layout = lay_out(installation)
+    loose = {
+        _end_name(line, which): (line.from_ if which == "from" else line.to)
+        for line in installation.lines
+        for which in ("from", "to")
+    }
+    items: list[Item] = []
+    for line in installation.lines:
+        route = layout.routes[line.id]
+        items.append(Stroke(route.points, COLOURS["air"][0], 1.4))
+    for line in installation.lines:
+        points = layout.routes[line.id].points
+        total = _length(points)
+        for which in ("from", "to"):
+            ordered = sorted(
+                (v for v in installation.valves if v.on == line.id and (v.end or "from") == which),
+                key=lambda v: v.order,
+            )
+            for index, valve in enumerate(ordered):
+                step = min(16.0 + 15.0 * index, 0.45 * total)
+                x, y, upright, flow = _along(points, step if which == "from" else total - step)
+                items += _valve_items(valve, x, y, upright, flow)
+        x, y, upright, _ = _along(points, 0.5 * total)
+        items.append(
+            Words(x + 4.0, y - 3.0, line.id, 6.5, "start", COLOURS["air"][0])
+            if upright
+            else Words(x, y - 9.0, line.id, 6.5, "middle", COLOURS["air"][0])
+        )
+        fitted = [d for d in installation.devices() if d.on == line.id]
+        for index, device in enumerate(fitted):
+            items += _device_items(device, x + 14.0 * (index + 1), y)
+    for box in layout.boxes.values():
+        items += _part_items(box, loose)
+        fitted = [d for d in installation.devices() if d.on == box.id]
+        for index, device in enumerate(fitted):
+            shift = (index - (len(fitted) - 1) / 2) * 22.0
+            top = box.y + box.half_height - (4.0 if shift and box.kind == "vessel" else 0.0)
+            stand = max(-box.half_width + 2.0, min(box.half_width - 2.0, shift))
+            if abs(stand - shift) > 0.1:
+                items.append(Stroke(((box.x + stand, top), (box.x + shift, top + 4.0)), INK, 1.0))
+                top += 4.0
+            items += _device_items(device, box.x + shift, top)
+            for valve in installation.valves:
+                if valve.on == device.id:
+                    items += _valve_items(valve, box.x + shift, top + 3.5, True, 1.0)
+    return Figure(
+        layout.width,
+        layout.height,
+        tuple(items),
+        tr("Flow drawing, not to scale"),
+        describe(installation),
+    )
+
+
+def describe(installation: Installation) -> str:
+    """The drawing in words: every line with what it joins, every device with its place."""
+    joins = [
+        tr("{line} from {a} to {b}").format(line=line.id, a=line.from_, b=line.to)
+        for line in installation.lines
+    ]
+    devices = [
+        tr("{kind} {device} on {part}").format(
+            kind=labels.part_kind(_device_kind(device)), device=device.id, part=device.on
+        )
+        for device in installation.devices()
+    ]
+    return "; ".join([*joins, *devices]) + "."
+
+
+def _device_kind(device: object) -> str:
+    if isinstance(device, Plug):
+        return "plug"
+    if isinstance(device, BurstingDisc):
+        return "bursting_disc"
+    return "relief_valve"

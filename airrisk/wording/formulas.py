@@ -1,0 +1,261 @@
+"""Formulas as they are printed: with their symbols explained and with the numbers put in.
+
+The formulas stand in resources/formulas*.toml: ``title``, ``expression`` (as printed),
+``evaluate`` (the same for a machine), ``symbols``, ``result``, ``source``, ``standing``. Inside
+a formula every number is SI, so that a pocket calculator repeats it without conversions.
+"""
+
+from __future__ import annotations
+
+import ast
+import functools
+import math
+import operator
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from airrisk.study.records import Trace
+from airrisk.tables import MissingResource, read_toml
+from airrisk.wording.translation import tr
+from airrisk.wording.units import Units, keyed_text, number_text
+
+RESOURCES = ("formulas.toml", "formulas_blast.toml")
+PRINTED_DIGITS = 6
+_UNIT_TEXT = {
+    "Pa": "Pa", "K": "K", "m": "m", "m2": "m²", "m3": "m³", "kg": "kg", "s": "s", "J": "J",
+    "J/kg": "J/kg", "W/m2": "W/m²", "J/kg/K": "J/(kg·K)", "kg/m3": "kg/m³", "W/m2/K": "W/(m²·K)",
+    "kg/s": "kg/s", "kg/m2/s": "kg/(m²·s)", "m/s": "m/s", "N": "N", "W": "W", "1": "", "-": "",
+}  # fmt: skip
+_NAMES = re.compile(r"[A-Za-zΑ-ω_][A-Za-zΑ-ω_0-9]*")
+
+
+class UnknownFormula(KeyError):
+    """A trace names a formula that is not in resources."""
+
+
+@dataclass(frozen=True)
+class Formula:
+    """One formula of resources."""
+
+    key: str
+    title: str
+    expression: str
+    evaluate: str
+    symbols: Mapping[str, tuple[str, str]]  # symbol -> (what it is, unit)
+    result: tuple[str, str]  # symbol of the result, unit
+    source: str
+    standing: str
+
+
+@dataclass(frozen=True)
+class Worked:
+    """One formula with the numbers of a trace put in, ready to print."""
+
+    key: str
+    title: str
+    expression: str
+    filled: str  # right-hand side with numbers
+    result: str  # number with its SI unit
+    shown: str  # the same in the reader's units, "" when it is no different
+    symbols: tuple[tuple[str, str, str], ...]  # symbol, what it is, value with SI unit
+    source: str
+    standing: str
+
+
+def _symbol(entry: Any) -> tuple[str, str]:
+    """What a symbol is and its unit, from "air pressure, Pa" or a table with text and unit."""
+    if isinstance(entry, Mapping):
+        return str(entry.get("text", "")), _UNIT_TEXT.get(
+            str(entry.get("unit", "")), str(entry.get("unit", ""))
+        )
+    text, comma, unit = str(entry).rpartition(", ")
+    if not comma:
+        return str(entry), ""
+    return text, _UNIT_TEXT.get(unit, unit)
+
+
+@functools.cache
+def formulas() -> Mapping[str, Formula]:
+    """All formulas by key."""
+    found: dict[str, Formula] = {}
+    for name in RESOURCES:
+        try:
+            table = read_toml(name)
+        except MissingResource:
+            if name == RESOURCES[0]:
+                raise
+            continue
+        for key, entry in table.items():
+            if not isinstance(entry, Mapping) or "expression" not in entry:
+                continue
+            left = str(entry["expression"]).partition("=")[0].strip()
+            unit = str(entry.get("unit", entry.get("result_unit", "")))
+            found[key] = Formula(
+                key=key,
+                title=str(entry["title"]),
+                expression=str(entry["expression"]),
+                evaluate=str(entry["evaluate"]),
+                symbols={s: _symbol(e) for s, e in entry.get("symbols", {}).items()},
+                result=(left, _UNIT_TEXT.get(unit, unit)),
+                source=str(entry.get("source", "")),
+                standing=str(entry.get("standing", "")),
+            )
+    return found
+
+
+def formula(key: str) -> Formula:
+    """One formula.
+
+    Raises
+    ------
+    UnknownFormula
+        No formula has the key.
+    """
+    try:
+        return formulas()[key]
+    except KeyError:
+        raise UnknownFormula(key) from None
+
+
+_OPERATORS: dict[type, Callable[..., float]] = {
+    ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul,
+    ast.Div: operator.truediv, ast.Pow: operator.pow, ast.USub: operator.neg,
+    ast.UAdd: operator.pos,
+}  # fmt: skip
+_FUNCTIONS: dict[str, Callable[..., float]] = {
+    "sqrt": math.sqrt, "log": math.log, "ln": math.log, "log10": math.log10, "exp": math.exp,
+    "min": min, "max": max, "abs": abs, "sin": math.sin, "cos": math.cos, "tan": math.tan,
+}  # fmt: skip
+_CONSTANTS = {"pi": math.pi}
+
+
+def evaluate_expression(text: str, values: Mapping[str, float]) -> float:
+    """The value of an arithmetic expression; only numbers, names, + - * / **, known functions.
+
+    Parameters
+    ----------
+    text : str
+        For example "p1 * V / (k - 1)".
+    values : mapping
+        Symbol -> SI value.
+
+    Raises
+    ------
+    ValueError
+        The expression holds something else or a symbol without value.
+    """
+
+    def walk(node: ast.AST) -> float:
+        if isinstance(node, ast.Expression):
+            return walk(node.body)
+        if isinstance(node, ast.Constant) and isinstance(node.value, (int, float)):
+            return float(node.value)
+        if isinstance(node, ast.Name):
+            if node.id in values:
+                return float(values[node.id])
+            if node.id in _CONSTANTS:
+                return _CONSTANTS[node.id]
+            raise ValueError(f"no value for {node.id!r} in {text!r}")
+        if isinstance(node, ast.BinOp) and type(node.op) in _OPERATORS:
+            return _OPERATORS[type(node.op)](walk(node.left), walk(node.right))
+        if isinstance(node, ast.UnaryOp) and type(node.op) in _OPERATORS:
+            return _OPERATORS[type(node.op)](walk(node.operand))
+        if (
+            isinstance(node, ast.Call)
+            and isinstance(node.func, ast.Name)
+            and node.func.id in _FUNCTIONS
+            and not node.keywords
+        ):
+            return _FUNCTIONS[node.func.id](*(walk(arg) for arg in node.args))
+        raise ValueError(f"not an arithmetic expression: {text!r}")
+
+    return walk(ast.parse(text, mode="eval"))
+
+
+def recompute(trace: Trace, digits: int | None = None) -> float:
+    """The result of a trace's formula computed again from its inputs.
+
+    Parameters
+    ----------
+    trace : Trace
+        Formula key and inputs.
+    digits : int or None
+        First round the inputs to so many significant figures, as they are printed.
+    """
+    inputs = {
+        name: float(number_text(value, digits)) if digits else float(value)
+        for name, value in trace.inputs.items()
+    }
+    return evaluate_expression(formula(trace.key).evaluate, inputs)
+
+
+def put_in(expression: str, inputs: Mapping[str, float], digits: int = PRINTED_DIGITS) -> str:
+    """The right-hand side of a printed expression with the symbols replaced by numbers."""
+    right = expression.partition("=")[2] or expression
+
+    def swap(match: re.Match[str]) -> str:
+        name = match.group()
+        if name not in inputs:
+            return name
+        text = number_text(float(inputs[name]), digits)
+        return f"({text})" if text.startswith("-") else text
+
+    filled = _NAMES.sub(swap, right).strip()
+    # Two numbers side by side need a multiplication sign.
+    return re.sub(r"(?<=[0-9)\]])\s+(?=[0-9(\[a-z])", " × ", filled)
+
+
+def render_trace(trace: Trace, units: Units) -> Worked:
+    """A trace as formula, symbols, numbers put in and result.
+
+    Parameters
+    ----------
+    trace : Trace
+        One computed number.
+    units : Units
+        The result is shown in SI and, when different, in these units.
+
+    Raises
+    ------
+    UnknownFormula
+        The trace names a formula that is not in resources.
+    """
+    entry = formula(trace.key)
+    unit = entry.result[1]
+    plain = number_text(trace.result, PRINTED_DIGITS)
+    result = f"{plain}\u00a0{unit}" if unit else plain
+    rows = tuple(
+        (
+            name,
+            tr(entry.symbols.get(name, ("", ""))[0]),
+            _with_unit(number_text(float(value), PRINTED_DIGITS), entry.symbols, name),
+        )
+        for name, value in trace.inputs.items()
+    )
+    shown = _shown(trace.result, unit, units)
+    return Worked(
+        key=trace.key,
+        title=tr(entry.title),
+        expression=entry.expression,
+        filled=put_in(entry.expression, trace.inputs),
+        result=result,
+        shown="" if shown == result else shown,
+        symbols=rows,
+        source=entry.source,
+        standing=entry.standing,
+    )
+
+
+def _with_unit(text: str, symbols: Mapping[str, tuple[str, str]], name: str) -> str:
+    unit = symbols.get(name, ("", ""))[1]
+    return f"{text}\u00a0{unit}" if unit else text
+
+
+_SHOWN_KEYS = {"J": "x_j", "K": "x_k", "m³": "x_m3", "kg": "x_kg", "N": "x_n"}
+
+
+def _shown(value: float, unit: str, units: Units) -> str:
+    key = _SHOWN_KEYS.get(unit)
+    return keyed_text(key, value, units) if key else ""
