@@ -1,0 +1,392 @@
+"""A plain fire run for one or two vessels, to compare another program with.
+
+Written from the description of the physics alone; nothing is shared with the program under
+test. State: inner energy and mass of each gas space, temperatures of two wall zones a vessel,
+enthalpy of each plug body, lift of each relief valve. scipy's LSODA with the reference equation
+of air at every step, restarted at every event.
+
+The case is a dict of SI numbers, pressures absolute::
+
+    {"ambient": {"pressure": Pa, "temperature": K},
+     "fire": {"kind": str, "temperature": K?, "emissivity": -, "convection": W/m2/K,
+              "duration": s},
+     "vessels": [{"id", "volume", "pressure", "temperature", "surface" (m2), "metal_mass" (kg),
+                  "share" (in the fire), "burst_factor" (gauge burst pressure / strength),
+                  "strength" (Pa at 20 degC, minimum), "basis": "tensile" | "yield",
+                  "inner_radiation": bool, "convection_factor": -}],
+     "plugs": [{"id", "on", "in_fire": bool, "bore", "coefficient", "solidus", "liquidus",
+                "response": "follows wall" | "own body", and for the latter
+                "body_heat_capacity" (J/K, without alloy), "alloy_mass", "alloy_specific_heat",
+                "latent_heat", "contact" (W/K), "flame_area" (m2), "emissivity",
+                "gas_area" (m2), "fouling" (m2 K/W), "drawn_from_wall": bool}],
+     "valves": [{"id", "on", "set_pressure", "area", "coefficient"}],
+     "lines": [{"id", "from", "to", "length", "diameter", "loss"}],
+     "end": s, "stop_at_rupture": bool}
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from scipy.integrate import solve_ivp
+
+from .air_state import (
+    density,
+    film_coefficient,
+    pressure,
+    properties,
+    temperature_of_energy,
+)
+from .outflow import hole_mass_flux, pipe_mass_flow
+from .walls import (
+    STEFAN_BOLTZMANN,
+    fire_temperature,
+    steel_specific_heat,
+    steel_strength_factor,
+)
+
+OUTER_LOSS = 9.0  # W/m2/K, unexposed face, radiation included (EN 1991-1-2 3.1)
+WALL_EMISSIVITY = 0.8
+LIFT_TIME = 0.05  # s
+
+
+@dataclass
+class PlainRun:
+    """What happened: events in order, highest strength use of each vessel, final state."""
+
+    events: list[tuple[float, str, str]] = field(default_factory=list)
+    peak_use: dict[str, float] = field(default_factory=dict)
+    peak_pressure: float = 0.0
+    final: dict[str, dict[str, float]] = field(default_factory=dict)
+    outcome: str = ""
+    evaluations: int = 0
+    message: str = ""
+
+    def time_of(self, event: str, part: str) -> float | None:
+        """First time of an event, None when it did not happen."""
+        return next((t for t, e, p in self.events if e == event and p == part), None)
+
+
+class _Model:
+    """Right-hand side and watched quantities of one case."""
+
+    def __init__(self, case: dict[str, Any]) -> None:
+        self.case = case
+        self.p0 = case["ambient"]["pressure"]
+        self.T0 = case["ambient"]["temperature"]
+        self.vessels = case["vessels"]
+        self.plugs = case.get("plugs", [])
+        self.valves = case.get("valves", [])
+        self.lines = case.get("lines", [])
+        self.number = {v["id"]: i for i, v in enumerate(self.vessels)}
+        self.open = [False] * len(self.plugs)
+        self.burning = True
+        n = len(self.vessels)
+        self.plug_at = 4 * n
+        self.valve_at = 4 * n + len(self.plugs)
+        self.guess = [v["temperature"] for v in self.vessels]
+        self.evaluations = 0
+
+    def start(self) -> np.ndarray:
+        y: list[float] = []
+        self.scale: list[float] = []
+        for v in self.vessels:
+            rho = density(v["pressure"], v["temperature"])
+            mass = rho * v["volume"]
+            y += [mass, mass * properties(rho, v["temperature"]).u]
+            self.scale += [mass, mass * 2e5]
+            y += [v["temperature"]] * 2
+            self.scale += [300.0, 300.0]
+        for plug in self.plugs:
+            T = self.vessels[self.number[plug["on"]]]["temperature"]
+            heat = self.plug_heat(plug, T)
+            y.append(heat)
+            self.scale.append(max(heat, 1.0))
+        y += [0.0] * len(self.valves)
+        self.scale += [1.0] * len(self.valves)
+        return np.array(y)
+
+    # the plug: heat content against temperature, J above 0 degC
+    @staticmethod
+    def _capacity(plug: dict[str, Any]) -> float:
+        if plug["response"] == "follows wall":
+            return 1.0
+        return plug["body_heat_capacity"] + plug["alloy_mass"] * plug["alloy_specific_heat"]
+
+    def plug_heat(self, plug: dict[str, Any], T: float) -> float:
+        return self._capacity(plug) * (T - 273.15)
+
+    def plug_temperature(self, plug: dict[str, Any], heat: float) -> float:
+        """Enthalpy method: the latent heat lies between solidus and liquidus."""
+        capacity = self._capacity(plug)
+        latent = plug["alloy_mass"] * plug["latent_heat"]
+        soft, liquid = plug["solidus"], plug["liquidus"]
+        at_solidus = capacity * (soft - 273.15)
+        at_liquidus = capacity * (liquid - 273.15) + latent
+        if heat <= at_solidus:
+            return 273.15 + heat / capacity
+        if heat >= at_liquidus:
+            return 273.15 + (heat - latent) / capacity
+        if at_liquidus == at_solidus:
+            return liquid
+        return soft + (liquid - soft) * (heat - at_solidus) / (at_liquidus - at_solidus)
+
+    def plug_molten_heat(self, plug: dict[str, Any]) -> float:
+        return self._capacity(plug) * (plug["liquidus"] - 273.15) + plug["alloy_mass"] * plug[
+            "latent_heat"
+        ]
+
+    # gas
+    def gas(self, y: np.ndarray, i: int) -> tuple[float, float, float]:
+        """Density, temperature and pressure in vessel ``i``."""
+        mass = max(y[4 * i], 1e-9)
+        rho = mass / self.vessels[i]["volume"]
+        T = temperature_of_energy(rho, y[4 * i + 1] / mass, self.guess[i])
+        self.guess[i] = T
+        return rho, T, pressure(rho, T)
+
+    def fire_flux(self, t: float, wall: float, emissivity: float) -> float:
+        """Net heat flux into a surface in the fire, W/m2."""
+        fire = self.case["fire"]
+        flame = (
+            fire_temperature(fire["kind"], t, fire.get("temperature")) if self.burning else self.T0
+        )
+        return emissivity * STEFAN_BOLTZMANN * (flame**4 - wall**4) + fire["convection"] * (
+            flame - wall
+        )
+
+    def lift_rate(self, valve: dict[str, Any], p: float, lift: float) -> float:
+        """Lift follows the pressure with slack: opens along one line, closes along another."""
+        band = 0.1 * (valve["set_pressure"] - self.p0)
+        opening = min(max((p - valve["set_pressure"]) / band, 0.0), 1.0)
+        closing = min(max((p - valve["set_pressure"]) / band + 1.0, 0.0), 1.0)
+        return (max(opening - lift, 0.0) - max(lift - closing, 0.0)) / LIFT_TIME
+
+    def rates(self, t: float, y: np.ndarray) -> np.ndarray:
+        self.evaluations += 1
+        dy = np.zeros_like(y)
+        states = [self.gas(y, i) for i in range(len(self.vessels))]
+        for i, v in enumerate(self.vessels):
+            rho, T, _ = states[i]
+            hot, cold = y[4 * i + 2], y[4 * i + 3]
+            share = v["share"]
+            area_hot, area_cold = share * v["surface"], (1.0 - share) * v["surface"]
+            factor = v.get("convection_factor", 1.0)
+            to_gas_hot = factor * film_coefficient(rho, T, hot) * area_hot * (hot - T)
+            to_gas_cold = factor * film_coefficient(rho, T, cold) * area_cold * (cold - T)
+            across = 0.0
+            if v["inner_radiation"] and area_hot > 0.0 and area_cold > 0.0:
+                view = area_cold / (area_hot + area_cold)
+                e = WALL_EMISSIVITY
+                resistance = (
+                    (1 - e) / (e * area_hot) + 1 / (area_hot * view) + (1 - e) / (e * area_cold)
+                )
+                across = STEFAN_BOLTZMANN * (hot**4 - cold**4) / resistance
+            if area_hot > 0.0:
+                fire = area_hot * self.fire_flux(t, hot, self.case["fire"]["emissivity"])
+                heat = fire - to_gas_hot - across
+                dy[4 * i + 2] = heat / (share * v["metal_mass"] * steel_specific_heat(hot))
+            if area_cold > 0.0:
+                loss = area_cold * OUTER_LOSS * (cold - self.T0)
+                heat = across - to_gas_cold - loss
+                dy[4 * i + 3] = heat / ((1 - share) * v["metal_mass"] * steel_specific_heat(cold))
+            dy[4 * i + 1] += to_gas_hot + to_gas_cold
+        for j, plug in enumerate(self.plugs):
+            i = self.number[plug["on"]]
+            v = self.vessels[i]
+            rho, T, _ = states[i]
+            zone = 4 * i + (2 if plug["in_fire"] else 3)
+            if plug["response"] == "own body":
+                body = self.plug_temperature(plug, y[self.plug_at + j])
+                contact = plug["contact"] * (y[zone] - body)
+                heat = contact
+                if plug["in_fire"]:
+                    heat += plug["flame_area"] * self.fire_flux(t, body, plug["emissivity"])
+                inner = film_coefficient(rho, T, body)
+                gas_side = plug["gas_area"] * (T - body)
+                if inner > 0.0:
+                    heat += gas_side / (1.0 / inner + plug["fouling"])
+                dy[self.plug_at + j] = heat
+                if plug.get("drawn_from_wall"):
+                    part = v["share"] if plug["in_fire"] else 1.0 - v["share"]
+                    dy[zone] -= contact / (part * v["metal_mass"] * steel_specific_heat(y[zone]))
+            if self.open[j]:
+                area = 0.25 * math.pi * plug["bore"] ** 2
+                out = plug["coefficient"] * area * hole_mass_flux(rho, T, self.p0)
+                dy[4 * i] -= out
+                dy[4 * i + 1] -= out * properties(rho, T).h
+        for j, valve in enumerate(self.valves):
+            i = self.number[valve["on"]]
+            rho, T, p = states[i]
+            lift = min(max(y[self.valve_at + j], 0.0), 1.0)
+            dy[self.valve_at + j] = self.lift_rate(valve, p, lift)
+            if lift > 0.0:
+                out = valve["coefficient"] * valve["area"] * lift * hole_mass_flux(rho, T, self.p0)
+                dy[4 * i] -= out
+                dy[4 * i + 1] -= out * properties(rho, T).h
+        for line in self.lines:
+            a, b = self.number[line["from"]], self.number[line["to"]]
+            if states[a][2] < states[b][2]:
+                a, b = b, a
+            rho, T, _ = states[a]
+            flow = pipe_mass_flow(
+                (rho, T), states[b][2], line["diameter"], line["length"], line["loss"]
+            )
+            heat = flow * properties(rho, T).h
+            dy[4 * a] -= flow
+            dy[4 * a + 1] -= heat
+            dy[4 * b] += flow
+            dy[4 * b + 1] += heat
+        return dy
+
+    # watched quantities
+    def use(self, y: np.ndarray, i: int) -> float:
+        v = self.vessels[i]
+        hottest = y[4 * i + 2] if v["share"] > 0 else y[4 * i + 3]
+        if 0.0 < v["share"] < 1.0:
+            hottest = max(y[4 * i + 2], y[4 * i + 3])
+        strength = v["strength"] * steel_strength_factor(hottest, v["basis"])
+        gauge = self.gas(y, i)[2] - self.p0
+        return gauge / max(v["burst_factor"] * strength, 1e-6)
+
+    def until_open(self, y: np.ndarray, j: int) -> float:
+        plug = self.plugs[j]
+        if plug["response"] == "follows wall":
+            i = self.number[plug["on"]]
+            zone = 4 * i + (2 if plug["in_fire"] else 3)
+            return y[zone] - plug["liquidus"]
+        return (y[self.plug_at + j] - self.plug_molten_heat(plug)) / self._capacity(plug)
+
+
+def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
+    """Run one case to its end."""
+    model = _Model(case)
+    y = model.start()
+    atol = rtol * np.array(model.scale)
+    result = PlainRun(peak_use={v["id"]: 0.0 for v in model.vessels})
+    start_gauge = [v["pressure"] - model.p0 for v in model.vessels]
+    empty = [False] * len(model.vessels)
+    ruptured: set[int] = set()
+    lifted = [False] * len(model.valves)
+    t, end = 0.0, case["end"]
+    vented_hot = False
+
+    while t < end:
+        limit = min(end, case["fire"]["duration"]) if model.burning else end
+        names: list[tuple[str, int]] = []
+        watched: list[Callable[[float, np.ndarray], float]] = []
+
+        def watch(
+            name: str, index: int, value: Callable[[np.ndarray], float], direction: float
+        ) -> None:
+            def crossing(_t: float, state: np.ndarray) -> float:
+                return value(state)
+
+            crossing.terminal = True  # type: ignore[attr-defined]
+            crossing.direction = direction  # type: ignore[attr-defined]
+            names.append((name, index))  # noqa: B023
+            watched.append(crossing)  # noqa: B023
+
+        for j in range(len(model.plugs)):
+            if not model.open[j]:
+                watch("plug opens", j, lambda s, j=j: model.until_open(s, j), 1)
+        for i in range(len(model.vessels)):
+            if i not in ruptured:
+                watch("rupture", i, lambda s, i=i: model.use(s, i) - 1.0, 1)
+            if not empty[i]:
+                floor = max(0.01 * start_gauge[i], 5e3)
+                watch(
+                    "empty", i, lambda s, i=i, f=floor: model.gas(s, i)[2] - model.p0 - f, -1
+                )
+        for j, valve in enumerate(model.valves):
+            if not lifted[j]:
+                i = model.number[valve["on"]]
+                watch(
+                    "relief valve lifts",
+                    j,
+                    lambda s, i=i, p=valve["set_pressure"]: model.gas(s, i)[2] - p,
+                    1,
+                )
+
+        solution = solve_ivp(
+            model.rates,
+            (t, limit),
+            y,
+            method="LSODA",
+            rtol=rtol,
+            atol=atol,
+            max_step=10.0,
+            events=watched,
+            dense_output=True,
+        )
+        if solution.status < 0:
+            result.outcome, result.message = "not converged", solution.message
+            break
+        _keep_peaks(model, solution, result)
+        t, y = float(solution.t[-1]), solution.y[:, -1].copy()
+        if solution.status == 0:
+            if model.burning and t >= case["fire"]["duration"]:
+                model.burning = False
+                result.events.append((t, "fire ends", ""))
+            continue
+        done = False
+        for (name, index), times in zip(names, solution.t_events, strict=True):
+            if len(times) == 0:
+                continue
+            if name == "plug opens":
+                model.open[index] = vented_hot = True
+                result.events.append((t, name, model.plugs[index]["id"]))
+            elif name == "rupture":
+                ruptured.add(index)
+                result.events.append((t, name, model.vessels[index]["id"]))
+                result.outcome = result.outcome or (
+                    "vents too late" if vented_hot else "ruptures"
+                )
+                done = case.get("stop_at_rupture", True)
+            elif name == "empty":
+                empty[index] = True
+                result.events.append((t, name, model.vessels[index]["id"]))
+            else:
+                lifted[index] = True
+                result.events.append((t, name, model.valves[index]["id"]))
+        if done or all(empty):
+            break
+
+    result.evaluations = model.evaluations
+    uses = [model.use(y, i) for i in range(len(model.vessels))]
+    for i, v in enumerate(model.vessels):
+        rho, T, p = model.gas(y, i)
+        result.final[v["id"]] = {
+            "pressure": p, "temperature": T, "mass": rho * v["volume"], "use": uses[i],
+            "hot_wall": y[4 * i + 2], "cold_wall": y[4 * i + 3], "time": t,
+        }  # fmt: skip
+    if not result.outcome:
+        peak = max(result.peak_use.values())
+        emptied = all(e or u < 0.2 for e, u in zip(empty, uses, strict=True))
+        if vented_hot:
+            in_time = peak <= case.get("limit", 0.667) and emptied
+            result.outcome = "vents in time" if in_time else "vents too late"
+        else:
+            result.outcome = "outlasts the fire"
+    return result
+
+
+def _keep_peaks(model: _Model, solution: Any, result: PlainRun) -> None:
+    """Highest strength use and pressure, looked for within the steps as well."""
+    for i, v in enumerate(model.vessels):
+        best_t, best = float(solution.t[0]), -1.0
+        for k in range(len(solution.t)):
+            value = model.use(solution.y[:, k], i)
+            result.peak_pressure = max(result.peak_pressure, model.gas(solution.y[:, k], i)[2])
+            if value > best:
+                best, best_t = value, float(solution.t[k])
+        k = int(np.searchsorted(solution.t, best_t))
+        left = float(solution.t[max(k - 1, 0)])
+        right = float(solution.t[min(k + 1, len(solution.t) - 1)])
+        for t in np.linspace(left, right, 41):
+            best = max(best, model.use(solution.sol(t), i))
+        result.peak_use[v["id"]] = max(result.peak_use[v["id"]], best)
