@@ -269,6 +269,10 @@ class CompressorRecord:
     power_w: float
     limit_k: float | None
     limit_source: str
+    # beyond the JSON contract
+    limit_title: str = ""
+    assumed: str = ""  # key of what was assumed: "oil-flooded trip" | "intercooler approach" | ""
+    approach_k: float | None = None  # of the intercoolers
 
 
 @dataclass(frozen=True)
