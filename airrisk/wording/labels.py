@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from airrisk.installation import fields
 from airrisk.wording.translation import tr
 
 _PARTS = {
@@ -10,43 +11,6 @@ _PARTS = {
     "relief_valve": "relief valve", "bursting_disc": "bursting disc",
     "inspection": "inspection", "fire": "fire", "people": "place with people", "room": "room",
     "site": "site", "about": "about", "choices": "choices", "spread": "spread",
-}  # fmt: skip
-
-_FIELDS = {
-    "id": "name", "at": "plan position", "area": "area", "delivery": "free air delivery",
-    "discharge_pressure": "discharge pressure", "stages": "stages",
-    "inlet_temperature": "inlet temperature", "efficiency": "isentropic efficiency",
-    "cooling": "cooling", "lubrication": "lubrication",
-    "discharge_temperature": "discharge temperature", "in_fire": "in a fire",
-    "cut_in_pressure": "cut-in pressure", "inside_diameter": "inside diameter",
-    "volume": "volume", "cylinder_length": "length of the cylinder",
-    "wall_thickness": "wall thickness", "material": "material",
-    "design_pressure": "design pressure", "pressure": "pressure at the start",
-    "temperature": "temperature at the start", "role": "role", "heads": "heads",
-    "head_thickness": "head thickness", "orientation": "orientation",
-    "measured": "thickness measured", "weld_factor": "weld factor",
-    "condensate": "condensate", "from_": "from", "from": "from", "to": "to",
-    "length": "length", "loss": "fittings, sum of K", "on": "on", "end": "end", "kind": "kind",
-    "state": "state", "reverse": "opens backwards", "alloy": "alloy", "bore": "bore",
-    "discharge_coefficient": "discharge coefficient", "place": "place", "outlet": "outlet",
-    "outlet_length": "outlet length", "outlet_diameter": "outlet diameter",
-    "discharges_to": "discharges to", "fitted": "fitted on", "renew_every": "renew every",
-    "condition": "condition", "response": "response", "body_mass": "body mass",
-    "core_length": "core length", "contact_conductance": "contact conductance",
-    "exposed_area": "exposed area", "emissivity": "emissivity",
-    "set_pressure": "set pressure", "burst_pressure": "burst pressure", "date": "date",
-    "by": "by", "note": "remark", "renewed": "renewed", "curve": "fire curve",
-    "reaches": "reaches", "exposed_share": "share in the fire",
-    "plugs_in_fire": "plugs in the fire", "closed": "valves shut", "flux": "heat flux",
-    "absorbed": "flux is absorbed", "points": "points", "convection": "convection",
-    "duration": "duration", "extinguishing": "extinguishing",
-    "strength_basis": "strength basis", "burst_formula": "burst formula",
-    "strength_use_limit": "limit of strength use", "inner_radiation": "inner radiation",
-    "tnt_energy": "energy of TNT", "audit_date": "date of the audit",
-    "running_margin": "margin of the plug above running", "small_section": "small section below",
-    "due_soon": "due soon within", "ambient_temperature": "ambient temperature",
-    "ambient_pressure": "ambient pressure", "site": "site", "prepared_by": "prepared by",
-    "checked_by": "checked by", "revision": "revision", "title": "title",
 }  # fmt: skip
 
 _RESULTS = {
@@ -144,9 +108,22 @@ def part_kind(kind: str) -> str:
     return tr(_PARTS.get(kind, kind.replace("_", " ")))
 
 
-def field_name(field: str) -> str:
-    """The name of a field of the system file, without its unit."""
-    return tr(_FIELDS.get(field, field.replace("_", " ")))
+def field_name(kind: str, key: str) -> str:
+    """The name of a field of the system file, without its unit.
+
+    Parameters
+    ----------
+    kind : str
+        Kind of table, for example "vessel".
+    key : str
+        Key in the file.
+
+    Raises
+    ------
+    KeyError
+        No such field.
+    """
+    return tr(fields.spec(kind, key).label)
 
 
 def result_name(key: str) -> str:

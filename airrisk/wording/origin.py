@@ -4,29 +4,23 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass
 from typing import Any
 
-from airrisk.installation.model import Fire, Installation, Line, Plug, Vessel
-from airrisk.wording import labels
+from airrisk import quantities
+from airrisk.installation.fields import FIELDS, FieldSpec
+from airrisk.installation.model import Installation, Vessel
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, absolute_text, percent_text, quantity_text, time_text
+from airrisk.wording.units import (
+    Units,
+    number_text,
+    percent_text,
+    pretty_unit,
+    quantity_text,
+    time_text,
+)
 
-_KINDS = {
-    "ambient_temperature": "temperature", "ambient_pressure": "absolute",
-    "delivery": "flow", "discharge_pressure": "pressure", "inlet_temperature": "temperature",
-    "discharge_temperature": "temperature", "cut_in_pressure": "pressure",
-    "inside_diameter": "length", "volume": "volume", "cylinder_length": "distance",
-    "wall_thickness": "length", "head_thickness": "length", "design_pressure": "pressure",
-    "pressure": "pressure", "temperature": "temperature", "condensate": "volume",
-    "length": "distance", "bore": "length", "outlet_length": "distance",
-    "outlet_diameter": "length", "body_mass": "mass", "core_length": "length",
-    "contact_conductance": "conductance", "exposed_area": "area", "set_pressure": "pressure",
-    "area": "area", "burst_pressure": "pressure", "flux": "flux", "convection": "heat_transfer",
-    "tnt_energy": "specific_energy", "running_margin": "temperature_difference",
-    "small_section": "pressure_volume",
-}  # fmt: skip
-_SKIPPED = frozenset({"id", "at", "notes", "given", "order", "area"})
+_SKIPPED = frozenset({"id", "notes"})
 
 
 @dataclass(frozen=True)
@@ -40,124 +34,122 @@ class InputRow:
     remark: str
 
 
-def _origin(record: Any, field: str) -> str:
-    given = record.given
-    key = field.rstrip("_")
-    if key in given or field in given:
+@dataclass(frozen=True)
+class InputTable:
+    """All inputs of one record of the file."""
+
+    kind: str
+    id: str  # "" for site and choices
+    rows: tuple[InputRow, ...]
+
+
+def origin_of(record: Any, spec: FieldSpec) -> str:
+    """Where a field's value came from: "typed", "default" or "computed".
+
+    Parameters
+    ----------
+    record : dataclass
+        A record of the installation.
+    spec : FieldSpec
+        The field.
+    """
+    if spec.key in record.given or spec.attr in record.given:
         return "typed"
-    if isinstance(record, Vessel) and field in ("volume", "cylinder_length"):
-        return "computed"
-    if isinstance(record, Line) and field in ("pressure", "temperature", "design_pressure"):
-        return "computed" if getattr(record, field) is not None else "default"
-    return "default"
+    resolved = isinstance(record, Vessel) and spec.key in ("volume", "cylinder_length")
+    return "computed" if resolved or spec.left_out.startswith("computed") else "default"
 
 
-def value_text(record: Any, field: str, units: Units) -> str:
+def origin_text(word: str) -> str:
+    """Where a value came from, in words."""
+    return {"typed": tr("typed"), "default": tr("default"), "computed": tr("computed")}[word]
+
+
+def value_text(record: Any, spec: FieldSpec, units: Units) -> str:
     """One field's value as text with its unit; words for what was left out.
 
     Parameters
     ----------
     record : dataclass
         A record of the installation.
-    field : str
-        Attribute name.
+    spec : FieldSpec
+        The field.
     units : Units
         Unit set and atmosphere.
     """
-    value = getattr(record, field)
-    if value is None:
-        return _absent(record, field)
+    value = getattr(record, spec.attr)
+    if value is None or (isinstance(value, (str, tuple)) and not value):
+        return tr(spec.left_out) if spec.left_out else tr("not given")
     if isinstance(value, bool):
         return tr("yes") if value else tr("no")
     if isinstance(value, dt.date):
         return value.isoformat()
-    if field == "renew_every":
+    if spec.kind == "months":
         return tr("{number} months").format(number=value)
-    if field == "duration":
-        return time_text(value)
-    if field == "exposed_share":
+    if spec.kind == "shares":
         return ", ".join(f"{part} {percent_text(share)}" for part, share in value)
-    if field == "points":
+    if spec.kind == "points":
         return "; ".join(
             f"{time_text(t)} {quantity_text(k, 'temperature', units)}" for t, k in value
         )
+    if spec.kind == "point":
+        return ", ".join(number_text(v) for v in value) + "\u00a0m"
     if isinstance(value, tuple):
-        return ", ".join(str(item) for item in value) if value else tr("none")
-    kind = "area" if field == "area" and isinstance(value, float) else _KINDS.get(field, "")
-    if kind == "absolute":
-        return absolute_text(value, units)
-    if kind and isinstance(value, (int, float)):
-        return quantity_text(float(value), kind, units)
+        return ", ".join(str(item) for item in value)
+    if spec.kind == "time":
+        return time_text(float(value), 4)
+    if spec.is_quantity and spec.kind != "calendar":
+        unit = spec.unit_in(units.name)
+        number = quantities.convert(float(value), spec.kind, unit, units.ambient_pressure)
+        return f"{number_text(number)}\u00a0{pretty_unit(unit)}"
     if isinstance(value, float):
-        return quantity_text(value, "ratio", units)
+        return number_text(value)
     return str(value)
 
 
-def _absent(record: Any, field: str) -> str:
-    if isinstance(record, Fire) and field == "closed":
-        return tr("every valve that may be closed")
-    if isinstance(record, Fire) and field == "plugs_in_fire":
-        return tr("those on parts wholly in the fire")
-    if isinstance(record, Plug) and field == "fitted":
-        return tr("no date, counts as overdue")
-    if field == "head_thickness":
-        return tr("as the wall")
-    if field == "strength_use_limit":
-        return tr("that of the basis")
-    if isinstance(record, Line) and field in ("pressure", "temperature"):
-        return tr("that of the joined vessels") if field == "pressure" else tr("ambient")
-    return tr("not given")
-
-
-def input_rows(record: Any, units: Units) -> list[InputRow]:
+def input_rows(kind: str, record: Any, units: Units) -> tuple[InputRow, ...]:
     """Every field of one record with its value, origin and remark.
 
     Parameters
     ----------
+    kind : str
+        Kind of table in the file, for example "vessel".
     record : dataclass
-        A part, device, fire, site or choices of the installation.
+        The record.
     units : Units
         Unit set and atmosphere.
     """
-    if not is_dataclass(record):
-        raise TypeError("an installation record is wanted")
     notes: Mapping[str, str] = dict(getattr(record, "notes", ()))
     rows: list[InputRow] = []
-    for entry in fields(record):
-        field = entry.name
-        numeric_area = field == "area" and isinstance(getattr(record, field), float)
-        if field in _SKIPPED and not numeric_area:
+    for spec in FIELDS[kind]:
+        if spec.key in _SKIPPED or not hasattr(record, spec.attr):
             continue
-        value = getattr(record, field)
-        origin = _origin(record, field)
-        if (value is None or value in ("", ())) and origin == "default" and _uninteresting(field):
-            continue
+        origin = origin_of(record, spec)
+        if spec.kind in ("text", "point") and origin != "typed":
+            continue  # nothing rests on it
+        remark = notes.get(spec.key, "")
+        if not remark and origin == "default" and spec.source:
+            remark = tr(spec.source)
         rows.append(
-            InputRow(
-                field=field.rstrip("_"),
-                label=labels.field_name(field) if not numeric_area else tr("flow area"),
-                value=value_text(record, field, units),
-                origin=origin,
-                remark=notes.get(field.rstrip("_"), ""),
-            )
+            InputRow(spec.key, tr(spec.label), value_text(record, spec, units), origin, remark)
         )
-    return rows
+    return tuple(rows)
 
 
-def _uninteresting(field: str) -> bool:
-    return field not in {
-        "fitted", "closed", "plugs_in_fire", "head_thickness", "strength_use_limit", "alloy",
-        "pressure",
-    }  # fmt: skip
+def input_tables(installation: Installation, units: Units) -> tuple[InputTable, ...]:
+    """All inputs of an installation in the order of the report.
 
-
-def input_tables(installation: Installation, units: Units) -> list[tuple[str, str, list[InputRow]]]:
-    """All inputs of an installation: (kind, id, rows), in the order of the report."""
-    tables: list[tuple[str, str, list[InputRow]]] = [
-        ("choices", "", input_rows(installation.choices, units)),
-        ("site", "", input_rows(installation.site, units)),
+    Parameters
+    ----------
+    installation : Installation
+        The system file, read.
+    units : Units
+        Unit set and atmosphere.
+    """
+    tables = [
+        InputTable("choices", "", input_rows("choices", installation.choices, units)),
+        InputTable("site", "", input_rows("site", installation.site, units)),
     ]
-    for kind, group in (
+    groups: tuple[tuple[str, tuple[Any, ...]], ...] = (
         ("compressor", installation.compressors),
         ("vessel", installation.vessels),
         ("line", installation.lines),
@@ -166,16 +158,9 @@ def input_tables(installation: Installation, units: Units) -> list[tuple[str, st
         ("relief_valve", installation.relief_valves),
         ("bursting_disc", installation.bursting_discs),
         ("fire", installation.fires),
+        ("people", installation.people),
         ("room", installation.rooms),
-    ):
-        tables += [(kind, record.id, input_rows(record, units)) for record in group]
-    return tables
-
-
-def origin_text(word: str) -> str:
-    """Where a value came from, in words."""
-    return {
-        "typed": tr("typed"),
-        "default": tr("default"),
-        "computed": tr("computed"),
-    }[word]
+    )
+    for kind, records in groups:
+        tables += [InputTable(kind, r.id, input_rows(kind, r, units)) for r in records]
+    return tuple(tables)
