@@ -1,1 +1,1 @@
-"""What the user describes: parts, devices, fires, people; reading, checking and writing the system file."""
+"""What the user describes: parts, lines, valves, devices, fires, people; the system file."""

@@ -1,0 +1,213 @@
+"""What the tables of a system file say about each other."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
+import networkx as nx
+
+from airrisk.installation.fields import DEVICES, OPEN_ENDS
+from airrisk.installation.values import fold
+
+if TYPE_CHECKING:
+    from airrisk.installation.reading import Item
+
+Items = Mapping[str, list["Item"]]
+Report = Callable[..., None]
+
+
+def run(items: Items, report: Report) -> None:
+    """Report every contradiction between tables.
+
+    Parameters
+    ----------
+    items : mapping
+        The tables of the file by kind; values that could not be read are missing.
+    report : callable
+        Called as ``report(item, key, message, valid)`` for each mistake.
+    """
+    for check in (
+        _walls, _compressors, _lines, _valves, _outlets, _fires, _fire_devices, _inspections,
+        _people_apart,
+    ):  # fmt: skip
+        check(items, report)
+
+
+def touched(items: Items) -> frozenset[str]:
+    """Folded ids of everything that a mistake can change the answer of.
+
+    Parts joined by lines stand or fall together, with their devices, valves and fires.
+
+    Parameters
+    ----------
+    items : mapping
+        The tables of the file by kind, with ``wrong`` set.
+    """
+    graph = nx.Graph()
+    wrong: set[str] = set()
+    for kind, group in items.items():
+        for item in group:
+            own = fold(item.id) if item.id else f"\0{kind}{item.index}"
+            if kind in {"", "about", "choices", "site", "spread", "people", "room"}:
+                continue
+            graph.add_node(own)
+            if item.wrong:
+                wrong.add(own)
+            for other in _named(item.raw):
+                if kind != "fire":
+                    graph.add_edge(own, other)
+    found: set[str] = set()
+    for one in wrong:
+        found |= nx.node_connected_component(graph, one)
+    # A fire is withheld with any part that it reaches, but does not join the parts.
+    for item in items["fire"]:
+        if item.wrong or found & set(_named(item.raw)):
+            found.add(fold(item.id))
+    found |= {fold(item.id) for kind in ("people", "room") for item in items[kind] if item.wrong}
+    return frozenset(name for name in found if name and not name.startswith("\0"))
+
+
+def _named(raw: Mapping[str, Any]) -> Iterable[str]:
+    for key in ("on", "from", "to", "reaches", "closed", "plugs_in_fire"):
+        value = raw.get(key)
+        for name in value if isinstance(value, list) else [value]:
+            if isinstance(name, str) and fold(name) not in OPEN_ENDS:
+                yield fold(name)
+
+
+def _good(items: Items, kind: str) -> list[Item]:
+    return [item for item in items[kind] if item.values]
+
+
+def _walls(items: Items, report: Report) -> None:
+    for kind in ("vessel", "line"):
+        for item in _good(items, kind):
+            wall, inside = item.values.get("wall_thickness"), item.values.get("inside_diameter")
+            if wall and inside and wall > inside:
+                report(item, "wall_thickness", "thicker than the inside diameter",
+                       "a wall thinner than the inside diameter")  # fmt: skip
+            volume, water = item.values.get("volume"), item.values.get("condensate", 0.0)
+            if kind == "line" and inside and "length" in item.values:
+                volume = 0.25 * 3.141592653589793 * inside**2 * item.values["length"]
+            if volume and water >= volume:
+                report(item, "condensate", "fills the whole volume", f"below {volume * 1e3:.4g} L")
+
+
+def _compressors(items: Items, report: Report) -> None:
+    for item in _good(items, "compressor"):
+        cut_in, top = (item.values.get(key) for key in ("cut_in_pressure", "discharge_pressure"))
+        if cut_in is not None and top is not None and cut_in >= top:
+            report(item, "cut_in_pressure", "not below the discharge pressure",
+                   "a pressure below discharge_pressure")  # fmt: skip
+
+
+def _lines(items: Items, report: Report) -> None:
+    for item in _good(items, "line"):
+        start, end = item.values.get("from_"), item.values.get("to")
+        if start is None or end is None:
+            continue
+        if start == end and start not in OPEN_ENDS:
+            report(item, "to", "the line begins and ends at the same part",
+                   'another part, "closed" or "atmosphere"')  # fmt: skip
+        elif start in OPEN_ENDS and end in OPEN_ENDS and "atmosphere" in {start, end}:
+            report(item, "to", "the line joins no part and is open to the atmosphere",
+                   "at least one part")  # fmt: skip
+
+
+def _valves(items: Items, report: Report) -> None:
+    lines = {fold(item.id) for item in items["line"]}
+    for item in _good(items, "valve"):
+        values = item.values
+        kind = values.get("kind", "isolating")
+        if "on" in values:
+            on_line = fold(values["on"]) in lines
+            if on_line and "end" not in item.raw:
+                report(item, "end", "missing; a valve on a line stands at one end", "from | to")
+            elif not on_line and "end" in item.raw:
+                report(item, "end", f"{values['on']} is a device and has no ends",
+                       "leave it out")  # fmt: skip
+        if kind == "isolating" and values.get("reverse"):
+            report(item, "reverse", "an isolating valve has no direction",
+                   'only for kind = "non-return"')  # fmt: skip
+        if kind == "non-return" and values.get("state", "open") != "open":
+            report(item, "state", "a non-return valve cannot be set", "leave it out")
+
+
+def _outlets(items: Items, report: Report) -> None:
+    for item in _good(items, "plug"):
+        piped = item.values.get("outlet", "open") == "piped"
+        for key, example in (("outlet_length", "2 m"), ("outlet_diameter", "21 mm")):
+            if piped and key not in item.raw:
+                report(
+                    item, key, "missing; the outlet is piped", f'a length, for example "{example}"'
+                )
+            elif not piped and key in item.raw:
+                report(item, key, "there is no outlet pipe",
+                       'outlet = "piped", or leave it out')  # fmt: skip
+
+
+def _fires(items: Items, report: Report) -> None:
+    wants = {"flux": "flux", "temperature": "temperature", "table": "points"}
+    examples = {"flux": '"100 kW/m2"', "temperature": '"1000 degC"',
+                "points": '[["0 min", "20 degC"], ["5 min", "900 degC"]]'}  # fmt: skip
+    for item in _good(items, "fire"):
+        curve = item.values.get("curve")
+        if curve is None:
+            continue
+        needed = wants.get(curve)
+        if needed and needed not in item.raw:
+            report(item, needed, f'missing; curve = "{curve}" needs it', examples[needed])
+        for key in (*examples, "absorbed"):
+            owner = "flux" if key == "absorbed" else key
+            if key in item.raw and owner != needed:
+                of = next(name for name, field in wants.items() if field == owner)
+                report(item, key, f'not used by curve = "{curve}"',
+                       f'curve = "{of}", or leave it out')  # fmt: skip
+
+
+def _fire_devices(items: Items, report: Report) -> None:
+    on = {item.values.get("id"): item.values.get("on") for item in items["plug"]}
+    valves = {item.values.get("id"): item for item in items["valve"]}
+    for item in _good(items, "fire"):
+        reaches = item.values.get("reaches")
+        for plug in item.values.get("plugs_in_fire", ()):
+            part = on.get(plug)
+            if reaches is not None and part is not None and part not in reaches:
+                report(item, "plugs_in_fire", f"{plug} stands on {part}, which the fire does not "
+                       "reach", "plugs on parts in reaches")  # fmt: skip
+        for name in item.values.get("closed", ()):
+            valve = valves.get(name)
+            if valve is None:
+                continue
+            if valve.values.get("kind", "isolating") != "isolating":
+                report(item, "closed", f"{name} is a non-return valve", "isolating valves")
+            elif valve.values.get("state") == "locked open":
+                report(item, "closed", f"{name} is locked open",
+                       "valves that are not locked open")  # fmt: skip
+
+
+def _inspections(items: Items, report: Report) -> None:
+    seen: dict[tuple[str, dt.date], Item] = {}
+    conditions = {fold(item.id) for kind in DEVICES for item in items[kind]}
+    for item in _good(items, "inspection"):
+        on, date = item.values.get("on"), item.values.get("date")
+        if on is None or date is None:
+            continue
+        first = seen.setdefault((on, date), item)
+        facts = [(one.values.get("condition"), one.values.get("renewed")) for one in (first, item)]
+        if facts[0] != facts[1]:
+            report(item, "date", f"two different entries about {on} on the same day",
+                   "one entry a day, so that it is clear which one rules")  # fmt: skip
+        if item.values.get("renewed") and fold(on) not in conditions:
+            report(item, "renewed", f"{on} is not a device", "only for devices")
+
+
+def _people_apart(items: Items, report: Report) -> None:
+    areas: dict[str, str] = {}
+    for item in _good(items, "room"):
+        area = item.values.get("area") or item.id
+        if area and areas.setdefault(fold(area), item.id) != item.id:
+            report(item, "area", f"{areas[fold(area)]} is already the room of this area",
+                   "one room an area")  # fmt: skip

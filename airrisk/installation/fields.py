@@ -1,0 +1,776 @@
+"""Every field of the system file, declared once: for reader, form and report.
+
+``FIELDS`` gives the fields of each kind of table in the order in which they are written. The
+tables that stand once are "" (the top of the file), "about", "choices", "spread" and "site".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from airrisk import quantities
+
+OPEN_ENDS = ("closed", "atmosphere")  # what a line may end at without a part
+ALLOY_UNSTATED = "unknown"  # a plug whose alloy nobody knows
+
+# Kinds of fields that are texts with a unit.
+QUANTITY_KINDS = frozenset(quantities.kinds()) - {"number", "share"}
+
+
+@dataclass(frozen=True)
+class FieldSpec:
+    """One field of one kind of table.
+
+    Parameters
+    ----------
+    key : str
+        Key in the file.
+    attr : str
+        Attribute of the record; equal to ``key`` unless that is a word of Python.
+    kind : str
+        A kind of ``airrisk.quantities``, or: number, share, integer, text, id, choice, flag,
+        date, months, calendar, material, alloy, reference, references, end, point, notes,
+        shares, points.
+    default : str or None
+        What a left-out field counts as, as one would type it; None: no fixed value.
+    low, high : float or None
+        Bounds, inclusive, SI; for gauge pressures Pa above the atmosphere.
+    choices : tuple of str
+        The words allowed.
+    required : bool
+        Whether the field must be given.
+    label : str
+        Short name in forms and tables.
+    help : str
+        What it means, one or two sentences.
+    source : str
+        Where the default comes from.
+    left_out : str
+        What a left-out field without fixed default counts as, in words.
+    unit, us_unit : str
+        Unit for display in the metric and in the US customary set; also of the bounds.
+    absolute : bool
+        Whether a pressure's bounds are absolute.
+    targets : tuple of str
+        Kinds of tables that a reference may point at.
+    """
+
+    key: str
+    attr: str
+    kind: str
+    default: str | None = None
+    low: float | None = None
+    high: float | None = None
+    choices: tuple[str, ...] = ()
+    required: bool = False
+    label: str = ""
+    help: str = ""
+    source: str = ""
+    left_out: str = ""
+    unit: str = ""
+    us_unit: str = ""
+    absolute: bool = False
+    targets: tuple[str, ...] = ()
+
+    @property
+    def is_quantity(self) -> bool:
+        """Whether the file holds a text with a unit."""
+        return self.kind in QUANTITY_KINDS
+
+    @property
+    def is_numeric(self) -> bool:
+        """Whether the value is one number, so that it can be varied."""
+        return self.is_quantity or self.kind in {"number", "share"}
+
+    def unit_in(self, unit_set: str) -> str:
+        """The unit for display.
+
+        Parameters
+        ----------
+        unit_set : str
+            "metric" or "US customary".
+        """
+        own = self.unit if unit_set == "metric" else self.us_unit
+        return own or quantities.UNIT_SETS[unit_set].get(self.kind, "")
+
+    def range_text(self, unit_set: str = "metric") -> str:
+        """The valid range with its unit; empty when there are no bounds.
+
+        Parameters
+        ----------
+        unit_set : str
+            "metric" or "US customary".
+        """
+        low, high = (self._bound(value, unit_set) for value in (self.low, self.high))
+        if low and high:
+            return f"{low} to {high}"
+        return f"{low} or more" if low else f"{high} or less" if high else ""
+
+    def valid_text(self) -> str:
+        """What may stand in the file, as put into messages."""
+        if self.choices:
+            return " | ".join(self.choices)
+        if self.kind == "flag":
+            return "true | false"
+        if self.kind in _EXAMPLES:
+            return _EXAMPLES[self.kind]
+        if self.is_quantity:
+            text = quantities.example(self.kind)
+            if self.absolute:
+                text = '"1013 mbar(a)" or "14.7 psia"'
+        else:
+            text = "a number without quotes"
+        bounds = self.range_text()
+        return f"{text}, from {bounds}" if bounds else text
+
+    def _bound(self, value: float | None, unit_set: str) -> str:
+        if value is None:
+            return ""
+        if self.kind in {"number", "integer", "share"}:
+            return quantities.plain_number(value)
+        gauge = self.kind == "pressure" and not self.absolute
+        return quantities.format_quantity(
+            value, self.kind, self.unit_in(unit_set), ambient_pressure=0.0 if gauge else None
+        )
+
+
+_EXAMPLES = {
+    "id": "1 to 40 characters, unlike every other id without regard to case",
+    "text": "text in quotes",
+    "date": "a date without quotes, for example 2026-11-01",
+    "months": 'whole calendar months, for example "12 months" or "1 year"',
+    "calendar": '"2 months", "6 weeks" or "30 days"',
+    "point": "two plain numbers in metres, for example [12.0, 3.5]",
+    "notes": 'a table from field to remark, for example { wall_thickness = "survey" }',
+    "shares": "a number above 0 up to 1, or a table by part, for example { R1 = 0.25 }",
+    "points": 'pairs of time and temperature, for example [["0 min", "20 degC"], ...]',
+    "reference": "the id of one part",
+    "end": 'the id of a part, "closed" or "atmosphere"',
+    "references": "a list of ids, for example [\"R1\", \"L1\"]",
+    "material": "a known material",
+    "alloy": "a known alloy",
+}  # fmt: skip
+
+BAR = 1e5
+_ENTERED = "as entered"
+_JUDGEMENT = "judgement"
+_COMMON = "common practice, no source"
+
+HOLDERS = ("vessel", "line")
+DEVICES = ("plug", "relief_valve", "bursting_disc")
+PARTS = ("compressor", "vessel", "line", "junction", "consumer")
+
+
+def _id(of: str) -> FieldSpec:
+    return FieldSpec(
+        "id", "id", "id", required=True, label="Id",
+        help=f"Short name of the {of}, used to refer to it.",
+    )  # fmt: skip
+
+
+_AT = FieldSpec(
+    "at", "at", "point", low=-1e5, high=1e5, label="Plan position", unit="m", us_unit="ft",
+    help="Place on the plan, metres east and north of any origin.",
+    left_out="placed automatically",
+)  # fmt: skip
+_AREA = FieldSpec(
+    "area", "area", "text", label="Fire area",
+    help="Fire compartment that the part stands in; a fire is taken to reach one area.",
+    left_out="not stated",
+)  # fmt: skip
+_NOTES = FieldSpec(
+    "notes", "notes", "notes", label="Remarks",
+    help="Remarks by field, for example where a measured value comes from.", left_out="none",
+)  # fmt: skip
+_PLACED = (_AT, _AREA, _NOTES)
+
+
+def _material(default: str | None) -> FieldSpec:
+    return FieldSpec(
+        "material", "material", "material", default=default, required=default is None,
+        label="Material", source=_JUDGEMENT if default else "",
+        help="Grade of the metal; decides strength, heat capacity and surface.",
+    )  # fmt: skip
+
+
+def _condensate() -> FieldSpec:
+    return FieldSpec(
+        "condensate", "condensate", "volume", "0 L", 0.0, 100.0, label="Condensate",
+        unit="L", us_unit="gal(US)", source="taken as drained",
+        help="Liquid water inside; it boils in a fire and adds its vapour pressure.",
+    )  # fmt: skip
+
+
+def _measured() -> FieldSpec:
+    return FieldSpec(
+        "measured", "measured", "flag", "false", label="Thinnest measured",
+        source="cautious: nominal thickness less the usual tolerance",
+        help="Whether the wall thickness is the thinnest one measured; if not, the usual minus "
+        "tolerance is taken off.",
+    )  # fmt: skip
+
+
+def _emissivity(default: str | None, of: str, source: str, left_out: str = "") -> FieldSpec:
+    return FieldSpec(
+        "emissivity", "emissivity", "number", default, 0.01, 1.0, label="Emissivity",
+        source=source, help=f"Share of radiation {of} takes up.", left_out=left_out,
+    )  # fmt: skip
+
+
+def _coefficient(default: str, source: str) -> FieldSpec:
+    return FieldSpec(
+        "discharge_coefficient", "discharge_coefficient", "number", default, 0.05, 1.0,
+        label="Discharge coefficient", source=source,
+        help="Real flow over that of the ideal nozzle; a matched pair with the area.",
+    )  # fmt: skip
+
+
+_FIRE_CURVES = (
+    "standard", "external", "hydrocarbon", "slow", "flux", "temperature", "table",
+)  # fmt: skip
+_CONDITIONS = ("clean", "oil film", "corroded", "scaled", "painted over", "unknown")
+_ON = FieldSpec(
+    "on", "on", "reference", required=True, label="Fitted on", targets=HOLDERS,
+    help="Vessel or line that it is fitted on.",
+)  # fmt: skip
+_DISCHARGES_TO = FieldSpec(
+    "discharges_to", "discharges_to", "text", label="Discharges to",
+    help="Where the air goes, in words.", left_out="not stated",
+)  # fmt: skip
+_FLOW_AREA = FieldSpec(
+    "area", "area", "area", low=1e-7, high=1.0, required=True, label="Flow area",
+    help="Area that the discharge coefficient belongs to.", unit="mm2", us_unit="in2",
+)  # fmt: skip
+
+
+def _pressure(key: str, label: str, text: str, **more: object) -> FieldSpec:
+    given: dict[str, object] = {"required": True, "low": 0.01 * BAR, "high": 1000 * BAR, **more}
+    return FieldSpec(key, key, "pressure", label=label, help=text, **given)  # type: ignore[arg-type]
+
+
+def _length(key: str, low: float, high: float, label: str, text: str, **more: object) -> FieldSpec:
+    given: dict[str, object] = {"unit": "mm", "us_unit": "in", **more}
+    return FieldSpec(key, key, "length", low=low, high=high, label=label, help=text, **given)  # type: ignore[arg-type]
+
+
+def _text(key: str, label: str, text: str) -> FieldSpec:
+    return FieldSpec(key, key, "text", label=label, help=text, left_out="not stated")
+
+
+_METRES = {"unit": "m", "us_unit": "ft"}
+
+FIELDS: dict[str, tuple[FieldSpec, ...]] = {
+    "": (
+        FieldSpec(
+            "format", "format", "integer", required=True, low=1, high=1, label="Format",
+            help="Version of this file format.",
+        ),
+        _text("title", "Title", "Name of the installation, first line of every report."),
+    ),
+    "about": (
+        _text("site", "Site", "Place of the installation."),
+        _text("prepared_by", "Prepared by", "Who described the installation."),
+        _text("checked_by", "Checked by", "Who checked the description."),
+        _text("revision", "Revision", "Revision mark of the description."),
+        FieldSpec(
+            "date", "date", "date", label="Date", help="Date of the description.",
+            left_out="not stated",
+        ),
+    ),
+    "choices": (
+        FieldSpec(
+            "strength_basis", "strength_basis", "choice", "tensile",
+            choices=("tensile", "annex-a", "yield", "tensile-ky"), label="Strength basis",
+            source=_JUDGEMENT,
+            help="How the strength of hot metal is counted; the yield basis is the cautious one "
+            "and is always shown beside it.",
+        ),
+        FieldSpec(
+            "burst_formula", "burst_formula", "choice", "mean diameter",
+            choices=("mean diameter", "Faupel", "thick wall"), label="Burst formula",
+            source=_COMMON, help="Formula from strength and wall to the pressure that bursts it.",
+        ),
+        FieldSpec(
+            "strength_use_limit", "strength_use_limit", "number", low=0.05, high=1.0,
+            label="Limit of strength use", source=_JUDGEMENT,
+            left_out="0.667 for tensile, 0.8 for annex-a, 1.0 for yield",
+            help="Highest share of the hot burst pressure that still counts as safe.",
+        ),
+        FieldSpec(
+            "inner_radiation", "inner_radiation", "choice", "worse of both",
+            choices=("on", "off", "worse of both"), label="Inner radiation", source="cautious",
+            help="Whether hot and cold walls exchange radiation inside the vessel.",
+        ),
+        FieldSpec(
+            "tnt_energy", "tnt_energy", "specific_energy", "4.184 MJ/kg", 1e6, 1e7,
+            label="Energy of TNT", source="4.184 MJ/kg by convention (1000 thermochemical cal/g)",
+            unit="MJ/kg", us_unit="Btu/lb", help="Energy that counts as one kilogramme of TNT.",
+        ),
+        FieldSpec(
+            "audit_date", "audit_date", "date", label="Audit date",
+            help="Date that upkeep is judged on.", left_out="today",
+        ),
+        FieldSpec(
+            "running_margin", "running_margin", "temperature_difference", "30 K", 0.0, 200.0,
+            label="Running margin", source=_JUDGEMENT, unit="K", us_unit="degF",
+            help="Least distance from the hottest normal running temperature to the temperature "
+            "at which a plug begins to melt.",
+        ),
+        FieldSpec(
+            "small_section", "small_section", "pressure_volume", "50 bar L", 0.0, 1e7,
+            label="Small section", source=_JUDGEMENT, unit="bar L", us_unit="psi ft3",
+            help="Gauge pressure times volume below which a section without plug is only noted.",
+        ),
+        FieldSpec(
+            "due_soon", "due_soon", "calendar", "2 months", label="Due soon",
+            source=_JUDGEMENT, help="How long before its date a renewal counts as due soon.",
+        ),
+    ),
+    "spread": (),
+    "site": (
+        FieldSpec(
+            "ambient_temperature", "ambient_temperature", "temperature", "15 degC",
+            223.15, 333.15, label="Ambient temperature", unit="degC", us_unit="degF",
+            source="ISO 2533 standard atmosphere", help="Temperature of the surroundings.",
+        ),
+        FieldSpec(
+            "ambient_pressure", "ambient_pressure", "pressure", "1013.25 mbar(a)",
+            0.4 * BAR, 1.2 * BAR, label="Ambient pressure", unit="mbar(a)", us_unit="psia",
+            absolute=True, source="ISO 2533 standard atmosphere",
+            help="Atmospheric pressure that gauge pressures count from.",
+        ),
+    ),
+    "compressor": (
+        _id("compressor"),
+        FieldSpec(
+            "delivery", "delivery", "flow", low=1e-6, high=50.0, required=True,
+            label="Delivery", unit="m3/min", us_unit="cfm",
+            help="Free air delivered, at the ambient pressure and temperature of the site.",
+        ),
+        FieldSpec(
+            "stages", "stages", "integer", "1", 1, 8, label="Stages", source=_JUDGEMENT,
+            help="Number of stages of compression.",
+        ),
+        FieldSpec(
+            "inlet_temperature", "inlet_temperature", "temperature", "20 degC", 223.15, 353.15,
+            label="Inlet temperature", unit="degC", us_unit="degF", source=_JUDGEMENT,
+            help="Temperature of the air that is drawn in.",
+        ),
+        _pressure(
+            "discharge_pressure", "Discharge pressure",
+            "Highest pressure in normal running, where the machine cuts out.",
+        ),
+        _pressure(
+            "cut_in_pressure", "Cut-in pressure", "Pressure at which the machine starts again.",
+            required=False, left_out="90 % of the discharge gauge pressure",
+        ),
+        FieldSpec(
+            "efficiency", "efficiency", "number", "0.75", 0.2, 1.0, label="Isentropic efficiency",
+            source=_JUDGEMENT, help="Isentropic efficiency of each stage.",
+        ),
+        FieldSpec(
+            "cooling", "cooling", "choice", "none",
+            choices=("none", "between stages", "oil-flooded"), label="Cooling",
+            source="cautious", help="How the air is cooled while it is compressed.",
+        ),
+        FieldSpec(
+            "lubrication", "lubrication", "choice", "oil-lubricated",
+            choices=("oil-lubricated", "oil-flooded", "oil-free"), label="Lubrication",
+            source="cautious", help="Whether oil reaches the compressed air.",
+        ),
+        FieldSpec(
+            "discharge_temperature", "discharge_temperature", "temperature", low=273.15,
+            high=673.15, label="Discharge temperature", unit="degC", us_unit="degF",
+            help="Measured temperature of the delivered air.",
+            left_out="computed from the stages",
+        ),
+        FieldSpec(
+            "in_fire", "in_fire", "choice", "keeps running", choices=("keeps running", "stops"),
+            label="In a fire", source="cautious",
+            help="Whether the machine goes on delivering when a fire is found.",
+        ),
+        *_PLACED,
+    ),
+    "vessel": (
+        _id("vessel"),
+        FieldSpec(
+            "role", "role", "choice", "receiver",
+            choices=("receiver", "aftercooler", "dryer", "filter", "separator", "header", "other"),
+            label="Role", source=_ENTERED, help="What the vessel does in the installation.",
+        ),
+        _length("inside_diameter", 0.005, 10.0, "Inside diameter",
+                "Inside diameter of the cylinder.", required=True),
+        FieldSpec(
+            "volume", "volume", "volume", low=1e-5, high=2000.0, label="Volume",
+            unit="m3", us_unit="ft3", help="Inside volume, both heads included.",
+            left_out="computed from the length of the cylinder",
+        ),
+        _length("cylinder_length", 0.0, 200.0, "Cylinder length",
+                "Length of the cylinder between the heads; with a volume given both must agree "
+                "to 1 %.", left_out="computed from the volume"),
+        FieldSpec(
+            "heads", "heads", "choice", "torispherical",
+            choices=("torispherical", "ellipsoidal", "hemispherical", "flat"), label="Heads",
+            source="the usual head of receivers; common practice, no source",
+            help="Shape of both heads: torispherical (R = Do, r = 0.1 Do), ellipsoidal (2:1), "
+            "hemispherical or flat.",
+        ),
+        _length("head_thickness", 0.0002, 0.5, "Head thickness",
+                "Thickness of the heads; needed for flat heads.",
+                left_out="as the wall thickness"),
+        FieldSpec(
+            "orientation", "orientation", "choice", "vertical",
+            choices=("vertical", "horizontal"), label="Orientation", source=_JUDGEMENT,
+            help="How the axis of the cylinder stands.",
+        ),
+        _length("wall_thickness", 0.0002, 0.5, "Wall thickness",
+                "Thickness of the cylinder wall.", required=True),
+        _measured(),
+        FieldSpec(
+            "weld_factor", "weld_factor", "number", "0.85", 0.4, 1.0, label="Weld factor",
+            source=_JUDGEMENT, help="Strength of the welds over that of the plate.",
+        ),
+        _material(None),
+        _pressure("design_pressure", "Design pressure", "Pressure on the name plate."),
+        _pressure("pressure", "Pressure", "Pressure when the fire starts."),
+        FieldSpec(
+            "temperature", "temperature", "temperature", low=223.15, high=573.15,
+            label="Temperature", unit="degC", us_unit="degF",
+            help="Temperature of the air when the fire starts.",
+            left_out="the ambient temperature of the site",
+        ),
+        _condensate(),
+        *_PLACED,
+    ),
+    "line": (
+        _id("line"),
+        FieldSpec(
+            "from", "from_", "end", required=True, label="From",
+            targets=("compressor", "vessel", "junction", "consumer"),
+            help="Where the line begins: a part, closed, or atmosphere.",
+        ),
+        FieldSpec(
+            "to", "to", "end", required=True, label="To",
+            targets=("compressor", "vessel", "junction", "consumer"),
+            help="Where the line ends: a part, closed, or atmosphere.",
+        ),
+        _length("length", 0.01, 10000.0, "Length", "Length of the pipe.", required=True,
+                **_METRES),
+        _length("inside_diameter", 0.002, 3.0, "Inside diameter", "Inside diameter of the pipe.",
+                required=True),
+        _length("wall_thickness", 0.0001, 0.2, "Wall thickness", "Thickness of the pipe wall.",
+                required=True),
+        _measured(),
+        FieldSpec(
+            "weld_factor", "weld_factor", "number", "1", 0.4, 1.0, label="Weld factor",
+            source="seamless or fully tested pipe; judgement",
+            help="Strength of a seam along the pipe over that of the wall.",
+        ),
+        _material("P235TR1"),
+        FieldSpec(
+            "loss", "loss", "number", "0", 0.0, 10000.0, label="Loss of fittings",
+            source="no fittings counted", help="Sum of the loss coefficients K of the fittings.",
+        ),
+        _pressure("design_pressure", "Design pressure", "Pressure that the pipe is made for.",
+                  required=False, left_out="not stated"),
+        _pressure("pressure", "Pressure", "Pressure when the fire starts.", required=False,
+                  left_out="that of the joined vessels"),
+        FieldSpec(
+            "temperature", "temperature", "temperature", low=223.15, high=573.15,
+            label="Temperature", unit="degC", us_unit="degF",
+            help="Temperature of the air when the fire starts.",
+            left_out="the ambient temperature of the site",
+        ),
+        _condensate(),
+        *_PLACED,
+    ),
+    "junction": (_id("junction"), *_PLACED),
+    "consumer": (_id("consumer"), *_PLACED),
+    "valve": (
+        _id("valve"),
+        FieldSpec(
+            "on", "on", "reference", required=True, label="On", targets=("line", *DEVICES),
+            help="Line that the valve stands in, or device that it stands under.",
+        ),
+        FieldSpec(
+            "end", "end", "choice", choices=("from", "to"), label="End",
+            help="End of the line at which the valve stands; several at one end count from the "
+            "part outward in the order of the file.",
+            left_out="between part and device",
+        ),
+        FieldSpec(
+            "kind", "kind", "choice", "isolating", choices=("isolating", "non-return"),
+            label="Kind", source="cautious", help="Isolating valve or non-return valve.",
+        ),
+        FieldSpec(
+            "state", "state", "choice", "open", choices=("open", "closed", "locked open"),
+            label="State", source="cautious",
+            help="State as drawn; only a valve locked open is counted on to be open.",
+        ),
+        FieldSpec(
+            "reverse", "reverse", "flag", "false", label="Turned round", source=_ENTERED,
+            help="Whether a non-return valve opens from the to end towards the from end.",
+        ),
+        _NOTES,
+    ),
+    "plug": (
+        _id("plug"),
+        _ON,
+        FieldSpec(
+            "alloy", "alloy", "alloy", required=True, label="Alloy",
+            help=f'Fusible metal; "{ALLOY_UNSTATED}" when nobody knows it: the plug then gets '
+            "no credit.",
+        ),
+        _length("bore", 0.0005, 0.3, "Bore", "Narrowest diameter when the metal has run out.",
+                required=True),
+        FieldSpec(
+            "place", "place", "choice", "top", choices=("top", "side", "bottom", "drain"),
+            label="Place", source=_JUDGEMENT, help="Where on the part the plug stands.",
+        ),
+        _coefficient("0.6", "sharp-edged opening; common practice, no source"),
+        FieldSpec(
+            "outlet", "outlet", "choice", "open", choices=("open", "piped"), label="Outlet",
+            source=_ENTERED, help="Whether the plug blows freely or into a pipe.",
+        ),
+        _length("outlet_length", 0.001, 500.0, "Outlet length",
+                "Length of the outlet pipe; needed when the outlet is piped.",
+                left_out="no outlet pipe", **_METRES),
+        _length("outlet_diameter", 0.001, 1.0, "Outlet diameter",
+                "Inside diameter of the outlet pipe; needed when the outlet is piped.",
+                left_out="no outlet pipe"),
+        _DISCHARGES_TO,
+        FieldSpec(
+            "fitted", "fitted", "date", label="Fitted on date",
+            help="Date on which the plug was fitted or last renewed.",
+            left_out="counts as overdue",
+        ),
+        FieldSpec(
+            "renew_every", "renew_every", "months", "12 months", 1, 1200, label="Renew every",
+            source=_COMMON, help="Interval of renewal in calendar months.",
+        ),
+        FieldSpec(
+            "condition", "condition", "choice", "unknown", choices=_CONDITIONS,
+            label="Condition", source="cautious: treated as corroded",
+            help="What the plug looked like at the last inspection.",
+        ),
+        FieldSpec(
+            "response", "response", "choice", "own body", choices=("own body", "follows wall"),
+            label="Response", source=_JUDGEMENT,
+            help="Whether the plug heats as a body of its own or exactly follows the wall.",
+        ),
+        FieldSpec(
+            "body_mass", "body_mass", "mass", low=1e-4, high=50.0, label="Body mass",
+            unit="g", us_unit="oz", help="Mass of the plug with its alloy.",
+            left_out="from the bore, judgement",
+        ),
+        _length("core_length", 0.0005, 0.5, "Core length", "Length of the core of fusible metal.",
+                left_out="from the bore, judgement"),
+        FieldSpec(
+            "contact_conductance", "contact_conductance", "conductance", low=1e-4, high=1e4,
+            label="Contact conductance", unit="W/K", us_unit="Btu/h/degF",
+            help="Heat that passes from the wall into the plug, by degree.",
+            left_out="from the bore, judgement",
+        ),
+        FieldSpec(
+            "exposed_area", "exposed_area", "area", low=1e-7, high=1.0, label="Exposed area",
+            unit="mm2", us_unit="in2", help="Surface of the plug that flames can reach.",
+            left_out="from the bore, judgement",
+        ),
+        _emissivity(None, "that the plug's surface", "", "judgement of the plug model"),
+        _NOTES,
+    ),
+    "relief_valve": (
+        _id("relief valve"),
+        _ON,
+        _pressure("set_pressure", "Set pressure", "Pressure at which the valve begins to lift."),
+        _FLOW_AREA,
+        _coefficient("0.8", _JUDGEMENT),
+        _DISCHARGES_TO,
+        _NOTES,
+    ),
+    "bursting_disc": (
+        _id("bursting disc"),
+        _ON,
+        _pressure("burst_pressure", "Burst pressure", "Pressure at which the disc bursts."),
+        _FLOW_AREA,
+        _coefficient("0.62", "sharp-edged opening; common practice, no source"),
+        _DISCHARGES_TO,
+        _NOTES,
+    ),
+    "inspection": (
+        FieldSpec(
+            "on", "on", "reference", required=True, label="Of",
+            targets=(*DEVICES, "valve", *PARTS), help="What was inspected.",
+        ),
+        FieldSpec("date", "date", "date", required=True, label="Date", help="Day of it."),
+        _text("by", "By", "Who inspected it."),
+        FieldSpec(
+            "condition", "condition", "choice", choices=_CONDITIONS, label="Condition",
+            help="What was found; the last entry rules.", left_out="not stated",
+        ),
+        FieldSpec(
+            "renewed", "renewed", "flag", "false", label="Renewed", source=_ENTERED,
+            help="Whether the plug was renewed on that day.",
+        ),
+        _text("note", "Remark", "What else was found."),
+    ),
+    "fire": (
+        _id("fire"),
+        FieldSpec(
+            "curve", "curve", "choice", required=True, choices=_FIRE_CURVES, label="Curve",
+            help="How hot the fire is over time.",
+        ),
+        FieldSpec(
+            "flux", "flux", "flux", low=100.0, high=2e6, label="Heat flux", unit="kW/m2",
+            us_unit="Btu/h/ft2", help="Heat onto the surface; for the curve flux.",
+            left_out="not used",
+        ),
+        FieldSpec(
+            "absorbed", "absorbed", "flag", "false", label="Net flux", source=_ENTERED,
+            help="Whether the flux is what the wall takes up, without radiating back.",
+        ),
+        FieldSpec(
+            "temperature", "temperature", "temperature", low=273.15, high=2273.15,
+            label="Flame temperature", unit="degC", us_unit="degF",
+            help="Constant temperature of the flames; for the curve temperature.",
+            left_out="not used",
+        ),
+        FieldSpec(
+            "points", "points", "points", label="Points", left_out="not used",
+            help="Pairs of time and temperature; for the curve table.",
+        ),
+        FieldSpec(
+            "reaches", "reaches", "references", required=True, label="Reaches", targets=HOLDERS,
+            help="Vessels and lines that stand in the fire.",
+        ),
+        FieldSpec(
+            "exposed_share", "exposed_share", "shares", "1", 0.001, 1.0, label="Exposed share",
+            source="cautious", help="Share of each part's outer surface and metal in the fire.",
+        ),
+        FieldSpec(
+            "plugs_in_fire", "plugs_in_fire", "references", label="Plugs in the fire",
+            targets=("plug",), help="Plugs that the flames reach.",
+            left_out="those on parts with an exposed share of 1",
+        ),
+        FieldSpec(
+            "closed", "closed", "references", label="Closed valves", targets=("valve",),
+            help="Valves that are shut in this fire.",
+            left_out="every valve that may be closed",
+        ),
+        _emissivity("0.8", "that the wall", "EN 1993-1-2 and EN 1991-1-2, from memory"),
+        FieldSpec(
+            "convection", "convection", "heat_transfer", low=0.0, high=500.0,
+            label="Convection", unit="W/m2/K", us_unit="Btu/h/ft2/degF",
+            source="EN 1991-1-2, from memory", help="Heat transfer from flames to wall.",
+            left_out="50 W/m2/K for the hydrocarbon curve, 25 W/m2/K else",
+        ),
+        FieldSpec(
+            "duration", "duration", "time", "60 min", 1.0, 86400.0, label="Duration",
+            unit="min", us_unit="min", source=_JUDGEMENT, help="How long the fire lasts.",
+        ),
+        _NOTES,
+    ),
+    "people": (
+        _id("place"),
+        FieldSpec(
+            "kind", "kind", "choice", "outdoors", choices=("outdoors", "building", "work place"),
+            label="Kind", source=_JUDGEMENT, help="Where the people are.",
+        ),
+        FieldSpec(
+            "at", "at", "point", low=-1e5, high=1e5, required=True, label="Plan position",
+            unit="m", us_unit="ft", help="Place on the plan, metres east and north.",
+        ),
+    ),
+    "room": (
+        _id("room"),
+        FieldSpec(
+            "volume", "volume", "volume", low=0.1, high=1e7, required=True, label="Volume",
+            unit="m3", us_unit="ft3", help="Volume of air in the room.",
+        ),
+        FieldSpec(
+            "extinguishing", "extinguishing", "choice", "none",
+            choices=("none", "gas", "water"), label="Extinguishing", source=_ENTERED,
+            help="Fixed extinguishing that the let-out air would disturb.",
+        ),
+        FieldSpec(
+            "area", "area", "text", label="Fire area", left_out="the same as the id",
+            help="Fire compartment that the room is.",
+        ),
+    ),
+}  # fmt: skip
+
+# What only the what-if study varies: no field of the file, but it may be given a spread.
+SPREAD_ONLY: dict[str, tuple[FieldSpec, ...]] = {
+    **{
+        kind: (
+            FieldSpec(
+                "strength_factor", "", "number", "1", 0.1, 3.0, label="Strength factor",
+                help="Real strength over that of the strength basis.",
+            ),
+        )
+        for kind in HOLDERS
+    },
+    "plug": (
+        FieldSpec(
+            "melting", "", "temperature", low=273.15, high=1273.15, label="Melting temperature",
+            unit="degC", us_unit="degF", help="Temperature at which all of the metal is molten.",
+        ),
+        FieldSpec(
+            "fouling", "", "heat_resistance", low=0.0, high=10.0, label="Fouling",
+            unit="m2 K/W", us_unit="h ft2 degF/Btu", help="Resistance of deposits on the plug.",
+        ),
+        FieldSpec(
+            "works", "", "share", "1", 0.0, 1.0, label="Works",
+            help="Chance that the plug opens when its metal has melted.",
+        ),
+    ),
+    "fire": (
+        FieldSpec(
+            "flux_factor", "", "number", "1", 0.01, 10.0, label="Flux factor",
+            help="Real heat flux over that of the curve.",
+        ),
+    ),
+}  # fmt: skip
+
+SINGLE = ("", "about", "choices", "spread", "site")
+REPEATED = tuple(kind for kind in FIELDS if kind not in SINGLE)
+WITH_ID = tuple(kind for kind in REPEATED if kind != "inspection")
+
+
+def spec(kind: str, key: str) -> FieldSpec:
+    """The declaration of one field.
+
+    Parameters
+    ----------
+    kind : str
+        Kind of table, for example "vessel".
+    key : str
+        Key in the file.
+
+    Raises
+    ------
+    KeyError
+        No such kind or key.
+    """
+    for found in FIELDS[kind]:
+        if found.key == key:
+            return found
+    raise KeyError(key)
+
+
+def keys_of(kind: str) -> tuple[str, ...]:
+    """All keys of one kind of table, in the order in which they are written."""
+    return tuple(found.key for found in FIELDS[kind])
+
+
+def all_fields() -> Iterator[tuple[str, FieldSpec]]:
+    """Every kind of table with each of its fields."""
+    for kind, found in FIELDS.items():
+        for one in found:
+            yield kind, one
+
+
+def kind_name(kind: str) -> str:
+    """A kind of table in words, for example "relief valve"."""
+    return kind.replace("_", " ") or "file"

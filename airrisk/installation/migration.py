@@ -1,0 +1,40 @@
+"""Older formats of the system file, brought up to date step by step on the text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+FORMAT = 1
+
+# From format n to n + 1, text to text. Each step keeps comments and order.
+STEPS: Mapping[int, Callable[[str], str]] = MappingProxyType({})
+
+
+def migrate(
+    text: str, found: int, *, steps: Mapping[int, Callable[[str], str]] = STEPS, to: int = FORMAT
+) -> str:
+    """The text in the present format.
+
+    Parameters
+    ----------
+    text : str
+        A system file.
+    found : int
+        Format of the text.
+    steps : mapping, optional
+        From format number to the step that leads to the next one.
+    to : int, optional
+        Format wanted.
+
+    Raises
+    ------
+    ValueError
+        There is no way from the found format to the wanted one.
+    """
+    while found < to:
+        if found not in steps:
+            raise ValueError(f"no way from format {found} to format {found + 1}")
+        text = steps[found](text)
+        found += 1
+    return text

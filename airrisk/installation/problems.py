@@ -1,0 +1,87 @@
+"""What is wrong with a system file, told so that a person can put it right."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+SHOWN_VALUE = 60  # characters of a value repeated in a message
+
+
+@dataclass(frozen=True, order=True)
+class Problem:
+    """One mistake in a system file.
+
+    Parameters
+    ----------
+    file : str
+        Name of the file, may be empty.
+    line : int or None
+        Line number from 1; None when no line can be named.
+    part : str
+        Kind and id, for example "vessel R1"; "site" for a single table; empty for the file.
+    field : str
+        Key in the file; empty when the mistake is not about one field.
+    value : str
+        What stands in the file, shortened.
+    message : str
+        What is wrong.
+    valid : str
+        What would be right.
+    kind : str
+        Kind of table, for example "vessel".
+    index : int or None
+        Place among the tables of that kind, from 0.
+    """
+
+    file: str
+    line: int | None
+    part: str
+    field: str
+    value: str
+    message: str
+    valid: str
+    kind: str = ""
+    index: int | None = None
+
+    def __str__(self) -> str:
+        place = ":".join(str(bit) for bit in (self.file, self.line) if bit not in ("", None))
+        subject = ", ".join(bit for bit in (self.part, self.field) if bit)
+        if self.value:
+            subject = f"{subject} = {self.value}" if subject else self.value
+        text = ": ".join(bit for bit in (place, subject, self.message) if bit)
+        return f"{text}; valid: {self.valid}" if self.valid else text
+
+
+class SystemFileErrors(ValueError):
+    """A system file that cannot be used.
+
+    Parameters
+    ----------
+    problems : iterable of Problem
+        All mistakes found, in the order of the lines.
+    """
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__(self.problems)
+
+    def __str__(self) -> str:
+        return "\n".join(str(problem) for problem in self.problems)
+
+
+class NewerFormat(SystemFileErrors):
+    """A system file of a later format: it can be viewed as text, not edited or assessed."""
+
+
+def shown(value: object) -> str:
+    """A value as it is repeated in a message, shortened."""
+    if isinstance(value, bool):
+        text = "true" if value else "false"
+    elif isinstance(value, str):
+        text = '"' + "".join(c if c.isprintable() else "\ufffd" for c in value) + '"'
+    elif isinstance(value, dict):
+        text = "{...}"
+    else:
+        text = str(value)
+    return text if len(text) <= SHOWN_VALUE else text[: SHOWN_VALUE - 3] + "..."

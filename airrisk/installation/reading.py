@@ -1,0 +1,626 @@
+"""A system file, text to checked records, all mistakes reported at once."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import tomllib
+from collections.abc import Callable
+from dataclasses import dataclass, field, fields, replace
+from pathlib import Path
+from typing import Any
+
+from airrisk.installation import crosschecks, spreads
+from airrisk.installation.fields import FIELDS, REPEATED, SINGLE, FieldSpec, keys_of, kind_name
+from airrisk.installation.fields import spec as field_spec
+from airrisk.installation.layout import Layout, LayoutError
+from airrisk.installation.migration import FORMAT
+from airrisk.installation.model import (
+    About,
+    BurstingDisc,
+    Choices,
+    Compressor,
+    Consumer,
+    Fire,
+    Inspection,
+    Installation,
+    Junction,
+    Line,
+    People,
+    Plug,
+    ReliefValve,
+    Room,
+    Site,
+    Spread,
+    Valve,
+    Vessel,
+)
+from airrisk.installation.problems import NewerFormat, Problem, SystemFileErrors, shown
+from airrisk.installation.values import (
+    WRONG,
+    Surroundings,
+    did_you_mean,
+    fold,
+    id_mistake,
+    read_notes,
+    read_value,
+)
+from airrisk.physics.alloys import alloys
+from airrisk.physics.metal import materials
+from airrisk.physics.shells import ShellError, vessel_geometry
+
+__all__ = [
+    "MAX_BYTES", "NewerFormat", "Problem", "Reading", "SystemFileErrors", "check", "decode",
+    "examine", "inputs_digest", "load", "load_bytes", "read",
+]  # fmt: skip
+
+MAX_BYTES = 2_000_000
+HYDROCARBON_CONVECTION = 50.0  # W/m2/K, EN 1991-1-2
+VOLUME_AGREEMENT = 0.01
+
+_RECORDS: dict[str, type[Any]] = {
+    "about": About, "choices": Choices, "site": Site, "compressor": Compressor,
+    "vessel": Vessel, "line": Line, "junction": Junction, "consumer": Consumer, "valve": Valve,
+    "plug": Plug, "relief_valve": ReliefValve, "bursting_disc": BurstingDisc,
+    "inspection": Inspection, "fire": Fire, "people": People, "room": Room,
+}  # fmt: skip
+GROUPS = {
+    "compressor": "compressors", "vessel": "vessels", "line": "lines", "junction": "junctions",
+    "consumer": "consumers", "valve": "valves", "plug": "plugs",
+    "relief_valve": "relief_valves", "bursting_disc": "bursting_discs",
+    "inspection": "inspections", "fire": "fires", "people": "people", "room": "rooms",
+}  # fmt: skip
+
+
+@dataclass
+class Item:
+    """One table of the file on its way to a record."""
+
+    kind: str
+    index: int
+    raw: dict[str, Any]
+    id: str = ""
+    values: dict[str, Any] = field(default_factory=dict)
+    wrong: bool = False
+    record: Any = None
+
+    @property
+    def name(self) -> str:
+        """Kind and id for messages."""
+        if self.kind in SINGLE:
+            return self.kind
+        return f"{kind_name(self.kind)} {self.id or f'number {self.index + 1}'}"
+
+    @property
+    def path(self) -> tuple[str | int, ...]:
+        """Where the table stands in the file."""
+        if self.kind in SINGLE:
+            return (self.kind,) if self.kind else ()
+        return (self.kind, self.index)
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What a text says and what is wrong with it.
+
+    Parameters
+    ----------
+    installation : Installation or None
+        None as soon as there is one mistake.
+    problems : tuple of Problem
+        All mistakes, by line.
+    sound : Installation or None
+        The parts that no mistake can touch; None when the text cannot be read at all.
+    withheld : frozenset of str
+        Ids of the parts, devices, valves and fires that a mistake touches.
+    """
+
+    installation: Installation | None
+    problems: tuple[Problem, ...]
+    sound: Installation | None = None
+    withheld: frozenset[str] = frozenset()
+
+
+def read(text: str | bytes, name: str = "") -> Installation:
+    """The installation that a text describes.
+
+    Parameters
+    ----------
+    text : str or bytes
+        A system file.
+    name : str
+        File name for messages.
+
+    Raises
+    ------
+    NewerFormat
+        The file is of a later format.
+    SystemFileErrors
+        Something is wrong; every mistake is listed.
+    """
+    found = examine(text, name)
+    if found.installation is None:
+        newer = any(problem.field == "format" and problem.index == FORMAT_AHEAD
+                    for problem in found.problems)  # fmt: skip
+        raise (NewerFormat if newer else SystemFileErrors)(found.problems)
+    return found.installation
+
+
+def check(text: str | bytes, name: str = "") -> tuple[Installation | None, list[Problem]]:
+    """The installation, or None, and everything that is wrong with the text.
+
+    Parameters
+    ----------
+    text : str or bytes
+        A system file.
+    name : str
+        File name for messages.
+    """
+    found = examine(text, name)
+    return found.installation, list(found.problems)
+
+
+def load(path: str | Path) -> Installation:
+    """The installation that a file describes.
+
+    Parameters
+    ----------
+    path : str or Path
+        A system file.
+
+    Raises
+    ------
+    OSError
+        The file cannot be read.
+    SystemFileErrors
+        Something is wrong with what it says.
+    """
+    return load_bytes(path)[0]
+
+
+def load_bytes(path: str | Path) -> tuple[Installation, bytes]:
+    """The installation that a file describes, and the bytes of the file.
+
+    Parameters
+    ----------
+    path : str or Path
+        A system file.
+
+    Raises
+    ------
+    OSError
+        The file cannot be read.
+    SystemFileErrors
+        Something is wrong with what it says.
+    """
+    data = read_file(path)
+    return read(data, str(path)), data
+
+
+def read_file(path: str | Path) -> bytes:
+    """The bytes of a file that is not too large.
+
+    Parameters
+    ----------
+    path : str or Path
+        A system file.
+
+    Raises
+    ------
+    OSError
+        The file cannot be read.
+    SystemFileErrors
+        The file is too large; it was not read.
+    """
+    with open(path, "rb") as file:
+        data = file.read(MAX_BYTES + 1)
+    if len(data) > MAX_BYTES:
+        raise SystemFileErrors([_too_large(str(path))])
+    return data
+
+
+def inputs_digest(text: str | bytes) -> str:
+    """SHA-256 of the bytes of a system file, hexadecimal.
+
+    Parameters
+    ----------
+    text : str or bytes
+        The whole file.
+    """
+    data = text.encode("utf-8", "surrogatepass") if isinstance(text, str) else text
+    return hashlib.sha256(data).hexdigest()
+
+
+def decode(data: bytes, name: str = "") -> str:
+    """The text of a file, line ends and byte order mark kept.
+
+    Parameters
+    ----------
+    data : bytes
+        The whole file.
+    name : str
+        File name for messages.
+
+    Raises
+    ------
+    SystemFileErrors
+        Too large, or not a text file in UTF-8.
+    """
+    if len(data) > MAX_BYTES:
+        raise SystemFileErrors([_too_large(name)])
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        raise SystemFileErrors([_of_file(name, "saved as UTF-16", "a text file saved as UTF-8")])
+    place = data.find(b"\0")
+    if place < 0:
+        try:
+            return data.decode("utf-8")
+        except UnicodeDecodeError as error:
+            place = error.start
+    line = data.count(b"\n", 0, place) + 1
+    raise SystemFileErrors(
+        [_of_file(name, f"not a text file (byte {place + 1})", "a text file saved as UTF-8", line)]
+    )
+
+
+def examine(text: str | bytes, name: str = "") -> Reading:
+    """Everything that a text says and everything that is wrong with it.
+
+    Parameters
+    ----------
+    text : str or bytes
+        A system file.
+    name : str
+        File name for messages.
+    """
+    try:
+        words = decode(text, name) if isinstance(text, bytes) else text
+        if len(words) > MAX_BYTES or len(words.encode("utf-8", "replace")) > MAX_BYTES:
+            raise SystemFileErrors([_too_large(name)])
+        raw = parse_toml(words, name)
+    except SystemFileErrors as error:
+        return Reading(None, error.problems)
+    return _Reader(words, raw, name).run()
+
+
+def parse_toml(text: str, name: str = "") -> dict[str, Any]:
+    """What a text says as plain TOML.
+
+    Parameters
+    ----------
+    text : str
+        A system file; a byte order mark is allowed.
+    name : str
+        File name for messages.
+
+    Raises
+    ------
+    SystemFileErrors
+        The text is not TOML; the line is named.
+    """
+    try:
+        return tomllib.loads(text.removeprefix("\ufeff"))
+    except tomllib.TOMLDecodeError as error:
+        found = re.match(r"(.*?) \(at (?:line (\d+), column (\d+)|end of document)\)", str(error))
+        reason, line = (found[1], found[2]) if found else (str(error), None)
+        at_end = line is None
+        number = text.count("\n") + 1 if at_end else int(line)
+        if "\0" in text:
+            reason = "not a text file"
+        meaning = _SYNTAX.get(reason, reason[:1].lower() + reason[1:])
+        if at_end:
+            meaning = f"the file ends too early: {meaning}"
+        raise SystemFileErrors(
+            [_of_file(name, f"not valid TOML: {meaning}", "see toml.io for the grammar", number)]
+        ) from None
+    except RecursionError:
+        raise SystemFileErrors(
+            [_of_file(name, "not valid TOML: brackets nested too deep", "plain lists and tables")]
+        ) from None
+    except ValueError as error:  # numbers of thousands of digits
+        raise SystemFileErrors(
+            [_of_file(name, f"not valid TOML: {error}", "shorter numbers")]
+        ) from None
+
+
+_SYNTAX = {
+    "Cannot overwrite a value": "this key is given twice",
+    "Cannot declare twice": "this table is given twice",
+    "Invalid statement": "neither a key, a table nor a comment",
+    "Unescaped '\\' in a string": "a backslash inside quotes must be doubled",
+    "Expected '=' after a key in a key/value pair": "'=' is missing after the key",
+    "Expected newline or end of document after a statement": "more on the line than one value",
+    "Illegal character '\\n'": "the quotes are not closed on this line",
+    "Unterminated string": "the quotes are not closed",
+    "Invalid value": "no value that can be read; texts need quotes",
+    "Unclosed array": "the list is not closed with ]",
+    "Unclosed inline table": "the braces are not closed with }",
+}
+FORMAT_AHEAD = -2  # index of the one problem that says the format is newer
+
+
+def _of_file(name: str, message: str, valid: str, line: int | None = None) -> Problem:
+    return Problem(name, line, "", "", "", message, valid)
+
+
+def _too_large(name: str) -> Problem:
+    return _of_file(name, "the file is larger than 2 MB", "a system file up to 2 MB")
+
+
+class _Reader:
+    """Reads one text once."""
+
+    def __init__(self, text: str, raw: dict[str, Any], name: str) -> None:
+        self.text, self.raw, self.name = text, raw, name
+        self.problems: list[Problem] = []
+        self.items: dict[str, list[Item]] = {kind: [] for kind in FIELDS}
+        self.around = Surroundings()
+        self._layout: Layout | None = None
+        self._placeless = False
+
+    def run(self) -> Reading:
+        """Read all tables, then what they say about each other."""
+        if not self._right_format():
+            return Reading(None, tuple(self.problems))
+        self._take_tables()
+        self.around = Surroundings(
+            ids=self._ids(),
+            materials=tuple(metal.key for metal in materials()),
+            alloys=tuple(metal.key for metal in alloys()),
+        )
+        for kind in ("", "about", "choices", "site"):
+            for item in self.items[kind]:
+                self._fields(item)
+        site = self.items["site"][0]
+        self.around.ambient_pressure = site.values.get(
+            "ambient_pressure", self.around.ambient_pressure
+        )
+        for kind in REPEATED:
+            for item in self.items[kind]:
+                self._fields(item)
+                self._resolve(item)
+        for kind in FIELDS:
+            for item in self.items[kind]:
+                if kind and kind != "spread" and not item.wrong:
+                    given = frozenset(item.raw) & set(keys_of(kind))
+                    item.record = _RECORDS[kind](**item.values, given=given)
+        self._number_valves()
+        crosschecks.run(self.items, self.report)
+        found = spreads.read_spreads(self.items, self.around, self.report)
+        self.problems.sort(key=lambda p: (p.line or 0, p.kind, p.index or 0, p.field, p.message))
+        everything = self._installation(found, frozenset())
+        if not self.problems:
+            return Reading(everything, (), everything)
+        withheld = crosschecks.touched(self.items)
+        kept = tuple(one for one in found if fold(one.part) not in withheld)
+        names = frozenset(self.around.ids[one][2] for one in withheld if one in self.around.ids)
+        sound = self._installation(kept, withheld) if not self.items["site"][0].wrong else None
+        return Reading(None, tuple(self.problems), sound, names)
+
+    def report(
+        self, item: Item, key: str, message: str, valid: str, *sub: str | int, value: object = None
+    ) -> None:
+        """Note one mistake in a field of a table (key empty: in the table itself)."""
+        item.wrong = True
+        path = (*item.path, key, *sub) if key else item.path
+        if value is None and key in item.raw:
+            value = item.raw[key]
+        self.problems.append(
+            Problem(
+                self.name, self._line(path), item.name, key,
+                "" if value is None else shown(value), message, valid, item.kind,
+                item.index if item.kind not in SINGLE else None,
+            )
+        )  # fmt: skip
+
+    def _line(self, path: tuple[str | int, ...]) -> int | None:
+        if self._layout is None and not self._placeless:
+            try:
+                self._layout = Layout(self.text.encode("utf-8", "replace"))
+            except LayoutError:
+                self._placeless = True
+        return self._layout.line(path) if self._layout else None
+
+    def _right_format(self) -> bool:
+        valid = f"format = {FORMAT}"
+        found = self.raw.get("format")
+        if "format" not in self.raw:
+            message = "the format is not said"
+        elif isinstance(found, bool) or not isinstance(found, int):
+            message = "not a format number"
+        elif found > FORMAT:
+            message = "a newer format than this program knows; the file can only be viewed"
+        elif found < FORMAT:
+            message = "no such format"
+        else:
+            return True
+        ahead = isinstance(found, int) and not isinstance(found, bool) and found > FORMAT
+        value = shown(found) if "format" in self.raw else ""
+        line = self._line(("format",)) or 1
+        index = FORMAT_AHEAD if ahead else None
+        self.problems.append(
+            Problem(self.name, line, "", "format", value, message, valid, "", index)
+        )
+        return False
+
+    def _take_tables(self) -> None:
+        """Sort the raw tables by kind; report what is no table of this format."""
+        top = Item("", 0, {k: v for k, v in self.raw.items() if k in keys_of("")})
+        self.items[""].append(top)
+        for key, value in self.raw.items():
+            if key in keys_of(""):
+                continue
+            if key not in FIELDS:
+                near = did_you_mean(key, [kind for kind in FIELDS if kind])
+                what = "no table or field of that name"
+                self.report(
+                    top, key, f"{what}; {near}" if near else what,
+                    ", ".join(kind for kind in (*keys_of(""), *FIELDS) if kind), value=key,
+                )  # fmt: skip
+            elif key in SINGLE:
+                if isinstance(value, dict):
+                    self.items[key].append(Item(key, 0, value))
+                else:
+                    self.report(top, key, "not a table", f"[{key}]", value=value)
+            elif not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
+                self.report(top, key, "not a list of tables", f"[[{key}]]", value=value)
+            else:
+                self.items[key] = [Item(key, index, raw) for index, raw in enumerate(value)]
+        for kind in ("about", "choices", "site", "spread"):
+            if not self.items[kind]:
+                self.items[kind].append(Item(kind, 0, {}))
+
+    def _ids(self) -> dict[str, tuple[str, int, str]]:
+        ids: dict[str, tuple[str, int, str]] = {}
+        for kind in REPEATED:
+            for item in self.items[kind]:
+                name = item.raw.get("id")
+                if kind == "inspection" or id_mistake(name):
+                    continue
+                item.id = name
+                first = ids.setdefault(fold(name), (kind, item.index, name))
+                if first != (kind, item.index, name):
+                    line = self._line((first[0], first[1], "id"))
+                    self.report(
+                        item, "id",
+                        f"also the id of {kind_name(first[0])} {first[2]} in line {line}",
+                        "ids that differ, also without regard to case",
+                    )  # fmt: skip
+        return ids
+
+    def _fields(self, item: Item) -> None:
+        known = {one.key: one for one in FIELDS[item.kind]}
+        for key in item.raw:
+            if key not in known:
+                near = did_you_mean(key, known)
+                what = "no field of that name"
+                self.report(
+                    item, key, f"{what}; {near}" if near else what, ", ".join(known), value=key
+                )
+        for key, one in known.items():
+            if key in item.raw:
+                value = self._value(item, one)
+                if value is not WRONG and item.kind:
+                    item.values[one.attr] = value
+            elif one.required:
+                self.report(item, key, "missing", one.valid_text())
+
+    def _value(self, item: Item, one: FieldSpec) -> Any:
+        def told(message: str, valid: str, *sub: str | int, value: object = None) -> None:
+            self.report(item, one.key, message, valid, *sub, value=value)
+
+        raw = item.raw[one.key]
+        if one.kind == "notes":
+            return read_notes(item.kind, one, raw, self.around, told)
+        return read_value(one, raw, self.around, told)
+
+    def _resolve(self, item: Item) -> None:
+        """Fill what a left-out field counts as when another one decides it."""
+        resolve = _RESOLVERS.get(item.kind)
+        if resolve is not None:
+            site = self.items["site"][0].values
+
+            def told(key: str, message: str, valid: str) -> None:
+                self.report(item, key, message, valid)
+
+            resolve(item, site.get("ambient_temperature", Site.ambient_temperature), told)
+
+    def _number_valves(self) -> None:
+        """Count the valves at one place from the part outward."""
+        counts: dict[tuple[str, str | None], int] = {}
+        for item in self.items["valve"]:
+            place = (item.values.get("on", ""), item.values.get("end"))
+            order = counts.get(place, 0)
+            counts[place] = order + 1
+            if item.record is not None:
+                item.record = replace(item.record, order=order)
+
+    def _installation(self, found: tuple[Spread, ...], without: frozenset[str]) -> Installation:
+        parts: dict[str, Any] = {}
+        for kind, group in GROUPS.items():
+            parts[group] = tuple(
+                item.record
+                for item in self.items[kind]
+                if item.record is not None
+                and not item.wrong
+                and fold(item.id or item.values.get("on", "")) not in without
+            )
+        for kind in ("about", "choices", "site"):
+            item = self.items[kind][0]
+            if item.record is not None and not item.wrong:
+                parts[kind] = item.record
+        title = self.raw.get("title", "")
+        return Installation(title=title if isinstance(title, str) else "", spreads=found, **parts)
+
+
+Told = Callable[[str, str, str], None]
+
+
+def _resolve_vessel(item: Item, ambient_temperature: float, told: Told) -> None:
+    values = item.values
+    values.setdefault("temperature", ambient_temperature)
+    if "volume" not in item.raw and "cylinder_length" not in item.raw:
+        told("volume", "missing", 'the volume, for example "2 m3", or the cylinder_length')
+        return
+    heads = values.get("heads", Vessel.heads)
+    if heads == "flat" and "head_thickness" not in item.raw:
+        told("head_thickness", "missing; flat heads need it", '"20 mm"')
+    needed = {"inside_diameter", "wall_thickness"}
+    asked = {"volume", "cylinder_length", "heads", "head_thickness"} & set(item.raw)
+    if not (needed | asked) <= set(values):
+        return  # already reported
+    shape: dict[str, Any] = {
+        "inside_diameter": values["inside_diameter"], "wall": values["wall_thickness"],
+        "heads": heads, "head_wall": values.get("head_thickness"),
+    }  # fmt: skip
+    try:
+        if "cylinder_length" in values:
+            built = vessel_geometry(**shape, cylinder_length=values["cylinder_length"])
+        else:
+            built = vessel_geometry(**shape, volume=values["volume"])
+    except ShellError as error:
+        told(error.field, "too small for these heads", error.valid)
+        return
+    given = values.setdefault("volume", built.volume)
+    values.setdefault("cylinder_length", built.cylinder_length)
+    if abs(built.volume - given) > VOLUME_AGREEMENT * max(built.volume, given):
+        told(
+            "volume",
+            f"does not agree with the cylinder_length, which makes {built.volume:.4g} m3",
+            "both within 1 %, or only one of them",
+        )
+
+
+def _resolve_fire(item: Item, ambient_temperature: float, told: Told) -> None:
+    values = item.values
+    if values.get("curve") == "hydrocarbon":
+        values.setdefault("convection", HYDROCARBON_CONVECTION)
+    shares = values.get("exposed_share", 1.0)
+    reaches = values.get("reaches", ())
+    if isinstance(shares, dict):
+        for part in shares:
+            if "reaches" in values and part not in reaches:
+                told("exposed_share", f"{part} is not reached by the fire", ", ".join(reaches))
+        values["exposed_share"] = tuple((part, shares.get(part, 1.0)) for part in reaches)
+    else:
+        values["exposed_share"] = tuple((part, shares) for part in reaches)
+
+
+_RESOLVERS: dict[str, Callable[[Item, float, Told], None]] = {
+    "vessel": _resolve_vessel,
+    "fire": _resolve_fire,
+}
+
+
+def default_of(kind: str, key: str) -> Any:
+    """What a left-out field counts as in the record, SI; None when nothing is fixed.
+
+    Parameters
+    ----------
+    kind, key : str
+        Kind of table and key in the file.
+    """
+    attr = field_spec(kind, key).attr
+    for one in fields(_RECORDS[kind]):
+        if one.name == attr and isinstance(one.default, (str, int, float, bool)):
+            return one.default
+    return None

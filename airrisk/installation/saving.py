@@ -1,0 +1,134 @@
+"""Files written whole or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import stat
+import tempfile
+from pathlib import Path
+
+
+def save(path: str | Path, text: str | bytes, *, copy_of: bytes | None = None) -> Path | None:
+    """Write a system file: afterwards it holds the old or the new text, never a mixture.
+
+    Parameters
+    ----------
+    path : str or Path
+        File to write; a symbolic link is followed.
+    text : str or bytes
+        The whole text, line ends and byte order mark as they are.
+    copy_of : bytes, optional
+        What the file held before its format was brought up to date; kept beside it.
+
+    Returns
+    -------
+    Path or None
+        Where the copy was kept.
+
+    Raises
+    ------
+    OSError
+        The file cannot be written; it is as it was.
+    """
+    data = text.encode("utf-8") if isinstance(text, str) else text
+    kept = None if copy_of is None else keep_copy(path, copy_of)
+    save_bytes(path, data)
+    return kept
+
+
+def save_bytes(path: str | Path, data: bytes) -> None:
+    """Write a file whole or not at all.
+
+    A file beside it is written, flushed to the disk and then takes its name, which both Windows
+    and the other systems do in one step. The permissions of an existing file are kept.
+
+    Parameters
+    ----------
+    path : str or Path
+        File to write; a symbolic link is followed.
+    data : bytes
+        The whole content.
+
+    Raises
+    ------
+    OSError
+        The file cannot be written; it is as it was.
+    """
+    target = Path(os.path.realpath(path))
+    mode = _mode_of(target)
+    handle, name = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".part", dir=target.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(name, mode)
+        os.replace(name, target)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.unlink(name)
+        raise
+    _flush_folder(target.parent)
+
+
+def keep_copy(path: str | Path, data: bytes) -> Path:
+    """Write a copy beside a file under a name that is not taken.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file that the copy is of.
+    data : bytes
+        Content of the copy.
+
+    Returns
+    -------
+    Path
+        The copy: ``name.before.toml``, or with a number.
+
+    Raises
+    ------
+    OSError
+        The copy cannot be written.
+    """
+    target = Path(path)
+    number = 1
+    while True:
+        count = "" if number == 1 else f"-{number}"
+        copy = target.with_name(f"{target.stem}.before{count}{target.suffix}")
+        try:
+            with open(copy, "xb") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+        except FileExistsError:
+            number += 1
+            continue
+        return copy
+
+
+def _mode_of(target: Path) -> int:
+    try:
+        found = target.stat()
+    except FileNotFoundError:
+        mask = os.umask(0)
+        os.umask(mask)
+        return 0o666 & ~mask
+    if stat.S_ISDIR(found.st_mode):
+        raise IsADirectoryError(f"{target} is a folder")
+    if not os.access(target, os.W_OK):
+        raise PermissionError(13, "the file is read-only", str(target))
+    return stat.S_IMODE(found.st_mode)
+
+
+def _flush_folder(folder: Path) -> None:
+    """Make the new name last through a power cut, where the system lets folders be opened."""
+    if os.name == "nt":
+        return
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

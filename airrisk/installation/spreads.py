@@ -1,0 +1,205 @@
+"""The table ``[spread]``: how uncertain a field of a part is.
+
+A table by part, in it a table by field::
+
+    [spread.R1]
+    wall_thickness = { distribution = "normal", mean = "8 mm", deviation = "0.3 mm" }
+
+The middle of a distribution (mean, mode, median) may be left out: then it is the value that the
+part has. A deviation may be given in percent of the middle.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from airrisk import quantities
+from airrisk.installation.fields import FIELDS, SPREAD_ONLY, FieldSpec
+from airrisk.installation.model import Spread
+from airrisk.installation.values import WRONG, Surroundings, did_you_mean, fold, read_value
+from airrisk.quantities import QuantityError
+
+if TYPE_CHECKING:
+    from airrisk.installation.reading import Item
+
+# Distribution: its parameters, and which of them may be left out.
+DISTRIBUTIONS: dict[str, tuple[tuple[str, ...], frozenset[str]]] = {
+    "normal": (("mean", "deviation", "low", "high"), frozenset({"mean", "low", "high"})),
+    "uniform": (("low", "high"), frozenset()),
+    "triangular": (("low", "mode", "high"), frozenset({"mode"})),
+    "lognormal": (("median", "spread_factor"), frozenset({"median"})),
+    "chance": (("probability",), frozenset()),
+}
+_MIDDLES = frozenset({"mean", "mode", "median"})
+_DIFFERENCES = {"temperature": "temperature_difference", "pressure": "pressure_difference"}
+_PLAIN = {
+    "spread_factor": FieldSpec("spread_factor", "", "number", low=1.000001, high=100.0),
+    "probability": FieldSpec("probability", "", "share", low=0.0, high=1.0),
+}
+
+Report = Callable[..., None]
+
+
+def spread_fields(kind: str) -> tuple[FieldSpec, ...]:
+    """The fields of a kind of table that may be given a spread.
+
+    Parameters
+    ----------
+    kind : str
+        Kind of table, for example "vessel".
+    """
+    own = tuple(
+        replace(one, kind="share") if one.kind == "shares" else one
+        for one in FIELDS[kind]
+        if one.is_numeric or one.kind == "shares"
+    )
+    return (*own, *SPREAD_ONLY.get(kind, ()))
+
+
+def read_spreads(
+    items: Mapping[str, list[Item]], around: Surroundings, report: Report
+) -> tuple[Spread, ...]:
+    """All spreads of the file, sorted by part and field.
+
+    Parameters
+    ----------
+    items : mapping
+        The tables of the file by kind, with their records.
+    around : Surroundings
+        Ids and ambient pressure.
+    report : callable
+        Called as ``report(item, key, message, valid, *sub_path, value=...)`` for each mistake.
+    """
+    table = items["spread"][0]
+    found: dict[tuple[str, str], Spread] = {}
+    for part, rows in table.raw.items():
+        known = around.ids.get(fold(part))
+        if fold(part) == "site":
+            kind, name, owner = "site", "site", items["site"][0]
+        elif known is not None:
+            kind, name, owner = known[0], known[2], items[known[0]][known[1]]
+        else:
+            names = [*(name for _, _, name in around.ids.values()), "site"]
+            near = did_you_mean(part, names)
+            what = "no part of that id"
+            report(table, part, f"{what}; {near}" if near else what, "an id, or site", value=part)
+            continue
+        if not isinstance(rows, dict):
+            report(table, part, "not a table by field", "[spread.R1]", value=rows)
+            continue
+        fields = {one.key: one for one in spread_fields(kind)}
+        for key, row in rows.items():
+            if key not in fields:
+                near = did_you_mean(key, fields)
+                what = "no field that can be spread"
+                report(
+                    table, part, f"{what}; {near}" if near else what,
+                    ", ".join(fields) or "nothing of this part", key, value=key,
+                )  # fmt: skip
+                continue
+            spread = _Row(table, part, fields[key], around, report).read(row, name, owner)
+            if spread is not None and (name, key) in found:
+                report(table, part, "the same spread twice", "one for each field", key, value=key)
+            elif spread is not None:
+                found[name, key] = spread
+    return tuple(found[place] for place in sorted(found))
+
+
+class _Row:
+    """One spread on its way."""
+
+    def __init__(
+        self, table: Item, part: str, one: FieldSpec, around: Surroundings, report: Report
+    ) -> None:
+        self.table, self.part, self.one, self.around = table, part, one, around
+        self._report = report
+        self.wrong = False
+
+    def report(self, message: str, valid: str, *sub: str | int, value: object = None) -> None:
+        self.wrong = True
+        self._report(self.table, self.part, message, valid, self.one.key, *sub, value=value)
+
+    def read(self, row: object, part: str, owner: Item) -> Spread | None:
+        """The spread, or None after a report."""
+        if not isinstance(row, dict):
+            self.report("not a table", '{ distribution = "uniform", low = ..., high = ... }',
+                        value=row)  # fmt: skip
+            return None
+        name = row.get("distribution")
+        if not isinstance(name, str) or name not in DISTRIBUTIONS:
+            message = "missing" if name is None else "no such distribution"
+            self.report(message, " | ".join(DISTRIBUTIONS), "distribution", value=name)
+            return None
+        parameters, optional = DISTRIBUTIONS[name]
+        for key in row:
+            if key not in (*parameters, "distribution"):
+                self.report("no parameter of that name", ", ".join(parameters), key, value=key)
+        nominal = self._nominal(owner)
+        numbers: dict[str, float] = {}
+        for key in parameters:
+            if key in row:
+                value = self._parameter(key, row[key], numbers, nominal)
+                if value is not WRONG:
+                    numbers[key] = value
+            elif key in _MIDDLES and nominal is not None:
+                numbers[key] = nominal
+            elif key not in optional or key in _MIDDLES:
+                self.report("missing", f"{name} needs {', '.join(parameters)}", key, value=key)
+        if not self.wrong:
+            self._order(name, numbers)
+        return None if self.wrong else Spread(
+            part=part, field=self.one.key, distribution=name, parameters=tuple(numbers.items())
+        )  # fmt: skip
+
+    def _nominal(self, owner: Item) -> float | None:
+        value = getattr(owner.record, self.one.attr, None) if self.one.attr else None
+        if self.one.key == "exposed_share" and isinstance(value, tuple):
+            shares = {share for _, share in value}
+            value = shares.pop() if len(shares) == 1 else None
+        if value is None and self.one.kind == "number" and self.one.default:
+            value = float(self.one.default)
+        return float(value) if isinstance(value, (int, float)) else None
+
+    def _parameter(
+        self, key: str, value: object, numbers: Mapping[str, float], nominal: float | None
+    ) -> Any:
+        def told(message: str, valid: str, *sub: str | int, value: object = value) -> None:
+            self.report(message, valid, key, value=value)
+
+        one = self.one
+        if key in _PLAIN:
+            return read_value(_PLAIN[key], value, self.around, told)
+        if key != "deviation":
+            return read_value(one, value, self.around, told)
+        middle = numbers.get("mean", nominal)
+        if isinstance(value, str) and value.rstrip().endswith("%") and one.kind != "share":
+            if middle is None or one.kind == "temperature":
+                told("a percentage of nothing", "a deviation with its unit")
+                return WRONG
+            try:
+                share = quantities.parse(value, "share")
+            except QuantityError as error:
+                told(error.reason, '"5 %"')
+                return WRONG
+            datum = self.around.ambient_pressure if one.kind == "pressure" else 0.0
+            found: Any = share * (middle - datum)
+        else:
+            plain = FieldSpec(key, "", _DIFFERENCES.get(one.kind, one.kind), high=one.high)
+            found = read_value(plain, value, self.around, told)
+        if found is not WRONG and not found > 0:
+            told("not above zero", "a deviation above zero")
+            return WRONG
+        return found
+
+    def _order(self, name: str, numbers: Mapping[str, float]) -> None:
+        line = [numbers[key] for key in ("low", "mode", "mean", "high") if key in numbers]
+        ends = numbers.get("low", -math.inf) < numbers.get("high", math.inf)
+        if line != sorted(line) or not ends:
+            self.report("not in rising order", "low below the middle, the middle below high")
+        if name == "lognormal" and not numbers["median"] > 0:
+            self.report("the median is not above zero", "a median above zero", "median")
+        if name == "chance" and self.one.key != "works":
+            self.report("only for whether a plug works", "another distribution", "distribution")

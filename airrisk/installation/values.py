@@ -1,0 +1,440 @@
+"""One value of a system file to SI, with every mistake reported where it stands."""
+
+from __future__ import annotations
+
+import datetime as dt
+import difflib
+import math
+import unicodedata
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from airrisk import quantities
+from airrisk.installation.fields import (
+    ALLOY_UNSTATED,
+    OPEN_ENDS,
+    FieldSpec,
+    keys_of,
+    kind_name,
+)
+from airrisk.quantities import QuantityError
+
+MAX_ID = 40
+MAX_TEXT = 2000
+RESERVED_IDS = (*OPEN_ENDS, "site")  # words that stand where an id may stand
+STANDARD_AMBIENT = 101325.0  # goes on reading when the site's own pressure is wrong
+
+
+class _Wrong:
+    """Stands for a value that could not be read."""
+
+
+WRONG = _Wrong()
+
+# report(message, valid, sub-path below the field, value to show)
+Report = Callable[..., None]
+
+
+def fold(name: str) -> str:
+    """An id as it is compared: without case."""
+    return unicodedata.normalize("NFC", name).casefold()
+
+
+@dataclass
+class Surroundings:
+    """What a value may need to know of the rest of the file.
+
+    Parameters
+    ----------
+    ids : mapping
+        Folded id to (kind, index, id as written).
+    ambient_pressure : float
+        Pa absolute.
+    materials, alloys : tuple of str
+        Known names.
+    """
+
+    ids: Mapping[str, tuple[str, int, str]] = field(default_factory=dict)
+    ambient_pressure: float = STANDARD_AMBIENT
+    materials: tuple[str, ...] = ()
+    alloys: tuple[str, ...] = ()
+
+
+def did_you_mean(name: str, known: Iterable[str]) -> str:
+    """A question that names the nearest known word; empty when none is near."""
+    by_fold = {fold(word): word for word in known}
+    near = difflib.get_close_matches(fold(name), by_fold, 1, 0.6)
+    return f'did you mean "{by_fold[near[0]]}"?' if near else ""
+
+
+def read_value(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    """The SI value or record value of one field; ``WRONG`` after a report.
+
+    Parameters
+    ----------
+    spec : FieldSpec
+        Declaration of the field.
+    value : object
+        As ``tomllib`` gave it.
+    around : Surroundings
+        Ids, ambient pressure and known names.
+    report : callable
+        Called as ``report(message, valid, *sub_path, value=...)`` for each mistake.
+    """
+    reader = _READERS.get(spec.kind)
+    if reader is not None:
+        return reader(spec, value, around, report)
+    return _quantity(spec, value, around, report)
+
+
+def _quantity(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        report("a number without a unit", spec.valid_text())
+        return WRONG
+    if not isinstance(value, str):
+        report("not a text with a unit", spec.valid_text())
+        return WRONG
+    ambient = None if spec.absolute else around.ambient_pressure
+    try:
+        found = quantities.parse(value, spec.kind, ambient_pressure=ambient)
+    except QuantityError as error:
+        bounds = spec.range_text()
+        report(error.reason, f"{error.valid}, from {bounds}" if bounds else error.valid)
+        return WRONG
+    datum = around.ambient_pressure if spec.kind == "pressure" and not spec.absolute else 0.0
+    return _bounded(spec, found, report, datum)
+
+
+def _bounded(spec: FieldSpec, value: float, report: Report, datum: float = 0.0) -> Any:
+    # A bound typed in another unit may miss by rounding; that is not a mistake.
+    slack = 1e-9 * max(abs(value), abs(datum))
+    low = -math.inf if spec.low is None else spec.low + datum - slack
+    high = math.inf if spec.high is None else spec.high + datum + slack
+    if low <= value <= high:
+        return value
+    if spec.kind == "pressure" and not spec.absolute and value < datum:
+        report("below the ambient pressure", spec.range_text())
+    elif value < 0 <= (spec.low or 0.0) and spec.kind != "temperature":
+        report("negative", spec.range_text())
+    else:
+        report("out of range", spec.range_text())
+    return WRONG
+
+
+def _number(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    if isinstance(value, str) and spec.kind == "share":
+        try:
+            return _bounded(spec, quantities.parse(value, "share"), report)
+        except QuantityError as error:
+            report(error.reason, spec.valid_text())
+            return WRONG
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        quoted = isinstance(value, str)
+        report("in quotes, not a plain number" if quoted else "not a number", spec.valid_text())
+        return WRONG
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        report("not a finite number", spec.valid_text())
+        return WRONG
+    return _bounded(spec, number, report)
+
+
+def _integer(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    if isinstance(value, bool) or not isinstance(value, int):
+        report("not a whole number", spec.valid_text())
+        return WRONG
+    found = _number(spec, value, around, report)
+    return found if found is WRONG else int(found)
+
+
+def _text(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    if not isinstance(value, str):
+        report("not a text in quotes", spec.valid_text())
+    elif len(value) > MAX_TEXT:
+        report(f"longer than {MAX_TEXT} characters", spec.valid_text())
+    elif any(unicodedata.category(c) == "Cc" and c not in "\n\t\r" for c in value):
+        report("holds control characters", spec.valid_text())
+    else:
+        return value
+    return WRONG
+
+
+def _id(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    reason = id_mistake(value)
+    if reason:
+        report(reason, spec.valid_text())
+        return WRONG
+    return value
+
+
+def id_mistake(value: object) -> str:
+    """Why a value cannot be an id; empty when it can."""
+    if not isinstance(value, str):
+        return "not a text in quotes"
+    if not value.strip():
+        return "empty"
+    if len(value) > MAX_ID:
+        return f"{len(value)} characters long"
+    if value != value.strip() or not value.isprintable():
+        return "starts or ends with a space, or holds control characters"
+    if fold(value) in RESERVED_IDS:
+        return "a word that means something else in this file"
+    return ""
+
+
+def _choice(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    if isinstance(value, str) and value in spec.choices:
+        return value
+    near = did_you_mean(value, spec.choices) if isinstance(value, str) else ""
+    report(_asking("not one of the words allowed", near), spec.valid_text())
+    return WRONG
+
+
+def _flag(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    if isinstance(value, bool):
+        return value
+    report("neither true nor false (without quotes)", spec.valid_text())
+    return WRONG
+
+
+def _date(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
+        if 1900 <= value.year <= 2200:
+            return value
+        report("out of range", "a year from 1900 to 2200")
+        return WRONG
+    quoted = isinstance(value, str)
+    report("in quotes, not a plain date" if quoted else "not a date", spec.valid_text())
+    return WRONG
+
+
+def _months(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    if not isinstance(value, str):
+        report("not a text with a unit", spec.valid_text())
+        return WRONG
+    try:
+        months, days = quantities.calendar_step(value)
+    except QuantityError as error:
+        report(error.reason, spec.valid_text())
+        return WRONG
+    if spec.kind == "calendar":
+        return value
+    if days:
+        report("not whole calendar months", spec.valid_text())
+        return WRONG
+    if not (spec.low or 1) <= months <= (spec.high or math.inf):
+        report("out of range", f"1 month to {spec.high:g} months")
+        return WRONG
+    return months
+
+
+def _named(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    known = around.materials if spec.kind == "material" else (*around.alloys, ALLOY_UNSTATED)
+    if spec.kind == "alloy" and value == ALLOY_UNSTATED:
+        return None
+    by_fold = {fold(name): name for name in known}
+    if isinstance(value, str) and fold(value) in by_fold:
+        return by_fold[fold(value)]
+    near = did_you_mean(value, known) if isinstance(value, str) else ""
+    report(_asking(f"no {spec.kind} of that name", near), " | ".join(known))
+    return WRONG
+
+
+def _find(spec: FieldSpec, value: object, around: Surroundings, report: Report, *sub: Any) -> Any:
+    wanted = " or ".join(kind_name(kind) for kind in spec.targets)
+    if not isinstance(value, str):
+        report("not an id in quotes", f"the id of a {wanted}", *sub, value=value)
+        return WRONG
+    found = around.ids.get(fold(value))
+    if found is None:
+        names = [name for kind, _, name in around.ids.values() if kind in spec.targets]
+        report(
+            _asking("no part of that id", did_you_mean(value, names)),
+            _list_of(names, wanted), *sub, value=value,
+        )  # fmt: skip
+        return WRONG
+    kind, _, name = found
+    if kind not in spec.targets:
+        names = [name for kind, _, name in around.ids.values() if kind in spec.targets]
+        report(f"that is a {kind_name(kind)}", _list_of(names, wanted), *sub, value=value)
+        return WRONG
+    return name
+
+
+def _list_of(names: list[str], wanted: str) -> str:
+    if not names:
+        return f"the id of a {wanted}; there is none in the file"
+    listed = ", ".join(sorted(names, key=fold)[:12]) + (", ..." if len(names) > 12 else "")
+    return f"the id of a {wanted}: {listed}"
+
+
+def _reference(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    return _find(spec, value, around, report)
+
+
+def _end(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    if isinstance(value, str) and fold(value) in OPEN_ENDS:
+        return fold(value)
+
+    def told(message: str, valid: str, *sub: Any, **more: Any) -> None:
+        report(message, f'{valid}, or "closed" or "atmosphere"', *sub, **more)
+
+    return _find(spec, value, around, told)
+
+
+def _references(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    if not isinstance(value, list):
+        report("not a list", spec.valid_text())
+        return WRONG
+    if not value and spec.required:
+        report("an empty list", "at least one " + " or ".join(map(kind_name, spec.targets)))
+        return WRONG
+    found: list[Any] = []
+    for index, item in enumerate(value):
+        one = _find(spec, item, around, report, index)
+        if one is not WRONG and one in found:
+            report("named twice", "each id once", index, value=item)
+            one = WRONG
+        found.append(one)
+    return WRONG if WRONG in found else tuple(found)
+
+
+def _point(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    good = (
+        isinstance(value, list)
+        and len(value) == 2
+        and all(isinstance(x, (int, float)) and not isinstance(x, bool) for x in value)
+    )
+    if not good:
+        report("not a place", spec.valid_text())
+        return WRONG
+    assert isinstance(value, list)
+    if not all(abs(x) <= (spec.high or math.inf) for x in value):  # refuses nan as well
+        report("out of range", "each number from -100000 to 100000 m")
+        return WRONG
+    return (float(value[0]), float(value[1]))
+
+
+def _notes_for(kind: str) -> Callable[[FieldSpec, object, Surroundings, Report], Any]:
+    known = keys_of(kind)
+
+    def read(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+        if not isinstance(value, dict):
+            report("not a table", spec.valid_text())
+            return WRONG
+        wrong = False
+        for key, remark in value.items():
+            if key not in known:
+                near = did_you_mean(key, known)
+                report(_asking("no field of that name", near), ", ".join(known), key, value=key)
+                wrong = True
+            elif not isinstance(remark, str) or len(remark) > MAX_TEXT:
+                report(
+                    "not a text in quotes", f"up to {MAX_TEXT} characters", key, value=remark
+                )  # fmt: skip
+                wrong = True
+        return WRONG if wrong else tuple(sorted(value.items()))
+
+    return read
+
+
+def read_notes(
+    kind: str, spec: FieldSpec, value: object, around: Surroundings, report: Report
+) -> Any:
+    """The remarks of one part of a kind, sorted by field; ``WRONG`` after a report."""
+    return _notes_for(kind)(spec, value, around, report)
+
+
+def _shares(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    if not isinstance(value, dict):
+        return _share(spec, value, report)
+    found: dict[str, Any] = {}
+    wrong = False
+    for key, item in value.items():
+        known = around.ids.get(fold(key))
+        if known is None or known[0] not in {"vessel", "line"}:
+            names = [name for kind, _, name in around.ids.values() if kind in {"vessel", "line"}]
+            report(
+                _asking("no vessel or line of that id", did_you_mean(key, names)),
+                _list_of(names, "vessel or line"), key, value=key,
+            )  # fmt: skip
+            wrong = True
+            continue
+        share = _share(spec, item, report, key)
+        if known[2] in found:
+            report("named twice", "each part once", key, value=key)
+            share = WRONG
+        wrong = wrong or share is WRONG
+        found[known[2]] = share
+    return WRONG if wrong else found
+
+
+def _share(spec: FieldSpec, value: object, report: Report, *sub: Any) -> Any:
+    def told(message: str, valid: str) -> None:
+        report(message, valid, *sub, value=value)
+
+    plain = FieldSpec("", "", "share", low=spec.low, high=spec.high)
+    return _number(plain, value, Surroundings(), told)
+
+
+def _points(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    if not isinstance(value, list) or len(value) < 2:
+        report("not a list of two or more pairs", spec.valid_text())
+        return WRONG
+    time = FieldSpec("", "", "time", low=0.0, high=86400.0, unit="min")
+    heat = FieldSpec("", "", "temperature", low=173.15, high=2273.15, unit="degC")
+    found: list[tuple[float, float]] = []
+    wrong = False
+    for index, pair in enumerate(value):
+        if not isinstance(pair, list) or len(pair) != 2:
+            report("not a pair of time and temperature", spec.valid_text(), index, value=pair)
+            wrong = True
+            continue
+        numbers = []
+        for place, one in enumerate((time, heat)):
+
+            def told(message: str, valid: str, *, at: tuple[int, int] = (index, place)) -> None:
+                report(message, valid, *at, value=pair[at[1]])  # noqa: B023
+
+            numbers.append(_quantity(one, pair[place], around, told))
+        if WRONG in numbers:
+            wrong = True
+            continue
+        if found and numbers[0] <= found[-1][0]:
+            report("not later than the point before", "times that rise", index, value=pair[0])
+            wrong = True
+        elif not found and index == 0 and numbers[0] != 0:
+            report("the first point is not at 0 min", '"0 min" first', index, value=pair[0])
+            wrong = True
+        found.append((numbers[0], numbers[1]))
+    return WRONG if wrong else tuple(found)
+
+
+def _asking(message: str, question: str) -> str:
+    return f"{message}; {question}" if question else message
+
+
+_READERS: dict[str, Callable[[FieldSpec, object, Surroundings, Report], Any]] = {
+    "number": _number,
+    "share": _number,
+    "integer": _integer,
+    "text": _text,
+    "id": _id,
+    "choice": _choice,
+    "flag": _flag,
+    "date": _date,
+    "months": _months,
+    "calendar": _months,
+    "material": _named,
+    "alloy": _named,
+    "reference": _reference,
+    "end": _end,
+    "references": _references,
+    "point": _point,
+    "shares": _shares,
+    "points": _points,
+}
