@@ -201,11 +201,14 @@ def order_ruler(record: PartRecord, units: Units, sentence: str = "") -> Ruler:
     ticks: list[Tick] = []
     bases: list[Tick] = []
     absent: list[str] = []
+    at_once = _melts_at_once(record)
     for mark in record.marks:
         role, shape = _LOOK[mark.kind]
         label = _tick_label(mark)
-        if mark.kind == "rupture":
+        if mark.kind == "rupture" or (mark.kind == "plug solidus" and mark.source in at_once):
             continue
+        if mark.kind == "plug liquidus" and mark.source in at_once:
+            label = tr("{plug} melts").format(plug=mark.source)
         if mark.temperature_k is None:
             absent.append(label)
         else:
@@ -246,6 +249,19 @@ def order_ruler(record: PartRecord, units: Units, sentence: str = "") -> Ruler:
         sentence=sentence,
         absent=tuple(absent),
     )
+
+
+def _melts_at_once(record: PartRecord) -> set[str]:
+    """Plugs of a pure metal: they begin and end melting at one temperature."""
+    start = {m.source: m.temperature_k for m in record.marks if m.kind == "plug solidus"}
+    return {
+        mark.source
+        for mark in record.marks
+        if mark.kind == "plug liquidus"
+        and mark.temperature_k is not None
+        and (first := start.get(mark.source)) is not None
+        and abs(mark.temperature_k - first) < 0.5
+    }
 
 
 def _main_rupture(record: PartRecord) -> list[Tick]:
