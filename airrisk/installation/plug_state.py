@@ -1,0 +1,104 @@
+"""The state of a plug on a date: when it is due, what it looks like, whether it is counted on.
+
+The fitting date and the inspections are the history; of two entries on one day the later one in
+the file rules. Entries after the date asked for are not known yet, and entries from before the
+plug was fitted tell of its predecessor.
+"""
+
+from __future__ import annotations
+
+import calendar
+import datetime as dt
+from dataclasses import dataclass
+from typing import Literal
+
+from airrisk.installation.model import Condition, Inspection, Installation, Plug
+
+UNCREDITED_CONDITIONS: frozenset[str] = frozenset({"corroded", "scaled", "painted over", "unknown"})
+UpkeepStatus = Literal["in date", "due soon", "overdue", "no date"]
+
+
+def add_months(date: dt.date, months: int) -> dt.date:
+    """The same day some calendar months later, or the last day of a shorter month.
+
+    31 January and one month is the last day of February.
+    """
+    count = date.year * 12 + date.month - 1 + months
+    year, month = divmod(count, 12)
+    return dt.date(year, month + 1, min(date.day, calendar.monthrange(year, month + 1)[1]))
+
+
+@dataclass(frozen=True)
+class PlugState:
+    """What the history says about one plug on one date."""
+
+    condition: Condition
+    renewed: dt.date | None  # fitted or last renewed
+    due: dt.date | None
+    overdue: bool  # a plug without any date counts as overdue
+    inspected: dt.date | None  # last inspection
+    uncredited: str  # why it gets no credit: "" | "overdue" | "no date" | "alloy" | a condition
+
+    @property
+    def credited(self) -> bool:
+        """Whether a verdict may count on the plug."""
+        return not self.uncredited
+
+
+def inspections_of(installation: Installation, name: str, on: dt.date) -> tuple[Inspection, ...]:
+    """Inspections of one device up to and including a date, oldest first."""
+    wanted = name.casefold()
+    return tuple(
+        sorted(
+            (i for i in installation.inspections if i.on.casefold() == wanted and i.date <= on),
+            key=lambda inspection: inspection.date,
+        )
+    )
+
+
+def plug_state(installation: Installation, plug: Plug, on: dt.date) -> PlugState:
+    """State of one plug on a date.
+
+    Parameters
+    ----------
+    installation : Installation
+    plug : Plug
+    on : datetime.date
+
+    Returns
+    -------
+    PlugState
+        A renewal without a stated condition counts as clean.
+    """
+    history = inspections_of(installation, plug.id, on)
+    renewals = [i.date for i in history if i.renewed]
+    if plug.fitted is not None:
+        renewals.append(plug.fitted)
+    renewed = max(renewals, default=None)
+    due = None if renewed is None else add_months(renewed, plug.renew_every)
+    overdue = due is None or on > due
+
+    condition = plug.condition
+    for entry in history:
+        if plug.fitted is not None and entry.date < plug.fitted:
+            continue
+        if entry.condition is not None:
+            condition = entry.condition
+        elif entry.renewed:
+            condition = "clean"
+    if plug.alloy is None:
+        uncredited = "alloy"
+    elif condition in UNCREDITED_CONDITIONS:
+        uncredited = condition
+    elif due is None:
+        uncredited = "no date"
+    else:
+        uncredited = "overdue" if overdue else ""
+    return PlugState(
+        condition,
+        renewed,
+        due,
+        overdue,
+        history[-1].date if history else None,
+        uncredited,
+    )
