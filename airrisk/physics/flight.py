@@ -145,7 +145,7 @@ def landing(launch: ArrayLike, elevation: ArrayLike, lift_to_drag: ArrayLike = 0
 
     Returns
     -------
-    Landing; range within 2 % or 0.06 drag lengths of the integration.
+    Landing; range within 3 % or 0.06 drag lengths of the integration.
 
     Source: resources/flight_table.npz, made by build_flight_table.
     """
