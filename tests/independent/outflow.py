@@ -52,7 +52,13 @@ def hole_mass_flux(rho: float, T: float, back: float) -> float:
 
 # Gauss-Legendre points on (0, 1)
 _NODES = (0.04691007703067, 0.23076534494716, 0.5, 0.76923465505284, 0.95308992296933)
-_WEIGHTS = (0.11846344252810, 0.23931433524968, 0.28444444444444, 0.23931433524968, 0.11846344252810)
+_WEIGHTS = (
+    0.11846344252810,
+    0.23931433524968,
+    0.28444444444444,
+    0.23931433524968,
+    0.11846344252810,
+)
 
 
 def _static_state(h0: float, flux: float, rho: float, guess: float) -> Properties:
@@ -79,7 +85,7 @@ def _resistance(inside: Properties, flux: float, back: float) -> tuple[float, bo
     for _ in range(60):
         state = on_isentrope(rho1, inside.s, inside.T * (rho1 / inside.rho) ** 0.4)
         g = inside.h - state.h - 0.5 * (flux / rho1) ** 2
-        slope = -state.sound**2 / rho1 + flux**2 / rho1**3
+        slope = -(state.sound**2) / rho1 + flux**2 / rho1**3
         step = -g / slope
         rho1 += step
         if abs(step) < 1e-12 * rho1:
@@ -96,7 +102,9 @@ def _resistance(inside: Properties, flux: float, back: float) -> tuple[float, bo
     # the slowest density at which the speed is still below sound
     low = 0.999 * flux / inlet.sound
     low = max(low, 1e-6)
-    rho_sonic = brentq(sonic_excess, 0.5 * low, rho1, rtol=1e-12) if sonic_excess(rho1) < 0 else rho1
+    rho_sonic = (
+        brentq(sonic_excess, 0.5 * low, rho1, rtol=1e-12) if sonic_excess(rho1) < 0 else rho1
+    )
     choked = end_excess(rho_sonic) >= 0.0
     rho2 = rho_sonic if choked else brentq(end_excess, rho_sonic, rho1, rtol=1e-12)
 

@@ -136,9 +136,10 @@ class _Model:
         return soft + (liquid - soft) * (heat - at_solidus) / (at_liquidus - at_solidus)
 
     def plug_molten_heat(self, plug: dict[str, Any]) -> float:
-        return self._capacity(plug) * (plug["liquidus"] - 273.15) + plug["alloy_mass"] * plug[
-            "latent_heat"
-        ]
+        return (
+            self._capacity(plug) * (plug["liquidus"] - 273.15)
+            + plug["alloy_mass"] * plug["latent_heat"]
+        )
 
     # gas
     def gas(self, y: np.ndarray, i: int) -> tuple[float, float, float]:
@@ -299,9 +300,7 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
                 watch("rupture", i, lambda s, i=i: model.use(s, i) - 1.0, 1)
             if not empty[i]:
                 floor = max(0.01 * start_gauge[i], 5e3)
-                watch(
-                    "empty", i, lambda s, i=i, f=floor: model.gas(s, i)[2] - model.p0 - f, -1
-                )
+                watch("empty", i, lambda s, i=i, f=floor: model.gas(s, i)[2] - model.p0 - f, -1)
         for j, valve in enumerate(model.valves):
             if not lifted[j]:
                 i = model.number[valve["on"]]
@@ -343,9 +342,7 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
             elif name == "rupture":
                 ruptured.add(index)
                 result.events.append((t, name, model.vessels[index]["id"]))
-                result.outcome = result.outcome or (
-                    "vents too late" if vented_hot else "ruptures"
-                )
+                result.outcome = result.outcome or ("vents too late" if vented_hot else "ruptures")
                 done = case.get("stop_at_rupture", True)
             elif name == "empty":
                 empty[index] = True
