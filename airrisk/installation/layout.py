@@ -89,6 +89,7 @@ class Layout:
         self.entries: dict[Path, Entry] = {}
         self.tables: list[Table] = []
         self.top: list[Entry] = []
+        self.comment_lines: set[int] = set()  # lines, from 0, that hold only a comment
         self._counts: dict[Path, int] = {}
         self._header_lines: dict[Path, int] = {}
         # The grammar wants every line ended; the added one changes no place.
@@ -98,6 +99,8 @@ class Layout:
         for node in root.children:
             if node.type == "pair":
                 self.top.append(self._pair(node, (), "table"))
+            elif node.type == "comment":
+                self._comment(node)
             elif node.type in {"table", "table_array_element"}:
                 self._table(node)
 
@@ -144,6 +147,13 @@ class Layout:
         for child in children[3:]:
             if child.type == "pair":
                 table.pairs.append(self._pair(child, path, "table"))
+            elif child.type == "comment":
+                self._comment(child)
+
+    def _comment(self, node: tree_sitter.Node) -> None:
+        start = self.data.rfind(b"\n", 0, node.start_byte) + 1
+        if not self.data[start : node.start_byte].strip(b" \t\xef\xbb\xbf"):
+            self.comment_lines.add(node.start_point[0])
 
     def _pair(self, node: tree_sitter.Node, above: Path, holder: Holder) -> Entry:
         key, value = node.children[0], node.children[2]

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-import hashlib
-import re
-import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any
 
 from airrisk.installation import crosschecks, spreads
+from airrisk.installation.decoding import (
+    MAX_BYTES,
+    decode,
+    inputs_digest,
+    parse_toml,
+    read_file,
+    too_large,
+)
 from airrisk.installation.fields import FIELDS, REPEATED, SINGLE, FieldSpec, keys_of, kind_name
 from airrisk.installation.fields import spec as field_spec
 from airrisk.installation.layout import Layout, LayoutError
@@ -54,7 +59,6 @@ __all__ = [
     "examine", "inputs_digest", "load", "load_bytes", "read",
 ]  # fmt: skip
 
-MAX_BYTES = 2_000_000
 HYDROCARBON_CONVECTION = 50.0  # W/m2/K, EN 1991-1-2
 VOLUME_AGREEMENT = 0.01
 
@@ -197,71 +201,6 @@ def load_bytes(path: str | Path) -> tuple[Installation, bytes]:
     return read(data, str(path)), data
 
 
-def read_file(path: str | Path) -> bytes:
-    """The bytes of a file that is not too large.
-
-    Parameters
-    ----------
-    path : str or Path
-        A system file.
-
-    Raises
-    ------
-    OSError
-        The file cannot be read.
-    SystemFileErrors
-        The file is too large; it was not read.
-    """
-    with open(path, "rb") as file:
-        data = file.read(MAX_BYTES + 1)
-    if len(data) > MAX_BYTES:
-        raise SystemFileErrors([_too_large(str(path))])
-    return data
-
-
-def inputs_digest(text: str | bytes) -> str:
-    """SHA-256 of the bytes of a system file, hexadecimal.
-
-    Parameters
-    ----------
-    text : str or bytes
-        The whole file.
-    """
-    data = text.encode("utf-8", "surrogatepass") if isinstance(text, str) else text
-    return hashlib.sha256(data).hexdigest()
-
-
-def decode(data: bytes, name: str = "") -> str:
-    """The text of a file, line ends and byte order mark kept.
-
-    Parameters
-    ----------
-    data : bytes
-        The whole file.
-    name : str
-        File name for messages.
-
-    Raises
-    ------
-    SystemFileErrors
-        Too large, or not a text file in UTF-8.
-    """
-    if len(data) > MAX_BYTES:
-        raise SystemFileErrors([_too_large(name)])
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        raise SystemFileErrors([_of_file(name, "saved as UTF-16", "a text file saved as UTF-8")])
-    place = data.find(b"\0")
-    if place < 0:
-        try:
-            return data.decode("utf-8")
-        except UnicodeDecodeError as error:
-            place = error.start
-    line = data.count(b"\n", 0, place) + 1
-    raise SystemFileErrors(
-        [_of_file(name, f"not a text file (byte {place + 1})", "a text file saved as UTF-8", line)]
-    )
-
-
 def examine(text: str | bytes, name: str = "") -> Reading:
     """Everything that a text says and everything that is wrong with it.
 
@@ -275,75 +214,14 @@ def examine(text: str | bytes, name: str = "") -> Reading:
     try:
         words = decode(text, name) if isinstance(text, bytes) else text
         if len(words) > MAX_BYTES or len(words.encode("utf-8", "replace")) > MAX_BYTES:
-            raise SystemFileErrors([_too_large(name)])
+            raise SystemFileErrors([too_large(name)])
         raw = parse_toml(words, name)
     except SystemFileErrors as error:
         return Reading(None, error.problems)
     return _Reader(words, raw, name).run()
 
 
-def parse_toml(text: str, name: str = "") -> dict[str, Any]:
-    """What a text says as plain TOML.
-
-    Parameters
-    ----------
-    text : str
-        A system file; a byte order mark is allowed.
-    name : str
-        File name for messages.
-
-    Raises
-    ------
-    SystemFileErrors
-        The text is not TOML; the line is named.
-    """
-    try:
-        return tomllib.loads(text.removeprefix("\ufeff"))
-    except tomllib.TOMLDecodeError as error:
-        found = re.match(r"(.*?) \(at (?:line (\d+), column (\d+)|end of document)\)", str(error))
-        reason, line = (found[1], found[2]) if found else (str(error), None)
-        at_end = line is None
-        number = text.count("\n") + 1 if at_end else int(line)
-        if "\0" in text:
-            reason = "not a text file"
-        meaning = _SYNTAX.get(reason, reason[:1].lower() + reason[1:])
-        if at_end:
-            meaning = f"the file ends too early: {meaning}"
-        raise SystemFileErrors(
-            [_of_file(name, f"not valid TOML: {meaning}", "see toml.io for the grammar", number)]
-        ) from None
-    except RecursionError:
-        raise SystemFileErrors(
-            [_of_file(name, "not valid TOML: brackets nested too deep", "plain lists and tables")]
-        ) from None
-    except ValueError as error:  # numbers of thousands of digits
-        raise SystemFileErrors(
-            [_of_file(name, f"not valid TOML: {error}", "shorter numbers")]
-        ) from None
-
-
-_SYNTAX = {
-    "Cannot overwrite a value": "this key is given twice",
-    "Cannot declare twice": "this table is given twice",
-    "Invalid statement": "neither a key, a table nor a comment",
-    "Unescaped '\\' in a string": "a backslash inside quotes must be doubled",
-    "Expected '=' after a key in a key/value pair": "'=' is missing after the key",
-    "Expected newline or end of document after a statement": "more on the line than one value",
-    "Illegal character '\\n'": "the quotes are not closed on this line",
-    "Unterminated string": "the quotes are not closed",
-    "Invalid value": "no value that can be read; texts need quotes",
-    "Unclosed array": "the list is not closed with ]",
-    "Unclosed inline table": "the braces are not closed with }",
-}
 FORMAT_AHEAD = -2  # index of the one problem that says the format is newer
-
-
-def _of_file(name: str, message: str, valid: str, line: int | None = None) -> Problem:
-    return Problem(name, line, "", "", "", message, valid)
-
-
-def _too_large(name: str) -> Problem:
-    return _of_file(name, "the file is larger than 2 MB", "a system file up to 2 MB")
 
 
 class _Reader:
@@ -473,8 +351,8 @@ class _Reader:
         ids: dict[str, tuple[str, int, str]] = {}
         for kind in REPEATED:
             for item in self.items[kind]:
-                name = item.raw.get("id")
-                if kind == "inspection" or id_mistake(name):
+                name = str(item.raw.get("id"))
+                if kind == "inspection" or id_mistake(item.raw.get("id")):
                     continue
                 item.id = name
                 first = ids.setdefault(fold(name), (kind, item.index, name))

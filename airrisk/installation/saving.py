@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import contextlib
 import os
+import secrets
 import stat
-import tempfile
 from pathlib import Path
 
 
@@ -57,13 +57,16 @@ def save_bytes(path: str | Path, data: bytes) -> None:
     """
     target = Path(os.path.realpath(path))
     mode = _mode_of(target)
-    handle, name = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".part", dir=target.parent)
+    name = target.with_name(f".{secrets.token_hex(8)}.part")
+    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+    handle = os.open(name, flags, 0o666)  # a new file gets what the user's mask leaves
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        os.chmod(name, mode)
+        if mode is not None:
+            os.chmod(name, mode)
         os.replace(name, target)
     except BaseException:
         with contextlib.suppress(OSError):
@@ -108,15 +111,13 @@ def keep_copy(path: str | Path, data: bytes) -> Path:
         return copy
 
 
-def _mode_of(target: Path) -> int:
+def _mode_of(target: Path) -> int | None:
     try:
         found = target.stat()
     except FileNotFoundError:
-        mask = os.umask(0)
-        os.umask(mask)
-        return 0o666 & ~mask
+        return None
     if stat.S_ISDIR(found.st_mode):
-        raise IsADirectoryError(f"{target} is a folder")
+        raise IsADirectoryError(21, "that is a folder", str(target))
     if not os.access(target, os.W_OK):
         raise PermissionError(13, "the file is read-only", str(target))
     return stat.S_IMODE(found.st_mode)

@@ -22,7 +22,8 @@ from airrisk.quantities import QuantityError
 
 MAX_ID = 40
 MAX_TEXT = 2000
-RESERVED_IDS = (*OPEN_ENDS, "site")  # words that stand where an id may stand
+# Words that stand where an id may stand.
+RESERVED_IDS = (*OPEN_ENDS, "site", "about", "choices", "spread")
 STANDARD_AMBIENT = 101325.0  # goes on reading when the site's own pressure is wrong
 
 
