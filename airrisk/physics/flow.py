@@ -257,7 +257,7 @@ def pipe_mass_flow(
             f"pipe flow did not converge: {p0:.6g} Pa to {p_back:.6g} Pa, "
             f"{length:.6g} m of {diameter:.6g} m"
         )
-    return PipeFlow(flow, end, end > p_back * (1.0 + 1e-9))
+    return PipeFlow(float(flow), float(end), end > p_back * (1.0 + 1e-9))
 
 
 def reaction_force(

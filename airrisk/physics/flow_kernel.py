@@ -297,7 +297,7 @@ def pipe_mass_flow(
     critical = critical_ratio(exponent)
     slope = 1.0
     ratio = p_back / p0
-    if p0 - p_back < LINEAR_BELOW and LINEAR_BELOW < 0.5 * p0:
+    if p0 - p_back < LINEAR_BELOW < 0.5 * p0:
         slope = (p0 - p_back) / LINEAR_BELOW
         ratio = 1.0 - LINEAR_BELOW / p0
     scale = math.sqrt(p0 * rho0)

@@ -1,0 +1,253 @@
+"""Energy stored in compressed air, by several measures, and its TNT equivalent."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from airrisk.physics import air
+
+EXPONENT = 1.4
+PCC2_AMBIENT = 101_000.0  # Pa, ASME PCC-2
+PCC2_EXPONENT = 0.286
+PCC2_TNT_ENERGY = 4_266_920.0  # J/kg, its SI form
+ENERGY_MEASURES = ("brode", "isentropic", "isothermal", "availability", "isentropic_real")
+
+
+def brode_energy(p: float, volume: float, p0: float, exponent: float = EXPONENT) -> float:
+    """Energy to raise the pressure at constant volume (Brode).
+
+    Parameters
+    ----------
+    p, p0 : float
+        Absolute pressure of the air and of the surroundings [Pa].
+    volume : float
+        Volume [m3].
+    exponent : float
+        k.
+
+    Returns
+    -------
+    float
+        (p - p0) V/(k - 1) [J].
+
+    Source
+    ------
+    Brode (1959), Phys. Fluids 2, 217.
+    """
+    return (p - p0) * volume / (exponent - 1.0)
+
+
+def isentropic_energy(p: float, volume: float, p0: float, exponent: float = EXPONENT) -> float:
+    """Work of an isentropic expansion of an ideal gas, the atmosphere not deducted.
+
+    Parameters
+    ----------
+    p, p0 : float
+        Absolute pressure of the air and of the surroundings [Pa].
+    volume : float
+        Volume [m3].
+    exponent : float
+        k.
+
+    Returns
+    -------
+    float
+        p V/(k - 1) [1 - (p0/p)^((k-1)/k)] [J].
+    """
+    ratio = (p0 / p) ** ((exponent - 1.0) / exponent)
+    return p * volume / (exponent - 1.0) * (1.0 - ratio)
+
+
+def isothermal_energy(p: float, volume: float, p0: float) -> float:
+    """Work of an isothermal expansion, p V ln(p/p0) [J], the atmosphere not deducted.
+
+    Parameters
+    ----------
+    p, p0 : float
+        Absolute pressure of the air and of the surroundings [Pa].
+    volume : float
+        Volume [m3].
+
+    Returns
+    -------
+    float
+        Energy [J].
+    """
+    return p * volume * math.log(p / p0)
+
+
+def availability(p: float, volume: float, p0: float) -> float:
+    """Most work against the atmosphere from air at its temperature.
+
+    Parameters
+    ----------
+    p, p0 : float
+        Absolute pressure of the air and of the surroundings [Pa].
+    volume : float
+        Volume [m3].
+
+    Returns
+    -------
+    float
+        p V [ln(p/p0) - (1 - p0/p)] [J].
+
+    Source
+    ------
+    Crowl (1992), Process Safety Progress 11, 94.
+    """
+    return p * volume * (math.log(p / p0) - (1.0 - p0 / p))
+
+
+@dataclass(frozen=True)
+class RealExpansion:
+    """Isentropic expansion of real air to ambient pressure."""
+
+    energy: float  # J, m (u1 - u(s1, p0))
+    mass: float  # kg
+    end_temperature: float  # K
+    note: str  # empty, or why the end state is an equilibrium one with liquid
+
+
+def real_isentropic_expansion(
+    p: float, temperature: float, volume: float, p0: float
+) -> RealExpansion:
+    """Drop of internal energy of real air expanding isentropically to ambient pressure.
+
+    Parameters
+    ----------
+    p, p0 : float
+        Absolute pressure of the air and of the surroundings [Pa].
+    temperature : float
+        Temperature of the air [K].
+    volume : float
+        Volume [m3].
+
+    Returns
+    -------
+    RealExpansion
+        Energy, mass and end state.
+
+    Raises
+    ------
+    AirRangeError
+        The state is outside the table.
+    """
+    rho = float(air.density(p, temperature))
+    start = float(air.internal_energy(rho, temperature))
+    end = air.isentropic_state(rho, temperature, p0)
+    mass = rho * volume
+    return RealExpansion(mass * (start - end.internal_energy), mass, end.temperature, end.note)
+
+
+def stored_energies(
+    p: float, temperature: float, volume: float, p0: float, t0: float
+) -> dict[str, float]:
+    """Energy stored in compressed air by five measures.
+
+    Parameters
+    ----------
+    p, p0 : float
+        Absolute pressure of the air and of the surroundings [Pa].
+    temperature, t0 : float
+        Temperature of the air and of the surroundings [K]. None of the five needs ``t0``;
+        it is asked for so that a measure that does can be added.
+    volume : float
+        Volume [m3].
+
+    Returns
+    -------
+    dict
+        brode, isentropic, isothermal, availability (k = 1.4) and isentropic_real [J];
+        all 0 without pressure above the surroundings.
+
+    Raises
+    ------
+    AirRangeError
+        The state is outside the table of air.
+    """
+    if p <= p0:
+        return dict.fromkeys(ENERGY_MEASURES, 0.0)
+    return {
+        "brode": brode_energy(p, volume, p0),
+        "isentropic": isentropic_energy(p, volume, p0),
+        "isothermal": isothermal_energy(p, volume, p0),
+        "availability": availability(p, volume, p0),
+        "isentropic_real": real_isentropic_expansion(p, temperature, volume, p0).energy,
+    }
+
+
+def pcc2_energy(p: float, volume: float) -> float:
+    """Stored energy of the pressure-test rule.
+
+    Parameters
+    ----------
+    p : float
+        Absolute pressure [Pa].
+    volume : float
+        Volume [m3].
+
+    Returns
+    -------
+    float
+        2.5 p V [1 - (101 kPa/p)^0.286] [J]; 0 below 101 kPa.
+
+    Source
+    ------
+    ASME PCC-2 article 5.1 mandatory appendix II, air.
+    """
+    if p <= PCC2_AMBIENT:
+        return 0.0
+    return 2.5 * p * volume * (1.0 - (PCC2_AMBIENT / p) ** PCC2_EXPONENT)
+
+
+def pcc2_distance(energy: float, scaled: float = 20.0, edition: str = "later") -> float:
+    """Safe distance of the pressure-test rule.
+
+    Parameters
+    ----------
+    energy : float
+        Stored energy by ``pcc2_energy`` [J].
+    scaled : float
+        Scaled distance [m/kg^(1/3)]: 20 glass, 12 eardrums, 6 lungs, 2 fatal.
+    edition : str
+        "later": R = Rs (2 TNT)^(1/3); "2008": Rs (TNT)^(1/3).
+
+    Returns
+    -------
+    float
+        Distance [m], at least 30 m to 135.5 MJ and 60 m to 271 MJ.
+
+    Raises
+    ------
+    ValueError
+        Unknown edition.
+
+    Source
+    ------
+    ASME PCC-2 article 5.1 mandatory appendix III, from memory.
+    """
+    if edition not in ("later", "2008"):
+        raise ValueError(f"edition = {edition!r}: must be 'later' or '2008'")
+    tnt = energy / PCC2_TNT_ENERGY * (2.0 if edition == "later" else 1.0)
+    distance = scaled * tnt ** (1.0 / 3.0)
+    least = 30.0 if energy <= 135.5e6 else 60.0 if energy <= 271e6 else 0.0
+    return max(distance, least)
+
+
+def tnt_mass(energy: float, tnt_energy: float = 4.184e6) -> float:
+    """TNT equivalent.
+
+    Parameters
+    ----------
+    energy : float
+        Stored energy [J].
+    tnt_energy : float
+        Energy of TNT [J/kg]; printed values run from 4.184 to 4.686 MJ/kg.
+
+    Returns
+    -------
+    float
+        Mass [kg].
+    """
+    return energy / tnt_energy

@@ -1,0 +1,114 @@
+"""Fires as temperature against time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from airrisk.physics.heat_kernel import CURVE_CODES, flame_temperature
+
+Array = NDArray[np.float64]
+
+CURVES = ("standard", "external", "hydrocarbon", "slow", "flux", "temperature", "table")
+CONVECTION = {"hydrocarbon": 50.0}  # W/m2/K, EN 1991-1-2 3.2; other curves 25
+USUAL_CONVECTION = 25.0
+UNEXPOSED_CONVECTION = 9.0  # W/m2/K, radiation included, EN 1991-1-2 3.1(5)
+
+
+class FireCurveError(ValueError):
+    """A fire that has no such temperature."""
+
+
+def default_convection(curve: str) -> float:
+    """Usual heat transfer coefficient of a curve [W/m2/K] (EN 1991-1-2)."""
+    return CONVECTION.get(curve, USUAL_CONVECTION)
+
+
+def fire_temperature(
+    curve: str,
+    time: ArrayLike,
+    *,
+    temperature: float | None = None,
+    points: Sequence[tuple[float, float]] = (),
+) -> Array:
+    """Gas temperature of a fire.
+
+    Parameters
+    ----------
+    curve : str
+        standard, external, hydrocarbon, slow, temperature or table.
+    time : array
+        Time from the start [s].
+    temperature : float
+        Flame temperature of the curve "temperature" [K].
+    points : sequence
+        (time [s], temperature [K]) of the curve "table", joined by straight lines and held
+        at the ends.
+
+    Returns
+    -------
+    array
+        Temperature [K].
+
+    Raises
+    ------
+    FireCurveError
+        The curve has no temperature (flux), or its value or points are missing.
+
+    Source
+    ------
+    EN 1991-1-2:2002 3.2; slow curve EN 1363-2:1999.
+    """
+    t = np.asarray(time, float)
+    if curve == "table":
+        if len(points) < 1:
+            raise FireCurveError("fire curve 'table' needs points")
+        times, values = zip(*points, strict=True)
+        if any(b <= a for a, b in zip(times, times[1:], strict=False)):
+            raise FireCurveError("times of a fire table must rise")
+        return np.interp(t, times, values)
+    if curve not in CURVE_CODES:
+        raise FireCurveError(f"fire curve {curve!r} has no temperature")
+    if curve == "temperature" and temperature is None:
+        raise FireCurveError("fire curve 'temperature' needs its temperature")
+    code = CURVE_CODES[curve]
+    value = 0.0 if temperature is None else temperature
+    flat = [flame_temperature(code, float(one), value) for one in t.ravel()]
+    return np.array(flat).reshape(t.shape)
+
+
+def curve_nodes(
+    curve: str,
+    duration: float,
+    *,
+    temperature: float | None = None,
+    points: Sequence[tuple[float, float]] = (),
+    count: int = 200,
+) -> tuple[Array, Array]:
+    """A fire as nodes for a chart, dense where the curve is steep.
+
+    Parameters
+    ----------
+    curve, temperature, points
+        As in ``fire_temperature``.
+    duration : float
+        End of the fire [s].
+    count : int
+        Number of nodes; those of a table are added.
+
+    Returns
+    -------
+    tuple
+        Times [s] and temperatures [K].
+
+    Raises
+    ------
+    FireCurveError
+        See ``fire_temperature``.
+    """
+    times = duration * np.linspace(0.0, 1.0, count) ** 3
+    if curve == "table":
+        times = np.union1d(times, [p[0] for p in points if 0.0 <= p[0] <= duration])
+    return times, fire_temperature(curve, times, temperature=temperature, points=points)
