@@ -12,8 +12,6 @@ import io
 import uuid
 from collections.abc import Callable, Iterable, Sequence
 
-import icalendar
-
 from airrisk.installation.model import Installation, Line, Plug, Valve, Vessel
 from airrisk.installation.plug_state import (
     UpkeepStatus,
@@ -306,6 +304,8 @@ def register_calendar(
     ------
     RFC 5545.
     """
+    import icalendar  # only this export needs it
+
     if stamp.tzinfo is None:
         raise ValueError("the time of the export needs a time zone")
     instant = stamp.astimezone(dt.UTC).replace(microsecond=0)
