@@ -1,0 +1,105 @@
+"""Which tables of a system file name which other ones."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from airrisk.installation.fields import FIELDS, REPEATED, kind_name
+from airrisk.installation.layout import Path
+from airrisk.installation.values import fold
+
+
+@dataclass(frozen=True)
+class Reference:
+    """One place that names an id.
+
+    Parameters
+    ----------
+    kind : str
+        Kind of the table that names it.
+    index : int
+        Place among the tables of that kind, from 0.
+    id : str
+        Id of that table; empty when it has none.
+    field : str
+        Key in which the id is named.
+    named : str
+        The id as it is written there.
+    path : tuple
+        Where it stands.
+    is_key : bool
+        Whether the id is a key instead of a value.
+    needed : bool
+        Whether the table means nothing without it.
+    """
+
+    kind: str
+    index: int
+    id: str
+    field: str
+    named: str
+    path: Path
+    is_key: bool
+    needed: bool
+
+    def __str__(self) -> str:
+        if self.kind == "spread":
+            return f"spread of {self.named}"
+        return f"{kind_name(self.kind)} {self.id or f'number {self.index + 1}'}, {self.field}"
+
+
+def references(raw: Mapping[str, Any]) -> Iterator[Reference]:
+    """Every place in a file that names an id.
+
+    Parameters
+    ----------
+    raw : mapping
+        What the file says as plain TOML.
+    """
+    for kind in REPEATED:
+        for index, table in enumerate(tables_of(raw, kind)):
+            own = table.get("id")
+            name = own if isinstance(own, str) else ""
+            for spec in FIELDS[kind]:
+                value = table.get(spec.key)
+                path: Path = (kind, index, spec.key)
+                if spec.kind in {"reference", "end"} and isinstance(value, str):
+                    yield Reference(kind, index, name, spec.key, value, path, False, True)
+                elif spec.kind == "references" and isinstance(value, list):
+                    for place, item in enumerate(value):
+                        if isinstance(item, str):
+                            needed = spec.required and len(value) == 1
+                            yield Reference(
+                                kind, index, name, spec.key, item, (*path, place), False, needed
+                            )
+                elif spec.kind == "shares" and isinstance(value, dict):
+                    for key in value:
+                        yield Reference(kind, index, name, spec.key, key, (*path, key), True, False)
+    spread = raw.get("spread")
+    if isinstance(spread, dict):
+        for key in spread:
+            yield Reference("spread", 0, "", key, key, ("spread", key), True, False)
+
+
+def naming(raw: Mapping[str, Any], name: str) -> tuple[Reference, ...]:
+    """Every place in a file that names one id.
+
+    Parameters
+    ----------
+    raw : mapping
+        What the file says as plain TOML.
+    name : str
+        The id, compared without case.
+    """
+    wanted = fold(name)
+    return tuple(found for found in references(raw) if fold(found.named) == wanted)
+
+
+def tables_of(raw: Mapping[str, Any], kind: str) -> list[dict[str, Any]]:
+    """The tables of one kind; empty where the file holds something else."""
+    found = raw.get(kind)
+    if not isinstance(found, list):
+        return []
+    return [table if isinstance(table, dict) else {} for table in found]

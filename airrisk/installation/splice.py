@@ -1,0 +1,633 @@
+"""Edits that change only their own place in the text of a system file.
+
+The text is the document. A change of a value replaces that value; adding puts a block behind the
+last one of its kind; removing takes the block with the comment lines directly above it. All
+else, comments, spacing, line ends and order, stays byte for byte.
+"""
+
+from __future__ import annotations
+
+import bisect
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from functools import cached_property
+from typing import Any
+
+from airrisk.installation.decoding import decode, parse_toml
+from airrisk.installation.fields import FIELDS, REPEATED, SINGLE, WITH_ID, FieldSpec, kind_name
+from airrisk.installation.layout import Entry, Layout, LayoutError, Path, Table
+from airrisk.installation.literals import key_text, literal, typed_value
+from airrisk.installation.problems import SystemFileErrors
+from airrisk.installation.references import Reference, naming, tables_of
+from airrisk.installation.values import fold, id_mistake
+
+Part = str | tuple[str, int]
+Field = str | tuple[str, ...]
+_TABLE_KINDS = ("notes", "shares")
+
+
+class EditError(ValueError):
+    """An edit that cannot be made; the text is as it was."""
+
+
+class DependentsError(EditError):
+    """A part that others name cannot be removed alone.
+
+    Parameters
+    ----------
+    part : str
+        The id.
+    dependents : tuple of Reference
+        The places that name it.
+    """
+
+    def __init__(self, part: str, dependents: tuple[Reference, ...]) -> None:
+        self.part, self.dependents = part, dependents
+        listed = "; ".join(str(one) for one in dependents)
+        super().__init__(f"{part} is named by: {listed}")
+
+
+class SystemText:
+    """The text of a system file; every edit gives a new one.
+
+    Parts are named by their id, tables that stand once by their name ("" is the top of the
+    file), and any table by its kind and its place among that kind, for example
+    ``("inspection", 0)``. Fields inside a table value are written with a dot or as a tuple, for
+    example ``"notes.volume"``.
+
+    Parameters
+    ----------
+    text : str or bytes
+        The whole file; line ends and byte order mark are kept.
+
+    Raises
+    ------
+    SystemFileErrors
+        Bytes that are not UTF-8, or too many.
+    """
+
+    def __init__(self, text: str | bytes) -> None:
+        self.text = decode(text) if isinstance(text, bytes) else text
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, SystemText) and other.text == self.text
+
+    def __hash__(self) -> int:
+        return hash(self.text)
+
+    @cached_property
+    def data(self) -> bytes:
+        """The text as it is written to the disk."""
+        return self.text.encode("utf-8", "replace")
+
+    @cached_property
+    def raw(self) -> dict[str, Any]:
+        """What the text says as plain TOML."""
+        try:
+            return parse_toml(self.text)
+        except SystemFileErrors as error:
+            raise EditError(f"the text has to be mended first: {error}") from None
+
+    @cached_property
+    def layout(self) -> Layout:
+        """Where everything stands."""
+        self.raw  # noqa: B018  asks for the error message of the grammar first
+        try:
+            return Layout(self.data)
+        except LayoutError as error:
+            raise EditError(str(error)) from None
+
+    # What is there
+
+    def ids(self) -> dict[str, str]:
+        """Every id with the kind of its table, in the order of the kinds."""
+        return {
+            table["id"]: kind
+            for kind in WITH_ID
+            for table in tables_of(self.raw, kind)
+            if isinstance(table.get("id"), str)
+        }
+
+    def address(self, part: Part) -> tuple[str, int | None]:
+        """Kind of a table and its place among that kind, None for tables that stand once.
+
+        Raises
+        ------
+        EditError
+            There is no such table.
+        """
+        if isinstance(part, tuple):
+            kind, index = part
+            if kind in REPEATED and 0 <= index < len(tables_of(self.raw, kind)):
+                return kind, index
+            raise EditError(f"there is no {kind_name(kind)} number {index + 1}")
+        if part in SINGLE:
+            return part, None
+        for kind in WITH_ID:
+            for index, table in enumerate(tables_of(self.raw, kind)):
+                name = table.get("id")
+                if isinstance(name, str) and fold(name) == fold(part):
+                    return kind, index
+        raise EditError(f"there is no part {part!r}")
+
+    def value(self, part: Part, field: Field) -> Any:
+        """What a field says, as plain TOML; None when it is left out.
+
+        Raises
+        ------
+        EditError
+            There is no such part.
+        """
+        found: Any = self.raw
+        for key in self._path(part, field):
+            try:
+                found = found[key]
+            except (KeyError, IndexError, TypeError):
+                return None
+        return found
+
+    def source(self, part: Part, field: Field) -> str | None:
+        """A field's value as it is written in the text; None when it is left out."""
+        entry = self.layout.entries.get(self._path(part, field))
+        return None if entry is None else self._slice(entry.value_start, entry.value_end)
+
+    def line(self, part: Part, field: Field = ()) -> int | None:
+        """Line of a field, or of its table when it is left out."""
+        return self.layout.line(self._path(part, field))
+
+    def naming(self, part: str) -> tuple[Reference, ...]:
+        """Every place that names a part."""
+        return naming(self.raw, part)
+
+    # Edits of fields
+
+    def set(self, part: Part, field: Field, value: Any) -> SystemText:
+        """Give a field a value.
+
+        Parameters
+        ----------
+        part : str or tuple
+            Id, name of a table, or kind and place.
+        field : str or tuple
+            Key.
+        value : object
+            A text as typed, or a bool, number, date, list or mapping. None unsets the field.
+
+        Raises
+        ------
+        EditError
+            There is no such part, or the text is not TOML.
+        """
+        if value is None:
+            return self.unset(part, field)
+        path = self._path(part, field)
+        kind = self.address(part)[0]
+        written = literal(typed_value(self._spec(kind, path), value))
+        return self._set(path, written, kind)
+
+    def unset(self, part: Part, field: Field) -> SystemText:
+        """Leave a field out; no change when it is not there.
+
+        Raises
+        ------
+        EditError
+            There is no such part, or the text is not TOML.
+        """
+        return self._drop(self._path(part, field))
+
+    # Edits of tables
+
+    def add(self, kind: str, fields: Mapping[str, Any]) -> SystemText:
+        """Add a table behind the last one of its kind.
+
+        Parameters
+        ----------
+        kind : str
+            A kind of table that may stand several times, for example "vessel".
+        fields : mapping
+            Key to value, as in ``set``; written in the order of the declaration.
+
+        Raises
+        ------
+        EditError
+            No such kind, the id is taken, or the text is not TOML.
+        """
+        if kind not in REPEATED:
+            raise EditError(f"{kind!r} is no kind of part; valid: {', '.join(REPEATED)}")
+        if "id" in fields:
+            self._free(str(fields["id"]))
+        specs = {one.key: one for one in FIELDS[kind]}
+        order = [*(key for key in specs if key in fields), *(k for k in fields if k not in specs)]
+        written = {
+            key: literal(typed_value(specs.get(key), fields[key]))
+            for key in order
+            if fields[key] is not None
+        }
+        inline = self.layout.entries.get((kind,))
+        if inline is not None and inline.node_type == "array":
+            pairs = ", ".join(f"{key_text(key)} = {text}" for key, text in written.items())
+            return self._insert_item(inline, f"{{ {pairs} }}" if pairs else "{}")
+        lines = [f"[[{kind}]]", *(f"{key_text(key)} = {text}" for key, text in written.items())]
+        return self._insert_block(lines, self._last_before(kind))
+
+    def remove(self, part: Part, *, with_dependents: bool = False) -> SystemText:
+        """Remove a table and the comment lines directly above it.
+
+        Parameters
+        ----------
+        part : str or tuple
+            Id, or kind and place.
+        with_dependents : bool
+            Also remove what cannot be without it, and take its id out of lists.
+
+        Raises
+        ------
+        DependentsError
+            Others name it and ``with_dependents`` is not set; they are listed.
+        EditError
+            There is no such part, or the text is not TOML.
+        """
+        kind, index = self.address(part)
+        if index is None:
+            raise EditError("only a table that may stand several times can be removed")
+        name = tables_of(self.raw, kind)[index].get("id")
+        text = self
+        if isinstance(name, str) and kind in WITH_ID:
+            found = self.naming(name)
+            if found and not with_dependents:
+                raise DependentsError(name, found)
+            while found := text.naming(name):
+                text = text._let_go(found[0])
+            kind, index = text.address(name)
+        return text._drop((kind, index or 0))
+
+    def dependents(self, part: str) -> tuple[Reference, ...]:
+        """Everything that ``remove`` with dependents would remove or change, in that order."""
+        gone: dict[Path, Reference] = {}
+        names = [part]
+        for name in names:
+            for found in self.naming(name):
+                if found.path in gone:
+                    continue
+                if not found.needed and found.field == "reaches":
+                    reached = self.value((found.kind, found.index), found.field)
+                    needed = {fold(one) for one in reached} <= {fold(one) for one in names}
+                    found = replace(found, needed=needed)
+                gone[found.path] = found
+                if found.needed and found.id and fold(found.id) not in map(fold, names):
+                    names.append(found.id)
+        return tuple(gone.values())
+
+    def rename(self, part: str, new_id: str) -> SystemText:
+        """Change an id, and every place that names it.
+
+        Parameters
+        ----------
+        part : str
+            The id now.
+        new_id : str
+            The id wanted.
+
+        Raises
+        ------
+        EditError
+            There is no such part, the new id is taken or cannot be an id.
+        """
+        kind, index = self.address(part)
+        if index is None or kind not in WITH_ID:
+            raise EditError(f"{part!r} has no id")
+        if fold(new_id) != fold(part):
+            self._free(new_id)
+        elif id_mistake(new_id):
+            raise EditError(f"{new_id!r} cannot be an id: {id_mistake(new_id)}")
+        entries = self.layout.entries
+        own = entries[kind, index, "id"]
+        changes = [(own.value_start, own.value_end, literal(new_id))]
+        for found in self.naming(part):
+            if found.is_key:
+                changes += [(a, b, key_text(new_id)) for a, b in self._key_places(found.path)]
+            else:
+                entry = entries[found.path]
+                changes.append((entry.value_start, entry.value_end, literal(new_id)))
+        return self._with(changes)
+
+    def block(self, part: Part) -> dict[str, Any]:
+        """All fields of a table as plain TOML, fit for ``add``; to copy and paste."""
+        kind, index = self.address(part)
+        if index is None:
+            return dict(self.raw.get(kind, {})) if kind else {}
+        return dict(tables_of(self.raw, kind)[index])
+
+    def free_id(self, like: str) -> str:
+        """An id that is not taken, made from another one by counting up."""
+        taken = {fold(name) for name in self.ids()}
+        stem = like.rstrip("0123456789")
+        number = int(like[len(stem) :] or 1) if len(like) - len(stem) < 9 else 1
+        while True:
+            name = f"{stem[: 40 - len(str(number))]}{number}"
+            if fold(name) not in taken and not id_mistake(name):
+                return name
+            number += 1
+
+    # How it is done
+
+    def _path(self, part: Part, field: Field) -> Path:
+        kind, index = self.address(part)
+        base: Path = () if not kind else (kind,) if index is None else (kind, index)
+        if isinstance(field, tuple):
+            return (*base, *field)
+        if kind == "spread":
+            return (*base, *field.rsplit(".", 1))
+        head, dot, tail = field.partition(".")
+        known = {one.key: one for one in FIELDS[kind]}
+        if dot and head in known and known[head].kind in _TABLE_KINDS:
+            return (*base, head, tail)
+        return (*base, field)
+
+    def _spec(self, kind: str, path: Path) -> FieldSpec | None:
+        keys = [key for key in path if isinstance(key, str)][1 if kind else 0 :]
+        for one in FIELDS[kind]:
+            if keys and one.key == keys[0]:
+                if len(keys) == 1:
+                    return one
+                return FieldSpec("", "", "shares") if one.kind == "shares" else None
+        return None
+
+    def _free(self, name: str) -> None:
+        if id_mistake(name):
+            raise EditError(f"{name!r} cannot be an id: {id_mistake(name)}")
+        for known, kind in self.ids().items():
+            if fold(known) == fold(name):
+                raise EditError(f"{name!r} is already the id of {kind_name(kind)} {known}")
+
+    def _let_go(self, found: Reference) -> SystemText:
+        if found.needed:
+            part: Part = found.id if found.id else (found.kind, found.index)
+            return self.remove(part, with_dependents=True)
+        return self._drop(found.path)
+
+    def _set(self, path: Path, written: str, kind: str) -> SystemText:
+        entries = self.layout.entries
+        if path in entries:
+            entry = entries[path]
+            return self._with([(entry.value_start, entry.value_end, written)])
+        if self._is_there(path):  # a table written with a header or dotted keys
+            return self._drop(path)._set(path, written, kind)
+        above, key = path[:-1], str(path[-1])
+        holder = entries.get(above)
+        if holder is not None and holder.node_type == "inline_table":
+            return self._insert_pair(holder, f"{key_text(key)} = {written}")
+        table = self.layout.header(above)
+        if table is not None or not above:
+            return self._insert_line(table, key, written, kind)
+        dotted = [one for known, one in entries.items() if known[:-1] == above]
+        if dotted:
+            return self._insert_dotted(dotted[-1], above, key, written)
+        if len(above) == 1 and kind in SINGLE:
+            return self._insert_block(
+                [f"[{kind}]", f"{key_text(key)} = {written}"], self._singles()
+            )
+        if len(above) == 2 and kind == "spread":
+            header = f"[spread.{key_text(str(above[1]))}]"
+            return self._insert_block([header, f"{key_text(key)} = {written}"], self._singles())
+        return self._set(above, f"{{ {key_text(key)} = {written} }}", kind)
+
+    def _is_there(self, path: Path) -> bool:
+        below = len(path)
+        return any(known[:below] == path for known in self.layout.entries) or any(
+            table.path[:below] == path for table in self.layout.tables
+        )
+
+    def _drop(self, path: Path) -> SystemText:
+        entry = self.layout.entries.get(path)
+        if entry is not None:
+            if entry.holder == "table":
+                return self._with([(*self._lines(entry.start, entry.end), "")])
+            if entry.holder == "inline" and self._is_alone(entry) and len(path) > 2:
+                return self._drop(path[:-1])
+            return self._with([(*self._item_span(entry), "")])
+        below = len(path)
+        blocks = [self._block_span(table) for table in self.layout.tables_below(path)]
+        covered = [(start, end) for start, end in blocks]
+        lone = [
+            self._lines(one.start, one.end)
+            for known, one in self.layout.entries.items()
+            if known[:below] == path
+            and one.holder == "table"
+            and not any(start <= one.start < end for start, end in covered)
+        ]
+        inline = [
+            self._item_span(one)
+            for known, one in self.layout.entries.items()
+            if known[:below] == path
+            and len(known) > below
+            and one.holder == "inline"
+            and len(known) - len(one.keys) < below
+        ]
+        return self._with([(start, end, "") for start, end in sorted({*blocks, *lone, *inline})])
+
+    def _with(self, changes: Sequence[tuple[int, int, str]]) -> SystemText:
+        data = self.data
+        for start, end, new in sorted(changes, reverse=True):
+            data = data[:start] + new.encode("utf-8", "replace") + data[end:]
+        return SystemText(data.decode("utf-8"))
+
+    def _slice(self, start: int, end: int) -> str:
+        return self.data[start:end].decode("utf-8")
+
+    @cached_property
+    def _line_starts(self) -> list[int]:
+        starts, place = [0], self.data.find(b"\n")
+        while place >= 0:
+            starts.append(place + 1)
+            place = self.data.find(b"\n", place + 1)
+        return starts
+
+    def _row(self, place: int) -> int:
+        return bisect.bisect_right(self._line_starts, place) - 1
+
+    def _row_start(self, row: int) -> int:
+        if row == 0 and self.data.startswith(b"\xef\xbb\xbf"):
+            return 3
+        return self._line_starts[row] if row < len(self._line_starts) else len(self.data)
+
+    def _is_alone(self, entry: Entry) -> bool:
+        """Whether a pair is the only one in the braces of remarks or shares."""
+        above = entry.path[:-1]
+        spec = next(
+            (one for one in FIELDS.get(str(entry.path[0]), ()) if one.key == above[-1]), None
+        )
+        if spec is None or spec.kind not in _TABLE_KINDS:
+            return False
+        return sum(known[: len(above)] == above for known in self.layout.entries) == 2
+
+    def _lines(self, start: int, end: int) -> tuple[int, int]:
+        """From the begin of the first line to behind the end of the last."""
+        return self._row_start(self._row(start)), self._row_start(self._row(end) + 1)
+
+    def _is_blank(self, row: int) -> bool:
+        return row < self._row_count and not self._row_bytes(row).strip()
+
+    def _row_bytes(self, row: int) -> bytes:
+        return self.data[self._row_start(row) : self._row_start(row + 1)]
+
+    @cached_property
+    def _row_count(self) -> int:
+        """Lines that hold anything, also an unfinished last one."""
+        return len(self._line_starts) - (self._line_starts[-1] == len(self.data))
+
+    def _newline(self, row: int) -> str:
+        """The line end in use at a line, else the first one of the file."""
+        for line in (self._row_bytes(row) if row < self._row_count else b"", self.data):
+            place = line.find(b"\n")
+            if place >= 0:
+                return "\r\n" if line[:place].endswith(b"\r") else "\n"
+        return "\n"
+
+    def _block_rows(self, table: Table) -> tuple[int, int]:
+        """First line of a block with its comments, and the line behind its last one."""
+        comments = self.layout.comment_lines
+        first = self._row(table.header_start)
+        while first - 1 in comments:
+            first -= 1
+        last = self._row(table.end) + 1
+        after = last
+        while after in comments:
+            after += 1
+        # Comment lines that run on to the next header belong to that.
+        if after == self._row_count or self._is_blank(after):
+            last = after
+        return first, last
+
+    def _block_span(self, table: Table) -> tuple[int, int]:
+        first, last = self._block_rows(table)
+        if last >= self._row_count:
+            while first > 0 and self._is_blank(first - 1):
+                first -= 1
+        elif first == 0 or self._is_blank(first - 1):
+            while self._is_blank(last):
+                last += 1
+        return self._row_start(first), self._row_start(last)
+
+    def _insert_line(self, table: Table | None, key: str, written: str, kind: str) -> SystemText:
+        pairs = self.layout.top if table is None else table.pairs
+        order = [one.key for one in FIELDS[kind]]
+        rank = order.index(key) if key in order and kind != "spread" else len(order)
+        before = [
+            one for one in pairs if one.keys[0][0] in order and order.index(one.keys[0][0]) < rank
+        ] or (pairs[-1:] if rank == len(order) else [])
+        if before or table is not None:
+            anchor = before[-1].end if before else table.header_end if table else 0
+            row = self._row(anchor)
+            line = self._row_bytes(row)
+            indent = line[: len(line) - len(line.lstrip(b" \t"))].decode() if before else ""
+            return self._after_row(row, [f"{indent}{key_text(key)} = {written}"])
+        start = self._row_start(0)
+        new = f"{key_text(key)} = {written}{self._newline(0)}"
+        return self._with([(start, start, new)])
+
+    def _insert_dotted(self, near: Entry, above: Path, key: str, written: str) -> SystemText:
+        names = [name for name, _, _ in near.keys[:-1]]
+        dotted = ".".join(key_text(name) for name in (*names, key))
+        if near.holder == "inline":
+            return self._with([(near.end, near.end, f", {dotted} = {written}")])
+        return self._after_row(self._row(near.end), [f"{dotted} = {written}"])
+
+    def _after_row(self, row: int, lines: list[str]) -> SystemText:
+        newline = self._newline(row)
+        place = self._row_start(row + 1)
+        new = "".join(line + newline for line in lines)
+        if place == len(self.data) and not self.data.endswith(b"\n"):
+            new = newline + new.removesuffix(newline)
+        return self._with([(place, place, new)])
+
+    def _insert_block(self, lines: list[str], tables: list[Table]) -> SystemText:
+        if tables:
+            row = max(self._block_rows(table)[1] for table in tables) - 1
+        elif self.layout.top:
+            row = self._row(self.layout.top[-1].end)
+        else:
+            row = self._row_count - 1
+        if row < 0:
+            return self._with([(self._row_start(0),) * 2 + ("".join(f"{x}\n" for x in lines),)])
+        follows = row + 1 < self._row_count and not self._is_blank(row + 1)
+        return self._after_row(row, ["", *lines, *([""] if follows else [])])
+
+    def _last_before(self, kind: str) -> list[Table]:
+        """The headers that a new table of a kind comes after."""
+        kinds = REPEATED[: REPEATED.index(kind) + 1]
+        for one in reversed(kinds):
+            count = len(tables_of(self.raw, one))
+            if count and (found := self.layout.tables_below((one, count - 1))):
+                return found
+        return self._singles()
+
+    def _singles(self) -> list[Table]:
+        return [table for table in self.layout.tables if table.path[0] in SINGLE]
+
+    def _key_places(self, path: Path) -> list[tuple[int, int]]:
+        """Every place where the last key of a path is written."""
+        number = sum(isinstance(key, str) for key in path) - 1
+        places = set()
+        written: list[Entry | Table] = [*self.layout.entries.values(), *self.layout.tables]
+        for one in written:
+            if one.path[: len(path)] != path or not one.keys:
+                continue
+            place = number - (sum(isinstance(key, str) for key in one.path) - len(one.keys))
+            if place >= 0:
+                places.add(one.keys[place][1:])
+        return sorted(places)
+
+    def _insert_pair(self, holder: Entry, pair: str) -> SystemText:
+        inside = self._slice(holder.value_start + 1, holder.value_end - 1)
+        if not inside.strip():
+            return self._with([(holder.value_start, holder.value_end, f"{{ {pair} }}")])
+        place = holder.value_start + 1 + len(inside.rstrip().encode())
+        return self._with([(place, place, f", {pair}")])
+
+    def _insert_item(self, holder: Entry, item: str) -> SystemText:
+        items = [
+            one for known, one in self.layout.entries.items()
+            if known[:-1] == holder.path and one.holder == "array"
+        ]  # fmt: skip
+        if not items:
+            return self._with([(holder.value_start, holder.value_end, f"[{item}]")])
+        return self._with([(items[-1].end, items[-1].end, f", {item}")])
+
+    def _item_span(self, entry: Entry) -> tuple[int, int]:
+        """An item of a list or inline table with the comma that goes with it."""
+        start, end = entry.start, entry.end
+        row = self._row(start)
+        own_line = (
+            entry.holder == "array"
+            and self._row(end) == row
+            and not self.data[self._row_start(row) : start].strip()
+        )
+        after = _skip_space(self.data, end)
+        if self.data[after : after + 1] == b",":
+            rest = self.data[after + 1 : self._row_start(self._row(after) + 1)].strip()
+            if own_line and self._row(after) == row and (not rest or rest.startswith(b"#")):
+                return self._row_start(row), self._row_start(row + 1)
+            after += 1
+            while self.data[after : after + 1] in (b" ", b"\t"):
+                after += 1
+            return start, after
+        before = start
+        while before and self.data[before - 1 : before] in (b" ", b"\t", b"\r", b"\n"):
+            before -= 1
+        if self.data[before - 1 : before] == b",":
+            return before - 1, end
+        return start, end
+
+
+def _skip_space(data: bytes, place: int) -> int:
+    """Behind spaces, line ends and comments."""
+    while place < len(data):
+        if data[place : place + 1] == b"#":
+            end = data.find(b"\n", place)
+            place = len(data) if end < 0 else end
+        elif data[place : place + 1].isspace():
+            place += 1
+        else:
+            break
+    return place
