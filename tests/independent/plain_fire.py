@@ -8,20 +8,24 @@ of air at every step, restarted at every event.
 The case is a dict of SI numbers, pressures absolute::
 
     {"ambient": {"pressure": Pa, "temperature": K},
-     "fire": {"kind": str, "temperature": K?, "emissivity": -, "convection": W/m2/K,
-              "duration": s},
+     "fire": {"kind": "standard" | "external" | "hydrocarbon" | "slow" | "temperature" | "flux",
+              "temperature": K, "flux": W/m2, "absorbed": bool, "emissivity": -,
+              "convection": W/m2/K, "duration": s},
      "vessels": [{"id", "volume", "pressure", "temperature", "surface" (m2), "metal_mass" (kg),
                   "share" (in the fire), "burst_factor" (gauge burst pressure / strength),
-                  "strength" (Pa at 20 degC, minimum), "basis": "tensile" | "yield",
+                  "tensile", "yield" (least strengths when cold, Pa),
+                  "basis": "tensile" | "yield" | "annex-a",
                   "inner_radiation": bool, "convection_factor": -}],
-     "plugs": [{"id", "on", "in_fire": bool, "bore", "coefficient", "solidus", "liquidus",
+     "plugs": [{"id", "on", "in_fire": bool, "hot_zone": bool (left out: as in_fire), "bore",
+                "coefficient", "solidus", "liquidus", "alloy_mass", "latent_heat",
                 "response": "follows wall" | "own body", and for the latter
-                "body_heat_capacity" (J/K, without alloy), "alloy_mass", "alloy_specific_heat",
-                "latent_heat", "contact" (W/K), "flame_area" (m2), "emissivity",
+                "body_heat_capacity" (J/K, without alloy), "alloy_specific_heat",
+                "contact" (W/K), "flame_area" (m2), "emissivity",
                 "gas_area" (m2), "fouling" (m2 K/W), "drawn_from_wall": bool}],
-     "valves": [{"id", "on", "set_pressure", "area", "coefficient"}],
+     "valves": [{"id", "on", "set_pressure", "area", "coefficient", "in_fire": bool}],
+     "discs": [{"id", "on", "burst_pressure", "area", "coefficient"}],
      "lines": [{"id", "from", "to", "length", "diameter", "loss"}],
-     "end": s, "stop_at_rupture": bool}
+     "limit": - (strength use), "end": s, "stop_at_rupture": bool}
 """
 
 from __future__ import annotations
@@ -46,12 +50,13 @@ from .walls import (
     STEFAN_BOLTZMANN,
     fire_temperature,
     steel_specific_heat,
-    steel_strength_factor,
+    steel_strength,
 )
 
 OUTER_LOSS = 9.0  # W/m2/K, unexposed face, radiation included (EN 1991-1-2 3.1)
 WALL_EMISSIVITY = 0.8
 LIFT_TIME = 0.05  # s
+DEAD_VALVE = 673.15  # K: a relief valve in the fire is not credited above
 
 
 @dataclass
@@ -81,9 +86,12 @@ class _Model:
         self.vessels = case["vessels"]
         self.plugs = case.get("plugs", [])
         self.valves = case.get("valves", [])
+        self.discs = case.get("discs", [])
         self.lines = case.get("lines", [])
         self.number = {v["id"]: i for i, v in enumerate(self.vessels)}
         self.open = [False] * len(self.plugs)
+        self.burst = [False] * len(self.discs)
+        self.dead = [False] * len(self.valves)
         self.burning = True
         n = len(self.vessels)
         self.plug_at = 4 * n
@@ -141,6 +149,11 @@ class _Model:
             + plug["alloy_mass"] * plug["latent_heat"]
         )
 
+    def zone_of(self, plug: dict[str, Any]) -> int:
+        """Place of the wall temperature that the plug is screwed into."""
+        hot = plug.get("hot_zone", plug["in_fire"])
+        return 4 * self.number[plug["on"]] + (2 if hot else 3)
+
     # gas
     def gas(self, y: np.ndarray, i: int) -> tuple[float, float, float]:
         """Density, temperature and pressure in vessel ``i``."""
@@ -153,6 +166,11 @@ class _Model:
     def fire_flux(self, t: float, wall: float, emissivity: float) -> float:
         """Net heat flux into a surface in the fire, W/m2."""
         fire = self.case["fire"]
+        if fire["kind"] == "flux" and self.burning:
+            if fire.get("absorbed"):
+                return fire["flux"]
+            lost = STEFAN_BOLTZMANN * (wall**4 - self.T0**4)
+            return emissivity * (fire["flux"] - lost) - fire["convection"] * (wall - self.T0)
         flame = (
             fire_temperature(fire["kind"], t, fire.get("temperature")) if self.burning else self.T0
         )
@@ -200,7 +218,7 @@ class _Model:
             i = self.number[plug["on"]]
             v = self.vessels[i]
             rho, T, _ = states[i]
-            zone = 4 * i + (2 if plug["in_fire"] else 3)
+            zone = self.zone_of(plug)
             if plug["response"] == "own body":
                 body = self.plug_temperature(plug, y[self.plug_at + j])
                 contact = plug["contact"] * (y[zone] - body)
@@ -213,7 +231,7 @@ class _Model:
                     heat += gas_side / (1.0 / inner + plug["fouling"])
                 dy[self.plug_at + j] = heat
                 if plug.get("drawn_from_wall"):
-                    part = v["share"] if plug["in_fire"] else 1.0 - v["share"]
+                    part = v["share"] if zone == 4 * i + 2 else 1.0 - v["share"]
                     dy[zone] -= contact / (part * v["metal_mass"] * steel_specific_heat(y[zone]))
             if self.open[j]:
                 area = 0.25 * math.pi * plug["bore"] ** 2
@@ -224,9 +242,19 @@ class _Model:
             i = self.number[valve["on"]]
             rho, T, p = states[i]
             lift = min(max(y[self.valve_at + j], 0.0), 1.0)
-            dy[self.valve_at + j] = self.lift_rate(valve, p, lift)
+            if self.dead[j]:
+                dy[self.valve_at + j] = -lift / LIFT_TIME
+            else:
+                dy[self.valve_at + j] = self.lift_rate(valve, p, lift)
             if lift > 0.0:
                 out = valve["coefficient"] * valve["area"] * lift * hole_mass_flux(rho, T, self.p0)
+                dy[4 * i] -= out
+                dy[4 * i + 1] -= out * properties(rho, T).h
+        for j, disc in enumerate(self.discs):
+            if self.burst[j]:
+                i = self.number[disc["on"]]
+                rho, T, _ = states[i]
+                out = disc["coefficient"] * disc["area"] * hole_mass_flux(rho, T, self.p0)
                 dy[4 * i] -= out
                 dy[4 * i + 1] -= out * properties(rho, T).h
         for line in self.lines:
@@ -250,16 +278,14 @@ class _Model:
         hottest = y[4 * i + 2] if v["share"] > 0 else y[4 * i + 3]
         if 0.0 < v["share"] < 1.0:
             hottest = max(y[4 * i + 2], y[4 * i + 3])
-        strength = v["strength"] * steel_strength_factor(hottest, v["basis"])
+        strength = steel_strength(hottest, v["basis"], v["tensile"], v["yield"])
         gauge = self.gas(y, i)[2] - self.p0
         return gauge / max(v["burst_factor"] * strength, 1e-6)
 
     def until_open(self, y: np.ndarray, j: int) -> float:
         plug = self.plugs[j]
         if plug["response"] == "follows wall":
-            i = self.number[plug["on"]]
-            zone = 4 * i + (2 if plug["in_fire"] else 3)
-            return y[zone] - plug["liquidus"]
+            return y[self.zone_of(plug)] - plug["liquidus"]
         return (y[self.plug_at + j] - self.plug_molten_heat(plug)) / self._capacity(plug)
 
 
@@ -274,7 +300,7 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
     ruptured: set[int] = set()
     lifted = [False] * len(model.valves)
     t, end = 0.0, case["end"]
-    vented_hot = False
+    vented = vented_hot = False
 
     while t < end:
         limit = min(end, case["fire"]["duration"]) if model.burning else end
@@ -310,6 +336,18 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
                     lambda s, i=i, p=valve["set_pressure"]: model.gas(s, i)[2] - p,
                     1,
                 )
+            if valve.get("in_fire") and not model.dead[j]:
+                wall = 4 * model.number[valve["on"]] + 2
+                watch("relief valve fails", j, lambda s, w=wall: s[w] - DEAD_VALVE, 1)
+        for j, disc in enumerate(model.discs):
+            if not model.burst[j]:
+                i = model.number[disc["on"]]
+                watch(
+                    "disc bursts",
+                    j,
+                    lambda s, i=i, p=disc["burst_pressure"]: model.gas(s, i)[2] - p,
+                    1,
+                )
 
         solution = solve_ivp(
             model.rates,
@@ -337,7 +375,7 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
             if len(times) == 0:
                 continue
             if name == "plug opens":
-                model.open[index] = vented_hot = True
+                model.open[index] = vented = vented_hot = True
                 result.events.append((t, name, model.plugs[index]["id"]))
             elif name == "rupture":
                 ruptured.add(index)
@@ -347,6 +385,11 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
             elif name == "empty":
                 empty[index] = True
                 result.events.append((t, name, model.vessels[index]["id"]))
+            elif name == "disc bursts":
+                model.burst[index] = vented = True
+                result.events.append((t, name, model.discs[index]["id"]))
+            elif name == "relief valve fails":
+                model.dead[index] = True
             else:
                 lifted[index] = True
                 result.events.append((t, name, model.valves[index]["id"]))
@@ -364,7 +407,7 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
     if not result.outcome:
         peak = max(result.peak_use.values())
         emptied = all(e or u < 0.2 for e, u in zip(empty, uses, strict=True))
-        if vented_hot:
+        if vented:
             in_time = peak <= case.get("limit", 0.667) and emptied
             result.outcome = "vents in time" if in_time else "vents too late"
         else:

@@ -14,8 +14,8 @@ AMBIENT = {"pressure": 101_300.0, "temperature": 293.15}
 def _vessel(**changed):
     return {
         "id": "R1", "volume": 0.1, "pressure": 901_300.0, "temperature": 293.15, "surface": 1.2,
-        "metal_mass": 45.0, "share": 1.0, "burst_factor": 0.02, "strength": 410e6,
-        "basis": "tensile", "inner_radiation": True, **changed,
+        "metal_mass": 45.0, "share": 1.0, "burst_factor": 0.02, "tensile": 410e6,
+        "yield": 265e6, "basis": "tensile", "inner_radiation": True, **changed,
     }  # fmt: skip
 
 

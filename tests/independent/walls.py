@@ -1,7 +1,7 @@
 """Fire curves and steel, typed in from the standards they come from.
 
-Sources: EN 1991-1-2 3.2 (fire curves, emission, convection), EN 1993-1-2 3.4.1.2 (specific heat
-of steel), table 3.1 and annex A (strength of steel).
+Sources: EN 1991-1-2 3.2 (fire curves, emission, convection), EN 1363-2 (slow fire), EN 1993-1-2
+3.4.1.2 (specific heat of steel), table 3.1 and annex A (strength of steel).
 """
 
 from __future__ import annotations
@@ -26,6 +26,11 @@ def fire_temperature(kind: str, t: float, constant: float | None = None) -> floa
         celsius = 20.0 + 1080.0 * (
             1.0 - 0.325 * math.exp(-0.167 * minutes) - 0.675 * math.exp(-2.5 * minutes)
         )
+    elif kind == "slow":
+        if minutes <= 21.0:
+            celsius = 20.0 + 154.0 * minutes**0.25
+        else:
+            celsius = 20.0 + 345.0 * math.log10(8.0 * (minutes - 20.0) + 1.0)
     elif kind == "temperature":
         assert constant is not None
         return constant
@@ -62,16 +67,21 @@ def _along(nodes: list[tuple[float, float]], x: float) -> float:
     return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
 
 
-def steel_strength_factor(T: float, basis: str) -> float:
-    """Factor on the minimum strength at room temperature.
+def steel_strength(T: float, basis: str, tensile: float, yield_: float) -> float:
+    """Strength of hot carbon steel, Pa, from its least tensile and yield strength when cold.
 
-    ``tensile``: 1 to 300 degC, then straight to 0.8 at 400 degC (annex A, f_u from 1.25 f_y to
-    f_y), from there k_y / 1.25. ``yield``: k_y.
+    ``tensile``: Rm x (1 to 300 degC, then straight to 0.8 at 400 degC, from there k_y / 1.25).
+    ``yield``: Re x k_y. ``annex-a``: 1.25 Re to 300 degC, Re (2 - 0.0025 degC) to 400 degC, then
+    Re x k_y, never above Rm.
     """
     c = T - ZERO_CELSIUS
+    by_yield = _along([(float(a), b) for a, b in _YIELD.items()], c)
     if basis == "yield":
-        return _along([(float(a), b) for a, b in _YIELD.items()], c)
+        return yield_ * by_yield
     if basis == "tensile":
         nodes = [(300.0, 1.0)] + [(float(a), b / 1.25) for a, b in _YIELD.items()]
-        return _along(nodes, c)
+        return tensile * _along(nodes, c)
+    if basis == "annex-a":
+        factor = 1.25 if c < 300.0 else 2.0 - 0.0025 * c if c < 400.0 else by_yield
+        return min(yield_ * factor, tensile)
     raise ValueError(basis)
