@@ -251,3 +251,8 @@ def tnt_mass(energy: float, tnt_energy: float = 4.184e6) -> float:
         Mass [kg].
     """
     return energy / tnt_energy
+
+
+def pcc2_tnt_mass(energy: float) -> float:
+    """TNT equivalent of the pressure-test rule [kg], energy [J] over 4 266 920 J/kg."""
+    return tnt_mass(energy, PCC2_TNT_ENERGY)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -66,7 +67,7 @@ def fire_temperature(
         if len(points) < 1:
             raise FireCurveError("fire curve 'table' needs points")
         times, values = zip(*points, strict=True)
-        if any(b <= a for a, b in zip(times, times[1:], strict=False)):
+        if any(b <= a for a, b in pairwise(times)):
             raise FireCurveError("times of a fire table must rise")
         return np.interp(t, times, values)
     if curve not in CURVE_CODES:
