@@ -108,6 +108,18 @@ def part_kind(kind: str) -> str:
     return tr(_PARTS.get(kind, kind.replace("_", " ")))
 
 
+_PLURALS = {
+    "compressor": "Compressors", "vessel": "Vessels", "line": "Lines", "valve": "Valves",
+    "plug": "Fusible plugs", "relief_valve": "Relief valves", "bursting_disc": "Bursting discs",
+    "fire": "Fires", "people": "Places with people", "room": "Rooms",
+}  # fmt: skip
+
+
+def kinds_plural(kind: str) -> str:
+    """The heading over several parts or devices of one kind."""
+    return tr(_PLURALS.get(kind, kind.replace("_", " ").capitalize()))
+
+
 def field_name(kind: str, key: str) -> str:
     """The name of a field of the system file, without its unit.
 
@@ -204,3 +216,19 @@ def fire_curve(kind: str) -> str:
 def start_state(word: str) -> str:
     """Which start pressure a fire run has."""
     return tr(_START[word])
+
+
+_FRAGMENTS = {
+    "likely_range_m": "likely range", "bound_range_m": "farthest range",
+    "likely_speed_m_s": "likely speed", "bound_speed_m_s": "highest speed",
+}  # fmt: skip
+
+
+def fragment(key: str) -> str:
+    """A figure of the fragment study in words, without its unit suffix."""
+    if key in _FRAGMENTS:
+        return tr(_FRAGMENTS[key])
+    for suffix in ("_m_s", "_m", "_kg", "_j", "_pa"):
+        if key.endswith(suffix):
+            return key[: -len(suffix)].replace("_", " ")
+    return key.replace("_", " ")

@@ -1,0 +1,181 @@
+"""The chapter on the fires: all runs in one table, the ruling ones with charts."""
+
+from __future__ import annotations
+
+from airrisk.report.blocks import (
+    Block,
+    Drawn,
+    Heading,
+    Paragraph,
+    Section,
+    Table,
+    table_of,
+)
+from airrisk.study.records import Assessment, FireRecord
+from airrisk.wording import labels
+from airrisk.wording.charts import (
+    fire_pressure_chart,
+    fire_strength_chart,
+    fire_temperature_chart,
+)
+from airrisk.wording.sentences import (
+    chosen_strength_basis,
+    fire_sentence,
+    fire_verdict,
+    ruling_fire,
+)
+from airrisk.wording.translation import tr
+from airrisk.wording.units import (
+    Units,
+    number_text,
+    quantity_text,
+    time_text,
+)
+
+MOST_FIRE_CHARTS = 8
+
+
+def _bore_text(fire: FireRecord, units: Units) -> str:
+    pieces = []
+    for plug, bore in fire.smallest_bore_m.items():
+        size = quantity_text(bore, "length", units) if bore is not None else tr("none is enough")
+        search = fire.bores.get(plug)
+        if search is not None and search.usual_m is not None and bore is not None:
+            size += tr(", usual {size}").format(size=quantity_text(search.usual_m, "length", units))
+        pieces.append(f"{plug}: {size}")
+    return "; ".join(pieces) or "–"
+
+
+def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
+    """One row for every fire run."""
+    rows = []
+    for fire in fires:
+        rows.append(
+            [
+                fire.id,
+                fire.section,
+                tr("highest") if fire.start == "highest" else tr("as filed"),
+                f"{labels.outcome_shape(fire.outcome)} {labels.outcome(fire.outcome)}",
+                time_text(fire.first_vent_s) if fire.first_vent_s is not None else "–",
+                time_text(fire.time_to_rupture_without_vent_s)
+                if fire.time_to_rupture_without_vent_s is not None
+                else "–",
+                number_text(fire.peak_strength_use, 3)
+                if fire.peak_strength_use is not None
+                else "–",
+                quantity_text(fire.peak_pressure_pa, "pressure", units)
+                if fire.peak_pressure_pa is not None
+                else "–",
+                labels.outcome(fire.by_basis.get("yield")) if fire.by_basis.get("yield") else "–",
+                _bore_text(fire, units),
+            ]
+        )
+    return table_of(
+        [
+            tr("Fire"), tr("Section"), tr("Start"), tr("Outcome"), tr("First vent"),
+            tr("Rupture without vent"), tr("Highest strength use"), tr("Highest pressure"),
+            tr("On yield basis"), tr("Smallest bore"),
+        ],
+        rows,
+        [1.0, 1.2, 0.8, 1.2, 0.8, 0.9, 0.8, 1.0, 1.1, 1.3],
+        (4, 5, 6, 7),
+        strong_first=True,
+    )  # fmt: skip
+
+
+def fires_section(assessment: Assessment, units: Units) -> Section:
+    """All fire runs, the ruling ones with charts."""
+    blocks: list[Block] = []
+    basis = chosen_strength_basis(assessment)
+    if not assessment.fires:
+        blocks.append(Paragraph(tr("No fire was computed: not assessed."), "strong"))
+        return Section("fires", tr("Fires"), tuple(blocks))
+    blocks.append(
+        Paragraph(
+            tr(
+                "The section's id is made of its members. Fires named in the file are the user's "
+                "own; the others are the usual cases a, b and c."
+            )
+        )
+    )
+    blocks.append(fires_table(assessment.fires, units))
+    cases = sorted({f.default_case for f in assessment.fires if f.default_case})
+    if cases:
+        blocks.append(
+            Paragraph(
+                "; ".join(f"{case}: {labels.default_case(case)}" for case in cases) + ".", "small"
+            )
+        )
+    ruling: list[FireRecord] = []
+    for section in assessment.shut_in:
+        fire = ruling_fire(assessment, section.id)
+        if fire is not None and fire not in ruling:
+            ruling.append(fire)
+    ruling.sort(key=lambda f: (f.safe, -(f.peak_strength_use or 0.0), f.id))
+    for fire in ruling[:MOST_FIRE_CHARTS]:
+        blocks.append(Heading(f"{fire.id}, {fire.section}"))
+        blocks.append(Paragraph(fire_sentence(fire), "lead"))
+        blocks.append(Paragraph(fire_verdict(fire, basis).text))
+        blocks.append(_fire_facts(fire, units))
+        for chart, height in (
+            (fire_temperature_chart(fire, units), 0.40),
+            (fire_strength_chart(fire, units), 0.34),
+            (fire_pressure_chart(fire, units), 0.34),
+        ):
+            if chart is not None:
+                blocks.append(Drawn(chart, f"{chart.title}. {chart.caption}", 1.0, height))
+    return Section("fires", tr("Fires"), tuple(blocks))
+
+
+def _fire_facts(fire: FireRecord, units: Units) -> Table:
+    rows = [
+        [tr("Start"), labels.start_state(fire.start)],
+        [tr("Valves shut"), ", ".join(fire.closed_valves) or tr("none")],
+        [tr("In the fire"), ", ".join(fire.exposed) or tr("none")],
+        [tr("Reason"), fire.reason],
+        [tr("Kept by"), labels.kept_by(fire.kept_by)],
+        [
+            tr("Events"),
+            "; ".join(f"{time_text(e.time_s)} {labels.event(e.event, e.part)}" for e in fire.events)
+            or tr("none"),
+        ],
+        [
+            tr("By strength basis"),
+            "; ".join(f"{key}: {labels.outcome(word)}" for key, word in fire.by_basis.items()),
+        ],
+        [tr("Smallest bore"), _bore_text(fire, units)],
+    ]
+    for plug, search in fire.bores.items():
+        if search.api521_area_m2 is not None:
+            rows.append(
+                [
+                    tr("API 521 area beside {plug}").format(plug=plug),
+                    quantity_text(search.api521_area_m2, "area", units),
+                ]
+            )
+    doubt = [
+        f"× {factor}: {labels.outcome(word)}" for factor, word in fire.convection_doubt.items()
+    ]
+    if doubt:
+        rows.append([tr("Inner convection in doubt"), "; ".join(doubt)])
+    if fire.reaction_force_n:
+        rows.append(
+            [
+                tr("Thrust of the outlet"),
+                "; ".join(
+                    f"{name} {quantity_text(force, 'force', units)}"
+                    for name, force in fire.reaction_force_n.items()
+                ),
+            ]
+        )
+    if fire.balance is not None:
+        rows.append(
+            [
+                tr("Closure of the run"),
+                tr("mass {mass}, energy {energy} (relative)").format(
+                    mass=f"{abs(fire.balance.mass_rel):.1e}",
+                    energy=f"{abs(fire.balance.energy_rel):.1e}",
+                ),
+            ]
+        )
+    return table_of([tr("Fact"), tr("Value")], rows, [1.0, 4.0], strong_first=True)

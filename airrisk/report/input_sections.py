@@ -1,0 +1,173 @@
+"""Chapters on what went in: drawing, inputs with their origin, assumptions, method, sources."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from airrisk.installation.model import Installation
+from airrisk.report.blocks import Block, Bullets, Drawn, Heading, Paragraph, Section, table_of
+from airrisk.study.records import Assessment
+from airrisk.wording import labels
+from airrisk.wording.cautions import assumptions
+from airrisk.wording.drawing import describe, flow_drawing
+from airrisk.wording.formulas import formulas
+from airrisk.wording.method import method_steps
+from airrisk.wording.origin import InputRow, InputTable, input_tables, origin_text
+from airrisk.wording.translation import tr
+from airrisk.wording.units import Units
+
+COLUMNS_A_TABLE = 4
+_SIGN = {"typed": "", "default": " [d]", "computed": " [c]"}
+
+
+def drawing_section(installation: Installation) -> Section:
+    """The flow drawing with its key."""
+    return Section(
+        "drawing",
+        tr("The installation"),
+        (
+            Drawn(flow_drawing(installation), tr("Flow drawing, not to scale.")),
+            Paragraph(
+                tr(
+                    "Signs: circle with two lines, compressor; rounded box, vessel; two triangles, "
+                    "valve (filled when closed, with a small lock when locked open); one triangle "
+                    "with a bar, non-return valve; filled trapezium, fusible plug; triangle with a "
+                    "spring, relief valve; cup, bursting disc."
+                ),
+                "small",
+            ),
+            Paragraph(describe(installation), "small"),
+        ),
+    )
+
+
+def _cell(row: InputRow) -> str:
+    return row.value + _SIGN[row.origin]
+
+
+def _matrix(tables: Sequence[InputTable]) -> list[Block]:
+    """Records of one kind side by side, some at a time; remarks below."""
+    blocks: list[Block] = []
+    for start in range(0, len(tables), COLUMNS_A_TABLE):
+        group = tables[start : start + COLUMNS_A_TABLE]
+        by_field = [{row.field: row for row in table.rows} for table in group]
+        order = list(dict.fromkeys(row.field for table in group for row in table.rows))
+        rows = []
+        for name in order:
+            found = [entries.get(name) for entries in by_field]
+            label = next(row.label for row in found if row is not None)
+            rows.append([label, *(_cell(row) if row is not None else "" for row in found)])
+        blocks.append(
+            table_of(
+                [tr("Field"), *(table.id for table in group)],
+                rows,
+                [1.2, *([1.0] * len(group))],
+            )
+        )
+        remarks = [
+            f"{table.id}, {row.label.lower()}: {row.remark}"
+            for table in group
+            for row in table.rows
+            if row.remark and row.origin != "default"
+        ]
+        if remarks:
+            blocks.append(Paragraph(tr("Remarks: ") + "; ".join(remarks) + ".", "small"))
+    return blocks
+
+
+def inputs_section(installation: Installation, units: Units) -> Section:
+    """Every input with its unit and where it came from."""
+    tables = input_tables(installation, units)
+    blocks: list[Block] = [
+        Paragraph(
+            tr(
+                "Values without a mark were typed in the system file; [d] marks a default, [c] a "
+                "value computed from others. The bases of the defaults are listed at the end of this "
+                "chapter."
+            )
+        )
+    ]
+    for table in tables:
+        if not table.id:
+            blocks.append(Heading(labels.part_kind(table.kind).capitalize()))
+            blocks.append(
+                table_of(
+                    [tr("Field"), tr("Value"), tr("Origin"), tr("Remark or basis")],
+                    [[r.label, r.value, origin_text(r.origin), r.remark] for r in table.rows],
+                    [1.4, 1.8, 0.7, 2.0],
+                )
+            )
+    kinds = list(dict.fromkeys(table.kind for table in tables if table.id))
+    for kind in kinds:
+        group = [table for table in tables if table.kind == kind]
+        name = labels.part_kind(kind)
+        blocks.append(Heading(name.capitalize() if len(group) == 1 else labels.kinds_plural(kind)))
+        blocks += _matrix(group)
+    bases = {
+        (labels.part_kind(table.kind), row.label): row.remark
+        for table in tables
+        if table.id
+        for row in table.rows
+        if row.origin == "default" and row.remark and not _noted(installation, table, row)
+    }
+    if bases:
+        blocks.append(Heading(tr("Bases of the defaults")))
+        blocks.append(
+            table_of(
+                [tr("Of"), tr("Field"), tr("Basis")],
+                [[kind, label, basis] for (kind, label), basis in bases.items()],
+                [1.0, 1.5, 3.0],
+            )
+        )
+    return Section("inputs", tr("Inputs"), tuple(blocks))
+
+
+def _noted(installation: Installation, table: InputTable, row: InputRow) -> bool:
+    """Whether the remark is the user's own."""
+    try:
+        record = installation.find(table.id)
+    except KeyError:
+        return False
+    return row.field in dict(getattr(record, "notes", ()))
+
+
+def assumptions_section(assessment: Assessment) -> Section:
+    """What is taken for granted, and which choices rule the numbers."""
+    basis = str(assessment.choices.get("strength_basis", ("tensile", "default"))[0])
+    return Section(
+        "assumptions",
+        tr("Assumptions"),
+        (
+            Paragraph(
+                tr("Strength basis of the verdicts: {basis}.").format(basis=labels.basis(basis))
+            ),
+            Bullets(assumptions()),
+        ),
+    )
+
+
+def method_section(assessment: Assessment) -> Section:
+    """The method with formulas and sources."""
+    used = {trace.key for part in assessment.parts.values() for trace in part.traces}
+    blocks: list[Block] = [
+        table_of(
+            [tr("Step"), tr("How it is computed"), tr("Source"), tr("Standing")],
+            [[s.title, s.text, s.source, s.standing] for s in method_steps()],
+            [0.9, 3.2, 2.0, 1.0],
+            strong_first=True,
+        )
+    ]
+    known = [entry for key, entry in formulas().items() if key in used]
+    if known:
+        blocks.append(Heading(tr("Formulas")))
+        blocks.append(
+            table_of(
+                [tr("Quantity"), tr("Formula"), tr("Source")],
+                [
+                    [f.title, f.expression, ", ".join(filter(None, (f.source, f.standing)))]
+                    for f in known
+                ],
+                [1.3, 2.8, 2.0],
+            )
+        )
+    return Section("method", tr("Method and sources"), tuple(blocks))

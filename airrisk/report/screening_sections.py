@@ -1,0 +1,224 @@
+"""Chapters on parts heated shut in: order of events, energies, one calculation by hand."""
+
+from __future__ import annotations
+
+from airrisk.report.blocks import (
+    Block,
+    Drawn,
+    Formula,
+    Heading,
+    Paragraph,
+    Section,
+    Table,
+    table_of,
+)
+from airrisk.study.records import Assessment
+from airrisk.wording import labels
+from airrisk.wording.charts import (
+    energies_chart,
+    heating_chart,
+    order_ruler,
+)
+from airrisk.wording.energy_charts import (
+    energy_rows,
+)
+from airrisk.wording.formulas import render_trace
+from airrisk.wording.sentences import (
+    chosen_strength_basis,
+    ruling_fire,
+    screening_sentence,
+)
+from airrisk.wording.translation import tr
+from airrisk.wording.units import (
+    Units,
+    gauge_text,
+    quantity_text,
+)
+
+MOST_VESSEL_CHARTS = 8
+
+
+def controlling_vessel(assessment: Assessment) -> str | None:
+    """The vessel with the smallest margin in its section's ruling fire; else the most energy.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The answer.
+
+    Returns
+    -------
+    str or None
+        Id of a vessel; None when there is none.
+    """
+    vessels = {k: p for k, p in assessment.parts.items() if p.kind == "vessel"}
+    worst: tuple[float, str] | None = None
+    for section in assessment.shut_in:
+        fire = ruling_fire(assessment, section.id)
+        if fire is None or fire.margins is None:
+            continue
+        part = fire.margins.controlling_part
+        if part in vessels:
+            gap = fire.margins.strength_use
+            if worst is None or (gap, part) < worst:
+                worst = (gap, part)
+    if worst is not None:
+        return worst[1]
+    if not vessels:
+        return None
+    return max(vessels, key=lambda k: (vessels[k].stored_energy_j.isentropic, k))
+
+
+def _temperature(value: float | None, units: Units) -> str:
+    return tr("not within range") if value is None else quantity_text(value, "temperature", units)
+
+
+def parts_table(assessment: Assessment, units: Units, kind: str) -> Table:
+    """Screening of all vessels or lines as one table."""
+    rows = []
+    for record in assessment.parts.values():
+        if record.kind != kind:
+            continue
+        rows.append(
+            [
+                record.id,
+                quantity_text(record.volume_m3, "volume", units),
+                quantity_text(record.pressure_pa, "pressure", units),
+                gauge_text(record.burst_pressure_cold_gauge_pa, units),
+                _temperature(record.relief_lift_temperature_k, units),
+                _temperature(record.design_pressure_temperature_k, units),
+                _temperature(record.rupture_temperature_k, units),
+                quantity_text(record.rupture_pressure_pa, "pressure", units)
+                if record.rupture_pressure_pa is not None
+                else "–",
+                quantity_text(record.stored_energy_j.isentropic, "energy", units),
+                quantity_text(record.tnt_kg, "mass", units),
+            ]
+        )
+    return table_of(
+        [
+            tr("Part"), tr("Volume"), tr("Start pressure"), tr("Bursts cold at"),
+            tr("Relief lifts at"), tr("Design pressure at"), tr("Ruptures at"),
+            tr("Rupture pressure"), tr("Stored energy, isentropic"), tr("TNT"),
+        ],
+        rows,
+        [0.8, 1, 1, 1, 1, 1, 1, 1, 1, 1],
+        range(1, 10),
+        strong_first=True,
+    )  # fmt: skip
+
+
+def basis_table(assessment: Assessment, units: Units) -> Table:
+    """Rupture temperature of every part on every strength basis, side by side."""
+    keys = list(
+        dict.fromkeys(
+            key for p in assessment.parts.values() for key in p.rupture_temperature_by_basis_k
+        )
+    )
+    rows = [
+        [
+            record.id,
+            *(
+                _temperature(record.rupture_temperature_by_basis_k[key], units)
+                if key in record.rupture_temperature_by_basis_k
+                else "–"
+                for key in keys
+            ),
+        ]
+        for record in assessment.parts.values()
+    ]
+    return table_of(
+        [tr("Part"), *keys], rows, [0.8, *([1.0] * len(keys))], range(1, len(keys) + 1),
+        caption=tr("Rupture temperature by strength basis, wall and air heated together."),
+        strong_first=True,
+    )  # fmt: skip
+
+
+def energy_table(assessment: Assessment, units: Units) -> Table:
+    """Stored energy of every part by all measures."""
+    keys = ("brode", "isentropic", "isothermal", "availability", "isentropic_real", "pcc2")
+    rows = []
+    for record in assessment.parts.values():
+        values = dict(energy_rows(record.stored_energy_j))
+        values["pcc2"] = record.pcc2_energy_j
+        rows.append([record.id, *(quantity_text(values[k], "energy", units) for k in keys)])
+    return table_of(
+        [tr("Part"), *(labels.energy_measure(k) for k in keys)],
+        rows, [0.8, *([1.0] * len(keys))], range(1, len(keys) + 1),
+        caption=tr("Stored energy at the start, counted from the surroundings."),
+        strong_first=True,
+    )  # fmt: skip
+
+
+def screening_section(assessment: Assessment, units: Units) -> Section:
+    """What heat does to each part, and what is stored in it."""
+    blocks: list[Block] = [
+        Paragraph(
+            tr(
+                "Each part is heated with its air shut in and nothing opening; wall and air have "
+                "the same temperature. This shows the order of events, not their times."
+            )
+        )
+    ]
+    vessels = [p for p in assessment.parts.values() if p.kind == "vessel"]
+    if vessels:
+        blocks += [Heading(tr("Vessels")), parts_table(assessment, units, "vessel")]
+    if any(p.kind == "line" for p in assessment.parts.values()):
+        blocks += [Heading(tr("Lines")), parts_table(assessment, units, "line")]
+    blocks += [basis_table(assessment, units), energy_table(assessment, units)]
+    basis = chosen_strength_basis(assessment)
+    for record in sorted(vessels, key=lambda p: -p.stored_energy_j.isentropic)[:MOST_VESSEL_CHARTS]:
+        blocks.append(Heading(record.id))
+        ruler = order_ruler(record, units)
+        blocks.append(Paragraph(screening_sentence(record, units)))
+        blocks.append(Drawn(ruler, ruler.caption))
+        chart = heating_chart(
+            record, units, basis if basis in record.rupture_temperature_by_basis_k else None
+        )
+        blocks.append(Drawn(chart, chart.caption, 1.0, 0.42))
+    if assessment.compressors:
+        blocks += [Heading(tr("Compressors")), _compressor_table(assessment, units)]
+    return Section("screening", tr("Parts heated shut in"), tuple(blocks))
+
+
+def _compressor_table(assessment: Assessment, units: Units) -> Table:
+    return table_of(
+        [tr("Compressor"), tr("Discharge temperature"), tr("Origin"), tr("Limit"),
+         tr("Source of the limit")],
+        [
+            [
+                record.id,
+                quantity_text(record.discharge_temperature_k, "temperature", units),
+                tr("measured") if record.measured else tr("computed"),
+                quantity_text(record.limit_k, "temperature", units)
+                if record.limit_k is not None
+                else tr("none known"),
+                record.limit_source,
+            ]
+            for record in assessment.compressors.values()
+        ],
+        [1, 1.2, 0.8, 1, 3],
+        (1, 3),
+    )  # fmt: skip
+
+
+def hand_section(assessment: Assessment, units: Units) -> Section | None:
+    """Every formula of the controlling vessel with its numbers put in; None without traces."""
+    name = controlling_vessel(assessment)
+    if name is None:
+        return None
+    record = assessment.parts[name]
+    if not record.traces:
+        return None
+    blocks: list[Block] = [
+        Paragraph(
+            tr(
+                "Controlling vessel: {part}. All numbers are SI, pressures absolute unless the "
+                "symbol says gauge; a pocket calculator repeats each line within 0.5 %."
+            ).format(part=name)
+        )
+    ]
+    blocks += [Formula(render_trace(trace, units)) for trace in record.traces]
+    chart = energies_chart(record, units)
+    blocks.append(Drawn(chart, chart.caption))
+    return Section("hand-calculation", tr("One calculation by hand"), tuple(blocks))

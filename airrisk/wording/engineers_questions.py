@@ -1,0 +1,502 @@
+"""What engineers ask about plugs, valves and distances, answered for this installation."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from airrisk.installation.model import Installation
+from airrisk.physics import alloys, energy
+from airrisk.study.records import Assessment, FireRecord, PartRecord
+from airrisk.wording import labels
+from airrisk.wording.energy_charts import as_mapping, threshold_rows
+from airrisk.wording.translation import tr
+from airrisk.wording.units import (
+    Units,
+    and_list,
+    number_text,
+    quantity_text,
+    time_text,
+)
+
+_DOUBTED = ("corroded", "scaled", "painted over", "unknown")
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One question with its answer."""
+
+    question: str
+    answer: str
+
+
+def _state_when_open(fire: FireRecord, plug: str, part: str) -> tuple[float, float, float] | None:
+    """Time, wall and air temperature when a plug opens; None if it does not."""
+    event = next((e for e in fire.events if e.event == "plug opens" and e.part == plug), None)
+    if event is None or fire.curves is None or part not in fire.curves.parts:
+        return None
+    curves = fire.curves.parts[part]
+    time = np.asarray(fire.curves.time_s)
+    wall = float(np.interp(event.time_s, time, curves.hot_wall_temperature_k))
+    air = float(np.interp(event.time_s, time, curves.gas_temperature_k))
+    return event.time_s, wall, air
+
+
+def plug_feels(assessment: Assessment, installation: Installation, units: Units) -> str:
+    """Whether the plug feels the fire or the air behind it."""
+    for fire in assessment.fires:
+        for plug in installation.plugs:
+            state = _state_when_open(fire, plug.id, plug.on)
+            if state is not None:
+                time, wall, air = state
+                return tr(
+                    "Mostly the flame and the metal it is screwed into. In {fire} {plug} opens at "
+                    "{time}: the wall of {part} in the fire is then at {wall}, the air behind the "
+                    "plug only at {air}. A plug out of the fire has to wait for warm metal or "
+                    "warm air, and the metal in the fire may fail first."
+                ).format(
+                    fire=fire.id,
+                    plug=plug.id,
+                    part=plug.on,
+                    time=time_text(time),
+                    wall=quantity_text(wall, "temperature", units, 3),
+                    air=quantity_text(air, "temperature", units, 3),
+                )
+    for fire in assessment.fires:
+        for plug in installation.plugs:
+            if fire.curves is None or plug.id not in fire.curves.plugs:
+                continue
+            peak = max(fire.curves.plugs[plug.id].temperature_k, default=None)
+            if peak is not None:
+                return tr(
+                    "Both, through its body. No plug opens in any computed fire here; in {fire} "
+                    "{plug} gets no hotter than {peak}."
+                ).format(
+                    fire=fire.id,
+                    plug=plug.id,
+                    peak=quantity_text(peak, "temperature", units, 3),
+                )
+    return tr(
+        "It feels the flame if it stands in it, the metal it is screwed into, and the air behind "
+        "it. This installation has no plug whose temperature was computed."
+    )
+
+
+def replaces_relief(assessment: Assessment, installation: Installation, units: Units) -> str:
+    """Whether a plug may replace a relief valve."""
+    bare = sorted(
+        {
+            member
+            for section in assessment.shut_in
+            if not section.relief_valves
+            for member in section.members
+            if member in assessment.parts and assessment.parts[member].kind == "vessel"
+        }
+    )
+    text = tr(
+        "No. A plug answers heat, a relief valve answers pressure; a compressor that fails to stop "
+        "can burst a cold vessel whose plug stays shut."
+    )
+    vessel = _main_vessel(assessment)
+    if vessel is not None and vessel.design_pressure_temperature_k is not None:
+        text += " " + tr("{part} reaches its design pressure at {temperature}").format(
+            part=vessel.id,
+            temperature=quantity_text(
+                vessel.design_pressure_temperature_k, "temperature", units, 3
+            ),
+        )
+        melts = [
+            m.temperature_k
+            for m in vessel.marks
+            if m.kind == "plug liquidus" and m.temperature_k is not None
+        ]
+        if melts:
+            text += (
+                tr(", long before a plug melts at {temperature}.").format(
+                    temperature=quantity_text(min(melts), "temperature", units, 3)
+                )
+                if min(melts) > vessel.design_pressure_temperature_k
+                else tr(", above its plug's {temperature}.").format(
+                    temperature=quantity_text(min(melts), "temperature", units, 3)
+                )
+            )
+        else:
+            text += "."
+    if bare:
+        text += " " + tr("Without a relief valve when shut in: {parts}.").format(
+            parts=and_list(bare)
+        )
+    else:
+        text += " " + tr("Every vessel here keeps a relief valve when shut in.")
+    return text
+
+
+def wall_temperature(assessment: Assessment, units: Units) -> str:
+    """Which wall temperature belongs in the formula for gas-filled vessels."""
+    vessel = _main_vessel(assessment)
+    text = tr(
+        "API 521 allows carbon steel up to {limit}. That limit is for sizing a relief area; it does "
+        "not say that the vessel is whole at that temperature."
+    ).format(limit=quantity_text(866.15, "temperature", units, 3))
+    if vessel is None:
+        return text
+    if vessel.rupture_temperature_k is not None:
+        text += " " + tr(
+            "{part}, shut in, already ruptures at {temperature} on the chosen basis"
+        ).format(
+            part=vessel.id,
+            temperature=quantity_text(vessel.rupture_temperature_k, "temperature", units, 3),
+        )
+        cautious = vessel.rupture_temperature_by_basis_k.get("yield")
+        if cautious is not None:
+            text += tr(" and at {temperature} on the yield basis").format(
+                temperature=quantity_text(cautious, "temperature", units, 3)
+            )
+        text += tr("; use that, not the limit of the formula.")
+    for fire in assessment.fires:
+        for plug, search in fire.bores.items():
+            if search.api521_area_m2 is not None:
+                return (
+                    text
+                    + " "
+                    + tr("For {fire} the formula gives {area} beside {plug}.").format(
+                        fire=fire.id,
+                        plug=plug,
+                        area=quantity_text(search.api521_area_m2, "area", units, 3),
+                    )
+                )
+    return text
+
+
+def start_pressure(assessment: Assessment, units: Units) -> str:
+    """Which pressure a fire should start from."""
+    pairs: dict[tuple[str, str], dict[str, FireRecord]] = {}
+    for fire in assessment.fires:
+        pairs.setdefault((fire.id, fire.section), {})[fire.start] = fire
+    text = tr(
+        "Both are computed: the pressure in the file and the highest that can stand there, the "
+        "lower of relief set and design pressure. More pressure brings rupture nearer."
+    )
+    for (name, _), runs in pairs.items():
+        low, high = runs.get("pressure"), runs.get("highest")
+        if low is None or high is None:
+            continue
+        if low.time_to_rupture_without_vent_s and high.time_to_rupture_without_vent_s:
+            return (
+                text
+                + " "
+                + tr(
+                    "In {fire} rupture without a vent comes after {low} from the pressure in the file "
+                    "and after {high} from the highest."
+                ).format(
+                    fire=name,
+                    low=time_text(low.time_to_rupture_without_vent_s),
+                    high=time_text(high.time_to_rupture_without_vent_s),
+                )
+            )
+        return (
+            text
+            + " "
+            + tr("In {fire}: {low} and {high}.").format(
+                fire=name, low=labels.outcome(low.outcome), high=labels.outcome(high.outcome)
+            )
+        )
+    return text
+
+
+def _weak_at(record: PartRecord, pressure: float) -> float | None:
+    """Wall temperature at which the part bursts at a pressure that is held constant."""
+    temperature = np.asarray(record.curve.temperature_k)
+    burst = np.asarray(record.curve.burst_pressure_pa)
+    below = np.flatnonzero(burst <= pressure)
+    if below.size == 0:
+        return None
+    index = int(below[0])
+    if index == 0:
+        return float(temperature[0])
+    t1, t2, b1, b2 = (
+        float(v)
+        for v in (temperature[index - 1], temperature[index], burst[index - 1], burst[index])
+    )
+    return t1 + (t2 - t1) * (b1 - pressure) / (b1 - b2)
+
+
+def relief_helps(assessment: Assessment, installation: Installation, units: Units) -> str:
+    """Whether a relief valve helps a gas-filled vessel in a fire at all."""
+    text = tr(
+        "A little. It keeps the pressure at its set value, but no liquid cools the wall, so the "
+        "metal gets weaker until it fails at the set pressure."
+    )
+    for valve in installation.relief_valves:
+        record = assessment.parts.get(valve.on)
+        if record is None:
+            continue
+        weak = _weak_at(record, valve.set_pressure)
+        if weak is not None:
+            return (
+                text
+                + " "
+                + tr(
+                    "{part} held at {pressure} by {valve} bursts when its wall reaches {temperature}."
+                ).format(
+                    part=record.id,
+                    pressure=quantity_text(valve.set_pressure, "pressure", units),
+                    valve=valve.id,
+                    temperature=quantity_text(weak, "temperature", units, 3),
+                )
+            )
+        return (
+            text
+            + " "
+            + tr("{part} at {pressure} would stay whole within the range of its material.").format(
+                part=record.id, pressure=quantity_text(valve.set_pressure, "pressure", units)
+            )
+        )
+    return text + " " + tr("There is no relief valve here.")
+
+
+def reach(assessment: Assessment, units: Units) -> str:
+    """How far fragments and blast are dangerous."""
+    best: tuple[float, str, str, str] | None = None
+    near: tuple[float, str] | None = None
+    fragments = 0.0
+    for name, cases in assessment.consequences.items():
+        for record in as_mapping(cases).values():
+            for method in ("burst", "tnt"):
+                for row in threshold_rows(record, method):
+                    distance = row.get("distance_m")
+                    if distance is None:
+                        continue
+                    if best is None or distance > best[0]:
+                        best = (distance, name, str(row["harm"]), str(row.get("source", "")))
+                    if row["incident_pa"] >= 2.0e4 and (near is None or distance > near[0]):
+                        near = (distance, str(row["harm"]))
+            for key, value in as_mapping(as_mapping(record).get("fragments")).items():
+                if key.endswith("_m") and isinstance(value, (int, float)):
+                    fragments = max(fragments, float(value))
+    if best is None:
+        return tr("Not assessed for this installation.")
+    text = tr("The farthest line is {harm} of {part} at {distance} ({source}).").format(
+        harm=best[2], part=best[1], source=best[3],
+        distance=quantity_text(best[0], "distance", units, 3),
+    )  # fmt: skip
+    if near is not None:
+        text += " " + tr("{harm} reaches {distance}.").format(
+            harm=near[1][:1].upper() + near[1][1:],
+            distance=quantity_text(near[0], "distance", units, 3),
+        )
+    if fragments > 0:
+        text += " " + tr(
+            "Single fragments can fly farther, up to {distance} by the upper bound."
+        ).format(distance=quantity_text(fragments, "distance", units, 3))
+    return text
+
+
+def bomb(assessment: Assessment, units: Units, ambient_temperature: float) -> str:
+    """Whether a tank at 4 bar is "a bomb", by the energy in this installation's vessel."""
+    vessel = _main_vessel(assessment)
+    volume = vessel.volume_m3 if vessel is not None else 1.0
+    pressure = units.ambient_pressure + 4.0e5
+    energies = energy.stored_energies(
+        pressure, ambient_temperature, volume, units.ambient_pressure, ambient_temperature
+    )
+    tnt = float(energies["isentropic"]) / _tnt_energy(assessment)
+    return tr(
+        "It holds energy that can kill close by, but it does not explode by itself. {volume} at "
+        "{pressure} hold {energy}, as much as {tnt} of TNT or {mass} falling {height}. "
+        "Pieces and doors are the danger; a fire is what lets it go."
+    ).format(
+        volume=quantity_text(volume, "volume", units, 3),
+        pressure=quantity_text(pressure, "pressure", units),
+        energy=quantity_text(energies["isentropic"], "energy", units, 3),
+        tnt=quantity_text(tnt, "mass", units, 3),
+        mass=quantity_text(1000.0, "mass", units, 3),
+        height=quantity_text(
+            float(energies["isentropic"]) / (1000.0 * 9.80665), "distance", units, 3
+        ),
+    )
+
+
+def two_plugs(assessment: Assessment, units: Units) -> str:
+    """Why a plug at the compressor and another on the receiver."""
+    parts = [s for s in assessment.shut_in if any(m in assessment.parts for m in s.members)]
+    text = tr(
+        "Because a shut valve makes two systems of one. Each piece that can be shut in needs its "
+        "own plug, and each plug must suit the temperature it lives in."
+    )
+    if len(parts) > 1:
+        without = [s.id for s in parts if not s.plugs]
+        text += " " + tr("Here {number} sections can be shut in").format(number=len(parts))
+        text += (
+            tr("; without a plug: {sections}.").format(sections=and_list(without))
+            if without
+            else tr(", each with a plug.")
+        )
+    elif parts:
+        text += " " + tr("Here the valves leave one section.")
+    hottest = max(
+        (c.discharge_temperature_k for c in assessment.compressors.values()), default=None
+    )
+    if hottest is not None:
+        text += " " + tr("Air leaves the compressor at up to {temperature}.").format(
+            temperature=quantity_text(hottest, "temperature", units, 3)
+        )
+    return text
+
+
+def painting(installation: Installation) -> str:
+    """Whether to fit the plug before or after painting."""
+    painted = [p.id for p in installation.plugs if p.condition == "painted over"]
+    text = tr(
+        "After. Paint on a plug insulates it and hides its stamp; it gets no credit in this report. "
+        "Cover it while painting, and look at it again afterwards."
+    )
+    if painted:
+        return text + " " + tr("Painted over here: {plugs}.").format(plugs=and_list(painted))
+    doubted = [p.id for p in installation.plugs if p.condition in _DOUBTED]
+    if doubted:
+        return (
+            text
+            + " "
+            + tr("No credit for their condition here: {plugs}.").format(plugs=and_list(doubted))
+        )
+    return text + " " + tr("No plug here is recorded as painted over.")
+
+
+def which_alloy(assessment: Assessment, installation: Installation, units: Units) -> str:
+    """Which alloy: low, middle or tin."""
+    running = max(
+        (
+            m.temperature_k
+            for part in assessment.parts.values()
+            for m in part.marks
+            if m.kind == "running" and m.temperature_k is not None
+        ),
+        default=None,
+    )
+    latest = [
+        search.latest_melting_k
+        for fire in assessment.fires
+        for search in fire.bores.values()
+        if search.latest_melting_k is not None
+    ]
+    text = tr(
+        "The lowest that stays clear of the hottest normal running, and low enough to act before "
+        "the metal fails."
+    )
+    if running is None:
+        return text
+    margin = installation.choices.running_margin
+    least = running + margin
+    text += " " + tr("Here air runs at up to {running}; with {margin} to spare the alloy must not "
+                     "begin to melt below {least}.").format(
+        running=quantity_text(running, "temperature", units, 3),
+        margin=quantity_text(margin, "temperature_difference", units, 3),
+        least=quantity_text(least, "temperature", units, 3),
+    )  # fmt: skip
+    if latest:
+        text += " " + tr("The fires ask for one that is molten by {latest}.").format(
+            latest=quantity_text(min(latest), "temperature", units, 3)
+        )
+    highest = min(latest) if latest else float("inf")
+    fit = [
+        alloy
+        for alloy in sorted(alloys.alloys(), key=lambda a: (a.liquidus, a.name))
+        if alloy.solidus >= least and alloy.liquidus <= highest
+    ]
+    if fit:
+        first = fit[0]
+        text += " " + tr("First of the table that fits: {alloy}, {solidus} to {liquidus}.").format(
+            alloy=first.name,
+            solidus=quantity_text(first.solidus, "temperature", units, 3),
+            liquidus=quantity_text(first.liquidus, "temperature", units, 3),
+        )
+    else:
+        text += " " + tr("No alloy of the table fits both; lower the running temperature there.")
+    return text
+
+
+def extinguishing(assessment: Assessment, installation: Installation, units: Units) -> str:
+    """Whether the released air defeats the extinguishing gas."""
+    gas = sum(part.gas_mass_kg for part in assessment.parts.values())
+    density = units.ambient_pressure / (287.05 * installation.site.ambient_temperature)
+    free = gas / density if density > 0 else 0.0
+    text = tr("It can. All air of this installation let out is {free} of free air").format(
+        free=quantity_text(free, "volume", units, 3)
+    )
+    rooms = [room for room in installation.rooms if room.extinguishing == "gas"]
+    if not rooms:
+        return text + tr("; no room with an extinguishing gas is given. Count the released air in "
+                         "when such a room is laid out.")  # fmt: skip
+    pieces = [
+        tr("{room}: {share} of its volume").format(
+            room=room.id, share=f"{number_text(100.0 * free / room.volume, 3)}\u00a0%"
+        )
+        for room in rooms
+    ]
+    return text + "; " + "; ".join(pieces) + tr(". Add it to the quantity of gas, or lead the "
+                                                "plug's outlet outside.")  # fmt: skip
+
+
+def _main_vessel(assessment: Assessment) -> PartRecord | None:
+    vessels = [p for p in assessment.parts.values() if p.kind == "vessel"]
+    if not vessels:
+        return None
+    return max(vessels, key=lambda p: (p.stored_energy_j.isentropic, p.id))
+
+
+def _tnt_energy(assessment: Assessment) -> float:
+    return float(assessment.choices.get("tnt_energy", (4.184e6, "default"))[0])
+
+
+def engineers_questions(
+    assessment: Assessment, installation: Installation, units: Units
+) -> tuple[Answer, ...]:
+    """All questions with their answers for this installation.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The answer of the study.
+    installation : Installation
+        What it is about.
+    units : Units
+        Unit set and atmosphere.
+    """
+    site = installation.site
+    return (
+        Answer(
+            tr("Does the plug feel the fire or the air behind it?"),
+            plug_feels(assessment, installation, units),
+        ),
+        Answer(
+            tr("May a plug replace a relief valve?"),
+            replaces_relief(assessment, installation, units),
+        ),
+        Answer(
+            tr("Which wall temperature belongs in the gas-vessel formula?"),
+            wall_temperature(assessment, units),
+        ),
+        Answer(
+            tr("Which start pressure: normal, alarm or set?"), start_pressure(assessment, units)
+        ),
+        Answer(
+            tr("Does a relief valve help a gas-filled vessel at all?"),
+            relief_helps(assessment, installation, units),
+        ),
+        Answer(tr("How far are fragments and blast dangerous?"), reach(assessment, units)),
+        Answer(
+            tr("Is a tank at 4 bar “a bomb”?"), bomb(assessment, units, site.ambient_temperature)
+        ),
+        Answer(
+            tr("Why a plug at the compressor and another on the receiver?"),
+            two_plugs(assessment, units),
+        ),
+        Answer(tr("Fit the plug before or after painting?"), painting(installation)),
+        Answer(tr("Which alloy?"), which_alloy(assessment, installation, units)),
+        Answer(
+            tr("Does the released air defeat the extinguishing gas?"),
+            extinguishing(assessment, installation, units),
+        ),
+    )

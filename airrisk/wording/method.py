@@ -1,0 +1,109 @@
+"""The method of the calculation, step by step, each with its source and the source's standing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from airrisk.wording.translation import tr
+
+
+@dataclass(frozen=True)
+class MethodStep:
+    """One part of the method."""
+
+    title: str
+    text: str
+    source: str
+    standing: str
+
+
+_READ = "read in published text"
+_MEMORY = "from memory"
+_JUDGEMENT = "judgement"
+
+_STEPS = (
+    (
+        "Air",
+        "Real gas. Pressure follows density and temperature along the density that was shut in.",
+        "Lemmon, Jacobsen, Penoncello and Friend 2000, through CoolProp tables",
+        _READ,
+    ),
+    (
+        "Strength of hot metal",
+        "Carbon steel by four bases side by side: tensile strength reduced by temperature, annex A "
+        "on the yield strength, yield × ky, and tensile × ky for comparison. The verdict is on the "
+        "chosen basis; the yield basis is the cautious one.",
+        "EN 1993-1-2, table 3.1 and annex A; for other metals see the material table",
+        _READ,
+    ),
+    (
+        "Burst pressure",
+        "The least of shell and heads, times the weld factor. Shell by the chosen formula; "
+        "hemispherical heads as a sphere, ellipsoidal and torispherical as the cylinder times 1.0 "
+        "and 0.8, flat heads as a plate.",
+        "mean-diameter, Faupel and thick-wall formulas; head factors are judgement",
+        _MEMORY,
+    ),
+    (
+        "Fire",
+        "Nominal temperature curves, a constant flame temperature, a heat flux or a table; "
+        "radiation and convection on the outside. After the fire the surroundings are at ambient.",
+        "EN 1991-1-2, EN 1363-2",
+        _READ,
+    ),
+    (
+        "Wall",
+        "Two zones a part, in and out of the fire, with the specific heat of hot steel; natural "
+        "convection inside, Nu = 0.13 Ra^(1/3); radiation across the inside on and off, the worse "
+        "one counts.",
+        "EN 1993-1-2; common handbook form of the convection law",
+        _MEMORY,
+    ),
+    (
+        "Fusible plug",
+        "One body that takes heat from the wall it is screwed into, from the flames if it stands "
+        "in them, and from the air behind it; it opens when all of the alloy is molten.",
+        "enthalpy method; data of the alloys with their sources in the alloy table",
+        _JUDGEMENT,
+    ),
+    (
+        "Outflow",
+        "Isentropic real-gas flow, critical or not, times discharge coefficient and area. Lines "
+        "with friction.",
+        "gas dynamics; Haaland 1983 for friction",
+        _READ,
+    ),
+    (
+        "Outcome of a fire",
+        "Strength use is gauge pressure over burst pressure at the metal's present temperature. A "
+        "plug vents in time if the use stays below its limit and the part empties. Limits 0.667, "
+        "0.8 and 1.0 on the tensile, annex A and yield bases.",
+        "no published limit",
+        _JUDGEMENT,
+    ),
+    (
+        "Stored energy",
+        "Five measures and ASME PCC-2 side by side; the TNT equivalent is the isentropic one over "
+        "the chosen energy of TNT.",
+        "ASME PCC-2; thermodynamics",
+        _READ,
+    ),
+    (
+        "Blast",
+        "Bursting vessel by a table from a one-dimensional spherical solution of the Euler "
+        "equations; TNT curves beside it.",
+        "Kingery and Bulmash 1984 for TNT; own solution for vessels, not validated by a test",
+        _MEMORY,
+    ),
+    (
+        "Fragments",
+        "Bounded apart from blast: 0.2 of the energy likely, 0.6 at most; flight with drag.",
+        "Baum; Moore 1967",
+        _MEMORY,
+    ),
+)
+
+
+def method_steps() -> tuple[MethodStep, ...]:
+    """The method in the order of the calculation."""
+    return tuple(MethodStep(tr(a), tr(b), tr(c), tr(d)) for a, b, c, d in _STEPS)
