@@ -1,4 +1,4 @@
-"""Samples of uncertain inputs and what they say: shares with intervals, quantiles, Sobol indices."""
+"""Samples of uncertain inputs: shares with intervals, quantiles, Sobol indices."""
 
 from __future__ import annotations
 

@@ -1,0 +1,279 @@
+"""Screening of one vessel or line: heated as a whole at constant volume, and its stored energy.
+
+Wall and air have one temperature that rises until the metal gives way. The order in which the
+relief valve lifts, the design pressure is passed, the plug melts and the metal ruptures is read
+off that one temperature; what the fire's side, the plug's place and its bore do is the business
+of the fire transient.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from airrisk.installation.geometry import burst_factor, part_geometry
+from airrisk.installation.model import Installation, Line, Plug, Vessel
+from airrisk.installation.start import start_state
+from airrisk.physics import air, alloys, energy, metal
+from airrisk.study.records import (
+    EnergiesRecord,
+    HeatingCurve,
+    PartRecord,
+    RulerMark,
+    Trace,
+)
+
+WATER_GAS_CONSTANT = 461.52  # J/kg/K, IAPWS-95
+WATER_DENSITY = 998.0  # kg/m3, at 20 degC
+CURVE_POINTS = 121
+HIGHEST_TEMPERATURE = 1590.0  # K, inside the air table
+
+
+class ScreeningError(ValueError):
+    """A part that cannot be screened, with the reason."""
+
+
+class ShutInAir:
+    """The air (and condensate) of one part, shut in: pressure against temperature.
+
+    Parameters
+    ----------
+    pressure, temperature
+        State at the start [Pa absolute, K].
+    volume
+        Inside volume [m3].
+    condensate
+        Liquid water in it [m3]; it takes up room and makes vapour.
+
+    Raises
+    ------
+    ScreeningError
+        No room is left for air.
+    """
+
+    def __init__(
+        self, pressure: float, temperature: float, volume: float, condensate: float = 0.0
+    ) -> None:
+        self.volume = volume - condensate
+        if not self.volume > 0:
+            raise ScreeningError(
+                f"condensate {condensate:g} m3 leaves no room for air in {volume:g} m3"
+            )
+        self.water = condensate * WATER_DENSITY
+        self.start_pressure, self.start_temperature = pressure, temperature
+        partial = pressure - float(self.vapour_pressure(temperature))
+        self.density = float(air.density(partial, temperature))
+        self.mass = self.density * self.volume
+
+    def vapour_pressure(self, temperature: np.ndarray | float) -> np.ndarray:
+        """Pressure of the water vapour [Pa]: saturated until all water has evaporated."""
+        t = np.asarray(temperature, dtype=float)
+        if self.water == 0.0:
+            return np.zeros_like(t)
+        evaporated = self.water * WATER_GAS_CONSTANT * t / self.volume
+        # over ice the vapour counts no more than at the melting point, 611 Pa
+        return np.minimum(air.saturation_pressure_water(np.maximum(t, 273.16)), evaporated)
+
+    def pressure(self, temperature: np.ndarray | float) -> np.ndarray:
+        """Absolute pressure [Pa] at a temperature [K], shape as given."""
+        t = np.asarray(temperature, dtype=float)
+        return air.pressure(np.full_like(t, self.density), t) + self.vapour_pressure(t)
+
+
+Target = Callable[[np.ndarray], np.ndarray]
+
+
+def crossings(gas: ShutInAir, targets: Sequence[Target], top: float) -> list[float | None]:
+    """Temperature at which the pressure first reaches each target, ``None`` when it never does.
+
+    Parameters
+    ----------
+    gas
+        The shut-in air.
+    targets
+        Functions of temperature [K] that give an absolute pressure [Pa] and do not rise faster
+        than the air's.
+    top
+        End of the search [K].
+
+    Returns
+    -------
+    list
+        Temperatures [K]; the start temperature where the target is reached there already.
+    """
+    if not targets:
+        return []
+    low = np.full(len(targets), gas.start_temperature)
+    high = np.full(len(targets), top)
+    shares = np.linspace(0.0, 1.0, 65)
+    found = np.ones(len(targets), dtype=bool)
+    rows = np.arange(len(targets))
+    while np.any(high - low > 1e-7 * high):
+        grid = low[:, None] + (high - low)[:, None] * shares
+        excess = gas.pressure(grid) - np.array(
+            [target(row) for target, row in zip(targets, grid, strict=True)]
+        )
+        reached = excess >= 0.0
+        found &= reached.any(axis=1)
+        first = np.argmax(reached, axis=1)
+        before = np.maximum(first - 1, 0)
+        low, high = grid[rows, before], np.where(found, grid[rows, first], grid[rows, before])
+    return [float(at) if there else None for at, there in zip(high, found, strict=True)]
+
+
+def energies_of(
+    pressure: float, temperature: float, volume: float, ambient_pressure: float, ambient: float
+) -> EnergiesRecord:
+    """Stored energy by five measures, J."""
+    return EnergiesRecord(
+        **energy.stored_energies(pressure, temperature, volume, ambient_pressure, ambient)
+    )
+
+
+def screen(
+    installation: Installation, part: Vessel | Line, running: float | None = None
+) -> PartRecord:
+    """Screening record of one vessel or line.
+
+    Parameters
+    ----------
+    installation
+        The checked installation that the part belongs to.
+    part
+        One of its holders.
+    running
+        Hottest temperature of the air there in normal running [K]; left out: that of the part.
+
+    Returns
+    -------
+    PartRecord
+        SI, absolute pressures.
+
+    Raises
+    ------
+    ScreeningError
+        The part holds no air.
+    air.AirRangeError
+        Its state lies outside the air table.
+
+    Source
+    ------
+    Isochore of the reference equation for air (Lemmon et al. 2000); strength curves and burst
+    formulas as cited by ``physics.metal`` and ``physics.shells``.
+    """
+    site, choices = installation.site, installation.choices
+    ambient = site.ambient_pressure
+    shape = part_geometry(part)
+    start_pressure, start_temperature = start_state(installation, part)
+    gas = ShutInAir(start_pressure, start_temperature, shape.volume, part.condensate)
+    steel = metal.material(part.material)
+    top = min(steel.max_temperature, HIGHEST_TEMPERATURE)
+
+    def burst(temperature: np.ndarray | float, basis: str) -> np.ndarray:
+        factor = burst_factor(part, choices.burst_formula, basis)
+        return factor * metal.strength(part.material, basis, temperature)
+
+    def constant(pressure: float) -> Target:
+        return lambda t: np.full_like(t, pressure)
+
+    def rupture_pressure_of(basis: str) -> Target:
+        return lambda t: ambient + burst(t, basis)
+
+    valves = [valve for valve in installation.relief_valves if _same(valve.on, part.id)]
+    targets = [rupture_pressure_of(basis) for basis in steel.bases]
+    targets += [constant(valve.set_pressure) for valve in valves]
+    if part.design_pressure is not None:
+        targets.append(constant(part.design_pressure))
+    reached = crossings(gas, targets, top)
+    by_basis = dict(zip(steel.bases, reached, strict=False))
+    lifts_at = reached[len(steel.bases) : len(steel.bases) + len(valves)]
+    design = None if part.design_pressure is None else reached[-1]
+    chosen = metal.resolve_basis(part.material, choices.strength_basis)
+    rupture = by_basis[chosen]
+    rupture_pressure = None if rupture is None else float(gas.pressure(rupture))
+
+    marks: list[RulerMark] = []
+    for valve, lift in zip(valves, lifts_at, strict=True):
+        marks.append(RulerMark("relief lift", valve.id, lift, valve.set_pressure))
+    if part.design_pressure is not None:
+        marks.append(RulerMark("design pressure", part.id, design, part.design_pressure))
+    plug_margin: dict[str, float | None] = {}
+    for plug in installation.plugs:
+        if _same(plug.on, part.id) and plug.alloy is not None:
+            marks.extend(_plug_marks(plug, gas))
+            liquidus = alloys.alloy(plug.alloy).liquidus
+            plug_margin[plug.id] = None if rupture is None else rupture - liquidus
+    hottest = start_temperature if running is None else running
+    marks.append(RulerMark("running", part.id, hottest, start_pressure))
+    for basis, at in by_basis.items():
+        pressure = None if at is None else float(gas.pressure(at))
+        marks.append(RulerMark("rupture", basis, at, pressure))
+
+    grid = np.linspace(start_temperature, top, CURVE_POINTS)
+    curve = HeatingCurve(
+        tuple(map(float, grid)),
+        tuple(map(float, gas.pressure(grid))),
+        tuple(map(float, ambient + burst(grid, chosen))),
+    )
+    now = energies_of(
+        start_pressure, start_temperature, gas.volume, ambient, site.ambient_temperature
+    )
+    then = None
+    if rupture is not None and rupture_pressure is not None:
+        then = energies_of(rupture_pressure, rupture, gas.volume, ambient, site.ambient_temperature)
+    pcc2 = energy.pcc2_energy(start_pressure, gas.volume)
+    return PartRecord(
+        id=part.id,
+        kind="vessel" if isinstance(part, Vessel) else "line",
+        volume_m3=shape.volume,
+        surface_m2=shape.outer_surface,
+        wall_mass_kg=shape.metal_mass,
+        gas_mass_kg=gas.mass,
+        pressure_pa=start_pressure,
+        temperature_k=start_temperature,
+        burst_pressure_cold_gauge_pa=float(burst(293.15, chosen)),
+        design_pressure_temperature_k=design,
+        relief_lift_temperature_k=min((at for at in lifts_at if at is not None), default=None),
+        rupture_temperature_k=rupture,
+        rupture_pressure_pa=rupture_pressure,
+        rupture_temperature_by_basis_k=by_basis,
+        stored_energy_j=now,
+        rupture_energy_j=then,
+        tnt_kg=now.isentropic / choices.tnt_energy,
+        pcc2_energy_j=pcc2,
+        pcc2_tnt_kg=energy.tnt_mass(pcc2, energy.PCC2_TNT_ENERGY),
+        curve=curve,
+        marks=tuple(sorted(marks, key=_mark_order)),
+        plug_margin_k=plug_margin,
+        traces=_traces(installation, part, gas, now, rupture),
+    )
+
+
+def _same(first: str, second: str) -> bool:
+    return first.casefold() == second.casefold()
+
+
+def _mark_order(mark: RulerMark) -> tuple[float, str, str]:
+    at = math.inf if mark.temperature_k is None else mark.temperature_k
+    return at, mark.kind, mark.source
+
+
+def _plug_marks(plug: Plug, gas: ShutInAir) -> list[RulerMark]:
+    core = alloys.alloy(plug.alloy or "")
+    marks = []
+    for kind, at in (("plug solidus", core.solidus), ("plug liquidus", core.liquidus)):
+        reached = at >= gas.start_temperature
+        marks.append(RulerMark(kind, plug.id, at, float(gas.pressure(at)) if reached else None))
+    return marks
+
+
+def _traces(
+    installation: Installation,
+    part: Vessel | Line,
+    gas: ShutInAir,
+    now: EnergiesRecord,
+    rupture: float | None,
+) -> tuple[Trace, ...]:
+    return ()
