@@ -1,0 +1,159 @@
+"""The same fire for both solvers: a system file on one side, a plain dict on the other.
+
+What the file says is turned into the dict here by plain formulas. Only the body of a plug (its
+masses and contact, judgements of the program) and the geometry of heads other than
+hemispherical are taken over from the program; they are inputs to the comparison.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from airrisk.firetest import layout as at
+from airrisk.firetest.case import FireCase, build_case
+from airrisk.installation.model import Fire, Installation, Vessel
+from airrisk.installation.reading import check
+from airrisk.installation.sections import section_of, sections_with
+
+# least tensile and yield strength of the steels, Pa (EN 10028-2, EN 10028-3, EN 10025-2,
+# ASME II-D as the system file's table of materials cites them)
+STEELS = {
+    "P235GH": (360e6, 235e6), "P265GH": (410e6, 265e6), "P355GH": (510e6, 355e6),
+    "P275SL": (390e6, 275e6), "S235": (360e6, 235e6), "SA-516-70": (485e6, 260e6),
+}  # fmt: skip
+
+
+def installation_of(text: str) -> Installation:
+    """The installation that a text describes; the text must be valid."""
+    installation, problems = check(text)
+    assert installation is not None, problems
+    return installation
+
+
+def cases_of(installation: Installation, fire: Fire, **options: Any) -> list[FireCase]:
+    """One case for every section that the fire reaches."""
+    closed = fire.closed
+    if closed is None:
+        closed = tuple(v.id for v in installation.valves if v.can_close)
+    shut = set(closed) | {v.id for v in installation.valves if v.state == "closed"}
+    if fire.closed is not None:
+        shut = set(fire.closed)
+    sections = sections_with(installation, shut)
+    reached = {section_of(sections, part).id: section_of(sections, part) for part in fire.reaches}
+    return [build_case(installation, fire, reached[key], **options) for key in sorted(reached)]
+
+
+def hemispherical_shell(vessel: Vessel, density: float) -> tuple[float, float, float]:
+    """Outer surface (m2), metal mass (kg) and burst factor (-) of a vessel with round ends."""
+    D, s, length = vessel.inside_diameter, vessel.wall_thickness, vessel.cylinder_length
+    e = s if vessel.head_thickness is None else vessel.head_thickness
+    surface = math.pi * (D + 2 * s) * length + math.pi * (D + 2 * e) ** 2
+    mass = density * (math.pi * (D + s) * s * length + math.pi * (D + e) ** 2 * e)
+    # mean diameter; a sphere carries twice what a cylinder of the same wall does
+    cylinder = 2 * s / (D + s)
+    sphere = 4 * e / (D + e)
+    return surface, mass, min(cylinder, sphere) * vessel.weld_factor
+
+
+def plain_case(
+    installation: Installation, fire: Fire, case: FireCase, basis: str, inner_radiation: bool
+) -> dict[str, Any]:
+    """The dict of the plain solver for one or two vessels and the lines between them."""
+
+    members = set(case.names)
+    vessels = []
+    for vessel in installation.vessels:
+        if vessel.id not in members:
+            continue
+        tensile, yield_ = STEELS[vessel.material]
+        if vessel.heads == "hemispherical" and vessel.measured:
+            surface, mass, factor = hemispherical_shell(vessel, 7850.0)
+        else:
+            surface, mass = (
+                float(
+                    case.floats[case.space_at(vessel.id, hot)]
+                    + case.floats[case.space_at(vessel.id, cold)]
+                )
+                for hot, cold in (
+                    (at.S_HOT_AREA, at.S_COLD_AREA),
+                    (at.S_HOT_MASS, at.S_COLD_MASS),
+                )
+            )
+            factor = float(case.floats[case.space_at(vessel.id, at.S_BURST_FACTOR)])
+        vessels.append(
+            {
+                "id": vessel.id,
+                "volume": vessel.volume,
+                "pressure": vessel.pressure,
+                "temperature": vessel.temperature,
+                "surface": surface,
+                "metal_mass": mass,
+                "share": fire.share(vessel.id) if vessel.id in fire.reaches else 0.0,
+                "burst_factor": factor,
+                "tensile": tensile,
+                "yield": yield_,
+                "basis": basis,
+                "inner_radiation": inner_radiation,
+            }
+        )
+    shares = {v["id"]: v["share"] for v in vessels}
+    plugs = []
+    for plug in installation.plugs:
+        if plug.id not in case.plugs or plug.id in case.uncredited:
+            continue
+        body = case.bodies[plug.id]
+        if fire.plugs_in_fire is None:
+            flames = shares[plug.on] >= 1.0
+        else:
+            flames = plug.id in fire.plugs_in_fire
+        hot = (flames or shares[plug.on] >= 1.0) and shares[plug.on] > 0.0
+        plugs.append(
+            {
+                "id": plug.id, "on": plug.on, "in_fire": flames, "hot_zone": hot,
+                "bore": plug.bore, "coefficient": plug.discharge_coefficient,
+                "solidus": body.solidus, "liquidus": body.liquidus, "response": plug.response,
+                "body_heat_capacity": body.heat_capacity, "alloy_mass": 1.0,
+                "alloy_specific_heat": 0.0, "latent_heat": body.latent_heat,
+                "contact": body.contact, "flame_area": body.flame_area,
+                "emissivity": body.emissivity, "gas_area": body.air_area,
+                "fouling": body.fouling,
+            }
+        )  # fmt: skip
+    valves = [
+        {
+            "id": v.id, "on": v.on, "set_pressure": v.set_pressure, "area": v.area,
+            "coefficient": v.discharge_coefficient, "in_fire": shares[v.on] >= 1.0,
+        }
+        for v in installation.relief_valves
+        if v.id in case.relief_valves
+    ]  # fmt: skip
+    discs = [
+        {
+            "id": d.id, "on": d.on, "burst_pressure": d.burst_pressure, "area": d.area,
+            "coefficient": d.discharge_coefficient,
+        }
+        for d in installation.bursting_discs
+        if d.id in case.discs
+    ]  # fmt: skip
+    lines = [
+        {
+            "id": line.id, "from": line.from_, "to": line.to, "length": line.length,
+            "diameter": line.inside_diameter, "loss": line.loss,
+        }
+        for line in installation.lines
+        if line.from_ in shares and line.to in shares
+    ]  # fmt: skip
+    return {
+        "ambient": {
+            "pressure": installation.site.ambient_pressure,
+            "temperature": installation.site.ambient_temperature,
+        },
+        "fire": {
+            "kind": fire.curve, "temperature": fire.temperature, "flux": fire.flux,
+            "absorbed": fire.absorbed, "emissivity": fire.emissivity,
+            "convection": fire.convection, "duration": fire.duration,
+        },
+        "vessels": vessels, "plugs": plugs, "valves": valves, "discs": discs, "lines": lines,
+        "limit": case.limit, "end": fire.duration + 1800.0,
+    }  # fmt: skip
