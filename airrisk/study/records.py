@@ -31,6 +31,7 @@ class Trace:
     key: str
     inputs: Mapping[str, float]
     result: float
+    state: Literal["", "cold", "start", "rupture"] = ""  # which state of the part
 
 
 @dataclass(frozen=True)

@@ -17,69 +17,17 @@ from airrisk.installation.geometry import burst_factor, part_geometry
 from airrisk.installation.model import Installation, Line, Plug, Vessel
 from airrisk.installation.start import start_state
 from airrisk.physics import air, alloys, energy, metal
+from airrisk.study.hand_calculation import hand_calculation
 from airrisk.study.records import (
     EnergiesRecord,
     HeatingCurve,
     PartRecord,
     RulerMark,
-    Trace,
 )
+from airrisk.study.shut_in_air import ShutInAir
 
-WATER_GAS_CONSTANT = 461.52  # J/kg/K, IAPWS-95
-WATER_DENSITY = 998.0  # kg/m3, at 20 degC
 CURVE_POINTS = 121
 HIGHEST_TEMPERATURE = 1590.0  # K, inside the air table
-
-
-class ScreeningError(ValueError):
-    """A part that cannot be screened, with the reason."""
-
-
-class ShutInAir:
-    """The air (and condensate) of one part, shut in: pressure against temperature.
-
-    Parameters
-    ----------
-    pressure, temperature
-        State at the start [Pa absolute, K].
-    volume
-        Inside volume [m3].
-    condensate
-        Liquid water in it [m3]; it takes up room and makes vapour.
-
-    Raises
-    ------
-    ScreeningError
-        No room is left for air.
-    """
-
-    def __init__(
-        self, pressure: float, temperature: float, volume: float, condensate: float = 0.0
-    ) -> None:
-        self.volume = volume - condensate
-        if not self.volume > 0:
-            raise ScreeningError(
-                f"condensate {condensate:g} m3 leaves no room for air in {volume:g} m3"
-            )
-        self.water = condensate * WATER_DENSITY
-        self.start_pressure, self.start_temperature = pressure, temperature
-        partial = pressure - float(self.vapour_pressure(temperature))
-        self.density = float(air.density(partial, temperature))
-        self.mass = self.density * self.volume
-
-    def vapour_pressure(self, temperature: np.ndarray | float) -> np.ndarray:
-        """Pressure of the water vapour [Pa]: saturated until all water has evaporated."""
-        t = np.asarray(temperature, dtype=float)
-        if self.water == 0.0:
-            return np.zeros_like(t)
-        evaporated = self.water * WATER_GAS_CONSTANT * t / self.volume
-        # over ice the vapour counts no more than at the melting point, 611 Pa
-        return np.minimum(air.saturation_pressure_water(np.maximum(t, 273.16)), evaporated)
-
-    def pressure(self, temperature: np.ndarray | float) -> np.ndarray:
-        """Absolute pressure [Pa] at a temperature [K], shape as given."""
-        t = np.asarray(temperature, dtype=float)
-        return air.pressure(np.full_like(t, self.density), t) + self.vapour_pressure(t)
 
 
 Target = Callable[[np.ndarray], np.ndarray]
@@ -247,7 +195,7 @@ def screen(
         curve=curve,
         marks=tuple(sorted(marks, key=_mark_order)),
         plug_margin_k=plug_margin,
-        traces=_traces(installation, part, gas, now, rupture),
+        traces=tuple(hand_calculation(installation, part, gas, chosen, rupture, (now, then))),
     )
 
 
@@ -267,13 +215,3 @@ def _plug_marks(plug: Plug, gas: ShutInAir) -> list[RulerMark]:
         reached = at >= gas.start_temperature
         marks.append(RulerMark(kind, plug.id, at, float(gas.pressure(at)) if reached else None))
     return marks
-
-
-def _traces(
-    installation: Installation,
-    part: Vessel | Line,
-    gas: ShutInAir,
-    now: EnergiesRecord,
-    rupture: float | None,
-) -> tuple[Trace, ...]:
-    return ()

@@ -1,0 +1,61 @@
+"""Air and condensate shut in a part: pressure against temperature at constant volume."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from airrisk.physics import air
+
+WATER_GAS_CONSTANT = 461.52  # J/kg/K, IAPWS-95
+WATER_DENSITY = 998.0  # kg/m3, at 20 degC
+
+
+class ScreeningError(ValueError):
+    """A part that cannot be screened, with the reason."""
+
+
+class ShutInAir:
+    """The air (and condensate) of one part, shut in: pressure against temperature.
+
+    Parameters
+    ----------
+    pressure, temperature
+        State at the start [Pa absolute, K].
+    volume
+        Inside volume [m3].
+    condensate
+        Liquid water in it [m3]; it takes up room and makes vapour.
+
+    Raises
+    ------
+    ScreeningError
+        No room is left for air.
+    """
+
+    def __init__(
+        self, pressure: float, temperature: float, volume: float, condensate: float = 0.0
+    ) -> None:
+        self.volume = volume - condensate
+        if not self.volume > 0:
+            raise ScreeningError(
+                f"condensate {condensate:g} m3 leaves no room for air in {volume:g} m3"
+            )
+        self.water = condensate * WATER_DENSITY
+        self.start_pressure, self.start_temperature = pressure, temperature
+        partial = pressure - float(self.vapour_pressure(temperature))
+        self.density = float(air.density(partial, temperature))
+        self.mass = self.density * self.volume
+
+    def vapour_pressure(self, temperature: np.ndarray | float) -> np.ndarray:
+        """Pressure of the water vapour [Pa]: saturated until all water has evaporated."""
+        t = np.asarray(temperature, dtype=float)
+        if self.water == 0.0:
+            return np.zeros_like(t)
+        evaporated = self.water * WATER_GAS_CONSTANT * t / self.volume
+        # over ice the vapour counts no more than at the melting point, 611 Pa
+        return np.minimum(air.saturation_pressure_water(np.maximum(t, 273.16)), evaporated)
+
+    def pressure(self, temperature: np.ndarray | float) -> np.ndarray:
+        """Absolute pressure [Pa] at a temperature [K], shape as given."""
+        t = np.asarray(temperature, dtype=float)
+        return air.pressure(np.full_like(t, self.density), t) + self.vapour_pressure(t)
