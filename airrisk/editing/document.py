@@ -1,0 +1,227 @@
+"""The open document: a text, what it means, its revision, undo and the way back to the file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from airrisk.editing.disk import DiskState, Stamp, compare, stamp_of
+from airrisk.editing.history import History
+from airrisk.editing.journal import Journal, Recovered
+from airrisk.installation.reading import check, decode, read_file
+from airrisk.installation.saving import save
+from airrisk.installation.splice import SystemText
+
+if TYPE_CHECKING:
+    from airrisk.installation.model import Installation
+    from airrisk.installation.problems import Problem
+
+NEW_TEXT = 'format = 1\ntitle = ""\n'
+
+
+class Document:
+    """One system file being edited.
+
+    The text is the document; ``installation`` is what it says, ``None`` while ``problems``
+    forbid reading it. ``revision`` grows with every change, undo and redo included.
+    """
+
+    def __init__(
+        self, text: str = NEW_TEXT, path: Path | None = None, journal_folder: Path | None = None
+    ) -> None:
+        self.path = path
+        self.revision = 0
+        self.read_only = False  # opened for viewing, e.g. a newer format
+        self.suggested_name = ""  # file name to offer when it is first saved
+        self._text = text
+        self._history = History()
+        self._watchers: list[Callable[[], None]] = []
+        self._stamp: Stamp | None = None
+        self._journal = Journal(journal_folder, path, text) if journal_folder else None
+        self.journal_error = ""
+        self.installation: Installation | None = None
+        self.problems: tuple[Problem, ...] = ()
+        self._read()
+
+    @classmethod
+    def open(cls, path: Path, journal_folder: Path | None = None) -> Document:
+        """Open a file.
+
+        Raises
+        ------
+        OSError
+            The file cannot be read.
+        SystemFileErrors
+            The file is too large or no UTF-8 text.
+        """
+        data = read_file(path)
+        stamp = stamp_of(path)
+        text = decode(data, path.name)
+        document = cls(text, path, journal_folder)
+        document._stamp = stamp
+        return document
+
+    @classmethod
+    def from_recovered(cls, recovered: Recovered, journal_folder: Path | None = None) -> Document:
+        """The document as it was before the crash; its edits count as unsaved."""
+        document = cls(recovered.text, recovered.path, journal_folder)
+        document._history.mark_never_clean()
+        if recovered.path is not None and recovered.path.exists():
+            document._stamp = stamp_of(recovered.path)
+        return document
+
+    # -- reading -----------------------------------------------------------------
+
+    @property
+    def text(self) -> str:
+        """The text as it would be saved."""
+        return self._text
+
+    @property
+    def system_text(self) -> SystemText:
+        """The text with its editing operations."""
+        return SystemText(self._text)
+
+    @property
+    def is_clean(self) -> bool:
+        """Whether the text equals the saved file."""
+        return self._history.is_clean
+
+    @property
+    def undo_label(self) -> str | None:
+        """What undo would take back."""
+        return self._history.undo_label
+
+    @property
+    def redo_label(self) -> str | None:
+        """What redo would do again."""
+        return self._history.redo_label
+
+    def watch(self, watcher: Callable[[], None]) -> None:
+        """Call ``watcher`` after every change of text, path or clean state."""
+        self._watchers.append(watcher)
+
+    def unwatch(self, watcher: Callable[[], None]) -> None:
+        """Stop calling ``watcher``."""
+        self._watchers.remove(watcher)
+
+    # -- editing -----------------------------------------------------------------
+
+    def replace(self, label: str, text: str, merge_key: str | None = None) -> bool:
+        """Make ``text`` the document's text as one undoable step; False when nothing changed."""
+        if text == self._text or self.read_only:
+            return False
+        self._history.push(label, self._text, text, merge_key)
+        self._set_text(text)
+        return True
+
+    def seal(self) -> None:
+        """End a drag: the next change is a step of its own."""
+        self._history.seal()
+
+    def undo(self) -> bool:
+        """Take the last step back; False when there is none."""
+        if self._history.undo_label is None:
+            return False
+        self._set_text(self._history.undo(self._text))
+        return True
+
+    def redo(self) -> bool:
+        """Do the last undone step again; False when there is none."""
+        if self._history.redo_label is None:
+            return False
+        self._set_text(self._history.redo(self._text))
+        return True
+
+    def scratch(self) -> Document:
+        """A copy to try things on; this document and its file do not notice."""
+        return Document(self._text)
+
+    # -- the file ----------------------------------------------------------------
+
+    def disk_state(self) -> DiskState:
+        """Whether the file was changed by someone else since we read or wrote it."""
+        return compare(self.path, self._stamp)
+
+    def accept_disk(self) -> None:
+        """The person decided to keep this text although the file changed."""
+        if self.path is not None and self.path.exists():
+            self._stamp = stamp_of(self.path)
+        self._history.mark_never_clean()
+        self._tell()
+
+    def reload(self, label: str) -> None:
+        """Take the file's present text as one undoable step.
+
+        Raises
+        ------
+        OSError, SystemFileErrors
+            The file cannot be read.
+        """
+        if self.path is None:
+            return
+        text = decode(read_file(self.path), self.path.name)
+        stamp = stamp_of(self.path)
+        self._stamp = stamp
+        self.replace(label, text)
+        self._history.mark_clean()
+        self._tell()
+
+    def save(self, path: Path | None = None) -> None:
+        """Write the text atomically; afterwards the document is clean.
+
+        Parameters
+        ----------
+        path
+            Where to; None: the document's own file.
+
+        Raises
+        ------
+        OSError
+            The file could not be written; the old one is untouched.
+        """
+        target = path or self.path
+        if target is None:
+            raise FileNotFoundError("the document has no file yet")
+        save(target, self._text)
+        self.path = target
+        self._stamp = stamp_of(target)
+        self._history.mark_clean()
+        self._journal_do(lambda journal: journal.begin(self.path, self._text))
+        self._tell()
+
+    def close(self) -> None:
+        """Close in order: the recovery journal goes."""
+        if self._journal is not None:
+            self._journal.close()
+        self._watchers.clear()
+
+    # -- inside ------------------------------------------------------------------
+
+    def _set_text(self, text: str) -> None:
+        self._text = text
+        self.revision += 1
+        self._journal_do(lambda journal: journal.note(text))
+        self._read()
+        self._tell()
+
+    def _journal_do(self, action: Callable[[Journal], None]) -> None:
+        """A full disk must not stop the editing; the window shows ``journal_error``."""
+        if self._journal is None:
+            return
+        try:
+            action(self._journal)
+        except OSError as error:
+            self.journal_error = str(error)
+        else:
+            self.journal_error = ""
+
+    def _read(self) -> None:
+        installation, problems = check(self._text)
+        self.installation = installation
+        self.problems = tuple(problems)
+
+    def _tell(self) -> None:
+        for watcher in tuple(self._watchers):
+            watcher()

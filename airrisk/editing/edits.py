@@ -1,0 +1,177 @@
+"""Edits of a whole installation text in the terms of its trade: connect, duplicate, remove, move.
+
+Each function takes the text and what it says and returns the new text; nothing is changed in
+place, so that each edit is one undoable step.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from airrisk.installation.model import (
+    BurstingDisc,
+    Compressor,
+    Consumer,
+    Fire,
+    Installation,
+    Junction,
+    Line,
+    People,
+    Plug,
+    ReliefValve,
+    Room,
+    Valve,
+    Vessel,
+)
+from airrisk.installation.fields import REPEATED, WITH_ID
+from airrisk.installation.splice import SystemText
+
+KINDS: tuple[tuple[type, str], ...] = (
+    (Compressor, "compressor"), (Vessel, "vessel"), (Line, "line"), (Junction, "junction"),
+    (Consumer, "consumer"), (Valve, "valve"), (Plug, "plug"), (ReliefValve, "relief_valve"),
+    (BurstingDisc, "bursting_disc"), (Fire, "fire"), (People, "people"), (Room, "room"),
+)  # fmt: skip
+
+PREFIXES = {
+    "compressor": "C", "vessel": "R", "line": "L", "junction": "J", "consumer": "U",
+    "valve": "V", "plug": "FP", "relief_valve": "RV", "bursting_disc": "BD", "fire": "F",
+    "people": "P", "room": "Room",
+}  # fmt: skip
+
+# What a new part starts with: a plain, complete example that the person then changes.
+STARTS: dict[str, dict[str, str]] = {
+    "compressor": {"delivery": "3 m3/min", "discharge_pressure": "8 bar(g)"},
+    "vessel": {
+        "inside_diameter": "600 mm", "volume": "500 L", "wall_thickness": "5 mm",
+        "material": "P265GH", "design_pressure": "11 bar(g)", "pressure": "8 bar(g)",
+    },
+    "line": {
+        "length": "5 m", "inside_diameter": "41.9 mm", "wall_thickness": "2.6 mm",
+    },
+    "junction": {},
+    "consumer": {},
+    "valve": {"kind": "isolating", "state": "open"},
+    "plug": {"alloy": "tin", "bore": "10 mm", "condition": "clean"},
+    "relief_valve": {"set_pressure": "11 bar(g)", "area": "78.5 mm2"},
+    "bursting_disc": {"burst_pressure": "12 bar(g)", "area": "200 mm2"},
+    "fire": {"curve": "hydrocarbon"},
+    "people": {"kind": "work place"},
+    "room": {"volume": "200 m3"},
+}  # fmt: skip
+
+
+def kind_of(record: object) -> str:
+    """The kind of table that a record comes from.
+
+    Raises
+    ------
+    TypeError
+        Not a record of the file.
+    """
+    for known, kind in KINDS:
+        if isinstance(record, known):
+            return kind
+    raise TypeError(f"{type(record).__name__} does not stand in a system file")
+
+
+def free_id(text: SystemText, kind: str) -> str:
+    """An unused id of a kind: its letter and the next number."""
+    return text.free_id(f"{PREFIXES[kind]}1")
+
+
+def added(text: SystemText, kind: str, name: str, more: Mapping[str, Any]) -> SystemText:
+    """The text with a new part: a plain, complete example with these fields put over it."""
+    return text.add(kind, {"id": name, **STARTS[kind], **more})
+
+
+def moved(text: SystemText, places: Mapping[str, tuple[float, float]]) -> SystemText:
+    """The text with new plan positions, metres."""
+    for name, point in places.items():
+        text = text.set(name, "at", [round(point[0], 2), round(point[1], 2)])
+    return text
+
+
+def dependents(text: SystemText, names: Iterable[str]) -> list[str]:
+    """Ids of what goes too when these are removed: lines at them, devices and valves on them."""
+    chosen = {name.casefold() for name in names}
+    found: list[str] = []
+    for name in names:
+        for reference in text.dependents(name):
+            if reference.needed and reference.id and reference.id.casefold() not in chosen:
+                chosen.add(reference.id.casefold())
+                found.append(reference.id)
+    return found
+
+
+def removed(text: SystemText, names: Iterable[str]) -> SystemText:
+    """The text without these parts, what hangs on them, and mentions of them."""
+    for name in names:
+        if name.casefold() in {known.casefold() for known in text.ids()}:
+            text = text.remove(name, with_dependents=True)
+    return text
+
+
+def duplicated(text: SystemText, name: str) -> tuple[SystemText, str]:
+    """The text with a copy of a part under a new id, a little aside in the plan."""
+    kind, _index = text.address(name)
+    copy = text.free_id(name)
+    fields = {**text.block(name), "id": copy}
+    if isinstance(fields.get("at"), list) and len(fields["at"]) == 2:
+        fields["at"] = [round(fields["at"][0] + 1.5, 2), round(fields["at"][1] - 1.5, 2)]
+    return text.add(kind, fields), copy
+
+
+def copied(text: SystemText, names: Iterable[str]) -> str:
+    """The blocks of these parts as a text of their own, for the clipboard."""
+    alone = SystemText("")
+    for name in names:
+        kind, _index = text.address(name)
+        alone = alone.add(kind, text.block(name))
+    return alone.text.lstrip("\n")
+
+
+def pasted(text: SystemText, clipboard: str) -> tuple[SystemText, list[str]] | None:
+    """The text with the parts of a clipboard text added; taken ids are counted up.
+
+    References among the pasted parts follow the new ids. None when the clipboard holds none.
+    """
+    try:
+        tables = tomllib.loads(clipboard)
+    except tomllib.TOMLDecodeError:
+        return None
+    blocks = [
+        (kind, dict(entry))
+        for kind in REPEATED
+        if kind in WITH_ID and isinstance(tables.get(kind), list)
+        for entry in tables[kind]
+        if isinstance(entry, dict) and isinstance(entry.get("id"), str)
+    ]
+    if not blocks:
+        return None
+    taken = {name.casefold() for name in text.ids()}
+    renamed: dict[str, str] = {}
+    for _kind, entry in blocks:
+        old = entry["id"]
+        if old.casefold() in taken:
+            entry["id"] = renamed[old] = _free_among(old, taken)
+        taken.add(entry["id"].casefold())
+    names = []
+    for kind, entry in blocks:
+        for key in ("on", "from", "to"):
+            if entry.get(key) in renamed:
+                entry[key] = renamed[entry[key]]
+        text = text.add(kind, entry)
+        names.append(str(entry["id"]))
+    return text, names
+
+
+def _free_among(like: str, taken: set[str]) -> str:
+    """An id not among the taken ones, counted up from another."""
+    stem = like.rstrip("0123456789")
+    number = int(like[len(stem) :] or 1) + 1
+    while f"{stem}{number}".casefold() in taken:
+        number += 1
+    return f"{stem}{number}"
+

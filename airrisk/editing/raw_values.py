@@ -1,0 +1,83 @@
+"""What stands in the text for one table, as a person would read it."""
+
+from __future__ import annotations
+
+import datetime as dt
+import tomllib
+from functools import lru_cache
+from typing import Any
+
+
+@lru_cache(maxsize=4)
+def _tables(text: str) -> dict[str, Any] | None:
+    try:
+        return tomllib.loads(text.removeprefix("\ufeff"))
+    except tomllib.TOMLDecodeError:
+        return None
+
+
+def is_readable(text: str) -> bool:
+    """Whether the text has no syntax error."""
+    return _tables(text) is not None
+
+
+def table_values(text: str, kind: str, name: str = "") -> dict[str, str]:
+    """The typed values of one table: key -> text; empty when the table is not there.
+
+    Parameters
+    ----------
+    text
+        The whole file.
+    kind
+        Kind of table, "" for the top of the file.
+    name
+        Id of the entry, for kinds that stand more than once.
+    """
+    tables = _tables(text)
+    if tables is None:
+        return {}
+    if not kind:
+        return {k: value_text(v) for k, v in tables.items() if not isinstance(v, (dict, list))}
+    found = tables.get(kind)
+    if isinstance(found, dict):
+        return {key: value_text(value) for key, value in found.items()}
+    if isinstance(found, list):
+        for entry in found:
+            if isinstance(entry, dict) and str(entry.get("id", "")).casefold() == name.casefold():
+                return {key: value_text(value) for key, value in entry.items()}
+    return {}
+
+
+def kind_in_text(text: str, name: str) -> str | None:
+    """The kind of table that holds this id, also while the file has content errors."""
+    for kind, found in (_tables(text) or {}).items():
+        if isinstance(found, list):
+            for entry in found:
+                if isinstance(entry, dict) and str(entry.get("id", "")).casefold() == name.casefold():
+                    return kind
+    return None
+
+
+def value_text(value: Any) -> str:
+    """A value as it is typed into a form: texts without quotes, lists with commas."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, (dt.date, dt.datetime)):
+        return value.isoformat()
+    if isinstance(value, list):
+        if all(isinstance(item, str) for item in value):
+            return ", ".join(value)
+        if all(isinstance(item, (int, float)) for item in value):
+            return ", ".join(str(item) for item in value)
+        return "[" + ", ".join(_nested(item) for item in value) + "]"
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{k} = {_nested(v)}" for k, v in value.items()) + " }"
+    return str(value)
+
+
+def _nested(value: Any) -> str:
+    if isinstance(value, str):
+        return '"' + value + '"'
+    if isinstance(value, list):
+        return "[" + ", ".join(_nested(item) for item in value) + "]"
+    return value_text(value)

@@ -1,0 +1,236 @@
+"""Below the plan: the order ruler, one sentence, and the charts of the chosen part."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from airrisk.window.charts.ruler import OrderRuler
+from airrisk.window.charts.view import ChartView
+from airrisk.wording import charts as descriptions
+from airrisk.wording import labels
+from airrisk.wording.sentences import (
+    chosen_strength_basis,
+    fire_sentence,
+    fire_verdict,
+    screening_sentence,
+)
+
+if TYPE_CHECKING:
+    from airrisk.study.records import FireRecord, PartRecord
+    from airrisk.window.session import Session
+
+HEATING, TEMPERATURES, PRESSURE, STRENGTH, ENERGY = range(5)
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Answers", text)
+
+
+def fire_title(fire: FireRecord) -> str:
+    """A fire as it is listed: id, case, start, verdict."""
+    name = fire.id
+    if fire.default_case is not None:
+        name = _tr("{id}: {case}").format(id=fire.id, case=labels.default_case(fire.default_case))
+    if fire.start == "highest":
+        name += ", " + labels.start_state(fire.start)
+    return f"{labels.outcome_shape(fire.outcome)} {name}"
+
+
+class AnswersPanel(QWidget):
+    """Ruler, sentence and one chart at a time."""
+
+    message = Signal(str)
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self._fires: list[FireRecord] = []
+        self.title = QLabel()
+        self.title.setProperty("tone", "title")
+        self.ruler = OrderRuler()
+        self.ruler.setAccessibleName(_tr("Order of events against temperature"))
+        self.sentence = QLabel()
+        self.sentence.setWordWrap(True)
+        self.sentence.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.MinimumExpanding)
+        self.sentence.setTextInteractionFlags(
+            Qt.TextInteractionFlag.TextSelectableByMouse
+            | Qt.TextInteractionFlag.TextSelectableByKeyboard
+        )
+        self.verdict = QLabel()
+        self.verdict.setWordWrap(True)
+        self.verdict.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.MinimumExpanding)
+        self.fire_box = QComboBox()
+        self.fire_box.setAccessibleName(_tr("Fire"))
+        self.fire_box.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.fire_box.setToolTip(_tr("The fire whose sentence and charts are shown"))
+        self.fire_box.activated.connect(self._refresh_fire)
+        self.chart = ChartView()
+        self.chart.message.connect(self.message)
+        self._group = QButtonGroup(self)
+        tabs = QHBoxLayout()
+        tabs.setSpacing(0)
+        names = (
+            _tr("Heating"), _tr("Fire: temperatures"), _tr("Fire: pressure"),
+            _tr("Fire: strength use"), _tr("Energy"),
+        )  # fmt: skip
+        for number, name in enumerate(names):
+            button = QPushButton(name)
+            button.setCheckable(True)
+            button.setProperty("view", True)
+            button.setSizePolicy(QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Fixed)
+            self._group.addButton(button, number)
+            tabs.addWidget(button)
+        tabs.addStretch(1)
+        self._group.button(HEATING).setChecked(True)
+        self._group.idClicked.connect(self._refresh_chart)
+        head = QHBoxLayout()
+        head.setContentsMargins(8, 4, 8, 0)
+        head.addWidget(self.title)
+        head.addWidget(self.fire_box, 1)
+        body = QVBoxLayout()
+        body.setContentsMargins(8, 0, 8, 0)
+        body.addWidget(self.verdict)
+        body.addWidget(self.sentence)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(2)
+        layout.addLayout(head)
+        layout.addWidget(self.ruler)
+        layout.addLayout(body)
+        layout.addLayout(tabs)
+        layout.addWidget(self.chart, 1)
+        session.answer_changed.connect(self.refresh)
+        session.chosen_changed.connect(self.refresh)
+        session.units_changed.connect(self.refresh)
+
+    # -- what is shown -----------------------------------------------------------
+
+    def show_chart(self, number: int) -> None:
+        """Show one of the charts, for example ``HEATING``."""
+        self._group.button(number).setChecked(True)
+        self._refresh_chart()
+
+    def part(self) -> PartRecord | None:
+        """The vessel or line whose answers are shown; the first vessel when none is chosen."""
+        records = self._session.part_records
+        holder = self._session.chosen_holder
+        if holder in records:
+            return records[holder]
+        if self._session.chosen is not None and hasattr(self._session.record(), "reaches"):
+            reaches = [r for r in self._session.record().reaches if r in records]  # type: ignore[union-attr]
+            if reaches:
+                return records[reaches[0]]
+        vessels = [r for r in records.values() if r.kind == "vessel"]
+        return (vessels or list(records.values()) or [None])[0]
+
+    def fire(self) -> FireRecord | None:
+        """The fire chosen in the list."""
+        index = self.fire_box.currentIndex()
+        return self._fires[index] if 0 <= index < len(self._fires) else None
+
+    def refresh(self) -> None:
+        """Show the newest answers of the chosen part."""
+        record = self.part()
+        units = self._session.units
+        old = not self._session.parts_current
+        self.title.setText("" if record is None else record.id)
+        self.ruler.setEnabled(not old)
+        if record is None:
+            self.ruler.show_ruler(None, units)
+        else:
+            self.ruler.show_ruler(descriptions.order_ruler(record, units), units)
+        self._list_fires(record)
+        self._refresh_fire()
+
+    def _list_fires(self, record: PartRecord | None) -> None:
+        assessment = self._session.assessment
+        shown = self.fire()
+        kept = None if shown is None else (shown.id, shown.section, shown.start)
+        self._fires = []
+        if assessment is not None and record is not None:
+            self._fires = [f for f in assessment.fires if record.id in (f.members or f.exposed)]
+            self._fires.sort(key=lambda f: (f.default_case is not None, f.default_case or "", f.safe))
+        self.fire_box.blockSignals(True)
+        self.fire_box.clear()
+        for number, fire in enumerate(self._fires):
+            self.fire_box.addItem(fire_title(fire))
+            self.fire_box.setItemData(number, fire_title(fire), Qt.ItemDataRole.ToolTipRole)
+            if kept == (fire.id, fire.section, fire.start):
+                self.fire_box.setCurrentIndex(number)
+        chosen = self._session.chosen
+        if kept is None or kept[0] != chosen:
+            for number, fire in enumerate(self._fires):
+                if fire.id == chosen:
+                    self.fire_box.setCurrentIndex(number)
+                    break
+        self.fire_box.blockSignals(False)
+        self.fire_box.setEnabled(bool(self._fires))
+
+    def _refresh_fire(self) -> None:
+        record, fire = self.part(), self.fire()
+        assessment = self._session.assessment
+        old = not self._session.is_current
+        sentences = []
+        if record is not None:
+            sentences.append(screening_sentence(record, self._session.units))
+        if fire is not None:
+            sentences.append(fire_sentence(fire))
+        self.sentence.setText(" ".join(sentences))
+        if fire is None or assessment is None:
+            text, tone = _tr("– not assessed"), "quiet"
+        else:
+            verdict = fire_verdict(fire, chosen_strength_basis(assessment))
+            text, tone = verdict.text, "sound" if verdict.safe else "danger"
+            if old:
+                text, tone = _tr("{text} (older than the last change)").format(text=text), "quiet"
+        self.verdict.setText(text)
+        if self.verdict.property("tone") != tone:
+            self.verdict.setProperty("tone", tone)
+            self.verdict.style().unpolish(self.verdict)
+            self.verdict.style().polish(self.verdict)
+        self._refresh_chart()
+
+    def _refresh_chart(self) -> None:
+        record, fire, units = self.part(), self.fire(), self._session.units
+        which = self._group.checkedId()
+        picture = None
+        if record is not None and which == HEATING:
+            picture = descriptions.heating_chart(record, units)
+        elif record is not None and which == ENERGY:
+            picture = descriptions.energies_chart(record, units)
+        elif fire is not None and which == TEMPERATURES:
+            parts = (record.id,) if record is not None and self._has_curves(record.id) else None
+            picture = descriptions.fire_temperature_chart(fire, units, parts)
+        elif fire is not None and which == PRESSURE:
+            picture = descriptions.fire_pressure_chart(fire, units)
+        elif fire is not None and which == STRENGTH:
+            picture = descriptions.fire_strength_chart(fire, units)
+        if picture is None:
+            self.chart.set_empty_text(self._why_empty(which))
+        self.chart.setEnabled(self._session.parts_current)
+        self.chart.show_picture(picture, units)
+
+    def _has_curves(self, name: str) -> bool:
+        fire = self.fire()
+        return fire is not None and fire.curves is not None and name in fire.curves.parts
+
+    def _why_empty(self, which: int) -> str:
+        if self._session.document is None or self.part() is None:
+            return _tr("Not assessed: no vessel or line.")
+        if which in (HEATING, ENERGY):
+            return _tr("Not assessed yet.")
+        if self._session.assessment is None:
+            return _tr("The fires are being computed.")
+        return _tr("No fire reaches this part.")

@@ -1,0 +1,1 @@
+"""Drawing of chart descriptions; nothing here computes an answer."""

@@ -1,0 +1,201 @@
+"""The order ruler: one temperature axis with what happens on it, rupture as a band."""
+
+from __future__ import annotations
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QPolygonF,
+)
+from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
+
+from airrisk.window.charts.colours import role_colour
+from airrisk.window.charts.placing import stack_rows
+from airrisk.window.theme import colours
+from airrisk.wording.chart_kinds import Ruler, Tick, axis_numbers, axis_range, axis_title
+from airrisk.wording.units import Units, number_text, unit_of
+
+MARGIN = 18.0
+ROW = 15.0
+FOOT = 40.0  # axis numbers and title
+
+
+def draw_shape(painter: QPainter, shape: str, centre: QPointF, radius: float) -> None:
+    """One of the small shapes that tell ticks apart without colour."""
+    x, y, r = centre.x(), centre.y(), radius
+    if shape == "circle":
+        painter.drawEllipse(centre, r, r)
+    elif shape == "square":
+        painter.drawRect(QRectF(x - r, y - r, 2 * r, 2 * r))
+    elif shape == "triangle":
+        painter.drawPolygon(QPolygonF([QPointF(x, y - r), QPointF(x + r, y + r), QPointF(x - r, y + r)]))
+    elif shape == "diamond":
+        painter.drawPolygon(
+            QPolygonF([QPointF(x, y - r), QPointF(x + r, y), QPointF(x, y + r), QPointF(x - r, y)])
+        )
+    elif shape == "plus":
+        painter.drawLine(QPointF(x - r, y), QPointF(x + r, y))
+        painter.drawLine(QPointF(x, y - r), QPointF(x, y + r))
+    else:
+        painter.drawLine(QPointF(x - r, y - r), QPointF(x + r, y + r))
+        painter.drawLine(QPointF(x - r, y + r), QPointF(x + r, y - r))
+
+
+class OrderRuler(QWidget):
+    """Draws one ``Ruler``."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._ruler: Ruler | None = None
+        self._units = Units()
+        self._spots: list[tuple[QPointF, str]] = []
+        self.setMouseTracking(True)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def show_ruler(self, ruler: Ruler | None, units: Units) -> None:
+        """Draw this ruler; None leaves an empty axis."""
+        self._ruler, self._units = ruler, units
+        self.setAccessibleDescription("" if ruler is None else self._spoken(ruler))
+        self.updateGeometry()
+        self.update()
+
+    def _spoken(self, ruler: Ruler) -> str:
+        return "; ".join(f"{t.label} {self._value(t)}" for t in self._sorted(ruler))
+
+    def _value(self, tick: Tick) -> str:
+        assert self._ruler is not None
+        number = float(axis_numbers(tick.value, self._ruler.axis, self._units))
+        return f"{number_text(number, 3)}\u00a0{unit_of(self._ruler.axis.kind, self._units)}"
+
+    @staticmethod
+    def _sorted(ruler: Ruler) -> list[Tick]:
+        return sorted((*ruler.ticks, *ruler.basis_ticks), key=lambda tick: tick.value)
+
+    def _label(self, tick: Tick) -> str:
+        return f"{tick.label} {self._value(tick)}"
+
+    def _small_font(self) -> QFont:
+        font = QFont(self.font())
+        font.setPointSizeF(max(font.pointSizeF() - 0.8, 7.0))
+        return font
+
+    def _rows(self, width: float) -> tuple[list[Tick], list[tuple[float, int]], list[float]]:
+        """Ticks in order with the left edge and row of each label."""
+        assert self._ruler is not None
+        ticks = self._sorted(self._ruler)
+        low, high = self._range()
+        scale = (width - 2 * MARGIN) / (high - low)
+        numbers = axis_numbers([t.value for t in ticks], self._ruler.axis, self._units)
+        xs = [MARGIN + (float(v) - low) * scale for v in np.atleast_1d(numbers)]
+        metrics = QFontMetricsF(self._small_font())
+        widths = [metrics.horizontalAdvance(self._label(t)) + 4 for t in ticks]
+        return ticks, stack_rows(xs, widths, 4.0, width - 4.0), xs
+
+    def _range(self) -> tuple[float, float]:
+        ruler = self._ruler
+        assert ruler is not None
+        values = [t.value for t in (*ruler.ticks, *ruler.basis_ticks)]
+        return axis_range(ruler.axis, values, self._units)
+
+    def _row_count(self) -> int:
+        if self._ruler is None or not (self._ruler.ticks or self._ruler.basis_ticks):
+            return 2
+        _ticks, places, _xs = self._rows(max(self.width(), 200))
+        return max((row for _left, row in places), default=0) + 1
+
+    def sizeHint(self) -> QSize:
+        return QSize(420, round(self._row_count() * ROW + 14 + FOOT))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(240, self.sizeHint().height())
+
+    def resizeEvent(self, event: object) -> None:
+        self.updateGeometry()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        theme = colours()
+        painter.fillRect(self.rect(), QColor(theme.surface))
+        self._spots.clear()
+        ruler = self._ruler
+        if ruler is None:
+            return
+        width = float(self.width())
+        axis_y = self.height() - FOOT
+        low, high = self._range()
+        scale = (width - 2 * MARGIN) / (high - low)
+        small = self._small_font()
+        painter.setFont(small)
+        metrics = QFontMetricsF(small)
+        if ruler.band is not None:
+            ends = axis_numbers([ruler.band.low, ruler.band.high], ruler.axis, self._units)
+            first, last = (MARGIN + (float(v) - low) * scale for v in ends)
+            shade = role_colour(ruler.band.role)
+            shade.setAlpha(60)
+            band = QRectF(first, axis_y - 9, max(last - first, 3.0), 18)
+            painter.fillRect(band, shade)
+            painter.setPen(QPen(role_colour(ruler.band.role), 1, Qt.PenStyle.DotLine))
+            painter.drawRect(band)
+        self._paint_axis(painter, metrics, axis_y, low, high, scale)
+        if not (ruler.ticks or ruler.basis_ticks):
+            return
+        ticks, places, xs = self._rows(width)
+        for tick, (left, row), x in zip(ticks, places, xs, strict=True):
+            colour = role_colour(tick.role)
+            base = axis_y - 14 - row * ROW
+            painter.setPen(QPen(colour, 1, Qt.PenStyle.DotLine))
+            painter.drawLine(QPointF(x, axis_y), QPointF(x, base - 1))
+            text = self._label(tick)
+            box = QRectF(left, base - ROW + 1, metrics.horizontalAdvance(text) + 4, ROW)
+            ground = QColor(theme.surface)
+            painter.fillRect(box, ground)
+            painter.setPen(colour)
+            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+            painter.setPen(QPen(colour, 1.6))
+            painter.setBrush(colour)
+            draw_shape(painter, tick.shape, QPointF(x, axis_y), 4.2)
+            self._spots.append((QPointF(x, axis_y), text))
+
+    def _paint_axis(
+        self, painter: QPainter, metrics: QFontMetricsF, y: float, low: float, high: float, scale: float
+    ) -> None:
+        assert self._ruler is not None
+        theme = colours()
+        painter.setPen(QPen(QColor(theme.text), 1.2))
+        painter.drawLine(QPointF(MARGIN, y), QPointF(self.width() - MARGIN, y))
+        step = _round_step((high - low) / max((self.width() - 2 * MARGIN) / 80, 2))
+        painter.setPen(QColor(theme.quiet))
+        value = np.ceil(low / step) * step
+        while value <= high + 1e-9:
+            x = MARGIN + (value - low) * scale
+            painter.drawLine(QPointF(x, y), QPointF(x, y + 5))
+            text = f"{value:g}"
+            box = QRectF(x - 30, y + 7, 60, metrics.height())
+            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+            value += step
+        painter.drawText(
+            QRectF(MARGIN, y + 7 + metrics.height(), self.width() - 2 * MARGIN, metrics.height() + 2),
+            Qt.AlignmentFlag.AlignCenter,
+            axis_title(self._ruler.axis, self._units),
+        )
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        near = [text for spot, text in self._spots if (spot - event.position()).manhattanLength() < 12]
+        if near:
+            QToolTip.showText(event.globalPosition().toPoint(), "\n".join(near), self)
+        else:
+            QToolTip.hideText()
+
+
+def _round_step(raw: float) -> float:
+    """The next 1, 2 or 5 times a power of ten."""
+    power = 10.0 ** np.floor(np.log10(max(raw, 1e-9)))
+    return float(next(power * f for f in (1, 2, 5, 10) if power * f >= raw))

@@ -1,0 +1,1 @@
+"""Facts of the chosen part: its fields, its computed numbers, its findings."""

@@ -1,0 +1,192 @@
+"""The form of the chosen part's fields, or of the installation's own when nothing is chosen."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from airrisk.editing.fields import trial, words_for
+from airrisk.editing.raw_values import kind_in_text, table_values
+from airrisk.installation.fields import FIELDS, FieldSpec
+from airrisk.window.facts.row import FieldRow, with_mnemonics
+from airrisk.wording import labels
+from airrisk.wording.units import quantity_text
+
+if TYPE_CHECKING:
+    from airrisk.window.session import Session
+
+GENERAL = ("", "about", "site", "choices")
+HIDDEN = {"format", "notes"}
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Facts", text)
+
+
+class FactsForm(QScrollArea):
+    """Fields with unit, origin, range, meaning and error; typing changes the document."""
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self._tables: tuple[tuple[str, str], ...] = ()
+        self.rows: dict[tuple[str, str], FieldRow] = {}
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        session.chosen_changed.connect(self.refresh)
+        session.document_changed.connect(self.refresh)
+        session.units_changed.connect(self.refresh)
+
+    def refresh(self) -> None:
+        """Show the chosen part's fields as they are in the document now."""
+        session = self._session
+        document = session.document
+        if document is None:
+            self._build(())
+            return
+        if session.chosen is None:
+            tables: tuple[tuple[str, str], ...] = tuple((kind, "") for kind in GENERAL)
+        else:
+            kind = kind_in_text(document.text, session.chosen)
+            tables = ((kind, session.chosen),) if kind else ()
+        if tables != self._tables:
+            self._build(tables)
+        self._fill()
+
+    def _build(self, tables: tuple[tuple[str, str], ...]) -> None:
+        """Make the rows for these tables."""
+        self._tables = tables
+        self.rows.clear()
+        page = QWidget()
+        page.setProperty("ground", "surface")
+        layout = QVBoxLayout(page)
+        layout.setContentsMargins(10, 6, 10, 10)
+        layout.setSpacing(2)
+        several = len(tables) > 1
+        specs = [
+            (kind, name, spec)
+            for kind, name in tables
+            for spec in FIELDS[kind]
+            if spec.key not in HIDDEN
+        ]
+        marked = with_mnemonics([spec.label for _k, _n, spec in specs], "fevhw") if not several else [
+            spec.label for _k, _n, spec in specs
+        ]
+        last = None
+        for (kind, name, spec), label in zip(specs, marked, strict=True):
+            if several and kind != last:
+                heading = QLabel(labels.part_kind(kind).capitalize() if kind else _tr("Installation"))
+                heading.setProperty("tone", "title")
+                layout.addSpacing(6)
+                layout.addWidget(heading)
+                last = kind
+            row = FieldRow(spec, label)
+            row.setProperty("table", (kind, name))
+            row.committed.connect(self._commit)
+            layout.addWidget(row)
+            self.rows[(kind, spec.key)] = row
+        if not specs:
+            empty = QLabel(_tr("Choose a part in the plan."))
+            empty.setProperty("tone", "quiet")
+            empty.setWordWrap(True)
+            layout.addWidget(empty)
+        layout.addStretch(1)
+        self.setWidget(page)
+        self._chain_tab_order()
+
+    def _chain_tab_order(self) -> None:
+        editors = [row.editor for row in self.rows.values()]
+        for first, second in zip(editors, editors[1:], strict=False):
+            QWidget.setTabOrder(first, second)
+
+    def _fill(self) -> None:
+        session = self._session
+        document = session.document
+        assert document is not None
+        installation = session.installation or session.drawn
+        unit_set = session.units.name
+        for kind, name in self._tables:
+            typed = table_values(document.text, kind, name)
+            record = self._record(kind)
+            notes = dict(getattr(record, "notes", ()) or ())
+            for spec in FIELDS[kind]:
+                row = self.rows.get((kind, spec.key))
+                if row is None:
+                    continue
+                value = getattr(record, spec.attr, None)
+                row.show_value(
+                    typed.get(spec.key),
+                    self._computed(spec, value),
+                    words_for(spec, installation, name),
+                    unit_set,
+                )
+                row.show_other_unit(self._in_other_unit(spec, typed.get(spec.key), value))
+                row.show_remark(notes.get(spec.key, ""))
+                row.show_error(self._problem(kind, name, spec.key))
+
+    def _record(self, kind: str) -> Any:
+        session = self._session
+        if session.chosen is not None:
+            return session.record()
+        installation = session.installation or session.drawn
+        return {
+            "": installation,
+            "about": getattr(installation, "about", None),
+            "site": getattr(installation, "site", None),
+            "choices": getattr(installation, "choices", None),
+        }[kind]
+
+    def _computed(self, spec: FieldSpec, value: Any) -> str:
+        if isinstance(value, float) and spec.is_quantity:
+            return quantity_text(value, spec.kind, self._session.units)
+        return ""
+
+    def _in_other_unit(self, spec: FieldSpec, typed: str | None, value: Any) -> str:
+        """The value in the chosen unit set when the typed text uses another unit."""
+        if typed is None or not spec.is_quantity or not isinstance(value, float):
+            return ""
+        shown = quantity_text(value, spec.kind, self._session.units)
+        unit = shown.partition("\u00a0")[2]
+        plain = typed.replace("degC", "°C").replace("degF", "°F").replace("m3", "m³").replace("m2", "m²")
+        return "" if plain.endswith(" " + unit) or plain.endswith(unit) else f"= {shown}"
+
+    def _problem(self, kind: str, name: str, key: str) -> str:
+        """What the file's check says about this field."""
+        document = self._session.document
+        assert document is not None
+        for problem in document.problems:
+            if problem.kind == kind and problem.field.split(".")[0] == key:
+                subject = problem.part.rpartition(" ")[2]
+                if not name or subject.casefold() == name.casefold():
+                    return f"{problem.message}; {_tr('valid')}: {problem.valid}"
+        return ""
+
+    def _commit(self, key: str, text: str) -> None:
+        """Put a typed value into the document, or say beside the field why not."""
+        row = self.sender()
+        document = self._session.document
+        if document is None or not isinstance(row, FieldRow):
+            return
+        kind, name = row.property("table")
+        spec = row.spec
+        new_text, error = trial(document, kind, name, spec, text)
+        row.show_error(error)
+        if error:
+            return
+        label = _tr("{field} of {part}").format(
+            field=spec.label, part=name or labels.part_kind(kind) or _tr("the installation")
+        )
+        document.replace(label, new_text)
+        if key == "id" and name:
+            self._session.choose(text)
+
+    def focus_field(self, key: str) -> None:
+        """Put the keyboard into the field with this key."""
+        for (_kind, known), row in self.rows.items():
+            if known == key:
+                row.editor.setFocus(Qt.FocusReason.OtherFocusReason)
+                self.ensureWidgetVisible(row)
+                return

@@ -1,0 +1,96 @@
+"""The right side: what is chosen, its fields, its numbers, its findings."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtWidgets import QLabel, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
+
+from airrisk.editing.edits import kind_of
+from airrisk.window.cards import CardList
+from airrisk.window.facts.form import FactsForm
+from airrisk.window.facts.numbers import Numbers
+from airrisk.window.strip import finding_card
+from airrisk.wording import labels
+from airrisk.wording.findings import worst_first
+from airrisk.wording.sentences import protection_sentence
+
+if TYPE_CHECKING:
+    from airrisk.window.session import Session
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Facts", text)
+
+
+class FactsPanel(QWidget):
+    """Fields, numbers and findings of the chosen part."""
+
+    source_asked = Signal(object)
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self.title = QLabel()
+        self.title.setProperty("tone", "title")
+        self.title.setContentsMargins(10, 6, 10, 0)
+        self.title.setWordWrap(True)
+        self.summary = QLabel()
+        self.summary.setProperty("tone", "quiet")
+        self.summary.setContentsMargins(10, 0, 10, 2)
+        self.summary.setWordWrap(True)
+        for label in (self.title, self.summary):
+            label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.MinimumExpanding)
+        self.form = FactsForm(session)
+        self.form.setAccessibleName(_tr("Fields"))
+        self.numbers = Numbers(session)
+        self.findings = CardList(_tr("Findings of this part"), _tr("No findings about this part."))
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        self.tabs.addTab(self.form, _tr("Fields"))
+        self.tabs.addTab(self.numbers, _tr("Numbers"))
+        self.tabs.addTab(self.findings, _tr("Findings"))
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(2)
+        layout.addWidget(self.title)
+        layout.addWidget(self.summary)
+        layout.addWidget(self.tabs, 1)
+        self.findings.chosen.connect(self._finding_clicked)
+        session.chosen_changed.connect(self.refresh)
+        session.document_changed.connect(self.refresh)
+        session.answer_changed.connect(self.refresh)
+
+    def refresh(self) -> None:
+        """Name what is chosen and list its findings."""
+        session = self._session
+        name = session.chosen
+        record = session.record()
+        if name is None:
+            self.title.setText(_tr("The installation"))
+        elif record is None:
+            self.title.setText(name)
+        else:
+            self.title.setText(f"{labels.part_kind(kind_of(record)).capitalize()} {name}")
+        assessment = session.assessment
+        if assessment is None or name is None or name not in assessment.protection:
+            self.summary.hide()
+        else:
+            self.summary.setText(protection_sentence(assessment, name))
+            self.summary.show()
+        cards = ()
+        if assessment is not None and name is not None:
+            mine = [f for f in worst_first(assessment.findings) if f.part == name]
+            cards = tuple(finding_card(f, i, session) for i, f in enumerate(mine))
+        self.findings.show_cards(cards, not session.is_current)
+        self.tabs.setTabText(
+            2, _tr("Findings ({n})").format(n=len(cards)) if cards else _tr("Findings")
+        )
+
+    def _finding_clicked(self, key: str) -> None:
+        assessment = self._session.assessment
+        if assessment is not None and key.isdigit():
+            mine = [f for f in worst_first(assessment.findings) if f.part == self._session.chosen]
+            if int(key) < len(mine):
+                self.source_asked.emit(mine[int(key)])

@@ -1,0 +1,150 @@
+"""One field of the form: label, editor, origin, conversion, error."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QWidget
+
+from airrisk.installation.fields import FieldSpec
+from airrisk.window.facts.editors import ChoiceEditor, TextEditor
+
+CHOICES = ("choice", "flag", "material", "alloy", "reference", "end")
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Facts", text)
+
+
+class FieldRow(QWidget):
+    """Label and editor of one field; tells what was typed as ``committed(key, text)``."""
+
+    committed = Signal(str, str)
+
+    def __init__(self, spec: FieldSpec, mnemonic: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.spec = spec
+        self.editor: TextEditor | ChoiceEditor = (
+            ChoiceEditor() if spec.kind in CHOICES else TextEditor()
+        )
+        self.label = QLabel(mnemonic or spec.label)
+        self.label.setBuddy(self.editor)
+        self.label.setWordWrap(True)
+        self.origin = QLabel()
+        self.origin.setProperty("tone", "quiet")
+        self.other = QLabel()
+        self.other.setProperty("tone", "quiet")
+        self.error = QLabel()
+        self.error.setProperty("tone", "danger")
+        self.error.setWordWrap(True)
+        self.error.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.remark = QLabel()
+        self.remark.setProperty("tone", "quiet")
+        self.remark.setWordWrap(True)
+        layout = QGridLayout(self)
+        layout.setContentsMargins(0, 2, 0, 2)
+        layout.setVerticalSpacing(1)
+        layout.setColumnStretch(0, 1)
+        layout.addWidget(self.label, 0, 0)
+        layout.addWidget(self.origin, 0, 1)
+        layout.addWidget(self.editor, 1, 0)
+        layout.addWidget(self.other, 1, 1)
+        layout.addWidget(self.error, 2, 0, 1, 2)
+        layout.addWidget(self.remark, 3, 0, 1, 2)
+        self.error.hide()
+        self.remark.hide()
+        self.editor.committed.connect(self._told)
+
+    def _told(self, text: str) -> None:
+        self.committed.emit(self.spec.key, text)
+
+    def show_value(
+        self, typed: str | None, computed: str, words: tuple[str, ...], unit_set: str
+    ) -> None:
+        """Show the typed text, or what a left-out field counts as.
+
+        Parameters
+        ----------
+        typed
+            Text in the file, None when left out.
+        computed
+            A value that follows from others, "" when none does.
+        words
+            What may be chosen, for fields with a closed list.
+        unit_set
+            Unit set of the range in the tool tip.
+        """
+        spec = self.spec
+        fallback = spec.default if spec.default is not None else computed or spec.left_out
+        if isinstance(self.editor, ChoiceEditor):
+            self.editor.show_value(typed or "", "" if spec.required else fallback, words)
+        else:
+            self.editor.show_value(typed or "", fallback)
+        if typed is not None:
+            origin = _tr("typed")
+        elif spec.required:
+            origin = _tr("missing")
+        elif computed and spec.default is None:
+            origin = _tr("computed")
+        else:
+            origin = _tr("default")
+        self.origin.setText(origin)
+        self._describe(origin, unit_set)
+
+    def _describe(self, origin: str, unit_set: str) -> None:
+        spec = self.spec
+        unit = spec.unit_in(unit_set) if spec.is_quantity else ""
+        pieces = [spec.help]
+        bounds = spec.range_text(unit_set) if spec.is_numeric or spec.kind == "integer" else ""
+        if bounds:
+            pieces.append(_tr("Valid: {range}.").format(range=bounds))
+        elif spec.choices:
+            pieces.append(_tr("Valid: {range}.").format(range=", ".join(spec.choices)))
+        else:
+            pieces.append(_tr("Valid: {range}.").format(range=spec.valid_text()))
+        if spec.default is not None:
+            pieces.append(
+                _tr("Default {value}; source: {source}.").format(
+                    value=spec.default, source=spec.source or _tr("none stated")
+                )
+            )
+        tip = "\n".join(pieces)
+        self.setToolTip(tip)
+        self.editor.setToolTip(tip)
+        self.editor.setAccessibleName(f"{spec.label}, {unit}" if unit else spec.label)
+        self.editor.setAccessibleDescription(f"{origin}. {tip}")
+
+    def show_other_unit(self, text: str) -> None:
+        """The same value in the chosen unit set, beside what was typed."""
+        self.other.setText(text)
+        self.other.setVisible(bool(text))
+
+    def show_remark(self, text: str) -> None:
+        """The remark that the file holds about this field."""
+        self.remark.setText(text)
+        self.remark.setVisible(bool(text))
+
+    def show_error(self, text: str) -> None:
+        """What is wrong with the value; empty when nothing is."""
+        self.error.setText(text)
+        self.error.setVisible(bool(text))
+        state = "error" if text else ""
+        if self.editor.property("state") != state:
+            self.editor.setProperty("state", state)
+            self.editor.style().unpolish(self.editor)
+            self.editor.style().polish(self.editor)
+
+
+def with_mnemonics(labels: list[str], taken: str = "") -> list[str]:
+    """The labels with an ampersand before a letter that no earlier label uses."""
+    used = set(taken.casefold())
+    out = []
+    for label in labels:
+        index = next(
+            (i for i, c in enumerate(label) if c.isalpha() and c.casefold() not in used), None
+        )
+        if index is None:
+            out.append(label)
+        else:
+            used.add(label[index].casefold())
+            out.append(f"{label[:index]}&{label[index:]}")
+    return out

@@ -1,0 +1,260 @@
+"""New, open, save, guard against loss: everything about the file, worded for people."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QCoreApplication, QObject, Signal
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+
+from airrisk.editing import DiskState, Document, Recovered, recoverable
+from airrisk.editing.document import NEW_TEXT
+from airrisk.installation.migration import FORMAT
+from airrisk.installation.problems import SystemFileErrors
+from airrisk.window.places import remember_file
+from airrisk.window.session import Session
+
+ENDING = ".toml"
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Files", text)
+
+
+class Files(QObject):
+    """What the File menu and the welcome page do."""
+
+    told = Signal(str)
+
+    def __init__(self, session: Session, window: QWidget) -> None:
+        super().__init__(window)
+        self._session = session
+        self._window = window
+        self._asking = False
+
+    # -- asking ------------------------------------------------------------------
+
+    def _ask(
+        self, title: str, text: str, choices: tuple[str, ...], default: int = 0
+    ) -> int:
+        """Put a question with named answers; returns the answer's number, -1 for none."""
+        box = QMessageBox(self._window)
+        box.setIcon(QMessageBox.Icon.Question)
+        box.setWindowTitle(title)
+        box.setText(text)
+        buttons = []
+        for number, choice in enumerate(choices):
+            role = (
+                QMessageBox.ButtonRole.RejectRole
+                if number == len(choices) - 1
+                else QMessageBox.ButtonRole.AcceptRole
+            )
+            buttons.append(box.addButton(choice, role))
+        box.setDefaultButton(buttons[default])
+        box.setEscapeButton(buttons[-1])
+        self._asking = True
+        box.exec()
+        self._asking = False
+        clicked = box.clickedButton()
+        return buttons.index(clicked) if clicked in buttons else -1
+
+    def _explain(self, title: str, text: str) -> None:
+        box = QMessageBox(self._window)
+        box.setIcon(QMessageBox.Icon.Warning)
+        box.setWindowTitle(title)
+        box.setText(text)
+        self._asking = True
+        box.exec()
+        self._asking = False
+
+    # -- opening -----------------------------------------------------------------
+
+    def new(self) -> None:
+        """Start an empty file."""
+        self.start_with(NEW_TEXT)
+
+    def start_with(self, text: str) -> None:
+        """Start a new, unsaved file with this text."""
+        if self.may_close():
+            self._session.set_document(Document(text, None, self._session.journal_folder))
+
+    def ask_and_open(self) -> None:
+        """Ask for a file and open it."""
+        name, _filter = QFileDialog.getOpenFileName(
+            self._window,
+            _tr("Open a system file"),
+            "",
+            _tr("System files (*.toml);;All files (*)"),
+        )
+        if name:
+            self.open_name(name)
+
+    def open_name(self, name: str) -> bool:
+        """Open a file by name; a damaged one is explained."""
+        if not self.may_close():
+            return False
+        path = Path(name)
+        try:
+            document = Document.open(path, self._session.journal_folder)
+        except OSError as error:
+            self._explain(
+                _tr("Not opened"),
+                _tr("{name} cannot be read: {reason}").format(
+                    name=path, reason=error.strerror or error
+                ),
+            )
+            return False
+        except SystemFileErrors as error:
+            self._explain(
+                _tr("Not opened"),
+                _tr("{name} is not a system file.\n\n{reason}").format(name=path, reason=error),
+            )
+            return False
+        if self._is_newer(document):
+            document.read_only = True
+        self._session.set_document(document)
+        remember_file(path)
+        if document.read_only:
+            self.told.emit(_tr("Written by a newer version of the program: for viewing only."))
+        return True
+
+    def open_sample(self, name: str) -> None:
+        """Open a sample as a new file of the person's own, so that the sample stays whole."""
+        if not self.may_close():
+            return
+        path = Path(name)
+        document = Document(
+            path.read_text(encoding="utf-8"), None, self._session.journal_folder
+        )
+        document.suggested_name = path.name
+        self._session.set_document(document)
+        self.told.emit(_tr("A copy of the sample {name}; saving asks for a name.").format(name=path.name))
+
+    @staticmethod
+    def _is_newer(document: Document) -> bool:
+        from airrisk.editing.raw_values import table_values
+
+        stated = table_values(document.text, "").get("format", "")
+        return stated.isdigit() and int(stated) > FORMAT
+
+    def offer_recovery(self, folder: Path) -> None:
+        """After a crash: offer what the journals hold, one after the other."""
+        for left in recoverable(folder):
+            if self._offer(left):
+                return
+
+    def _offer(self, left: Recovered) -> bool:
+        name = left.path.name if left.path else _tr("a file that was never saved")
+        answer = self._ask(
+            _tr("Restore unsaved work"),
+            _tr(
+                "The program ended without saving {name}. {n} edits can be restored; the file "
+                "on disk stays as it is until you save."
+            ).format(name=name, n=left.edits),
+            (_tr("Restore"), _tr("Discard the edits"), _tr("Decide later")),
+        )
+        if answer == 0:
+            document = Document.from_recovered(left, self._session.journal_folder)
+            left.discard()
+            self._session.set_document(document)
+            self.told.emit(_tr("Restored {n} edits.").format(n=left.edits))
+            return True
+        if answer == 1:
+            left.discard()
+        return False
+
+    # -- saving ------------------------------------------------------------------
+
+    def save(self) -> bool:
+        """Save to the document's own file, asking for a name when it has none."""
+        document = self._session.document
+        if document is None:
+            return False
+        if document.path is None:
+            return self.save_as()
+        if document.disk_state() is DiskState.CHANGED:
+            answer = self._ask(
+                _tr("The file was changed by someone else"),
+                _tr("{name} was changed on disk since you opened it.").format(
+                    name=document.path.name
+                ),
+                (_tr("Save under another name…"), _tr("Overwrite it"), _tr("Cancel")),
+            )
+            if answer == 0:
+                return self.save_as()
+            if answer != 1:
+                return False
+        return self._write(document.path)
+
+    def save_as(self) -> bool:
+        """Ask for a name and save there."""
+        document = self._session.document
+        if document is None:
+            return False
+        start = str(document.path or document.suggested_name or f"system{ENDING}")
+        name, _filter = QFileDialog.getSaveFileName(
+            self._window, _tr("Save the system file"), start, _tr("System files (*.toml)")
+        )
+        if not name:
+            return False
+        path = Path(name)
+        return self._write(path if path.suffix else path.with_suffix(ENDING))
+
+    def _write(self, path: Path) -> bool:
+        document = self._session.document
+        assert document is not None
+        try:
+            document.save(path)
+        except OSError as error:
+            self._explain(
+                _tr("Not saved"),
+                _tr(
+                    "{name} could not be written: {reason}.\n\nThe file on disk is as it was and "
+                    "your edits are still here. Save under another name or in another folder."
+                ).format(name=path, reason=error.strerror or error),
+            )
+            return False
+        remember_file(path)
+        self.told.emit(_tr("Saved as {name}.").format(name=path.name))
+        return True
+
+    def may_close(self) -> bool:
+        """Whether the present document may go; asks when it has unsaved changes."""
+        document = self._session.document
+        if document is None or document.is_clean:
+            return True
+        name = document.path.name if document.path else _tr("the new file")
+        answer = self._ask(
+            _tr("Unsaved changes"),
+            _tr("Save the changes to {name}?").format(name=name),
+            (_tr("Save"), _tr("Do not save"), _tr("Cancel")),
+        )
+        if answer == 0:
+            return self.save()
+        return answer == 1
+
+    def close_file(self) -> None:
+        """Back to the welcome page."""
+        if self.may_close():
+            self._session.set_document(None)
+
+    def look_at_disk(self) -> None:
+        """Ask what to do when someone else changed the open file."""
+        document = self._session.document
+        if document is None or self._asking or document.disk_state() is not DiskState.CHANGED:
+            return
+        assert document.path is not None
+        answer = self._ask(
+            _tr("The file was changed by someone else"),
+            _tr(
+                "{name} was changed on disk. Loading it is one step that undo takes back."
+            ).format(name=document.path.name),
+            (_tr("Load the changed file"), _tr("Keep what is here")),
+        )
+        try:
+            if answer == 0:
+                document.reload(_tr("load the changed file"))
+            else:
+                document.accept_disk()
+        except (OSError, SystemFileErrors) as error:
+            self._explain(_tr("Not loaded"), str(error))

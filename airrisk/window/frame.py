@@ -1,0 +1,216 @@
+"""The main window: views, menus, files; it owns the session."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QCoreApplication, QEvent, QTimer
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import (
+    QApplication,
+    QMainWindow,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from airrisk.editing import Document
+from airrisk.installation.problems import Problem
+from airrisk.window.files import Files
+from airrisk.window.menus import Menus
+from airrisk.window.part_edits import PartEdits
+from airrisk.window.places import settings
+from airrisk.window.session import Session
+from airrisk.window.status import StatusLine
+from airrisk.window.theme import apply_theme, colours, system_prefers_dark
+from airrisk.window.views import VIEWS, ViewBar
+from airrisk.window.welcome import Welcome
+from airrisk.window.work_view import WorkView
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Frame", text)
+
+
+class Frame(QMainWindow):
+    """The one window of the program."""
+
+    def __init__(self, journal_folder: Path | None = None) -> None:
+        super().__init__()
+        self.setObjectName("frame")
+        self.setAcceptDrops(True)
+        self.setMinimumSize(1024, 640)
+        self.session = Session(journal_folder, self)
+        self.edits = PartEdits(self.session, self)
+        self.files = Files(self.session, self)
+        self.welcome = Welcome()
+        self.work = WorkView(self.session, self.edits)
+        self.stack = QStackedWidget()
+        self.stack.addWidget(self.welcome)
+        self.stack.addWidget(self.work)
+        self.pages: dict[str, QWidget] = {"work": self.work}
+        self.view_bar = ViewBar()
+        self.status = StatusLine(self.session)
+        centre = QWidget()
+        layout = QVBoxLayout(centre)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(0)
+        layout.addWidget(self.view_bar)
+        layout.addWidget(self.stack, 1)
+        layout.addWidget(self.status)
+        self.setCentralWidget(centre)
+        self.menus = Menus(self)
+        self._connect()
+        self._restore()
+        self._show_welcome()
+        self._refresh()
+
+    def _connect(self) -> None:
+        self.welcome.new_asked.connect(self.files.new)
+        self.welcome.open_asked.connect(self.files.ask_and_open)
+        self.welcome.file_chosen.connect(self.files.open_name)
+        self.welcome.sample_chosen.connect(self.files.open_sample)
+        self.welcome.vessel_made.connect(self.files.start_with)
+        self.session.document_replaced.connect(self._document_replaced)
+        self.session.document_changed.connect(self._refresh)
+        self.edits.refused.connect(self.status.say)
+        self.edits.done.connect(self.status.say)
+        self.files.told.connect(self.status.say)
+        self.work.answers.message.connect(self.status.say)
+        self.work.strip.finding_chosen.connect(self.go_to_finding)
+        self.status.findings_asked.connect(self.go_to_findings)
+        self.view_bar.chosen.connect(self.show_view)
+
+    # -- views -------------------------------------------------------------------
+
+    def _show_welcome(self) -> None:
+        self.view_bar.hide()
+        self.status.hide()
+        self.welcome.refresh_recent()
+        self.stack.setCurrentWidget(self.welcome)
+
+    def _document_replaced(self) -> None:
+        if self.session.document is None:
+            self._show_welcome()
+            return
+        self.view_bar.show()
+        self.status.show()
+        self.show_view("work")
+        self._choose_first()
+
+    def _choose_first(self) -> None:
+        """Begin with the facts of the first vessel rather than with an empty side."""
+        installation = self.session.drawn
+        if installation is not None and installation.vessels:
+            self.session.choose(installation.vessels[0].id)
+
+    def show_view(self, key: str) -> None:
+        """Show one of the full views; it is made when it is first shown."""
+        if key not in self.pages:
+            page = VIEWS[key].make(self)
+            self.pages[key] = page
+            self.stack.addWidget(page)
+        self.view_bar.mark(key)
+        self.stack.setCurrentWidget(self.pages[key])
+
+    def go_to_finding(self, finding: object) -> None:
+        """Choose the part that a finding or an error is about."""
+        self.show_view("work")
+        if isinstance(finding, Problem):
+            self.session.choose(finding.part.rpartition(" ")[2] or None)
+            self.work.facts.tabs.setCurrentIndex(0)
+            self.work.facts.form.focus_field(finding.field.split(".")[0])
+            return
+        self.session.choose(getattr(finding, "part", None))
+        self.work.facts.tabs.setCurrentIndex(2)
+
+    def go_to_findings(self) -> None:
+        """Put the keyboard into the list of findings."""
+        self.show_view("work")
+        cards = self.work.strip.findings.cards
+        if cards:
+            cards[0].setFocus()
+
+    # -- state -------------------------------------------------------------------
+
+    def _refresh(self) -> None:
+        document = self.session.document
+        if document is None:
+            self.setWindowTitle("airrisk")
+            self.setWindowModified(False)
+        else:
+            name = document.path.name if document.path else _tr("new file")
+            viewing = _tr(" (viewing only)") if document.read_only else ""
+            self.setWindowTitle(f"{name}{viewing}[*] - airrisk")
+            self.setWindowModified(not document.is_clean)
+            if document.journal_error:
+                self.status.say(
+                    _tr("No recovery copy: {reason}").format(reason=document.journal_error)
+                )
+        self.menus.refresh()
+
+    def set_theme(self, choice: str) -> None:
+        """Use the light or dark look, or the desktop's own."""
+        dark = system_prefers_dark() if choice == "system" else choice == "dark"
+        settings().setValue("theme", choice)
+        application = QApplication.instance()
+        assert isinstance(application, QApplication)
+        apply_theme(application, dark)
+        self.work.plan.retheme()
+        self.session.units_changed.emit()
+        self.work.strip.sections.update()
+
+    def _restore(self) -> None:
+        stored = settings()
+        geometry = stored.value("geometry")
+        if geometry is not None:
+            self.restoreGeometry(geometry)
+        else:
+            self.resize(1280, 800)
+        for name, splitter in (("split", self.work.split), ("middle", self.work.middle)):
+            state = stored.value(name)
+            if state is not None:
+                splitter.restoreState(state)
+        self.session.set_unit_set(str(stored.value("units", "metric")))
+
+    def _store(self) -> None:
+        stored = settings()
+        stored.setValue("geometry", self.saveGeometry())
+        stored.setValue("split", self.work.split.saveState())
+        stored.setValue("middle", self.work.middle.saveState())
+        stored.setValue("units", self.session.units.name)
+        stored.sync()
+
+    # -- events ------------------------------------------------------------------
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        urls = event.mimeData().urls()
+        if len(urls) == 1 and urls[0].toLocalFile().casefold().endswith(".toml"):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        self.files.open_name(event.mimeData().urls()[0].toLocalFile())
+        event.acceptProposedAction()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.ActivationChange and self.isActiveWindow():
+            QTimer.singleShot(0, self.files.look_at_disk)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if not self.files.may_close():
+            event.ignore()
+            return
+        self._store()
+        self.work.plan.scene.blockSignals(True)  # its items go after the view
+        self.session.close()
+        event.accept()
+
+    def adopt(self, document: Document) -> None:
+        """Work on this document."""
+        self.session.set_document(document)
+
+    @property
+    def is_dark(self) -> bool:
+        """Whether the dark look is in use."""
+        return colours().dark

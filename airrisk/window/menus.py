@@ -1,0 +1,194 @@
+"""Menus and keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QCoreApplication, QObject
+from PySide6.QtGui import QAction, QActionGroup, QKeySequence
+from PySide6.QtWidgets import QApplication, QLineEdit, QMenu
+
+from airrisk.window.places import settings
+
+if TYPE_CHECKING:
+    from airrisk.window.frame import Frame
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Menus", text)
+
+
+class Menus(QObject):
+    """All actions of the window; ``refresh`` enables what is possible now."""
+
+    def __init__(self, frame: Frame) -> None:
+        super().__init__(frame)
+        self._frame = frame
+        self.actions: dict[str, QAction] = {}
+        bar = frame.menuBar()
+        self._file(bar.addMenu(_tr("&File")))
+        self._edit(bar.addMenu(_tr("&Edit")))
+        self._view(bar.addMenu(_tr("&View")))
+        self._help(bar.addMenu(_tr("&Help")))
+
+    def _add(
+        self,
+        menu: QMenu,
+        key: str,
+        text: str,
+        what: Callable[..., Any],
+        shortcut: QKeySequence | QKeySequence.StandardKey | str | None = None,
+    ) -> QAction:
+        action = QAction(text, self)
+        if shortcut is not None:
+            action.setShortcut(QKeySequence(shortcut))
+        action.triggered.connect(what)
+        menu.addAction(action)
+        self.actions[key] = action
+        return action
+
+    def _file(self, menu: QMenu) -> None:
+        files = self._frame.files
+        keys = QKeySequence.StandardKey
+        self._add(menu, "new", _tr("&New"), files.new, keys.New)
+        self._add(menu, "open", _tr("&Open…"), files.ask_and_open, keys.Open)
+        menu.addSeparator()
+        self._add(menu, "save", _tr("&Save"), files.save, keys.Save)
+        self._add(menu, "save as", _tr("Save &as…"), files.save_as, "Ctrl+Shift+S")
+        menu.addSeparator()
+        self._add(menu, "close", _tr("&Close the file"), files.close_file, keys.Close)
+        self._add(menu, "quit", _tr("&Quit"), self._frame.close, "Ctrl+Q")
+
+    def _edit(self, menu: QMenu) -> None:
+        keys = QKeySequence.StandardKey
+        self._add(menu, "undo", _tr("&Undo"), self._undo, keys.Undo)
+        self._add(menu, "redo", _tr("&Redo"), self._redo, "Ctrl+Shift+Z")
+        menu.addSeparator()
+        self._add(menu, "cut", _tr("Cu&t"), self._cut, keys.Cut)
+        self._add(menu, "copy", _tr("&Copy"), self._copy, keys.Copy)
+        self._add(menu, "paste", _tr("&Paste"), self._paste, keys.Paste)
+        self._add(menu, "duplicate", _tr("&Duplicate"), self._duplicate, "Ctrl+D")
+        self._add(menu, "delete", _tr("De&lete"), self._delete, keys.Delete)
+        menu.addSeparator()
+        self._add(menu, "connect", _tr("Co&nnect parts"), self._connect, "Ctrl+L")
+        self._add(menu, "find", _tr("&Find a part…"), self._find, keys.Find)
+        self._add(
+            menu, "installation", _tr("Facts of the &installation"), self._installation, "Ctrl+I"
+        )
+
+    def _view(self, menu: QMenu) -> None:
+        frame = self._frame
+        group = QActionGroup(self)
+        chosen = str(settings().value("theme", "system"))
+        for key, text in (
+            ("light", _tr("&Light")), ("dark", _tr("&Dark")), ("system", _tr("As the &desktop")),
+        ):  # fmt: skip
+            action = self._add(menu, f"theme {key}", text, self._theme_chosen)
+            action.setData(key)
+            action.setCheckable(True)
+            action.setChecked(key == chosen)
+            group.addAction(action)
+        menu.addSeparator()
+        self._add(menu, "fit", _tr("&Fit the plan"), frame.work.plan.view.fit, "Ctrl+0")
+
+    def _help(self, menu: QMenu) -> None:
+        self._add(menu, "about", _tr("&About"), self._about)
+
+    # -- what they do ------------------------------------------------------------
+
+    def refresh(self) -> None:
+        """Enable what is possible now and name what undo would take back."""
+        document = self._frame.session.document
+        is_open = document is not None
+        for key in (
+            "save", "save as", "close", "cut", "copy", "paste", "duplicate", "delete",
+            "connect", "find", "installation", "fit",
+        ):  # fmt: skip
+            self.actions[key].setEnabled(is_open)
+        undo = document.undo_label if document else None
+        redo = document.redo_label if document else None
+        self.actions["undo"].setEnabled(undo is not None)
+        self.actions["undo"].setText(
+            _tr("&Undo") if undo is None else _tr("&Undo: {what}").format(what=undo)
+        )
+        self.actions["redo"].setEnabled(redo is not None)
+        self.actions["redo"].setText(
+            _tr("&Redo") if redo is None else _tr("&Redo: {what}").format(what=redo)
+        )
+
+    def _undo(self) -> None:
+        document = self._frame.session.document
+        if document is not None and document.undo():
+            self._frame.status.say(_tr("Taken back: {what}").format(what=document.redo_label))
+
+    def _redo(self) -> None:
+        document = self._frame.session.document
+        if document is not None and document.redo():
+            self._frame.status.say(_tr("Done again: {what}").format(what=document.undo_label))
+
+    @staticmethod
+    def _line_with_focus() -> QLineEdit | None:
+        widget = QApplication.focusWidget()
+        return widget if isinstance(widget, QLineEdit) else None
+
+    def _names(self) -> list[str]:
+        names = self._frame.work.plan.view.chosen_names()
+        chosen = self._frame.session.chosen
+        return names or ([chosen] if chosen else [])
+
+    def _copy(self) -> None:
+        line = self._line_with_focus()
+        if line is not None:
+            line.copy()
+        else:
+            self._frame.edits.copy(self._names())
+
+    def _cut(self) -> None:
+        line = self._line_with_focus()
+        if line is not None:
+            line.cut()
+        else:
+            self._frame.edits.copy(self._names())
+            self._frame.edits.delete(self._names())
+
+    def _paste(self) -> None:
+        line = self._line_with_focus()
+        if line is not None:
+            line.paste()
+        else:
+            self._frame.edits.paste()
+
+    def _duplicate(self) -> None:
+        self._frame.edits.duplicate(self._names())
+
+    def _delete(self) -> None:
+        line = self._line_with_focus()
+        if line is not None:
+            line.del_()
+        else:
+            self._frame.edits.delete(self._names())
+
+    def _connect(self) -> None:
+        self._frame.show_view("work")
+        self._frame.work.plan.view.setFocus()
+        self._frame.work.plan.view.start_connecting()
+
+    def _find(self) -> None:
+        from airrisk.window.find import FindPart
+
+        FindPart(self._frame.session, self._frame).exec()
+
+    def _installation(self) -> None:
+        self._frame.show_view("work")
+        self._frame.session.choose(None)
+
+    def _theme_chosen(self) -> None:
+        action = self.sender()
+        if isinstance(action, QAction):
+            self._frame.set_theme(str(action.data()))
+
+    def _about(self) -> None:
+        from airrisk.window.about import show_about
+
+        show_about(self._frame)

@@ -1,0 +1,193 @@
+"""Edits of parts as a person asks for them: add, connect, duplicate, delete, move, copy, paste."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QCoreApplication, QObject, Signal
+from PySide6.QtGui import QGuiApplication
+
+from airrisk.editing import edits
+from airrisk.installation.splice import EditError
+from airrisk.wording import labels
+
+if TYPE_CHECKING:
+    from airrisk.editing import Document
+    from airrisk.window.session import Session
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Edits", text)
+
+
+class PartEdits(QObject):
+    """Turns what a person wants into one undoable step; says why when it cannot."""
+
+    refused = Signal(str)
+    done = Signal(str)
+
+    def __init__(self, session: Session, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+
+    def _ready(self) -> Document | None:
+        document = self._session.document
+        if document is None:
+            self.refused.emit(_tr("Open or start a file first."))
+            return None
+        if document.read_only:
+            self.refused.emit(_tr("This file is open for viewing only."))
+            return None
+        return document
+
+    def _apply(self, label: str, text: Any) -> bool:
+        document = self._ready()
+        return document is not None and document.replace(label, text.text)
+
+    def add(self, kind: str) -> str | None:
+        """Add a part near what is chosen; returns its id."""
+        document = self._ready()
+        if document is None:
+            return None
+        values: dict[str, Any] = {}
+        problem = self._fit_in(kind, values)
+        if problem:
+            self.refused.emit(problem)
+            return None
+        before = document.system_text
+        try:
+            name = edits.free_id(before, kind)
+            after = edits.added(before, kind, name, values)
+        except EditError as error:
+            self.refused.emit(str(error))
+            return None
+        label = _tr("add {kind} {id}").format(kind=labels.part_kind(kind), id=name)
+        if self._apply(label, after):
+            self._session.choose(name)
+            return name
+        return None
+
+    def _fit_in(self, kind: str, values: dict[str, Any]) -> str:
+        """Fill in where a new part belongs; what is missing when it cannot be known."""
+        session = self._session
+        installation = session.installation or session.drawn
+        chosen = session.record()
+        if kind in ("plug", "relief_valve", "bursting_disc"):
+            holder = session.chosen_holder
+            if holder is None and installation is not None and len(installation.vessels) == 1:
+                holder = installation.vessels[0].id
+            if holder is None:
+                return _tr("Choose the vessel or line first that it is fitted on.")
+            values["on"] = holder
+        elif kind == "valve":
+            name = getattr(chosen, "id", None)
+            if hasattr(chosen, "from_"):
+                values.update(on=str(name), end="from")
+            elif hasattr(chosen, "discharge_coefficient"):
+                values.update(on=str(name))
+            else:
+                return _tr("Choose the line first that the valve stands in, or a device.")
+        elif kind == "line":
+            name = getattr(chosen, "id", None)
+            if installation is None or name not in {p.id for p in installation.parts()}:
+                return _tr("Choose the part first where the line begins, or use Connect.")
+            values.update({"from": str(name), "to": "closed"})
+        elif kind == "fire":
+            holders = () if installation is None else installation.holders()
+            if not holders:
+                return _tr("Add a vessel first: a fire reaches vessels and lines.")
+            holder = session.chosen_holder
+            values["reaches"] = [holder] if holder else [h.id for h in holders]
+        elif kind == "people":
+            values["at"] = [10.0, 0.0]
+        return ""
+
+    def connect_parts(self, first: str, last: str) -> None:
+        """Join two parts by a new line."""
+        document = self._ready()
+        if document is None:
+            return
+        try:
+            name = edits.free_id(document.system_text, "line")
+            ends = {"from": first, "to": last}
+            text = edits.added(document.system_text, "line", name, ends)
+        except EditError as error:
+            self.refused.emit(str(error))
+            return
+        if self._apply(_tr("connect {first} and {last}").format(first=first, last=last), text):
+            self._session.choose(name)
+
+    def delete(self, names: list[str]) -> None:
+        """Remove parts with what hangs on them."""
+        document = self._ready()
+        if document is None or not names:
+            return
+        try:
+            more = edits.dependents(document.system_text, names)
+            text = edits.removed(document.system_text, names)
+        except EditError as error:
+            self.refused.emit(str(error))
+            return
+        label = _tr("delete {names}").format(names=", ".join([*names, *more]))
+        if self._apply(label, text):
+            self._session.choose(None)
+            self.done.emit(label[0].upper() + label[1:])
+
+    def duplicate(self, names: list[str]) -> None:
+        """Add a copy of each part under a new name."""
+        document = self._ready()
+        if document is None or not names:
+            return
+        text, copy = document.system_text, ""
+        try:
+            for name in names:
+                text, copy = edits.duplicated(text, name)
+        except EditError as error:
+            self.refused.emit(str(error))
+            return
+        if self._apply(_tr("duplicate {names}").format(names=", ".join(names)), text):
+            self._session.choose(copy)
+
+    def copy(self, names: list[str]) -> None:
+        """Put the parts' text on the clipboard."""
+        document = self._session.document
+        if document is None or not names:
+            return
+        try:
+            QGuiApplication.clipboard().setText(edits.copied(document.system_text, names))
+        except EditError as error:
+            self.refused.emit(str(error))
+            return
+        self.done.emit(_tr("Copied {names}.").format(names=", ".join(names)))
+
+    def paste(self) -> None:
+        """Add the parts whose text is on the clipboard, under new names where needed."""
+        document = self._ready()
+        if document is None:
+            return
+        try:
+            pasted = edits.pasted(document.system_text, QGuiApplication.clipboard().text())
+        except EditError as error:
+            self.refused.emit(str(error))
+            return
+        if pasted is None:
+            self.refused.emit(_tr("The clipboard holds no part of a system file."))
+            return
+        text, names = pasted
+        if self._apply(_tr("paste {names}").format(names=", ".join(names)), text):
+            self._session.choose(names[-1])
+
+    def move(
+        self,
+        places: Mapping[str, tuple[float, float]],
+        all_places: Mapping[str, tuple[float, float]],
+        to_scale: bool,
+    ) -> None:
+        """Write new plan positions; the first move fixes the places of all parts."""
+        document = self._ready()
+        if document is None:
+            return
+        written = dict(places) if to_scale else dict(all_places)
+        label = _tr("move {names}").format(names=", ".join(places))
+        self._apply(label, edits.moved(document.system_text, written))

@@ -1,0 +1,194 @@
+"""The plan with its buttons and one line that says what is chosen or what to do next."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QMenu,
+    QSizePolicy,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from airrisk.window.plan.scene import PlanScene
+from airrisk.window.plan.view import PlanView
+from airrisk.wording import labels
+
+if TYPE_CHECKING:
+    from airrisk.window.part_edits import PartEdits
+    from airrisk.window.session import Session
+
+ADDABLE = (
+    "vessel", "compressor", "line", "junction", "consumer", "valve", "plug", "relief_valve",
+    "bursting_disc", "fire", "people", "room",
+)  # fmt: skip
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Plan", text)
+
+
+class PlanPanel(QWidget):
+    """Drawing, buttons and hint line; edits go through ``PartEdits``."""
+
+    text_asked = Signal()
+
+    def __init__(self, session: Session, edits: PartEdits, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self._edits = edits
+        self.scene = PlanScene()
+        self.scene.setParent(self)
+        self.view = PlanView(self.scene)
+        self._drawn_revision: tuple[int, int] | None = None
+        self.hint = QLabel()
+        self.hint.setProperty("tone", "quiet")
+        self.hint.setWordWrap(True)
+        self.hint.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.add_button = QToolButton()
+        self.add_button.setText(_tr("Add"))
+        self.add_button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        self.add_menu = QMenu(self.add_button)
+        for kind in ADDABLE:
+            action = self.add_menu.addAction(labels.part_kind(kind).capitalize())
+            action.setData(kind)
+        self.add_menu.triggered.connect(self._add)
+        self.add_button.setMenu(self.add_menu)
+        self.connect_button = self._button(_tr("Connect"), _tr("Join two parts by a line (L)"))
+        self.connect_button.clicked.connect(self.view.start_connecting)
+        self.fit_button = self._button(_tr("Fit"), _tr("Show the whole drawing (0)"))
+        self.fit_button.clicked.connect(self.view.fit)
+        self.scale_note = QLabel()
+        self.scale_note.setProperty("tone", "quiet")
+        bar = QHBoxLayout()
+        bar.setContentsMargins(6, 2, 6, 0)
+        for widget in (self.add_button, self.connect_button, self.fit_button):
+            bar.addWidget(widget)
+        bar.addWidget(self.hint, 1)
+        bar.addWidget(self.scale_note)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(2)
+        layout.addLayout(bar)
+        layout.addWidget(self.view, 1)
+        self.view.chosen.connect(session.choose)
+        self.view.connect_asked.connect(edits.connect_parts)
+        self.view.hint.connect(self._show_hint)
+        self.scene.nodes_moved.connect(self._moved)
+        session.document_changed.connect(self.refresh)
+        session.answer_changed.connect(self.refresh_marks)
+        session.chosen_changed.connect(self._choice_changed)
+
+    @staticmethod
+    def _button(text: str, tip: str) -> QToolButton:
+        button = QToolButton()
+        button.setText(text)
+        button.setToolTip(tip)
+        return button
+
+    def retheme(self) -> None:
+        """Draw again in the colours of the theme."""
+        self._drawn_revision = None
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Draw the document as it is now."""
+        session = self._session
+        document = session.document
+        key = None if document is None else (id(document), document.revision)
+        if key is not None and key == self._drawn_revision:
+            return
+        fresh = self._drawn_revision is None or key is None or key[0] != self._drawn_revision[0]
+        self._drawn_revision = key
+        self.scene.show_installation(session.installation or session.drawn)
+        if fresh:
+            self.view.fit()
+        else:
+            self.view.refit()
+        self.scale_note.setText(
+            _tr("positions to scale") if self.scene.to_scale else _tr("not to scale")
+        )
+        self.refresh_marks()
+        self.view.choose(session.chosen)
+
+    def refresh_marks(self) -> None:
+        """Badges of the worst finding and the tint of the sections."""
+        assessment = self._session.assessment
+        worst: dict[str, str] = {}
+        if assessment is not None and self._session.is_current:
+            for finding in assessment.findings:
+                present = worst.get(finding.part)
+                if present is None or labels.severity_rank(finding.severity) < labels.severity_rank(
+                    present
+                ):
+                    worst[finding.part] = finding.severity
+        self.scene.mark_findings(worst)
+        self._mark_choice()
+
+    def _choice_changed(self) -> None:
+        self.view.choose(self._session.chosen)
+        self._mark_choice()
+
+    def _mark_choice(self) -> None:
+        """Tint the sections that meet at a chosen valve, or that hold the chosen part."""
+        session = self._session
+        record = session.record()
+        groups: list[tuple[str, ...]] = []
+        burning: tuple[str, ...] = ()
+        text = ""
+        if record is not None and hasattr(record, "reaches"):
+            burning = record.reaches
+            text = _tr("Fire {id} reaches {parts}").format(
+                id=getattr(record, "id", ""), parts=", ".join(burning)
+            )
+        elif record is not None:
+            groups, text = self._sections_of(record)
+        self.scene.mark_fire(burning)
+        self.scene.tint_groups(groups)
+        if not self.view.connecting:
+            self._show_hint(text)
+
+    def _sections_of(self, record: object) -> tuple[list[tuple[str, ...]], str]:
+        assessment = self._session.assessment
+        if assessment is None:
+            return [], ""
+        name = str(getattr(record, "id", ""))
+        if hasattr(record, "state"):
+            found = [s for s in assessment.shut_in if name in s.closed_valves]
+            parts = " | ".join(", ".join(section.members) for section in found)
+            if not found:
+                return [], _tr("{valve} shuts nothing in").format(valve=name)
+            text = _tr("{valve} shut parts: {parts}").format(valve=name, parts=parts)
+            return [section.members for section in found], text
+        holder = self._session.chosen_holder or name
+        for section in assessment.shut_in:
+            if holder in section.members:
+                return [section.members], ""
+        return [], ""
+
+    def choose_section(self, section_id: str) -> None:
+        """Tint one section and choose its first vessel."""
+        assessment = self._session.assessment
+        if assessment is None:
+            return
+        for section in assessment.shut_in:
+            if section.id == section_id:
+                records = self._session.part_records
+                vessels = [m for m in section.members if m in records and records[m].kind == "vessel"]
+                self._session.choose((vessels or list(section.members))[0])
+                self.scene.tint_groups([section.members])
+
+    def _show_hint(self, text: str) -> None:
+        self.hint.setText(text)
+
+    def _moved(self, places: object) -> None:
+        all_places = self.scene.all_places()
+        self._edits.move(dict(places), all_places, self.scene.to_scale)  # type: ignore[call-overload]
+
+    def _add(self, action: object) -> None:
+        self._edits.add(str(action.data()))  # type: ignore[attr-defined]

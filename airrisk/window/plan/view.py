@@ -1,0 +1,211 @@
+"""The view on the drawing: choosing, moving, zooming, keys."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QCoreApplication, QPointF, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QGraphicsView, QWidget
+
+from airrisk.window.plan.items import LineItem, Node, Symbol
+from airrisk.window.plan.scene import PlanScene
+
+ARROWS = {
+    Qt.Key.Key_Left: (-1.0, 0.0), Qt.Key.Key_Right: (1.0, 0.0),
+    Qt.Key.Key_Up: (0.0, -1.0), Qt.Key.Key_Down: (0.0, 1.0),
+}  # fmt: skip
+
+
+class PlanView(QGraphicsView):
+    """Shows a ``PlanScene``; tells which item is chosen and what the keys ask for."""
+
+    chosen = Signal(object)  # id or None
+    connect_asked = Signal(object, object)  # two ids
+    hint = Signal(str)
+
+    def __init__(self, scene: PlanScene, parent: QWidget | None = None) -> None:
+        super().__init__(scene, parent)
+        self.plan = scene
+        self._fitted = True
+        self._connecting: str | None = None
+        self._wants_connection = False
+        self.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self.setDragMode(QGraphicsView.DragMode.RubberBandDrag)
+        self.setTransformationAnchor(QGraphicsView.ViewportAnchor.AnchorUnderMouse)
+        self.setFrameShape(QGraphicsView.Shape.NoFrame)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAccessibleName(QCoreApplication.translate("Plan", "Plan of the installation"))
+        scene.selectionChanged.connect(self._selection_changed)
+
+    def _selection_changed(self) -> None:
+        names = self.chosen_names()
+        self.chosen.emit(names[-1] if names else None)
+
+    def chosen_names(self) -> list[str]:
+        """Ids of the chosen items."""
+        return [i.name for i in self.plan.selectedItems() if isinstance(i, (Symbol, LineItem))]
+
+    def choose(self, name: str | None) -> None:
+        """Choose one item by id and bring it into sight."""
+        if name is not None and name in self.chosen_names():
+            return
+        self.plan.blockSignals(True)
+        self.plan.clearSelection()
+        item = self.plan.items_by_name.get(name) if name else None
+        if item is not None:
+            item.setSelected(True)
+        self.plan.blockSignals(False)
+        if item is not None:
+            self.ensureVisible(item, 20, 20)
+        self.viewport().update()
+
+    # -- connecting --------------------------------------------------------------
+
+    def start_connecting(self) -> None:
+        """The next two parts chosen are joined by a line."""
+        self._wants_connection = True
+        names = [n for n in self.chosen_names() if isinstance(self.plan.items_by_name[n], Node)]
+        self._connecting = names[-1] if names else None
+        self._tell_connecting()
+
+    @property
+    def connecting(self) -> bool:
+        """Whether the view waits for an end of a new line."""
+        return self._wants_connection
+
+    def _tell_connecting(self) -> None:
+        if self._connecting is None:
+            text = QCoreApplication.translate("Plan", "New line: choose where it begins (Esc ends)")
+        else:
+            text = QCoreApplication.translate(
+                "Plan", "New line from {part}: choose where it ends (Esc ends)"
+            ).format(part=self._connecting)
+        self.hint.emit(text)
+
+    def _end_connecting(self) -> None:
+        self._wants_connection = False
+        self._connecting = None
+        self.hint.emit("")
+
+    def _take_end(self, name: str) -> None:
+        if self._connecting is None:
+            self._connecting = name
+            self._tell_connecting()
+        elif name != self._connecting:
+            first = self._connecting
+            self._end_connecting()
+            self.connect_asked.emit(first, name)
+
+    # -- mouse -------------------------------------------------------------------
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        if self._wants_connection:
+            item = self.itemAt(event.position().toPoint())
+            if isinstance(item, Node) and item.kind != "people":
+                self._take_end(item.name)
+            event.accept()
+            return
+        if event.button() == Qt.MouseButton.MiddleButton:
+            self.fit()
+            return
+        self.plan.begin_move()
+        super().mousePressEvent(event)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        super().mouseReleaseEvent(event)
+        if not self._wants_connection:
+            self.plan.end_move()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        self.zoom(1.15 if event.angleDelta().y() > 0 else 1 / 1.15)
+
+    def zoom(self, factor: float) -> None:
+        """Come nearer (above 1) or go away."""
+        now = self.transform().m11()
+        if 0.1 < now * factor < 8.0:
+            self._fitted = False
+            self.scale(factor, factor)
+
+    def fit(self) -> None:
+        """Show the whole drawing, never larger than 1.4 times."""
+        self._fitted = True
+        rect = self.plan.sceneRect()
+        if rect.isEmpty():
+            return
+        size = self.viewport().size()
+        factor = min(size.width() / rect.width(), size.height() / rect.height(), 1.4)
+        self.resetTransform()
+        self.scale(factor, factor)
+        self.centerOn(rect.center())
+
+    def refit(self) -> None:
+        """Fit again unless the person has zoomed."""
+        if self._fitted:
+            self.fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.refit()
+
+    # -- keys --------------------------------------------------------------------
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key = event.key()
+        if key == Qt.Key.Key_Escape and self._wants_connection:
+            self._end_connecting()
+        elif self._wants_connection and key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            names = self.chosen_names()
+            if names and isinstance(self.plan.items_by_name[names[-1]], Node):
+                self._take_end(names[-1])
+        elif key in ARROWS and event.modifiers() & Qt.KeyboardModifier.AltModifier:
+            self._nudge(QPointF(*ARROWS[key]))
+        elif key in ARROWS:
+            self._go(QPointF(*ARROWS[key]))
+        elif key in (Qt.Key.Key_Plus, Qt.Key.Key_Equal):
+            self.zoom(1.25)
+        elif key == Qt.Key.Key_Minus:
+            self.zoom(0.8)
+        elif key in (Qt.Key.Key_0, Qt.Key.Key_Home):
+            self.fit()
+        else:
+            super().keyPressEvent(event)
+            return
+        event.accept()
+
+    def _nudge(self, direction: QPointF) -> None:
+        """Move the chosen parts by a quarter of a grid field."""
+        self.plan.begin_move()
+        for name in self.chosen_names():
+            item = self.plan.items_by_name[name]
+            if isinstance(item, Node):
+                item.setPos(item.pos() + direction * 12.5)
+        self.plan.end_move()
+
+    def _go(self, direction: QPointF) -> None:
+        """Choose the nearest item in a direction; the first item when none is chosen."""
+        names = self.chosen_names()
+        items = list(self.plan.items_by_name.values())
+        if not items:
+            return
+        if not names:
+            self._choose_and_tell(items[0].name)
+            return
+        here = _middle(self.plan.items_by_name[names[-1]])
+        best, best_cost = None, float("inf")
+        for item in items:
+            step = _middle(item) - here
+            along = QPointF.dotProduct(step, direction)
+            across = abs(step.x() * direction.y()) + abs(step.y() * direction.x())
+            if along > 1 and along + 2.2 * across < best_cost:
+                best, best_cost = item.name, along + 2.2 * across
+        if best is not None:
+            self._choose_and_tell(best)
+
+    def _choose_and_tell(self, name: str) -> None:
+        self.choose(name)
+        self.chosen.emit(name)
+
+
+def _middle(item: Symbol | LineItem) -> QPointF:
+    if isinstance(item, LineItem):
+        return item.at_distance(item.length() / 2)[0]
+    return item.pos()

@@ -1,0 +1,243 @@
+"""What the window works on: the document, its answers, the chosen part, the unit set.
+
+The one place where document, dispatcher and widgets meet. Widgets read it and ask it to
+change the document; they never calculate.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from airrisk.editing import AnswerShelf, Document
+from airrisk.window import calculations
+from airrisk.window.dispatcher import Dispatcher, Failed, Progress, Result
+from airrisk.wording.units import Units
+
+if TYPE_CHECKING:
+    from airrisk.installation.model import Installation
+    from airrisk.study.records import Assessment, PartRecord
+
+ASSESSMENT = "assessment"
+SCREENING = "screening"
+
+
+class Session(QObject):
+    """The open document with everything that hangs on it."""
+
+    document_changed = Signal()  # text, path or clean state changed
+    document_replaced = Signal()  # another document is open now
+    answer_changed = Signal()  # a new answer came, or the present one became old
+    progress_changed = Signal(object)  # Progress or None when nothing runs
+    failed = Signal(object)  # Failed
+    chosen_changed = Signal()
+    units_changed = Signal()
+
+    def __init__(self, journal_folder: Path | None, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.journal_folder = journal_folder
+        self.dispatcher = Dispatcher(self)
+        self.dispatcher.arrived.connect(self._take)
+        self.dispatcher.failed.connect(self._take_failure)
+        self.dispatcher.progressed.connect(self._take_progress)
+        self.shelf = AnswerShelf()
+        self.failure: Failed | None = None
+        self.answered_at: float | None = None
+        self._unit_set = "metric"
+        self._chosen: str | None = None
+        self._drawn: Installation | None = None
+        self._document: Document | None = None
+        self._ask_later = QTimer(self)
+        self._ask_later.setSingleShot(True)
+        self._ask_later.setInterval(15)
+        self._ask_later.timeout.connect(self.calculate)
+
+    # -- the document ------------------------------------------------------------
+
+    @property
+    def document(self) -> Document | None:
+        """The open document, None on the welcome page."""
+        return self._document
+
+    @property
+    def installation(self) -> Installation | None:
+        """What the text says now; None while it cannot be read."""
+        return None if self._document is None else self._document.installation
+
+    @property
+    def drawn(self) -> Installation | None:
+        """The last installation that could be read, for drawing while the text has errors."""
+        return self._drawn
+
+    def set_document(self, document: Document | None) -> None:
+        """Work on another document (or none)."""
+        if self._document is not None:
+            self._document.close()
+        for lane in (ASSESSMENT,):
+            self.dispatcher.cancel(lane)
+        self._document = document
+        self._chosen = None
+        self._drawn = None
+        self.failure = None
+        self.answered_at = None
+        self.shelf.clear()
+        if document is not None:
+            document.watch(self._document_told)
+            self._drawn = document.installation
+        self.document_replaced.emit()
+        self.document_changed.emit()
+        self.chosen_changed.emit()
+        self.answer_changed.emit()
+        self.units_changed.emit()
+        self.calculate()
+
+    def _document_told(self) -> None:
+        assert self._document is not None
+        if self._document.installation is not None:
+            self._drawn = self._document.installation
+        self.document_changed.emit()
+        if not self.is_current:
+            self.answer_changed.emit()
+            self._ask_later.start()
+
+    def edit(self, action: Callable[[Document], Any]) -> Any:
+        """Let ``action`` change the document; nothing happens when none is open."""
+        return None if self._document is None else action(self._document)
+
+    # -- the chosen part ---------------------------------------------------------
+
+    @property
+    def chosen(self) -> str | None:
+        """Id of the part, device, fire or place whose facts are shown."""
+        return self._chosen
+
+    def choose(self, name: str | None) -> None:
+        """Show the facts of this part everywhere."""
+        if name != self._chosen:
+            self._chosen = name
+            self.chosen_changed.emit()
+
+    def record(self, name: str | None = None) -> object | None:
+        """The record of a part by id (the chosen one by default), None when there is none."""
+        wanted = self._chosen if name is None else name
+        installation = self.installation or self._drawn
+        if wanted is None or installation is None:
+            return None
+        try:
+            return installation.find(wanted)
+        except KeyError:
+            return None
+
+    @property
+    def chosen_holder(self) -> str | None:
+        """The vessel or line that the chosen thing is or sits on."""
+        record = self.record()
+        seen: set[str] = set()
+        while record is not None:
+            name = str(getattr(record, "id", ""))
+            installation = self.installation or self._drawn
+            assert installation is not None
+            if any(name == holder.id for holder in installation.holders()):
+                return name
+            where = getattr(record, "on", None)
+            if not isinstance(where, str) or where in seen:
+                break
+            seen.add(where)
+            record = self.record(where)
+        return None
+
+    # -- units -------------------------------------------------------------------
+
+    @property
+    def units(self) -> Units:
+        """How numbers are shown now."""
+        installation = self.installation or self._drawn
+        ambient = 101325.0 if installation is None else installation.site.ambient_pressure
+        return Units(self._unit_set, ambient)
+
+    def set_unit_set(self, name: str) -> None:
+        """Show numbers in another unit set; nothing is computed again."""
+        if name != self._unit_set:
+            self._unit_set = name
+            self.units_changed.emit()
+
+    # -- answers -----------------------------------------------------------------
+
+    @property
+    def assessment(self) -> Assessment | None:
+        """The newest full answer, perhaps of an older revision."""
+        answer = self.shelf.latest(ASSESSMENT)
+        return None if answer is None else answer.value
+
+    @property
+    def part_records(self) -> dict[str, PartRecord]:
+        """The newest screening of each part, from the first partial answer on."""
+        full, first = self.shelf.latest(ASSESSMENT), self.shelf.latest(SCREENING)
+        if first is not None and (full is None or first.revision >= full.revision):
+            return dict(first.value)
+        return {} if full is None else dict(full.value.parts)
+
+    @property
+    def is_current(self) -> bool:
+        """Whether the full answer belongs to the text as it is now."""
+        return self._document is not None and self.shelf.is_current(
+            ASSESSMENT, self._document.revision
+        )
+
+    @property
+    def parts_current(self) -> bool:
+        """Whether the screening belongs to the text as it is now."""
+        return self.is_current or (
+            self._document is not None
+            and self.shelf.is_current(SCREENING, self._document.revision)
+        )
+
+    def calculate(self) -> None:
+        """Ask for the answer to the present text."""
+        document = self._document
+        if document is None or document.installation is None:
+            self.dispatcher.cancel(ASSESSMENT)
+            self.progress_changed.emit(None)
+            return
+        self.failure = None
+        self.dispatcher.request(
+            ASSESSMENT, document.revision, calculations.Assess(document.installation)
+        )
+
+    def cancel(self) -> None:
+        """Stop the running calculation; the last answer stays, greyed."""
+        self.dispatcher.cancel(ASSESSMENT)
+        self.progress_changed.emit(None)
+
+    def _take(self, result: Result) -> None:
+        if result.lane != ASSESSMENT or self._document is None:
+            return
+        kind = result.part or ASSESSMENT
+        if self.shelf.put(kind, result.revision, result.value):
+            if not result.part:
+                self.answered_at = time.monotonic()
+                self.progress_changed.emit(None)
+            self.answer_changed.emit()
+
+    def _take_failure(self, failure: Failed) -> None:
+        if failure.lane == ASSESSMENT:
+            self.failure = failure
+            self.progress_changed.emit(None)
+            self.failed.emit(failure)
+            self.answer_changed.emit()
+
+    def _take_progress(self, progress: Progress) -> None:
+        if progress.lane == ASSESSMENT:
+            self.progress_changed.emit(progress)
+
+    def close(self) -> None:
+        """Stop the worker and let the document go."""
+        self._ask_later.stop()
+        self.dispatcher.shutdown()
+        if self._document is not None:
+            self._document.close()
+            self._document = None

@@ -1,0 +1,81 @@
+"""Starts the Qt application, opens the window, runs it until it is closed."""
+
+from __future__ import annotations
+
+import sys
+import traceback
+from pathlib import Path
+from types import TracebackType
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication
+
+from airrisk import __version__
+from airrisk.window.frame import Frame
+from airrisk.window.places import settings, state_folder
+from airrisk.window.theme import apply_theme, load_font, system_prefers_dark
+
+OPEN_AND_CLOSE = "--open-and-close"
+
+
+def make_application(words: list[str]) -> QApplication:
+    """The one application object with font and look."""
+    present = QApplication.instance()
+    application = present if isinstance(present, QApplication) else QApplication(words)
+    application.setApplicationName("airrisk")
+    application.setApplicationVersion(__version__)
+    application.setDesktopFileName("airrisk")
+    load_font()
+    choice = str(settings().value("theme", "system"))
+    apply_theme(application, system_prefers_dark() if choice == "system" else choice == "dark")
+    return application
+
+
+def _survive(frame: Frame) -> None:
+    """An error in a slot is shown in the status line and printed; the window lives on."""
+
+    def hook(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+        traceback.print_exception(kind, error, trace)
+        if not issubclass(kind, KeyboardInterrupt):
+            frame.status.say(f"{kind.__name__}: {error}")
+
+    sys.excepthook = hook
+
+
+def run(words: list[str]) -> int:
+    """Open the window.
+
+    Parameters
+    ----------
+    words
+        Command-line words: at most one system file and ``--open-and-close``.
+
+    Returns
+    -------
+    int
+        Exit code: 0, 2 when the words make no sense or the file cannot be opened.
+    """
+    brief = OPEN_AND_CLOSE in words
+    names = [word for word in words if not word.startswith("--")]
+    unknown = [word for word in words if word.startswith("--") and word != OPEN_AND_CLOSE]
+    if unknown or len(names) > 1:
+        print(f"usage: airrisk [FILE]; not understood: {' '.join(unknown or names[1:])}", file=sys.stderr)
+        return 2
+    if names and not Path(names[0]).is_file():
+        print(f"{names[0]}: no such file", file=sys.stderr)
+        return 2
+    application = make_application(["airrisk", *words])
+    folder = state_folder()
+    frame = Frame(folder)
+    frame.show()
+    if brief:
+        if names:
+            frame.files.open_name(names[0])
+        QTimer.singleShot(0, frame.close)
+    else:
+        _survive(frame)
+        if names:
+            frame.files.open_name(names[0])
+        else:
+            QTimer.singleShot(0, lambda: frame.files.offer_recovery(folder))
+    return application.exec()

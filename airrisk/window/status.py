@@ -1,0 +1,151 @@
+"""The bottom line: age of the answer, progress and cancel, count of findings, unit set."""
+
+from __future__ import annotations
+
+import time
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, QTimer, Signal
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QSizePolicy,
+    QWidget,
+)
+
+from airrisk.wording import labels
+
+if TYPE_CHECKING:
+    from airrisk.window.dispatcher import Progress
+    from airrisk.window.session import Session
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Status", text)
+
+
+class StatusLine(QWidget):
+    """What a person must always see about the answer."""
+
+    findings_asked = Signal()
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self.age = QLabel()
+        self.message = QLabel()
+        self.message.setProperty("tone", "quiet")
+        self.message.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.progress = QProgressBar()
+        self.progress.setMaximumWidth(140)
+        self.progress.setRange(0, 100)
+        self.progress.setAccessibleName(_tr("Progress of the calculation"))
+        self.cancel = QPushButton(_tr("Cancel"))
+        self.cancel.setToolTip(_tr("Stop the calculation; the last answer stays, greyed"))
+        self.cancel.clicked.connect(session.cancel)
+        self.findings = QPushButton()
+        self.findings.setFlat(True)
+        self.findings.setToolTip(_tr("Go to the findings"))
+        self.findings.clicked.connect(self.findings_asked)
+        self.units = QComboBox()
+        self.units.setAccessibleName(_tr("Unit set"))
+        self.units.addItem(_tr("metric"), "metric")
+        self.units.addItem(_tr("US customary"), "US customary")
+        self.units.activated.connect(self._units_chosen)
+        layout = QHBoxLayout(self)
+        layout.setContentsMargins(8, 2, 8, 2)
+        layout.setSpacing(10)
+        layout.addWidget(self.age)
+        layout.addWidget(self.progress)
+        layout.addWidget(self.cancel)
+        layout.addWidget(self.message, 1)
+        layout.addWidget(self.findings)
+        layout.addWidget(self.units)
+        self._clock = QTimer(self)
+        self._clock.setInterval(10_000)
+        self._clock.timeout.connect(self.refresh)
+        self._clock.start()
+        self._fade = QTimer(self)
+        self._fade.setSingleShot(True)
+        self._fade.setInterval(8000)
+        self._fade.timeout.connect(self.message.clear)
+        self._show_progress(None)
+        session.answer_changed.connect(self.refresh)
+        session.document_changed.connect(self.refresh)
+        session.progress_changed.connect(self._show_progress)
+        session.units_changed.connect(self._units_told)
+        self.refresh()
+
+    def say(self, text: str) -> None:
+        """Show a short message for a while."""
+        self.message.setText(text)
+        self.message.setToolTip(text)
+        self._fade.start()
+
+    def refresh(self) -> None:
+        """Say how old the answer is and how many findings it has."""
+        session = self._session
+        document = session.document
+        if document is None:
+            self.age.setText("")
+            self.findings.hide()
+            return
+        if document.problems:
+            self.age.setText(_tr("Not assessed: errors in the file"))
+        elif session.failure is not None:
+            self.age.setText(_tr("Not assessed: the calculation failed"))
+        elif session.is_current:
+            self.age.setText(_tr("Answer up to date{age}").format(age=self._age_text()))
+        elif session.assessment is not None:
+            self.age.setText(_tr("Answer older than the last change"))
+        else:
+            self.age.setText(_tr("Not assessed yet"))
+        self._count()
+
+    def _age_text(self) -> str:
+        at = self._session.answered_at
+        if at is None:
+            return ""
+        minutes = (time.monotonic() - at) / 60
+        if minutes < 1:
+            return ""
+        return _tr(", {n} min old").format(n=int(minutes))
+
+    def _count(self) -> None:
+        session = self._session
+        assessment = session.assessment
+        document = session.document
+        if document is not None and document.problems:
+            self.findings.setText(_tr("{n} errors in the file").format(n=len(document.problems)))
+        elif assessment is None:
+            self.findings.hide()
+            return
+        else:
+            counts = {word: 0 for word in labels.SEVERITIES}
+            for finding in assessment.findings:
+                counts[finding.severity] += 1
+            self.findings.setText(
+                "   ".join(
+                    f"{labels.severity_shape(word)} {n} {labels.severity(word)}"
+                    for word, n in counts.items()
+                )
+            )
+        self.findings.show()
+
+    def _show_progress(self, progress: Progress | None) -> None:
+        shown = progress is not None
+        self.progress.setVisible(shown)
+        self.cancel.setVisible(shown)
+        if progress is not None:
+            self.progress.setValue(round(100 * progress.share))
+            self.progress.setFormat("%p %")
+            self.progress.setToolTip(progress.text)
+
+    def _units_chosen(self, index: int) -> None:
+        self._session.set_unit_set(self.units.itemData(index))
+
+    def _units_told(self) -> None:
+        self.units.setCurrentIndex(self.units.findData(self._session.units.name))

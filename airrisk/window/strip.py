@@ -1,0 +1,219 @@
+"""The left strip: sections with a sentence each, and the findings."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtWidgets import QLabel, QLineEdit, QSplitter, QVBoxLayout, QWidget
+
+from airrisk.window.cards import Card, CardList
+from airrisk.wording import labels
+from airrisk.wording.findings import (
+    finding_cure,
+    finding_source,
+    finding_text,
+    finding_title,
+    worst_first,
+)
+from airrisk.wording.sentences import section_sentence, section_verdict
+
+if TYPE_CHECKING:
+    from airrisk.study.records import Assessment, Finding
+    from airrisk.window.session import Session
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Strip", text)
+
+
+def verdict_tone(safe: bool, outcome: str | None) -> str:
+    """The tone that goes with a verdict's shape and word."""
+    if outcome is None:
+        return "quiet"
+    return "sound" if safe else "danger"
+
+
+def section_cards(assessment: Assessment, session: Session) -> tuple[Card, ...]:
+    """One card a shut-in section: verdict with margin and basis, then the sentence."""
+    cards = []
+    for section in assessment.shut_in:
+        verdict = section_verdict(assessment, section.id)
+        cards.append(
+            Card(
+                key=section.id,
+                heading=f"{verdict.shape} {verdict.word}",
+                tone=verdict_tone(verdict.safe, verdict.outcome),
+                text=section_sentence(section, session.units),
+                small="; ".join(p for p in (verdict.margin, verdict.basis, verdict.cautious) if p),
+            )
+        )
+    return tuple(cards)
+
+
+def finding_card(finding: Finding, number: int, session: Session) -> Card:
+    """One finding: shape, severity, part, what is wrong, what cures it."""
+    cure = finding_cure(finding, session.units)
+    word = labels.severity(finding.severity)
+    return Card(
+        key=str(number),
+        heading=f"{labels.severity_shape(finding.severity)} {word}: {finding.part}, "
+        f"{finding_title(finding)}",
+        tone=finding.severity if finding.severity != "note" else "quiet",
+        text=finding_text(finding, session.units),
+        small=_tr("Cure: {cure}").format(cure=cure) if cure else "",
+        tip=_tr("Source: {source}").format(source=finding_source(finding)),
+    )
+
+
+class Strip(QWidget):
+    """Sections above, findings below."""
+
+    section_chosen = Signal(str)
+    finding_chosen = Signal(object)
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self._findings: list[Finding] = []
+        self.sections = CardList(
+            _tr("Sections"), _tr("No sections yet: add a vessel, or open a file.")
+        )
+        self.findings = CardList(_tr("Findings"), _tr("No findings."))
+        self.search = QLineEdit()
+        self.search.setPlaceholderText(_tr("Search findings"))
+        self.search.setAccessibleName(_tr("Search findings"))
+        self.search.setClearButtonEnabled(True)
+        self.search.textChanged.connect(self.refresh)
+        self.findings_title = QLabel()
+        self.sections_title = QLabel()
+        for title in (self.findings_title, self.sections_title):
+            title.setProperty("tone", "title")
+            title.setContentsMargins(8, 4, 8, 0)
+        split = QSplitter(Qt.Orientation.Vertical)
+        split.setChildrenCollapsible(False)
+        split.addWidget(self._boxed(self.sections_title, self.sections))
+        split.addWidget(self._boxed(self.findings_title, self.search, self.findings))
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addWidget(split)
+        self.sections.chosen.connect(self.section_chosen)
+        self.findings.chosen.connect(self._finding_clicked)
+        session.answer_changed.connect(self.refresh)
+        session.units_changed.connect(self.refresh)
+        session.document_changed.connect(self.refresh)
+
+    @staticmethod
+    def _boxed(*widgets: QWidget) -> QWidget:
+        box = QWidget()
+        layout = QVBoxLayout(box)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(2)
+        for widget in widgets:
+            layout.addWidget(widget)
+        return box
+
+    def refresh(self) -> None:
+        """Show the newest answer, or why there is none."""
+        session = self._session
+        assessment = session.assessment
+        document = session.document
+        self.sections_title.setText(_tr("Sections, shut in"))
+        if document is None:
+            self.sections.show_cards((), False)
+            self.findings.show_cards((), False)
+            self.findings_title.setText(_tr("Findings"))
+            return
+        if document.problems:
+            self._show_problems()
+        elif assessment is None:
+            self._show_waiting()
+        else:
+            self._show_findings(assessment)
+        if assessment is None:
+            text = (
+                _tr("Not assessed: the file has errors, see below.")
+                if document.problems
+                else _tr("Not assessed yet.")
+            )
+            self.sections.show_cards((), False, text)
+        else:
+            self.sections.show_cards(section_cards(assessment, session), not session.is_current)
+
+    def _show_waiting(self) -> None:
+        self._findings = []
+        failure = self._session.failure
+        self.findings_title.setText(_tr("Findings"))
+        if failure is None:
+            self.findings.show_cards((), False, _tr("Not assessed yet."))
+        else:
+            card = Card(
+                "failure",
+                _tr("? calculation failed"),
+                "danger",
+                failure.message,
+                _tr("Nothing is shown as safe. Change a value or report the details."),
+                failure.details,
+            )
+            self.findings.show_cards((card,), False)
+
+    def _show_problems(self) -> None:
+        """Errors of the file, in the place of findings: nothing can be assessed before."""
+        document = self._session.document
+        assert document is not None
+        self._findings = []
+        self.findings_title.setText(_tr("Errors in the file: {n}").format(n=len(document.problems)))
+        cards = []
+        for number, problem in enumerate(document.problems):
+            place = " ".join(p for p in (problem.part, problem.field) if p)
+            line = "" if problem.line is None else _tr("line {n}").format(n=problem.line)
+            cards.append(
+                Card(
+                    f"problem {number}",
+                    "✖ " + (place or _tr("file")),
+                    "danger",
+                    problem.message,
+                    "; ".join(
+                        p
+                        for p in (
+                            _tr("valid: {valid}").format(valid=problem.valid)
+                            if problem.valid
+                            else "",
+                            line,
+                        )
+                        if p
+                    ),
+                )
+            )
+        self.findings.show_cards(tuple(cards), False)
+
+    def _show_findings(self, assessment: Assessment) -> None:
+        session = self._session
+        wanted = self.search.text().casefold().strip()
+        cards = []
+        self._findings = worst_first(assessment.findings)
+        for number, finding in enumerate(self._findings):
+            card = finding_card(finding, number, session)
+            text = f"{card.heading} {card.text} {card.small} {finding.rule}".casefold()
+            if wanted in text:
+                cards.append(card)
+        for number, failed in enumerate(assessment.failures):
+            cards.insert(
+                0,
+                Card(
+                    f"failed {number}",
+                    _tr("? {part}: not assessed").format(part=failed.part or failed.step),
+                    "danger",
+                    failed.message,
+                ),
+            )
+        self.findings_title.setText(_tr("Findings: {n}").format(n=len(assessment.findings)))
+        empty = _tr("Nothing found for this search.") if wanted else ""
+        self.findings.show_cards(tuple(cards), not session.is_current, empty)
+
+    def _finding_clicked(self, key: str) -> None:
+        document = self._session.document
+        if key.startswith("problem ") and document is not None:
+            self.finding_chosen.emit(document.problems[int(key.removeprefix("problem "))])
+        elif key.isdigit():
+            self.finding_chosen.emit(self._findings[int(key)])

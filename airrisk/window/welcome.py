@@ -1,0 +1,163 @@
+"""The first page: start a first vessel, open a file, a recent one or a sample system."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtWidgets import (
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from airrisk.tables import sample_names, sample_path
+from airrisk.window.cards import Card, CardWidget
+from airrisk.window.first_vessel import FirstVessel
+from airrisk.window.places import recent_files
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Welcome", text)
+
+
+def sample_story(path: Path) -> tuple[str, str]:
+    """Title of a sample and what it shows, from its leading comment."""
+    lines = path.read_text(encoding="utf-8").splitlines()
+    comment = []
+    for line in lines:
+        if not line.startswith("#"):
+            break
+        comment.append(line.removeprefix("#").strip())
+    title = comment[0] if comment else path.stem
+    story = " ".join(comment[1:]).strip().removeprefix("Shows:").strip()
+    first = re.split(r"(?<=[.!?]) (?=[A-Z])", story)
+    return title, (first[0][:1].upper() + first[0][1:]) if story else ""
+
+
+class Welcome(QWidget):
+    """New, open, recent, samples, and the guided first vessel."""
+
+    new_asked = Signal()
+    open_asked = Signal()
+    file_chosen = Signal(str)
+    sample_chosen = Signal(str)
+    vessel_made = Signal(str)  # text of a new file
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        title = QLabel("airrisk")
+        font = title.font()
+        font.setPointSizeF(font.pointSizeF() * 2.2)
+        font.setBold(True)
+        title.setFont(font)
+        purpose = QLabel(
+            _tr(
+                "Compressed air that is shut in and heated by a fire: which device lets it out, "
+                "when does the metal give way, and who stands within reach?"
+            )
+        )
+        purpose.setWordWrap(True)
+        self.first_vessel = FirstVessel()
+        self.first_vessel.made.connect(self.vessel_made)
+        self.open_button = QPushButton(_tr("&Open a file…"))
+        self.open_button.clicked.connect(self.open_asked)
+        self.new_button = QPushButton(_tr("Start with an e&mpty file"))
+        self.new_button.clicked.connect(self.new_asked)
+        buttons = QHBoxLayout()
+        buttons.addWidget(self.open_button)
+        buttons.addWidget(self.new_button)
+        buttons.addStretch(1)
+        self._recent = QVBoxLayout()
+        self._samples = QVBoxLayout()
+        for column in (self._recent, self._samples):
+            column.setSpacing(6)
+        left = QVBoxLayout()
+        left.setSpacing(10)
+        left.addWidget(self._heading(_tr("Your first vessel")))
+        left.addWidget(self.first_vessel)
+        left.addWidget(self._heading(_tr("Your files")))
+        left.addLayout(buttons)
+        left.addLayout(self._recent)
+        left.addStretch(1)
+        right = QVBoxLayout()
+        right.setSpacing(10)
+        right.addWidget(self._heading(_tr("Sample systems")))
+        right.addLayout(self._samples)
+        right.addStretch(1)
+        caution = QLabel(
+            _tr(
+                "A screening tool, not a certification: local codes and the judgement of a "
+                "licensed engineer come first."
+            )
+        )
+        caution.setWordWrap(True)
+        caution.setProperty("tone", "quiet")
+        page = QWidget()
+        page.setMaximumWidth(1100)
+        grid = QGridLayout(page)
+        grid.setContentsMargins(32, 24, 32, 24)
+        grid.setHorizontalSpacing(40)
+        grid.setVerticalSpacing(12)
+        grid.addWidget(title, 0, 0, 1, 2)
+        grid.addWidget(purpose, 1, 0, 1, 2)
+        grid.addLayout(left, 2, 0)
+        grid.addLayout(right, 2, 1)
+        grid.addWidget(caution, 3, 0, 1, 2)
+        grid.setColumnStretch(0, 1)
+        grid.setColumnStretch(1, 1)
+        grid.setRowStretch(2, 1)
+        holder = QWidget()
+        centre = QHBoxLayout(holder)
+        centre.setContentsMargins(0, 0, 0, 0)
+        centre.addStretch(1)
+        centre.addWidget(page, 20)
+        centre.addStretch(1)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QScrollArea.Shape.NoFrame)
+        scroll.setWidget(holder)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addWidget(scroll)
+        self._fill_samples()
+        self.refresh_recent()
+
+    @staticmethod
+    def _heading(text: str) -> QLabel:
+        label = QLabel(text)
+        label.setProperty("tone", "title")
+        return label
+
+    def _fill_samples(self) -> None:
+        for name in sample_names():
+            path = sample_path(name)
+            title, story = sample_story(path)
+            card = CardWidget(Card(str(path), title, "", story), old=False)
+            card.chosen.connect(self.sample_chosen)
+            self._samples.addWidget(card)
+
+    def refresh_recent(self) -> None:
+        """List the files opened lately."""
+        while self._recent.count():
+            item = self._recent.takeAt(0)
+            if item is not None and item.widget() is not None:
+                item.widget().deleteLater()
+        files = recent_files()
+        for path in files:
+            card = CardWidget(Card(str(path), path.name, "", "", str(path.parent)), old=False)
+            card.chosen.connect(self.file_chosen)
+            self._recent.addWidget(card)
+        if not files:
+            empty = QLabel(_tr("No file opened yet; you can also drag one into this window."))
+            empty.setProperty("tone", "quiet")
+            empty.setWordWrap(True)
+            empty.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+            empty.setAlignment(Qt.AlignmentFlag.AlignLeft)
+            self._recent.addWidget(empty)
