@@ -7,6 +7,7 @@ where air would condense, ``AirRangeError`` is raised; nothing is extrapolated.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cache
 
@@ -450,7 +451,7 @@ def isentropic_state(rho: float, temperature: float, p_end: float) -> Isentropic
             step_r, step_t = 0.3 * step_r / largest, 0.3 * step_t / largest
         if largest < 1e-12:
             return IsentropicEnd(r, t, u, h, "")
-        r, t = r * np.exp(step_r), t * np.exp(step_t)
+        r, t = r * math.exp(step_r), t * math.exp(step_t)
     return _equilibrium_end(rho, temperature, p_end)
 
 
