@@ -16,7 +16,7 @@ import numpy as np
 from airrisk.installation.geometry import burst_factor, part_geometry
 from airrisk.installation.model import Installation, Line, Plug, Vessel
 from airrisk.installation.start import start_state
-from airrisk.physics import air, alloys, energy, metal
+from airrisk.physics import alloys, energy, metal
 from airrisk.study.hand_calculation import hand_calculation
 from airrisk.study.records import (
     EnergiesRecord,
