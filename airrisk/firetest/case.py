@@ -1,0 +1,498 @@
+"""One fire against one section as flat arrays: which spaces, walls, devices and links it has.
+
+Rule for lines: a line is a gas space of its own if it holds more than 2 % of its smaller
+neighbour, if a closed valve or a blank stands at its end, if a device sits on it or if the
+fire reaches it; every other line is only a resistance between its neighbours and its volume
+is left out. A junction, consumer or compressor outlet holds nothing: it counts to the largest
+line space that meets it without a valve; if there is none it becomes a small space of its own
+with the volume of the lines lumped there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from airrisk.firetest import layout as at
+from airrisk.firetest.network import FlowPath, Space, gas_network
+from airrisk.firetest.plug_body import PlugBody, plug_body
+from airrisk.installation.model import Compressor, Fire, Installation, Line, Plug, Vessel
+from airrisk.installation.sections import Section
+from airrisk.installation.start import highest_pressure, start_state
+from airrisk.physics import air, metal, shells
+
+Floats = NDArray[np.float64]
+Integers = NDArray[np.int64]
+Credit = Literal["as fitted", "none", "all"]
+Start = Literal["pressure", "highest"]
+
+NO_CREDIT_CONDITIONS = frozenset({"corroded", "scaled", "painted over", "unknown"})
+WALL_LOSS = 9.0  # W/m2/K, radiation included, EN 1991-1-2 3.1
+COOL_DOWN = 1800.0  # s
+INNER_EMISSIVITY = 0.8
+DEAD_RELIEF_TEMPERATURE = 673.15  # K, spring and seat no longer credited
+TOLERANCE = 1e-6
+BUDGET = 400_000
+_CURVES = {
+    "standard": at.CURVE_STANDARD,
+    "external": at.CURVE_EXTERNAL,
+    "hydrocarbon": at.CURVE_HYDROCARBON,
+    "slow": at.CURVE_SLOW,
+    "flux": at.CURVE_FLUX,
+    "temperature": at.CURVE_TEMPERATURE,
+    "table": at.CURVE_TABLE,
+}
+
+
+class FireCaseError(ValueError):
+    """A fire that cannot be reckoned; ``part`` and ``reason`` say why."""
+
+    def __init__(self, part: str, reason: str) -> None:
+        self.part = part
+        self.reason = reason
+        super().__init__(f"{part}: {reason}")
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.part, self.reason)
+
+
+@dataclass(frozen=True, eq=False)
+class FireCase:
+    """A fire case ready to run. ``floats`` and ``integers`` are laid out as in ``layout``."""
+
+    floats: Floats
+    integers: Integers
+    spaces: tuple[Space, ...]
+    plugs: tuple[str, ...]
+    relief_valves: tuple[str, ...]
+    discs: tuple[str, ...]
+    feeds: tuple[str, ...]
+    limit: float
+    basis: str
+    fire: Fire
+    section: str
+    start: Start = "pressure"
+    credit: Credit = "as fitted"
+    uncredited: tuple[str, ...] = ()
+    bodies: Mapping[str, PlugBody] = field(default_factory=dict)
+    links: tuple[FlowPath, ...] = ()
+    parts: Mapping[str, Vessel | Line] = field(default_factory=dict)
+    plug_records: Mapping[str, Plug] = field(default_factory=dict)
+    burst_formula: str = "mean diameter"
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Ids of the gas spaces."""
+        return tuple(space.id for space in self.spaces)
+
+    @property
+    def vessel_indices(self) -> tuple[int, ...]:
+        """Spaces whose rupture decides: the vessels, or all parts where there is no vessel."""
+        vessels = tuple(i for i, space in enumerate(self.spaces) if space.kind == "vessel")
+        if vessels:
+            return vessels
+        return tuple(i for i, space in enumerate(self.spaces) if space.kind == "line")
+
+    def space_at(self, name: str, field_index: int) -> int:
+        """Place of one float of a space."""
+        block = int(self.integers[at.I_F_SPACE])
+        return block + self.names.index(name) * at.S_SIZE + field_index
+
+    def plug_at(self, name: str, field_index: int) -> int:
+        """Place of one float of a plug."""
+        return int(self.integers[at.I_F_PLUG]) + self.plugs.index(name) * at.P_SIZE + field_index
+
+    def changed(self, floats: Mapping[int, float] = {}, integers: Mapping[int, int] = {}) -> FireCase:  # noqa: B006
+        """The case with some numbers replaced."""
+        new_floats = self.floats.copy()
+        new_integers = self.integers.copy()
+        for place, value in floats.items():
+            new_floats[place] = value
+        for place, number in integers.items():
+            new_integers[place] = number
+        return replace(self, floats=new_floats, integers=new_integers)
+
+    def with_tolerance(self, tolerance: float) -> FireCase:
+        """The case with another relative tolerance of the time steps."""
+        return self.changed({at.F_RTOL: tolerance})
+
+    def without_plugs(self) -> FireCase:
+        """The case with every plug blocked."""
+        block = int(self.integers[at.I_I_PLUG])
+        return self.changed(
+            integers={
+                block + k * at.PI_SIZE + at.PI_ENABLED: 0 for k in range(len(self.plugs))
+            }
+        )
+
+
+def strength_limit(installation: Installation, basis: str) -> float:
+    """Largest strength use that counts as safe on a basis."""
+    typed = installation.choices.strength_use_limit
+    if typed is not None and basis == installation.choices.strength_basis:
+        return typed
+    return metal.STRENGTH_USE_LIMITS[basis]
+
+
+def wall_of(part: Vessel | Line, formula: str, basis: str) -> tuple[shells.ShellGeometry, float]:
+    """Geometry on the reckoned wall, and gauge burst pressure over strength.
+
+    Parameters
+    ----------
+    part
+        Vessel or line.
+    formula
+        Burst formula.
+    basis
+        Strength basis.
+
+    Returns
+    -------
+    tuple
+        Geometry and factor.
+    """
+    stuff = metal.material(part.material)
+    own = metal.resolve_basis(part.material, basis)
+    ratio = 1.0 if metal.is_proof_like(own) else stuff.yield_min / stuff.tensile_min
+    if isinstance(part, Line):
+        wall = shells.effective_wall(part.wall_thickness, part.measured, "pipe")
+        shape = shells.pipe_geometry(
+            part.inside_diameter, wall, part.length, density=stuff.density
+        )
+        factor = shells.burst_stress_factor(
+            part.inside_diameter,
+            wall,
+            formula=formula,
+            weld_factor=part.weld_factor,
+            yield_ratio=ratio,
+        )
+        return shape, factor
+    wall = shells.effective_wall(part.wall_thickness, part.measured, "plate")
+    head = part.head_thickness
+    head_wall = None if head is None else shells.effective_wall(head, part.measured, "plate")
+    shape = shells.vessel_geometry(
+        part.inside_diameter,
+        wall,
+        cylinder_length=part.cylinder_length,
+        heads=part.heads,
+        head_wall=head_wall,
+        density=stuff.density,
+    )
+    factor = shells.burst_stress_factor(
+        part.inside_diameter,
+        wall,
+        formula=formula,
+        heads=part.heads,
+        head_wall=head_wall,
+        weld_factor=part.weld_factor,
+        yield_ratio=ratio,
+    )
+    return shape, factor
+
+
+def plug_conditions(installation: Installation) -> dict[str, str]:
+    """Condition of every plug: the last inspection rules, else what the plug's entry says."""
+    found = {plug.id: str(plug.condition) for plug in installation.plugs}
+    for entry in sorted(installation.inspections, key=lambda one: one.date):
+        if entry.on in found and entry.condition is not None:
+            found[entry.on] = entry.condition
+    return found
+
+
+def build_case(
+    installation: Installation,
+    fire: Fire,
+    section: Section,
+    *,
+    basis: str | None = None,
+    inner_radiation: bool = True,
+    credit: Credit = "as fitted",
+    start: Start = "pressure",
+    convection_factor: float = 1.0,
+    uncredited: Collection[str] | None = None,
+    conditions: Mapping[str, str] | None = None,
+) -> FireCase:
+    """The arrays of one fire against one section.
+
+    Parameters
+    ----------
+    installation, fire, section
+        What is there; the section fixes which valves are closed.
+    basis
+        Strength basis; left out: the chosen one.
+    inner_radiation
+        Whether the hot zone radiates to the cold one.
+    credit
+        "as fitted": plugs in ``uncredited`` never open; "none": no plug opens; "all": all may.
+    start
+        From the stated pressure, or from the highest that can stand in the section.
+    convection_factor
+        On all heat transfer between metal and air inside.
+    uncredited
+        Plugs without credit; left out: those whose condition forbids it.
+    conditions
+        Condition by plug; left out: ``plug_conditions``.
+
+    Returns
+    -------
+    FireCase
+
+    Raises
+    ------
+    FireCaseError
+        A plug without alloy that is to be credited, or a part without volume.
+    """
+    chosen = basis or installation.choices.strength_basis
+    network = gas_network(installation, section, fire)
+    spaces = network.spaces
+    index = {space.id: i for i, space in enumerate(spaces)}
+    home = {**index, **{point: index[name] for point, name in network.home.items()}}
+    conditions = plug_conditions(installation) if conditions is None else conditions
+    if uncredited is None:
+        uncredited = {name for name, state in conditions.items() if state in NO_CREDIT_CONDITIONS}
+    formula = installation.choices.burst_formula
+    site = installation.site
+    raised = highest_pressure(installation, section.members) if start == "highest" else None
+    in_flames = plugs_in_fire(installation, fire)
+
+    floats = np.zeros(at.F_HEAD)
+    integers = np.zeros(at.I_HEAD, dtype=np.int64)
+    floats[at.F_AMBIENT_T] = site.ambient_temperature
+    floats[at.F_AMBIENT_P] = site.ambient_pressure
+    floats[at.F_FIRE_END] = fire.duration
+    floats[at.F_COOL_DOWN] = COOL_DOWN
+    value = fire.flux if fire.curve == "flux" else fire.temperature
+    floats[at.F_FIRE_VALUE] = 0.0 if value is None else value
+    floats[at.F_LOSS] = WALL_LOSS
+    floats[at.F_CONVECTION_FACTOR] = convection_factor
+    floats[at.F_INNER_EMISSIVITY] = INNER_EMISSIVITY
+    floats[at.F_RTOL] = TOLERANCE
+    floats[at.F_FIRST_STEP] = 0.01
+    floats[at.F_LARGEST_STEP] = max(fire.duration / 10.0, 1.0)
+    floats[at.F_DEAD_RELIEF] = DEAD_RELIEF_TEMPERATURE
+    floats[at.F_LIMIT_USE] = limit = strength_limit(installation, chosen)
+    integers[at.I_CURVE] = _CURVES[fire.curve]
+    integers[at.I_ABSORBED] = int(fire.absorbed)
+    integers[at.I_INNER_RADIATION] = int(inner_radiation)
+    integers[at.I_BUDGET] = BUDGET
+
+    pieces: list[Floats] = [floats]
+    numbers: list[Integers] = [integers]
+
+    def add_floats(key: int, block: Floats) -> None:
+        integers[key] = sum(piece.size for piece in pieces)
+        pieces.append(block.ravel())
+
+    def add_integers(key: int, block: Integers) -> None:
+        integers[key] = sum(piece.size for piece in numbers)
+        numbers.append(block.ravel())
+
+    # spaces, and the strength nodes of their metals
+    block = np.zeros((len(spaces), at.S_SIZE))
+    kinds = np.zeros((len(spaces), at.SI_SIZE), dtype=np.int64)
+    nodes: list[float] = []
+    placed: dict[str, tuple[int, int]] = {}
+    decides = any(space.kind == "vessel" for space in spaces)
+    for i, space in enumerate(spaces):
+        row = block[i]
+        part = space.part
+        row[at.S_VOLUME] = space.volume
+        if part is None:
+            pressure, temperature = network.start_of(space, installation)
+            kinds[i, at.SI_KIND] = at.JUNCTION
+        else:
+            pressure, temperature = start_state(installation, part)
+            share = fire.share(part.id) if part.id in fire.reaches else 0.0
+            shape, factor = wall_of(part, formula, chosen)
+            row[at.S_HOT_AREA] = share * shape.outer_surface
+            row[at.S_COLD_AREA] = (1.0 - share) * shape.outer_surface
+            row[at.S_HOT_MASS] = share * shape.metal_mass
+            row[at.S_COLD_MASS] = (1.0 - share) * shape.metal_mass
+            row[at.S_BURST_FACTOR] = factor
+            row[at.S_EMISSIVITY] = fire.emissivity
+            row[at.S_CONVECTION] = fire.convection
+            row[at.S_BORE_AREA] = 0.25 * np.pi * part.inside_diameter**2
+            stuff = metal.material(part.material)
+            kinds[i, at.SI_METAL] = stuff.family_code
+            if part.material not in placed:
+                t, strengths = metal.strength_curve(part.material, chosen)
+                placed[part.material] = (len(nodes), len(t))
+                nodes += np.column_stack((t, strengths)).ravel().tolist()
+            kinds[i, at.SI_STRENGTH], kinds[i, at.SI_STRENGTH_POINTS] = placed[part.material]
+            whole = space.kind == "vessel" or not decides
+            kinds[i, at.SI_KIND] = at.VESSEL if whole else at.LINE
+        if raised is not None:
+            pressure = max(pressure, raised)
+        row[at.S_PRESSURE] = pressure
+        row[at.S_TEMPERATURE] = row[at.S_WALL_TEMPERATURE] = temperature
+    add_floats(at.I_F_SPACE, block)
+    add_integers(at.I_I_SPACE, kinds)
+    add_floats(at.I_F_STRENGTH, np.array(nodes, dtype=float))
+
+    # plugs
+    plugs = tuple(plug for plug in installation.plugs if plug.id in section.plugs)
+    plug_block = np.zeros((len(plugs), at.P_SIZE))
+    plug_numbers = np.zeros((len(plugs), at.PI_SIZE), dtype=np.int64)
+    bodies: dict[str, PlugBody] = {}
+    for k, plug in enumerate(plugs):
+        on = home[plug.on]
+        if plug.alloy is None:
+            if credit != "none" and (credit == "all" or plug.id not in uncredited):
+                raise FireCaseError(plug.id, "no alloy is stated, so it cannot be credited")
+            plug_numbers[k, at.PI_SPACE] = on
+            plug_block[k, at.P_HEAT_CAPACITY] = 1.0
+            plug_block[k, at.P_SOLIDUS] = plug_block[k, at.P_LIQUIDUS] = 1e4
+            plug_numbers[k, at.PI_FOLLOWS_WALL] = 1
+            continue
+        body = plug_body(plug, conditions.get(plug.id, plug.condition))
+        bodies[plug.id] = body
+        flames = plug.id in in_flames
+        hot = flames or block[on, at.S_COLD_AREA] <= 0.0
+        if block[on, at.S_HOT_AREA] <= 0.0:
+            hot = False
+        plug_block[k, : at.P_PIPE_LENGTH + 1] = body.row()
+        plug_block[k, at.P_START] = block[on, at.S_TEMPERATURE]
+        plug_numbers[k] = (
+            on,
+            int(hot),
+            int(flames),
+            int(plug.response == "follows wall"),
+            int(credit == "all" or (credit == "as fitted" and plug.id not in uncredited)),
+        )
+    add_floats(at.I_F_PLUG, plug_block)
+    add_integers(at.I_I_PLUG, plug_numbers)
+
+    # relief valves and discs
+    reliefs = tuple(one for one in installation.relief_valves if one.id in section.relief_valves)
+    relief_block = np.zeros((len(reliefs), at.R_SIZE))
+    relief_numbers = np.zeros((len(reliefs), at.RI_SIZE), dtype=np.int64)
+    for k, valve in enumerate(reliefs):
+        relief_block[k] = (
+            valve.set_pressure - site.ambient_pressure,
+            valve.area,
+            valve.discharge_coefficient,
+        )
+        # its body stands in the fire when the whole part does
+        inside = valve.on in fire.reaches and fire.share(valve.on) >= 1.0
+        relief_numbers[k] = (home[valve.on], int(inside), 1)
+    add_floats(at.I_F_RELIEF, relief_block)
+    add_integers(at.I_I_RELIEF, relief_numbers)
+    discs = tuple(one for one in installation.bursting_discs if one.id in section.discs)
+    add_floats(
+        at.I_F_DISC,
+        np.array(
+            [
+                (d.burst_pressure - site.ambient_pressure, d.area, d.discharge_coefficient)
+                for d in discs
+            ],
+            dtype=float,
+        ),
+    )
+    add_integers(at.I_I_DISC, np.array([(home[d.on], 1) for d in discs], dtype=np.int64))
+
+    # links
+    add_floats(
+        at.I_F_LINK,
+        np.array([(one.length, one.diameter, one.loss) for one in network.paths], dtype=float),
+    )
+    add_integers(
+        at.I_I_LINK,
+        np.array(
+            [
+                (one.first, one.second, int(one.forward), int(one.backward))
+                for one in network.paths
+            ],
+            dtype=np.int64,
+        ),
+    )
+
+    # compressors
+    feeds = tuple(
+        one
+        for one in installation.compressors
+        if one.id in section.compressors and one.in_fire == "keeps running" and one.id in home
+    )
+    feed_rows = []
+    for one in feeds:
+        cut_in = one.cut_in_pressure
+        if cut_in is None:
+            cut_in = site.ambient_pressure + 0.9 * (
+                one.discharge_pressure - site.ambient_pressure
+            )
+        rho = float(air.density(site.ambient_pressure, site.ambient_temperature))
+        hot_air = delivery_temperature(one, site.ambient_pressure)
+        enthalpy = float(
+            air.enthalpy(float(air.density(one.discharge_pressure, hot_air)), hot_air)
+        )
+        feed_rows.append((one.delivery * rho, enthalpy, cut_in, one.discharge_pressure))
+    add_floats(at.I_F_FEED, np.array(feed_rows, dtype=float))
+    add_integers(at.I_I_FEED, np.array([(home[one.id],) for one in feeds], dtype=np.int64))
+
+    add_floats(at.I_F_CURVE, np.array(fire.points, dtype=float))
+    integers[at.I_CURVE_POINTS] = len(fire.points)
+    integers[at.I_SPACES] = len(spaces)
+    integers[at.I_PLUGS] = len(plugs)
+    integers[at.I_RELIEFS] = len(reliefs)
+    integers[at.I_DISCS] = len(discs)
+    integers[at.I_LINKS] = len(network.paths)
+    integers[at.I_FEEDS] = len(feeds)
+    return FireCase(
+        floats=np.concatenate(pieces),
+        integers=np.concatenate(numbers).astype(np.int64),
+        spaces=spaces,
+        plugs=tuple(plug.id for plug in plugs),
+        relief_valves=tuple(valve.id for valve in reliefs),
+        discs=tuple(disc.id for disc in discs),
+        feeds=tuple(one.id for one in feeds),
+        limit=limit,
+        basis=chosen,
+        fire=fire,
+        section=section.id,
+        start=start,
+        credit=credit,
+        uncredited=tuple(plug.id for plug in plugs if plug.id in uncredited),
+        bodies=bodies,
+        links=network.paths,
+        parts={space.id: space.part for space in spaces if space.part is not None},
+        plug_records={plug.id: plug for plug in plugs},
+        burst_formula=formula,
+    )
+
+
+@lru_cache(maxsize=64)
+def delivery_temperature(machine: Compressor, ambient_pressure: float) -> float:
+    """Temperature of the air a compressor delivers: as measured, else computed, K."""
+    if machine.discharge_temperature is not None:
+        return machine.discharge_temperature
+    from airrisk.physics import compression
+
+    if machine.cooling == "oil-flooded":
+        return compression.oil_flooded_running_temperature()
+    cooled = None
+    if machine.cooling == "between stages":
+        cooled = machine.inlet_temperature + compression.intercooler_approach()
+    stages = compression.compress(
+        ambient_pressure,
+        machine.inlet_temperature,
+        machine.discharge_pressure,
+        machine.efficiency,
+        stages=machine.stages,
+        intercooled_to=cooled,
+    )
+    return stages[-1].discharge_temperature
+
+
+def plugs_in_fire(installation: Installation, fire: Fire) -> frozenset[str]:
+    """Plugs that the flames reach: as listed, else those on parts wholly in the fire."""
+    if fire.plugs_in_fire is not None:
+        return frozenset(fire.plugs_in_fire)
+    return frozenset(
+        plug.id
+        for plug in installation.plugs
+        if plug.on in fire.reaches and fire.share(plug.on) >= 1.0
+    )

@@ -1,0 +1,178 @@
+"""Where each number of a fire case stands in the flat arrays of the kernel.
+
+A case is one array of floats and one of integers, so that one compiled signature serves every
+installation and a variant is a copy with a few entries overwritten. ``F_*`` index the floats,
+``I_*`` the integers. Blocks of equal records follow the header; their offsets and counts stand
+in the integer header. The state vector holds, for N spaces, M plugs and R relief valves:
+
+    mass [kg] x N, gas temperature [K] x N, hot wall temperature [K] x N,
+    cold wall temperature [K] x N, plug enthalpy above its start [J] x M, lift share x R
+"""
+
+from __future__ import annotations
+
+# float header
+F_AMBIENT_T = 0
+F_AMBIENT_P = 1
+F_FIRE_END = 2  # s
+F_COOL_DOWN = 3  # s, longest time after the fire
+F_FIRE_VALUE = 4  # flux [W/m2] or flame temperature [K]
+F_LOSS = 5  # W/m2/K, zone out of the fire to ambient, radiation included
+F_CONVECTION_FACTOR = 6
+F_INNER_EMISSIVITY = 7
+F_LIMIT_USE = 8  # strength use that counts as the limit
+F_RTOL = 9
+F_FIRST_STEP = 10  # s
+F_LARGEST_STEP = 11  # s
+F_DEAD_RELIEF = 12  # K, a relief valve in the fire is not credited above
+F_HEAD = 16
+
+# integer header
+I_SPACES = 0
+I_PLUGS = 1
+I_RELIEFS = 2
+I_DISCS = 3
+I_LINKS = 4
+I_FEEDS = 5
+I_CURVE = 6  # fire curve kind
+I_CURVE_POINTS = 7
+I_ABSORBED = 8
+I_INNER_RADIATION = 9
+I_STOP_WHEN_EMPTY = 10
+I_BUDGET = 11  # evaluations of the right-hand side
+I_F_SPACE = 12  # float offsets of the blocks
+I_F_PLUG = 13
+I_F_RELIEF = 14
+I_F_DISC = 15
+I_F_LINK = 16
+I_F_FEED = 17
+I_F_CURVE = 18
+I_F_STRENGTH = 19
+I_I_SPACE = 20  # integer offsets of the blocks
+I_I_PLUG = 21
+I_I_RELIEF = 22
+I_I_DISC = 23
+I_I_LINK = 24
+I_I_FEED = 25
+I_HEAD = 32
+
+# gas space, floats
+S_VOLUME = 0
+S_HOT_AREA = 1
+S_COLD_AREA = 2
+S_HOT_MASS = 3
+S_COLD_MASS = 4
+S_EMISSIVITY = 5
+S_CONVECTION = 6  # W/m2/K, flames to wall
+S_BURST_FACTOR = 7  # gauge burst pressure = factor x strength
+S_PRESSURE = 8  # start
+S_TEMPERATURE = 9  # start
+S_WALL_TEMPERATURE = 10  # start
+S_BORE_AREA = 11  # full bore, for a line that ruptures
+S_WATER = 12  # kg of condensate
+S_SIZE = 14
+
+# gas space, integers
+SI_METAL = 0  # specific heat law
+SI_STRENGTH = 1  # float offset of the strength nodes, relative to the block
+SI_STRENGTH_POINTS = 2  # 0: no wall that could rupture
+SI_KIND = 3
+SI_SIZE = 4
+VESSEL = 1
+LINE = 0
+JUNCTION = 2
+
+# plug, floats
+P_AREA = 0  # bore
+P_COEFFICIENT = 1
+P_HEAT_CAPACITY = 2  # J/K, body and core
+P_LATENT = 3  # J, whole core
+P_SOLIDUS = 4
+P_LIQUIDUS = 5
+P_CONTACT = 6  # W/K to its wall zone
+P_FLAME_AREA = 7
+P_EMISSIVITY = 8
+P_AIR_AREA = 9
+P_FOULING = 10  # m2 K/W
+P_PIPE_DIAMETER = 11  # 0: open outlet
+P_PIPE_LENGTH = 12
+P_START = 14  # K
+P_SIZE = 16
+
+# plug, integers
+PI_SPACE = 0
+PI_HOT_ZONE = 1
+PI_IN_FLAMES = 2
+PI_FOLLOWS_WALL = 3
+PI_ENABLED = 4
+PI_SIZE = 5
+
+# relief valve, floats and integers
+R_SET = 0  # gauge
+R_AREA = 1
+R_COEFFICIENT = 2
+R_SIZE = 3
+RI_SPACE = 0
+RI_IN_FIRE = 1
+RI_ENABLED = 2
+RI_SIZE = 3
+
+# bursting disc
+D_BURST = 0  # gauge
+D_AREA = 1
+D_COEFFICIENT = 2
+D_SIZE = 3
+DI_SPACE = 0
+DI_ENABLED = 1
+DI_SIZE = 2
+
+# link between two spaces
+L_LENGTH = 0
+L_DIAMETER = 1
+L_LOSS = 2  # sum of K besides wall friction, entry and outlet
+L_SIZE = 3
+LI_FROM = 0
+LI_TO = 1  # -1: atmosphere
+LI_FORWARD = 2
+LI_BACKWARD = 3
+LI_SIZE = 4
+
+# compressor feed
+C_FLOW = 0  # kg/s
+C_ENTHALPY = 1  # J/kg on the scale of the air table
+C_CUT_IN = 2  # Pa absolute
+C_CUT_OUT = 3
+C_SIZE = 4
+CI_SPACE = 0
+CI_SIZE = 1
+
+# fire curves, the first as in heat_kernel
+CURVE_STANDARD = 0
+CURVE_EXTERNAL = 1
+CURVE_HYDROCARBON = 2
+CURVE_SLOW = 3
+CURVE_TEMPERATURE = 4
+CURVE_FLUX = 5
+CURVE_TABLE = 6
+
+# events
+E_PLUG = 1
+E_LIFT = 2
+E_RESEAT = 3
+E_DISC = 4
+E_RUPTURE = 5
+E_LINE_RUPTURE = 6
+E_EMPTY = 7
+E_FIRE_END = 8
+E_FEED_ON = 9
+E_FEED_OFF = 10
+E_RELIEF_DEAD = 11
+
+# run status
+RUNNING = 0
+ENDED = 1  # fire and cool-down over, or emptied where that was enough
+RUPTURED = 2
+BUDGET_SPENT = -1
+STEP_TOO_SMALL = -2
+OUT_OF_RANGE = -3  # the air left the table
+BUFFER_FULL = 10

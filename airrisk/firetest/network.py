@@ -1,0 +1,212 @@
+"""The gas spaces of a section and the lines that join them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import Literal
+
+from airrisk.installation.model import (
+    BurstingDisc,
+    Compressor,
+    Fire,
+    Installation,
+    Line,
+    Plug,
+    ReliefValve,
+    Vessel,
+)
+from airrisk.installation.sections import ATMOSPHERE, LineEnd, Section, flow_links
+from airrisk.installation.start import start_state
+
+OWN_SPACE_SHARE = 0.02  # of the smaller neighbour's volume: stated rule
+SMALLEST_VOLUME = 1e-4  # m3, of a junction that is a space
+ATMOSPHERE_INDEX = -1
+
+
+@dataclass(frozen=True)
+class Space:
+    """A volume with one pressure and one air temperature."""
+
+    id: str
+    kind: Literal["vessel", "line", "junction"]
+    volume: float  # m3, condensate taken off
+    part: Vessel | Line | None
+
+
+@dataclass(frozen=True)
+class FlowPath:
+    """A way between two spaces with friction; second = -1 is the atmosphere."""
+
+    line: str
+    first: int
+    second: int
+    forward: bool
+    backward: bool
+    length: float  # m, with wall friction
+    diameter: float  # m
+    loss: float  # sum of K without wall friction, entry and outlet
+
+
+@dataclass(frozen=True)
+class GasNetwork:
+    """Spaces, paths, and the space that stands for each point without volume."""
+
+    spaces: tuple[Space, ...]
+    paths: tuple[FlowPath, ...]
+    home: dict[str, str] = field(default_factory=dict)
+
+    def start_of(self, space: Space, installation: Installation) -> tuple[float, float]:
+        """Start of a junction's space: the highest pressure of what it joins."""
+        i = self.spaces.index(space)
+        around = {path.second for path in self.paths if path.first == i}
+        around |= {path.first for path in self.paths if path.second == i}
+        states = [
+            start_state(installation, part)
+            for part in (self.spaces[k].part for k in around if k >= 0)
+            if part is not None
+        ]
+        return max(
+            states, default=(installation.site.ambient_pressure, 288.15)
+        )[0], installation.site.ambient_temperature
+
+
+def _gas_volume(part: Vessel | Line) -> float:
+    if isinstance(part, Vessel):
+        return max(part.volume - part.condensate, 0.01 * part.volume)
+    whole = 0.25 * math.pi * part.inside_diameter**2 * part.length
+    return max(whole - part.condensate, 0.01 * whole)
+
+
+def _is_own_space(
+    line: Line,
+    ends: tuple[LineEnd, LineEnd],
+    volumes: dict[str, float],
+    fire: Fire,
+    with_device: set[str],
+) -> bool:
+    if line.id in with_device or line.id in fire.reaches:
+        return True
+    if any(end.part is None or end.closed_by is not None for end in ends):
+        return True
+    neighbours = [volumes[end.part] for end in ends if end.part in volumes]
+    if len(neighbours) < 1:
+        return True
+    return _gas_volume(line) > OWN_SPACE_SHARE * min(neighbours)
+
+
+def gas_network(installation: Installation, section: Section, fire: Fire) -> GasNetwork:
+    """The gas spaces of a section and the paths between them.
+
+    Parameters
+    ----------
+    installation, section
+        What is there and which of it is joined.
+    fire
+        Decides which lines need a wall of their own.
+
+    Returns
+    -------
+    GasNetwork
+    """
+    vessels = {v.id: v for v in installation.vessels if v.id in section.vessels}
+    lines = {one.id: one for one in installation.lines if one.id in section.lines}
+    spelled = {part.id.casefold(): part.id for part in installation.parts()}
+    devices: tuple[Plug | ReliefValve | BurstingDisc, ...] = (
+        *installation.plugs,
+        *installation.relief_valves,
+        *installation.bursting_discs,
+    )
+    with_device = {spelled.get(device.on.casefold(), device.on) for device in devices}
+    volumes = {name: _gas_volume(vessel) for name, vessel in vessels.items()}
+    flows = flow_links(installation, section.closed_valves)
+    own = {
+        name
+        for name, line in lines.items()
+        if _is_own_space(line, (flows[name].from_end, flows[name].to_end), volumes, fire, with_device)
+    }
+    spaces = [Space(name, "vessel", volumes[name], vessel) for name, vessel in vessels.items()]
+    spaces += [
+        Space(name, "line", _gas_volume(line), line)
+        for name, line in lines.items()
+        if name in own
+    ]
+
+    # points without volume: who meets there
+    meeting: dict[str, list[LineEnd]] = {}
+    for name in lines:
+        for end in (flows[name].from_end, flows[name].to_end):
+            if end.passes and end.part not in (None, ATMOSPHERE) and end.part not in vessels:
+                meeting.setdefault(str(end.part), []).append(end)
+    home: dict[str, str] = {}
+    for point, ends in meeting.items():
+        free = [end.line for end in ends if end.line in own and end.into_line and end.out_of_line]
+        if free:
+            home[point] = max(free, key=lambda name: (_gas_volume(lines[name]), name))
+        elif len({end.line for end in ends}) == 1 and ends[0].line in own:
+            home[point] = ends[0].line
+        else:
+            held = sum(_gas_volume(lines[end.line]) for end in ends if end.line not in own)
+            spaces.append(Space(point, "junction", max(held, SMALLEST_VOLUME), None))
+            home[point] = point
+    index = {space.id: i for i, space in enumerate(spaces)}
+
+    def place(part: str | None) -> int | None:
+        if part is None:
+            return None
+        if part == ATMOSPHERE:
+            return ATMOSPHERE_INDEX
+        return index.get(home.get(part, part))
+
+    paths: list[FlowPath] = []
+
+    def add(line: Line, first: int, second: int, forward: bool, backward: bool, half: bool) -> None:
+        if not (forward or backward):
+            return
+        share = 0.5 if half else 1.0
+        # two halves together have one entry and one outlet; a little friction always stays
+        loss = share * line.loss - (0.75 if half else 0.0)
+        if first == ATMOSPHERE_INDEX:
+            first, second, forward, backward = second, first, backward, forward
+        if second == ATMOSPHERE_INDEX:
+            backward = False
+            if not forward:
+                return
+        paths.append(
+            FlowPath(
+                line.id,
+                first,
+                second,
+                forward,
+                backward,
+                share * line.length,
+                line.inside_diameter,
+                max(loss, -0.49),
+            )
+        )
+
+    for name, line in lines.items():
+        flow = flows[name]
+        if name in own:
+            body = index[name]
+            for end in (flow.from_end, flow.to_end):
+                other = place(end.part)
+                if not end.passes or other is None or other == body:
+                    continue
+                add(line, other, body, end.into_line, end.out_of_line, True)
+        else:
+            first, second = place(flow.from_end.part), place(flow.to_end.part)
+            if first is not None and second is not None and first != second:
+                add(line, first, second, flow.forward, flow.backward, False)
+    for machine in installation.compressors:
+        if machine.id in section.compressors and machine.id not in home:
+            _place_compressor(machine, lines, home)
+    return GasNetwork(tuple(spaces), tuple(paths), home)
+
+
+def _place_compressor(machine: Compressor, lines: dict[str, Line], home: dict[str, str]) -> None:
+    """A compressor whose outlet meets nothing that is modelled feeds nothing."""
+    for line in lines.values():
+        if line.from_.casefold() == machine.id.casefold() and line.id in home.values():
+            home[machine.id] = line.id
+            return

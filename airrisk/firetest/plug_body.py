@@ -1,0 +1,140 @@
+"""A fusible plug as a thermal body: its mass, contact, surfaces and fouling."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+
+from airrisk.installation.model import Plug
+from airrisk.physics.alloys import alloy
+from airrisk.tables import read_toml
+
+
+@dataclass(frozen=True)
+class PlugBody:
+    """One node: body and core together."""
+
+    area: float  # m2, bore
+    coefficient: float
+    heat_capacity: float  # J/K
+    latent_heat: float  # J, whole core
+    solidus: float  # K
+    liquidus: float  # K
+    contact: float  # W/K to the wall
+    flame_area: float  # m2
+    emissivity: float
+    air_area: float  # m2
+    fouling: float  # m2 K/W between air and body
+    pipe_diameter: float  # m, 0: open outlet
+    pipe_length: float  # m
+
+    def row(self) -> tuple[float, ...]:
+        """The numbers in the order of the kernel's layout."""
+        return (
+            self.area,
+            self.coefficient,
+            self.heat_capacity,
+            self.latent_heat,
+            self.solidus,
+            self.liquidus,
+            self.contact,
+            self.flame_area,
+            self.emissivity,
+            self.air_area,
+            self.fouling,
+            self.pipe_diameter,
+            self.pipe_length,
+        )
+
+
+@cache
+def _defaults() -> dict[str, float]:
+    return {
+        key: row["value"]
+        for key, row in read_toml("plug_body.toml")["body"].items()
+        if isinstance(row, dict)
+    }
+
+
+def fouling_resistance(condition: str) -> float:
+    """Resistance to heat between the air inside and the plug.
+
+    Parameters
+    ----------
+    condition : str
+        Condition of the plug.
+
+    Returns
+    -------
+    float
+        Resistance [m2 K/W].
+
+    Source
+    ------
+    Layers of assumed thickness and conductivity, judgement; see resources/plug_body.toml.
+    """
+    return float(read_toml("plug_body.toml")["fouling"][condition]["value"])
+
+
+def plug_body(plug: Plug, condition: str) -> PlugBody:
+    """The thermal body of a plug, defaults filled in.
+
+    Parameters
+    ----------
+    plug : Plug
+        As in the file, with an alloy.
+    condition : str
+        Its present condition.
+
+    Returns
+    -------
+    PlugBody
+
+    Raises
+    ------
+    UnknownAlloy
+        The alloy is not known.
+    ValueError
+        No alloy is stated.
+
+    Source
+    ------
+    Defaults are judgement, see resources/plug_body.toml.
+    """
+    if plug.alloy is None:
+        raise ValueError(f"{plug.id}: no alloy is stated")
+    metal = alloy(plug.alloy)
+    default = _defaults()
+    bore = plug.bore
+    length = plug.core_length
+    if length is None:
+        length = max(default["core_length_per_bore"] * bore, default["smallest_core_length"])
+    mass = plug.body_mass
+    if mass is None:
+        mass = max(default["mass_per_bore2"] * bore**2, default["smallest_mass"])
+    contact = plug.contact_conductance
+    if contact is None:
+        thread = math.pi * default["thread_diameter_per_bore"] * bore * length
+        contact = default["contact_coefficient"] * thread
+    exposed = plug.exposed_area
+    if exposed is None:
+        exposed = default["exposed_area_per_bore2"] * bore**2
+    core = metal.density * 0.25 * math.pi * bore**2 * length
+    piped = plug.outlet == "piped"
+    return PlugBody(
+        area=0.25 * math.pi * bore**2,
+        coefficient=plug.discharge_coefficient,
+        heat_capacity=mass * default["specific_heat"] + core * metal.specific_heat,
+        latent_heat=core * metal.latent_heat,
+        solidus=metal.solidus,
+        liquidus=metal.liquidus,
+        contact=contact,
+        flame_area=exposed,
+        emissivity=default["emissivity"] if plug.emissivity is None else plug.emissivity,
+        air_area=default["air_area_per_bore2"] * bore**2,
+        fouling=fouling_resistance(condition),
+        pipe_diameter=(plug.outlet_diameter or bore) if piped else 0.0,
+        pipe_length=(plug.outlet_length or 0.0) if piped else 0.0,
+    )
+

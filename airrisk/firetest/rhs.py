@@ -1,0 +1,347 @@
+"""Rates of change of a fire case: heat, flow and the balances of each gas space.
+
+Scalar functions in the subset that numba compiles; the same text runs interpreted. Arrays:
+``F`` and ``I`` hold the case (see ``layout``), ``mode`` the discrete states, ``G`` scratch by
+gas space, ``TC, TX, TR, gas_constant`` the air table.
+"""
+
+from __future__ import annotations
+
+from airrisk.firetest.layout import *  # noqa: F403
+from airrisk.physics.air_kernel import evaluate
+from airrisk.physics.flow_kernel import (
+    nozzle_mass_flux,
+    pipe_mass_flow,
+    piped_outlet_mass_flow,
+)
+from airrisk.physics.heat_kernel import (
+    absorbed_flux,
+    convection_coefficient,
+    flame_temperature,
+    inner_radiation,
+    net_flux,
+)
+from airrisk.physics.metal_kernel import heat_capacity
+from airrisk.physics.transport_kernel import dilute_viscosity
+
+# scratch by gas space, G[row, space]
+G_RHO = 0
+G_P = 1
+G_CV = 2
+G_DPT = 3
+G_H = 4
+G_Q = 5  # W into the air
+G_DM = 6  # kg/s
+G_E = 7  # W, sum of m_in (h_in - h)
+G_HEAT_HOT = 8  # W/K, hot zone to air
+G_HEAT_COLD = 9
+G_RADIATION = 10  # W, hot to cold zone
+G_OUT = 11  # kg/s through devices and openings to the atmosphere
+G_LOST = 12  # W, enthalpy flow out of the section
+G_GAINED = 13  # kg/s from compressors
+G_GAINED_H = 14  # W from compressors
+G_ROWS = 16
+
+LIFT_BAND = 0.1  # of the set gauge pressure
+LIFT_TIME = 0.05  # s
+
+
+def wall_flux(flame, wall, emissivity, convection, burning, F, I):
+    """Net heat flux into a wall in the fire, W/m2."""
+    ambient = F[F_AMBIENT_T]
+    if not burning:
+        return net_flux(ambient, wall, emissivity, convection)
+    if I[I_CURVE] == CURVE_FLUX:
+        if I[I_ABSORBED] == 1:
+            return F[F_FIRE_VALUE]
+        return absorbed_flux(F[F_FIRE_VALUE], wall, ambient, emissivity, convection)
+    return net_flux(flame, wall, emissivity, convection)
+
+
+def flame_at(t, F, I):
+    """Flame temperature, K."""
+    if I[I_CURVE] != CURVE_TABLE:
+        return flame_temperature(I[I_CURVE], t, F[F_FIRE_VALUE])
+    count = I[I_CURVE_POINTS]
+    start = I[I_F_CURVE]
+    if t <= F[start]:
+        return F[start + 1]
+    for k in range(1, count):
+        if t < F[start + 2 * k]:
+            t0 = F[start + 2 * k - 2]
+            share = (t - t0) / (F[start + 2 * k] - t0)
+            return F[start + 2 * k - 1] + share * (F[start + 2 * k + 1] - F[start + 2 * k - 1])
+    return F[start + 2 * count - 1]
+
+
+def plug_temperature(F, at, enthalpy):
+    """Temperature of a plug body from its enthalpy above the start, K."""
+    capacity = F[at + P_HEAT_CAPACITY]
+    temperature = F[at + P_START] + enthalpy / capacity
+    solidus = F[at + P_SOLIDUS]
+    if temperature <= solidus:
+        return temperature
+    span = F[at + P_LIQUIDUS] - solidus
+    excess = enthalpy - capacity * (solidus - F[at + P_START])
+    whole = F[at + P_LATENT] + capacity * span
+    if excess < whole:
+        return solidus + span * excess / whole
+    return solidus + span + (excess - whole) / capacity
+
+
+def opening_enthalpy(F, at):
+    """Enthalpy above the start at which all of the core is molten, J."""
+    return F[at + P_HEAT_CAPACITY] * (F[at + P_LIQUIDUS] - F[at + P_START]) + F[at + P_LATENT]
+
+
+def lift_target(share, gauge, set_gauge):
+    """Lift a relief valve moves to: between its opening and its closing line."""
+    band = LIFT_BAND * set_gauge
+    opening = min(max((gauge - set_gauge) / band, 0.0), 1.0)
+    closing = min(max((gauge - set_gauge) / band + 1.0, 0.0), 1.0)
+    return min(max(share, opening), closing)
+
+
+def plug_flow(F, at, p, rho, temperature, FC, FX, FR):
+    """Flow through an open plug, kg/s."""
+    throat = F[at + P_AREA] * F[at + P_COEFFICIENT]
+    back = F[F_AMBIENT_P]
+    if F[at + P_PIPE_DIAMETER] > 0.0:
+        flow, between, end = piped_outlet_mass_flow(
+            FC, FX, FR, p, rho, temperature, dilute_viscosity(temperature), back,
+            throat, F[at + P_PIPE_LENGTH], F[at + P_PIPE_DIAMETER],
+        )  # fmt: skip
+        return flow
+    flux, between = nozzle_mass_flux(FC, FX, FR, p, rho, temperature, back)
+    return throat * flux
+
+
+def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR):
+    """Flow out of a space to the atmosphere through its devices and a full-bore break, kg/s."""
+    spaces = I[I_SPACES]
+    plugs = I[I_PLUGS]
+    reliefs = I[I_RELIEFS]
+    back = F[F_AMBIENT_P]
+    if p <= back:
+        return 0.0
+    flow = 0.0
+    area = 0.0
+    for k in range(plugs):
+        if mode[1 + k] == 1 and I[I[I_I_PLUG] + k * PI_SIZE + PI_SPACE] == space:
+            at = I[I_F_PLUG] + k * P_SIZE
+            if F[at + P_PIPE_DIAMETER] > 0.0:
+                flow += plug_flow(F, at, p, rho, temperature, FC, FX, FR)
+            else:
+                area += F[at + P_AREA] * F[at + P_COEFFICIENT]
+    for r in range(reliefs):
+        if I[I[I_I_RELIEF] + r * RI_SIZE + RI_SPACE] == space:
+            at = I[I_F_RELIEF] + r * R_SIZE
+            lift = y[4 * spaces + plugs + r]
+            if lift > 0.0:
+                area += min(lift, 1.0) * F[at + R_AREA] * F[at + R_COEFFICIENT]
+    for d in range(I[I_DISCS]):
+        if (
+            mode[1 + plugs + 2 * reliefs + d] == 1
+            and I[I[I_I_DISC] + d * DI_SIZE + DI_SPACE] == space
+        ):
+            at = I[I_F_DISC] + d * D_SIZE
+            area += F[at + D_AREA] * F[at + D_COEFFICIENT]
+    if mode[1 + plugs + 2 * reliefs + I[I_DISCS] + space] == 1:
+        area += F[I[I_F_SPACE] + space * S_SIZE + S_BORE_AREA]
+    if area > 0.0:
+        flux, between = nozzle_mass_flux(FC, FX, FR, p, rho, temperature, back)
+        flow += area * flux
+    return flow
+
+
+def link_flow(k, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR):
+    """Flow of a link from its first to its second end, kg/s."""
+    at = I[I_F_LINK] + k * L_SIZE
+    ends = I[I_I_LINK] + k * LI_SIZE
+    length = F[at + L_LENGTH]
+    diameter = F[at + L_DIAMETER]
+    loss = F[at + L_LOSS]
+    if p_a >= p_b:
+        if I[ends + LI_FORWARD] == 0:
+            return 0.0
+        viscosity = dilute_viscosity(t_a)
+        flow, end = pipe_mass_flow(
+            FC, FX, FR, p_a, rho_a, t_a, viscosity, p_b, length, diameter, loss
+        )
+        return flow
+    if I[ends + LI_BACKWARD] == 0:
+        return 0.0
+    viscosity = dilute_viscosity(t_b)
+    flow, end = pipe_mass_flow(
+        FC, FX, FR, p_b, rho_b, t_b, viscosity, p_a, length, diameter, loss
+    )
+    return -flow
+
+
+def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
+    """Rates of change of the whole state, and what passes the walls and openings in ``G``.
+
+    The balance of each space: m cv dT/dt = Q + sum m_in (h_in - h)
+    + (sum m_in - sum m_out) T (dp/dT) / rho.
+    """
+    spaces = I[I_SPACES]
+    plugs = I[I_PLUGS]
+    reliefs = I[I_RELIEFS]
+    hot = 2 * spaces
+    cold = 3 * spaces
+    body = 4 * spaces
+    ambient = F[F_AMBIENT_T]
+    burning = mode[0] == 1
+    factor = F[F_CONVECTION_FACTOR]
+    flame = flame_at(t, F, I) if burning and I[I_CURVE] != CURVE_FLUX else ambient
+
+    for i in range(spaces):
+        at = I[I_F_SPACE] + i * S_SIZE
+        mass = y[i]
+        gas = y[spaces + i]
+        rho = mass / F[at + S_VOLUME]
+        p, u, cv, dp_dt, h = evaluate(TC, TX, TR, gas_constant, rho, gas)
+        G[G_RHO, i] = rho
+        G[G_P, i] = p
+        G[G_CV, i] = cv
+        G[G_DPT, i] = dp_dt
+        G[G_H, i] = h
+        G[G_DM, i] = 0.0
+        G[G_E, i] = 0.0
+        G[G_LOST, i] = 0.0
+        G[G_GAINED, i] = 0.0
+        G[G_GAINED_H, i] = 0.0
+        q = 0.0
+        hot_area = F[at + S_HOT_AREA]
+        cold_area = F[at + S_COLD_AREA]
+        metal = I[I[I_I_SPACE] + i * SI_SIZE + SI_METAL]
+        radiation = 0.0
+        if hot_area > 0.0 and cold_area > 0.0 and I[I_INNER_RADIATION] == 1:
+            radiation = inner_radiation(
+                y[hot + i], y[cold + i], hot_area, cold_area, F[F_INNER_EMISSIVITY]
+            )
+        G[G_RADIATION, i] = radiation
+        G[G_HEAT_HOT, i] = 0.0
+        G[G_HEAT_COLD, i] = 0.0
+        dy[hot + i] = 0.0
+        dy[cold + i] = 0.0
+        if hot_area > 0.0:
+            wall = y[hot + i]
+            conductance = hot_area * factor * convection_coefficient(rho, wall, gas)
+            heat = conductance * (wall - gas)
+            q += heat
+            fire = hot_area * wall_flux(
+                flame, wall, F[at + S_EMISSIVITY], F[at + S_CONVECTION], burning, F, I
+            )
+            dy[hot + i] = (fire - heat - radiation) / (
+                F[at + S_HOT_MASS] * heat_capacity(metal, wall)
+            )
+            G[G_HEAT_HOT, i] = conductance
+        if cold_area > 0.0:
+            wall = y[cold + i]
+            conductance = cold_area * factor * convection_coefficient(rho, wall, gas)
+            heat = conductance * (wall - gas)
+            q += heat
+            loss = cold_area * F[F_LOSS] * (wall - ambient)
+            dy[cold + i] = (radiation - heat - loss) / (
+                F[at + S_COLD_MASS] * heat_capacity(metal, wall)
+            )
+            G[G_HEAT_COLD, i] = conductance
+        G[G_Q, i] = q
+
+    for k in range(plugs):
+        at = I[I_F_PLUG] + k * P_SIZE
+        ints = I[I_I_PLUG] + k * PI_SIZE
+        dy[body + k] = 0.0
+        if mode[1 + k] == 1 or I[ints + PI_FOLLOWS_WALL] == 1:
+            continue
+        i = I[ints + PI_SPACE]
+        temperature = plug_temperature(F, at, y[body + k])
+        wall = y[hot + i] if I[ints + PI_HOT_ZONE] == 1 else y[cold + i]
+        contact = F[at + P_CONTACT] * (wall - temperature)
+        gas = y[spaces + i]
+        inner = factor * convection_coefficient(G[G_RHO, i], temperature, gas)
+        air = F[at + P_AIR_AREA] * inner / (1.0 + inner * F[at + P_FOULING]) * (gas - temperature)
+        heat = contact + air
+        if I[ints + PI_IN_FLAMES] == 1:
+            heat += F[at + P_FLAME_AREA] * wall_flux(
+                flame,
+                temperature,
+                F[at + P_EMISSIVITY],
+                F[I[I_F_SPACE] + i * S_SIZE + S_CONVECTION],
+                burning,
+                F,
+                I,
+            )
+        dy[body + k] = heat
+        G[G_Q, i] -= air
+        # the heat the body takes leaves the wall it is screwed into
+        metal = I[I[I_I_SPACE] + i * SI_SIZE + SI_METAL]
+        space = I[I_F_SPACE] + i * S_SIZE
+        if I[ints + PI_HOT_ZONE] == 1:
+            dy[hot + i] -= contact / (F[space + S_HOT_MASS] * heat_capacity(metal, wall))
+        else:
+            dy[cold + i] -= contact / (
+                F[space + S_COLD_MASS] * heat_capacity(metal, wall)
+            )
+
+    for i in range(spaces):
+        out = vent_flow(
+            i, G[G_P, i], G[G_RHO, i], y[spaces + i], y, F, I, mode, FC, FX, FR
+        )
+        G[G_OUT, i] = out
+        G[G_DM, i] -= out
+        G[G_LOST, i] += out * G[G_H, i]
+
+    for k in range(I[I_LINKS]):
+        ends = I[I_I_LINK] + k * LI_SIZE
+        a = I[ends + LI_FROM]
+        b = I[ends + LI_TO]
+        p_b = F[F_AMBIENT_P]
+        rho_b = 0.0
+        t_b = 0.0
+        if b >= 0:
+            p_b = G[G_P, b]
+            rho_b = G[G_RHO, b]
+            t_b = y[spaces + b]
+        flow = link_flow(
+            k, G[G_P, a], G[G_RHO, a], y[spaces + a], p_b, rho_b, t_b, F, I, FC, FX, FR
+        )
+        G[G_DM, a] -= flow
+        if b < 0:
+            G[G_OUT, a] += flow
+            G[G_LOST, a] += flow * G[G_H, a]
+        else:
+            G[G_DM, b] += flow
+            if flow > 0.0:
+                G[G_E, b] += flow * (G[G_H, a] - G[G_H, b])
+            else:
+                G[G_E, a] -= flow * (G[G_H, b] - G[G_H, a])
+
+    feed_mode = 1 + plugs + 2 * reliefs + I[I_DISCS] + 2 * spaces
+    for c in range(I[I_FEEDS]):
+        if mode[feed_mode + c] == 1:
+            i = I[I[I_I_FEED] + c * CI_SIZE + CI_SPACE]
+            flow = F[I[I_F_FEED] + c * C_SIZE + C_FLOW]
+            h = F[I[I_F_FEED] + c * C_SIZE + C_ENTHALPY]
+            G[G_DM, i] += flow
+            G[G_E, i] += flow * (h - G[G_H, i])
+            G[G_GAINED, i] += flow
+            G[G_GAINED_H, i] += flow * h
+
+    for i in range(spaces):
+        dy[i] = G[G_DM, i]
+        dy[spaces + i] = (
+            G[G_Q, i]
+            + G[G_E, i]
+            + G[G_DM, i] * y[spaces + i] * G[G_DPT, i] / G[G_RHO, i]
+        ) / (y[i] * G[G_CV, i])
+
+    for r in range(reliefs):
+        row = body + plugs + r
+        dy[row] = 0.0
+        if mode[1 + plugs + r] == 1:
+            i = I[I[I_I_RELIEF] + r * RI_SIZE + RI_SPACE]
+            at = I[I_F_RELIEF] + r * R_SIZE
+            target = lift_target(y[row], G[G_P, i] - F[F_AMBIENT_P], F[at + R_SET])
+            dy[row] = (target - y[row]) / LIFT_TIME

@@ -1,0 +1,360 @@
+"""Run fire cases: one, or many on threads; what came out as arrays and events."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from airrisk.firetest import compiled, stepper
+from airrisk.firetest import layout as at
+from airrisk.firetest.case import FireCase
+from airrisk.firetest.rhs import G_ROWS
+from airrisk.physics.air import air_table
+from airrisk.physics.flow import flow_table
+
+Floats = NDArray[np.float64]
+Integers = NDArray[np.int64]
+
+STEPS_PER_CALL = 200  # a network of ten parts takes some 15 ms for them
+FIRST_ROWS = 512
+MOST_EVENTS = 512
+_EVENTS = {
+    at.E_PLUG: "plug opens",
+    at.E_LIFT: "relief valve lifts",
+    at.E_RESEAT: "relief valve reseats",
+    at.E_DISC: "disc bursts",
+    at.E_RUPTURE: "rupture",
+    at.E_LINE_RUPTURE: "line ruptures",
+    at.E_EMPTY: "empty",
+    at.E_FIRE_END: "fire ends",
+    at.E_FEED_ON: "compressor starts",
+    at.E_FEED_OFF: "compressor stops",
+    at.E_RELIEF_DEAD: "relief valve lost to heat",
+}
+STATUS = {
+    at.ENDED: "ended",
+    at.RUPTURED: "ruptured",
+    at.BUDGET_SPENT: "evaluation budget spent",
+    at.STEP_TOO_SMALL: "time step too small",
+    at.OUT_OF_RANGE: "air left the range of its table",
+}
+
+
+class Cancelled(Exception):  # noqa: N818 - not an error
+    """The caller asked to stop."""
+
+
+@dataclass(frozen=True)
+class RunEvent:
+    """Something that happened; ``part`` is the device or the part."""
+
+    time: float  # s
+    event: str
+    part: str
+
+
+@dataclass(frozen=True, eq=False)
+class FireRun:
+    """What one run gave. Arrays have one row for each time; columns are spaces or plugs."""
+
+    case: FireCase
+    status: str
+    converged: bool
+    events: tuple[RunEvent, ...]
+    time: Floats
+    states: Floats
+    slopes: Floats
+    modes: Integers
+    peak_use: Floats  # by space
+    peak_use_time: Floats
+    peak_pressure: Floats
+    end_use: Floats
+    empty_time: Floats  # NaN: not emptied
+    rupture_time: Floats  # NaN: did not rupture
+    limit_time: Floats  # strength use first at the limit, NaN: never
+    first_vent: float | None  # s, first plug or disc
+    evaluations: int
+    steps: int
+    end_time: float
+
+    def _columns(self, block: int) -> Floats:
+        n = len(self.case.spaces)
+        return self.states[:, block * n : (block + 1) * n]
+
+    @property
+    def mass(self) -> Floats:
+        """Air in each space, kg."""
+        return self._columns(0)
+
+    @property
+    def gas_temperature(self) -> Floats:
+        """K."""
+        return self._columns(1)
+
+    @property
+    def hot_wall(self) -> Floats:
+        """Temperature of the zone in the fire, K."""
+        return self._columns(2)
+
+    @property
+    def cold_wall(self) -> Floats:
+        """Temperature of the zone out of the fire, K."""
+        return self._columns(3)
+
+    @property
+    def opened(self) -> frozenset[str]:
+        """Plugs and discs that opened."""
+        kinds = ("plug opens", "disc bursts")
+        return frozenset(event.part for event in self.events if event.event in kinds)
+
+    @property
+    def rupture(self) -> RunEvent | None:
+        """The rupture of a vessel that ended the run."""
+        return next((event for event in self.events if event.event == "rupture"), None)
+
+
+class Workspace:
+    """Arrays that one thread reuses for its runs."""
+
+    def __init__(self) -> None:
+        self.size = (-1, -1)
+        air = air_table()
+        flow = flow_table()
+        self.tables = (*air.arguments(), *flow.arguments())
+
+    def fit(self, spaces: int, n: int) -> None:
+        """Make the scratch arrays match a case."""
+        if self.size == (spaces, n):
+            return
+        self.size = (spaces, n)
+        self.by_space = np.zeros((G_ROWS, spaces))
+        self.vectors = np.zeros((9, n))
+        self.matrix = np.zeros((n, n))
+        self.factors = np.zeros((n, n))
+        self.pivot = np.zeros(n, dtype=np.int64)
+
+
+def start_arrays(case: FireCase) -> tuple[Integers, Floats, Floats, Floats]:
+    """Discrete states, state vector, run control and peaks at the start of a run."""
+    f, i = case.floats, case.integers
+    spaces, plugs, reliefs = (int(i[k]) for k in (at.I_SPACES, at.I_PLUGS, at.I_RELIEFS))
+    discs, feeds = int(i[at.I_DISCS]), int(i[at.I_FEEDS])
+    mode = np.zeros(1 + plugs + 2 * reliefs + discs + 2 * spaces + feeds, dtype=np.int64)
+    mode[0] = 1
+    block = int(i[at.I_F_SPACE])
+    table = f[block : block + spaces * at.S_SIZE].reshape(spaces, at.S_SIZE)
+    for k in range(feeds):
+        home = int(i[int(i[at.I_I_FEED]) + k * at.CI_SIZE])
+        cut_out = f[int(i[at.I_F_FEED]) + k * at.C_SIZE + at.C_CUT_OUT]
+        mode[mode.size - feeds + k] = int(table[home, at.S_PRESSURE] < cut_out)
+    from airrisk.physics import air
+
+    y = np.zeros(4 * spaces + plugs + reliefs)
+    density = air.density(table[:, at.S_PRESSURE], table[:, at.S_TEMPERATURE])
+    y[:spaces] = density * table[:, at.S_VOLUME]
+    y[spaces : 2 * spaces] = table[:, at.S_TEMPERATURE]
+    y[2 * spaces : 3 * spaces] = table[:, at.S_WALL_TEMPERATURE]
+    y[3 * spaces : 4 * spaces] = table[:, at.S_WALL_TEMPERATURE]
+    control = np.zeros(stepper.C_HEAD)
+    control[stepper.C_STEP] = f[at.F_FIRST_STEP]
+    control[stepper.C_FIRST_VENT] = math.nan
+    peaks = np.zeros((spaces, stepper.K_COLUMNS))
+    peaks[:, stepper.K_EMPTY_TIME] = math.nan
+    peaks[:, stepper.K_RUPTURE_TIME] = math.nan
+    peaks[:, stepper.K_LIMIT_TIME] = math.nan
+    return mode, y, control, peaks
+
+
+def run(
+    case: FireCase,
+    *,
+    workspace: Workspace | None = None,
+    interpreted: bool = False,
+    store: bool = True,
+    should_stop: Callable[[], bool] | None = None,
+) -> FireRun:
+    """Run one case to its end.
+
+    Parameters
+    ----------
+    case
+        See ``build_case``.
+    workspace
+        Reused arrays of this thread; left out: new ones.
+    interpreted
+        Run the plain functions although compiled ones are there.
+    store
+        Keep the states of all time steps (for curves and balance).
+    should_stop
+        Asked at least every 50 ms.
+
+    Returns
+    -------
+    FireRun
+        ``converged`` is false when the solver gave up; ``status`` says why.
+
+    Raises
+    ------
+    Cancelled
+        ``should_stop`` said so.
+    AirRangeError
+        The start is outside the range of the air table.
+    """
+    workspace = workspace or Workspace()
+    advance = compiled.entry("advance", interpreted=interpreted)
+    mode, y, control, peaks = start_arrays(case)
+    n = y.size
+    workspace.fit(len(case.spaces), n)
+    rows = FIRST_ROWS if store else 1
+    out_t = np.empty(rows)
+    out_y = np.empty((rows, n))
+    out_f = np.empty((rows, n))
+    out_mode = np.empty((rows, mode.size), dtype=np.int64)
+    events = np.empty((MOST_EVENTS, 3))
+    status = at.RUNNING
+    with np.errstate(all="ignore"):
+        while status in (at.RUNNING, at.BUFFER_FULL):
+            if should_stop is not None and should_stop():
+                raise Cancelled
+            status = advance(
+                case.floats, case.integers, mode, y, control, peaks,
+                workspace.by_space, workspace.vectors, workspace.matrix, workspace.factors,
+                workspace.pivot, *workspace.tables,
+                out_t, out_y, out_f, out_mode, events, STEPS_PER_CALL,
+            )  # fmt: skip
+            if status == at.BUFFER_FULL:
+                rows *= 2
+                out_t, out_y, out_f, out_mode = (
+                    np.concatenate((old, np.empty_like(old)))
+                    for old in (out_t, out_y, out_f, out_mode)
+                )
+    kept = int(control[stepper.C_ROWS]) if store else 0
+    first = float(control[stepper.C_FIRST_VENT])
+    return FireRun(
+        case=case,
+        status=STATUS[int(status)],
+        converged=status in (at.ENDED, at.RUPTURED),
+        events=_events(case, events[: int(control[stepper.C_EVENTS])]),
+        time=out_t[:kept],
+        states=out_y[:kept],
+        slopes=out_f[:kept],
+        modes=out_mode[:kept],
+        peak_use=peaks[:, stepper.K_PEAK_USE],
+        peak_use_time=peaks[:, stepper.K_PEAK_USE_TIME],
+        peak_pressure=peaks[:, stepper.K_PEAK_PRESSURE],
+        end_use=peaks[:, stepper.K_END_USE],
+        empty_time=peaks[:, stepper.K_EMPTY_TIME],
+        rupture_time=peaks[:, stepper.K_RUPTURE_TIME],
+        limit_time=peaks[:, stepper.K_LIMIT_TIME],
+        first_vent=None if math.isnan(first) else first,
+        evaluations=int(control[stepper.C_EVALUATIONS]),
+        steps=int(control[stepper.C_STEPS]),
+        end_time=float(control[stepper.C_TIME]),
+    )
+
+
+def _events(case: FireCase, rows: Floats) -> tuple[RunEvent, ...]:
+    names: dict[int, Sequence[str]] = {
+        at.E_PLUG: case.plugs,
+        at.E_LIFT: case.relief_valves,
+        at.E_RESEAT: case.relief_valves,
+        at.E_RELIEF_DEAD: case.relief_valves,
+        at.E_DISC: case.discs,
+        at.E_RUPTURE: case.names,
+        at.E_LINE_RUPTURE: case.names,
+        at.E_EMPTY: case.names,
+        at.E_FEED_ON: case.feeds,
+        at.E_FEED_OFF: case.feeds,
+    }
+    found = []
+    for time, code, index in rows.tolist():
+        known = names.get(int(code))
+        part = case.fire.id if known is None else known[int(index)]
+        found.append(RunEvent(time, _EVENTS[int(code)], part))
+    return tuple(found)
+
+
+def run_many(
+    cases: Iterable[FireCase],
+    *,
+    threads: int = 2,
+    store: bool = True,
+    should_stop: Callable[[], bool] | None = None,
+) -> list[FireRun]:
+    """Run cases on threads (compiled code does not hold the interpreter); order is kept.
+
+    Parameters
+    ----------
+    cases
+        See ``build_case``.
+    threads
+        Number of threads.
+    store
+        As for ``run``.
+    should_stop
+        As for ``run``.
+
+    Returns
+    -------
+    list of FireRun
+
+    Raises
+    ------
+    Cancelled
+        ``should_stop`` said so.
+    """
+    waiting = list(cases)
+    compiled.compile_now()
+    if len(waiting) < 2 or threads < 2 or not compiled.is_ready():
+        space = Workspace()
+        return [
+            run(case, workspace=space, store=store, should_stop=should_stop) for case in waiting
+        ]
+    free: list[Workspace] = [Workspace() for _ in range(threads)]
+
+    def one(case: FireCase) -> FireRun:
+        space = free.pop()
+        try:
+            return run(case, workspace=space, store=store, should_stop=should_stop)
+        finally:
+            free.append(space)
+
+    with ThreadPoolExecutor(threads, thread_name_prefix="fire") as pool:
+        return list(pool.map(one, waiting))
+
+
+def thinned(run_: FireRun, most: int = 2000) -> Integers:
+    """Rows for curves: all events, first and last, and others evenly among them.
+
+    Parameters
+    ----------
+    run_
+        A stored run.
+    most
+        Largest number of rows.
+
+    Returns
+    -------
+    array of int
+    """
+    count = run_.time.size
+    if count == 0:
+        return np.zeros(0, dtype=np.int64)
+    # one row for each time: the last, so that what an event changed shows
+    last = np.append(np.flatnonzero(np.diff(run_.time) > 0.0), count - 1)
+    if last.size <= most:
+        return last
+    wanted = {float(event.time) for event in run_.events}
+    must = [int(row) for row in last if float(run_.time[row]) in wanted]
+    must += [int(last[0]), int(last[-1])]
+    room = max(most - len(set(must)), 0)
+    even = last[np.unique(np.linspace(0, last.size - 1, room).astype(np.int64))]
+    return np.unique(np.concatenate((even, np.array(must, dtype=np.int64))))[:most]
+
+
