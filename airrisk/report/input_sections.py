@@ -10,7 +10,7 @@ from airrisk.study.records import Assessment
 from airrisk.wording import labels
 from airrisk.wording.cautions import assumptions
 from airrisk.wording.drawing import describe, flow_drawing
-from airrisk.wording.formulas import formulas
+from airrisk.wording.formulas import formulas, printed
 from airrisk.wording.method import method_steps
 from airrisk.wording.origin import InputRow, InputTable, input_tables, origin_text
 from airrisk.wording.translation import tr
@@ -82,8 +82,8 @@ def inputs_section(installation: Installation, units: Units) -> Section:
         Paragraph(
             tr(
                 "Values without a mark were typed in the system file; [d] marks a default, [c] a "
-                "value computed from others. The bases of the defaults are listed at the end of this "
-                "chapter."
+                "value computed from others. The bases of the defaults are listed at the end of "
+                "this chapter."
             )
         )
     ]
@@ -164,7 +164,11 @@ def method_section(assessment: Assessment) -> Section:
             table_of(
                 [tr("Quantity"), tr("Formula"), tr("Source")],
                 [
-                    [f.title, f.expression, ", ".join(filter(None, (f.source, f.standing)))]
+                    [
+                        f.title,
+                        printed(f.expression),
+                        ", ".join(filter(None, (f.source, f.standing))),
+                    ]
                     for f in known
                 ],
                 [1.3, 2.8, 2.0],

@@ -234,3 +234,32 @@ def walk_section(assessment: Assessment) -> Section | None:
         ),
         own_page=True,
     )  # fmt: skip
+
+
+EARDRUM_PA = 2.0e4  # newer 1 % line for eardrums; walls begin to collapse below it
+
+
+def farthest_lines(assessment: Assessment, vessel: str) -> float | None:
+    """The distance to keep from a vessel: blast of 20 kPa and likely fragments, the farther.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The answer.
+    vessel : str
+        Id of the vessel.
+
+    Returns
+    -------
+    float or None
+        Metres; None when its consequences were not computed.
+    """
+    found: list[float] = []
+    for record in as_mapping(assessment.consequences.get(vessel)).values():
+        for method in ("burst", "tnt"):
+            rows = [r for r in threshold_rows(record, method) if r.get("distance_m") is not None]
+            found += [float(r["distance_m"]) for r in rows if r["incident_pa"] >= 0.6 * EARDRUM_PA]
+        for key, value in as_mapping(as_mapping(record).get("fragments")).items():
+            if "likely" in key and key.endswith("_m") and isinstance(value, (int, float)):
+                found.append(float(value))
+    return max(found) if found else None

@@ -136,8 +136,8 @@ def wall_temperature(assessment: Assessment, units: Units) -> str:
     """Which wall temperature belongs in the formula for gas-filled vessels."""
     vessel = _main_vessel(assessment)
     text = tr(
-        "API 521 allows carbon steel up to {limit}. That limit is for sizing a relief area; it does "
-        "not say that the vessel is whole at that temperature."
+        "API 521 allows carbon steel up to {limit}. That limit is for sizing a relief area; it "
+        "does not say that the vessel is whole at that temperature."
     ).format(limit=quantity_text(866.15, "temperature", units, 3))
     if vessel is None:
         return text
@@ -187,8 +187,8 @@ def start_pressure(assessment: Assessment, units: Units) -> str:
                 text
                 + " "
                 + tr(
-                    "In {fire} rupture without a vent comes after {low} from the pressure in the file "
-                    "and after {high} from the highest."
+                    "In {fire} rupture without a vent comes after {low} from the pressure in the "
+                    "file and after {high} from the highest."
                 ).format(
                     fire=name,
                     low=time_text(low.time_to_rupture_without_vent_s),
@@ -238,7 +238,8 @@ def relief_helps(assessment: Assessment, installation: Installation, units: Unit
                 text
                 + " "
                 + tr(
-                    "{part} held at {pressure} by {valve} bursts when its wall reaches {temperature}."
+                    "{part} held at {pressure} by {valve} bursts when its wall reaches "
+                    "{temperature}."
                 ).format(
                     part=record.id,
                     pressure=quantity_text(valve.set_pressure, "pressure", units),
@@ -293,15 +294,13 @@ def reach(assessment: Assessment, units: Units) -> str:
     return text
 
 
-def bomb(assessment: Assessment, units: Units, ambient_temperature: float) -> str:
+def bomb(assessment: Assessment, units: Units) -> str:
     """Whether a tank at 4 bar is "a bomb", by the energy in this installation's vessel."""
     vessel = _main_vessel(assessment)
     volume = vessel.volume_m3 if vessel is not None else 1.0
     pressure = units.ambient_pressure + 4.0e5
-    energies = energy.stored_energies(
-        pressure, ambient_temperature, volume, units.ambient_pressure, ambient_temperature
-    )
-    tnt = float(energies["isentropic"]) / _tnt_energy(assessment)
+    stored = float(energy.isentropic_energy(pressure, volume, units.ambient_pressure))
+    tnt = stored / _tnt_energy(assessment)
     return tr(
         "It holds energy that can kill close by, but it does not explode by itself. {volume} at "
         "{pressure} hold {energy}, as much as {tnt} of TNT or {mass} falling {height}. "
@@ -309,12 +308,10 @@ def bomb(assessment: Assessment, units: Units, ambient_temperature: float) -> st
     ).format(
         volume=quantity_text(volume, "volume", units, 3),
         pressure=quantity_text(pressure, "pressure", units),
-        energy=quantity_text(energies["isentropic"], "energy", units, 3),
+        energy=quantity_text(stored, "energy", units, 3),
         tnt=quantity_text(tnt, "mass", units, 3),
         mass=quantity_text(1000.0, "mass", units, 3),
-        height=quantity_text(
-            float(energies["isentropic"]) / (1000.0 * 9.80665), "distance", units, 3
-        ),
+        height=quantity_text(stored / (1000.0 * 9.80665), "distance", units, 3),
     )
 
 
@@ -349,8 +346,8 @@ def painting(installation: Installation) -> str:
     """Whether to fit the plug before or after painting."""
     painted = [p.id for p in installation.plugs if p.condition == "painted over"]
     text = tr(
-        "After. Paint on a plug insulates it and hides its stamp; it gets no credit in this report. "
-        "Cover it while painting, and look at it again afterwards."
+        "After. Paint on a plug insulates it and hides its stamp; it gets no credit in this "
+        "report. Cover it while painting, and look at it again afterwards."
     )
     if painted:
         return text + " " + tr("Painted over here: {plugs}.").format(plugs=and_list(painted))
@@ -464,7 +461,6 @@ def engineers_questions(
     units : Units
         Unit set and atmosphere.
     """
-    site = installation.site
     return (
         Answer(
             tr("Does the plug feel the fire or the air behind it?"),
@@ -486,9 +482,7 @@ def engineers_questions(
             relief_helps(assessment, installation, units),
         ),
         Answer(tr("How far are fragments and blast dangerous?"), reach(assessment, units)),
-        Answer(
-            tr("Is a tank at 4 bar “a bomb”?"), bomb(assessment, units, site.ambient_temperature)
-        ),
+        Answer(tr("Is a tank at 4 bar “a bomb”?"), bomb(assessment, units)),
         Answer(
             tr("Why a plug at the compressor and another on the receiver?"),
             two_plugs(assessment, units),

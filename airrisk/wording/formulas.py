@@ -202,9 +202,13 @@ def put_in(expression: str, inputs: Mapping[str, float], digits: int = PRINTED_D
         text = number_text(float(inputs[name]), digits)
         return f"({text})" if text.startswith("-") else text
 
-    filled = _NAMES.sub(swap, right).strip()
-    # Two numbers side by side need a multiplication sign.
-    return re.sub(r"(?<=[0-9)\]])\s+(?=[0-9(\[a-z])", " × ", filled)
+    return printed(_NAMES.sub(swap, right).strip())
+
+
+def printed(expression: str) -> str:
+    """An expression with signs as in print: × for *, ^ for **, ln for log."""
+    text = expression.replace("**", "^").replace(" * ", " × ").replace("*", "×")
+    return re.sub(r"\blog\(", "ln(", text)
 
 
 def render_trace(trace: Trace, units: Units) -> Worked:
@@ -238,7 +242,7 @@ def render_trace(trace: Trace, units: Units) -> Worked:
     return Worked(
         key=trace.key,
         title=tr(entry.title),
-        expression=entry.expression,
+        expression=printed(entry.expression),
         filled=put_in(entry.expression, trace.inputs),
         result=result,
         shown="" if shown == result else shown,

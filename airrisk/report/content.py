@@ -1,0 +1,105 @@
+"""The content of the report: one list of chapters that every format renders."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from airrisk import __version__
+from airrisk.installation.model import Installation
+from airrisk.report.blocks import Report, Section
+from airrisk.report.fire_sections import fires_section
+from airrisk.report.input_sections import (
+    assumptions_section,
+    drawing_section,
+    inputs_section,
+    method_section,
+)
+from airrisk.report.result_sections import (
+    distances_section,
+    findings_section,
+    protection_section,
+    upkeep_section,
+    walk_section,
+)
+from airrisk.report.screening_sections import hand_section, screening_section
+from airrisk.report.summary_sections import (
+    cautions_section,
+    fire_service_section,
+    questions_section,
+    sign_off_section,
+    summary_section,
+)
+from airrisk.study.records import Assessment
+from airrisk.wording.translation import tr
+from airrisk.wording.units import Units
+
+
+def units_for(installation: Installation, name: str = "metric") -> Units:
+    """The unit set with the site's atmosphere, from which gauge pressures count."""
+    return Units(name, installation.site.ambient_pressure)
+
+
+def build_report(
+    assessment: Assessment,
+    installation: Installation,
+    unit_set: str = "metric",
+    sensitivity: Sequence[Section] = (),
+) -> Report:
+    """The whole report as chapters of paragraphs, tables and figures.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The answer of the study.
+    installation : Installation
+        The same revision of the system file, read.
+    unit_set : str
+        "metric" or "US customary".
+    sensitivity : sequence of Section
+        Chapters of a what-if study, if one was made.
+
+    Returns
+    -------
+    Report
+        The summary first.
+    """
+    units = units_for(installation, unit_set)
+    chapters: list[Section | None] = [
+        summary_section(assessment, units),
+        fire_service_section(assessment, installation, units),
+        drawing_section(installation),
+        findings_section(assessment, units),
+        protection_section(assessment) if assessment.protection else None,
+        screening_section(assessment, units),
+        hand_section(assessment, units),
+        fires_section(assessment, units),
+        distances_section(assessment, installation, units),
+        *sensitivity,
+        upkeep_section(assessment),
+        walk_section(assessment),
+        questions_section(assessment, installation, units),
+        inputs_section(installation, units),
+        assumptions_section(assessment),
+        method_section(assessment),
+        cautions_section(),
+        sign_off_section(assessment, installation, __version__),
+    ]
+    about = installation.about
+    facts = [
+        (tr("Assessed on"), assessment.on.isoformat()),
+        (tr("Site"), about.site),
+        (tr("Prepared by"), about.prepared_by),
+        (tr("Checked by"), about.checked_by),
+        (tr("Revision"), about.revision),
+        (tr("System file"), f"SHA-256 {assessment.inputs_sha256[:16]}…"),
+    ]
+    return Report(
+        title=assessment.title or tr("Compressed-air installation"),
+        subtitle=tr("Safety of a compressed-air installation in fire"),
+        facts=tuple((name, value) for name, value in facts if value),
+        sections=tuple(chapter for chapter in chapters if chapter is not None),
+        footer=f"airrisk {__version__} · {assessment.inputs_sha256[:12]} · "
+        f"{assessment.on.isoformat()}",
+        author=about.prepared_by or "airrisk",
+        subject=tr("Fusible plugs, relief, rupture, stored energy"),
+    )

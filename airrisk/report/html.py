@@ -1,0 +1,77 @@
+"""The report as one HTML file: no script, no outside resource, charts as inline SVG."""
+
+from __future__ import annotations
+
+import functools
+
+import jinja2
+from markupsafe import Markup
+
+from airrisk.installation.model import Installation
+from airrisk.report.blocks import Block, Drawn, Report
+from airrisk.report.content import build_report, units_for
+from airrisk.report.plotting import draw
+from airrisk.report.svg import figure_svg
+from airrisk.study.records import Assessment
+from airrisk.tables import resource_path
+from airrisk.wording.translation import tr
+from airrisk.wording.units import Units
+
+TEXT_WIDTH = 500.0  # points
+
+
+@functools.cache
+def _template() -> jinja2.Template:
+    environment = jinja2.Environment(
+        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True
+    )
+    return environment.from_string(resource_path("report/report.html").read_text("utf-8"))
+
+
+def _kind_of(block: Block) -> str:
+    return type(block).__name__
+
+
+def render_html(report: Report, units: Units) -> str:
+    """A report as HTML text; every text of the user is escaped.
+
+    Parameters
+    ----------
+    report : Report
+        The content.
+    units : Units
+        For the charts.
+    """
+    count = 0
+
+    def draw_block(block: Drawn) -> Markup:
+        nonlocal count
+        count += 1
+        width = block.width * TEXT_WIDTH
+        figure = draw(block.picture, units, width, block.height * TEXT_WIDTH)
+        return Markup(figure_svg(figure, f"figure{count}"))
+
+    return _template().render(
+        report=report,
+        draw=draw_block,
+        kind_of=_kind_of,
+        words={"contents": tr("Contents"), "source": tr("Source")},
+    )
+
+
+def report_html(
+    assessment: Assessment, installation: Installation, unit_set: str = "metric"
+) -> str:
+    """The whole report as HTML text.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The answer of the study.
+    installation : Installation
+        The same revision of the system file, read.
+    unit_set : str
+        "metric" or "US customary".
+    """
+    units = units_for(installation, unit_set)
+    return render_html(build_report(assessment, installation, unit_set), units)

@@ -1,0 +1,317 @@
+"""The report as a PDF file: vector charts, bookmarks, page numbers, the same bytes every time."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.lib.colors import HexColor
+from reportlab.lib.enums import TA_RIGHT
+from reportlab.lib.pagesizes import A4, LETTER
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import (
+    BaseDocTemplate,
+    CondPageBreak,
+    Flowable,
+    Frame,
+    KeepTogether,
+    ListFlowable,
+    ListItem,
+    LongTable,
+    PageBreak,
+    PageTemplate,
+    Spacer,
+    TableStyle,
+)
+from reportlab.platypus import Paragraph as Text
+
+from airrisk.installation.model import Installation
+from airrisk.report import blocks
+from airrisk.report.content import build_report, units_for
+from airrisk.report.pdf_figures import FigureFlowable
+from airrisk.report.plotting import draw
+from airrisk.report.text_width import BOLD, REGULAR, register_fonts, text_width
+from airrisk.study.records import Assessment
+from airrisk.wording.translation import tr
+from airrisk.wording.units import Units
+
+PAPERS = {"A4": A4, "Letter": LETTER}
+MARGIN = 46.0
+FOOT = 40.0
+INK = HexColor("#1c1c1c")
+GREY = HexColor("#555555")
+
+
+def _style(name: str, size: float, lead: float, **more: Any) -> ParagraphStyle:
+    values = {"fontName": REGULAR, "textColor": INK, "splitLongWords": 1, **more}
+    return ParagraphStyle(name, fontSize=size, leading=lead, **values)
+
+
+STYLES = {
+    "title": _style("title", 19, 24, fontName=BOLD, spaceAfter=2),
+    "subtitle": _style("subtitle", 11.5, 15, textColor=GREY, spaceAfter=8),
+    "chapter": _style("chapter", 13.5, 17, fontName=BOLD, spaceBefore=14, spaceAfter=6),
+    "heading": _style("heading", 10, 13, fontName=BOLD, spaceBefore=8, spaceAfter=3),
+    "normal": _style("normal", 8.8, 12.2, spaceAfter=5),
+    "lead": _style("lead", 10, 14, spaceAfter=6),
+    "strong": _style("strong", 8.8, 12.2, fontName=BOLD, spaceAfter=5),
+    "small": _style("small", 7.4, 10, textColor=GREY, spaceAfter=5),
+    "caution": _style(
+        "caution", 8.8, 12.2, spaceAfter=7, backColor=HexColor("#f0f0f0"), borderPadding=5,
+        leftIndent=5, rightIndent=5, spaceBefore=6,
+    ),
+    "cell": _style("cell", 7.2, 9.2),
+    "cell strong": _style("cell strong", 7.2, 9.2, fontName=BOLD),
+    "cell right": _style("cell right", 7.2, 9.2, alignment=TA_RIGHT),
+    "line": _style("line", 8.4, 11.4),
+}  # fmt: skip
+
+
+class _Chapter(Text):
+    """A chapter heading that leaves a bookmark."""
+
+    def __init__(self, text: str, key: str) -> None:
+        super().__init__(escape(text), STYLES["chapter"])
+        self.bookmark = (text, key)
+
+
+class _NumberedCanvas(Canvas):
+    """Writes "n of m" at the foot once the number of pages is known."""
+
+    foot_left = ""
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self._pages: list[dict[str, Any]] = []
+
+    def showPage(self) -> None:
+        """Keep the page for later."""
+        self._pages.append(dict(self.__dict__))
+        self._startPage()
+
+    def save(self) -> None:
+        """Put the foot on every page and write the file."""
+        total = len(self._pages)
+        for page in self._pages:
+            self.__dict__.update(page)
+            self.setFont(REGULAR, 7)
+            self.setFillColor(GREY)
+            width = self._pagesize[0]
+            self.drawString(MARGIN, 24, self.foot_left)
+            self.drawRightString(
+                width - MARGIN, 24,
+                tr("page {number} of {total}").format(number=self._pageNumber, total=total),
+            )  # fmt: skip
+            super().showPage()
+        super().save()
+
+
+class _Document(BaseDocTemplate):
+    def afterFlowable(self, flowable: Flowable) -> None:
+        """Leave a bookmark at every chapter."""
+        if isinstance(flowable, _Chapter):
+            title, key = flowable.bookmark
+            self.canv.bookmarkPage(key)
+            self.canv.addOutlineEntry(title, key, 0, False)
+
+
+def _cell(text: str, align: str, strong: bool) -> Text:
+    name = "cell strong" if strong else "cell right" if align == "right" else "cell"
+    return Text(escape(text), STYLES[name])
+
+
+def _widths(table: blocks.Table, room: float) -> list[float]:
+    """Column widths: as wished, but every column holds its longest word where possible."""
+    wishes = table.widths or tuple([1.0] * len(table.columns))
+    least = []
+    for index, head in enumerate(table.columns):
+        words = [w for row in table.rows for w in row[index].split(" ") if len(w) < 28]
+        longest = max((text_width(w, 7.2, table.strong_first) for w in words), default=0.0)
+        heads = max((text_width(w, 7.2, True) for w in head.split(" ")), default=0.0)
+        least.append(max(longest, heads) + 8.0)
+    total = sum(least)
+    if total >= room:
+        return [room * size / total for size in least]
+    widths = [room * wish / sum(wishes) for wish in wishes]
+    # Grow what is too narrow and take the room from what has more than it needs.
+    for _ in range(8):
+        short = [max(0.0, size - width) for size, width in zip(least, widths, strict=True)]
+        spare = [max(0.0, width - size) for size, width in zip(least, widths, strict=True)]
+        if sum(short) < 0.5:
+            break
+        give = min(1.0, sum(short) / sum(spare)) if sum(spare) else 0.0
+        widths = [
+            width + lack - give * left
+            for width, lack, left in zip(widths, short, spare, strict=True)
+        ]
+    return [width * room / sum(widths) for width in widths]
+
+
+def _table(table: blocks.Table, room: float) -> list[Flowable]:
+    align = table.align or tuple(["left"] * len(table.columns))
+    rows = [[_cell(name, align[i], True) for i, name in enumerate(table.columns)]]
+    for texts in table.rows:
+        rows.append(
+            [_cell(text, align[i], table.strong_first and i == 0) for i, text in enumerate(texts)]
+        )
+    heights = None
+    if table.row_height:
+        heights = [None]
+        widths = _widths(table, room)
+        for row in rows[1:]:
+            tall = max(
+                cell.wrap(width - 7.0, 1000.0)[1] for cell, width in zip(row, widths, strict=True)
+            )
+            heights.append(max(table.row_height, tall + 6.0))
+    flowable = LongTable(
+        rows, colWidths=_widths(table, room), rowHeights=heights, repeatRows=1, hAlign="LEFT"
+    )
+    flowable.setStyle(
+        TableStyle(
+            [
+                ("GRID", (0, 0), (-1, -1), 0.35, HexColor("#aaaaaa")),
+                ("BACKGROUND", (0, 0), (-1, 0), HexColor("#ececec")),
+                ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                ("LEFTPADDING", (0, 0), (-1, -1), 3.5),
+                ("RIGHTPADDING", (0, 0), (-1, -1), 3.5),
+                ("TOPPADDING", (0, 0), (-1, -1), 2.2),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 3.0),
+            ]
+        )
+    )
+    out: list[Flowable] = [flowable]
+    if table.caption:
+        out.append(Text(escape(table.caption), STYLES["small"]))
+    out.append(Spacer(1, 6))
+    return out
+
+
+def _formula(worked: Any) -> Flowable:
+    symbols = "; ".join(
+        f"{name} = {value}" + (f", {what}" if what else "") for name, what, value in worked.symbols
+    )
+    result = f"= {worked.result}" + (f" ({worked.shown})" if worked.shown else "")
+    source = worked.source + (f" ({worked.standing})" if worked.standing else "")
+    return KeepTogether(
+        [
+            Text(escape(worked.title), STYLES["heading"]),
+            Text(escape(worked.expression), STYLES["line"]),
+            Text(escape(f"= {worked.filled}"), STYLES["line"]),
+            Text(escape(result), STYLES["line"]),
+            Text(escape(f"{symbols}. {tr('Source')}: {source}"), STYLES["small"]),
+        ]
+    )
+
+
+def _block(block: blocks.Block, room: float, units: Units) -> list[Flowable]:
+    if isinstance(block, blocks.Paragraph):
+        return [Text(escape(block.text), STYLES[block.style])]
+    if isinstance(block, blocks.Heading):
+        return [CondPageBreak(70), Text(escape(block.text), STYLES["heading"])]
+    if isinstance(block, blocks.Bullets):
+        items = [
+            ListItem(Text(escape(item), STYLES["normal"]), leftIndent=14) for item in block.items
+        ]
+        return [
+            ListFlowable(
+                items,
+                bulletType="1" if block.numbered else "bullet",
+                start=None if block.numbered else "•",
+                bulletFontName=REGULAR,
+                bulletFontSize=8.0,
+                leftIndent=14,
+            )
+        ]
+    if isinstance(block, blocks.Table):
+        return _table(block, room)
+    if isinstance(block, blocks.Formula):
+        return [_formula(block.worked)]
+    figure = draw(block.picture, units, block.width * room, block.height * room)
+    parts: list[Flowable] = [FigureFlowable(figure)]
+    if block.caption:
+        parts.append(Text(escape(block.caption), STYLES["small"]))
+    return [KeepTogether(parts), Spacer(1, 4)]
+
+
+def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
+    """A report as the bytes of a PDF file; the same report gives the same bytes.
+
+    Parameters
+    ----------
+    report : Report
+        The content.
+    units : Units
+        For the charts.
+    paper : str
+        "A4" or "Letter".
+
+    Raises
+    ------
+    KeyError
+        Another paper.
+    """
+    register_fonts()
+    size = PAPERS[paper]
+    room = size[0] - 2 * MARGIN
+    story: list[Flowable] = [
+        Text(escape(report.title), STYLES["title"]),
+        Text(escape(report.subtitle), STYLES["subtitle"]),
+    ]
+    if report.facts:
+        lines = " · ".join(f"{name}: {value}" for name, value in report.facts)
+        story.append(Text(escape(lines), STYLES["small"]))
+    for number, section in enumerate(report.sections, start=1):
+        if section.own_page and number > 1:
+            story.append(PageBreak())
+        else:
+            story.append(CondPageBreak(130))
+        story.append(_Chapter(f"{number} {section.title}", section.key))
+        for block in section.blocks:
+            story += _block(block, room, units)
+        if section.own_page and number < len(report.sections):
+            story.append(PageBreak())
+    target = io.BytesIO()
+    document = _Document(
+        target,
+        pagesize=size,
+        invariant=1,
+        lang=report.language,
+        title=f"{report.title} – {report.subtitle}",
+        author=report.author,
+        subject=report.subject,
+        creator="airrisk",
+        displayDocTitle=True,
+    )
+    frame = Frame(MARGIN, FOOT, room, size[1] - FOOT - 40.0, 0, 0, 0, 0, id="text")
+    document.addPageTemplates([PageTemplate(id="page", frames=[frame])])
+
+    class Numbered(_NumberedCanvas):
+        foot_left = f"{report.title} · {report.footer}"
+
+    document.build(story, canvasmaker=Numbered)
+    return target.getvalue()
+
+
+def report_pdf(
+    assessment: Assessment,
+    installation: Installation,
+    unit_set: str = "metric",
+    paper: str = "A4",
+) -> bytes:
+    """The whole report as the bytes of a PDF file.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The answer of the study.
+    installation : Installation
+        The same revision of the system file, read.
+    unit_set : str
+        "metric" or "US customary".
+    paper : str
+        "A4" or "Letter".
+    """
+    units = units_for(installation, unit_set)
+    return render_pdf(build_report(assessment, installation, unit_set), units, paper)

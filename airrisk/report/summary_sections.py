@@ -1,0 +1,272 @@
+"""The first page, the page for the fire service, the questions page and the sign-off."""
+
+from __future__ import annotations
+
+from airrisk.installation.model import Installation, Vessel
+from airrisk.report.blocks import (
+    Block,
+    Bullets,
+    Heading,
+    Paragraph,
+    Section,
+    table_of,
+)
+from airrisk.report.result_sections import farthest_lines
+from airrisk.report.screening_sections import controlling_vessel
+from airrisk.study.records import Assessment, FireRecord
+from airrisk.wording import labels
+from airrisk.wording.cautions import cautions, model_limits
+from airrisk.wording.engineers_questions import engineers_questions
+from airrisk.wording.findings import finding_cure, finding_text, worst_first
+from airrisk.wording.sentences import (
+    chosen_strength_basis,
+    fire_sentence,
+    overall_sentence,
+    ruling_fire,
+    section_sentence,
+    section_verdict,
+)
+from airrisk.wording.translation import tr
+from airrisk.wording.units import Units, and_list, quantity_text, time_text
+
+MOST_ACTIONS = 8
+
+
+def summary_section(assessment: Assessment, units: Units) -> Section:
+    """Verdict per section, the worst findings and what to do about them."""
+    blocks: list[Block] = [Paragraph(overall_sentence(assessment), "lead")]
+    if assessment.failures:
+        blocks.append(
+            Paragraph(tr("Calculations that failed; nothing about them is safe:"), "strong")
+        )
+        blocks.append(
+            Bullets(tuple(f"{f.step}, {f.part}: {f.message}" for f in assessment.failures))
+        )
+    rows = []
+    for section in assessment.shut_in:
+        verdict = section_verdict(assessment, section.id)
+        margin = "; ".join(filter(None, (verdict.margin, verdict.cautious)))
+        rows.append(
+            [section_sentence(section, units), f"{verdict.shape} {verdict.word}",
+             margin or "–", verdict.fire or "–"]
+        )  # fmt: skip
+    basis = labels.basis(chosen_strength_basis(assessment))
+    blocks.append(Heading(tr("Verdict for each section that valves can shut in")))
+    blocks.append(
+        table_of(
+            [tr("Section"), tr("Verdict"), tr("Smallest margin"), tr("Worst fire")],
+            rows,
+            [2.6, 1.1, 2.2, 0.7],
+            caption=tr("Strength basis: {basis}. The fire is the worst of the user's own and of "
+                       "full exposure.").format(basis=basis),
+        )
+    )  # fmt: skip
+    ordered = [f for f in worst_first(assessment.findings) if f.severity != "note"]
+    if ordered:
+        worst = ordered[0]
+        blocks.append(Heading(tr("Worst finding")))
+        blocks.append(
+            Paragraph(
+                f"{labels.severity_shape(worst.severity)} {labels.severity(worst.severity)}, "
+                f"{worst.part}: {finding_text(worst, units)}",
+                "strong",
+            )
+        )
+        blocks.append(Heading(tr("What to do")))
+        cures: list[str] = []
+        for finding in ordered:
+            line = f"{finding.part}: {finding_cure(finding, units)}"
+            if line not in cures:
+                cures.append(line)
+        blocks.append(Bullets(tuple(cures[:MOST_ACTIONS]), numbered=True))
+        if len(cures) > MOST_ACTIONS:
+            blocks.append(
+                Paragraph(
+                    tr("{number} more in the chapter on findings.").format(
+                        number=len(cures) - MOST_ACTIONS
+                    ),
+                    "small",
+                )
+            )
+    else:
+        blocks.append(Paragraph(tr("No finding above a note.")))
+    vessel = controlling_vessel(assessment)
+    fires = [ruling_fire(assessment, s.id) for s in assessment.shut_in]
+    told = [fire_sentence(f) for f in fires if f is not None]
+    if told:
+        blocks.append(Heading(tr("What the fires do")))
+        blocks.append(Bullets(tuple(dict.fromkeys(told))))
+    if vessel is not None:
+        blocks.append(
+            Paragraph(
+                tr("The vessel with the smallest margin is {part}.").format(part=vessel), "small"
+            )
+        )
+    return Section("summary", tr("Summary"), tuple(blocks))
+
+
+def _worst_fire_of(assessment: Assessment, part: str) -> list[FireRecord]:
+    return [f for f in assessment.fires if part in f.members]
+
+
+def _earliest(values: list[float | None]) -> float | None:
+    known = [v for v in values if v is not None]
+    return min(known) if known else None
+
+
+def _side(vessel: Vessel) -> str:
+    if vessel.orientation == "horizontal":
+        return tr("never in line with its ends; come from the long side, behind cover")
+    return tr("no safe side; stay behind a wall, out of line with the outlet of a plug")
+
+
+def fire_service_section(
+    assessment: Assessment, installation: Installation, units: Units
+) -> Section:
+    """One page for the fire service: times, distance, side, what to shut and what not."""
+    rows = []
+    for vessel in installation.vessels:
+        record = assessment.parts.get(vessel.id)
+        fires = _worst_fire_of(assessment, vessel.id)
+        vent = _earliest([f.first_vent_s for f in fires])
+        rupture = _earliest([f.time_to_rupture_without_vent_s for f in fires])
+        keep, leave = _valve_advice(assessment, installation, vessel.id)
+        far = farthest_lines(assessment, vessel.id)
+        rows.append(
+            [
+                vessel.id,
+                quantity_text(record.pressure_pa, "pressure", units) if record else "–",
+                quantity_text(record.volume_m3, "volume", units, 3) if record else "–",
+                _seconds(vent) if vent is not None else tr("none opens"),
+                _seconds(rupture) if rupture is not None else tr("none within the fires"),
+                quantity_text(far, "distance", units, 3) if far is not None else tr("not assessed"),
+                _side(vessel),
+                keep,
+                leave,
+            ]
+        )
+    stop = [c.id for c in installation.compressors]
+    blocks: list[Block] = [
+        Paragraph(
+            tr("Compressed-air vessels in a fire can burst. Times count from the start of the "
+               "worst fire computed for each vessel; if nobody knows when it began, take them "
+               "as over."),
+            "caution",
+        ),
+        table_of(
+            [tr("Vessel"), tr("Pressure"), tr("Volume"), tr("First vent after"),
+             tr("Rupture without vent after"), tr("Keep away"), tr("Side"),
+             tr("Leave open"), tr("May be shut")],
+            rows,
+            [0.7, 0.8, 0.7, 0.8, 0.9, 0.8, 2.0, 1.0, 1.0],
+            (1, 2, 3, 4, 5),
+            strong_first=True,
+        ),
+        Bullets(
+            (
+                tr("Stop {machines} from a safe place: it feeds air into the fire and the "
+                   "vessel.").format(machines=and_list(stop))
+                if stop
+                else tr("No compressor is in the file."),
+                tr("Cool vessels with water from behind cover as long as they hold pressure; a "
+                   "roaring jet of air from a plug is what should happen."),
+                tr("Do not shut a valve between a vessel and its plug, and do not go near to open "
+                   "or shut anything."),
+                tr("A plug that has opened does not shut again; the vessel may be filled anew "
+                   "until the compressor is off."),
+                tr("After the fire no vessel that was in it goes back into service without an "
+                   "inspection."),
+            )
+        ),
+        Paragraph(
+            tr("Keep away: the farthest of the distances for eardrums and collapsing walls and of "
+               "the likely range of fragments. Single pieces can fly farther."),
+            "small",
+        ),
+    ]  # fmt: skip
+    return Section("fire-service", tr("For the fire service"), tuple(blocks), own_page=True)
+
+
+def _seconds(value: float) -> str:
+    return (
+        f"{round(value)}\u00a0s ({time_text(value)})" if value >= 120 else f"{round(value)}\u00a0s"
+    )
+
+
+def _valve_advice(
+    assessment: Assessment, installation: Installation, vessel: str
+) -> tuple[str, str]:
+    """Valves to leave open for a vessel, and valves that may be shut."""
+    record = assessment.protection.get(vessel)
+    if record is None:
+        return tr("all"), tr("none known")
+    worst = {*record.worst_valves, *record.last_valves}
+    around = [v.id for v in installation.valves if v.can_close and v.state == "open"]
+    leave = sorted(worst.intersection(around)) or sorted(worst)
+    may = [name for name in around if name not in worst and record.protected]
+    return (
+        and_list(leave) if leave else tr("no rule"),
+        and_list(may) if may else tr("none for this vessel"),
+    )
+
+
+def questions_section(assessment: Assessment, installation: Installation, units: Units) -> Section:
+    """One page of what engineers ask, answered for this installation."""
+    answers = engineers_questions(assessment, installation, units)
+    return Section(
+        "questions",
+        tr("What engineers ask"),
+        (
+            table_of(
+                [tr("Question"), tr("Answer for this installation")],
+                [[a.question, a.answer] for a in answers],
+                [1.0, 3.0],
+                strong_first=True,
+            ),
+        ),
+        own_page=True,
+    )
+
+
+def cautions_section() -> Section:
+    """Cautions and limits of the model."""
+    return Section(
+        "cautions",
+        tr("Cautions and limits"),
+        (
+            Bullets(cautions()),
+            Heading(tr("What the calculation leaves out")),
+            Bullets(model_limits()),
+        ),
+    )
+
+
+def sign_off_section(assessment: Assessment, installation: Installation, version: str) -> Section:
+    """Names, blanks to sign, hash of the file and version of the program."""
+    about = installation.about
+    rows = [
+        [tr("Prepared by"), about.prepared_by, "", ""],
+        [tr("Checked by"), about.checked_by, "", ""],
+        [tr("Accepted by"), "", "", ""],
+    ]
+    return Section(
+        "sign-off",
+        tr("Sign-off"),
+        (
+            table_of(
+                [tr("Role"), tr("Name"), tr("Signature"), tr("Date")],
+                rows,
+                [1.0, 2.0, 2.0, 1.0],
+                row_height=30.0,
+            ),
+            table_of(
+                [tr("Record"), tr("Value")],
+                [
+                    [tr("SHA-256 of the system file"), assessment.inputs_sha256],
+                    [tr("Date the assessment counts on"), assessment.on.isoformat()],
+                    [tr("Program"), f"airrisk {version}"],
+                ],
+                [1.0, 3.0],
+            ),
+        ),
+    )
