@@ -99,14 +99,16 @@ def _resistance(inside: Properties, flux: float, back: float) -> tuple[float, bo
         state = _static_state(inside.h, flux, rho, inside.T)
         return (flux / rho) ** 2 - state.sound**2
 
-    # the slowest density at which the speed is still below sound
-    low = 0.999 * flux / inlet.sound
-    low = max(low, 1e-6)
-    rho_sonic = (
-        brentq(sonic_excess, 0.5 * low, rho1, rtol=1e-12) if sonic_excess(rho1) < 0 else rho1
-    )
-    choked = end_excess(rho_sonic) >= 0.0
-    rho2 = rho_sonic if choked else brentq(end_excess, rho_sonic, rho1, rtol=1e-12)
+    # far below sonic speed the end state stands close to the isothermal estimate
+    estimate = inside.rho * back / inside.p
+    if flux / estimate < 0.7 * inside.sound:
+        choked = False
+        rho2 = brentq(end_excess, 0.8 * estimate, min(1.25 * estimate, rho1), rtol=1e-12)
+    else:
+        low = 0.5 * max(0.999 * flux / inlet.sound, 1e-6)
+        rho_sonic = brentq(sonic_excess, low, rho1, rtol=1e-12) if sonic_excess(rho1) < 0 else rho1
+        choked = end_excess(rho_sonic) >= 0.0
+        rho2 = rho_sonic if choked else brentq(end_excess, rho_sonic, rho1, rtol=1e-12)
 
     # integral of rho dp over ln rho, dp from finite steps along the path
     total = 0.0
@@ -159,7 +161,11 @@ def pipe_mass_flow(
         available, _ = _resistance(inside, flux, back)
         return math.log(max(available, 1e-9) / friction(flux))
 
-    incompressible = math.sqrt(2.0 * inside.rho * difference / (1.0 + friction(1e3)))
-    low, high = math.log(0.2 * min(incompressible, upper)), math.log(upper)
-    flux = math.exp(brentq(balance, low, high, xtol=1e-10, rtol=1e-12))
+    mean = 0.5 * inside.rho * (1.0 + back / inside.p)
+    estimate = math.sqrt(2.0 * mean * difference / (1.0 + friction(1e3)))
+    low, high = math.log(0.2 * min(estimate, upper)), math.log(upper)
+    near = math.log(min(0.9 * estimate, 0.9 * upper)), math.log(min(1.1 * estimate, upper))
+    if balance(near[0]) > 0.0 > balance(near[1]):
+        low, high = near
+    flux = math.exp(brentq(balance, low, high, xtol=1e-9, rtol=1e-12))
     return flux * area

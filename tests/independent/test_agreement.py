@@ -107,7 +107,7 @@ CASES: dict[str, tuple[str, str, bool]] = {
         _vessel() + _plug(16) + RELIEF + _fire("standard"), "tensile", True
     ),
     "vessel engulfed, plug follows the wall, bore too small": (
-        _vessel() + _plug(6, response="follows wall") + _fire("hydrocarbon"), "tensile", True
+        _vessel() + _plug(3, response="follows wall") + _fire("hydrocarbon"), "tensile", True
     ),
     "alloy with a melting range behind an oil film": (
         _vessel(wall=9) + _plug(20, "Sn50Pb50", "oil film") + _fire("hydrocarbon"), "yield", True
