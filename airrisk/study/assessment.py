@@ -14,10 +14,11 @@ from dataclasses import fields, replace
 from typing import Any, Literal, TypeVar
 
 from airrisk.installation.model import Installation, Line, Vessel
-from airrisk.installation.sections import Section, as_drawn, shut_in
+from airrisk.installation.sections import as_drawn, shut_in
 from airrisk.study.cache import StepCache
 from airrisk.study.compressors import compressor_records
 from airrisk.study.exposures import Exposure, exposures
+from airrisk.study.placement import audit, section_records
 from airrisk.study.protection import protection
 from airrisk.study.records import (
     Assessment,
@@ -27,10 +28,10 @@ from airrisk.study.records import (
     FireRecord,
     PartRecord,
     ProtectionRecord,
-    SectionRecord,
     UpkeepRow,
     WalkStop,
 )
+from airrisk.study.rules import RuleContext
 from airrisk.study.running import running_temperatures
 from airrisk.study.screening import screen
 from airrisk.study.upkeep import upkeep_rows, walk_stops
@@ -149,7 +150,8 @@ def assess(
     fires = _fires(chain, installation, on, bores)
     chain.check(0.85, "consequences")
     reach = _consequences(chain, installation, parts, fires)
-    extras = chain.attempt("discharge", "", lambda: _discharges(installation, parts, fires), {})
+    people = chain.attempt("people", "", lambda: _people(installation, reach), ())
+    let_out = chain.attempt("discharges", "", lambda: _discharges(installation, parts), {})
     chain.check(0.95, "findings")
     findings = _findings(chain, installation, on, parts, fires, compressors, upkeep)
     chain.check(1.0, "")
@@ -160,17 +162,18 @@ def assess(
         choices=choice_values(installation),
         parts=parts,
         ambient_pressure_pa=installation.site.ambient_pressure,
-        as_drawn=tuple(section_record(section) for section in drawn),
-        shut_in=tuple(section_record(section) for section in shut),
+        as_drawn=section_records(drawn),
+        shut_in=section_records(shut),
         protection=protected,
         fires=fires,
         consequences=reach,
+        people_reach=people,
+        discharges=let_out,
         compressors=compressors,
         findings=findings,
         upkeep=upkeep,
         walk=walk,
         failures=tuple(chain.failures),
-        **extras,
     )
 
 
@@ -187,18 +190,6 @@ def choice_values(
         for item in fields(choices)
         if item.name != "given"
     }
-
-
-def section_record(section: Section) -> SectionRecord:
-    """The record of a section."""
-    return SectionRecord(
-        id=section.id,
-        members=section.members,
-        closed_valves=section.closed_valves,
-        volume_m3=section.volume,
-        plugs=section.plugs,
-        relief_valves=section.relief_valves,
-    )
 
 
 def physical(installation: Installation) -> Installation:
@@ -362,18 +353,19 @@ def _findings(
     compressors: Mapping[str, CompressorRecord],
     upkeep: tuple[UpkeepRow, ...],
 ) -> tuple[Finding, ...]:
-    from airrisk.study.placement import audit
-    from airrisk.study.rules.context import RuleContext
-
     context = RuleContext(
         installation, on, parts, fires, compressors, upkeep, tuple(chain.failures)
     )
     return chain.attempt("findings", "", lambda: tuple(audit(context)), ())
 
 
-def _discharges(
-    installation: Installation,
-    parts: Mapping[str, PartRecord],
-    fires: tuple[FireRecord, ...],
-) -> dict[str, Any]:
-    return {}
+def _people(installation: Installation, reach: Mapping[str, Any]) -> tuple[Any, ...]:
+    from airrisk.study.consequences import people_reach
+
+    return people_reach(installation, reach)
+
+
+def _discharges(installation: Installation, parts: Mapping[str, PartRecord]) -> Mapping[str, Any]:
+    from airrisk.study.discharges import discharges
+
+    return discharges(installation, parts)

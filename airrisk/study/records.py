@@ -343,7 +343,9 @@ class Assessment:
     shut_in: tuple[SectionRecord, ...] = ()
     protection: Mapping[str, ProtectionRecord] = field(default_factory=dict)
     fires: tuple[FireRecord, ...] = ()
-    consequences: Mapping[str, Any] = field(default_factory=dict)
+    consequences: Mapping[str, Any] = field(default_factory=dict)  # vessel -> case -> CaseRecord
+    people_reach: tuple[Any, ...] = ()  # ReachRecord
+    discharges: Mapping[str, Any] = field(default_factory=dict)  # device -> DischargeRecord
     compressors: Mapping[str, CompressorRecord] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
     upkeep: tuple[UpkeepRow, ...] = ()
