@@ -270,6 +270,22 @@ def protection(
     return result
 
 
+def smallest_cut_from(
+    installation: Installation, part: str, devices: Collection[str]
+) -> tuple[str, ...]:
+    """The fewest closable valves that part a part from all of some devices.
+
+    Returns
+    -------
+    tuple of str
+        Valve ids; empty when no device can be reached at all, or one of them always.
+    """
+    paths = _Paths.of(installation)
+    if nx.descendants(paths.sure, part) & set(devices):
+        return ()
+    return paths.smallest_cut(part, devices)
+
+
 @dataclass(frozen=True)
 class LargestDuty:
     """The most air that one plug can be asked to let out: every valve open."""

@@ -1,0 +1,195 @@
+"""What the rules look at, and how they say what they found."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+from airrisk.installation.model import Device, Installation, Line, Plug, Vessel
+from airrisk.installation.plug_state import PlugState, plug_state
+from airrisk.installation.sections import Network, Section, holder_volume, section_of, shut_in
+from airrisk.installation.start import highest_pressure, start_state
+from airrisk.study.protection import LargestDuty, largest_duties, protection
+from airrisk.study.records import (
+    CompressorRecord,
+    Failure,
+    Finding,
+    FireRecord,
+    PartRecord,
+    ProtectionRecord,
+    Severity,
+    UpkeepRow,
+)
+from airrisk.study.running import running_temperatures
+from airrisk.tables import read_toml
+
+TEXTS_FILE = "findings.toml"
+
+
+@dataclass(frozen=True, kw_only=True)
+class RuleContext:
+    """Everything the rules may look at; nothing else, so that one answer has one set of inputs.
+
+    ``parts``, ``fires`` and ``compressors`` may lack what could not be computed: a rule leaves
+    out what it cannot judge, and ``failures`` says what is missing.
+    """
+
+    installation: Installation
+    on: dt.date
+    parts: Mapping[str, PartRecord] = field(default_factory=dict)
+    fires: tuple[FireRecord, ...] = ()
+    compressors: Mapping[str, CompressorRecord] = field(default_factory=dict)
+    upkeep: tuple[UpkeepRow, ...] = ()
+    failures: tuple[Failure, ...] = ()
+
+    @cached_property
+    def sections(self) -> tuple[Section, ...]:
+        """The shut-in sections."""
+        return shut_in(self.installation)
+
+    @cached_property
+    def protection(self) -> dict[str, ProtectionRecord]:
+        """Protection against fires that fill the compartment; the file's fires are run."""
+        return protection(self.installation, file_fires=False)
+
+    @cached_property
+    def network(self) -> Network:
+        """Valves by place."""
+        return Network.of(self.installation)
+
+    @cached_property
+    def largest(self) -> dict[str, LargestDuty]:
+        """The most that each plug can be asked to empty."""
+        return largest_duties(self.installation)
+
+    @cached_property
+    def running(self) -> dict[str, float]:
+        """Hottest normal running temperature of each part, K."""
+        return running_temperatures(self.installation, self.compressors)
+
+    @cached_property
+    def _holders(self) -> dict[str, Vessel | Line]:
+        return {holder.id: holder for holder in self.installation.holders()}
+
+    @property
+    def ambient(self) -> float:
+        """Ambient pressure, Pa absolute."""
+        return self.installation.site.ambient_pressure
+
+    def holder(self, name: str) -> Vessel | Line:
+        """The vessel or line with this id."""
+        return self._holders[self.network.name(name)]
+
+    def section_at(self, part: str) -> Section:
+        """The shut-in section of a vessel or line."""
+        return section_of(self.sections, self.network.name(part))
+
+    def pressure(self, part: str) -> float:
+        """Pressure when the fire starts, Pa absolute."""
+        return start_state(self.installation, self.holder(part))[0]
+
+    def highest_pressure(self, part: str) -> float:
+        """Highest pressure that can stand in the shut-in section of a part, Pa absolute."""
+        return highest_pressure(self.installation, self.section_at(part).members)
+
+    def pressure_volume(self, section: Section) -> float:
+        """Gauge pressure times volume of a section, Pa m3."""
+        return sum(
+            max(self.pressure(name) - self.ambient, 0.0) * self.volume(name)
+            for name in section.holders
+        )
+
+    def volume(self, part: str) -> float:
+        """Volume of a vessel or line, m3."""
+        return holder_volume(self.holder(part))
+
+    def is_small(self, section: Section) -> bool:
+        """Whether a section holds too little air to matter."""
+        return self.pressure_volume(section) < self.installation.choices.small_section
+
+    def largest_holder(self, names: Iterable[str]) -> str:
+        """The vessel (or else line) of the largest volume."""
+        return min(
+            names,
+            key=lambda n: (
+                isinstance(self.holder(n), Line),
+                -self.volume(n),
+                n.casefold(),
+            ),
+        )
+
+    def plug_state(self, plug: Plug) -> PlugState:
+        """State of a plug on the date of the study."""
+        return plug_state(self.installation, plug, self.on)
+
+    def part_of(self, device: Device) -> str:
+        """Id of the part that a device stands on."""
+        return self.network.name(device.on)
+
+
+RuleFunction = Callable[[RuleContext], Iterable[Finding]]
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One rule with its texts; they stand in resources/findings.toml under its id."""
+
+    id: str
+    check: RuleFunction
+
+    def _text(self, key: str) -> str:
+        return str(read_toml(TEXTS_FILE)[self.id].get(key, ""))
+
+    @property
+    def title(self) -> str:
+        """A few words."""
+        return self._text("title")
+
+    @property
+    def meaning(self) -> str:
+        """What the rule asks and why."""
+        return self._text("meaning")
+
+    @property
+    def source(self) -> str:
+        """Where the rule comes from, or "common practice, no source"."""
+        return source_of(self.id)
+
+    @property
+    def cure_key(self) -> str:
+        """Key of the hint that cures the finding: the rule's id."""
+        return self.id
+
+
+def source_of(rule: str) -> str:
+    """Source and standing of a rule as one text."""
+    entry = read_toml(TEXTS_FILE)[rule]
+    source, standing = str(entry["source"]), str(entry.get("standing", ""))
+    return f"{source} ({standing})" if standing else source
+
+
+def finding(rule: str, severity: Severity, part: str, **values: Any) -> Finding:
+    """A finding with the source of its rule; ``variant`` chooses among the rule's texts."""
+    return Finding(rule, severity, part, source_of(rule), values)
+
+
+def in_order(names: Iterable[str]) -> tuple[str, ...]:
+    """Names sorted as people count: L2 before L10."""
+
+    def key(name: str) -> list[tuple[int, int, str]]:
+        pieces = re.split(r"(\d+)", name.casefold())
+        return [(1, int(p), "") if p.isdigit() else (0, 0, p) for p in pieces]
+
+    return tuple(sorted(names, key=key))
+
+
+SEVERITY_ORDER: dict[str, int] = {"danger": 0, "warning": 1, "note": 2}
+
+
+def worst_of(severities: Iterable[Severity]) -> Severity:
+    """The most severe of some."""
+    return min(severities, key=lambda severity: SEVERITY_ORDER[severity])

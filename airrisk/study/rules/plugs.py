@@ -1,0 +1,371 @@
+"""Rules about the plugs themselves: melting point, place, outlet, upkeep."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+
+from airrisk.installation.model import Installation, Plug, Room, Vessel
+from airrisk.physics import air, alloys, flow_kernel
+from airrisk.physics.compression import deposit_ignition
+from airrisk.physics.discharge import room_effect
+from airrisk.physics.flow import flow_table
+from airrisk.study.records import Finding, Severity
+from airrisk.study.rules.context import RuleContext, finding
+from airrisk.study.rules.ways_out import discharge_stretch
+
+RUPTURE_MARGIN = 30.0  # K between liquidus and rupture; judgement
+CREEP_MELTING_POINT = 383.15  # K, plugs that melt below count as low-melting (110 degC)
+CREEP_PRESSURE = 3.45e6  # Pa gauge, 500 psi
+LEAST_OUTLET_FLOW = 0.9  # of the flow without outlet pipe; judgement
+WET_ROLES = frozenset({"receiver", "separator", "aftercooler"})
+
+
+def _melting(plug: Plug) -> alloys.Alloy | None:
+    return None if plug.alloy is None else alloys.alloy(plug.alloy)
+
+
+def plugs_melt_too_low(context: RuleContext) -> Iterator[Finding]:
+    """Plugs whose metal begins to melt too near to the hottest normal running."""
+    wanted = context.installation.choices.running_margin
+    for plug in context.installation.plugs:
+        metal = _melting(plug)
+        if metal is None:
+            continue
+        hottest = context.running[context.part_of(plug)]
+        margin = metal.solidus - hottest
+        if margin < wanted - 1e-9:
+            yield finding(
+                "plug-melts-too-low",
+                "danger" if margin <= 0.0 else "warning",
+                plug.id,
+                on=context.part_of(plug),
+                alloy=metal.name,
+                solidus_k=metal.solidus,
+                running_temperature_k=hottest,
+                found_margin_k=margin,
+                wanted_margin_k=wanted,
+            )
+
+
+def plugs_melt_too_high(context: RuleContext) -> Iterator[Finding]:
+    """Plugs that are molten only near rupture, above design pressure, or above oil's limits."""
+    for plug in context.installation.plugs:
+        metal = _melting(plug)
+        part = context.part_of(plug)
+        record = context.parts.get(part)
+        if metal is None:
+            continue
+        rupture = None if record is None else record.rupture_temperature_k
+        design = None if record is None else record.design_pressure_temperature_k
+        if rupture is not None and rupture - metal.liquidus < RUPTURE_MARGIN - 1e-9:
+            yield finding(
+                "plug-melts-too-high",
+                "danger" if metal.liquidus >= rupture else "warning",
+                plug.id,
+                variant="rupture",
+                on=part,
+                alloy=metal.name,
+                liquidus_k=metal.liquidus,
+                rupture_temperature_k=rupture,
+                found_margin_k=rupture - metal.liquidus,
+                wanted_margin_k=RUPTURE_MARGIN,
+            )
+        elif design is not None and metal.liquidus > design and not _relieved(context, part):
+            yield finding(
+                "plug-melts-too-high",
+                "warning",
+                plug.id,
+                variant="design",
+                on=part,
+                alloy=metal.name,
+                liquidus_k=metal.liquidus,
+                design_pressure_temperature_k=design,
+                design_pressure_pa=context.holder(part).design_pressure,
+            )
+    yield from _above_deposits(context)
+
+
+def _relieved(context: RuleContext, part: str) -> bool:
+    """Whether a device on the part itself opens at or below its design pressure."""
+    design = context.holder(part).design_pressure
+    plant = context.installation
+    openings = [(v.id, v.on, v.set_pressure) for v in plant.relief_valves]
+    openings += [(d.id, d.on, d.burst_pressure) for d in plant.bursting_discs]
+    return design is not None and any(
+        context.network.name(on) == part
+        and pressure <= design * (1.0 + 1e-9)
+        and not any(v.can_close for v in context.network.before_device.get(name, ()))
+        for name, on, pressure in openings
+    )
+
+
+def _above_deposits(context: RuleContext) -> Iterator[Finding]:
+    low, high = deposit_ignition()
+    for machine in context.installation.compressors:
+        if machine.lubrication != "oil-lubricated":
+            continue
+        stretch, _ = discharge_stretch(context, machine.id)
+        for plug in context.installation.plugs:
+            metal = _melting(plug)
+            if metal is not None and metal.liquidus > high and context.part_of(plug) in stretch:
+                yield finding(
+                    "plug-melts-too-high",
+                    "note",
+                    plug.id,
+                    variant="oil",
+                    on=context.part_of(plug),
+                    compressor=machine.id,
+                    alloy=metal.name,
+                    liquidus_k=metal.liquidus,
+                    deposits_low_k=low,
+                    deposits_high_k=high,
+                )
+
+
+def low_melting_plugs(context: RuleContext) -> Iterator[Finding]:
+    """Low-melting plugs at a pressure that their metal does not hold for years."""
+    for plug in context.installation.plugs:
+        metal = _melting(plug)
+        if metal is None or metal.solidus >= CREEP_MELTING_POINT:
+            continue
+        part = context.part_of(plug)
+        gauge = max(context.pressure(part), context.highest_pressure(part)) - context.ambient
+        if gauge > CREEP_PRESSURE * (1.0 + 1e-9):
+            yield finding(
+                "low-melting-plug-above-its-pressure",
+                "warning",
+                plug.id,
+                on=part,
+                alloy=metal.name,
+                solidus_k=metal.solidus,
+                pressure_gauge_pa=gauge,
+                limit_gauge_pa=CREEP_PRESSURE,
+            )
+
+
+def plugs_of_unknown_alloy(context: RuleContext) -> Iterator[Finding]:
+    """Plugs whose alloy nobody has stated."""
+    for plug in context.installation.plugs:
+        if plug.alloy is None:
+            yield finding("plug-alloy-unstated", "warning", plug.id, on=context.part_of(plug))
+
+
+def plugs_in_liquid(context: RuleContext) -> Iterator[Finding]:
+    """Plugs at the drain, or low on a part where water collects."""
+    for plug in context.installation.plugs:
+        if plug.place not in ("drain", "bottom"):
+            continue
+        part = context.part_of(plug)
+        holder = context.holder(part)
+        wet = holder.condensate > 0.0 or (isinstance(holder, Vessel) and holder.role in WET_ROLES)
+        sure = plug.place == "drain" or holder.condensate > 0.0
+        yield finding(
+            "plug-in-liquid",
+            "warning" if sure or wet else "note",
+            plug.id,
+            variant="stated" if holder.condensate > 0.0 else "may",
+            on=part,
+            place=plug.place,
+            condensate_m3=holder.condensate,
+        )
+
+
+def outlets_too_tight(context: RuleContext) -> Iterator[Finding]:
+    """Outlet pipes that hold back more than a tenth of what the plug's bore lets through."""
+    for plug in context.installation.plugs:
+        if plug.outlet != "piped" or plug.outlet_length is None or plug.outlet_diameter is None:
+            continue
+        part = context.part_of(plug)
+        share = outlet_flow_share(
+            plug, context.pressure(part), context.running[part], context.ambient
+        )
+        if share is not None and share < LEAST_OUTLET_FLOW:
+            yield finding(
+                "outlet-line-too-tight",
+                "warning",
+                plug.id,
+                on=part,
+                flow_share=share,
+                wanted_share=LEAST_OUTLET_FLOW,
+                pressure_pa=context.pressure(part),
+                bore_m=plug.bore,
+                outlet_diameter_m=plug.outlet_diameter,
+                outlet_length_m=plug.outlet_length,
+            )
+
+
+def outlet_flow_share(
+    plug: Plug, pressure: float, temperature: float, ambient: float
+) -> float | None:
+    """Flow through a plug with its outlet pipe over the flow through its bore alone.
+
+    Parameters
+    ----------
+    plug : Plug
+        With outlet length and diameter.
+    pressure, temperature : float
+        State of the air behind it [Pa absolute, K].
+    ambient : float
+        Pressure outside [Pa absolute].
+
+    Returns
+    -------
+    float or None
+        Share; none where nothing flows or the state is outside the flow table.
+    """
+    if pressure <= ambient:
+        return None
+    table = flow_table().arguments()
+    rho = float(air.density(pressure, temperature))
+    throat = plug.discharge_coefficient * 0.25 * math.pi * plug.bore**2
+    free, _ = flow_kernel.nozzle_mass_flux(*table, pressure, rho, temperature, ambient)
+    piped, _, _ = flow_kernel.piped_outlet_mass_flow(
+        *table,
+        pressure,
+        rho,
+        temperature,
+        float(air.viscosity(temperature)),
+        ambient,
+        throat,
+        plug.outlet_length,
+        plug.outlet_diameter,
+    )
+    share = float(piped) / (float(free) * throat) if free > 0.0 else float("nan")
+    return share if math.isfinite(share) else None
+
+
+def _named_places(plant: Installation) -> dict[str, str]:
+    """Names of rooms, people's places and compartments: casefolded -> as written."""
+    names: dict[str, str] = {}
+    for room in plant.rooms:
+        names[room.id.casefold()] = room.id
+        if room.area:
+            names[room.area.casefold()] = room.area
+    for place in plant.people:
+        names[place.id.casefold()] = place.id
+    for part in plant.parts():
+        if part.area:
+            names[part.area.casefold()] = part.area
+    return names
+
+
+def _mentions(text: str, name: str) -> bool:
+    plain = re.sub(r"[-_]", " ", text.casefold())
+    wanted = re.sub(r"[-_]", " ", name.casefold())
+    return re.search(rf"(?<!\w){re.escape(wanted)}(?!\w)", plain) is not None
+
+
+def _room_of(plant: Installation, place: str) -> Room | None:
+    for room in plant.rooms:
+        if place.casefold() in (room.id.casefold(), (room.area or room.id).casefold()):
+            return room
+    return None
+
+
+def outlets_into_occupied_places(context: RuleContext) -> Iterator[Finding]:
+    """Plugs that blow where people are, into a room that a gas should flood, or nobody knows where.
+
+    A place counts as named when the text of ``discharges_to`` contains the id or compartment of
+    a room, the id of a place with people, or the compartment of a part. An open outlet without
+    a text blows where the plug stands.
+    """
+    plant = context.installation
+    names = _named_places(plant)
+    for plug in plant.plugs:
+        part = context.part_of(plug)
+        text = plug.discharges_to
+        found = sorted((n for n in names.values() if _mentions(text, n)), key=len, reverse=True)
+        place = found[0] if found and "no access" not in text.casefold() else None
+        stated = bool(text.strip())
+        if not stated and plug.outlet == "open":
+            place = context.holder(part).area
+        room = None if place is None and not found else _room_of(plant, place or found[0])
+        severity: Severity = "warning"
+        values: dict[str, object] = {}
+        if room is not None and room.extinguishing == "gas":
+            effect = room_effect(
+                [
+                    (context.pressure(name), context.running[name], context.volume(name))
+                    for name in context.largest[plug.id].holders
+                ],
+                room.volume,
+                context.ambient,
+                plant.site.ambient_temperature,
+            )
+            variant = "gas"
+            severity = "danger" if effect.spoils_gas else "warning"
+            values = {
+                "free_air_m3": effect.free_air,
+                "room_m3": room.volume,
+                "agent_left_share": effect.agent_left,
+                "room": room.id,
+            }
+        elif stated and place is not None:
+            variant = "occupied"
+        elif not stated:
+            variant, severity = "unstated", "note"
+        else:
+            continue
+        yield finding(
+            "outlet-into-occupied-place",
+            severity,
+            plug.id,
+            variant=variant,
+            on=part,
+            place=place or text or "not stated",
+            **values,
+        )
+
+
+def overdue_plugs(context: RuleContext) -> Iterator[Finding]:
+    """Plugs past their renewal date, or without any date."""
+    for plug in context.installation.plugs:
+        state = context.plug_state(plug)
+        if not state.overdue:
+            continue
+        yield finding(
+            "plug-overdue",
+            "warning",
+            plug.id,
+            variant="no_date" if state.due is None else "dated",
+            on=context.part_of(plug),
+            due=state.due,
+            renewed=state.renewed,
+            interval_months=plug.renew_every,
+            days=None if state.due is None else (context.on - state.due).days,
+        )
+
+
+def plugs_due_soon(context: RuleContext) -> Iterator[Finding]:
+    """Plugs whose renewal comes up."""
+    for row in context.upkeep:
+        if row.status == "due soon":
+            yield finding(
+                "plug-due-soon",
+                "note",
+                row.device,
+                on=row.on,
+                due=row.due,
+                days=row.days_left,
+                span=context.installation.choices.due_soon,
+            )
+
+
+def plugs_in_poor_condition(context: RuleContext) -> Iterator[Finding]:
+    """Plugs that are fouled, corroded, painted over, or that nobody has looked at."""
+    for plug in context.installation.plugs:
+        state = context.plug_state(plug)
+        if state.condition == "clean":
+            continue
+        variant = {"oil film": "oil_film", "unknown": "unknown"}.get(state.condition, "poor")
+        yield finding(
+            "plug-condition",
+            "note" if variant == "oil_film" else "warning",
+            plug.id,
+            variant=variant,
+            on=context.part_of(plug),
+            condition=state.condition,
+            inspected=state.inspected or "not recorded",
+        )

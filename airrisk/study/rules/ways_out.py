@@ -1,0 +1,354 @@
+"""Rules about where the air goes: unprotected stretches, plugs and relief valves cut off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+import networkx as nx
+
+from airrisk.installation.model import Installation, Line, Valve, Vessel
+from airrisk.installation.sections import ATMOSPHERE, gas_graph
+from airrisk.study.protection import (
+    NOT_HEATED,
+    NOTHING,
+    PRESSURE,
+    protection,
+    smallest_cut_from,
+)
+from airrisk.study.records import Finding, ProtectionRecord, Severity
+from airrisk.study.rules.context import RuleContext, finding, in_order
+
+FURTHER_VALVES = 0.05  # gauge, above the design pressure, for valves beside a first one
+# vessels in which air is kept; coolers, dryers and filters come under the sections alone
+STORING_ROLES = frozenset({"receiver", "separator", "header", "other"})
+
+Group = tuple[ProtectionRecord, tuple[str, ...]]
+
+
+def _groups(context: RuleContext, whys: Iterable[str]) -> Iterator[Group]:
+    """Parts of one shut-in section that the same valves leave in the same state."""
+    wanted = set(whys)
+    grouped: dict[tuple[object, ...], list[str]] = {}
+    records: dict[tuple[object, ...], ProtectionRecord] = {}
+    for part, record in context.protection.items():
+        if record.protected or record.why not in wanted:
+            continue
+        key: tuple[object, ...] = (
+            context.section_at(part).id,
+            record.why,
+            record.worst_valves,
+            record.last_valves,
+            record.area,
+        )
+        grouped.setdefault(key, []).append(part)
+        records.setdefault(key, record)
+    for key, parts in grouped.items():
+        yield records[key], in_order(parts)
+
+
+def _describe(context: RuleContext, group: Group) -> dict[str, object]:
+    record, parts = group
+    section = context.section_at(parts[0])
+    return {
+        "parts": parts,
+        "section": section.id,
+        "volume_m3": section.volume,
+        "stored_pa_m3": context.pressure_volume(section),
+        "small_pa_m3": context.installation.choices.small_section,
+        "worst_valves": record.worst_valves,
+        "last_valves": record.last_valves,
+        "left": record.left,
+        "at_best": record.at_best,
+        "area": record.area or "not stated",
+    }
+
+
+def unprotected_sections(context: RuleContext) -> Iterator[Finding]:
+    """Stretches that some position of the valves leaves without a plug that a fire heats."""
+    for group in _groups(context, (NOTHING, NOT_HEATED)):
+        record, parts = group
+        small = context.is_small(context.section_at(parts[0]))
+        variant = "nothing" if record.why == NOTHING else "not_heated"
+        if not record.worst_valves:
+            variant += "_ever" if record.last_valves or variant == "not_heated" else "_at_all"
+        elif variant == "nothing" and record.worst_valves == record.last_valves:
+            variant = "nothing_same"
+        yield finding(
+            "unprotected-section",
+            "note" if small else "danger",
+            context.largest_holder(parts),
+            variant="small" if small else variant,
+            **_describe(context, group),
+        )
+
+
+def kept_by_pressure_alone(context: RuleContext) -> Iterator[Finding]:
+    """Stretches and fires in which only a relief valve or disc lets air out."""
+    told: set[str] = set()
+    for group in _groups(context, (PRESSURE,)):
+        record, parts = group
+        told.update(parts)
+        small = context.is_small(context.section_at(parts[0]))
+        yield finding(
+            "kept-by-pressure-alone",
+            "note" if small else "warning",
+            context.largest_holder(parts),
+            variant="section" if record.worst_valves else "section_ever",
+            **_describe(context, group),
+        )
+    for fire in context.fires:
+        if not fire.safe or fire.kept_by != "pressure" or told & set(fire.members):
+            continue
+        severity: Severity = "note" if fire.default_case in ("b", "c") else "warning"
+        holders = [name for name in fire.members if name in context.protection]
+        yield finding(
+            "kept-by-pressure-alone",
+            severity,
+            context.largest_holder(holders),
+            variant="fire",
+            fire=fire.id,
+            peak_pressure_pa=fire.peak_pressure_pa,
+            peak_strength_use=fire.peak_strength_use,
+        )
+
+
+def isolated_relief_valves(context: RuleContext) -> Iterator[Finding]:
+    """Relief valves behind a valve that can be shut, and receivers cut off from all of them."""
+    plant = context.installation
+    pressure_devices = (*plant.relief_valves, *plant.bursting_discs)
+    direct: set[str] = set()
+    for device in pressure_devices:
+        shut = _closable_before(context, device.id)
+        if shut:
+            direct.update(shut)
+            yield finding(
+                "relief-valve-can-be-isolated",
+                "danger",
+                device.id,
+                variant="device",
+                on=context.part_of(device),
+                valves=shut,
+            )
+    if not pressure_devices:
+        return
+    targets = [device.id for device in pressure_devices]
+    for vessel in plant.vessels:
+        if vessel.role not in STORING_ROLES:
+            continue
+        valves = smallest_cut_from(plant, vessel.id, targets)
+        if not valves or set(valves) <= direct:
+            continue
+        safe = context.protection[vessel.id].protected
+        small = context.is_small(context.section_at(vessel.id))
+        yield finding(
+            "relief-valve-can-be-isolated",
+            "note" if safe or small else "warning",
+            vessel.id,
+            variant="vessel_with_plug" if safe else "vessel",
+            valves=valves,
+            plugs=context.protection[vessel.id].by,
+        )
+
+
+def _closable_before(context: RuleContext, device: str) -> tuple[str, ...]:
+    return tuple(
+        valve.id for valve in context.network.before_device.get(device, ()) if valve.can_close
+    )
+
+
+def outlets_that_can_be_shut(context: RuleContext) -> Iterator[Finding]:
+    """Plugs behind a valve that can be shut."""
+    for plug in context.installation.plugs:
+        shut = _closable_before(context, plug.id)
+        if shut:
+            yield finding(
+                "outlet-can-be-shut",
+                "danger",
+                plug.id,
+                on=context.part_of(plug),
+                valves=shut,
+            )
+
+
+def _blocks(valves: Iterable[Valve]) -> str | None:
+    """The first valve that separates in some position: closable, or non-return."""
+    return next((v.id for v in valves if v.can_close or v.kind == "non-return"), None)
+
+
+def discharge_stretch(context: RuleContext, compressor: str) -> tuple[set[str], tuple[str, ...]]:
+    """What lies between a compressor and the first valve, non-return valve or cooler.
+
+    Returns
+    -------
+    tuple
+        Ids of the vessels and lines of the stretch, and of the valves and coolers that end it.
+    """
+    plant = context.installation
+    network = context.network
+    vessels = {vessel.id: vessel for vessel in plant.vessels}
+    stretch: set[str] = set()
+    stops: list[str] = []
+    waiting = [compressor]
+    seen: set[str] = set()
+    while waiting:
+        place = waiting.pop(0)
+        if place in seen:
+            continue
+        seen.add(place)
+        for line in plant.lines:
+            if network.name(line.from_) != place or line.id in seen:
+                continue
+            seen.add(line.id)
+            near = _blocks(network.at_end.get((line.id, "from"), ()))
+            if near is not None:
+                stops.append(near)
+                continue
+            stretch.add(line.id)
+            far = _blocks(network.at_end.get((line.id, "to"), ())[::-1])
+            goal = network.part_at(line, "to")
+            if far is not None:
+                stops.append(far)
+            elif goal in vessels and vessels[goal].role == "aftercooler":
+                stops.append(goal)
+            elif goal is not None and goal != ATMOSPHERE:
+                if goal in vessels:
+                    stretch.add(goal)
+                waiting.append(goal)
+    return stretch, tuple(stops)
+
+
+def discharge_without_plug(context: RuleContext) -> Iterator[Finding]:
+    """Compressors with no plug before the first valve, non-return valve or cooler."""
+    for machine in context.installation.compressors:
+        stretch, stops = discharge_stretch(context, machine.id)
+        if not stretch and not stops:
+            continue  # nothing is connected
+        plugs = [
+            plug.id
+            for plug in context.installation.plugs
+            if context.part_of(plug) in stretch
+            and _blocks(context.network.before_device.get(plug.id, ())) is None
+        ]
+        if not plugs:
+            yield finding(
+                "no-plug-after-compressor",
+                "warning",
+                machine.id,
+                variant="ended" if stops else "open",
+                stops=stops,
+                stretch=in_order(stretch),
+            )
+
+
+def _with_passing(plant: Installation, valve: Valve) -> Installation:
+    """The installation with one non-return valve passing both ways."""
+    open_both = replace(valve, kind="isolating", state="locked open", reverse=False)
+    return replace(plant, valves=tuple(open_both if v.id == valve.id else v for v in plant.valves))
+
+
+def plugs_behind_non_return_valves(context: RuleContext) -> Iterator[Finding]:
+    """Plugs that a non-return valve keeps from what they seem to protect."""
+    plant, network = context.installation, context.network
+    valves = {valve.id: valve for valve in plant.valves}
+    told: set[tuple[str, str]] = set()
+    for machine in plant.compressors:
+        stretch, _ = discharge_stretch(context, machine.id)
+        if any(context.part_of(plug) in stretch for plug in plant.plugs):
+            continue
+        for line in plant.lines:
+            if network.name(line.from_) != machine.id:
+                continue
+            first = _blocks(network.at_end.get((line.id, "from"), ()))
+            if first is None or valves[first].kind != "non-return":
+                continue
+            for plug in plant.plugs:
+                if context.part_of(plug) == line.id:
+                    told.add((first, plug.id))
+                    yield finding(
+                        "plug-behind-non-return-valve",
+                        "warning",
+                        plug.id,
+                        variant="compressor",
+                        valve=first,
+                        compressor=machine.id,
+                        line=line.id,
+                    )
+    lost = {
+        part: record
+        for part, record in context.protection.items()
+        if not record.protected and not context.is_small(context.section_at(part))
+    }
+    if not lost:
+        return
+    for valve in plant.valves:
+        if valve.kind != "non-return":
+            continue
+        passing = protection(_with_passing(plant, valve), file_fires=False)
+        gained: dict[str, list[str]] = {}
+        for part in lost:
+            for plug_id in passing[part].by if passing[part].protected else ():
+                gained.setdefault(plug_id, []).append(part)
+        for plug_id, parts in gained.items():
+            if (valve.id, plug_id) in told or plug_id not in context.largest:
+                continue
+            yield finding(
+                "plug-behind-non-return-valve",
+                "warning",
+                plug_id,
+                variant="part",
+                valve=valve.id,
+                parts=in_order(parts),
+            )
+
+
+def relief_set_above_design(context: RuleContext) -> Iterator[Finding]:
+    """Relief valves and discs that open above the design pressure of what they stand on.
+
+    One device must open at or below the design pressure; further ones may be set up to 5 %
+    (gauge) higher while it can always be reached.
+    """
+    plant = context.installation
+    openings = {valve.id: valve.set_pressure for valve in plant.relief_valves}
+    openings |= {disc.id: disc.burst_pressure for disc in plant.bursting_discs}
+    if not openings:
+        return
+    graph = gas_graph(plant)
+    sure = nx.DiGraph([(a, b) for a, b, valve in graph.edges(data="valve") if valve is None])
+    for device in (*plant.relief_valves, *plant.bursting_discs):
+        worst: tuple[float, str, bool] | None = None
+        for holder in plant.holders():
+            design = holder.design_pressure
+            if design is None or not _serves(sure, holder, device.id):
+                continue
+            lower = [
+                other
+                for other, pressure in openings.items()
+                if other != device.id
+                and pressure <= design * (1.0 + 1e-9)
+                and _serves(sure, holder, other)
+            ]
+            own = context.part_of(device) == holder.id
+            if lower and not own:
+                continue  # it is not this valve that keeps the part
+            allowed = design + (FURTHER_VALVES * (design - context.ambient) if lower else 0.0)
+            if openings[device.id] > allowed * (1.0 + 1e-9) and (
+                worst is None or allowed < worst[0]
+            ):
+                worst = (allowed, holder.id, bool(lower))
+        if worst is not None:
+            allowed, part, kept = worst
+            yield finding(
+                "relief-set-above-design",
+                "warning" if kept else "danger",
+                device.id,
+                variant="further" if kept else "only",
+                protects=part,
+                set_pressure_pa=openings[device.id],
+                allowed_pressure_pa=allowed,
+                design_pressure_pa=context.holder(part).design_pressure,
+            )
+
+
+def _serves(sure: nx.DiGraph, holder: Vessel | Line, device: str) -> bool:
+    return holder.id in sure and device in sure and nx.has_path(sure, holder.id, device)
