@@ -30,7 +30,7 @@ from airrisk.tables import read_toml
 TEXTS_FILE = "findings.toml"
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True)
 class RuleContext:
     """Everything the rules may look at; nothing else, so that one answer has one set of inputs.
 

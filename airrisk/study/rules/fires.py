@@ -89,8 +89,10 @@ def _time_of(fire: FireRecord, event: str) -> float | None:
 
 def failed_calculations(context: RuleContext) -> Iterator[Finding]:
     """Answers that could not be computed; nothing about them is known to be safe."""
+    told = set()
     for fire in context.fires:
         if fire.outcome == "not converged":
+            told.add(fire.reason)
             yield finding(
                 "calculation-failed",
                 "danger",
@@ -101,6 +103,8 @@ def failed_calculations(context: RuleContext) -> Iterator[Finding]:
                 reason=fire.reason,
             )
     for failure in context.failures:
+        if failure.step == "fire" and any(failure.message in reason for reason in told):
+            continue
         yield finding(
             "calculation-failed",
             "danger",
