@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from airrisk import __version__
 from airrisk.installation.model import Installation
 from airrisk.report.blocks import Report, Section
+from airrisk.report.distance_sections import distances_section
 from airrisk.report.fire_sections import fires_section
 from airrisk.report.input_sections import (
     assumptions_section,
@@ -15,7 +16,6 @@ from airrisk.report.input_sections import (
     method_section,
 )
 from airrisk.report.result_sections import (
-    distances_section,
     findings_section,
     protection_section,
     upkeep_section,
@@ -68,19 +68,19 @@ def build_report(
         summary_section(assessment, units),
         fire_service_section(assessment, installation, units),
         drawing_section(installation),
-        findings_section(assessment, units),
-        protection_section(assessment) if assessment.protection else None,
+        inputs_section(installation, units),
+        assumptions_section(assessment),
+        method_section(assessment),
         screening_section(assessment, units),
         hand_section(assessment, units),
         fires_section(assessment, units),
         distances_section(assessment, installation, units),
-        *sensitivity,
+        findings_section(assessment, units),
+        protection_section(assessment) if assessment.protection else None,
         upkeep_section(assessment),
         walk_section(assessment),
+        *sensitivity,
         questions_section(assessment, installation, units),
-        inputs_section(installation, units),
-        assumptions_section(assessment),
-        method_section(assessment),
         cautions_section(),
         sign_off_section(assessment, installation, __version__),
     ]

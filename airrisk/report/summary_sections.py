@@ -11,7 +11,7 @@ from airrisk.report.blocks import (
     Section,
     table_of,
 )
-from airrisk.report.result_sections import farthest_lines
+from airrisk.report.distance_sections import keep_away
 from airrisk.report.screening_sections import controlling_vessel
 from airrisk.study.records import Assessment, FireRecord
 from airrisk.wording import labels
@@ -131,7 +131,7 @@ def fire_service_section(
         vent = _earliest([f.first_vent_s for f in fires])
         rupture = _earliest([f.time_to_rupture_without_vent_s for f in fires])
         keep, leave = _valve_advice(assessment, installation, vessel.id)
-        far = farthest_lines(assessment, vessel.id)
+        far = keep_away(assessment, vessel.id)
         rows.append(
             [
                 vessel.id,
@@ -179,8 +179,8 @@ def fire_service_section(
             )
         ),
         Paragraph(
-            tr("Keep away: the farthest of the distances for eardrums and collapsing walls and of "
-               "the likely range of fragments. Single pieces can fly farther."),
+            tr("Keep away: the farther of collapsing walls (13 kPa) and of the range within which "
+                "nine of ten likely fragments fall. Single pieces can fly farther."),
             "small",
         ),
     ]  # fmt: skip

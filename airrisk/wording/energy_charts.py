@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Mapping, Sequence
-from typing import Any
 
+from airrisk.study.consequence_records import CaseRecord, OverpressureRow
 from airrisk.study.records import EnergiesRecord, PartRecord
 from airrisk.wording import labels
 from airrisk.wording.chart_kinds import (
@@ -29,13 +28,6 @@ _METHODS = {"tnt": "TNT of the same energy", "burst": "bursting vessel"}
 def method_name(key: str) -> str:
     """The name of a blast method."""
     return tr(_METHODS.get(key, key.replace("_", " ")))
-
-
-def as_mapping(record: Any) -> Mapping[str, Any]:
-    """A record's fields by name, whether it is a dataclass or a mapping already."""
-    if dataclasses.is_dataclass(record) and not isinstance(record, type):
-        return {f.name: getattr(record, f.name) for f in dataclasses.fields(record)}
-    return record if isinstance(record, Mapping) else {}
 
 
 def energy_rows(record: EnergiesRecord) -> list[tuple[str, float]]:
@@ -67,23 +59,14 @@ def energies_chart(record: PartRecord, units: Units) -> BarChart:
     )
 
 
-def overpressure_rows(case: Any, method: str) -> list[Mapping[str, Any]]:
-    """The distance rows of one method of one case."""
-    methods = as_mapping(case).get("methods") or {}
-    answer = as_mapping(as_mapping(methods).get(method))
-    return [as_mapping(row) for row in answer.get("overpressure") or ()]
-
-
-def threshold_rows(case: Any, method: str) -> list[Mapping[str, Any]]:
-    """The harm rows (harm, incident_pa, distance_m, source) of one method of one case."""
-    methods = as_mapping(case).get("methods") or {}
-    answer = as_mapping(as_mapping(methods).get(method))
-    return [as_mapping(row) for row in answer.get("thresholds") or ()]
+def _rows(case: CaseRecord, method: str) -> tuple[OverpressureRow, ...]:
+    found = case.methods.get(method)
+    return found.overpressure if found is not None else ()
 
 
 def overpressure_chart(
     part: str,
-    cases: Mapping[str, Any],
+    cases: Mapping[str, CaseRecord],
     units: Units,
     people: Sequence[tuple[str, float]] = (),
     method: str = "burst",
@@ -111,15 +94,15 @@ def overpressure_chart(
     series: list[Series] = []
     index = 0
     for case, record in cases.items():
-        rows = overpressure_rows(record, method)
+        rows = _rows(record, method)
         if not rows:
             continue
         series.append(
             line_of(
                 f"{case} {method}",
                 f"{labels.consequence_case(case)}",
-                [row["distance_m"] for row in rows],
-                [row["incident_pa"] for row in rows],
+                [row.distance_m for row in rows],
+                [row.incident_pa for row in rows],
                 ORDER[index % 6],
                 1.5,
             )
@@ -127,14 +110,14 @@ def overpressure_chart(
         index += 1
     other = "tnt" if method == "burst" else "burst"
     for case, record in cases.items():
-        rows = overpressure_rows(record, other)
+        rows = _rows(record, other)
         if rows:
             series.append(
                 line_of(
                     f"{case} {other}",
                     f"{labels.consequence_case(case)}, {method_name(other)}",
-                    [row["distance_m"] for row in rows],
-                    [row["incident_pa"] for row in rows],
+                    [row.distance_m for row in rows],
+                    [row.incident_pa for row in rows],
                     "ghost",
                 )
             )

@@ -10,7 +10,6 @@ from airrisk.installation.model import Installation
 from airrisk.physics import alloys, energy
 from airrisk.study.records import Assessment, FireRecord, PartRecord
 from airrisk.wording import labels
-from airrisk.wording.energy_charts import as_mapping, threshold_rows
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     Units,
@@ -259,39 +258,42 @@ def relief_helps(assessment: Assessment, installation: Installation, units: Unit
 
 def reach(assessment: Assessment, units: Units) -> str:
     """How far fragments and blast are dangerous."""
-    best: tuple[float, str, str, str] | None = None
-    near: tuple[float, str] | None = None
-    fragments = 0.0
-    for name, cases in assessment.consequences.items():
-        for record in as_mapping(cases).values():
-            for method in ("burst", "tnt"):
-                for row in threshold_rows(record, method):
-                    distance = row.get("distance_m")
-                    if distance is None:
-                        continue
-                    if best is None or distance > best[0]:
-                        best = (distance, name, str(row["harm"]), str(row.get("source", "")))
-                    if row["incident_pa"] >= 2.0e4 and (near is None or distance > near[0]):
-                        near = (distance, str(row["harm"]))
-            for key, value in as_mapping(as_mapping(record).get("fragments")).items():
-                if key.endswith("_m") and isinstance(value, (int, float)):
-                    fragments = max(fragments, float(value))
-    if best is None:
+    lines = [
+        (row.distance_m, name, row)
+        for name, cases in assessment.consequences.items()
+        for record in cases.values()
+        for method in record.methods.values()
+        for row in method.thresholds
+        if row.plan
+    ]
+    pieces = [
+        (way.range_90_m, way.longest_range_m, name)
+        for name, cases in assessment.consequences.items()
+        for record in cases.values()
+        for way in record.fragments.ways
+    ]
+    if not lines or not pieces:
         return tr("Not assessed for this installation.")
-    text = tr("The farthest line is {harm} of {part} at {distance} ({source}).").format(
-        harm=best[2], part=best[1], source=best[3],
-        distance=quantity_text(best[0], "distance", units, 3),
-    )  # fmt: skip
-    if near is not None:
-        text += " " + tr("{harm} reaches {distance}.").format(
-            harm=near[1][:1].upper() + near[1][1:],
-            distance=quantity_text(near[0], "distance", units, 3),
+    texts = []
+    for target in ("glass", "building", "people"):
+        found = [entry for entry in lines if entry[2].target == target]
+        if found:
+            distance, name, row = max(found, key=lambda entry: (entry[0], entry[1]))
+            texts.append(
+                tr("{harm} to {distance} from {part}").format(
+                    harm=row.harm, part=name, distance=quantity_text(distance, "distance", units, 3)
+                )
+            )
+    near, far = max(p[0] for p in pieces), max(p[1] for p in pieces)
+    text = tr("Blast, by the larger of two methods: {lines}.").format(lines="; ".join(texts))
+    return (
+        text
+        + " "
+        + tr("Fragments: nine of ten fall within {near}, a single one may reach {far}.").format(
+            near=quantity_text(near, "distance", units, 3),
+            far=quantity_text(far, "distance", units, 3),
         )
-    if fragments > 0:
-        text += " " + tr(
-            "Single fragments can fly farther, up to {distance} by the upper bound."
-        ).format(distance=quantity_text(fragments, "distance", units, 3))
-    return text
+    )
 
 
 def bomb(assessment: Assessment, units: Units) -> str:

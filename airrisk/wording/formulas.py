@@ -241,7 +241,7 @@ def render_trace(trace: Trace, units: Units) -> Worked:
     shown = _shown(trace.result, unit, units)
     return Worked(
         key=trace.key,
-        title=tr(entry.title),
+        title=tr(entry.title) + _state(trace.state),
         expression=printed(entry.expression),
         filled=put_in(entry.expression, trace.inputs),
         result=result,
@@ -250,6 +250,13 @@ def render_trace(trace: Trace, units: Units) -> Worked:
         source=entry.source,
         standing=entry.standing,
     )
+
+
+_STATES = {"cold": "cold", "start": "at the start", "rupture": "at rupture"}
+
+
+def _state(word: str) -> str:
+    return f", {tr(_STATES[word])}" if word else ""
 
 
 def _with_unit(text: str, symbols: Mapping[str, tuple[str, str]], name: str) -> str:

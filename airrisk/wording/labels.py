@@ -216,19 +216,3 @@ def fire_curve(kind: str) -> str:
 def start_state(word: str) -> str:
     """Which start pressure a fire run has."""
     return tr(_START[word])
-
-
-_FRAGMENTS = {
-    "likely_range_m": "likely range", "bound_range_m": "farthest range",
-    "likely_speed_m_s": "likely speed", "bound_speed_m_s": "highest speed",
-}  # fmt: skip
-
-
-def fragment(key: str) -> str:
-    """A figure of the fragment study in words, without its unit suffix."""
-    if key in _FRAGMENTS:
-        return tr(_FRAGMENTS[key])
-    for suffix in ("_m_s", "_m", "_kg", "_j", "_pa"):
-        if key.endswith(suffix):
-            return key[: -len(suffix)].replace("_", " ")
-    return key.replace("_", " ")

@@ -21,6 +21,15 @@ from airrisk.installation.model import (
     Valve,
     Vessel,
 )
+from airrisk.study.consequence_records import (
+    CaseRecord,
+    FragmentRecord,
+    MethodRecord,
+    OverpressureRow,
+    StandOffRecord,
+    ThresholdRow,
+    WayOfBreaking,
+)
 from airrisk.study.records import (
     Assessment,
     Balance,
@@ -159,25 +168,35 @@ def fire(name: str = "F1", **changes: object) -> FireRecord:
     return dataclasses.replace(record, **changes)
 
 
+def case(energy: float) -> CaseRecord:
+    """One case of one vessel, invented."""
+    distance = np.geomspace(1.0, 100.0, 30)
+    incident = 3.0e5 * (energy / 2.7e6) ** 0.4 * distance**-1.3
+    rows = tuple(
+        OverpressureRow(float(d), float(p), float(2.2 * p), float(60.0 / d))
+        for d, p in zip(distance, incident, strict=True)
+    )
+    thresholds = (
+        ThresholdRow("typical glass breakage", 1030.0, 78.4, "Clancey", "glass", "read", True),
+        ThresholdRow("eardrum rupture begins", 35000.0, 5.2, "Clancey", "people", "read", True),
+    )  # fmt: skip
+    method = MethodRecord(rows, thresholds, None, True)
+    ways = tuple(
+        WayOfBreaking(name, speed, "1 to 3", 50.0, 180.0, 300.0, 90.0, 140.0, 180.0,
+                      410.0, speed**2 / 9.81, 1.0, 300.0, (0.0, 90.0, 410.0))
+        for name, speed in (("few pieces, likely", 44.0), ("few pieces, bound", 76.0))
+    )  # fmt: skip
+    fragments = FragmentRecord(560.0, 90.0, 25.0, 0.2, 0.6, 44.0, 76.0, 60.0, 50.0, 40.0, 30.0,
+                               ways, (), 79.0)  # fmt: skip
+    return CaseRecord(energy, energy / 4.184e6, {"tnt": method, "burst": method}, fragments,
+                      1.1013e6, 308.15, {"brode": 1.9 * energy}, 4.184e6, "burst near, both far",
+                      12.0, {},
+                      (StandOffRecord("later", energy, 0.6, 30.0, {}, 30.0),))  # fmt: skip
+
+
 def consequences() -> dict:
     """Distances of one vessel, invented."""
-    distance = np.geomspace(1.0, 100.0, 30)
-    incident = 3.0e5 * distance**-1.3
-    rows = [
-        {"distance_m": float(d), "incident_pa": float(p), "reflected_pa": float(2.2 * p),
-         "incident_impulse_pa_s": float(60.0 / d)}
-        for d, p in zip(distance, incident, strict=True)
-    ]  # fmt: skip
-    thresholds = [
-        {"harm": "glass breaks", "incident_pa": 1030.0, "distance_m": 78.4,
-         "source": "Clancey 1972"},
-        {"harm": "eardrum, threshold", "incident_pa": 35000.0, "distance_m": 5.2,
-         "source": "Clancey 1972"},
-    ]  # fmt: skip
-    method = {"overpressure": rows, "thresholds": thresholds}
-    case = {"energy_j": 2.7e6, "tnt_kg": 0.645, "methods": {"tnt": method, "burst": method},
-            "fragments": {"likely_range_m": 180.0, "bound_range_m": 410.0}}  # fmt: skip
-    return {"R1": {"cold_working": case, "fire_unvented": {**case, "energy_j": 8.1e6}}}
+    return {"R1": {"cold_working": case(2.7e6), "fire_unvented": case(8.1e6)}}
 
 
 def assessment(title: str = "Bench shop") -> Assessment:
@@ -200,7 +219,9 @@ def assessment(title: str = "Bench shop") -> Assessment:
         consequences=consequences(),
         findings=(
             Finding("verdict-depends-on-strength-basis", "warning", "R1", "engineering judgement",
-                    {"other_temperature_k": math.nan}),
+                    {"fire": "F1", "outcome": "vents in time", "basis": "tensile",
+                     "other_bases": ("yield",), "other_outcomes": ("vents too late",),
+                     "other_temperature_k": math.nan}),
         ),
         upkeep=(
             UpkeepRow("FP1", "R1", dt.date(2026, 2, 10), None, 12, dt.date(2027, 2, 10),

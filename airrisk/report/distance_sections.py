@@ -1,0 +1,217 @@
+"""The chapter on energies and distances, and what the summary pages take from it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from airrisk.installation.model import Installation
+from airrisk.report.blocks import Block, Drawn, Heading, Paragraph, Section, Table, table_of
+from airrisk.study.consequence_records import CaseRecord
+from airrisk.study.records import Assessment
+from airrisk.wording import labels
+from airrisk.wording.charts import overpressure_chart
+from airrisk.wording.energy_charts import method_name
+from airrisk.wording.translation import tr
+from airrisk.wording.units import Units, percent_text, quantity_text
+
+KEEP_AWAY_PA = 1.3e4  # walls and roofs collapse in part; eardrums are hurt nearer
+LIKELY_WAY = "few pieces, likely"
+
+
+def people_distances(installation: Installation, vessel: str) -> list[tuple[str, float]]:
+    """Distance of every place with people from a vessel's place on the plan, nearest first.
+
+    Parameters
+    ----------
+    installation : Installation
+        With plan positions.
+    vessel : str
+        Id of the vessel.
+
+    Returns
+    -------
+    list of (name, distance in m)
+        Empty when the vessel has no place.
+    """
+    record = next((v for v in installation.vessels if v.id == vessel), None)
+    if record is None or record.at is None:
+        return []
+    found = [(p.id, math.dist(record.at, p.at)) for p in installation.people]
+    return sorted(found, key=lambda item: (item[1], item[0]))
+
+
+def keep_away(assessment: Assessment, vessel: str) -> float | None:
+    """The distance to keep from a vessel: collapsing walls, and nine of ten likely fragments.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The answer.
+    vessel : str
+        Id of the vessel.
+
+    Returns
+    -------
+    float or None
+        Metres, the larger of the two over all cases; None without consequences.
+    """
+    cases: Mapping[str, CaseRecord] = assessment.consequences.get(vessel) or {}
+    found: list[float] = []
+    for record in cases.values():
+        for method in record.methods.values():
+            found += [r.distance_m for r in method.thresholds if r.incident_pa >= KEEP_AWAY_PA]
+        found += [w.range_90_m for w in record.fragments.ways if w.way == LIKELY_WAY]
+    return max(found) if found else None
+
+
+def _metres(value: float | None, units: Units) -> str:
+    if value is None:
+        return "–"
+    return quantity_text(value, "distance", units, 3) if value > 0 else "0"
+
+
+def _energies_table(cases: Mapping[str, CaseRecord], units: Units) -> Table:
+    rows = []
+    for case, record in cases.items():
+        later = next((s for s in record.stand_off if s.edition == "later"), None)
+        rows.append(
+            [
+                labels.consequence_case(case)
+                + (f" ({record.fire})" if record.fire is not None else ""),
+                quantity_text(record.pressure_pa, "pressure", units),
+                quantity_text(record.temperature_k, "temperature", units),
+                quantity_text(record.energy_j, "energy", units),
+                quantity_text(record.tnt_kg, "mass", units),
+                _metres(later.distance_m if later else None, units),
+            ]
+        )
+    return table_of(
+        [tr("Case"), tr("Pressure"), tr("Temperature"), tr("Energy, isentropic"), tr("TNT"),
+         tr("Stand-off, ASME PCC-2")],
+        rows, [2, 1, 1, 1, 1, 1], (1, 2, 3, 4, 5), strong_first=True,
+    )  # fmt: skip
+
+
+def _harm_table(cases: Mapping[str, CaseRecord], units: Units) -> Table | None:
+    """One row for each kind of harm, one column for each case: bursting vessel / TNT."""
+    rows: dict[str, list[str]] = {}
+    for record in cases.values():
+        by_method = {
+            name: {r.harm: r.distance_m for r in method.thresholds if r.plan}
+            for name, method in record.methods.items()
+        }
+        for method in record.methods.values():
+            for row in method.thresholds:
+                if row.plan and row.harm not in rows:
+                    rows[row.harm] = [
+                        row.harm,
+                        quantity_text(row.incident_pa, "pressure_difference", units),
+                        row.source,
+                    ]
+        for harm, cells in rows.items():
+            pair = [_metres(by_method.get(m, {}).get(harm), units) for m in ("burst", "tnt")]
+            cells.insert(len(cells) - 1, " / ".join(pair))
+    if not rows:
+        return None
+    count = len(cases)
+    return table_of(
+        [tr("Harm"), tr("Overpressure"), *(labels.consequence_case(c) for c in cases),
+         tr("Source")],
+        list(rows.values()), [2.0, 1.0, *([1.3] * count), 1.2], range(1, count + 2),
+        caption=tr("Distances by two methods: {burst} / {tnt}. 0: not even at the vessel.").format(
+            burst=method_name("burst"), tnt=method_name("tnt")
+        ),
+    )  # fmt: skip
+
+
+def _fragment_table(cases: Mapping[str, CaseRecord], units: Units) -> Table:
+    rows = [
+        [
+            labels.consequence_case(case),
+            tr(way.way),
+            way.pieces,
+            quantity_text(way.launch_speed_m_s, "speed", units, 3),
+            _metres(way.range_50_m, units),
+            _metres(way.range_90_m, units),
+            _metres(way.longest_range_m, units),
+        ]
+        for case, record in cases.items()
+        for way in record.fragments.ways
+    ]
+    return table_of(
+        [tr("Case"), tr("Way of breaking"), tr("Pieces"), tr("Launch speed"),
+         tr("Half fall within"), tr("Nine of ten within"), tr("Farthest")],
+        rows, [1.4, 1.3, 0.8, 0.9, 0.9, 0.9, 0.9], (3, 4, 5, 6),
+    )  # fmt: skip
+
+
+def _believe_text(record: CaseRecord, units: Units) -> str:
+    return tr(
+        "Nearer than {distance} believe the bursting vessel; TNT overstates there. Farther out "
+        "both hold."
+    ).format(distance=_metres(record.believe_beyond_m, units))
+
+
+def distances_section(assessment: Assessment, installation: Installation, units: Units) -> Section:
+    """Energies, blast and fragments of every vessel, places with people marked.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The answer.
+    installation : Installation
+        With plan positions and people.
+    units : Units
+        Unit set and atmosphere.
+    """
+    blocks: list[Block] = [
+        Paragraph(
+            tr(
+                "Distances count from the vessel's centre on flat open ground. They use the high "
+                "strength of the metal and its full wall, because a stronger vessel lets go with "
+                "more energy."
+            )
+        )
+    ]
+    for name, cases in assessment.consequences.items():
+        if not cases:
+            continue
+        blocks += [Heading(name), _energies_table(cases, units)]
+        harm = _harm_table(cases, units)
+        if harm is not None:
+            blocks.append(harm)
+        worst = max(cases.values(), key=lambda c: c.energy_j)
+        blocks.append(Paragraph(_believe_text(worst, units), "small"))
+        blocks.append(_fragment_table(cases, units))
+        notes = list(dict.fromkeys(note for c in cases.values() for note in c.notes))
+        if notes:
+            blocks.append(Paragraph("; ".join(notes) + ".", "small"))
+        people = people_distances(installation, name)
+        if people:
+            blocks.append(
+                Paragraph(
+                    tr("Distances to people: {places}.").format(
+                        places=", ".join(f"{who} {_metres(d, units)}" for who, d in people)
+                    )
+                )
+            )
+        chart = overpressure_chart(name, cases, units, people)
+        if chart is not None:
+            blocks.append(Drawn(chart, f"{chart.title}. {chart.caption}", 1.0, 0.45))
+        shares = worst.fragments
+        blocks.append(
+            Paragraph(
+                tr(
+                    "Fragments take {likely} of the energy likely and {bound} at most; they are "
+                    "bounded apart from the blast, not a share of it."
+                ).format(
+                    likely=percent_text(shares.kinetic_share_likely),
+                    bound=percent_text(shares.kinetic_share_bound),
+                ),
+                "small",
+            )
+        )
+    if len(blocks) == 1:
+        blocks.append(Paragraph(tr("Distances: not assessed."), "strong"))
+    return Section("distances", tr("Energy and distances"), tuple(blocks))
