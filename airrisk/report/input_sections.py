@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from airrisk.installation.model import Installation
-from airrisk.report.blocks import Block, Bullets, Drawn, Heading, Paragraph, Section, table_of
+from airrisk.report.blocks import (
+    Block,
+    Bullets,
+    Drawn,
+    Heading,
+    Paragraph,
+    Section,
+    Table,
+    table_of,
+)
 from airrisk.study.records import Assessment
 from airrisk.wording import labels
 from airrisk.wording.cautions import assumptions
@@ -51,6 +60,10 @@ def _matrix(tables: Sequence[InputTable]) -> list[Block]:
     for start in range(0, len(tables), COLUMNS_A_TABLE):
         group = tables[start : start + COLUMNS_A_TABLE]
         by_field = [{row.field: row for row in table.rows} for table in group]
+        if len(group) == 1:
+            blocks.append(_two_abreast(group[0]))
+            blocks += _remarks(group)
+            continue
         order = list(dict.fromkeys(row.field for table in group for row in table.rows))
         rows = []
         for name in order:
@@ -64,15 +77,31 @@ def _matrix(tables: Sequence[InputTable]) -> list[Block]:
                 [1.2, *([1.0] * len(group))],
             )
         )
-        remarks = [
-            f"{table.id}, {row.label.lower()}: {row.remark}"
-            for table in group
-            for row in table.rows
-            if row.remark and row.origin != "default"
-        ]
-        if remarks:
-            blocks.append(Paragraph(tr("Remarks: ") + "; ".join(remarks) + ".", "small"))
+        blocks += _remarks(group)
     return blocks
+
+
+def _two_abreast(table: InputTable) -> Table:
+    """The fields of one record in two pairs of columns."""
+    cells = [(row.label, _cell(row)) for row in table.rows]
+    half = (len(cells) + 1) // 2
+    rows = []
+    for index in range(half):
+        right = cells[half + index] if half + index < len(cells) else ("", "")
+        rows.append([*cells[index], *right])
+    return table_of(
+        [table.id, tr("Value"), "", tr("Value")], rows, [1.2, 1.5, 1.2, 1.5], strong_first=False
+    )
+
+
+def _remarks(group: Sequence[InputTable]) -> list[Block]:
+    remarks = [
+        f"{table.id}, {row.label.lower()}: {row.remark}"
+        for table in group
+        for row in table.rows
+        if row.remark and row.origin != "default"
+    ]
+    return [Paragraph(tr("Remarks: ") + "; ".join(remarks) + ".", "small")] if remarks else []
 
 
 def inputs_section(installation: Installation, units: Units) -> Section:
@@ -103,20 +132,21 @@ def inputs_section(installation: Installation, units: Units) -> Section:
         name = labels.part_kind(kind)
         blocks.append(Heading(name.capitalize() if len(group) == 1 else labels.kinds_plural(kind)))
         blocks += _matrix(group)
-    bases = {
-        (labels.part_kind(table.kind), row.label): row.remark
-        for table in tables
-        if table.id
-        for row in table.rows
-        if row.origin == "default" and row.remark and not _noted(installation, table, row)
-    }
+    bases: dict[str, list[str]] = {}
+    for table in tables:
+        for row in table.rows if table.id else ():
+            if row.origin == "default" and row.remark and not _noted(installation, table, row):
+                name = f"{row.label.lower()} ({labels.part_kind(table.kind)})"
+                found = bases.setdefault(row.remark, [])
+                if name not in found:
+                    found.append(name)
     if bases:
         blocks.append(Heading(tr("Bases of the defaults")))
         blocks.append(
             table_of(
-                [tr("Of"), tr("Field"), tr("Basis")],
-                [[kind, label, basis] for (kind, label), basis in bases.items()],
-                [1.0, 1.5, 3.0],
+                [tr("Basis"), tr("Default values of")],
+                [[basis, ", ".join(names)] for basis, names in bases.items()],
+                [1.4, 3.0],
             )
         )
     return Section("inputs", tr("Inputs"), tuple(blocks))

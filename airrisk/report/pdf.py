@@ -57,7 +57,7 @@ STYLES = {
     "normal": _style("normal", 8.8, 12.2, spaceAfter=5),
     "lead": _style("lead", 10, 14, spaceAfter=6),
     "strong": _style("strong", 8.8, 12.2, fontName=BOLD, spaceAfter=5),
-    "small": _style("small", 7.4, 10, textColor=GREY, spaceAfter=5),
+    "small": _style("small", 7.4, 10, textColor=GREY, spaceBefore=2, spaceAfter=5),
     "caution": _style(
         "caution", 8.8, 12.2, spaceAfter=7, backColor=HexColor("#f0f0f0"), borderPadding=5,
         leftIndent=5, rightIndent=5, spaceBefore=6,
@@ -263,10 +263,8 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
         lines = " · ".join(f"{name}: {value}" for name, value in report.facts)
         story.append(Text(escape(lines), STYLES["small"]))
     for number, section in enumerate(report.sections, start=1):
-        if section.own_page and number > 1:
-            story.append(PageBreak())
-        else:
-            story.append(CondPageBreak(130))
+        if not isinstance(story[-1], PageBreak):
+            story.append(PageBreak() if section.own_page and number > 1 else CondPageBreak(130))
         story.append(_Chapter(f"{number} {section.title}", section.key))
         for block in section.blocks:
             story += _block(block, room, units)

@@ -6,6 +6,7 @@ from airrisk.installation.model import Installation, Vessel
 from airrisk.report.blocks import (
     Block,
     Bullets,
+    Drawn,
     Heading,
     Paragraph,
     Section,
@@ -16,6 +17,7 @@ from airrisk.report.screening_sections import controlling_vessel
 from airrisk.study.records import Assessment, FireRecord
 from airrisk.wording import labels
 from airrisk.wording.cautions import cautions, model_limits
+from airrisk.wording.drawing import flow_drawing
 from airrisk.wording.engineers_questions import engineers_questions
 from airrisk.wording.findings import finding_cure, finding_text, worst_first
 from airrisk.wording.sentences import (
@@ -162,6 +164,7 @@ def fire_service_section(
             (1, 2, 3, 4, 5),
             strong_first=True,
         ),
+        Drawn(flow_drawing(installation), tr("Flow drawing, not to scale."), 0.9),
         Bullets(
             (
                 tr("Stop {machines} from a safe place: it feeds air into the fire and the "
@@ -205,7 +208,7 @@ def _valve_advice(
     leave = sorted(worst.intersection(around)) or sorted(worst)
     may = [name for name in around if name not in worst and record.protected]
     return (
-        and_list(leave) if leave else tr("no rule"),
+        and_list(leave) if leave else "–",
         and_list(may) if may else tr("none for this vessel"),
     )
 

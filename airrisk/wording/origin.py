@@ -106,6 +106,11 @@ def value_text(record: Any, spec: FieldSpec, units: Units) -> str:
     return str(value)
 
 
+def _moot(spec: FieldSpec) -> bool:
+    """Whether a field that was left out does nothing at all."""
+    return spec.left_out in ("not used", "no outlet pipe", "not stated")
+
+
 def input_rows(kind: str, record: Any, units: Units) -> tuple[InputRow, ...]:
     """Every field of one record with its value, origin and remark.
 
@@ -126,6 +131,8 @@ def input_rows(kind: str, record: Any, units: Units) -> tuple[InputRow, ...]:
         origin = origin_of(record, spec)
         if spec.kind in ("text", "point") and origin != "typed":
             continue  # nothing rests on it
+        if origin == "default" and getattr(record, spec.attr) in (None, ()) and _moot(spec):
+            continue
         remark = notes.get(spec.key, "")
         if not remark and origin == "default" and spec.source:
             remark = tr(spec.source)

@@ -1,0 +1,135 @@
+"""What changed between two versions of an installation: inputs, verdicts, findings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from airrisk.installation.model import Installation
+from airrisk.report.blocks import Section, table_of
+from airrisk.report.content import units_for
+from airrisk.study.records import Assessment, Finding, FireRecord
+from airrisk.wording import labels
+from airrisk.wording.findings import finding_text
+from airrisk.wording.origin import input_tables
+from airrisk.wording.sentences import section_verdict
+from airrisk.wording.translation import tr
+from airrisk.wording.units import Units, quantity_text
+
+Kind = Literal["input", "section", "fire", "part", "finding"]
+
+
+@dataclass(frozen=True)
+class Change:
+    """One difference; "" stands for absent."""
+
+    kind: Kind
+    where: str  # id of the part, section or fire
+    what: str
+    before: str
+    after: str
+
+
+def _inputs(installation: Installation, units: Units) -> dict[tuple[str, str], str]:
+    return {
+        (table.id or labels.part_kind(table.kind), row.label): row.value
+        for table in input_tables(installation, units)
+        for row in table.rows
+    }
+
+
+def _verdicts(assessment: Assessment) -> dict[tuple[str, str], str]:
+    word = tr("verdict")
+    return {(s.id, word): section_verdict(assessment, s.id).word for s in assessment.shut_in}
+
+
+def _fire_name(fire: FireRecord) -> str:
+    start = tr("highest") if fire.start == "highest" else tr("as filed")
+    return f"{fire.id}, {fire.section}, {start}"
+
+
+def _fires(assessment: Assessment) -> dict[tuple[str, str], str]:
+    word = tr("outcome")
+    return {(_fire_name(f), word): labels.outcome(f.outcome) for f in assessment.fires}
+
+
+def _parts(assessment: Assessment, units: Units) -> dict[tuple[str, str], str]:
+    found: dict[tuple[str, str], str] = {}
+    for record in assessment.parts.values():
+        found[record.id, labels.result_name("rupture_temperature_k")] = quantity_text(
+            record.rupture_temperature_k, "temperature", units
+        )
+        found[record.id, tr("Stored energy, isentropic")] = quantity_text(
+            record.stored_energy_j.isentropic, "energy", units
+        )
+    return found
+
+
+def _findings(findings: tuple[Finding, ...], units: Units) -> dict[tuple[str, str], str]:
+    return {
+        (f.part, f.rule): f"{labels.severity(f.severity)}: {finding_text(f, units)}"
+        for f in findings
+    }
+
+
+def _differences(
+    kind: Kind, old: Mapping[tuple[str, str], str], new: Mapping[tuple[str, str], str]
+) -> list[Change]:
+    keys = list(dict.fromkeys([*old, *new]))
+    return [
+        Change(kind, where, what, old.get((where, what), ""), new.get((where, what), ""))
+        for where, what in keys
+        if old.get((where, what), "") != new.get((where, what), "")
+    ]
+
+
+def compare(
+    before: tuple[Assessment, Installation],
+    after: tuple[Assessment, Installation],
+    unit_set: str = "metric",
+) -> tuple[Change, ...]:
+    """Every difference in inputs, section verdicts, fire outcomes, rupture and findings.
+
+    Parameters
+    ----------
+    before, after : (Assessment, Installation)
+        Two versions with their answers.
+    unit_set : str
+        "metric" or "US customary".
+
+    Returns
+    -------
+    tuple of Change
+        Inputs first; empty when nothing a reader sees has changed.
+    """
+    old, new = units_for(before[1], unit_set), units_for(after[1], unit_set)
+    return (
+        *_differences("input", _inputs(before[1], old), _inputs(after[1], new)),
+        *_differences("section", _verdicts(before[0]), _verdicts(after[0])),
+        *_differences("fire", _fires(before[0]), _fires(after[0])),
+        *_differences("part", _parts(before[0], old), _parts(after[0], new)),
+        *_differences(
+            "finding", _findings(before[0].findings, old), _findings(after[0].findings, new)
+        ),
+    )
+
+
+def comparison_section(changes: tuple[Change, ...]) -> Section:
+    """The differences as a chapter that can stand in a report."""
+    names = {
+        "input": tr("input"), "section": tr("section"), "fire": tr("fire"), "part": tr("part"),
+        "finding": tr("finding"),
+    }  # fmt: skip
+    rows = [[names[c.kind], c.where, c.what, c.before or "–", c.after or "–"] for c in changes]
+    return Section(
+        "changes",
+        tr("What changed"),
+        (
+            table_of(
+                [tr("Kind"), tr("Where"), tr("What"), tr("Before"), tr("After")],
+                rows or [[tr("none"), "", "", "", ""]],
+                [0.6, 1.0, 1.2, 2.0, 2.0],
+            ),
+        ),
+    )
