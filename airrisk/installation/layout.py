@@ -111,9 +111,16 @@ class Layout:
                 return self._header_lines[path]
             if path in self.entries:
                 return self.entries[path].line
-            for known, entry in self.entries.items():
-                if known[: len(path)] == path:
-                    return entry.line
+            inside = [
+                line
+                for known, line in (
+                    *self._header_lines.items(),
+                    *((known, entry.line) for known, entry in self.entries.items()),
+                )
+                if known[: len(path)] == path
+            ]
+            if inside:
+                return min(inside)
             path = path[:-1]
         return None
 

@@ -19,6 +19,7 @@ _ESCAPES = {
     "\f": "\\f",
     "\r": "\\r",
 }
+_LINE_ENDS = "\u2028\u2029"  # some editors break lines there
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 
 
@@ -100,7 +101,7 @@ def _quoted(text: str) -> str:
     for char in text:
         if char in _ESCAPES:
             found.append(_ESCAPES[char])
-        elif ord(char) < 0x20 or ord(char) == 0x7F:
+        elif ord(char) < 0x20 or 0x7F <= ord(char) < 0xA0 or char in _LINE_ENDS:
             found.append(f"\\u{ord(char):04X}")
         elif 0xD800 <= ord(char) <= 0xDFFF:
             found.append("\ufffd")

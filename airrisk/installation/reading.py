@@ -328,7 +328,7 @@ class _Reader:
             if key in keys_of(""):
                 continue
             if key not in FIELDS:
-                near = did_you_mean(key, [kind for kind in FIELDS if kind])
+                near = did_you_mean(key, [*keys_of(""), *(kind for kind in FIELDS if kind)])
                 what = "no table or field of that name"
                 self.report(
                     top, key, f"{what}; {near}" if near else what,

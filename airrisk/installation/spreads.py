@@ -85,7 +85,10 @@ def read_spreads(
             names = [*(name for _, _, name in around.ids.values()), "site"]
             near = did_you_mean(part, names)
             what = "no part of that id"
-            report(table, part, f"{what}; {near}" if near else what, "an id, or site", value=part)
+            report(
+                table, part, f"{what}; {near}" if near else what,
+                f"an id, or site: {', '.join(sorted(names, key=fold)[:12])}", value=part,
+            )  # fmt: skip
             continue
         if not isinstance(rows, dict):
             report(table, part, "not a table by field", "[spread.R1]", value=rows)
@@ -146,6 +149,8 @@ class _Row:
                     numbers[key] = value
             elif key in _MIDDLES and nominal is not None:
                 numbers[key] = nominal
+            elif owner.wrong and key in _MIDDLES:
+                return None  # the part's own mistake is told; its value is not known
             elif key not in optional or key in _MIDDLES:
                 self.report("missing", f"{name} needs {', '.join(parameters)}", key, value=key)
         if not self.wrong:
@@ -156,6 +161,8 @@ class _Row:
 
     def _nominal(self, owner: Item) -> float | None:
         value = getattr(owner.record, self.one.attr, None) if self.one.attr else None
+        if value is None:
+            value = owner.values.get(self.one.attr)
         if self.one.key == "exposed_share" and isinstance(value, tuple):
             shares = {share for _, share in value}
             value = shares.pop() if len(shares) == 1 else None
