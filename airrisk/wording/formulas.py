@@ -159,7 +159,10 @@ def evaluate_expression(text: str, values: Mapping[str, float]) -> float:
                 return _CONSTANTS[node.id]
             raise ValueError(f"no value for {node.id!r} in {text!r}")
         if isinstance(node, ast.BinOp) and type(node.op) in _OPERATORS:
-            return _OPERATORS[type(node.op)](walk(node.left), walk(node.right))
+            result = _OPERATORS[type(node.op)](walk(node.left), walk(node.right))
+            if isinstance(result, complex):
+                raise ValueError(f"a power of a negative number in {text!r}")
+            return result
         if isinstance(node, ast.UnaryOp) and type(node.op) in _OPERATORS:
             return _OPERATORS[type(node.op)](walk(node.operand))
         if (

@@ -1,0 +1,116 @@
+"""The flow drawing and the table of inputs."""
+
+import dataclasses
+
+import pytest
+
+from airrisk.installation.model import Installation, Junction, Line, Vessel
+from airrisk.wording.drawing import flow_drawing, lay_out
+from airrisk.wording.engineers_questions import engineers_questions
+from airrisk.wording.figures import Words
+from airrisk.wording.origin import input_tables
+from airrisk.wording.units import Units
+from airrisk.wording.walk import question, question_keys
+from tests.report import hand_made
+
+UNITS = Units("metric", hand_made.AMBIENT)
+
+
+def test_every_part_valve_and_device_is_drawn_with_its_name():
+    figure = flow_drawing(hand_made.installation())
+    names = {item.text for item in figure.items if isinstance(item, Words)}
+    assert {"C1", "R1", "L1", "V1", "FP1", "RV1"} <= names
+    assert "L1 from C1 to R1" in figure.description
+
+
+def _ring() -> Installation:
+    vessel = hand_made.installation().vessels[0]
+    line = hand_made.installation().lines[0]
+    vessels = tuple(dataclasses.replace(vessel, id=f"R{i}") for i in range(5))
+    joins = [("C1", "R0"), ("R0", "R1"), ("R1", "R2"), ("R2", "R3"), ("R3", "R4"), ("R4", "R0"),
+             ("R0", "R3"), ("R4", "closed"), ("R2", "atmosphere")]  # fmt: skip
+    lines = tuple(
+        dataclasses.replace(line, id=f"L{i}", from_=a, to=b) for i, (a, b) in enumerate(joins)
+    )
+    return dataclasses.replace(
+        hand_made.installation(), vessels=vessels, lines=lines, valves=(), plugs=(),
+        relief_valves=(),
+    )  # fmt: skip
+
+
+def test_boxes_keep_clear_of_each_other_in_a_ring():
+    layout = lay_out(_ring())
+    boxes = list(layout.boxes.values())
+    for i, a in enumerate(boxes):
+        for b in boxes[i + 1 :]:
+            apart_x = abs(a.x - b.x) >= a.half_width + b.half_width
+            apart_y = abs(a.y - b.y) >= a.half_height + b.half_height
+            assert apart_x or apart_y, (a.id, b.id)
+
+
+def test_routes_join_their_parts_and_stay_on_the_drawing():
+    layout = lay_out(_ring())
+    for route in layout.routes.values():
+        for x, y in route.points:
+            assert 0 <= x <= layout.width
+            assert 0 <= y <= layout.height
+    start = layout.routes["L1"].points[0]
+    box = layout.boxes["R0"]
+    assert abs(start[0] - box.x) == pytest.approx(box.half_width)
+
+
+def test_parts_that_no_compressor_feeds_are_drawn_too():
+    alone = dataclasses.replace(
+        hand_made.installation(), compressors=(), lines=(), valves=(),
+        junctions=(Junction(id="J1"),),
+    )  # fmt: skip
+    assert set(lay_out(alone).boxes) == {"R1", "J1"}
+
+
+def test_inputs_say_where_each_value_came_from():
+    tables = {t.id: {r.field: r for r in t.rows} for t in
+              input_tables(hand_made.installation(), UNITS)}  # fmt: skip
+    rows = tables["R1"]
+    assert rows["wall_thickness"].value == "8\u00a0mm"
+    assert rows["wall_thickness"].origin == "typed"
+    assert rows["wall_thickness"].remark == "ultrasonic survey, low point"
+    assert rows["weld_factor"].origin == "default"
+    assert rows["cylinder_length"].origin == "computed"
+    assert rows["pressure"].value == "10\u00a0bar(g)"
+
+
+def test_inputs_hold_every_quantity_of_the_record():
+    rows = input_tables(hand_made.installation(), UNITS)
+    vessel = next(t for t in rows if t.id == "R1")
+    quantities = {
+        f.name for f in dataclasses.fields(Vessel) if isinstance(
+            getattr(hand_made.installation().vessels[0], f.name), float)
+    }  # fmt: skip
+    assert quantities <= {r.field for r in vessel.rows}
+    line = next(t for t in rows if t.id == "L1")
+    wanted = {f.name for f in dataclasses.fields(Line)}
+    assert {r.field for r in line.rows} <= wanted | {"from"}
+
+
+def test_engineers_questions_are_answered_with_numbers_of_this_installation():
+    answers = engineers_questions(hand_made.assessment(), hand_made.installation(), UNITS)
+    assert len(answers) == 11
+    text = " ".join(a.answer for a in answers)
+    assert "FP1 opens at 6.2\u00a0min" in text
+    assert "bar(g)" in text
+    assert "None" not in text
+    assert "{" not in text
+
+
+def test_questions_are_answered_for_an_empty_installation():
+    from airrisk.study.records import Assessment
+
+    empty = Assessment("", "0" * 64, hand_made.assessment().on, {}, {})
+    answers = engineers_questions(empty, Installation(), UNITS)
+    assert all(a.answer for a in answers)
+    assert "Not assessed" in answers[5].answer
+
+
+def test_walk_questions_have_words():
+    for key in question_keys():
+        assert question(key).endswith("?")

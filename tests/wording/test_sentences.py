@@ -1,0 +1,100 @@
+"""Sentences and verdicts: the margin and the basis always stand beside the word."""
+
+import dataclasses
+
+from airrisk.study.records import EventRecord
+from airrisk.wording.sentences import (
+    fire_sentence,
+    fire_verdict,
+    overall_sentence,
+    protection_sentence,
+    ruling_fire,
+    screening_sentence,
+    section_sentence,
+    section_verdict,
+)
+from airrisk.wording.units import Units
+from tests.report import hand_made
+
+UNITS = Units("metric", hand_made.AMBIENT)
+
+
+def test_a_fire_reads_as_one_sentence_with_both_times():
+    text = fire_sentence(hand_made.fire()).replace("\u00a0", " ")
+    assert text == "In F1 FP1 opens at 6.2 min; R1 would have ruptured at 9.8 min."
+
+
+def test_a_rupture_is_said_even_after_the_plug_opened():
+    fire = hand_made.fire(
+        outcome="vents too late",
+        safe=False,
+        events=(EventRecord(372.0, "plug opens", "FP1"), EventRecord(400.0, "rupture", "R1")),
+    )
+    assert "R1 ruptures at 6.67" in fire_sentence(fire)
+
+
+def test_no_plug_and_no_rupture_is_outlasting():
+    fire = hand_made.fire(
+        outcome="outlasts the fire", events=(), time_to_rupture_without_vent_s=None
+    )
+    assert fire_sentence(fire) == "In F1 no plug opens; R1 outlasts the fire."
+
+
+def test_what_does_not_converge_is_said_and_never_safe():
+    fire = hand_made.fire(
+        outcome="not converged", safe=False, reason="step too small", events=(), margins=None
+    )
+    verdict = fire_verdict(fire, "tensile")
+    assert "did not converge: step too small" in fire_sentence(fire)
+    assert not verdict.safe
+    assert verdict.word == "not converged"
+
+
+def test_a_verdict_names_margin_basis_and_the_cautious_basis():
+    verdict = section_verdict(hand_made.assessment(), "L1+R1")
+    assert verdict.safe
+    assert "3.6\u00a0min before rupture" in verdict.margin
+    assert "0.308 of 0.667" in verdict.margin
+    assert "tensile" in verdict.basis
+    assert "not on the cautious basis" in verdict.cautious
+    assert verdict.word in verdict.text
+    assert verdict.shape in verdict.text
+
+
+def test_a_section_without_fire_is_not_assessed():
+    verdict = section_verdict(dataclasses.replace(hand_made.assessment(), fires=()), "L1+R1")
+    assert verdict.outcome is None
+    assert verdict.word == "not assessed"
+    assert not verdict.safe
+
+
+def test_the_worst_fire_rules_and_small_shares_do_not():
+    safe = hand_made.fire("F1")
+    worse = hand_made.fire("F2", outcome="ruptures", safe=False, by_basis={})
+    residual = hand_made.fire("F3", outcome="ruptures", safe=False, default_case="c")
+    answer = dataclasses.replace(hand_made.assessment(), fires=(safe, residual))
+    assert ruling_fire(answer, "L1+R1").id == "F1"
+    answer = dataclasses.replace(answer, fires=(safe, worse, residual))
+    assert ruling_fire(answer, "L1+R1").id == "F2"
+
+
+def test_section_and_protection_say_what_lets_the_air_out():
+    answer = hand_made.assessment()
+    text = section_sentence(answer.shut_in[0], UNITS)
+    assert "L1 and R1" in text
+    assert "shut in by V1" in text
+    assert "FP1 lets the air out" in text
+    assert "worst with V1 shut" in protection_sentence(answer, "L1")
+    assert "not assessed" in protection_sentence(answer, "R9")
+
+
+def test_screening_compares_plug_and_rupture():
+    text = screening_sentence(hand_made.part(), UNITS)
+    assert "524.9\u00a0°C" in text
+    assert "FP1 is molten 293\u00a0K earlier" in text
+
+
+def test_overall_sentence_counts_findings_and_failures():
+    text = overall_sentence(hand_made.assessment())
+    assert "1 of 1" in text
+    assert "1 warning" in text
