@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from airrisk.installation.model import Plug
+from airrisk.installation.model import Fire, Plug
 from airrisk.study.protection import plugs_heated_by
 from airrisk.study.records import Finding, FireRecord, Severity
 from airrisk.study.rules.context import RuleContext, finding, worst_of
@@ -115,12 +115,21 @@ def failed_calculations(context: RuleContext) -> Iterator[Finding]:
         )
 
 
+def _cause(context: RuleContext, record: FireRecord) -> Fire | None:
+    """The file's fire behind a record; a fire that reaches several sections has several records."""
+    if record.default_case is not None:
+        return None
+    for fire in sorted(context.installation.fires, key=lambda f: -len(f.id)):
+        if record.id == fire.id or record.id.startswith(f"{fire.id} "):
+            return fire
+    return None
+
+
 def plugs_out_of_reach(context: RuleContext) -> Iterator[Finding]:
     """Plugs of the file's fires that stand out of the flames and do not let go in time."""
-    file_fires = {fire.id: fire for fire in context.installation.fires}
     plugs = {plug.id: plug for plug in context.installation.plugs}
     for fire in context.fires:
-        cause = file_fires.get(fire.id)
+        cause = _cause(context, fire)
         if fire.safe or cause is None or fire.outcome not in UNSAFE:
             continue
         heated = plugs_heated_by(context.installation, cause)

@@ -17,6 +17,7 @@ from airrisk.study.rules.context import RuleContext, finding
 TENSILE_SAFETY = 2.4  # EN 13445-3, ferritic steel
 PROOF_SAFETY = 1.5
 WATER_DENSITY = 998.0  # kg/m3
+NOTABLE_VAPOUR = 0.1  # of the gauge design (else start) pressure; judgement
 
 
 def pressures_above_design(context: RuleContext) -> Iterator[Finding]:
@@ -130,13 +131,16 @@ def condensate_pressures(context: RuleContext) -> Iterator[Finding]:
         if room > 0.0:
             mass = holder.condensate * WATER_DENSITY
             added = min(added, mass * air.WATER_GAS_CONSTANT * at / room)
+        base = holder.design_pressure or context.pressure(holder.id)
+        notable = NOTABLE_VAPOUR * max(base - context.ambient, 0.0)
         yield finding(
             "condensate-raises-pressure",
-            "note",
+            "warning" if added > notable else "note",
             holder.id,
             variant="plug" if plugs else "no_plug",
             condensate_m3=holder.condensate,
             at_temperature_k=at,
             vapour_difference_pa=added,
+            notable_difference_pa=notable,
             pressure_pa=context.pressure(holder.id),
         )

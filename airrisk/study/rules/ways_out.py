@@ -20,8 +20,6 @@ from airrisk.study.records import Finding, ProtectionRecord, Severity
 from airrisk.study.rules.context import RuleContext, finding, in_order
 
 FURTHER_VALVES = 0.05  # gauge, above the design pressure, for valves beside a first one
-# vessels in which air is kept; coolers, dryers and filters come under the sections alone
-STORING_ROLES = frozenset({"receiver", "separator", "header", "other"})
 
 Group = tuple[ProtectionRecord, tuple[str, ...]]
 
@@ -114,7 +112,7 @@ def kept_by_pressure_alone(context: RuleContext) -> Iterator[Finding]:
 
 
 def isolated_relief_valves(context: RuleContext) -> Iterator[Finding]:
-    """Relief valves behind a valve that can be shut, and receivers cut off from all of them."""
+    """Relief valves behind a valve that can be shut, and vessels cut off from all of them."""
     plant = context.installation
     pressure_devices = (*plant.relief_valves, *plant.bursting_discs)
     direct: set[str] = set()
@@ -134,8 +132,6 @@ def isolated_relief_valves(context: RuleContext) -> Iterator[Finding]:
         return
     targets = [device.id for device in pressure_devices]
     for vessel in plant.vessels:
-        if vessel.role not in STORING_ROLES:
-            continue
         valves = smallest_cut_from(plant, vessel.id, targets)
         if not valves or set(valves) <= direct:
             continue
@@ -143,7 +139,7 @@ def isolated_relief_valves(context: RuleContext) -> Iterator[Finding]:
         small = context.is_small(context.section_at(vessel.id))
         yield finding(
             "relief-valve-can-be-isolated",
-            "note" if safe or small else "warning",
+            "note" if small else "warning",
             vessel.id,
             variant="vessel_with_plug" if safe else "vessel",
             valves=valves,
