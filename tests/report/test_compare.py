@@ -1,0 +1,40 @@
+"""Comparing two versions lists what changed, and nothing else."""
+
+import dataclasses
+
+from airrisk.report.compare import compare, comparison_section
+from tests.report import hand_made
+
+
+def test_equal_versions_have_no_change():
+    pair = hand_made.assessment(), hand_made.installation()
+    assert compare(pair, pair) == ()
+
+
+def test_a_changed_bore_and_its_verdict_are_listed():
+    installation = hand_made.installation()
+    smaller = dataclasses.replace(
+        installation, plugs=(dataclasses.replace(installation.plugs[0], bore=0.005),)
+    )
+    late = dataclasses.replace(
+        hand_made.assessment(), fires=(hand_made.fire(outcome="vents too late", safe=False),)
+    )
+    changes = compare((hand_made.assessment(), installation), (late, smaller))
+    assert [(c.kind, c.where, c.before.replace("\u00a0", " "), c.after.replace("\u00a0", " "))
+            for c in changes] == [
+        ("input", "FP1", "10 mm", "5 mm"),
+        ("section", "L1+R1", "vents in time", "vents too late"),
+        ("fire", "F1, L1+R1, as filed", "vents in time", "vents too late"),
+    ]  # fmt: skip
+    assert len(comparison_section(changes).blocks[0].rows) == 3
+
+
+def test_a_part_that_went_away_and_a_finding_that_came_are_listed():
+    installation = hand_made.installation()
+    bare = dataclasses.replace(installation, relief_valves=())
+    without = dataclasses.replace(hand_made.assessment(), findings=())
+    changes = compare((without, installation), (hand_made.assessment(), bare))
+    gone = [c for c in changes if c.where == "RV1"]
+    assert gone
+    assert all(c.after == "" for c in gone)
+    assert [c.what for c in changes if c.kind == "finding"] == ["verdict-depends-on-strength-basis"]

@@ -1,0 +1,108 @@
+"""The JSON document: the keys of the output contract, SI numbers, null for what is absent."""
+
+import json
+import math
+
+from airrisk.report.json_output import to_json_dict, to_json_text
+from tests.report import hand_made
+
+TOP = {
+    "format", "program", "title", "inputs_sha256", "on", "choices", "vessels", "lines",
+    "sections", "protection", "fires", "consequences", "compressors", "findings",
+}  # fmt: skip
+PART = {
+    "volume_m3", "surface_m2", "wall_mass_kg", "gas_mass_kg", "pressure_pa", "temperature_k",
+    "burst_pressure_cold_gauge_pa", "design_pressure_temperature_k", "relief_lift_temperature_k",
+    "rupture_temperature_k", "rupture_pressure_pa", "rupture_temperature_by_basis_k",
+    "stored_energy_j", "rupture_energy_j", "tnt_kg",
+}  # fmt: skip
+ENERGIES = {"brode", "isentropic", "isothermal", "availability", "isentropic_real"}
+FIRE = {
+    "id", "section", "closed_valves", "outcome", "reason", "kept_by", "safe", "events",
+    "peak_pressure_pa", "peak_strength_use", "time_to_rupture_without_vent_s", "smallest_bore_m",
+    "by_basis", "inner_radiation", "balance", "curves",
+}  # fmt: skip
+
+
+def document() -> dict:
+    return json.loads(to_json_text(hand_made.assessment()))
+
+
+def test_all_keys_of_the_contract_are_there():
+    doc = document()
+    assert set(doc) >= TOP
+    assert doc["format"] == 1
+    assert doc["program"]["name"] == "airrisk"
+    assert doc["on"] == "2026-11-01"
+    assert set(doc["vessels"]) == {"R1"}
+    assert set(doc["lines"]) == {"L1"}
+    assert set(doc["vessels"]["R1"]) >= PART
+    assert set(doc["vessels"]["R1"]["stored_energy_j"]) == ENERGIES
+    assert set(doc["sections"]) == {"as_drawn", "shut_in"}
+    assert set(doc["sections"]["shut_in"][0]) == {
+        "id", "members", "closed_valves", "volume_m3", "plugs", "relief_valves",
+    }  # fmt: skip
+    assert {"protected", "by", "worst_valves", "why"} <= set(doc["protection"]["R1"])
+    assert set(doc["fires"][0]) >= FIRE
+    assert set(doc["fires"][0]["balance"]) == {"mass_rel", "energy_rel"}
+    assert set(doc["fires"][0]["events"][0]) == {"time_s", "event", "part"}
+
+
+def test_curves_of_a_fire_have_the_contract_keys_and_equal_lengths():
+    curves = document()["fires"][0]["curves"]
+    part = curves["parts"]["R1"]
+    assert set(part) == {
+        "pressure_pa", "gas_temperature_k", "hot_wall_temperature_k", "cold_wall_temperature_k",
+        "strength_use", "gas_mass_kg",
+    }  # fmt: skip
+    assert set(curves["plugs"]["FP1"]) == {"temperature_k", "melted_share", "open"}
+    assert {len(v) for v in part.values()} == {len(curves["time_s"])}
+
+
+def test_consequences_have_the_contract_keys():
+    case = document()["consequences"]["R1"]["cold_working"]
+    assert {"energy_j", "tnt_kg", "methods", "fragments"} <= set(case)
+    method = case["methods"]["burst"]
+    assert set(method["overpressure"][0]) >= {
+        "distance_m", "incident_pa", "reflected_pa", "incident_impulse_pa_s",
+    }  # fmt: skip
+    assert {"harm", "incident_pa", "distance_m", "source"} <= set(method["thresholds"][0])
+
+
+def test_findings_carry_text_cure_source_and_numbers():
+    found = document()["findings"][0]
+    assert set(found) == {"rule", "severity", "part", "text", "cure", "source", "numbers"}
+    assert "F1" in found["text"]
+
+
+def test_choices_say_typed_or_default():
+    choices = document()["choices"]
+    assert choices["strength_basis"] == {"value": "tensile", "origin": "default"}
+    assert choices["audit_date"] == {"value": "2026-11-01", "origin": "typed"}
+    assert choices["strength_use_limit"]["value"] is None
+
+
+def test_nan_becomes_null():
+    assert document()["findings"][0]["numbers"] == {"other_temperature_k": None}
+    assert "NaN" not in to_json_text(hand_made.assessment())
+
+
+def test_every_number_is_a_plain_json_number():
+    def walk(value):
+        if isinstance(value, dict):
+            for key, item in value.items():
+                assert isinstance(key, str)
+                walk(item)
+        elif isinstance(value, list):
+            for item in value:
+                walk(item)
+        elif isinstance(value, float):
+            assert math.isfinite(value)
+        else:
+            assert value is None or type(value) in (str, int, bool)
+
+    walk(to_json_dict(hand_made.assessment()))
+
+
+def test_the_same_answer_gives_the_same_bytes():
+    assert to_json_text(hand_made.assessment()) == to_json_text(hand_made.assessment())
