@@ -46,7 +46,6 @@ def burst_arrays(
     pressures, temperatures = table_axes()
     shape = (pressures.size, temperatures.size, GAUGES)
     peak, impulse, arrival = np.zeros(shape), np.zeros(shape), np.zeros(shape)
-    first_ratio = np.zeros(shape[:2])
     worst_energy = 0.0
     for i, p in enumerate(pressures):
         for j, t in enumerate(temperatures):
@@ -54,7 +53,6 @@ def burst_arrays(
                 report(i * temperatures.size + j, shape[0] * shape[1], p, t)
             wave = burst_wave(p, t, cell=cell, farthest=FARTHEST, gauges=GAUGES)
             start = starting_overpressure(p, t)
-            first_ratio[i, j] = wave.highest_sample[0] / start
             peak[i, j] = np.log(wave.overpressure)
             peak[i, j, 0] = np.log(start)
             impulse[i, j] = np.log(wave.impulse)
@@ -68,7 +66,6 @@ def burst_arrays(
         "log_overpressure": peak,
         "log_impulse": impulse,
         "arrival": arrival,
-        "first_gauge_over_shock_tube": first_ratio,
         "cell": np.array(cell),
         "worst_energy_error": np.array(worst_energy),
         "format": np.array(1),

@@ -54,8 +54,15 @@ def gauge_radii(pressure_ratio: float, farthest: float, count: int) -> Array:
 
 
 def _front_peak(time: Array, over: Array, dx: float) -> tuple[float, float]:
-    """Peak extrapolated back to the middle of the captured shock, and its time."""
-    top = int(np.argmax(over))
+    """Peak of the leading shock, extrapolated back to its middle, and its time.
+
+    Close to a strong vessel its own air follows with a higher static pressure than the shock's;
+    the shock is what travels, so the first top counts.
+    """
+    foot = int(np.argmax(over >= 0.01 * over.max()))
+    rate = np.diff(over[foot:]) / np.diff(time[foot:])
+    steepest = np.maximum.accumulate(rate)
+    top = foot + int(np.argmax(rate < 0.05 * steepest))
     half = 0.5 * over[top]
     rise = int(np.argmax(over[: top + 1] >= half))
     if rise == 0:
@@ -138,7 +145,8 @@ def burst_wave(
     widths: list[Array] = []
     front = in_vessel
     while front * flow.dx < last:
-        cells = np.minimum((places / flow.dx).astype(np.int64), flow.q.shape[1] - 1)
+        # the first gauge lies on a face and belongs to the cell outside
+        cells = np.minimum((places / flow.dx + 1e-6).astype(np.int64), flow.q.shape[1] - 1)
         off_grid = places / flow.dx >= flow.q.shape[1]
         t, p, front = flow.advance(
             np.inf,

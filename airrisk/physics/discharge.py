@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,10 +11,8 @@ from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 GAS_CONSTANT = 287.05
-CRITICAL_EXPONENT = 1.4
 JET_DECAY = 6.2  # centreline speed x distance / (exit speed x diameter), turbulent free jet
 AGENT_MARGIN = 1.3  # design over extinguishing concentration of gas systems
-NOTICEABLE_SHARE = 0.01
 
 
 def choked_blow_down(scaled_time: ArrayLike, heat_ratio: float = 1.4) -> tuple[Array, Array, Array]:
@@ -188,28 +187,24 @@ def free_air_volume(pressure: float, volume: float, ambient: float) -> float:
 
 
 def room_effect(
-    pressure: float,
-    temperature: float,
-    volume: float,
+    spaces: Sequence[tuple[float, float, float]],
     room_volume: float,
     ambient: float,
     ambient_temperature: float,
 ) -> RoomEffect:
-    """Effect of a vessel's air on the room it blows into.
+    """Effect on a room of the air of several joined spaces that blows into it.
 
     Parameters
     ----------
-    pressure : Pa absolute
-    temperature : of the air in the vessel, K
-    volume : of the vessel, m3
+    spaces : (pressure Pa absolute, temperature K, volume m3) of each space
     room_volume : m3
     ambient : Pa absolute
     ambient_temperature : K
 
     Returns
     -------
-    RoomEffect. Sealed rise: internal energy is kept, (p - p0) V / (V + Vroom). Extinguishing gas:
-    perfect mixing while the surplus leaves, share left exp(-free air / room).
+    RoomEffect. Sealed rise: internal energy is kept, sum (p - p0) V over all volumes.
+    Extinguishing gas: perfect mixing while the surplus leaves, share left exp(-free air / room).
 
     Raises
     ------
@@ -219,16 +214,18 @@ def room_effect(
     Source: energy and mass balance of an ideal gas; margin 1.3 between design and extinguishing
     concentration from memory (ISO 14520).
     """
-    if not (volume > 0 and room_volume > 0):
-        raise ValueError("room effect needs vessel and room volumes (m3) above 0")
-    released = max(pressure / temperature - ambient / ambient_temperature, 0.0) * volume
-    free_air = released * ambient_temperature / ambient
+    if not room_volume > 0 or any(volume <= 0 for _, _, volume in spaces):
+        raise ValueError("room effect needs the volumes (m3) of spaces and room above 0")
+    free_air = sum(max(p / t - ambient / ambient_temperature, 0.0) * v for p, t, v in spaces) * (
+        ambient_temperature / ambient
+    )
+    surplus = sum(max(p - ambient, 0.0) * v for p, _, v in spaces)
     share = free_air / room_volume
     left = math.exp(-share)
     return RoomEffect(
         free_air=free_air,
         room_share=share,
-        sealed_pressure_rise=max(pressure - ambient, 0.0) * volume / (volume + room_volume),
+        sealed_pressure_rise=surplus / (sum(v for _, _, v in spaces) + room_volume),
         agent_left=left,
         spoils_gas=left * AGENT_MARGIN < 1.0,
     )

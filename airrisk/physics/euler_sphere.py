@@ -126,11 +126,9 @@ def _advance(
         half = 0.5 * dt / dx
         for i in range(max(lo - 1, 0), min(hi + 1, n)):
             for m in range(3):
-                if i == 0:
-                    # mirror at the centre or wall: scalars even, velocity odd
-                    back = 2.0 * w[1, 0] if m == 1 else 0.0
-                else:
-                    back = w[m, i] - w[m, i - 1]
+                # mirror at the centre or wall: scalars even, velocity odd
+                mirror = -w[m, 0] if m == 1 else w[m, 0]
+                back = w[m, i] - (w[m, i - 1] if i > 0 else mirror)
                 ahead = w[m, i + 1] - w[m, i] if i < n - 1 else 0.0
                 slope[m, i] = _limited(back, ahead)
         for i in range(max(lo - 1, 0), min(hi + 1, n)):

@@ -6,7 +6,7 @@ by flight with drag for a fixed, seeded spread of pieces and launch directions.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal
@@ -73,9 +73,10 @@ class FlightSpread:
     median_drag_length: float  # m
     longest_drag_length: float  # m, 99 % of pieces
 
-    def range_at(self, share: float) -> float:
-        """Range not exceeded by this share of pieces, m."""
-        return float(np.quantile(self.ranges, share))
+    def range_at(self, share: ArrayLike) -> Array:
+        """Ranges not exceeded by these shares of pieces, m."""
+        place = np.linspace(0.0, 1.0, self.ranges.size)
+        return np.interp(np.asarray(share, float), place, self.ranges)
 
     def share_beyond(self, distance: float) -> float:
         """Share of pieces that land farther away than ``distance`` (m)."""
@@ -241,51 +242,69 @@ def _spread() -> Mapping[str, Array]:
     }
 
 
+@dataclass(frozen=True)
+class Launch:
+    """One way of breaking: the same launch speed for a sample of pieces."""
+
+    speed: float  # m/s
+    masses: Array  # kg
+    areas: Array  # mean projected, m2
+    flat: bool  # some pieces are plate and feel lift
+
+
 def fly_pieces(
-    speed: float,
-    masses: Array,
-    areas: Array,
-    source: BurstSource,
-    hazardous_energy: float,
-    *,
-    flat: bool,
-) -> FlightSpread:
-    """Ranges of sampled pieces.
+    launches: Sequence[Launch], source: BurstSource, hazardous_energy: float
+) -> list[FlightSpread]:
+    """Ranges of sampled pieces, all ways of breaking at once.
 
     Parameters
     ----------
-    speed : launch speed of every piece, m/s
-    masses : kg, one for each of the sampled flights
-    areas : mean projected areas, m2
+    launches : ways of breaking
     source : gives the density of the surrounding air
     hazardous_energy : J
-    flat : whether some of the pieces are plate and feel lift
 
     Returns
     -------
-    FlightSpread.
+    A FlightSpread for each launch.
 
     Source: flight table; drag coefficients and lift of SHELL_DRAG, HIGHEST_LIFT (judgement).
     """
     unit = _spread()
+    speed = np.array([[launch.speed] for launch in launches])
+    masses = np.array([launch.masses for launch in launches])
+    areas = np.array([launch.areas for launch in launches])
+    lift = np.array([unit["lift"] * launch.flat for launch in launches])
     drag_length = masses / (source.ambient_density * unit["drag"] * areas)
     u = speed**2 / (GRAVITY * drag_length)
-    down = landing(u, unit["elevation"], unit["lift"] if flat else 0.0)
+    down = landing(u, unit["elevation"], lift)
     ranges = down.range_star * drag_length
-    energy = 0.5 * masses * (speed * down.speed_ratio) ** 2
-    hazardous = energy >= hazardous_energy
-    far = np.argmax(drag_length)
-    best, _ = longest_range(u[far])
-    return FlightSpread(
-        launch_speed=speed,
-        mass_quantiles=tuple(float(q) for q in np.quantile(masses, [0.1, 0.5, 0.9])),
-        ranges=np.sort(ranges),
-        hazardous_share=float(hazardous.mean()),
-        hazardous_range=float(ranges[hazardous].max()) if hazardous.any() else None,
-        longest=float(best[0] * drag_length[far]),
-        median_drag_length=float(np.median(drag_length)),
-        longest_drag_length=float(np.quantile(drag_length, 0.99)),
-    )
+    hazardous = 0.5 * masses * (speed * down.speed_ratio) ** 2 >= hazardous_energy
+    rows = np.arange(len(launches))
+    far = np.argmax(drag_length, axis=1)
+    best, _ = longest_range(u[rows, far])
+    longest = best * drag_length[rows, far]
+    farthest_hazard = np.where(hazardous, ranges, -1.0).max(axis=1)
+    ordered = np.sort(ranges, axis=1)
+    sorted_mass = np.sort(masses, axis=1)
+    sorted_drag = np.sort(drag_length, axis=1)
+    marks = [round(q * (SAMPLE - 1)) for q in (0.1, 0.5, 0.9, 0.99)]
+    return [
+        FlightSpread(
+            launch_speed=launch.speed,
+            mass_quantiles=(
+                float(sorted_mass[i, marks[0]]),
+                float(sorted_mass[i, marks[1]]),
+                float(sorted_mass[i, marks[2]]),
+            ),
+            ranges=ordered[i],
+            hazardous_share=float(hazardous[i].mean()),
+            hazardous_range=float(farthest_hazard[i]) if farthest_hazard[i] >= 0 else None,
+            longest=float(longest[i]),
+            median_drag_length=float(sorted_drag[i, marks[1]]),
+            longest_drag_length=float(sorted_drag[i, marks[3]]),
+        )
+        for i, launch in enumerate(launches)
+    ]
 
 
 def few_piece_sample(source: BurstSource) -> tuple[Array, Array]:

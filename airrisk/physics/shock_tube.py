@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -44,6 +46,7 @@ def pressure_ratio_for_shock(
         )
 
 
+@lru_cache(maxsize=4096)
 def starting_overpressure(
     pressure_ratio: float,
     temperature_ratio: float = 1.0,
@@ -77,11 +80,15 @@ def starting_overpressure(
     if pressure_ratio == 1:
         return 0.0
 
+    g1, g0 = heat_ratio_inside, heat_ratio_outside
+    sound_ratio = math.sqrt(g0 / (g1 * temperature_ratio))
+
     def miss(x: float) -> float:
-        ratio = float(
-            pressure_ratio_for_shock(x, temperature_ratio, heat_ratio_inside, heat_ratio_outside)
-        )
-        return min(ratio, 1e12) - pressure_ratio
+        bracket = 1 - (g1 - 1) * sound_ratio * x / math.sqrt(2 * g0 * (2 * g0 + (g0 + 1) * x))
+        if bracket <= 0:
+            return 1.0
+        # logarithms: the power itself overflows near the strongest shock
+        return math.log1p(x) - 2 * g1 / (g1 - 1) * math.log(bracket) - math.log(pressure_ratio)
 
     return float(brentq(miss, 0.0, pressure_ratio - 1 + 1e-12, xtol=1e-12, rtol=1e-13))
 

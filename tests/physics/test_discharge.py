@@ -100,10 +100,10 @@ def test_jet_keeps_momentum_and_decays_with_distance():
 
 def test_room_effect_follows_energy_and_mass():
     # arithmetic: 0.25 m3 at 30 bar gauge into 240 m3
-    effect = room_effect(31.013e5, 288.15, 0.25, 240.0, 1.013e5, 288.15)
+    effect = room_effect([(31.013e5, 288.15, 0.25)], 240.0, 1.013e5, 288.15)
     assert effect.free_air == pytest.approx(30e5 * 0.25 / 1.013e5)
     assert effect.free_air == pytest.approx(free_air_volume(31.013e5, 0.25, 1.013e5))
     assert effect.room_share == pytest.approx(0.03085, rel=1e-3)
     assert effect.sealed_pressure_rise == pytest.approx(30e5 * 0.25 / 240.25)
     assert not effect.spoils_gas
-    assert room_effect(31.013e5, 288.15, 2.5, 240.0, 1.013e5, 288.15).spoils_gas
+    assert room_effect([(31.013e5, 288.15, 1.25)] * 2, 240.0, 1.013e5, 288.15).spoils_gas

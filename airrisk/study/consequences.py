@@ -1,0 +1,549 @@
+"""If a vessel lets go: blast by two methods, fragments, stand-off, and who is within reach.
+
+Four cases of each vessel: cold at its working pressure; cold, pressurised to the burst pressure of
+a strong specimen; in a fire without any vent, at the crossing of heated air and strong metal; and
+the rupture of the computed transient itself. A stronger vessel lets go with more energy, so these
+cases take the high strength and the full wall; fire verdicts take the low one.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+import numpy as np
+
+from airrisk.installation.geometry import burst_factor, part_geometry
+from airrisk.installation.model import Installation, Vessel
+from airrisk.physics import blast, energy, fragments, harm, metal
+from airrisk.physics.flight import GRAVITY
+from airrisk.physics.vessel_burst import VesselBurst, vessel_burst
+from airrisk.study.consequence_records import (
+    Case,
+    CaseRecord,
+    FlightSpeedRow,
+    FragmentRecord,
+    HarmReach,
+    MethodRecord,
+    OverpressureRow,
+    PlaceBlast,
+    ReachRecord,
+    StandOffRecord,
+    ThresholdRow,
+    WayOfBreaking,
+)
+from airrisk.study.records import FireRecord, PartRecord
+
+# preferred numbers, ten steps a decade
+DISTANCES = tuple(
+    round(base * 10**power, 6)
+    for power in range(3)
+    for base in (1, 1.25, 1.6, 2, 2.5, 3.15, 4, 5, 6.3, 8)
+    if base * 10**power <= 500
+)
+FLAT_DISTANCES = (1.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0)
+MERGE = 2.0  # R* beyond which a bursting vessel and an explosive make the same wave
+ELONGATED = 1.25  # length over diameter from which the cylinder factors are taken; judgement
+MANY_PIECES = 40
+PEOPLE_HARM = "eardrum rupture begins"
+QUANTILES = tuple(round(0.05 * i, 2) for i in range(21))
+ROOM_TEMPERATURE = 293.15
+
+
+def consequences(
+    installation: Installation,
+    parts: Mapping[str, PartRecord],
+    fires: tuple[FireRecord, ...] = (),
+) -> dict[str, dict[Case, CaseRecord]]:
+    """What happens if each vessel lets go, in up to four cases.
+
+    Parameters
+    ----------
+    installation
+        The checked installation.
+    parts
+        Screening records by id; a vessel without one is left out.
+    fires
+        Fire records, for the rupture of the transient.
+
+    Returns
+    -------
+    dict
+        Vessel id -> case -> CaseRecord. A case that cannot happen (never ruptures, or no pressure
+        above ambient) is absent.
+    """
+    return {
+        vessel.id: vessel_consequences(installation, vessel, parts[vessel.id], fires)
+        for vessel in installation.vessels
+        if vessel.id in parts
+    }
+
+
+def vessel_consequences(
+    installation: Installation,
+    vessel: Vessel,
+    part: PartRecord,
+    fires: tuple[FireRecord, ...] = (),
+) -> dict[Case, CaseRecord]:
+    """The cases of one vessel; see ``consequences``."""
+    ambient = installation.site.ambient_pressure
+    states: dict[Case, tuple[float, float, str | None]] = {
+        "cold_working": (part.pressure_pa, part.temperature_k, None),
+        "cold_burst": (
+            ambient + strong_burst_pressure(installation, vessel, ROOM_TEMPERATURE),
+            part.temperature_k,
+            None,
+        ),
+    }
+    crossing = _unvented_rupture(installation, vessel, part)
+    if crossing is not None:
+        states["fire_unvented"] = (*crossing, None)
+    own = _transient_rupture(vessel.id, fires)
+    if own is not None:
+        states["fire_transient"] = own
+    return {
+        case: _case_record(installation, vessel, pressure, temperature, fire)
+        for case, (pressure, temperature, fire) in states.items()
+        if pressure > ambient * 1.001
+    }
+
+
+def strong_burst_pressure(installation: Installation, vessel: Vessel, temperature: float) -> float:
+    """Gauge pressure at which a strong specimen of the vessel bursts.
+
+    Parameters
+    ----------
+    installation
+        Gives the burst formula.
+    vessel
+        Full wall and sound welds are taken.
+    temperature
+        Of the metal [K].
+
+    Returns
+    -------
+    float
+        Pa above ambient: the greatest tensile strength of the grade (or 1.25 times the least),
+        reduced by temperature like the tensile strength.
+    """
+    steel = metal.material(vessel.material)
+    basis = metal.resolve_basis(vessel.material, "tensile")
+    factor = burst_factor(vessel, installation.choices.burst_formula, "tensile", full_wall=True)
+    hot = float(metal.strength(vessel.material, basis, temperature))
+    cold = float(metal.strength(vessel.material, basis, ROOM_TEMPERATURE))
+    return factor * steel.high_strength * hot / cold
+
+
+def _unvented_rupture(
+    installation: Installation, vessel: Vessel, part: PartRecord
+) -> tuple[float, float] | None:
+    """Where the heated air meets the strength of a strong specimen; None: not in range."""
+    t = np.asarray(part.curve.temperature_k)
+    p = np.asarray(part.curve.pressure_pa)
+    cold = strong_burst_pressure(installation, vessel, ROOM_TEMPERATURE)
+    basis = metal.resolve_basis(vessel.material, "tensile")
+    curve = metal.strength(vessel.material, basis, t)
+    cold_strength = float(metal.strength(vessel.material, basis, ROOM_TEMPERATURE))
+    burst = installation.site.ambient_pressure + cold * curve / cold_strength
+    over = p - burst
+    above = np.flatnonzero(over >= 0)
+    if not above.size:
+        return None
+    i = int(above[0])
+    if i == 0:
+        return float(p[0]), float(t[0])
+    share = over[i - 1] / (over[i - 1] - over[i])
+    return (
+        float(p[i - 1] + share * (p[i] - p[i - 1])),
+        float(t[i - 1] + share * (t[i] - t[i - 1])),
+    )
+
+
+def _transient_rupture(name: str, fires: tuple[FireRecord, ...]) -> tuple[float, float, str] | None:
+    """The rupture of the fires with the highest pressure, with the id of that fire."""
+    worst: tuple[float, float, str] | None = None
+    for record in fires:
+        event = next((e for e in record.events if e.event == "rupture" and e.part == name), None)
+        if event is None:
+            continue
+        pressure: float | None = None
+        temperature: float | None = None
+        if record.curves is not None and name in record.curves.parts:
+            at = int(np.searchsorted(record.curves.time_s, event.time_s * (1 - 1e-9)))
+            at = min(at, len(record.curves.time_s) - 1)
+            own = record.curves.parts[name]
+            pressure, temperature = own.pressure_pa[at], own.gas_temperature_k[at]
+        elif record.rupture_state:
+            pressure = record.rupture_state["pressure_pa"]
+            temperature = record.rupture_state["temperature_k"]
+        if pressure is None or temperature is None:
+            continue
+        if worst is None or pressure > worst[0]:
+            worst = (pressure, temperature, record.id)
+    return worst
+
+
+def _case_record(
+    installation: Installation,
+    vessel: Vessel,
+    pressure: float,
+    temperature: float,
+    fire: str | None,
+) -> CaseRecord:
+    site, choices = installation.site, installation.choices
+    volume = vessel.volume - vessel.condensate
+    ambient = site.ambient_pressure
+    energies = {
+        "brode": energy.brode_energy(pressure, volume, ambient),
+        "isentropic": energy.isentropic_energy(pressure, volume, ambient),
+        "isothermal": energy.isothermal_energy(pressure, volume, ambient),
+        "availability": energy.availability(pressure, volume, ambient),
+    }
+    stored = energies["isentropic"]
+    tnt = stored / choices.tnt_energy
+    wave = burst_of(installation, vessel, pressure, temperature)
+    methods = {"tnt": _tnt_method(tnt, choices.tnt_energy), "burst": _burst_method(wave)}
+    pcc2_energy = energy.pcc2_energy(pressure, volume)
+    pcc2_tnt = pcc2_energy / energy.PCC2_TNT_ENERGY
+    offs = []
+    for edition in ("2005/2008", "later"):
+        found = harm.stand_off(pcc2_energy, pcc2_tnt, edition)
+        offs.append(
+            StandOffRecord(
+                edition, pcc2_energy, pcc2_tnt, found.minimum_m, found.scaled_m, found.distance_m
+            )
+        )
+    ratios = {
+        a.harm: a.distance_m / b.distance_m
+        for a, b in zip(methods["tnt"].thresholds, methods["burst"].thresholds, strict=True)
+        if a.plan and b.distance_m > 0
+    }
+    notes = ["flat open ground, no walls", "no share of the energy taken off for fragments"]
+    if not wave.in_range:
+        notes.append("outside the burst table, nearest edge taken")
+    return CaseRecord(
+        energy_j=stored,
+        tnt_kg=tnt,
+        methods=methods,
+        fragments=_fragment_record(installation, vessel, pressure, temperature, energies["brode"]),
+        pressure_pa=pressure,
+        temperature_k=temperature,
+        energies_j=energies,
+        tnt_energy_j_kg=choices.tnt_energy,
+        believe="burst near, both far",
+        believe_beyond_m=MERGE * (wave.scaled_energy / ambient) ** (1 / 3),
+        tnt_over_burst=ratios,
+        stand_off=tuple(offs),
+        fire=fire,
+        notes=tuple(notes),
+    )
+
+
+def burst_of(
+    installation: Installation, vessel: Vessel, pressure: float, temperature: float
+) -> VesselBurst:
+    """Bursting-vessel blast of a vessel standing on the ground at a given state.
+
+    Parameters
+    ----------
+    installation
+        Gives the surroundings.
+    vessel
+        Its volume and shape.
+    pressure, temperature
+        Of the air inside [Pa absolute, K].
+
+    Returns
+    -------
+    VesselBurst
+        Energy doubled for the ground; cylinder factors from a length of 1.25 diameters.
+    """
+    shape = part_geometry(vessel)
+    long = shape.overall_length > ELONGATED * vessel.inside_diameter
+    return vessel_burst(
+        pressure,
+        temperature,
+        vessel.volume - vessel.condensate,
+        installation.site.ambient_pressure,
+        installation.site.ambient_temperature,
+        ground="surface",
+        shape="cylinder" if long else "sphere",
+    )
+
+
+def _rows(*columns: np.ndarray) -> tuple[OverpressureRow, ...]:
+    return tuple(
+        OverpressureRow(*row)
+        for row in zip(DISTANCES, *(column.tolist() for column in columns), strict=True)
+    )
+
+
+def _threshold_rows(distances: np.ndarray) -> tuple[ThresholdRow, ...]:
+    return tuple(
+        ThresholdRow(
+            row.harm, row.incident_pa, distance, row.source, row.target, row.standing, row.plan
+        )
+        for row, distance in zip(harm.thresholds(), distances.tolist(), strict=True)
+    )
+
+
+def _threshold_pressures() -> np.ndarray:
+    return np.array([row.incident_pa for row in harm.thresholds()])
+
+
+def _tnt_method(tnt_mass: float, tnt_energy: float) -> MethodRecord:
+    answer = blast.tnt_blast(np.array(DISTANCES), tnt_mass)
+    far = blast.distance_for_overpressure(_threshold_pressures(), tnt_mass)
+    return MethodRecord(
+        overpressure=_rows(
+            answer.incident_overpressure, answer.reflected_overpressure, answer.incident_impulse
+        ),
+        thresholds=_threshold_rows(far),
+        starting_overpressure_pa=None,
+        in_range=bool(answer.in_range.all()),
+        inputs={"tnt_kg": tnt_mass, "tnt_energy_j_kg": tnt_energy, "ground": "hemispherical"},
+    )
+
+
+def _burst_method(wave: VesselBurst) -> MethodRecord:
+    at = np.array(DISTANCES)
+    return MethodRecord(
+        overpressure=_rows(
+            wave.incident(at),
+            wave.reflected(at),
+            wave.incident_impulse(at),
+            wave.sphere_incident(at),
+        ),
+        thresholds=_threshold_rows(wave.distance_for(_threshold_pressures())),
+        starting_overpressure_pa=wave.starting_overpressure,
+        in_range=wave.in_range,
+        inputs={
+            "brode_energy_j": wave.energy,
+            "scaled_energy_j": wave.scaled_energy,
+            "vessel_radius_m": wave.vessel_radius,
+            "ground": wave.ground,
+            "shape": wave.shape,
+        },
+    )
+
+
+def burst_source(
+    installation: Installation, vessel: Vessel, pressure: float, temperature: float
+) -> fragments.BurstSource:
+    """The vessel as a source of fragments at a given state of its air."""
+    shape = part_geometry(vessel)
+    return fragments.BurstSource(
+        pressure=pressure,
+        temperature=temperature,
+        volume=vessel.volume - vessel.condensate,
+        ambient_pressure=installation.site.ambient_pressure,
+        ambient_temperature=installation.site.ambient_temperature,
+        casing_mass=shape.metal_mass,
+        head_mass=shape.head_metal_mass,
+        inside_diameter=vessel.inside_diameter,
+        length=shape.overall_length,
+        wall_thickness=vessel.wall_thickness,
+        metal_density=metal.material(vessel.material).density,
+    )
+
+
+def _way(name: str, pieces: str, spread: fragments.FlightSpread) -> WayOfBreaking:
+    quantiles = spread.range_at(QUANTILES)
+    mid = spread.range_at([0.5, 0.9, 0.99])
+    return WayOfBreaking(
+        way=name,
+        launch_speed_m_s=spread.launch_speed,
+        pieces=pieces,
+        mass_10_kg=spread.mass_quantiles[0],
+        mass_50_kg=spread.mass_quantiles[1],
+        mass_90_kg=spread.mass_quantiles[2],
+        range_50_m=float(mid[0]),
+        range_90_m=float(mid[1]),
+        range_99_m=float(mid[2]),
+        longest_range_m=spread.longest,
+        vacuum_range_m=spread.launch_speed**2 / GRAVITY,
+        hazardous_share=spread.hazardous_share,
+        hazardous_range_m=spread.hazardous_range,
+        range_quantiles_m=tuple(quantiles.tolist()),
+    )
+
+
+def _fragment_record(
+    installation: Installation,
+    vessel: Vessel,
+    pressure: float,
+    temperature: float,
+    brode: float,
+) -> FragmentRecord:
+    source = burst_source(installation, vessel, pressure, temperature)
+    casing, head = source.casing_mass, source.head_mass
+    difference = pressure - source.ambient_pressure
+    sound, radius = source.sound_speed, 0.5 * vessel.inside_diameter
+    share_speed = fragments.energy_share_speed
+    likely = float(share_speed(brode, casing, fragments.LIKELY_SHARE))
+    bound = float(share_speed(brode, casing, fragments.BOUND_SHARE))
+    shell_force = fragments.baum_force(
+        difference, radius, source.metal_density * vessel.wall_thickness, sound
+    )
+    cap_force = fragments.baum_force(difference, radius, head / (math.pi * radius**2), sound)
+    many = fragments.baum_many_speed(shell_force, sound)
+    cap = fragments.baum_end_cap_speed(cap_force, sound)
+    rest = casing - head
+    rocket = fragments.rocket_speed(source, rest)
+    dangerous = harm.hazardous_fragment_energy()
+
+    # no way of breaking may take more than the bound share of the energy
+    cap_speed = min(cap, float(share_speed(brode, head, fragments.BOUND_SHARE)))
+    rocket_speed = min(rocket, float(share_speed(brode, rest, fragments.BOUND_SHARE)))
+    few = fragments.few_piece_sample(source)
+    launch = fragments.Launch
+    names = (
+        ("few pieces, likely", "1 to 3", launch(likely, *few, True)),
+        ("few pieces, bound", "1 to 3", launch(bound, *few, True)),
+        (
+            "many pieces",
+            f"about {MANY_PIECES}",
+            launch(min(many, bound), *fragments.many_piece_sample(source, MANY_PIECES), True),
+        ),
+        ("one head", "1", launch(cap_speed, *fragments.end_cap_sample(source), False)),
+        (
+            "vessel takes off",
+            "1",
+            launch(rocket_speed, *fragments.whole_vessel_sample(source), False),
+        ),
+    )
+    spreads = fragments.fly_pieces([row[2] for row in names], source, dangerous)
+    likely_flight = spreads[0]
+    ways = tuple(
+        _way(name, pieces, spread) for (name, pieces, _), spread in zip(names, spreads, strict=True)
+    )
+    median, fast = fragments.speed_at(likely_flight, np.array(FLAT_DISTANCES))
+    middle = likely_flight.mass_quantiles[1]
+    return FragmentRecord(
+        casing_mass_kg=casing,
+        head_mass_kg=head,
+        gas_mass_kg=source.gas_mass,
+        kinetic_share_likely=fragments.LIKELY_SHARE,
+        kinetic_share_bound=fragments.BOUND_SHARE,
+        speed_likely_m_s=likely,
+        speed_bound_m_s=bound,
+        speed_moore_m_s=float(fragments.moore_speed(brode, casing, source.gas_mass)),
+        speed_baum_many_m_s=many,
+        speed_baum_end_cap_m_s=cap,
+        speed_rocket_m_s=rocket,
+        ways=ways,
+        flat_flight=tuple(
+            FlightSpeedRow(x, float(v), float(f), float(0.5 * middle * v**2))
+            for x, v, f in zip(FLAT_DISTANCES, median, fast, strict=True)
+        ),
+        hazardous_energy_j=dangerous,
+    )
+
+
+def _share_beyond(way: WayOfBreaking, distance: float) -> float:
+    return float(1 - np.interp(distance, way.range_quantiles_m, QUANTILES, left=0.0, right=1.0))
+
+
+def people_reach(
+    installation: Installation, results: Mapping[str, Mapping[Case, CaseRecord]]
+) -> tuple[ReachRecord, ...]:
+    """Which harm reaches which place with people, by both methods.
+
+    Parameters
+    ----------
+    installation
+        Its people and the plan positions of its vessels.
+    results
+        Answer of ``consequences``.
+
+    Returns
+    -------
+    tuple of ReachRecord
+        One for each place, vessel with a stated position and case. The distance is at least the
+        vessel's radius.
+    """
+    found = []
+    vessels = {vessel.id: vessel for vessel in installation.vessels}
+    for place in installation.people:
+        for name, cases in results.items():
+            vessel = vessels[name]
+            if vessel.at is None:
+                continue
+            distance = max(math.dist(place.at, vessel.at), 0.5 * vessel.inside_diameter)
+            for case, record in cases.items():
+                found.append(
+                    _reach(installation, vessel, place.id, place.kind, case, record, distance)
+                )
+    return tuple(found)
+
+
+def _place_blast(
+    method: MethodRecord, incident: float, reflected: float, impulse: float, distance: float
+) -> PlaceBlast:
+    return PlaceBlast(
+        incident_pa=incident,
+        reflected_pa=reflected,
+        incident_impulse_pa_s=impulse,
+        harms=tuple(
+            HarmReach(
+                row.harm,
+                row.target,
+                row.distance_m >= distance,
+                row.distance_m,
+                distance - row.distance_m,
+            )
+            for row in method.thresholds
+        ),
+        share_affected={
+            probit.harm: float(harm.share_affected(probit, incident)) for probit in harm.probits()
+        },
+    )
+
+
+def _reach(
+    installation: Installation,
+    vessel: Vessel,
+    people: str,
+    kind: str,
+    case: Case,
+    record: CaseRecord,
+    distance: float,
+) -> ReachRecord:
+    tnt = blast.tnt_blast(distance, record.tnt_kg)
+    wave = burst_of(installation, vessel, record.pressure_pa, record.temperature_k)
+    methods = {
+        "tnt": _place_blast(
+            record.methods["tnt"],
+            float(tnt.incident_overpressure[0]),
+            float(tnt.reflected_overpressure[0]),
+            float(tnt.incident_impulse[0]),
+            distance,
+        ),
+        "burst": _place_blast(
+            record.methods["burst"],
+            float(wave.incident(distance)[0]),
+            float(wave.reflected(distance)[0]),
+            float(wave.incident_impulse(distance)[0]),
+            distance,
+        ),
+    }
+    flat = record.fragments.flat_flight
+    speed = float(
+        np.interp(
+            distance, [row.distance_m for row in flat], [row.median_speed_m_s for row in flat]
+        )
+    )
+    ears = next(row for row in methods["burst"].harms if row.harm == PEOPLE_HARM)
+    return ReachRecord(
+        people=people,
+        kind=kind,
+        vessel=vessel.id,
+        case=case,
+        distance_m=distance,
+        methods=methods,
+        incident_ratio=methods["tnt"].incident_pa / methods["burst"].incident_pa,
+        beyond_share={way.way: _share_beyond(way, distance) for way in record.fragments.ways},
+        flat_speed_m_s=speed,
+        reached_by_people_harm=ears.reaches,
+        stand_off_kept=distance >= record.stand_off[-1].distance_m,
+    )

@@ -1,0 +1,200 @@
+"""What the open plugs and valves let out: rate, time, force, noise, jet, and the room it enters."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from airrisk.installation.model import (
+    BurstingDisc,
+    Device,
+    Installation,
+    Line,
+    Plug,
+    ReliefValve,
+    Room,
+    Vessel,
+)
+from airrisk.installation.sections import as_drawn
+from airrisk.physics import air, flow
+from airrisk.physics.discharge import free_jet, room_effect, time_to_empty
+from airrisk.physics.noise import vent_noise
+from airrisk.study.consequence_records import DischargeRecord, RoomRecord
+from airrisk.study.records import PartRecord
+
+PAIN_DB = 140.0  # limit of peak exposure, EU directive 2003/10/EC (from memory)
+PROTECTION_DB = 85.0  # daily exposure that calls for ear protection, same source
+STRONG_JET = 20.0  # m/s, hard to stand in; judgement
+WEAK_JET = 5.0  # m/s, stirs dust and flames; judgement
+
+
+def discharges(
+    installation: Installation, parts: Mapping[str, PartRecord]
+) -> dict[str, DischargeRecord]:
+    """What each plug, relief valve and disc lets out when it stands fully open.
+
+    Parameters
+    ----------
+    installation
+        The checked installation.
+    parts
+        Screening records by id, for the state of the air.
+
+    Returns
+    -------
+    dict
+        Device id -> DischargeRecord: plugs at the present pressure of their part, relief valves
+        and discs at their set pressure and the part's temperature. A device on a part without a
+        screening record or without pressure is left out.
+    """
+    records = {name.casefold(): record for name, record in parts.items()}
+    sections = {
+        member.casefold(): tuple(name.casefold() for name in section.members)
+        for section in as_drawn(installation)
+        for member in section.members
+    }
+    found = {}
+    for device in installation.devices():
+        record = records.get(device.on.casefold())
+        if record is None:
+            continue
+        pressure = _opening_pressure(device, record)
+        if pressure <= installation.site.ambient_pressure * 1.001:
+            continue
+        members = sections.get(device.on.casefold(), (device.on.casefold(),))
+        found[device.id] = _discharge(installation, device, record, pressure, records, members)
+    return found
+
+
+def _opening_pressure(device: Device, record: PartRecord) -> float:
+    if isinstance(device, ReliefValve):
+        return device.set_pressure
+    if isinstance(device, BurstingDisc):
+        return device.burst_pressure
+    return record.pressure_pa
+
+
+def opening_area(device: Device) -> float:
+    """Opening of a device, m2, without its discharge coefficient."""
+    if isinstance(device, Plug):
+        return math.pi / 4 * device.bore**2
+    if isinstance(device, (ReliefValve, BurstingDisc)):
+        return device.area
+    raise TypeError(f"{type(device).__name__} has no opening")
+
+
+def room_entered(installation: Installation, device: Device) -> Room | None:
+    """The room that the air of a device enters, as far as the file tells.
+
+    Parameters
+    ----------
+    installation
+        Its rooms and parts.
+    device
+        Plug, relief valve or disc.
+
+    Returns
+    -------
+    Room or None
+        The room whose id or area the stated outlet names; without a statement the room of the
+        part's area, unless the outlet is piped away. None: the open air or another place.
+    """
+    towards = " ".join(getattr(device, "discharges_to", "").casefold().split())
+    rooms = {}
+    for room in installation.rooms:
+        for name in (room.id, room.area or room.id):
+            rooms[" ".join(name.casefold().split())] = room
+    if towards:
+        return rooms.get(towards)
+    if isinstance(device, Plug) and device.outlet == "piped":
+        return None
+    try:
+        part = installation.find(device.on)
+    except KeyError:
+        return None
+    area = part.area if isinstance(part, (Vessel, Line)) else None
+    return None if area is None else rooms.get(" ".join(area.casefold().split()))
+
+
+def _discharge(
+    installation: Installation,
+    device: Device,
+    record: PartRecord,
+    pressure: float,
+    records: Mapping[str, PartRecord],
+    members: Sequence[str],
+) -> DischargeRecord:
+    ambient = installation.site.ambient_pressure
+    surroundings = installation.site.ambient_temperature
+    temperature = record.temperature_k
+    area = opening_area(device) * device.discharge_coefficient
+    rate = float(flow.mass_flux(pressure, temperature, ambient)) * area
+    force = float(flow.open_outlet_force(pressure, temperature, ambient, area))
+    empty = {
+        isothermal: time_to_empty(
+            pressure, temperature, record.volume_m3, area, ambient, isothermal=isothermal
+        )
+        for isothermal in (True, False)
+    }
+    sound = float(air.speed_of_sound(air.density(pressure, temperature), temperature))
+    noise = vent_noise(rate, sound, pressure / ambient)
+    jet = free_jet(rate, force, ambient, surroundings)
+    distances = _distances_to_people(installation, device)
+    joined = [records[name] for name in members if name in records] or [record]
+    room = room_entered(installation, device)
+    return DischargeRecord(
+        device=device.id,
+        on=device.on,
+        pressure_pa=pressure,
+        temperature_k=temperature,
+        flow_kg_s=rate,
+        empty_isothermal_s=empty[True],
+        empty_adiabatic_s=empty[False],
+        reaction_force_n=force,
+        noise_at_1_m_db=noise.level_at(1.0),
+        noise_at_30_m_db=noise.level_at_30_m_db,
+        noise_in_range=noise.in_range,
+        noise_140_db_m=noise.distance_for(PAIN_DB),
+        noise_85_db_m=noise.distance_for(PROTECTION_DB),
+        noise_at_people_db={name: noise.level_at(max(d, 1.0)) for name, d in distances.items()},
+        jet_speed_m_s=jet.speed,
+        jet_20_m_s_m=jet.reach(STRONG_JET),
+        jet_5_m_s_m=jet.reach(WEAK_JET),
+        jet_at_people_m_s={name: jet.speed_at(d) for name, d in distances.items()},
+        towards=getattr(device, "discharges_to", ""),
+        piped=isinstance(device, Plug) and device.outlet == "piped",
+        room=None if room is None else _room_record(installation, joined, room),
+    )
+
+
+def _distances_to_people(installation: Installation, device: Device) -> dict[str, float]:
+    """Distance from the part that carries the device to each place with people, m."""
+    try:
+        part = installation.find(device.on)
+    except KeyError:
+        return {}
+    if not isinstance(part, (Vessel, Line)) or part.at is None:
+        return {}
+    return {place.id: math.dist(place.at, part.at) for place in installation.people}
+
+
+def _room_record(
+    installation: Installation, joined: Sequence[PartRecord], room: Room
+) -> RoomRecord:
+    effect = room_effect(
+        [(part.pressure_pa, part.temperature_k, part.volume_m3) for part in joined],
+        room.volume,
+        installation.site.ambient_pressure,
+        installation.site.ambient_temperature,
+    )
+    gas = room.extinguishing == "gas"
+    return RoomRecord(
+        room=room.id,
+        from_parts=tuple(part.id for part in joined),
+        free_air_m3=effect.free_air,
+        room_share=effect.room_share,
+        sealed_pressure_rise_pa=effect.sealed_pressure_rise,
+        agent_left_share=effect.agent_left if gas else None,
+        spoils_extinguishing_gas=gas and effect.spoils_gas,
+        feeds_fire=True,
+    )
