@@ -65,17 +65,25 @@ class AirTable:
         return self.coefficients, self.x_axis, self.rho_axis, self.gas_constant
 
 
-# value, slope and curvature at both ends of [0, 1] -> polynomial coefficients
-_QUINTIC = np.array(
-    [
-        [1, 0, 0, 0, 0, 0],
-        [0, 1, 0, 0, 0, 0],
-        [0, 0, 0.5, 0, 0, 0],
-        [-10, -6, -1.5, 10, -4, 0.5],
-        [15, 8, 1.5, -15, 7, -1],
-        [-6, -3, -0.5, 6, -3, 0.5],
-    ]
-)
+def _quintic(ends: tuple[Array, ...]) -> Array:
+    """Polynomial on [0, 1] from value, slope, curvature at 0 and at 1, on a new first axis.
+
+    Written out: a product with a small matrix would start the threads of the linear algebra.
+    """
+    f0, d0, e0, f1, d1, e1 = ends
+    rise = f1 - f0 - d0 - 0.5 * e0
+    slope = d1 - d0 - e0
+    bend = 0.5 * (e1 - e0)
+    return np.stack(
+        (
+            f0,
+            d0,
+            0.5 * e0,
+            10.0 * rise - 4.0 * slope + bend,
+            -15.0 * rise + 7.0 * slope - 2.0 * bend,
+            6.0 * rise - 3.0 * slope + bend,
+        )
+    )
 
 
 def cell_coefficients(x_axis: Array, rho_axis: Array, nodes: Array) -> Array:
@@ -97,14 +105,16 @@ def cell_coefficients(x_axis: Array, rho_axis: Array, nodes: Array) -> Array:
     """
     n_x, n_rho = x_axis.size, rho_axis.size
     step = (x_axis[-1] - x_axis[0]) / (n_x - 1)
-    f = nodes.reshape(n_x, n_rho, 3, 3) * np.array([1.0, step, step * step])[:, None]
-    width = (np.diff(rho_axis)[:, None] ** np.arange(3))[:, None, :]  # (cells, 1, n)
-    ends = np.concatenate((f[:, :-1] * width, f[:, 1:] * width), axis=-1).reshape(-1, 6)
-    # (n_x, cells, b, m), so that both products are one large matrix product
-    along_rho = (ends @ _QUINTIC.T).reshape(n_x, n_rho - 1, 3, 6).swapaxes(2, 3)
-    corners = np.concatenate((along_rho[:-1], along_rho[1:]), axis=-1).reshape(-1, 6)
-    cells = (corners @ _QUINTIC.T).reshape(n_x - 1, n_rho - 1, 6, 6)
-    return np.ascontiguousarray(np.swapaxes(cells, 2, 3)).reshape(n_x - 1, n_rho - 1, 36)
+    scale = np.array([1.0, step, step * step])[:, None, None, None]
+    f = nodes.reshape(n_x, n_rho, 3, 3).transpose(2, 3, 0, 1) * scale  # (m, n, x, rho)
+    width = np.diff(rho_axis)
+    left = [f[:, n, :, :-1] * width**n for n in range(3)]
+    right = [f[:, n, :, 1:] * width**n for n in range(3)]
+    along = _quintic((*left, *right))  # (b, m, x, cells)
+    cells = _quintic(
+        (*(along[:, m, :-1] for m in range(3)), *(along[:, m, 1:] for m in range(3)))
+    )  # (a, b, cells, cells)
+    return np.ascontiguousarray(cells.transpose(2, 3, 0, 1)).reshape(n_x - 1, n_rho - 1, 36)
 
 
 @cache
@@ -150,10 +160,77 @@ class AirState:
     speed_of_sound: Array  # m/s
 
 
+def _properties(cell, x, y, step_x, step_rho, rho, temperature, log_rho):  # type: ignore[no-untyped-def]
+    """p, u, cv, dp/dT, h, s, dp/drho from the 36 coefficients of a cell; arrays or floats."""
+    f = f_x = f_xx = f_y = f_yy = f_xy = 0.0
+    # Horner in both directions; a pass updates the slopes before the value
+    for a in range(5, -1, -1):
+        k = 6 * a
+        g = cell[k + 5]
+        g_y = g_yy = 0.0
+        for b in range(4, -1, -1):
+            g_yy = g_yy * y + 2.0 * g_y
+            g_y = g_y * y + g
+            g = g * y + cell[k + b]
+        f_xx = f_xx * x + 2.0 * f_x
+        f_x = f_x * x + f
+        f = f * x + g
+        f_xy = f_xy * x + f_y
+        f_y = f_y * x + g_y
+        f_yy = f_yy * x + g_yy
+    f_x = f_x / step_x
+    f_xx = f_xx / (step_x * step_x)
+    f_rho = f_y / step_rho
+    f_rho_x = f_xy / (step_rho * step_x)
+    r = GAS_CONSTANT
+    r_t = r * temperature
+    z = 1.0 + rho * f_rho
+    u = -r_t * f_x
+    return (
+        rho * r_t * z,
+        u,
+        -r * (f_x + f_xx),
+        rho * r * (z + rho * f_rho_x),
+        u + r_t * z,
+        -r * (f_x + f + log_rho),
+        r_t * (1.0 + 2.0 * rho * f_rho + rho * rho * f_yy / (step_rho * step_rho)),
+    )
+
+
+_NOWHERE = (math.nan,) * 7
+
+
+def _evaluate_one(rho: float, temperature: float) -> tuple[float, ...]:
+    """As ``_evaluate`` for one state, without the cost of arrays."""
+    table = air_table()
+    x_axis, rho_axis = table.x_axis, table.rho_axis
+    n_x, n_rho = x_axis.size - 1, rho_axis.size - 1
+    if not (temperature > 0.0 and 0.0 <= rho <= LARGEST_DENSITY):
+        return _NOWHERE
+    step_x = float(x_axis[-1] - x_axis[0]) / n_x
+    position = (math.log(temperature) - float(x_axis[0])) / step_x
+    if not -1e-9 <= position <= n_x + 1e-9:
+        return _NOWHERE
+    share = rho / LARGEST_DENSITY
+    s = 2.0 * share / (STRETCH + math.sqrt(STRETCH * STRETCH + 4.0 * (1.0 - STRETCH) * share))
+    i = min(max(int(position), 0), n_x - 1)
+    j = min(int(s * n_rho), n_rho - 1)
+    low = float(rho_axis[j])
+    step_rho = float(rho_axis[j + 1]) - low
+    cell = table.coefficients[i, j].tolist()
+    log_rho = math.log(rho) if rho > 0.0 else -math.inf
+    return _properties(  # type: ignore[no-any-return]
+        cell, position - i, (rho - low) / step_rho, step_x, step_rho, rho, temperature, log_rho
+    )
+
+
 def _evaluate(
     rho: Array, temperature: Array, coefficients: Array | None = None
 ) -> tuple[Array, ...]:
     """p, u, cv, dp/dT, h, s, dp/drho, NaN outside; the equations of ``air_kernel``."""
+    if coefficients is None and rho.size == 1:
+        one = _evaluate_one(float(rho.ravel()[0]), float(temperature.ravel()[0]))
+        return tuple(np.full(rho.shape, value) for value in one)
     table = air_table()
     if coefficients is None:
         coefficients = table.coefficients
@@ -172,42 +249,12 @@ def _evaluate(
         i = np.clip(position.astype(np.intp), 0, n_x - 1)
         j = np.minimum((s * n_rho).astype(np.intp), n_rho - 1)
         step_rho = rho_axis[j + 1] - rho_axis[j]
-        x = position - i
+        x = np.where(outside, np.nan, position - i)
         y = (rho - rho_axis[j]) / step_rho
-        cell = coefficients[i, j]
-        f = f_x = f_xx = f_y = f_yy = f_xy = np.zeros_like(x)
-        # Horner in both directions; a pass updates the slopes before the value
-        for a in range(5, -1, -1):
-            k = 6 * a
-            g = cell[..., k + 5]
-            g_y = g_yy = np.zeros_like(x)
-            for b in range(4, -1, -1):
-                g_yy = g_yy * y + 2.0 * g_y
-                g_y = g_y * y + g
-                g = g * y + cell[..., k + b]
-            f_xx = f_xx * x + 2.0 * f_x
-            f_x = f_x * x + f
-            f = f * x + g
-            f_xy = f_xy * x + f_y
-            f_y = f_y * x + g_y
-            f_yy = f_yy * x + g_yy
+        cell = np.moveaxis(coefficients[i, j], -1, 0)
         step_x = (x_axis[-1] - x_axis[0]) / n_x
-        f_x = np.where(outside, np.nan, f_x / step_x)
-        f_xx = f_xx / step_x**2
-        f_rho = f_y / step_rho
-        f_rho_x = f_xy / (step_rho * step_x)
-        r = table.gas_constant
-        r_t = np.where(outside, np.nan, r * temperature)
-        z = 1.0 + rho * f_rho
-        u = -r_t * f_x
-        return (
-            rho * r_t * z,
-            u,
-            -r * (f_x + f_xx),
-            np.where(outside, np.nan, rho * r * (z + rho * f_rho_x)),
-            u + r_t * z,
-            -r * (f_x + f + np.log(rho)),
-            r_t * (1.0 + 2.0 * rho * f_rho + rho * rho * f_yy / step_rho**2),
+        return _properties(  # type: ignore[no-any-return]
+            cell, x, y, step_x, step_rho, rho, temperature, np.log(rho)
         )
 
 
@@ -428,19 +475,36 @@ def isentropic_state(rho: float, temperature: float, p_end: float) -> Isentropic
         The start is outside the table, or no end state exists.
     """
     start = air_state(rho, temperature)
-    s0 = float(start.entropy)
-    r, t = float(rho), float(temperature)
-    # ideal first guess, then Newton in (ln rho, ln T) on pressure and entropy
+    if not p_end > 0.0:
+        raise AirRangeError("isentropic end state", p_end, temperature)
+    s0, p0 = float(start.entropy), float(start.pressure)
     k = float(start.cp / start.cv)
-    ratio = p_end / float(start.pressure)
-    t *= ratio ** (0.2857 if k > 1.6 else (k - 1.0) / k)
-    r = p_end / (GAS_CONSTANT * t)
+    t_guess = temperature * (p_end / p0) ** (0.2857 if k > 1.6 else (k - 1.0) / k)
+    found = _at_entropy(p_end / (GAS_CONSTANT * t_guess), t_guess, p_end, s0)
+    if found is None:  # the guess fell outside: go there in steps
+        r, t = float(rho), float(temperature)
+        steps = 1 + int(4.0 * abs(math.log(p_end / p0)))
+        for n in range(1, steps + 1):
+            found = _at_entropy(r, t, p0 * (p_end / p0) ** (n / steps), s0)
+            if found is None:
+                return _equilibrium_end(rho, temperature, p_end)
+            r, t = found.density, found.temperature
+    assert found is not None
+    return found
+
+
+def _at_entropy(rho: float, temperature: float, p_end: float, s0: float) -> IsentropicEnd | None:
+    """State of given pressure and entropy by Newton in (ln rho, ln T).
+
+    None if the way leaves the table.
+    """
+    r, t = rho, temperature
     for _ in range(40):
-        p, u, c_v, dpdt, h, s, dpdrho = (float(v) for v in _evaluate(np.asarray(r), np.asarray(t)))
-        if not np.isfinite(p):
-            break
+        p, u, c_v, dpdt, h, s, dpdrho = _evaluate_one(r, t)
+        if not math.isfinite(p):
+            return None
         d_p, d_s = p_end - p, s0 - s
-        # ds = cv/T dT - dpdT/rho^2 drho
+        # ds = cv/T dT - dp/dT / rho^2 drho
         a, b = dpdrho * r, dpdt * t
         c, d = -dpdt / r, c_v
         det = a * d - b * c
@@ -452,7 +516,7 @@ def isentropic_state(rho: float, temperature: float, p_end: float) -> Isentropic
         if largest < 1e-12:
             return IsentropicEnd(r, t, u, h, "")
         r, t = r * math.exp(step_r), t * math.exp(step_t)
-    return _equilibrium_end(rho, temperature, p_end)
+    return None
 
 
 def _equilibrium_end(rho: float, temperature: float, p_end: float) -> IsentropicEnd:

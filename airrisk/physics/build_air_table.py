@@ -153,7 +153,7 @@ def build() -> dict[str, np.ndarray]:
 def main() -> None:
     """Write the table into resources/."""
     target = Path(__file__).resolve().parents[2] / "resources" / "air_table.npz"
-    np.savez(target, **build())
+    np.savez(target, allow_pickle=False, **build())
     print(f"{target.name}: {target.stat().st_size / 1e6:.2f} MB")
 
 

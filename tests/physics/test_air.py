@@ -186,3 +186,13 @@ def test_the_reference_library_is_not_loaded_for_the_table():
         [sys.executable, "-c", program], check=False, capture_output=True, text=True
     )
     assert done.returncode == 0, done.stderr
+
+
+@settings(max_examples=40, deadline=None)
+@given(densities, st.floats(81.0, 1599.0))
+def test_single_states_and_arrays_agree(rho: float, t: float):
+    """Property: the short way for one state gives the numbers of the array, or NaN alike."""
+    one = air._evaluate(np.array(rho), np.array(t))
+    many = air._evaluate(np.array([rho, 1.0]), np.array([t, 300.0]))
+    for a, b in zip(one, many, strict=True):
+        np.testing.assert_allclose(a, b[0], rtol=1e-12)
