@@ -6,8 +6,6 @@ import datetime as dt
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
-import networkx as nx
-
 from airrisk.installation.fields import DEVICES, OPEN_ENDS
 from airrisk.installation.values import fold
 
@@ -45,22 +43,23 @@ def touched(items: Items) -> frozenset[str]:
     items : mapping
         The tables of the file by kind, with ``wrong`` set.
     """
-    graph = nx.Graph()
+    joined: dict[str, set[str]] = {}
     wrong: set[str] = set()
     for kind, group in items.items():
         for item in group:
             own = fold(item.id) if item.id else f"\0{kind}{item.index}"
             if kind in {"", "about", "choices", "site", "spread", "people", "room"}:
                 continue
-            graph.add_node(own)
             if item.wrong:
                 wrong.add(own)
-            for other in _named(item.raw):
-                if kind != "fire":
-                    graph.add_edge(own, other)
-    found: set[str] = set()
-    for one in wrong:
-        found |= nx.node_connected_component(graph, one)
+            for other in _named(item.raw) if kind != "fire" else ():
+                joined.setdefault(own, set()).add(other)
+                joined.setdefault(other, set()).add(own)
+    found, ahead = set(wrong), list(wrong)
+    while ahead:
+        new = joined.get(ahead.pop(), set()) - found
+        found |= new
+        ahead += new
     # A fire is withheld with any part that it reaches, but does not join the parts.
     for item in items["fire"]:
         if item.wrong or found & set(_named(item.raw)):
