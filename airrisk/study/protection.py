@@ -108,17 +108,24 @@ def plugs_heated_by(installation: Installation, fire: Fire) -> frozenset[str]:
     return frozenset(plug.id for plug in installation.plugs if plug.on.casefold() in engulfed)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Paths:
-    """The flow graph, with and without what a closed valve can take away."""
+    """The flow graph: all ways, and those that no closed valve can take away.
+
+    Nodes that are joined both ways without a valve are one place; ``ways`` are the steps from
+    place to place, each with the valves that all must close to bar it (none: nothing can).
+    """
 
     installation: Installation
     every: nx.DiGraph[Any]
     sure: nx.DiGraph[Any]
+    place: dict[Hashable, Hashable]
+    ways: dict[tuple[Hashable, Hashable], frozenset[str]]
     plugs: frozenset[str]
     pressure_devices: frozenset[str]
     open_ends: frozenset[Hashable]
     drawn_closed: frozenset[str]
+    cuts: dict[tuple[Hashable, frozenset[Hashable]], tuple[str, ...]]
 
     @classmethod
     def of(cls, installation: Installation) -> _Paths:
@@ -126,14 +133,32 @@ class _Paths:
         sure = nx.DiGraph()
         sure.add_nodes_from(every)
         sure.add_edges_from((a, b) for a, b, valve in every.edges(data="valve") if valve is None)
+        place = {
+            node: min(group, key=str)
+            for group in nx.strongly_connected_components(sure)
+            for node in group
+        }
+        barred: dict[tuple[Hashable, Hashable], set[str] | None] = {}
+        for a, b, valve in every.edges(data="valve"):
+            step = (place[a], place[b])
+            if step[0] == step[1]:
+                continue
+            valves = barred.setdefault(step, set())
+            if valve is None or valves is None:
+                barred[step] = None
+            else:
+                valves.add(valve)
         return cls(
             installation,
             every,
             sure,
+            place,
+            {step: frozenset(valves or ()) for step, valves in barred.items()},
             frozenset(plug.id for plug in installation.plugs),
             frozenset(d.id for d in (*installation.relief_valves, *installation.bursting_discs)),
             frozenset(n for n in every if isinstance(n, tuple) and n[0] == ATMOSPHERE),
             frozenset(v.id for v in installation.valves if v.can_close and v.state == "closed"),
+            {},
         )
 
     def smallest_cut(self, part: str, targets: Collection[Hashable]) -> tuple[str, ...]:
@@ -142,31 +167,36 @@ class _Paths:
         Among equally small sets those with more valves already drawn closed come first.
         """
         reached = nx.descendants(self.every, part)
-        goals = [target for target in targets if target in reached]
+        goals = frozenset(self.place[target] for target in targets if target in reached)
         if not goals:
             return ()
-        scale = self.every.number_of_edges() + 1
-        backwards = nx.DiGraph()
-        for a, b, valve in self.every.edges(data="valve"):
-            if a not in reached and a != part:
+        key = (self.place[part], goals)
+        if key not in self.cuts:
+            inside = {self.place[node] for node in reached} | {self.place[part]}
+            self.cuts[key] = self._cut(self.place[part], goals, inside)
+        return self.cuts[key]
+
+    def _cut(
+        self, start: Hashable, goals: frozenset[Hashable], inside: set[Hashable]
+    ) -> tuple[str, ...]:
+        scale = len(self.installation.valves) + 1
+        backwards: nx.DiGraph[Any] = nx.DiGraph()
+        for (a, b), valves in self.ways.items():
+            if a not in inside:
                 continue
-            if valve is None:
-                backwards.add_edge(b, a)
+            if valves:
+                capacity = scale * len(valves) - len(valves & self.drawn_closed)
+                backwards.add_edge(b, a, capacity=capacity)
             else:
-                backwards.add_edge(b, a, capacity=scale - (valve in self.drawn_closed))
+                backwards.add_edge(b, a)
         source = ("all ways out",)
         backwards.add_edges_from((source, goal) for goal in goals)
         # the side of the flow's goal is the smallest one, so the cut lies next to the part
         _, (_, near) = nx.minimum_cut(
-            backwards, source, part, flow_func=nx.algorithms.flow.edmonds_karp
+            backwards, source, start, flow_func=nx.algorithms.flow.edmonds_karp
         )
-        return _sorted(
-            {
-                valve
-                for a, b, valve in self.every.edges(data="valve")
-                if a in near and b not in near and b in reached and valve is not None
-            }
-        )
+        crossed = (v for (a, b), v in self.ways.items() if a in near and b not in near)
+        return _sorted(frozenset().union(*crossed))
 
     def judge(
         self, part: str, heated: frozenset[str], area: str | None, fire: str | None
@@ -214,15 +244,6 @@ def _weight(record: ProtectionRecord) -> tuple[bool, int, bool, int]:
     )
 
 
-def _same_place(paths: _Paths) -> dict[Hashable, Hashable]:
-    """Nodes that nothing can part stand for each other."""
-    return {
-        node: min(group, key=str)
-        for group in nx.strongly_connected_components(paths.sure)
-        for node in group
-    }
-
-
 def protection(
     installation: Installation, *, file_fires: bool = True
 ) -> dict[str, ProtectionRecord]:
@@ -241,18 +262,18 @@ def protection(
         By part id.
     """
     paths = _Paths.of(installation)
-    place = _same_place(paths)
     by_area: dict[str | None, frozenset[str]] = {}
     done: dict[tuple[Hashable, ...], ProtectionRecord] = {}
 
     def judged(
         part: str, heated: frozenset[str], area: str | None, fire: str | None
     ) -> ProtectionRecord:
-        key = (place[part], heated, area, fire)
+        key = (paths.place[part], heated, area, fire)
         if key not in done:
             done[key] = paths.judge(part, heated, area, fire)
         return done[key]
 
+    by_fire = {fire.id: plugs_heated_by(installation, fire) for fire in installation.fires}
     result = {}
     for holder in installation.holders():
         records = []
@@ -262,11 +283,30 @@ def protection(
             records.append(judged(holder.id, by_area[area], area, None))
         if file_fires:
             records += [
-                judged(holder.id, plugs_heated_by(installation, fire), holder.area, fire.id)
+                judged(holder.id, by_fire[fire.id], holder.area, fire.id)
                 for fire in installation.fires
                 if fire.share(holder.id) > 0.0
             ]
         result[holder.id] = min(records, key=_weight)
+    return result
+
+
+def sure_plugs(installation: Installation) -> dict[str, tuple[str, ...]]:
+    """Heated plugs that each part can always reach, by part id; the quick half of ``protection``.
+
+    Empty where a fire in one of the part's possible compartments finds none.
+    """
+    paths = _Paths.of(installation)
+    by_area: dict[str | None, frozenset[str]] = {}
+    result = {}
+    for holder in installation.holders():
+        reached = nx.descendants(paths.sure, holder.id)
+        found = []
+        for area in possible_areas(installation, holder):
+            if area not in by_area:
+                by_area[area] = plugs_heated_in_area(installation, area)
+            found.append(by_area[area] & reached)
+        result[holder.id] = _sorted(frozenset().union(*found)) if all(found) else ()
     return result
 
 

@@ -370,9 +370,9 @@ def test_forty_valves_in_rings_take_less_than_a_second() -> None:
     plant = ladder()
     assert len([v for v in plant.valves if v.can_close]) == 40
     protection(ring({}))  # loads the graph library
-    start = time.perf_counter()
+    start = time.process_time()
     answers = protection(plant)
     duties = largest_duties(plant)
-    assert time.perf_counter() - start < 1.0
+    assert time.process_time() - start < 1.0
     assert len(answers) == len(plant.holders())
     assert duties["P1"].volume == pytest.approx(sum(holder_volume(h) for h in plant.holders()))

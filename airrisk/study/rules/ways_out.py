@@ -13,8 +13,8 @@ from airrisk.study.protection import (
     NOT_HEATED,
     NOTHING,
     PRESSURE,
-    protection,
     smallest_cut_from,
+    sure_plugs,
 )
 from airrisk.study.records import Finding, ProtectionRecord, Severity
 from airrisk.study.rules.context import RuleContext, finding, in_order
@@ -280,13 +280,13 @@ def plugs_behind_non_return_valves(context: RuleContext) -> Iterator[Finding]:
     for valve in plant.valves:
         if valve.kind != "non-return":
             continue
-        passing = protection(_with_passing(plant, valve), file_fires=False)
+        passing = sure_plugs(_with_passing(plant, valve))
         gained: dict[str, list[str]] = {}
         for part in lost:
-            for plug_id in passing[part].by if passing[part].protected else ():
+            for plug_id in passing[part]:
                 gained.setdefault(plug_id, []).append(part)
         for plug_id, parts in gained.items():
-            if (valve.id, plug_id) in told or plug_id not in context.largest:
+            if (valve.id, plug_id) in told:
                 continue
             yield finding(
                 "plug-behind-non-return-valve",
