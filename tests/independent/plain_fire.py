@@ -21,7 +21,7 @@ The case is a dict of SI numbers, pressures absolute::
                 "response": "follows wall" | "own body", and for the latter
                 "body_heat_capacity" (J/K, without alloy), "alloy_specific_heat",
                 "contact" (W/K), "flame_area" (m2), "emissivity",
-                "gas_area" (m2), "fouling" (m2 K/W), "drawn_from_wall": bool}],
+                "gas_area" (m2), "fouling" (m2 K/W)}],
      "valves": [{"id", "on", "set_pressure", "area", "coefficient", "in_fire": bool}],
      "discs": [{"id", "on", "burst_pressure", "area", "coefficient"}],
      "lines": [{"id", "from", "to", "length", "diameter", "loss"}],
@@ -228,11 +228,13 @@ class _Model:
                 inner = film_coefficient(rho, T, body)
                 gas_side = plug["gas_area"] * (T - body)
                 if inner > 0.0:
-                    heat += gas_side / (1.0 / inner + plug["fouling"])
+                    from_gas = gas_side / (1.0 / inner + plug["fouling"])
+                    heat += from_gas
+                    dy[4 * i + 1] -= from_gas
                 dy[self.plug_at + j] = heat
-                if plug.get("drawn_from_wall"):
-                    part = v["share"] if zone == 4 * i + 2 else 1.0 - v["share"]
-                    dy[zone] -= contact / (part * v["metal_mass"] * steel_specific_heat(y[zone]))
+                # what the plug takes up is missing in the wall
+                part = v["share"] if zone == 4 * i + 2 else 1.0 - v["share"]
+                dy[zone] -= contact / (part * v["metal_mass"] * steel_specific_heat(y[zone]))
             if self.open[j]:
                 area = 0.25 * math.pi * plug["bore"] ** 2
                 out = plug["coefficient"] * area * hole_mass_flux(rho, T, self.p0)
