@@ -6,7 +6,7 @@ import click
 
 from airrisk.study.records import Assessment, PartRecord
 from airrisk.wording import labels
-from airrisk.wording.cautions import short_caution
+from airrisk.wording.cautions import cautions
 from airrisk.wording.findings import (
     finding_cure,
     finding_source,
@@ -34,7 +34,7 @@ def print_assessment(answer: Assessment, unit_set: str) -> None:
     _print_findings(answer, units)
     for failure in answer.failures:
         click.echo(f"\nNOT ASSESSED  {failure.step} of {failure.part}: {failure.message}")
-    click.echo(f"\n{short_caution()}")
+    click.echo("\n" + "\n".join(cautions()[:2]))
 
 
 def _print_fires(answer: Assessment) -> None:

@@ -1,0 +1,346 @@
+"""One fire against one section as a record: the worst of its runs, and how far from the limit.
+
+For each start pressure, inner radiation on and off (where a part has both wall zones), and each
+strength basis one run is made; the worst on the chosen basis gives the verdict. With its settings
+follow the run without any plug, the run that credits doubtful plugs, and the two runs with weaker
+and stronger convection inside.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from airrisk.firetest.balance import closure
+from airrisk.firetest.case import FireCase, build_case
+from airrisk.firetest.curves import curves, plug_temperatures_at
+from airrisk.firetest.outcome import Verdict, classify
+from airrisk.firetest.run import FireRun, run_many
+from airrisk.installation.model import Installation
+from airrisk.installation.plug_state import plug_state
+from airrisk.study.exposures import Exposure, Start
+from airrisk.study.records import (
+    Balance,
+    BoreSearch,
+    Cure,
+    EventRecord,
+    FireCurves,
+    FireRecord,
+    Margins,
+    Outcome,
+    PartCurves,
+    PlugCurves,
+)
+
+CAUTIOUS_BASIS = "yield"
+CONVECTION_DOUBT = {"0.6": 0.6, "1.4": 1.4}
+_BADNESS: dict[str, int] = {
+    "not converged": 5,
+    "ruptures": 4,
+    "vents too late": 3,
+    "outlasts the fire": 1,
+    "vents in time": 0,
+}
+Radiation = Literal["on", "off"]
+RECORDED_EVENTS = frozenset(
+    {
+        "plug opens",
+        "relief valve lifts",
+        "relief valve reseats",
+        "disc bursts",
+        "rupture",
+        "line ruptures",
+        "empty",
+        "fire ends",
+    }
+)
+StopTest = Callable[[], bool]
+
+
+@dataclass(frozen=True)
+class _Setting:
+    """What distinguishes the runs of one fire."""
+
+    start: Start
+    radiation: Radiation
+    basis: str
+
+
+class FireStudy:
+    """Builds and runs the cases of one exposure.
+
+    Parameters
+    ----------
+    installation, exposure
+        What burns.
+    on
+        Date that decides which plugs are credited.
+    should_stop
+        Asked during the runs.
+    """
+
+    def __init__(
+        self,
+        installation: Installation,
+        exposure: Exposure,
+        on: dt.date,
+        should_stop: StopTest | None = None,
+    ) -> None:
+        self.installation = installation
+        self.exposure = exposure
+        self._should_stop = should_stop
+        inside = set(exposure.section.plugs)
+        plugs = [plug for plug in installation.plugs if plug.id in inside]
+        states = {plug.id: plug_state(installation, plug, on) for plug in plugs}
+        self.uncredited = tuple(name for name, state in states.items() if not state.credited)
+        self.conditions = {name: str(state.condition) for name, state in states.items()}
+
+    def settings(self, basis: str) -> list[_Setting]:
+        """Start pressures and inner radiation to run on one basis."""
+        choice = self.installation.choices.inner_radiation
+        radiations: tuple[Radiation, ...] = ("off", "on")
+        if choice == "on":
+            radiations = ("on",)
+        elif choice == "off" or not self._has_two_zones():
+            radiations = ("off",)
+        return [
+            _Setting(start, radiation, basis)
+            for start in self.exposure.starts
+            for radiation in radiations
+        ]
+
+    def _has_two_zones(self) -> bool:
+        shares = [self.exposure.fire.share(name) for name in self.exposure.section.holders]
+        return any(0.0 < share < 1.0 for share in shares)
+
+    def case(
+        self,
+        setting: _Setting,
+        credit: Literal["as fitted", "none", "all"] = "as fitted",
+        convection: float = 1.0,
+    ) -> FireCase:
+        """The case of one setting."""
+        return build_case(
+            self.installation,
+            self.exposure.fire,
+            self.exposure.section,
+            basis=setting.basis,
+            inner_radiation=setting.radiation == "on",
+            credit=credit,
+            start=setting.start,
+            convection_factor=convection,
+            uncredited=self.uncredited,
+            conditions=self.conditions,
+        )
+
+    def run(self, cases: Sequence[FireCase]) -> list[FireRun]:
+        """Run cases in the order given."""
+        return run_many(cases, should_stop=self._should_stop)
+
+
+def badness(verdict: Verdict) -> tuple[int, int, float]:
+    """Sorts verdicts: unsafe before safe, then by outcome, then by the use of the strength."""
+    return (int(not verdict.safe), _BADNESS[verdict.outcome], verdict.peak_use)
+
+
+def fire_record(
+    installation: Installation,
+    exposure: Exposure,
+    on: dt.date,
+    *,
+    bores: bool = True,
+    should_stop: StopTest | None = None,
+) -> FireRecord:
+    """The record of one fire against one section.
+
+    Parameters
+    ----------
+    installation
+        The checked installation.
+    exposure
+        Fire, section and start pressures.
+    on
+        Date (``datetime.date``) that decides which plugs are credited.
+    bores
+        Whether to search smallest bores and cures.
+    should_stop
+        Asked at least every 50 ms.
+
+    Returns
+    -------
+    FireRecord
+        ``safe`` only where a converged run on the chosen basis says so.
+
+    Raises
+    ------
+    FireCaseError
+        The section cannot be run.
+    """
+    study = FireStudy(installation, exposure, on, should_stop)
+    chosen = installation.choices.strength_basis
+    settings = study.settings(chosen)
+    cautious = study.settings(CAUTIOUS_BASIS) if chosen != CAUTIOUS_BASIS else []
+    runs = study.run([study.case(setting) for setting in (*settings, *cautious)])
+    verdicts = [classify(run) for run in runs]
+    first = max(range(len(settings)), key=lambda n: badness(verdicts[n]))
+    setting, run, verdict = settings[first], runs[first], verdicts[first]
+    by_basis: dict[str, Outcome] = {chosen: verdict.outcome}
+    if cautious:
+        worst = max(verdicts[len(settings) :], key=badness)
+        by_basis[CAUTIOUS_BASIS] = worst.outcome
+
+    follow = {"without": study.case(setting, "none")}
+    if study.uncredited:
+        follow["all"] = study.case(setting, "all")
+    for name, factor in CONVECTION_DOUBT.items():
+        follow[name] = study.case(setting, convection=factor)
+    after = dict(zip(follow, study.run(list(follow.values())), strict=True))
+    unvented = after["without"]
+    without = _vessel_rupture(unvented)
+    doubts = {name: classify(after[name]).outcome for name in CONVECTION_DOUBT}
+
+    searches: dict[str, BoreSearch] = {}
+    cures: tuple[Cure, ...] = ()
+    if bores and verdict.outcome != "not converged" and exposure.default_case in (None, "a"):
+        from airrisk.study.fire_cures import find_cures, search_bores
+
+        searches = search_bores(study, setting)
+        if not verdict.safe:
+            cures = find_cures(study, setting, searches)
+    balance = closure(run) if run.time.size > 1 else None
+    return FireRecord(
+        id=exposure.fire.id,
+        section=exposure.section.id,
+        closed_valves=exposure.section.closed_valves,
+        default_case=exposure.default_case,
+        outcome=verdict.outcome,
+        reason=verdict.reason,
+        kept_by=verdict.kept_by,
+        safe=verdict.safe,
+        events=tuple(
+            EventRecord(event.time, event.event, event.part)  # type: ignore[arg-type]
+            for event in run.events
+            if event.event in RECORDED_EVENTS
+        ),
+        peak_pressure_pa=_finite(verdict.peak_pressure),
+        peak_strength_use=_finite(verdict.peak_use),
+        time_to_rupture_without_vent_s=without,
+        smallest_bore_m={plug: search.exact_m for plug, search in searches.items()},
+        by_basis=by_basis,
+        inner_radiation=setting.radiation,
+        balance=None if balance is None else Balance(balance.mass_rel, balance.energy_rel),
+        curves=fire_curves(run),
+        members=exposure.section.members,
+        exposed=tuple(name for name in exposure.section.holders if exposure.fire.share(name) > 0.0),
+        start=setting.start,
+        bores=searches,
+        margins=Margins(
+            vent_before_rupture_s=(
+                None if without is None or run.first_vent is None else without - run.first_vent
+            ),
+            strength_use=verdict.limit - verdict.peak_use,
+            strength_use_limit=verdict.limit,
+            plug_temperature_at_limit_k=_plugs_at_limit(unvented),
+            controlling_part=verdict.controlling_part,
+        ),
+        cures=cures,
+        uncredited_plugs=study.uncredited,
+        outcome_if_plugs_work=classify(after["all"]).outcome if "all" in after else None,
+        convection_doubt=doubts,
+        first_vent_s=run.first_vent,
+        rupture_state=_rupture_state(run),
+    )
+
+
+def failed_record(exposure: Exposure, reason: str) -> FireRecord:
+    """The record of a fire whose calculation failed: never safe."""
+    return FireRecord(
+        id=exposure.fire.id,
+        section=exposure.section.id,
+        closed_valves=exposure.section.closed_valves,
+        default_case=exposure.default_case,
+        outcome="not converged",
+        reason=reason,
+        kept_by="none",
+        safe=False,
+        events=(),
+        peak_pressure_pa=None,
+        peak_strength_use=None,
+        time_to_rupture_without_vent_s=None,
+        smallest_bore_m={},
+        by_basis={},
+        inner_radiation="off",
+        balance=None,
+        curves=None,
+        members=exposure.section.members,
+    )
+
+
+def fire_curves(run: FireRun) -> FireCurves | None:
+    """Sampled histories of a run as plain tuples."""
+    if run.time.size == 0:
+        return None
+    whole = curves(run)
+    return FireCurves(
+        _numbers(whole.time_s),
+        {
+            name: PartCurves(
+                _numbers(part.pressure_pa),
+                _numbers(part.gas_temperature_k),
+                _numbers(part.hot_wall_temperature_k),
+                _numbers(part.cold_wall_temperature_k),
+                _numbers(part.strength_use),
+                _numbers(part.gas_mass_kg),
+            )
+            for name, part in whole.parts.items()
+        },
+        {
+            name: PlugCurves(
+                _numbers(plug.temperature_k),
+                _numbers(plug.melted_share),
+                tuple(bool(is_open) for is_open in plug.open),
+            )
+            for name, plug in whole.plugs.items()
+        },
+    )
+
+
+def _numbers(values: np.ndarray) -> tuple[float, ...]:
+    return tuple(values.tolist())
+
+
+def _finite(value: float) -> float | None:
+    return value if np.isfinite(value) else None
+
+
+def _vessel_rupture(run: FireRun) -> float | None:
+    times = [run.rupture_time[index] for index in run.case.vessel_indices]
+    finite = [float(time) for time in times if np.isfinite(time)]
+    return min(finite, default=None)
+
+
+def _plugs_at_limit(run: FireRun) -> Mapping[str, float | None]:
+    """Temperature of each plug when the metal of a vessel first reaches its limit."""
+    times = [run.limit_time[index] for index in run.case.vessel_indices]
+    finite = [float(time) for time in times if np.isfinite(time)]
+    if not finite or run.time.size < 2:
+        return dict.fromkeys(run.case.plugs)
+    found = plug_temperatures_at(run, min(finite))
+    return {name: found.get(name) for name in run.case.plugs}
+
+
+def _rupture_state(run: FireRun) -> Mapping[str, float]:
+    rupture = run.rupture
+    if rupture is None or run.time.size == 0:
+        return {}
+    whole = curves(run)
+    part = whole.parts[rupture.part]
+    return {
+        "pressure_pa": float(part.pressure_pa[-1]),
+        "temperature_k": float(part.gas_temperature_k[-1]),
+        "time_s": rupture.time,
+    }
