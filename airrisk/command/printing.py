@@ -76,12 +76,11 @@ def _part_row(record: PartRecord, units: Units) -> tuple[str, ...]:
     if record.rupture_temperature_k is not None:
         temperature = quantity_text(record.rupture_temperature_k, "temperature", units, 3)
         rupture = f"{temperature}, {absolute_text(record.rupture_pressure_pa, units, 3)}"
-    burst = record.burst_pressure_cold_gauge_pa + units.ambient_pressure
     return (
         record.id,
         quantity_text(record.volume_m3, "volume", units, 3),
-        gauge_text(record.pressure_pa, units, 3),
-        gauge_text(burst, units, 3),
+        gauge_text(record.pressure_pa - units.ambient_pressure, units, 3),
+        gauge_text(record.burst_pressure_cold_gauge_pa, units, 3),
         rupture,
         quantity_text(record.stored_energy_j.isentropic, "energy", units, 3),
     )
