@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from airrisk.physics import air, fires, heat, heat_kernel
+from airrisk.physics.transport_kernel import dilute_viscosity
 
 
 def test_film_factor_repeats_the_transport_properties():
@@ -80,3 +81,9 @@ def test_fires_without_a_temperature_are_refused():
 def test_biot_number_of_a_thin_wall_is_small():
     """Arithmetic: 150 W/m2/K on 8 mm of steel."""
     assert heat.biot_number(150.0, 0.008, 45.0) == pytest.approx(0.02667, rel=1e-3)
+
+
+def test_the_compiled_viscosity_is_that_of_the_arrays():
+    """Property: one equation in two places."""
+    for t in (90.0, 300.0, 1500.0):
+        assert dilute_viscosity(t) == pytest.approx(float(air.viscosity(t)), rel=1e-13)
