@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from functools import lru_cache
 from typing import NamedTuple, NoReturn
 
 # Exact by definition: the inch and the pound of 1959, standard gravity of 1901, the
@@ -296,6 +297,7 @@ def read_number(text: str, kind: str = "number") -> float:
     return number
 
 
+@lru_cache(maxsize=4096)  # the same texts are read again after every edit of a file
 def split(text: str, kind: str) -> tuple[float, str]:
     """The number and the unit spelling (as in ``units_of``) of a quantity text.
 

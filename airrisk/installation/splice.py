@@ -7,7 +7,6 @@ else, comments, spacing, line ends and order, stays byte for byte.
 
 from __future__ import annotations
 
-import bisect
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
@@ -19,6 +18,7 @@ from airrisk.installation.layout import Entry, Layout, LayoutError, Path, Table
 from airrisk.installation.literals import key_text, literal, typed_value
 from airrisk.installation.problems import SystemFileErrors
 from airrisk.installation.references import Reference, naming, tables_of
+from airrisk.installation.rows import Rows
 from airrisk.installation.values import fold, id_mistake
 
 Part = str | tuple[str, int]
@@ -96,6 +96,11 @@ class SystemText:
             return Layout(self.data)
         except LayoutError as error:
             raise EditError(str(error)) from None
+
+    @cached_property
+    def rows(self) -> Rows:
+        """The lines of the text."""
+        return Rows(self.layout)
 
     # What is there
 
@@ -402,22 +407,22 @@ class SystemText:
         entry = self.layout.entries.get(path)
         if entry is not None:
             if entry.holder == "table":
-                return self._with([(*self._lines(entry.start, entry.end), "")])
+                return self._with([(*self.rows.lines(entry.start, entry.end), "")])
             if entry.holder == "inline" and self._is_alone(entry) and len(path) > 2:
                 return self._drop(path[:-1])
-            return self._with([(*self._item_span(entry), "")])
+            return self._with([(*self.rows.item_span(entry), "")])
         below = len(path)
-        blocks = [self._block_span(table) for table in self.layout.tables_below(path)]
+        blocks = [self.rows.block_span(table) for table in self.layout.tables_below(path)]
         covered = [(start, end) for start, end in blocks]
         lone = [
-            self._lines(one.start, one.end)
+            self.rows.lines(one.start, one.end)
             for known, one in self.layout.entries.items()
             if known[:below] == path
             and one.holder == "table"
             and not any(start <= one.start < end for start, end in covered)
         ]
         inline = [
-            self._item_span(one)
+            self.rows.item_span(one)
             for known, one in self.layout.entries.items()
             if known[:below] == path
             and len(known) > below
@@ -435,22 +440,6 @@ class SystemText:
     def _slice(self, start: int, end: int) -> str:
         return self.data[start:end].decode("utf-8")
 
-    @cached_property
-    def _line_starts(self) -> list[int]:
-        starts, place = [0], self.data.find(b"\n")
-        while place >= 0:
-            starts.append(place + 1)
-            place = self.data.find(b"\n", place + 1)
-        return starts
-
-    def _row(self, place: int) -> int:
-        return bisect.bisect_right(self._line_starts, place) - 1
-
-    def _row_start(self, row: int) -> int:
-        if row == 0 and self.data.startswith(b"\xef\xbb\xbf"):
-            return 3
-        return self._line_starts[row] if row < len(self._line_starts) else len(self.data)
-
     def _is_alone(self, entry: Entry) -> bool:
         """Whether a pair is the only one in the braces of remarks or shares."""
         above = entry.path[:-1]
@@ -461,54 +450,6 @@ class SystemText:
             return False
         return sum(known[: len(above)] == above for known in self.layout.entries) == 2
 
-    def _lines(self, start: int, end: int) -> tuple[int, int]:
-        """From the begin of the first line to behind the end of the last."""
-        return self._row_start(self._row(start)), self._row_start(self._row(end) + 1)
-
-    def _is_blank(self, row: int) -> bool:
-        return row < self._row_count and not self._row_bytes(row).strip()
-
-    def _row_bytes(self, row: int) -> bytes:
-        return self.data[self._row_start(row) : self._row_start(row + 1)]
-
-    @cached_property
-    def _row_count(self) -> int:
-        """Lines that hold anything, also an unfinished last one."""
-        return len(self._line_starts) - (self._line_starts[-1] == len(self.data))
-
-    def _newline(self, row: int) -> str:
-        """The line end in use at a line, else the first one of the file."""
-        for line in (self._row_bytes(row) if row < self._row_count else b"", self.data):
-            place = line.find(b"\n")
-            if place >= 0:
-                return "\r\n" if line[:place].endswith(b"\r") else "\n"
-        return "\n"
-
-    def _block_rows(self, table: Table) -> tuple[int, int]:
-        """First line of a block with its comments, and the line behind its last one."""
-        comments = self.layout.comment_lines
-        first = self._row(table.header_start)
-        while first - 1 in comments:
-            first -= 1
-        last = self._row(table.end) + 1
-        after = last
-        while after in comments:
-            after += 1
-        # Comment lines that run on to the next header belong to that.
-        if after == self._row_count or self._is_blank(after):
-            last = after
-        return first, last
-
-    def _block_span(self, table: Table) -> tuple[int, int]:
-        first, last = self._block_rows(table)
-        if last >= self._row_count:
-            while first > 0 and self._is_blank(first - 1):
-                first -= 1
-        elif first == 0 or self._is_blank(first - 1):
-            while self._is_blank(last):
-                last += 1
-        return self._row_start(first), self._row_start(last)
-
     def _insert_line(self, table: Table | None, key: str, written: str, kind: str) -> SystemText:
         pairs = self.layout.top if table is None else table.pairs
         order = [one.key for one in FIELDS[kind]]
@@ -518,12 +459,12 @@ class SystemText:
         ] or (pairs[-1:] if rank == len(order) else [])
         if before or table is not None:
             anchor = before[-1].end if before else table.header_end if table else 0
-            row = self._row(anchor)
-            line = self._row_bytes(row)
+            row = self.rows.row(anchor)
+            line = self.rows.row_bytes(row)
             indent = line[: len(line) - len(line.lstrip(b" \t"))].decode() if before else ""
             return self._after_row(row, [f"{indent}{key_text(key)} = {written}"])
-        start = self._row_start(0)
-        new = f"{key_text(key)} = {written}{self._newline(0)}"
+        start = self.rows.row_start(0)
+        new = f"{key_text(key)} = {written}{self.rows.newline(0)}"
         return self._with([(start, start, new)])
 
     def _insert_dotted(self, near: Entry, above: Path, key: str, written: str) -> SystemText:
@@ -531,11 +472,11 @@ class SystemText:
         dotted = ".".join(key_text(name) for name in (*names, key))
         if near.holder == "inline":
             return self._with([(near.end, near.end, f", {dotted} = {written}")])
-        return self._after_row(self._row(near.end), [f"{dotted} = {written}"])
+        return self._after_row(self.rows.row(near.end), [f"{dotted} = {written}"])
 
     def _after_row(self, row: int, lines: list[str]) -> SystemText:
-        newline = self._newline(row)
-        place = self._row_start(row + 1)
+        newline = self.rows.newline(row)
+        place = self.rows.row_start(row + 1)
         new = "".join(line + newline for line in lines)
         if place == len(self.data) and not self.data.endswith(b"\n"):
             new = newline + new.removesuffix(newline)
@@ -543,14 +484,14 @@ class SystemText:
 
     def _insert_block(self, lines: list[str], tables: list[Table]) -> SystemText:
         if tables:
-            row = max(self._block_rows(table)[1] for table in tables) - 1
+            row = max(self.rows.block_rows(table)[1] for table in tables) - 1
         elif self.layout.top:
-            row = self._row(self.layout.top[-1].end)
+            row = self.rows.row(self.layout.top[-1].end)
         else:
-            row = self._row_count - 1
+            row = self.rows.row_count - 1
         if row < 0:
-            return self._with([(self._row_start(0),) * 2 + ("".join(f"{x}\n" for x in lines),)])
-        follows = row + 1 < self._row_count and not self._is_blank(row + 1)
+            return self._with([(self.rows.row_start(0),) * 2 + ("".join(f"{x}\n" for x in lines),)])
+        follows = row + 1 < self.rows.row_count and not self.rows.is_blank(row + 1)
         return self._after_row(row, ["", *lines, *([""] if follows else [])])
 
     def _last_before(self, kind: str) -> list[Table]:
@@ -593,41 +534,3 @@ class SystemText:
         if not items:
             return self._with([(holder.value_start, holder.value_end, f"[{item}]")])
         return self._with([(items[-1].end, items[-1].end, f", {item}")])
-
-    def _item_span(self, entry: Entry) -> tuple[int, int]:
-        """An item of a list or inline table with the comma that goes with it."""
-        start, end = entry.start, entry.end
-        row = self._row(start)
-        own_line = (
-            entry.holder == "array"
-            and self._row(end) == row
-            and not self.data[self._row_start(row) : start].strip()
-        )
-        after = _skip_space(self.data, end)
-        if self.data[after : after + 1] == b",":
-            rest = self.data[after + 1 : self._row_start(self._row(after) + 1)].strip()
-            if own_line and self._row(after) == row and (not rest or rest.startswith(b"#")):
-                return self._row_start(row), self._row_start(row + 1)
-            after += 1
-            while self.data[after : after + 1] in (b" ", b"\t"):
-                after += 1
-            return start, after
-        before = start
-        while before and self.data[before - 1 : before] in (b" ", b"\t", b"\r", b"\n"):
-            before -= 1
-        if self.data[before - 1 : before] == b",":
-            return before - 1, end
-        return start, end
-
-
-def _skip_space(data: bytes, place: int) -> int:
-    """Behind spaces, line ends and comments."""
-    while place < len(data):
-        if data[place : place + 1] == b"#":
-            end = data.find(b"\n", place)
-            place = len(data) if end < 0 else end
-        elif data[place : place + 1].isspace():
-            place += 1
-        else:
-            break
-    return place

@@ -1,0 +1,145 @@
+"""The declaration of one field of the system file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from airrisk import quantities
+
+# Kinds of fields that are texts with a unit.
+QUANTITY_KINDS = frozenset(quantities.kinds()) - {"number", "share"}
+
+
+@dataclass(frozen=True)
+class FieldSpec:
+    """One field of one kind of table.
+
+    Parameters
+    ----------
+    key : str
+        Key in the file.
+    attr : str
+        Attribute of the record; equal to ``key`` unless that is a word of Python.
+    kind : str
+        A kind of ``airrisk.quantities``, or: number, share, integer, text, id, choice, flag,
+        date, months, calendar, material, alloy, reference, references, end, point, notes,
+        shares, points.
+    default : str or None
+        What a left-out field counts as, as one would type it; None: no fixed value.
+    low, high : float or None
+        Bounds, inclusive, SI; for gauge pressures Pa above the atmosphere.
+    choices : tuple of str
+        The words allowed.
+    required : bool
+        Whether the field must be given.
+    label : str
+        Short name in forms and tables.
+    help : str
+        What it means, one or two sentences.
+    source : str
+        Where the default comes from.
+    left_out : str
+        What a left-out field without fixed default counts as, in words.
+    unit, us_unit : str
+        Unit for display in the metric and in the US customary set; also of the bounds.
+    absolute : bool
+        Whether a pressure's bounds are absolute.
+    targets : tuple of str
+        Kinds of tables that a reference may point at.
+    """
+
+    key: str
+    attr: str
+    kind: str
+    default: str | None = None
+    low: float | None = None
+    high: float | None = None
+    choices: tuple[str, ...] = ()
+    required: bool = False
+    label: str = ""
+    help: str = ""
+    source: str = ""
+    left_out: str = ""
+    unit: str = ""
+    us_unit: str = ""
+    absolute: bool = False
+    targets: tuple[str, ...] = ()
+
+    @property
+    def is_quantity(self) -> bool:
+        """Whether the file holds a text with a unit."""
+        return self.kind in QUANTITY_KINDS
+
+    @property
+    def is_numeric(self) -> bool:
+        """Whether the value is one number, so that it can be varied."""
+        return self.is_quantity or self.kind in {"number", "share"}
+
+    def unit_in(self, unit_set: str) -> str:
+        """The unit for display.
+
+        Parameters
+        ----------
+        unit_set : str
+            "metric" or "US customary".
+        """
+        own = self.unit if unit_set == "metric" else self.us_unit
+        return own or quantities.UNIT_SETS[unit_set].get(self.kind, "")
+
+    def range_text(self, unit_set: str = "metric") -> str:
+        """The valid range with its unit; empty when there are no bounds.
+
+        Parameters
+        ----------
+        unit_set : str
+            "metric" or "US customary".
+        """
+        low, high = (self._bound(value, unit_set) for value in (self.low, self.high))
+        if low and high:
+            return f"{low} to {high}"
+        return f"{low} or more" if low else f"{high} or less" if high else ""
+
+    def valid_text(self) -> str:
+        """What may stand in the file, as put into messages."""
+        if self.choices:
+            return " | ".join(self.choices)
+        if self.kind == "flag":
+            return "true | false"
+        if self.kind in _EXAMPLES:
+            return _EXAMPLES[self.kind]
+        if self.is_quantity:
+            text = quantities.example(self.kind)
+            if self.absolute:
+                text = '"1013 mbar(a)" or "14.7 psia"'
+        else:
+            text = "a number without quotes"
+        bounds = self.range_text()
+        return f"{text}, from {bounds}" if bounds else text
+
+    def _bound(self, value: float | None, unit_set: str) -> str:
+        if value is None:
+            return ""
+        if self.kind in {"number", "integer", "share"}:
+            return quantities.plain_number(value)
+        gauge = self.kind == "pressure" and not self.absolute
+        return quantities.format_quantity(
+            value, self.kind, self.unit_in(unit_set), ambient_pressure=0.0 if gauge else None
+        )
+
+
+_EXAMPLES = {
+    "id": "1 to 40 characters, unlike every other id without regard to case",
+    "text": "text in quotes",
+    "date": "a date without quotes, for example 2026-11-01",
+    "months": 'whole calendar months, for example "12 months" or "1 year"',
+    "calendar": '"2 months", "6 weeks" or "30 days"',
+    "point": "two plain numbers in metres, for example [12.0, 3.5]",
+    "notes": 'a table from field to remark, for example { wall_thickness = "survey" }',
+    "shares": "a number above 0 up to 1, or a table by part, for example { R1 = 0.25 }",
+    "points": 'pairs of time and temperature, for example [["0 min", "20 degC"], ...]',
+    "reference": "the id of one part",
+    "end": 'the id of a part, "closed" or "atmosphere"',
+    "references": "a list of ids, for example [\"R1\", \"L1\"]",
+    "material": "a known material",
+    "alloy": "a known alloy",
+}  # fmt: skip
