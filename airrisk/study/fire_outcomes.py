@@ -62,7 +62,7 @@ StopTest = Callable[[], bool]
 
 
 @dataclass(frozen=True)
-class _Setting:
+class Setting:
     """What distinguishes the runs of one fire."""
 
     start: Start
@@ -92,14 +92,24 @@ class FireStudy:
     ) -> None:
         self.installation = installation
         self.exposure = exposure
-        self._should_stop = should_stop
+        self._on, self._should_stop = on, should_stop
         inside = set(exposure.section.plugs)
         plugs = [plug for plug in installation.plugs if plug.id in inside]
         states = {plug.id: plug_state(installation, plug, on) for plug in plugs}
         self.uncredited = tuple(name for name, state in states.items() if not state.credited)
         self.conditions = {name: str(state.condition) for name, state in states.items()}
 
-    def settings(self, basis: str) -> list[_Setting]:
+    def changed(
+        self, installation: Installation, exposure: Exposure, renewed: str | None
+    ) -> FireStudy:
+        """The study of a changed installation; a renewed plug is credited and clean."""
+        study = FireStudy(installation, exposure, self._on, self._should_stop)
+        study.uncredited = tuple(name for name in self.uncredited if name != renewed)
+        if renewed is not None:
+            study.conditions[renewed] = "clean"
+        return study
+
+    def settings(self, basis: str) -> list[Setting]:
         """Start pressures and inner radiation to run on one basis."""
         choice = self.installation.choices.inner_radiation
         radiations: tuple[Radiation, ...] = ("off", "on")
@@ -108,7 +118,7 @@ class FireStudy:
         elif choice == "off" or not self._has_two_zones():
             radiations = ("off",)
         return [
-            _Setting(start, radiation, basis)
+            Setting(start, radiation, basis)
             for start in self.exposure.starts
             for radiation in radiations
         ]
@@ -119,7 +129,7 @@ class FireStudy:
 
     def case(
         self,
-        setting: _Setting,
+        setting: Setting,
         credit: Literal["as fitted", "none", "all"] = "as fitted",
         convection: float = 1.0,
     ) -> FireCase:

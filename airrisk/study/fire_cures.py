@@ -1,0 +1,166 @@
+"""What would turn an unsafe fire into one that vents in time; every cure is proven by its runs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from airrisk.firetest.bores import smallest_bore
+from airrisk.firetest.outcome import Verdict, classify
+from airrisk.installation.model import Installation, Plug
+from airrisk.physics import alloys
+from airrisk.study.compressors import compressor_records
+from airrisk.study.fire_outcomes import FireStudy, Setting, badness
+from airrisk.study.records import BoreSearch, Cure
+from airrisk.study.running import running_temperatures
+
+BORE_STEP = 1e-4  # m, bores are printed in tenths of a millimetre, rounded up
+LARGEST_CHANGE = 2.0  # a bore this many times the exact one is not worth trying again
+
+
+def search_bores(study: FireStudy, setting: Setting) -> dict[str, BoreSearch]:
+    """Smallest adequate bore of every credited plug of the section, the others as fitted."""
+    case = study.case(setting)
+    doubtful = set(study.uncredited)
+    return {plug: smallest_bore(case, plug) for plug in case.plugs if plug not in doubtful}
+
+
+@dataclass(frozen=True)
+class _Proposal:
+    """A change of one plug, before its bore is known."""
+
+    kind: Literal["renew", "bore", "place", "alloy"]
+    plug: Plug  # as changed
+    in_fire: bool  # whether the change moves it into the flames
+    changes: tuple[tuple[str, str, str], ...]
+
+
+def find_cures(
+    study: FireStudy, setting: Setting, searches: Mapping[str, BoreSearch]
+) -> tuple[Cure, ...]:
+    """The cures of an unsafe fire, at most one of each kind for each plug.
+
+    Parameters
+    ----------
+    study
+        The fire and its section.
+    setting
+        The settings of the run that gave the verdict.
+    searches
+        Answers of ``search_bores``.
+
+    Returns
+    -------
+    tuple of Cure
+        ``bore_m`` is the smallest bore, in tenths of a millimetre, that passes all settings;
+        ``changes`` name a bore only where the fitted one is smaller.
+    """
+    found: list[Cure] = []
+    inside = set(study.exposure.section.plugs)
+    for plug in study.installation.plugs:
+        if plug.id not in inside or plug.alloy is None:
+            continue
+        alloy_done = False
+        for proposal in _proposals(study, plug, searches):
+            if proposal.kind == "alloy" and alloy_done:
+                continue
+            cure = _prove(study, setting, proposal)
+            if cure is not None:
+                found.append(cure)
+                alloy_done = alloy_done or proposal.kind == "alloy"
+    return tuple(found)
+
+
+def _proposals(
+    study: FireStudy, plug: Plug, searches: Mapping[str, BoreSearch]
+) -> Iterator[_Proposal]:
+    if plug.id in study.uncredited:
+        clean = replace(plug, condition="clean")
+        yield _Proposal("renew", clean, False, ((plug.id, "condition", '"clean"'),))
+        return
+    search = searches.get(plug.id)
+    if search is not None and search.exact_m is not None and search.exact_m > plug.bore:
+        yield _Proposal("bore", plug, False, ())
+    fire = study.exposure.fire
+    heated = plug.id in _heated(study)
+    reached = any(name.casefold() == plug.on.casefold() for name in fire.reaches)
+    if not heated and reached and study.exposure.default_case is None:
+        named = [*_heated(study), plug.id]
+        text = "[" + ", ".join(f'"{name}"' for name in named) + "]"
+        yield _Proposal("place", plug, True, ((fire.id, "plugs_in_fire", text),))
+    for key in _lower_alloys(study.installation, plug):
+        yield _Proposal("alloy", replace(plug, alloy=key), False, ((plug.id, "alloy", f'"{key}"'),))
+
+
+def _heated(study: FireStudy) -> tuple[str, ...]:
+    from airrisk.firetest.case import plugs_in_fire
+
+    return tuple(sorted(plugs_in_fire(study.installation, study.exposure.fire)))
+
+
+def _lower_alloys(installation: Installation, plug: Plug) -> list[str]:
+    """Alloys that melt below the plug's, the highest first, none too near to normal running."""
+    records, _ = compressor_records(installation)
+    running = running_temperatures(installation, records)
+    hottest = next(
+        (t for name, t in running.items() if name.casefold() == plug.on.casefold()),
+        installation.site.ambient_temperature,
+    )
+    lowest = hottest + installation.choices.running_margin
+    present = alloys.alloy(plug.alloy or "").liquidus
+    usable = [a for a in alloys.alloys() if a.liquidus < present - 1.0 and a.solidus >= lowest]
+    return [a.key for a in sorted(usable, key=lambda a: -a.liquidus)]
+
+
+def _changed(study: FireStudy, proposal: _Proposal, bore: float) -> FireStudy:
+    """The study of the changed installation; a renewed plug is credited."""
+    plug = replace(proposal.plug, bore=bore)
+    installation = replace(
+        study.installation,
+        plugs=tuple(plug if one.id == plug.id else one for one in study.installation.plugs),
+    )
+    exposure = study.exposure
+    if proposal.in_fire:
+        fire = replace(exposure.fire, plugs_in_fire=(*_heated(study), plug.id))
+        exposure = replace(exposure, fire=fire)
+    return study.changed(installation, exposure, plug.id if proposal.kind == "renew" else None)
+
+
+def _worst(study: FireStudy, setting: Setting) -> tuple[Verdict, Setting]:
+    settings = study.settings(setting.basis)
+    verdicts = [classify(run) for run in study.run([study.case(one) for one in settings])]
+    worst = max(range(len(settings)), key=lambda n: badness(verdicts[n]))
+    return verdicts[worst], settings[worst]
+
+
+def _prove(study: FireStudy, setting: Setting, proposal: _Proposal) -> Cure | None:
+    """The smallest bore with which the change works in all settings, ``None`` when none does."""
+    trial = _changed(study, proposal, proposal.plug.bore)
+    _, at = _worst(trial, setting)
+    exact = smallest_bore(trial.case(at), proposal.plug.id, only_bore=True).exact_m
+    if exact is None:
+        return None
+    bore = math.ceil(exact / BORE_STEP - 1e-6) * BORE_STEP
+    while True:
+        verdict, _ = _worst(_changed(study, proposal, bore), setting)
+        if verdict.outcome == "vents in time":
+            break
+        bore = round(bore / BORE_STEP + 1.0) * BORE_STEP
+        if bore > LARGEST_CHANGE * exact + BORE_STEP:
+            return None
+    changes = proposal.changes
+    kind: str = proposal.kind
+    if bore > proposal.plug.bore * (1.0 + 1e-9):
+        changes = (*changes, (proposal.plug.id, "bore", f'"{bore * 1e3:.1f} mm"'))
+        if kind in ("place", "alloy"):
+            kind = f"{kind} and bore"
+    return Cure(
+        kind=kind,  # type: ignore[arg-type]
+        device=proposal.plug.id,
+        changes=changes,
+        bore_m=bore,
+        melting_k=alloys.alloy(proposal.plug.alloy or "").liquidus,
+        peak_strength_use=verdict.peak_use,
+    )
