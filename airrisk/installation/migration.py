@@ -11,9 +11,7 @@ FORMAT = 1
 STEPS: Mapping[int, Callable[[str], str]] = MappingProxyType({})
 
 
-def migrate(
-    text: str, found: int, *, steps: Mapping[int, Callable[[str], str]] = STEPS, to: int = FORMAT
-) -> str:
+def migrate(text: str, found: int, *, to: int = FORMAT) -> str:
     """The text in the present format.
 
     Parameters
@@ -22,8 +20,6 @@ def migrate(
         A system file.
     found : int
         Format of the text.
-    steps : mapping, optional
-        From format number to the step that leads to the next one.
     to : int, optional
         Format wanted.
 
@@ -33,8 +29,13 @@ def migrate(
         There is no way from the found format to the wanted one.
     """
     while found < to:
-        if found not in steps:
+        if found not in STEPS:
             raise ValueError(f"no way from format {found} to format {found + 1}")
-        text = steps[found](text)
+        text = STEPS[found](text)
         found += 1
     return text
+
+
+def is_older(found: object) -> bool:
+    """Whether a format is one that can be brought up to date."""
+    return isinstance(found, int) and not isinstance(found, bool) and found in STEPS

@@ -19,7 +19,7 @@ from airrisk.installation.decoding import (
 from airrisk.installation.fields import FIELDS, REPEATED, SINGLE, FieldSpec, keys_of, kind_name
 from airrisk.installation.fields import spec as field_spec
 from airrisk.installation.layout import Layout, LayoutError
-from airrisk.installation.migration import FORMAT
+from airrisk.installation.migration import FORMAT, is_older, migrate
 from airrisk.installation.model import (
     About,
     BurstingDisc,
@@ -216,6 +216,9 @@ def examine(text: str | bytes, name: str = "") -> Reading:
         if len(words) > MAX_BYTES or len(words.encode("utf-8", "replace")) > MAX_BYTES:
             raise SystemFileErrors([too_large(name)])
         raw = parse_toml(words, name)
+        if is_older(raw.get("format")):  # the lines named are then those of the text as migrated
+            words = migrate(words, raw["format"])
+            raw = parse_toml(words, name)
     except SystemFileErrors as error:
         return Reading(None, error.problems)
     return _Reader(words, raw, name).run()

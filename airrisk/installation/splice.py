@@ -16,6 +16,7 @@ from airrisk.installation.decoding import decode, parse_toml
 from airrisk.installation.fields import FIELDS, REPEATED, SINGLE, WITH_ID, FieldSpec, kind_name
 from airrisk.installation.layout import Entry, Layout, LayoutError, Path, Table
 from airrisk.installation.literals import key_text, literal, typed_value
+from airrisk.installation.migration import is_older, migrate
 from airrisk.installation.problems import SystemFileErrors
 from airrisk.installation.references import Reference, naming, tables_of
 from airrisk.installation.rows import Rows
@@ -103,6 +104,17 @@ class SystemText:
         return Rows(self.layout)
 
     # What is there
+
+    def up_to_date(self) -> SystemText:
+        """The text in the present format; itself when it is. Keep a copy when saving it.
+
+        Raises
+        ------
+        EditError
+            The text is not TOML.
+        """
+        found = self.raw.get("format")
+        return SystemText(migrate(self.text, found)) if is_older(found) else self
 
     def ids(self) -> dict[str, str]:
         """Every id with the kind of its table, in the order of the kinds."""

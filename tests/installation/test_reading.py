@@ -14,12 +14,13 @@ from pathlib import Path
 import pytest
 
 from airrisk import quantities
-from airrisk.installation import fields, reading
+from airrisk.installation import fields, migration, reading
 from airrisk.installation.fields import FIELDS, REPEATED, all_fields, spec
 from airrisk.installation.literals import literal
 from airrisk.installation.migration import migrate
 from airrisk.installation.model import Spread
 from airrisk.installation.reading import inputs_digest, load, read
+from airrisk.installation.splice import SystemText
 
 FROZEN = Path(__file__).parent / "format_1.toml"
 
@@ -286,10 +287,22 @@ def test_unknown_fields_have_no_declaration():
 # Formats that are to come
 
 
-def test_migration_goes_step_by_step():
+def test_migration_goes_step_by_step(monkeypatch):
     steps = {1: lambda text: text + "2", 2: lambda text: text + "3"}
-    assert migrate("1", 1, steps=steps, to=3) == "123"
-    assert migrate("12", 2, steps=steps, to=3) == "123"
+    monkeypatch.setattr(migration, "STEPS", steps)
+    assert migrate("1", 1, to=3) == "123"
+    assert migrate("12", 2, to=3) == "123"
     assert migrate("x", 1) == "x"
-    with pytest.raises(ValueError, match="no way from format 1 to format 2"):
-        migrate("1", 1, steps={}, to=2)
+    with pytest.raises(ValueError, match="no way from format 3 to format 4"):
+        migrate("1", 1, to=4)
+
+
+def test_an_older_file_is_read_and_can_be_brought_up_to_date(monkeypatch, text):
+    def step(older: str) -> str:
+        return older.replace("format = 0", "format = 1").replace("[[tank]]", "[[vessel]]")
+
+    monkeypatch.setattr(migration, "STEPS", {0: step})
+    older = text.replace("format = 1", "format = 0").replace("[[vessel]]", "[[tank]]")
+    assert read(older) == read(text)
+    assert SystemText(older).up_to_date().text == text
+    assert SystemText(text).up_to_date().text == text
