@@ -158,10 +158,14 @@ class VesselBurst:
     shape: Shape
     in_range: bool
 
+    @property
+    def length(self) -> float:
+        """Length that scales distances, (E/p0)^(1/3), m."""
+        return float((self.scaled_energy / self.ambient_pressure) ** (1 / 3))
+
     def scaled_radius(self, distance: ArrayLike) -> Array:
         """R* = R (p0/E)^(1/3) at a distance (m)."""
-        length = (self.scaled_energy / self.ambient_pressure) ** (1 / 3)
-        return np.asarray(distance, float) / length
+        return np.asarray(distance, float) / self.length
 
     def _factor(self, radius: Array) -> tuple[Array, Array]:
         p, i = np.ones(radius.shape), np.ones(radius.shape)
@@ -203,7 +207,7 @@ class VesselBurst:
         Nothing is said about distances inside the vessel's own (hemi)sphere.
         """
         wanted = np.atleast_1d(np.asarray(overpressure, float))
-        length = (self.scaled_energy / self.ambient_pressure) ** (1 / 3)
+        length = self.length
         start = float(np.exp(self.curve.log_radius[0]))
         edges = [row[0] for row in CYLINDER_FACTORS[:-1]] + [NEAR_GROUND_FACTORS[0][0]]
         r = np.unique(

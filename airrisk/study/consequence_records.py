@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from airrisk.study.records import Trace
+
 Case = Literal["cold_working", "cold_burst", "fire_unvented", "fire_transient"]
 Method = Literal["tnt", "burst"]
 Believe = Literal["burst near, both far", "burst"]
@@ -126,6 +128,7 @@ class CaseRecord:
     stand_off: tuple[StandOffRecord, ...]
     fire: str | None = None  # fire_transient: the fire it is taken from
     notes: tuple[str, ...] = ()
+    traces: tuple[Trace, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -206,3 +209,4 @@ class DischargeRecord:
     towards: str  # as stated in the file
     piped: bool
     room: RoomRecord | None
+    traces: tuple[Trace, ...] = ()

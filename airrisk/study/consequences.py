@@ -32,7 +32,7 @@ from airrisk.study.consequence_records import (
     ThresholdRow,
     WayOfBreaking,
 )
-from airrisk.study.records import FireRecord, PartRecord
+from airrisk.study.records import FireRecord, PartRecord, Trace
 
 # preferred numbers, ten steps a decade
 DISTANCES = tuple(
@@ -42,6 +42,7 @@ DISTANCES = tuple(
     if base * 10**power <= 500
 )
 FLAT_DISTANCES = (1.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0)
+FAR = 10.0  # R*, end of the burst table
 MERGE = 2.0  # R* beyond which a bursting vessel and an explosive make the same wave
 ELONGATED = 1.25  # length over diameter from which the cylinder factors are taken; judgement
 MANY_PIECES = 40
@@ -218,24 +219,72 @@ def _case_record(
         for a, b in zip(methods["tnt"].thresholds, methods["burst"].thresholds, strict=True)
         if a.plan and b.distance_m > 0
     }
+    thrown = _fragment_record(installation, vessel, pressure, temperature, energies["brode"])
     notes = ["flat open ground, no walls", "no share of the energy taken off for fragments"]
+    if methods["burst"].thresholds[0].distance_m > FAR * wave.length:
+        notes.append("far away the printed TNT curve falls faster than an ideal weak wave")
     if not wave.in_range:
         notes.append("outside the burst table, nearest edge taken")
     return CaseRecord(
         energy_j=stored,
         tnt_kg=tnt,
         methods=methods,
-        fragments=_fragment_record(installation, vessel, pressure, temperature, energies["brode"]),
+        fragments=thrown,
         pressure_pa=pressure,
         temperature_k=temperature,
         energies_j=energies,
         tnt_energy_j_kg=choices.tnt_energy,
         believe="burst near, both far",
-        believe_beyond_m=MERGE * (wave.scaled_energy / ambient) ** (1 / 3),
+        believe_beyond_m=MERGE * wave.length,
         tnt_over_burst=ratios,
         stand_off=tuple(offs),
         fire=fire,
         notes=tuple(notes),
+        traces=_traces(installation, volume, pressure, temperature, energies, tnt, wave, thrown),
+    )
+
+
+def _traces(
+    installation: Installation,
+    volume: float,
+    pressure: float,
+    temperature: float,
+    energies: Mapping[str, float],
+    tnt: float,
+    wave: VesselBurst,
+    thrown: FragmentRecord,
+) -> tuple[Trace, ...]:
+    ambient = installation.site.ambient_pressure
+    state = {"p": pressure, "p_0": ambient, "V": volume, "k": energy.EXPONENT}
+    start = wave.starting_overpressure / ambient
+    casing, gas = thrown.casing_mass_kg, thrown.gas_mass_kg
+    brode = energies["brode"]
+    surroundings = installation.site.ambient_temperature
+    return (
+        Trace("isentropic_energy", state, energies["isentropic"]),
+        Trace(
+            "tnt_mass",
+            {"E": energies["isentropic"], "e": installation.choices.tnt_energy},
+            tnt,
+        ),
+        Trace("brode_energy", state, brode),
+        Trace("ground_burst_energy", state, wave.scaled_energy),
+        Trace(
+            "starting_pressure_ratio",
+            {"x": start, "T": temperature, "T_0": surroundings, "k": energy.EXPONENT},
+            pressure / ambient,
+        ),
+        Trace(
+            "energy_share_speed",
+            {"A": fragments.LIKELY_SHARE, "E": brode, "M": casing},
+            thrown.speed_likely_m_s,
+        ),
+        Trace("moore_speed", {"E": brode, "M": casing, "C": gas}, thrown.speed_moore_m_s),
+        Trace(
+            "vacuum_range",
+            {"u": thrown.speed_likely_m_s, "g": GRAVITY},
+            thrown.ways[0].vacuum_range_m,
+        ),
     )
 
 

@@ -20,7 +20,7 @@ from airrisk.physics import air, flow
 from airrisk.physics.discharge import free_jet, room_effect, time_to_empty
 from airrisk.physics.noise import vent_noise
 from airrisk.study.consequence_records import DischargeRecord, RoomRecord
-from airrisk.study.records import PartRecord
+from airrisk.study.records import PartRecord, Trace
 
 PAIN_DB = 140.0  # limit of peak exposure, EU directive 2003/10/EC (from memory)
 PROTECTION_DB = 85.0  # daily exposure that calls for ear protection, same source
@@ -164,6 +164,16 @@ def _discharge(
         towards=getattr(device, "discharges_to", ""),
         piped=isinstance(device, Plug) and device.outlet == "piped",
         room=None if room is None else _room_record(installation, joined, room),
+        traces=(
+            Trace(
+                "opening_flow",
+                {"C_d": device.discharge_coefficient, "A": opening_area(device), "G": rate / area},
+                rate,
+            ),
+            Trace(
+                "jet_speed", {"d": jet.diameter, "u_e": jet.speed, "x": 10.0}, jet.speed_at(10.0)
+            ),
+        ),
     )
 
 

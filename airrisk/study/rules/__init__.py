@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from airrisk.study.rules import fires, machines, plugs, pressures, ways_out
+from airrisk.study.rules import fires, machines, plugs, pressures, reach, ways_out
 from airrisk.study.rules.context import Rule, RuleContext
 
 RULES: tuple[Rule, ...] = (
     Rule("calculation-failed", fires.failed_calculations),
     Rule("fire-outcome", fires.fire_outcomes),
+    Rule("people-within-reach", reach.people_within_reach),
     Rule("verdict-depends-on-strength-basis", fires.verdicts_by_basis),
     Rule("unprotected-section", ways_out.unprotected_sections),
     Rule("kept-by-pressure-alone", ways_out.kept_by_pressure_alone),

@@ -1,0 +1,67 @@
+"""Rules about people near a vessel that does not survive a fire."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from airrisk.study.consequence_records import CaseRecord
+from airrisk.study.consequences import PEOPLE_HARM, people_reach, vessel_consequences
+from airrisk.study.records import Finding
+from airrisk.study.rules.context import RuleContext, finding
+
+BUILDING_HARM = "walls and roofs collapse in part"
+
+
+def people_within_reach(context: RuleContext) -> Iterator[Finding]:
+    """Vessels that rupture in a fire of the file (or in one that engulfs everything) with people
+    so near that the blast hurts them: eardrums in the open, falling walls in a building.
+
+    The bursting-vessel method decides; both are shown. Pieces fly farther than any of these
+    distances, so they are stated and do not decide.
+    """
+    plant = context.installation
+    for vessel in plant.vessels:
+        record = context.parts.get(vessel.id)
+        fires = tuple(
+            fire
+            for fire in context.fires
+            if fire.default_case in (None, "a")
+            and any(e.event == "rupture" and e.part == vessel.id for e in fire.events)
+        )
+        if record is None or vessel.at is None or not fires or not plant.people:
+            continue
+        cases = vessel_consequences(plant, vessel, record, fires)
+        case = cases.get("fire_transient")
+        if case is None:
+            continue
+        reached = []
+        for place in people_reach(plant, {vessel.id: {"fire_transient": case}}):
+            harm = BUILDING_HARM if place.kind == "building" else PEOPLE_HARM
+            if place.distance_m <= _reach_of(case, "burst", harm):
+                reached.append((place, harm))
+        if not reached:
+            continue
+        nearest, harm = min(reached, key=lambda pair: pair[0].distance_m)
+        yield finding(
+            "people-within-reach",
+            "warning",
+            vessel.id,
+            variant="several" if len(reached) > 1 else "",
+            places=tuple(place.people for place, _ in reached),
+            place=nearest.people,
+            distance_m=nearest.distance_m,
+            incident_overpressure_pa=nearest.methods["burst"].incident_pa,
+            tnt_overpressure_pa=nearest.methods["tnt"].incident_pa,
+            harm=harm,
+            reach_m=_reach_of(case, "burst", harm),
+            tnt_reach_m=_reach_of(case, "tnt", harm),
+            range_50_m=case.fragments.ways[0].range_50_m,
+            fire=case.fire,
+            rupture_pressure_pa=case.pressure_pa,
+        )
+
+
+def _reach_of(case: CaseRecord, method: str, harm: str) -> float:
+    rows = (row.distance_m for row in case.methods[method].thresholds if row.harm == harm)
+    return next(rows, math.nan)

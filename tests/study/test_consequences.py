@@ -1,0 +1,288 @@
+"""Consequences of a vessel that lets go, and of an open plug, from the file to the records."""
+
+import datetime as dt
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from airrisk.installation.model import Choices, Installation, People, Room
+from airrisk.physics import energy
+from airrisk.physics.harm import thresholds
+from airrisk.study.consequences import (
+    DISTANCES,
+    PEOPLE_HARM,
+    consequences,
+    people_reach,
+    strong_burst_pressure,
+)
+from airrisk.study.discharges import discharges, room_entered
+from airrisk.study.placement import audit
+from airrisk.study.records import (
+    EventRecord,
+    FireCurves,
+    FireRecord,
+    PartCurves,
+)
+from airrisk.study.rules import RuleContext
+from airrisk.study.screening import screen
+from airrisk.wording.findings import finding_text
+from airrisk.wording.formulas import recompute
+from airrisk.wording.units import Units
+from tests.study.networks import line, plug, relief, vessel
+
+ON = dt.date(2026, 11, 1)
+
+
+def plant(**changes):
+    """One receiver of 1 m3 at 10 bar(g) with people and a room."""
+    made = Installation(
+        vessels=(vessel("R1", at=(0.0, 0.0), area="hall"),),
+        lines=(line("L1", "R1", "closed", area="hall"),),
+        plugs=(plug("P1", "R1"), plug("P2", "L1", outlet="piped")),
+        relief_valves=(relief("RV1", "R1"),),
+        people=(
+            People(id="Bench", at=(3.0, 0.0), kind="work place"),
+            People(id="Office", at=(0.0, 60.0), kind="building"),
+        ),
+        rooms=(Room(id="Hall", volume=200.0, extinguishing="gas", area="hall"),),
+    )
+    return replace(made, **changes)
+
+
+def screened(installation):
+    return {part.id: screen(installation, part) for part in installation.holders()}
+
+
+def rupture_fire(name="F1", pressure=20e5, temperature=700.0, default=None):
+    curves = PartCurves(
+        (1e6, pressure, 1.2e5), (300.0, temperature, 500.0), (300.0, 800.0, 800.0),
+        (300.0, 400.0, 400.0), (0.1, 1.0, 0.1), (5.0, 5.0, 1.0),
+    )  # fmt: skip
+    return FireRecord(
+        id=name, section="R1", closed_valves=(), default_case=default, outcome="ruptures",
+        reason="", kept_by="none", safe=False, events=(EventRecord(100.0, "rupture", "R1"),),
+        peak_pressure_pa=pressure, peak_strength_use=1.0, time_to_rupture_without_vent_s=100.0,
+        smallest_bore_m={}, by_basis={}, inner_radiation="off", balance=None,
+        curves=FireCurves((0.0, 100.0, 200.0), {"R1": curves}, {}),
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def answer():
+    installation = plant()
+    return installation, consequences(installation, screened(installation), (rupture_fire(),))
+
+
+def test_four_cases_from_weak_to_strong(answer):
+    installation, found = answer
+    cases = found["R1"]
+    assert list(cases) == ["cold_working", "cold_burst", "fire_unvented", "fire_transient"]
+    receiver = installation.vessels[0]
+    working, burst = cases["cold_working"], cases["cold_burst"]
+    assert working.pressure_pa == receiver.pressure
+    assert burst.pressure_pa == pytest.approx(
+        installation.site.ambient_pressure + strong_burst_pressure(installation, receiver, 293.15)
+    )
+    assert working.energy_j < cases["fire_unvented"].energy_j < burst.energy_j
+    own = cases["fire_transient"]
+    assert (own.pressure_pa, own.temperature_k, own.fire) == (20e5, 700.0, "F1")
+
+
+def test_unvented_rupture_is_where_strong_metal_meets_heated_air(answer):
+    # property: on the isochore, and at the strength of that temperature
+    installation, found = answer
+    receiver, case = installation.vessels[0], found["R1"]["fire_unvented"]
+    strong = strong_burst_pressure(installation, receiver, case.temperature_k)
+    assert case.pressure_pa - installation.site.ambient_pressure == pytest.approx(strong, rel=2e-3)
+    ideal = receiver.pressure * case.temperature_k / receiver.temperature
+    assert case.pressure_pa == pytest.approx(ideal, rel=0.02)
+    assert case.pressure_pa > screened(installation)["R1"].rupture_pressure_pa
+
+
+def test_energy_and_tnt_are_the_stated_measures(answer):
+    installation, found = answer
+    for case in found["R1"].values():
+        v, p0 = installation.vessels[0].volume, installation.site.ambient_pressure
+        assert case.energy_j == pytest.approx(energy.isentropic_energy(case.pressure_pa, v, p0))
+        assert case.tnt_kg == pytest.approx(case.energy_j / Choices().tnt_energy)
+        assert case.methods["burst"].inputs["scaled_energy_j"] == pytest.approx(
+            2 * energy.brode_energy(case.pressure_pa, v, p0)
+        )
+
+
+def test_traces_can_be_worked_again(answer):
+    _, found = answer
+    for case in found["R1"].values():
+        assert case.traces
+        for trace in case.traces:
+            assert recompute(trace) == pytest.approx(trace.result, rel=1e-6), trace.key
+
+
+def test_both_methods_stand_side_by_side(answer):
+    _, found = answer
+    for case in found["R1"].values():
+        assert set(case.methods) == {"tnt", "burst"}
+        for method in case.methods.values():
+            assert tuple(row.distance_m for row in method.overpressure) == DISTANCES
+            incident = np.array([row.incident_pa for row in method.overpressure])
+            assert np.all(np.diff(incident) <= 0)
+            assert all(row.reflected_pa >= row.incident_pa for row in method.overpressure)
+            assert len(method.thresholds) == len(thresholds())
+            distance = [row.distance_m for row in method.thresholds]
+            assert distance == sorted(distance, reverse=True)
+        # near the vessel TNT overstates a sphere: its curve knows no vessel
+        tnt, burst = (case.methods[name].overpressure[0] for name in ("tnt", "burst"))
+        assert tnt.sphere_incident_pa is None
+        assert tnt.incident_pa > burst.sphere_incident_pa
+        # no factor lifts the wave above the vessel's own pressure
+        assert burst.sphere_incident_pa < burst.incident_pa < case.pressure_pa
+        assert all(ratio > 0 for ratio in case.tnt_over_burst.values())
+        assert case.believe_beyond_m > 0
+
+
+def test_fragments_are_bounded_by_their_share_of_energy(answer):
+    _, found = answer
+    for case in found["R1"].values():
+        thrown = case.fragments
+        assert thrown.speed_likely_m_s < thrown.speed_bound_m_s
+        for way in thrown.ways:
+            assert 0 < way.range_50_m <= way.range_90_m <= way.range_99_m
+            assert way.longest_range_m <= way.vacuum_range_m * 1.001
+            # no mass thrown may carry more than the bound share
+            mass = {"one head": thrown.head_mass_kg}.get(way.way, thrown.casing_mass_kg)
+            kinetic = 0.5 * mass * way.launch_speed_m_s**2
+            assert kinetic <= 1.3 * thrown.kinetic_share_bound * case.energies_j["brode"]
+        speeds = [row.median_speed_m_s for row in thrown.flat_flight]
+        assert speeds == sorted(speeds, reverse=True)
+
+
+def test_people_are_told_who_is_in_reach_and_by_how_much(answer):
+    installation, found = answer
+    rows = people_reach(installation, found)
+    assert len(rows) == 2 * 4
+    near = next(r for r in rows if (r.people, r.case) == ("Bench", "cold_burst"))
+    far = next(r for r in rows if (r.people, r.case) == ("Office", "cold_working"))
+    assert near.distance_m == pytest.approx(3.0)
+    assert near.reached_by_people_harm
+    assert not far.reached_by_people_harm
+    assert far.stand_off_kept
+    assert not near.stand_off_kept
+    for row in rows:
+        case = found["R1"][row.case]
+        for name, blast in row.methods.items():
+            assert blast.incident_pa > 0
+            for harm, limit in zip(blast.harms, case.methods[name].thresholds, strict=True):
+                assert harm.reaches == (limit.distance_m >= row.distance_m)
+                assert harm.margin_m == pytest.approx(row.distance_m - limit.distance_m)
+                # the curve and its inverse say the same
+                if abs(harm.margin_m) > 0.02 * row.distance_m:
+                    assert harm.reaches == (blast.incident_pa >= limit.incident_pa)
+            assert all(0 <= share <= 1 for share in blast.share_affected.values())
+        assert all(0 <= share <= 1 for share in row.beyond_share.values())
+    assert near.beyond_share["few pieces, likely"] > 0.95
+
+
+def test_a_vessel_without_position_or_pressure_is_left_out():
+    installation = plant()
+    receiver = replace(installation.vessels[0], at=None, pressure=101325.0)
+    installation = replace(installation, vessels=(receiver,))
+    found = consequences(installation, screened(plant()))
+    assert people_reach(installation, found) == ()
+    cold = consequences(installation, screened(installation))
+    assert "cold_working" not in cold["R1"]
+
+
+def test_extreme_pressure_is_marked():
+    installation = plant()
+    receiver = replace(
+        installation.vessels[0],
+        pressure=600e5,
+        wall_thickness=0.06,
+        inside_diameter=0.6,
+    )
+    installation = replace(installation, vessels=(receiver,))
+    case = consequences(installation, screened(installation))["R1"]["cold_working"]
+    assert not case.methods["burst"].in_range
+    assert "outside the burst table, nearest edge taken" in case.notes
+
+
+def test_discharge_of_a_plug():
+    installation = plant()
+    parts = screened(installation)
+    found = discharges(installation, parts)
+    assert set(found) == {"P1", "P2", "RV1"}
+    out = found["P1"]
+    # arithmetic: ideal choked flow, force about 1.2 p A near 12 bar
+    p, t = out.pressure_pa, out.temperature_k
+    area = 0.6 * math.pi / 4 * installation.plugs[0].bore ** 2
+    assert out.flow_kg_s == pytest.approx(0.6847 * p * area / math.sqrt(287.05 * t), rel=0.02)
+    p0 = installation.site.ambient_pressure
+    assert out.reaction_force_n == pytest.approx((1.2679 * p - p0) * area, rel=0.02)
+    assert out.empty_adiabatic_s < out.empty_isothermal_s
+    assert out.noise_at_1_m_db == pytest.approx(out.noise_at_30_m_db + 29.54, abs=0.01)
+    assert out.noise_85_db_m > out.noise_140_db_m
+    assert out.jet_5_m_s_m == pytest.approx(4 * out.jet_20_m_s_m)
+    assert set(out.jet_at_people_m_s) == {"Bench", "Office"}
+    for trace in out.traces:
+        assert recompute(trace) == pytest.approx(trace.result, rel=1e-6)
+    assert found["RV1"].pressure_pa == installation.relief_valves[0].set_pressure
+
+
+def test_air_let_into_a_room():
+    installation = plant()
+    parts = screened(installation)
+    room = discharges(installation, parts)["P1"].room
+    assert room is not None
+    assert room.from_parts == ("R1", "L1") or set(room.from_parts) == {"R1", "L1"}
+    p0 = installation.site.ambient_pressure
+    ideal = sum(
+        (part.pressure_pa * 288.15 / part.temperature_k - p0) * part.volume_m3 / p0
+        for part in parts.values()
+    )
+    assert room.free_air_m3 == pytest.approx(ideal, rel=1e-6)
+    assert room.room_share == pytest.approx(ideal / 200.0, rel=1e-6)
+    assert not room.spoils_extinguishing_gas
+    small = replace(installation.rooms[0], volume=15.0)
+    crowded = discharges(replace(installation, rooms=(small,)), parts)["P1"].room
+    assert crowded.spoils_extinguishing_gas
+    assert crowded.agent_left_share < 1 / 1.3
+
+
+def test_where_the_air_goes():
+    installation = plant()
+    open_plug, piped = installation.plugs
+    assert room_entered(installation, open_plug).id == "Hall"
+    assert room_entered(installation, piped) is None
+    named = replace(piped, discharges_to="hall")
+    assert room_entered(installation, named).id == "Hall"
+    away = replace(open_plug, discharges_to="above the roof")
+    assert room_entered(installation, away) is None
+
+
+def test_people_near_a_vessel_that_ruptures_are_a_finding():
+    installation = plant()
+    parts = screened(installation)
+
+    def found(fires):
+        context = RuleContext(installation, ON, parts, fires)
+        return [f for f in audit(context) if f.rule == "people-within-reach"]
+
+    (one,) = found((rupture_fire(),))
+    assert (one.severity, one.part) == ("warning", "R1")
+    assert one.values["place"] == "Bench"
+    assert one.values["harm"] == PEOPLE_HARM
+    text = finding_text(one, Units())
+    assert "Bench" in text
+    assert "{" not in text
+    assert found(()) == []
+    # a small flame beside the vessel is a residual risk, told by its own finding
+    assert found((rupture_fire(default="c"),)) == []
+
+
+def test_consequences_of_one_vessel_take_milliseconds(benchmark):
+    installation = plant()
+    parts = screened(installation)
+    result = benchmark(consequences, installation, parts, (rupture_fire(),))
+    assert len(result["R1"]) == 4
