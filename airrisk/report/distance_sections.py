@@ -126,23 +126,26 @@ def _harm_table(cases: Mapping[str, CaseRecord], units: Units) -> Table | None:
 
 
 def _fragment_table(cases: Mapping[str, CaseRecord], units: Units) -> Table:
-    rows = [
-        [
-            labels.consequence_case(case),
-            tr(way.way),
-            way.pieces,
-            quantity_text(way.launch_speed_m_s, "speed", units, 3),
-            _metres(way.range_50_m, units),
-            _metres(way.range_90_m, units),
-            _metres(way.longest_range_m, units),
-        ]
-        for case, record in cases.items()
-        for way in record.fragments.ways
-    ]
+    names = list(
+        dict.fromkeys((w.way, w.pieces) for record in cases.values() for w in record.fragments.ways)
+    )
+    rows = []
+    for way, pieces in names:
+        cells = []
+        for record in cases.values():
+            found = next((w for w in record.fragments.ways if w.way == way), None)
+            cells.append(
+                "–"
+                if found is None
+                else f"{quantity_text(found.launch_speed_m_s, 'speed', units, 3)}; "
+                f"{_metres(found.range_90_m, units)} / {_metres(found.longest_range_m, units)}"
+            )
+        rows.append([tr(way), pieces, *cells])
+    count = len(cases)
     return table_of(
-        [tr("Case"), tr("Way of breaking"), tr("Pieces"), tr("Launch speed"),
-         tr("Half fall within"), tr("Nine of ten within"), tr("Farthest")],
-        rows, [1.4, 1.3, 0.8, 0.9, 0.9, 0.9, 0.9], (3, 4, 5, 6),
+        [tr("Way of breaking"), tr("Pieces"), *(labels.consequence_case(c) for c in cases)],
+        rows, [1.3, 0.7, *([1.6] * count)], range(2, count + 2),
+        caption=tr("Launch speed; range within which nine of ten pieces fall / farthest range."),
     )  # fmt: skip
 
 

@@ -235,6 +235,23 @@ def _block(block: blocks.Block, room: float, units: Units) -> list[Flowable]:
     return [KeepTogether(parts), Spacer(1, 4)]
 
 
+def _together(parts: tuple[blocks.Block, ...]) -> list[list[blocks.Block]]:
+    """Blocks in groups that stay on one page: a heading with its texts and first figure."""
+    groups: list[list[blocks.Block]] = []
+    joining = False
+    for block in parts:
+        if isinstance(block, blocks.Heading):
+            groups.append([block])
+            joining = True
+        elif joining and isinstance(block, (blocks.Paragraph, blocks.Drawn)):
+            groups[-1].append(block)
+            joining = isinstance(block, blocks.Paragraph)
+        else:
+            groups.append([block])
+            joining = False
+    return groups
+
+
 def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
     """A report as the bytes of a PDF file; the same report gives the same bytes.
 
@@ -266,8 +283,9 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
         if not isinstance(story[-1], PageBreak):
             story.append(PageBreak() if section.own_page and number > 1 else CondPageBreak(130))
         story.append(_Chapter(f"{number} {section.title}", section.key))
-        for block in section.blocks:
-            story += _block(block, room, units)
+        for group in _together(section.blocks):
+            made = [flowable for block in group for flowable in _block(block, room, units)]
+            story += [KeepTogether(made)] if len(group) > 1 else made
         if section.own_page and number < len(report.sections):
             story.append(PageBreak())
     target = io.BytesIO()

@@ -215,6 +215,7 @@ def _marks(
             for dx, dy, anchor in ((7.0, -9.0, "start"), (-7.0, 4.0, "end"), (7.0, 4.0, "start")):
                 start = x + dx if anchor == "start" else x + dx - wide
                 if start + wide < right and placer.free(start, y + dy, wide, 8.0):
+                    items.append(_paper(start, y + dy, wide, 8.0))
                     items.append(Words(x + dx, y + dy, mark.label, SMALL, anchor, colour))  # type: ignore[arg-type]
                     placer.take(start, y + dy, wide, 8.0)
                     break
@@ -240,6 +241,7 @@ def _guides(
                          (left + 5, -8.0), ((left + right - wide) / 2, 2.5)):  # fmt: skip
             inside = bottom < y + dy and y + dy + 6 < top
             if inside and placer.free(spot, y + dy, wide, 7.0):
+                items.append(_paper(spot, y + dy, wide, 6.5))
                 items.append(Words(spot, y + dy, guide.label, TINY, "start", colour))
                 placer.take(spot, y + dy, wide, 7.0)
                 break
@@ -250,17 +252,25 @@ def _guides(
         colour = COLOURS[guide.role][0]
         items.append(Stroke(((x, bottom), (x, top)), colour, 0.8, guide.dash))
         tall = text_width(guide.label, TINY)
-        side = -2.0 if x - 9.0 > left else 8.0
+        side = -2.5 if x - 9.0 > left else 8.0
         spots: list[tuple[float, float]] = []
-        for shift in (side, 8.0, -2.0):
+        for shift in (side, 8.0, -2.5):
             spots += [(x + shift, top - 4 - tall - k * 12.0) for k in range(0, 14)]
         for sx, sy in spots:
             # A quarter-turned text stands to the left of its base line.
             if sy > bottom + 2 and sx < right - 1 and placer.free(sx - 6.5, sy, 7.5, tall):
+                items.append(_paper(sx - 5.5, sy, 6.5, tall))
                 items.append(Words(sx, sy, guide.label, TINY, "start", colour, angle=90.0))
                 placer.take(sx - 6.5, sy, 7.5, tall)
                 break
     return items
+
+
+def _paper(x: float, y: float, width: float, height: float) -> Stroke:
+    """A pale ground under a label, so that lines do not strike it through."""
+    return rectangle(
+        x - 0.8, y - 1.2, width + 1.6, height, colour=None, fill="#FFFFFF", opacity=0.8
+    )
 
 
 def _key_rows(chart: Chart, room: float) -> list[list[tuple[str, str, tuple[float, ...], float]]]:

@@ -127,6 +127,7 @@ def fire_service_section(
 ) -> Section:
     """One page for the fire service: times, distance, side, what to shut and what not."""
     rows = []
+    unknown = tr("not assessed")
     for vessel in installation.vessels:
         record = assessment.parts.get(vessel.id)
         fires = _worst_fire_of(assessment, vessel.id)
@@ -139,8 +140,12 @@ def fire_service_section(
                 vessel.id,
                 quantity_text(record.pressure_pa, "pressure", units) if record else "–",
                 quantity_text(record.volume_m3, "volume", units, 3) if record else "–",
-                _seconds(vent) if vent is not None else tr("none opens"),
-                _seconds(rupture) if rupture is not None else tr("none within the fires"),
+                _seconds(vent) if vent is not None else tr("none opens") if fires else unknown,
+                _seconds(rupture)
+                if rupture is not None
+                else tr("none within the fires")
+                if fires
+                else unknown,
                 quantity_text(far, "distance", units, 3) if far is not None else tr("not assessed"),
                 _side(vessel),
                 keep,

@@ -29,7 +29,7 @@ from airrisk.wording.chart_kinds import COLOURS
 from airrisk.wording.figures import Disc, Figure, Item, Stroke, Words, rectangle
 from airrisk.wording.translation import tr
 
-COLUMN = 96.0
+COLUMN = 104.0
 ROW = 84.0
 EDGE = 30.0
 INK = "#303030"
@@ -177,11 +177,38 @@ def lay_out(installation: Installation) -> Layout:
         return EDGE + 20.0 + col_of[name] * COLUMN, height / 2 - rows[name] * ROW
 
     boxes = {name: Box(name, kind, *position(name), *_SIZES[kind]) for name, kind in nodes.items()}
+    ports = _ports(installation, boxes, chains, position)
     routes = {
-        line.id: _route(line, chains[line.id], boxes, position, column)
+        line.id: _route(line, chains[line.id], boxes, position, column, ports)
         for line in installation.lines
     }
     return Layout(width, height, boxes, routes)
+
+
+def _ports(
+    installation: Installation,
+    boxes: Mapping[str, Box],
+    chains: Mapping[str, list[str]],
+    position: Callable[[str], tuple[float, float]],
+) -> dict[tuple[str, str], float]:
+    """Height at which a line meets a box, so that lines on one side do not run together."""
+    sides: dict[tuple[str, str], list[tuple[float, str]]] = {}
+    for line in installation.lines:
+        chain = chains[line.id]
+        for end, other in ((chain[0], chain[1]), (chain[-1], chain[-2])):
+            x, _ = position(end)
+            nx, ny = position(other)
+            sides.setdefault((end, "right" if nx >= x else "left"), []).append((-ny, line.id))
+    ports: dict[tuple[str, str], float] = {}
+    for (name, _), found in sides.items():
+        box = boxes[name]
+        room = 2.0 * box.half_height - 14.0 if box.kind == "vessel" else 0.0
+        found.sort()
+        count = len(found)
+        for index, (_, line_id) in enumerate(found):
+            shift = 0.0 if count == 1 else room * (0.5 - index / (count - 1))
+            ports[line_id, name] = box.y + shift
+    return ports
 
 
 def _route(
@@ -190,22 +217,25 @@ def _route(
     boxes: Mapping[str, Box],
     position: Callable[[str], tuple[float, float]],
     column: Mapping[str, int],
+    ports: Mapping[tuple[str, str], float],
 ) -> Route:
     points: list[tuple[float, float]] = []
     first, last = boxes[chain[0]], boxes[chain[-1]]
+    start, end = ports[line.id, first.id], ports[line.id, last.id]
     if first.x == last.x:  # same column: run beside it
         side = first.x + COLUMN * 0.36
         points = [
-            (first.x + first.half_width, first.y), (side, first.y), (side, last.y),
-            (last.x + last.half_width, last.y),
+            (first.x + first.half_width, start), (side, start), (side, end),
+            (last.x + last.half_width, end),
         ]  # fmt: skip
     else:
-        x, y = first.x + first.half_width, first.y
+        x, y = first.x + first.half_width, start
         points = [(x, y)]
         for name in chain[1:]:
             nx, ny = position(name)
+            ny = end if name == last.id else ny
             half = boxes[name].half_width if name in boxes else 0.0
-            bend = nx - COLUMN * 0.5
+            bend = nx - COLUMN * 0.55
             if abs(ny - y) > 0.1:
                 points += [(bend, y), (bend, ny)]
             points.append((nx - half, ny))
@@ -309,6 +339,22 @@ def _along(
     return x2, y2, upright, 1.0
 
 
+def _label_place(
+    points: tuple[tuple[float, float], ...], total: float
+) -> tuple[float, float, bool]:
+    """Where a line carries its name and devices: on its longest level stretch if it has one."""
+    level = [
+        (abs(x2 - x1), (x1 + x2) / 2, y1)
+        for (x1, y1), (x2, y2) in itertools.pairwise(points)
+        if abs(y2 - y1) < 0.1 and abs(x2 - x1) > 18.0
+    ]
+    if level:
+        _, x, y = max(level, key=lambda found: found[0])
+        return x, y, False
+    x, y, upright, _ = _along(points, 0.5 * total)
+    return x, y, upright
+
+
 def _length(points: tuple[tuple[float, float], ...]) -> float:
     return sum(abs(x2 - x1) + abs(y2 - y1) for (x1, y1), (x2, y2) in itertools.pairwise(points))
 
@@ -376,7 +422,7 @@ def flow_drawing(installation: Installation) -> Figure:
                 step = min(16.0 + 15.0 * index, 0.45 * total)
                 x, y, upright, flow = _along(points, step if which == "from" else total - step)
                 items += _valve_items(valve, x, y, upright, flow)
-        x, y, upright, _ = _along(points, 0.5 * total)
+        x, y, upright = _label_place(points, total)
         items.append(
             Words(x + 4.0, y - 3.0, line.id, 6.5, "start", COLOURS["air"][0])
             if upright
@@ -384,7 +430,11 @@ def flow_drawing(installation: Installation) -> Figure:
         )
         fitted = [d for d in installation.devices() if d.on == line.id]
         for index, device in enumerate(fitted):
-            items += _device_items(device, x + 14.0 * (index + 1), y)
+            shift = (index - (len(fitted) - 1) / 2) * 16.0
+            items += _device_items(device, x + shift, y)
+            for valve in installation.valves:
+                if valve.on == device.id:
+                    items += _valve_items(valve, x + shift, y + 3.5, True, 1.0)
     for box in layout.boxes.values():
         items += _part_items(box, loose)
         fitted = [d for d in installation.devices() if d.on == box.id]

@@ -194,6 +194,15 @@ def recompute(trace: Trace, digits: int | None = None) -> float:
     return evaluate_expression(formula(trace.key).evaluate, inputs)
 
 
+def calculator_number(value: float, digits: int = PRINTED_DIGITS) -> str:
+    """A number as typed into a calculator: from a million on with e6, e9 and so on."""
+    size = abs(value)
+    if size < 1e6 or not math.isfinite(value):
+        return number_text(value, digits)
+    power = 3 * math.floor(math.log10(size) / 3)
+    return f"{number_text(value / 10.0**power, digits)}e{power}"
+
+
 def put_in(expression: str, inputs: Mapping[str, float], digits: int = PRINTED_DIGITS) -> str:
     """The right-hand side of a printed expression with the symbols replaced by numbers."""
     right = expression.partition("=")[2] or expression
@@ -202,7 +211,7 @@ def put_in(expression: str, inputs: Mapping[str, float], digits: int = PRINTED_D
         name = match.group()
         if name not in inputs:
             return name
-        text = number_text(float(inputs[name]), digits)
+        text = calculator_number(float(inputs[name]), digits)
         return f"({text})" if text.startswith("-") else text
 
     return printed(_NAMES.sub(swap, right).strip())
@@ -231,13 +240,13 @@ def render_trace(trace: Trace, units: Units) -> Worked:
     """
     entry = formula(trace.key)
     unit = entry.result[1]
-    plain = number_text(trace.result, PRINTED_DIGITS)
+    plain = calculator_number(trace.result)
     result = f"{plain}\u00a0{unit}" if unit else plain
     rows = tuple(
         (
             name,
             tr(entry.symbols.get(name, ("", ""))[0]),
-            _with_unit(number_text(float(value), PRINTED_DIGITS), entry.symbols, name),
+            _with_unit(calculator_number(float(value)), entry.symbols, name),
         )
         for name, value in trace.inputs.items()
     )
@@ -267,7 +276,7 @@ def _with_unit(text: str, symbols: Mapping[str, tuple[str, str]], name: str) -> 
     return f"{text}\u00a0{unit}" if unit else text
 
 
-_SHOWN_KEYS = {"J": "x_j", "K": "x_k", "m³": "x_m3", "kg": "x_kg", "N": "x_n"}
+_SHOWN_KEYS = {"Pa": "x_stress_pa", "J": "x_j", "K": "x_k", "m³": "x_m3", "kg": "x_kg", "N": "x_n"}
 
 
 def _shown(value: float, unit: str, units: Units) -> str:

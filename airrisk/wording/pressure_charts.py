@@ -64,31 +64,44 @@ def heating_chart(
     """
     basis = basis or chosen_basis(record)
     curve = record.curve
-    temperature = np.asarray(curve.temperature_k)
+    last = shown_to(record)
+    shown = np.asarray(curve.temperature_k) <= last
+    temperature = np.asarray(curve.temperature_k)[shown]
     series = [
-        line_of("pressure", tr("Air, shut in"), temperature, curve.pressure_pa, "air", 1.6),
+        line_of(
+            "pressure",
+            tr("Air, shut in"),
+            temperature,
+            np.asarray(curve.pressure_pa)[shown],
+            "air",
+            1.6,
+        ),
         line_of(
             "burst",
             tr("Bursts here ({basis})").format(basis=labels.basis(basis))
             if basis
             else tr("Bursts here"),
             temperature,
-            curve.burst_pressure_pa,
+            np.asarray(curve.burst_pressure_pa)[shown],
             "metal",
             1.6,
         ),
     ]
     if ghost is not None:
         old = ghost.curve
+        kept = np.asarray(old.temperature_k) <= last
+        before = np.asarray(old.temperature_k)[kept]
         series.append(
-            line_of("ghost air", tr("Air, before"), old.temperature_k, old.pressure_pa, "ghost")
+            line_of(
+                "ghost air", tr("Air, before"), before, np.asarray(old.pressure_pa)[kept], "ghost"
+            )
         )
         series.append(
             line_of(
                 "ghost burst",
                 tr("Burst, before"),
-                old.temperature_k,
-                old.burst_pressure_pa,
+                before,
+                np.asarray(old.burst_pressure_pa)[kept],
                 "ghost",
             )
         )
@@ -155,6 +168,17 @@ def heating_chart(
         bands=tuple(bands),
         caption=_heating_caption(record, units),
     )
+
+
+def shown_to(record: PartRecord) -> float:
+    """The temperature up to which the heating chart is drawn: a little past the last event."""
+    events = [m.temperature_k for m in record.marks if m.temperature_k is not None]
+    events += [t for t in record.rupture_temperature_by_basis_k.values() if t is not None]
+    end = record.curve.temperature_k[-1]
+    if record.rupture_temperature_k is None or not events:
+        return end
+    last = max(events)
+    return min(end, last + max(0.25 * (last - record.temperature_k), 40.0))
 
 
 def _heating_caption(record: PartRecord, units: Units) -> str:
