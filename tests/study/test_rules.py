@@ -746,6 +746,15 @@ def test_unsafe_outcomes_weigh_by_case(case: str | None, expected: str) -> None:
     assert found("fire-outcome", sound(), [fire_record(default_case=case)]) == []
 
 
+def test_plug_without_credit_is_named_with_what_it_would_do() -> None:
+    record = fire_record(**BAD, uncredited_plugs=("P1",), outcome_if_plugs_work="vents in time")
+    (one,) = found("fire-outcome", sound(), [record])
+    assert one.values["variant"] == "file_uncredited"
+    text = finding_text(one, Units())
+    assert "P1" in text
+    assert "vents in time" in text
+
+
 def test_like_cases_of_a_section_make_one_finding() -> None:
     records = [
         fire_record(**BAD, default_case="b", id="Quarter of R1", start="pressure"),

@@ -60,12 +60,14 @@ def fire_outcomes(context: RuleContext) -> Iterator[Finding]:
     unsafe = [f for f in context.fires if not f.safe and f.outcome != "not converged"]
     for group in _grouped(unsafe):
         worst = max(group, key=_badness)
-        works = worst.outcome_if_plugs_work
+        variant = worst.default_case or "file"
+        if worst.uncredited_plugs and worst.outcome_if_plugs_work and variant in ("file", "a"):
+            variant += "_uncredited"
         yield finding(
             "fire-outcome",
             worst_of(severity_of(context, fire) for fire in group),
             _place(context, worst),
-            variant=worst.default_case or "file",
+            variant=variant,
             fire=worst.id,
             fires=tuple(fire.id for fire in group),
             section=worst.section,
@@ -79,7 +81,7 @@ def fire_outcomes(context: RuleContext) -> Iterator[Finding]:
             first_vent_s=worst.first_vent_s,
             time_to_rupture_without_vent_s=worst.time_to_rupture_without_vent_s,
             uncredited=worst.uncredited_plugs,
-            outcome_if_plugs_work=works or "not computed",
+            outcome_if_plugs_work=worst.outcome_if_plugs_work or "not computed",
         )
 
 
