@@ -193,12 +193,13 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         FieldSpec(
             "ambient_temperature", "ambient_temperature", "temperature", "15 degC",
             223.15, 333.15, label="Ambient temperature", unit="degC", us_unit="degF",
-            source="ISO 2533 standard atmosphere", help="Temperature of the surroundings.",
+            source="ISO 2533 standard atmosphere, from memory",
+            help="Temperature of the surroundings.",
         ),
         FieldSpec(
             "ambient_pressure", "ambient_pressure", "pressure", "1013.25 mbar(a)",
             0.4 * BAR, 1.2 * BAR, label="Ambient pressure", unit="mbar(a)", us_unit="psia",
-            absolute=True, source="ISO 2533 standard atmosphere",
+            absolute=True, source="ISO 2533 standard atmosphere, from memory",
             help="Atmospheric pressure that gauge pressures count from.",
         ),
     ),

@@ -114,7 +114,7 @@ class SystemText:
             The text is not TOML.
         """
         found = self.raw.get("format")
-        return SystemText(migrate(self.text, found)) if is_older(found) else self
+        return SystemText(migrate(self.text, self.raw["format"])) if is_older(found) else self
 
     def ids(self) -> dict[str, str]:
         """Every id with the kind of its table, in the order of the kinds."""
@@ -397,9 +397,14 @@ class SystemText:
         table = self.layout.header(above)
         if table is not None or not above:
             return self._insert_line(table, key, written, kind)
-        dotted = [one for known, one in entries.items() if known[:-1] == above]
+        size = len(above)
+        dotted = [
+            one
+            for known, one in entries.items()
+            if known[:size] == above and len(known) - len(one.keys) < size
+        ]
         if dotted:
-            return self._insert_dotted(dotted[-1], above, key, written)
+            return self._insert_dotted(dotted[-1], (*above, key), written)
         if len(above) == 1 and kind in SINGLE:
             return self._insert_block(
                 [f"[{kind}]", f"{key_text(key)} = {written}"], self._singles()
@@ -447,7 +452,12 @@ class SystemText:
         data = self.data
         for start, end, new in sorted(changes, reverse=True):
             data = data[:start] + new.encode("utf-8", "replace") + data[end:]
-        return SystemText(data.decode("utf-8"))
+        edited = SystemText(data.decode("utf-8"))
+        try:
+            edited.raw  # noqa: B018  an edit must never leave a text that cannot be read
+        except EditError:
+            raise EditError("this spelling can only be edited in the text itself") from None
+        return edited
 
     def _slice(self, start: int, end: int) -> str:
         return self.data[start:end].decode("utf-8")
@@ -479,9 +489,10 @@ class SystemText:
         new = f"{key_text(key)} = {written}{self.rows.newline(0)}"
         return self._with([(start, start, new)])
 
-    def _insert_dotted(self, near: Entry, above: Path, key: str, written: str) -> SystemText:
-        names = [name for name, _, _ in near.keys[:-1]]
-        dotted = ".".join(key_text(name) for name in (*names, key))
+    def _insert_dotted(self, near: Entry, path: Path, written: str) -> SystemText:
+        """Beside a pair with a dotted key that leads into the same table."""
+        names = path[len(near.path) - len(near.keys) :]
+        dotted = ".".join(key_text(str(name)) for name in names)
         if near.holder == "inline":
             return self._with([(near.end, near.end, f", {dotted} = {written}")])
         return self._after_row(self.rows.row(near.end), [f"{dotted} = {written}"])

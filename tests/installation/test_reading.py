@@ -217,9 +217,9 @@ def test_a_large_file_reads_fast():
     text = "\n".join(blocks)
     times = []
     for _ in range(3):
-        start = time.perf_counter()
+        start = time.process_time()
         assert len(read(text).vessels) == 102
-        times.append(time.perf_counter() - start)
+        times.append(time.process_time() - start)
     assert min(times) < 0.25
 
 

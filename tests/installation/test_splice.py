@@ -389,6 +389,29 @@ def test_tables_that_stand_once_are_made_when_needed():
     assert after.text == 'format = 1\n\n[spread.R1]\nvolume = { distribution = "uniform" }\n'
 
 
+@pytest.mark.parametrize(
+    ("text", "part", "field", "line"),
+    [
+        ('spread.R1.volume.low = "1 m3"\n', "spread", "R1.bore", "spread.R1.bore = 1"),
+        ('[spread]\nR1.volume.low = "1 m3"\n', "spread", "R1.bore", "R1.bore = 1"),
+        ('[spread.R1]\nvolume.low = "1 m3"\n', "spread", "R1.bore", "bore = 1"),
+        ('[spread.R1.volume]\nlow = "1 m3"\n', "spread", "R1.bore", "[spread.R1]\nbore = 1"),
+        ("about.site = 'x'\n", "about", "revision", "about.revision = 1"),
+        ("about = { site = 'x' }\n", "about", "revision", "about = { site = 'x', revision = 1 }"),
+        ("about = {}\n", "about", "revision", "about = { revision = 1 }"),
+        ('[[vessel]]\nnotes.id = "x"\n', ("vessel", 0), "notes.role", "notes.role = 1"),
+        ('[[vessel]]\n[vessel.notes]\nid = "x"', ("vessel", 0), "notes.role", "role = 1"),
+        ("room = [{ notes.id = 'x' }]\n", ("room", 0), ("notes", "id2"), "notes.id2 = 1"),
+        ("title.x = 1", "", "format", "format = 1"),
+    ],
+)
+def test_a_new_field_follows_the_way_its_table_is_written(text, part, field, line):
+    after = SystemText(text).set(part, field, 1)
+    assert line in after.text
+    assert after.value(part, field) == 1
+    assert len(dict(leaves(after.raw))) == len(dict(leaves(SystemText(text).raw))) + 1
+
+
 def test_an_empty_text_can_be_begun():
     text = SystemText("").set("", "format", 1).set("", "title", "New").add("vessel", {"id": "R1"})
     assert text.text == 'format = 1\ntitle = "New"\n\n[[vessel]]\nid = "R1"\n'
