@@ -14,7 +14,7 @@ OPEN_ENDS = ("closed", "atmosphere")  # what a line may end at without a part
 ALLOY_UNSTATED = "unknown"  # a plug whose alloy nobody knows
 
 BAR = 1e5
-_ENTERED = "as entered"
+_USUAL = "the usual case, judgement"
 _JUDGEMENT = "judgement"
 _COMMON = "common practice, no source"
 
@@ -206,7 +206,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
     "compressor": (
         _id("compressor"),
         FieldSpec(
-            "delivery", "delivery", "flow", low=1e-6, high=50.0, required=True,
+            "delivery", "delivery", "flow", low=1 / 60000, high=50.0, required=True,
             label="Delivery", unit="m3/min", us_unit="cfm",
             help="Free air delivered, at the ambient pressure and temperature of the site.",
         ),
@@ -259,7 +259,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         FieldSpec(
             "role", "role", "choice", "receiver",
             choices=("receiver", "aftercooler", "dryer", "filter", "separator", "header", "other"),
-            label="Role", source=_ENTERED, help="What the vessel does in the installation.",
+            label="Role", source=_USUAL, help="What the vessel does in the installation.",
         ),
         _length("inside_diameter", 0.005, 10.0, "Inside diameter",
                 "Inside diameter of the cylinder.", required=True),
@@ -371,7 +371,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             help="State as drawn; only a valve locked open is counted on to be open.",
         ),
         FieldSpec(
-            "reverse", "reverse", "flag", "false", label="Turned round", source=_ENTERED,
+            "reverse", "reverse", "flag", "false", label="Turned round", source=_USUAL,
             help="Whether a non-return valve opens from the to end towards the from end.",
         ),
         _NOTES,
@@ -393,7 +393,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         _coefficient("0.6", "sharp-edged opening; common practice, no source"),
         FieldSpec(
             "outlet", "outlet", "choice", "open", choices=("open", "piped"), label="Outlet",
-            source=_ENTERED, help="Whether the plug blows freely or into a pipe.",
+            source=_USUAL, help="Whether the plug blows freely or into a pipe.",
         ),
         _length("outlet_length", 0.001, 500.0, "Outlet length",
                 "Length of the outlet pipe; needed when the outlet is piped.",
@@ -403,7 +403,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
                 left_out="no outlet pipe"),
         _DISCHARGES_TO,
         FieldSpec(
-            "fitted", "fitted", "date", label="Fitted on date",
+            "fitted", "fitted", "date", label="Fitted",
             help="Date on which the plug was fitted or last renewed.",
             left_out="counts as overdue",
         ),
@@ -472,7 +472,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             help="What was found; the last entry rules.", left_out="not stated",
         ),
         FieldSpec(
-            "renewed", "renewed", "flag", "false", label="Renewed", source=_ENTERED,
+            "renewed", "renewed", "flag", "false", label="Renewed", source=_USUAL,
             help="Whether the plug was renewed on that day.",
         ),
         _text("note", "Remark", "What else was found."),
@@ -489,7 +489,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             left_out="not used",
         ),
         FieldSpec(
-            "absorbed", "absorbed", "flag", "false", label="Net flux", source=_ENTERED,
+            "absorbed", "absorbed", "flag", "false", label="Net flux", source=_USUAL,
             help="Whether the flux is what the wall takes up, without radiating back.",
         ),
         FieldSpec(
@@ -528,7 +528,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             left_out="50 W/m2/K for the hydrocarbon curve, 25 W/m2/K else",
         ),
         FieldSpec(
-            "duration", "duration", "time", "60 min", 1.0, 86400.0, label="Duration",
+            "duration", "duration", "time", "60 min", 6.0, 86400.0, label="Duration",
             unit="min", us_unit="min", source=_JUDGEMENT, help="How long the fire lasts.",
         ),
         _NOTES,
@@ -552,7 +552,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         ),
         FieldSpec(
             "extinguishing", "extinguishing", "choice", "none",
-            choices=("none", "gas", "water"), label="Extinguishing", source=_ENTERED,
+            choices=("none", "gas", "water"), label="Extinguishing", source=_USUAL,
             help="Fixed extinguishing that the let-out air would disturb.",
         ),
         FieldSpec(
