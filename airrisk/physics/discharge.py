@@ -112,6 +112,60 @@ def time_to_empty(
 
 
 @dataclass(frozen=True)
+class PipeExit:
+    """The end of an outlet pipe."""
+
+    speed: float  # m/s
+    pressure: float  # Pa absolute, above ambient when choked
+    stagnation_pressure: float  # Pa absolute
+    force: float  # N
+
+
+def pipe_exit(
+    mass_flow: float, stagnation_temperature: float, ambient: float, diameter: float
+) -> PipeExit:
+    """State and reaction force at the end of an outlet pipe, from its flow.
+
+    Parameters
+    ----------
+    mass_flow : kg/s
+    stagnation_temperature : K, that of the vessel (no heat through the pipe wall)
+    ambient : Pa absolute
+    diameter : inside, m
+
+    Returns
+    -------
+    PipeExit.
+
+    Raises
+    ------
+    ValueError
+        A value is not positive.
+
+    Source: one-dimensional adiabatic flow of an ideal gas, k = 1.4; Mach number 1 and a pressure
+    above ambient when the flow is too large for ambient pressure at the end.
+    """
+    if min(mass_flow, stagnation_temperature, ambient, diameter) <= 0:
+        raise ValueError("pipe exit needs flow, temperature, pressure and diameter above 0")
+    k = 1.4
+    area = math.pi / 4 * diameter**2
+    # M sqrt(1 + 0.2 M^2) at ambient pressure
+    number = mass_flow * math.sqrt(GAS_CONSTANT * stagnation_temperature / k) / (ambient * area)
+    mach = math.sqrt((math.sqrt(1 + 0.8 * number**2) - 1) / 0.4)
+    pressure = ambient
+    if mach > 1:
+        mach, pressure = 1.0, ambient * number / math.sqrt(1.2)
+    temperature = stagnation_temperature / (1 + 0.2 * mach**2)
+    speed = mach * math.sqrt(k * GAS_CONSTANT * temperature)
+    return PipeExit(
+        speed=speed,
+        pressure=pressure,
+        stagnation_pressure=pressure * (1 + 0.2 * mach**2) ** 3.5,
+        force=mass_flow * speed + (pressure - ambient) * area,
+    )
+
+
+@dataclass(frozen=True)
 class Jet:
     """A free jet of air from an opening."""
 

@@ -16,8 +16,8 @@ from airrisk.installation.model import (
     Vessel,
 )
 from airrisk.installation.sections import as_drawn
-from airrisk.physics import air, flow
-from airrisk.physics.discharge import free_jet, room_effect, time_to_empty
+from airrisk.physics import air, flow, flow_kernel
+from airrisk.physics.discharge import free_jet, pipe_exit, room_effect, time_to_empty
 from airrisk.physics.noise import vent_noise
 from airrisk.study.consequence_records import DischargeRecord, RoomRecord
 from airrisk.study.records import PartRecord, Trace
@@ -128,8 +128,16 @@ def _discharge(
     surroundings = installation.site.ambient_temperature
     temperature = record.temperature_k
     area = opening_area(device) * device.discharge_coefficient
-    rate = float(flow.mass_flux(pressure, temperature, ambient)) * area
-    force = float(flow.open_outlet_force(pressure, temperature, ambient, area))
+    free_flow = float(flow.mass_flux(pressure, temperature, ambient)) * area
+    rate, force, behind = free_flow, 0.0, pressure
+    if isinstance(device, Plug) and device.outlet == "piped":
+        diameter = device.outlet_diameter or device.bore
+        rate = _piped_flow(device, pressure, temperature, ambient, area, diameter)
+        end = pipe_exit(rate, temperature, ambient, diameter)
+        force, behind = end.force, max(end.stagnation_pressure, ambient)
+        area *= rate / free_flow
+    else:
+        force = float(flow.open_outlet_force(pressure, temperature, ambient, area))
     empty = {
         isothermal: time_to_empty(
             pressure, temperature, record.volume_m3, area, ambient, isothermal=isothermal
@@ -137,7 +145,7 @@ def _discharge(
         for isothermal in (True, False)
     }
     sound = float(air.speed_of_sound(air.density(pressure, temperature), temperature))
-    noise = vent_noise(rate, sound, pressure / ambient)
+    noise = vent_noise(rate, sound, behind / ambient)
     jet = free_jet(rate, force, ambient, surroundings)
     distances = _distances_to_people(installation, device)
     joined = [records[name] for name in members if name in records] or [record]
@@ -167,14 +175,46 @@ def _discharge(
         traces=(
             Trace(
                 "opening_flow",
-                {"C_d": device.discharge_coefficient, "A": opening_area(device), "G": rate / area},
-                rate,
+                {
+                    "C_d": device.discharge_coefficient,
+                    "A": opening_area(device),
+                    "G": free_flow / (opening_area(device) * device.discharge_coefficient),
+                },
+                free_flow,
             ),
             Trace(
                 "jet_speed", {"d": jet.diameter, "u_e": jet.speed, "x": 10.0}, jet.speed_at(10.0)
             ),
         ),
     )
+
+
+def _piped_flow(
+    plug: Plug,
+    pressure: float,
+    temperature: float,
+    ambient: float,
+    throat: float,
+    diameter: float,
+) -> float:
+    """Flow through a plug and its outlet pipe, kg/s."""
+    density = float(air.density(pressure, temperature))
+    rate, _, _ = flow_kernel.piped_outlet_mass_flow(
+        *flow.flow_table().arguments(),
+        pressure,
+        density,
+        temperature,
+        float(air.viscosity(temperature)),
+        ambient,
+        throat,
+        plug.outlet_length or 0.0,
+        diameter,
+    )
+    if not rate > 0:
+        raise ArithmeticError(
+            f"{plug.id}: the flow through its outlet pipe was not found at {pressure:g} Pa absolute"
+        )
+    return float(rate)
 
 
 def _distances_to_people(installation: Installation, device: Device) -> dict[str, float]:

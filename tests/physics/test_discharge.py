@@ -10,6 +10,7 @@ from airrisk.physics.discharge import (
     choked_blow_down,
     free_air_volume,
     free_jet,
+    pipe_exit,
     room_effect,
     time_to_empty,
 )
@@ -107,3 +108,22 @@ def test_room_effect_follows_energy_and_mass():
     assert effect.sealed_pressure_rise == pytest.approx(30e5 * 0.25 / 240.25)
     assert not effect.spoils_gas
     assert room_effect([(31.013e5, 288.15, 1.25)] * 2, 240.0, 1.013e5, 288.15).spoils_gas
+
+
+def test_pipe_exit_carries_the_flow_and_its_force():
+    # property: flow through the end from the state at the end; limits of slow and choked flow
+    p0, t0, d = 1.013e5, 313.15, 0.0531
+    area = math.pi / 4 * d**2
+    for rate in (0.02, 0.3, 0.8, 2.5):
+        end = pipe_exit(rate, t0, p0, d)
+        t = t0 - end.speed**2 / (2 * 3.5 * 287.05)
+        assert end.pressure / (287.05 * t) * end.speed * area == pytest.approx(rate, rel=1e-9)
+        assert end.force == pytest.approx(rate * end.speed + (end.pressure - p0) * area)
+        assert end.stagnation_pressure > end.pressure >= p0
+    choked = pipe_exit(2.5, t0, p0, d)
+    assert choked.pressure > p0
+    assert choked.speed == pytest.approx(math.sqrt(1.4 * 287.05 * t0 / 1.2))
+    # analytic: a choked open nozzle, F = A (p* (1 + k) - p0)
+    assert choked.force == pytest.approx(area * (2.4 * choked.pressure - p0))
+    with pytest.raises(ValueError, match="above 0"):
+        pipe_exit(0.0, t0, p0, d)
