@@ -221,4 +221,12 @@ def hand_section(assessment: Assessment, units: Units) -> Section | None:
     blocks += [Formula(render_trace(trace, units)) for trace in record.traces]
     chart = energies_chart(record, units)
     blocks.append(Drawn(chart, chart.caption))
+    cases = assessment.consequences.get(name) or {}
+    if cases:
+        case, worst = max(cases.items(), key=lambda item: item[1].energy_j)
+        if worst.traces:
+            blocks.append(
+                Heading(tr("If it lets go: {case}").format(case=labels.consequence_case(case)))
+            )
+            blocks += [Formula(render_trace(trace, units)) for trace in worst.traces]
     return Section("hand-calculation", tr("One calculation by hand"), tuple(blocks))

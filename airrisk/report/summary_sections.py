@@ -107,8 +107,10 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
     return Section("summary", tr("Summary"), tuple(blocks))
 
 
-def _worst_fire_of(assessment: Assessment, part: str) -> list[FireRecord]:
-    return [f for f in assessment.fires if part in f.members]
+def _fires_of(assessment: Assessment, part: str) -> list[FireRecord]:
+    """Fires of a part's sections; none when one of them gave no answer, for then nothing is sure."""
+    fires = [f for f in assessment.fires if part in f.members]
+    return [] if any(f.outcome == "not converged" for f in fires) else fires
 
 
 def _earliest(values: list[float | None]) -> float | None:
@@ -130,7 +132,7 @@ def fire_service_section(
     unknown = tr("not assessed")
     for vessel in installation.vessels:
         record = assessment.parts.get(vessel.id)
-        fires = _worst_fire_of(assessment, vessel.id)
+        fires = _fires_of(assessment, vessel.id)
         vent = _earliest([f.first_vent_s for f in fires])
         rupture = _earliest([f.time_to_rupture_without_vent_s for f in fires])
         keep, leave = _valve_advice(assessment, installation, vessel.id)

@@ -315,7 +315,7 @@ def _valve_items(valve: Valve, x: float, y: float, upright: bool, flow: float) -
         items = [Stroke(points, INK, 0.9, (), True, fill) for points in bow]
         if valve.state == "locked open":
             items.append(rectangle(x - 1.8, y + 4.6, 3.6, 3.0, colour=INK, line=0.7, fill=INK))
-    name = Words(x, y + 9.0, valve.id, 6.5, "middle")
+    name = Words(x, y + (10.0 if valve.state == "locked open" else 7.0), valve.id, 6.5, "middle")
     if upright:
         name = Words(x + 7.0, y - 2.0, valve.id, 6.5, "start")
     return [*items, name]
