@@ -130,9 +130,10 @@ def nozzle_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, p_back):
     if p0 - p_back < LINEAR_BELOW:
         slope = (p0 - p_back) / LINEAR_BELOW
         ratio = max(1.0 - LINEAR_BELOW / p0, critical)
-    # scaled to C at the critical ratio, to the incompressible limit towards no difference
-    weight = (1.0 - ratio) / (1.0 - critical)
-    match = 1.0 + weight * (flux / nozzle_flow_number(critical, exponent) - 1.0)
+    # scaled to C at the critical ratio (without slope, so that the flux is largest there), to
+    # the incompressible limit towards no difference
+    share = (1.0 - ratio) / (1.0 - critical)
+    match = 1.0 + share * (2.0 - share) * (flux / nozzle_flow_number(critical, exponent) - 1.0)
     return slope * match * nozzle_flow_number(ratio, exponent) * scale, p_back
 
 
@@ -313,7 +314,8 @@ def pipe_mass_flow(
         return math.nan, math.nan
     # the real gas differs from the exponent's closed form where it expands much
     real = flux / nozzle_flow_number(critical, exponent) - 1.0
-    match = 1.0 + min((1.0 - end) / (1.0 - critical), 1.0) * real
+    share = min((1.0 - end) / (1.0 - critical), 1.0)
+    match = 1.0 + share * (2.0 - share) * real
     area = 0.25 * math.pi * diameter * diameter
     return slope * match * number * scale * area, max(end * p0, p_back)
 

@@ -44,11 +44,11 @@ def test_flow_table_is_rebuilt():
     ("p0", "t0", "tolerance"),
     [
         (1.2e5, 300.0, 2e-5),
-        (11e5, 300.0, 2e-4),
-        (11e5, 600.0, 2e-4),
-        (40e5, 250.0, 1e-3),
-        (200e5, 300.0, 5e-3),
-        (300e5, 500.0, 5e-3),
+        (11e5, 300.0, 1e-4),
+        (11e5, 600.0, 1e-4),
+        (40e5, 250.0, 3e-4),
+        (200e5, 300.0, 2e-3),
+        (300e5, 500.0, 2e-3),
     ],
 )
 def test_flux_equals_the_reference_equation(p0: float, t0: float, tolerance: float):
@@ -80,7 +80,7 @@ def test_flux_falls_with_back_pressure_and_never_jumps(p0: float, t0: float, rat
 
     here = flux(ratio * p0)
     assert flux(ratio * p0 * 1.001) <= here * (1.0 + 1e-12)
-    assert flux(ratio * p0 + 1.0) == pytest.approx(here, rel=0.03)
+    assert flux(ratio * p0 + 1.0) == pytest.approx(here, abs=2e-3 * flux(0.0))
     assert flux(p0) == 0.0
     assert flux(p0 * 1.1) == 0.0
     assert flux(p0 - 25.0) == pytest.approx(0.5 * flux(p0 - 50.0), rel=1e-9)
