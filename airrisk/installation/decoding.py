@@ -106,7 +106,14 @@ def parse_toml(text: str, name: str = "") -> dict[str, Any]:
         if at_end:
             meaning = f"the file ends too early: {meaning}"
         raise SystemFileErrors(
-            [of_file(name, f"not valid TOML: {meaning}", "see toml.io for the grammar", number)]
+            [
+                of_file(
+                    name,
+                    f"not valid TOML: {meaning}",
+                    "lines of the form key = value, headers in [ ] or [[ ]], comments behind #",
+                    number,
+                )
+            ]
         ) from None
     except RecursionError:
         raise SystemFileErrors(

@@ -246,7 +246,7 @@ def _named(spec: FieldSpec, value: object, around: Surroundings, report: Report)
 
 
 def _find(spec: FieldSpec, value: object, around: Surroundings, report: Report, *sub: Any) -> Any:
-    wanted = " or ".join(kind_name(kind) for kind in spec.targets)
+    wanted = _any_of(spec.targets)
     if not isinstance(value, str):
         report("not an id in quotes", f"the id of a {wanted}", *sub, value=value)
         return WRONG
@@ -264,6 +264,11 @@ def _find(spec: FieldSpec, value: object, around: Surroundings, report: Report, 
         report(f"that is a {kind_name(kind)}", _list_of(names, wanted), *sub, value=value)
         return WRONG
     return name
+
+
+def _any_of(kinds: tuple[str, ...]) -> str:
+    names = [kind_name(kind) for kind in kinds]
+    return " or ".join(filter(None, (", ".join(names[:-1]), names[-1])))
 
 
 def _list_of(names: list[str], wanted: str) -> str:
@@ -292,7 +297,7 @@ def _references(spec: FieldSpec, value: object, around: Surroundings, report: Re
         report("not a list", spec.valid_text())
         return WRONG
     if not value and spec.required:
-        report("an empty list", "at least one " + " or ".join(map(kind_name, spec.targets)))
+        report("an empty list", f"at least one {_any_of(spec.targets)}")
         return WRONG
     found: list[Any] = []
     for index, item in enumerate(value):
