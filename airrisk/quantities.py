@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import re
 from functools import lru_cache
-from typing import NamedTuple, NoReturn
+from typing import NoReturn
 
 # Exact by definition: the inch and the pound of 1959, standard gravity of 1901, the
 # thermochemical and International Table units through NIST SP 811 (2008), appendix B.
@@ -49,12 +49,13 @@ class QuantityError(ValueError):
         return f"{self.text!r}: {self.reason}; valid: {self.valid}"
 
 
-class _Unit(NamedTuple):
+class _Unit:
     """A straight line to SI: SI = number * factor + offset."""
 
-    factor: float
-    offset: float = 0.0
-    gauge: bool = False
+    __slots__ = ("factor", "gauge", "offset")  # plain, so that importing stays fast
+
+    def __init__(self, factor: float, offset: float = 0.0, gauge: bool = False) -> None:
+        self.factor, self.offset, self.gauge = factor, offset, gauge
 
 
 _PRESSURES = {
