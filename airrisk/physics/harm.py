@@ -9,7 +9,6 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import ndtr
 
 from airrisk.tables import read_toml
 
@@ -91,6 +90,8 @@ def share_affected(probit: Probit, overpressure: ArrayLike) -> NDArray[np.float6
 
     Source: Eisenberg probits, normal integral of Y - 5.
     """
+    from scipy.special import ndtr  # slow to import, so only when needed
+
     p = np.maximum(np.asarray(overpressure, float), 1e-9)
     return np.asarray(ndtr(probit.a + probit.b * np.log(p) - 5.0))
 

@@ -8,7 +8,6 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import brentq
 
 Array = NDArray[np.float64]
 
@@ -79,6 +78,8 @@ def starting_overpressure(
         )
     if pressure_ratio == 1:
         return 0.0
+
+    from scipy.optimize import brentq  # costs a third of a second, so only when needed
 
     g1, g0 = heat_ratio_inside, heat_ratio_outside
     sound_ratio = math.sqrt(g0 / (g1 * temperature_ratio))

@@ -120,6 +120,9 @@ def burst_curve(pressure_ratio: float, temperature_ratio: float) -> BurstCurve:
         + a * b * v[:, i + 1, j + 1]
     )
     mixed[0, 0] = np.log(starting_overpressure(p, t))
+    # close in, the first positive phase is cut short by the vessel's own air: never less than
+    # farther out
+    mixed[1] = np.maximum.accumulate(mixed[1, ::-1])[::-1]
     radius = (3 * (HEAT_RATIO - 1) / (4 * np.pi * (p - 1))) ** (1 / 3)
     log_radius = np.linspace(np.log(radius), np.log(table.farthest), v.shape[3])
     # d ln p / d ln R = -1 - 1/(2 ln(R/R0)): the slope at the end gives ln(R/R0) there

@@ -193,7 +193,9 @@ class DischargeRecord:
     pressure_pa: float
     temperature_k: float
     flow_kg_s: float
-    empty_isothermal_s: float  # this part alone, no heat from a fire
+    emptied_parts: tuple[str, ...]  # joined with the device's part as drawn
+    emptied_volume_m3: float
+    empty_isothermal_s: float  # no heat from a fire; joined parts at this pressure
     empty_adiabatic_s: float
     reaction_force_n: float
     noise_at_1_m_db: float

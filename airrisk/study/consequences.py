@@ -36,12 +36,14 @@ from airrisk.study.records import FireRecord, PartRecord, Trace
 
 # preferred numbers, ten steps a decade
 DISTANCES = tuple(
-    round(base * 10**power, 6)
+    round(float(base * 10**power), 6)
     for power in range(3)
     for base in (1, 1.25, 1.6, 2, 2.5, 3.15, 4, 5, 6.3, 8)
     if base * 10**power <= 500
 )
 FLAT_DISTANCES = (1.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0)
+HOT = 700.0  # K
+DENSE = 200e5  # Pa absolute
 FAR = 10.0  # R*, end of the burst table
 MERGE = 2.0  # R* beyond which a bursting vessel and an explosive make the same wave
 ELONGATED = 1.25  # length over diameter from which the cylinder factors are taken; judgement
@@ -223,6 +225,10 @@ def _case_record(
     notes = ["flat open ground, no walls", "no share of the energy taken off for fragments"]
     if methods["burst"].thresholds[0].distance_m > FAR * wave.length:
         notes.append("far away the printed TNT curve falls faster than an ideal weak wave")
+    if temperature > HOT:
+        notes.append("k = 1.4 also for hot air: about a tenth of the energy is left out")
+    if pressure > DENSE:
+        notes.append("ideal air in the blast: above 200 bar real air differs by several per cent")
     if not wave.in_range:
         notes.append("outside the burst table, nearest edge taken")
     return CaseRecord(

@@ -138,9 +138,11 @@ def _discharge(
         area *= rate / free_flow
     else:
         force = float(flow.open_outlet_force(pressure, temperature, ambient, area))
+    joined = [records[name] for name in members if name in records] or [record]
+    volume = sum(part.volume_m3 for part in joined)
     empty = {
         isothermal: time_to_empty(
-            pressure, temperature, record.volume_m3, area, ambient, isothermal=isothermal
+            pressure, temperature, volume, area, ambient, isothermal=isothermal
         )
         for isothermal in (True, False)
     }
@@ -148,7 +150,6 @@ def _discharge(
     noise = vent_noise(rate, sound, behind / ambient)
     jet = free_jet(rate, force, ambient, surroundings)
     distances = _distances_to_people(installation, device)
-    joined = [records[name] for name in members if name in records] or [record]
     room = room_entered(installation, device)
     return DischargeRecord(
         device=device.id,
@@ -156,6 +157,8 @@ def _discharge(
         pressure_pa=pressure,
         temperature_k=temperature,
         flow_kg_s=rate,
+        emptied_parts=tuple(part.id for part in joined),
+        emptied_volume_m3=volume,
         empty_isothermal_s=empty[True],
         empty_adiabatic_s=empty[False],
         reaction_force_n=force,

@@ -185,3 +185,13 @@ def test_hot_air_starts_stronger():
     assert np.all(np.diff(start) > 0)
     at_one = [float(burst_curve(10, t).overpressure(1.0)) for t in (0.7, 1, 2, 4)]
     assert np.all(np.diff(at_one) > 0)
+
+
+@pytest.mark.parametrize(("distance", "measured"), [(1.9, 300e3), (4.2, 83e3), (6.5, 41e3)])
+def test_measured_burst_of_a_hydrogen_tank_bounds_the_order_of_magnitude(distance, measured):
+    # published, from memory: 72.4 L at 35.7 MPa burst in a fire. Hydrogen burns and is lighter,
+    # which this model of air leaves out, and the gauges stood to one side: a sanity bound only.
+    # Cold sphere of air: 0.6 to 1.05 of what was measured.
+    burst = vessel_burst(35.7e6, 293.15, 0.0724, 101325.0, 293.15)
+    ratio = float(burst.incident(distance)[0]) / measured
+    assert 0.5 < ratio < 1.2

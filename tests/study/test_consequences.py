@@ -216,6 +216,8 @@ def test_discharge_of_a_plug():
     p0 = installation.site.ambient_pressure
     assert out.reaction_force_n == pytest.approx((1.2679 * p - p0) * area, rel=0.02)
     assert out.empty_adiabatic_s < out.empty_isothermal_s
+    assert set(out.emptied_parts) == {"R1", "L1"}
+    assert out.emptied_volume_m3 == pytest.approx(sum(part.volume_m3 for part in parts.values()))
     assert out.noise_at_1_m_db == pytest.approx(out.noise_at_30_m_db + 29.54, abs=0.01)
     assert out.noise_85_db_m > out.noise_140_db_m
     assert out.jet_5_m_s_m == pytest.approx(4 * out.jet_20_m_s_m)
