@@ -12,7 +12,8 @@ from pathlib import Path
 
 import numpy as np
 
-from airrisk.physics.air import _evaluate, cell_coefficients
+from airrisk.physics.air import _evaluate
+from airrisk.physics.air_surface import cell_coefficients
 from airrisk.tables import load_arrays
 
 EVERY = 2  # nodes of the air table per node of this one
