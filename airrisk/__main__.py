@@ -15,7 +15,7 @@ def main(arguments: list[str] | None = None) -> int:
         from airrisk.command.line import run
 
         return run(words)
-    from airrisk.command.display import reason_no_window
+    from airrisk.window.display import reason_no_window
 
     reason = reason_no_window()
     if reason:

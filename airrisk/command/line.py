@@ -85,6 +85,117 @@ def samples(paths: bool) -> int:
     return EXIT_CLEAR
 
 
+@commands.command()
+@file_argument
+@click.option("--pdf", type=click.Path(path_type=Path), help="Write the report as PDF.")
+@click.option("--html", type=click.Path(path_type=Path), help="Write the report as one HTML file.")
+@click.option("--csv", type=click.Path(path_type=Path), help="Write the report's tables as CSV.")
+@click.option("--json", "json_path", type=click.Path(path_type=Path), help="Write the JSON answer.")
+@click.option(
+    "--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Paper."
+)
+@on_option
+@units_option
+def report(
+    file: Path,
+    pdf: Path | None,
+    html: Path | None,
+    csv: Path | None,
+    json_path: Path | None,
+    paper: str,
+    on: str | None,
+    units: str,
+) -> int:
+    """Write the report on FILE as PDF, HTML, CSV or JSON (one or more).
+
+    Exit codes are those of assess.
+    """
+    if not (pdf or html or csv or json_path):
+        raise click.UsageError("Say what to write: --pdf, --html, --csv or --json with a file name")
+    installation, data = read_installation(file)
+    answer = assessed_with(installation, data, on, bores=True)
+    if pdf:
+        from airrisk.report.pdf import report_pdf
+
+        write_output(pdf, report_pdf(answer, installation, units, paper))
+    if html:
+        from airrisk.report.html import report_html
+
+        write_output(html, report_html(answer, installation, units).encode("utf-8"))
+    if csv:
+        from airrisk.report.csv import report_csv
+
+        write_output(csv, report_csv(answer, installation, units).encode("utf-8-sig"))
+    if json_path:
+        from airrisk.report.json_output import to_json_text
+
+        write_output(json_path, to_json_text(answer).encode("utf-8"))
+    for path in (pdf, html, csv, json_path):
+        if path:
+            click.echo(f"wrote {path}")
+    return exit_code(answer)
+
+
+@commands.command()
+@file_argument
+@click.option("--csv", type=click.Path(path_type=Path), help="Write the register as CSV.")
+@click.option("--ics", type=click.Path(path_type=Path), help="Write the due dates as iCalendar.")
+@click.option("--walk", type=click.Path(path_type=Path), help="Write the walk sheet as CSV.")
+@on_option
+def upkeep(
+    file: Path, csv: Path | None, ics: Path | None, walk: Path | None, on: str | None
+) -> int:
+    """List the plugs of FILE with their due dates; export the register and the walk sheet.
+
+    Exit code 1 when a plug is overdue or has no date.
+    """
+    from airrisk.study import upkeep as register
+
+    installation, _ = read_installation(file)
+    day = date_of(on, installation)
+    rows = register.upkeep_rows(installation, day)
+    if csv:
+        write_output(csv, register.register_csv(rows).encode("utf-8-sig"))
+    if ics:
+        stamp = dt.datetime(day.year, day.month, day.day, tzinfo=dt.UTC)
+        write_output(ics, register.register_calendar(rows, installation.title, stamp))
+    if walk:
+        from airrisk.wording.walk import question
+
+        stops = register.walk_stops(installation)
+        write_output(walk, register.walk_csv(stops, question).encode("utf-8-sig"))
+    from airrisk.command.printing import print_upkeep
+
+    print_upkeep(rows, day)
+    late = any(row.status in ("overdue", "no date") for row in rows)
+    return EXIT_FINDINGS if late else EXIT_CLEAR
+
+
+@commands.command()
+@click.argument("before", type=click.Path(path_type=Path))
+@click.argument("after", type=click.Path(path_type=Path))
+@on_option
+@units_option
+def compare(before: Path, after: Path, on: str | None, units: str) -> int:
+    """List what changed in inputs, verdicts and findings from BEFORE to AFTER.
+
+    Exit code 0 when nothing a reader sees has changed, else 1.
+    """
+    from airrisk.report.compare import compare as changes_between
+
+    pairs = []
+    for file in (before, after):
+        installation, data = read_installation(file)
+        pairs.append((assessed_with(installation, data, on, bores=True), installation))
+    changes = changes_between(pairs[0], pairs[1], units)
+    for change in changes:
+        left, right = change.before or "-", change.after or "-"
+        click.echo(f"{change.kind:8} {change.where}: {change.what}: {left} -> {right}")
+    if not changes:
+        click.echo("Nothing has changed.")
+    return EXIT_FINDINGS if changes else EXIT_CLEAR
+
+
 def read_installation(file: Path) -> tuple[Any, bytes]:
     """The checked installation and the file's bytes.
 
@@ -117,10 +228,28 @@ def date_of(on: str | None, installation: Any) -> dt.date:
 
 def assessed(file: Path, on: str | None, *, bores: bool) -> Any:
     """The assessment of a file on a date."""
+    installation, data = read_installation(file)
+    return assessed_with(installation, data, on, bores=bores)
+
+
+def assessed_with(installation: Any, data: bytes, on: str | None, *, bores: bool) -> Any:
+    """The assessment of a checked installation, with progress when a person watches."""
     from airrisk.study.assessment import assess as assess_installation
 
-    installation, data = read_installation(file)
-    return assess_installation(installation, date_of(on, installation), source=data, bores=bores)
+    day = date_of(on, installation)
+    if not sys.stderr.isatty():
+        return assess_installation(installation, day, source=data, bores=bores)
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn
+
+    columns = (BarColumn(), TextColumn("{task.percentage:>3.0f} % {task.description}"))
+    with Progress(*columns, console=Console(stderr=True), transient=True) as shown:
+        task = shown.add_task("", total=1.0)
+
+        def progress(done: float, what: str) -> None:
+            shown.update(task, completed=done, description=what)
+
+        return assess_installation(installation, day, source=data, bores=bores, progress=progress)
 
 
 def write_output(path: Path, data: bytes) -> None:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from collections.abc import Iterable
+
 import click
 
-from airrisk.study.records import Assessment, PartRecord
+from airrisk.study.records import Assessment, PartRecord, UpkeepRow
 from airrisk.wording import labels
 from airrisk.wording.cautions import cautions
 from airrisk.wording.findings import (
@@ -103,3 +106,30 @@ def _print_findings(answer: Assessment, units: Units) -> None:
         if cure:
             click.echo(f"      Cure: {cure}")
         click.echo(f"      Source: {finding_source(finding)}")
+
+
+def print_upkeep(rows: Iterable[UpkeepRow], on: dt.date) -> None:
+    """Print the register of plugs on a date."""
+    table = [("plug", "on", "last renewed", "due", "status", "condition")]
+    for row in rows:
+        table.append(
+            (
+                row.device,
+                row.on,
+                "-" if row.last_renewed is None else row.last_renewed.isoformat(),
+                "-" if row.due is None else row.due.isoformat(),
+                labels.upkeep_status(row.status),
+                row.condition,
+            )
+        )
+    click.echo(f"Upkeep on {on.isoformat()}")
+    print_columns(table)
+
+
+def print_columns(rows: Iterable[tuple[str, ...]]) -> None:
+    """Print rows of text in columns as wide as their longest cell."""
+    table = list(rows)
+    widths = [max(len(row[column]) for row in table) for column in range(len(table[0]))]
+    for row in table:
+        cells = (cell.ljust(width) for cell, width in zip(row, widths, strict=True))
+        click.echo("  " + "  ".join(cells).rstrip())
