@@ -41,8 +41,8 @@ def people_distances(installation: Installation, vessel: str) -> list[tuple[str,
     return sorted(found, key=lambda item: (item[1], item[0]))
 
 
-def keep_away(assessment: Assessment, vessel: str) -> float | None:
-    """The distance to keep from a vessel: collapsing walls, and nine of ten likely fragments.
+def keep_away(assessment: Assessment, vessel: str) -> tuple[float, float] | None:
+    """Distances to keep in a fire: from collapsing walls, and from nine of ten likely fragments.
 
     Parameters
     ----------
@@ -53,16 +53,24 @@ def keep_away(assessment: Assessment, vessel: str) -> float | None:
 
     Returns
     -------
-    float or None
-        Metres, the larger of the two over all cases; None without consequences.
+    (float, float) or None
+        Blast and fragments, metres, the most of the cases that a fire can bring about (cold
+        bursts far above the working pressure are left out); None without consequences.
     """
     cases: Mapping[str, CaseRecord] = assessment.consequences.get(vessel) or {}
-    found: list[float] = []
-    for record in cases.values():
+    blast: list[float] = []
+    pieces: list[float] = []
+    for case, record in cases.items():
+        if case == "cold_burst":
+            continue
         for method in record.methods.values():
-            found += [r.distance_m for r in method.thresholds if r.incident_pa >= KEEP_AWAY_PA]
-        found += [w.range_90_m for w in record.fragments.ways if w.way == LIKELY_WAY]
-    return max(found) if found else None
+            blast += [r.distance_m for r in method.thresholds if r.incident_pa >= KEEP_AWAY_PA]
+        pieces += [w.range_90_m for w in record.fragments.ways if w.way == LIKELY_WAY]
+    return (max(blast), max(pieces)) if blast and pieces else None
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _metres(value: float | None, units: Units) -> str:
@@ -189,7 +197,7 @@ def distances_section(assessment: Assessment, installation: Installation, units:
         blocks.append(_fragment_table(cases, units))
         notes = list(dict.fromkeys(note for c in cases.values() for note in c.notes))
         if notes:
-            blocks.append(Paragraph("; ".join(notes) + ".", "small"))
+            blocks.append(Paragraph(f"{_sentence('; '.join(notes))}.", "small"))
         people = people_distances(installation, name)
         if people:
             blocks.append(

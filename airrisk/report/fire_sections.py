@@ -20,6 +20,7 @@ from airrisk.wording.charts import (
 )
 from airrisk.wording.sentences import (
     chosen_strength_basis,
+    cure_sentence,
     fire_sentence,
     fire_verdict,
     ruling_fire,
@@ -168,6 +169,7 @@ def _fire_facts(fire: FireRecord, units: Units) -> Table:
                 ),
             ]
         )
+    rows += [[tr("Cure"), cure_sentence(cure, fire)] for cure in fire.cures]
     if fire.balance is not None:
         rows.append(
             [

@@ -209,7 +209,7 @@ def _block(block: blocks.Block, room: float, units: Units) -> list[Flowable]:
     if isinstance(block, blocks.Paragraph):
         return [Text(escape(block.text), STYLES[block.style])]
     if isinstance(block, blocks.Heading):
-        return [CondPageBreak(70), Text(escape(block.text), STYLES["heading"])]
+        return [Text(escape(block.text), STYLES["heading"])]
     if isinstance(block, blocks.Bullets):
         items = [
             ListItem(Text(escape(item), STYLES["normal"]), leftIndent=14) for item in block.items
@@ -232,7 +232,7 @@ def _block(block: blocks.Block, room: float, units: Units) -> list[Flowable]:
     parts: list[Flowable] = [FigureFlowable(figure)]
     if block.caption:
         parts.append(Text(escape(block.caption), STYLES["small"]))
-    return [KeepTogether(parts), Spacer(1, 4)]
+    return [*parts, Spacer(1, 4)]
 
 
 def _together(parts: tuple[blocks.Block, ...]) -> list[list[blocks.Block]]:
@@ -285,7 +285,10 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
         story.append(_Chapter(f"{number} {section.title}", section.key))
         for group in _together(section.blocks):
             made = [flowable for block in group for flowable in _block(block, room, units)]
-            story += [KeepTogether(made)] if len(group) > 1 else made
+            if isinstance(group[0], blocks.Heading) and len(group) == 1:
+                story.append(CondPageBreak(90))
+            whole = len(group) > 1 or isinstance(group[0], blocks.Drawn)
+            story += [KeepTogether(made)] if whole else made
         if section.own_page and number < len(report.sections):
             story.append(PageBreak())
     target = io.BytesIO()

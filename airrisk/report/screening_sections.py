@@ -223,7 +223,8 @@ def hand_section(assessment: Assessment, units: Units) -> Section | None:
     blocks.append(Drawn(chart, chart.caption))
     cases = assessment.consequences.get(name) or {}
     if cases:
-        case, worst = max(cases.items(), key=lambda item: item[1].energy_j)
+        case = "fire_unvented" if "fire_unvented" in cases else max(cases)
+        worst = cases[case]
         if worst.traces:
             blocks.append(
                 Heading(tr("If it lets go: {case}").format(case=labels.consequence_case(case)))

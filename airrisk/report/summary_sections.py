@@ -17,14 +17,17 @@ from airrisk.report.screening_sections import controlling_vessel
 from airrisk.study.records import Assessment, FireRecord
 from airrisk.wording import labels
 from airrisk.wording.cautions import cautions, model_limits
+from airrisk.wording.charts import order_ruler
 from airrisk.wording.drawing import flow_drawing
 from airrisk.wording.engineers_questions import engineers_questions
 from airrisk.wording.findings import finding_cure, finding_text, worst_first
 from airrisk.wording.sentences import (
     chosen_strength_basis,
+    cure_sentence,
     fire_sentence,
     overall_sentence,
     ruling_fire,
+    screening_sentence,
     section_sentence,
     section_verdict,
 )
@@ -75,7 +78,12 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
             )
         )
         blocks.append(Heading(tr("What to do")))
-        cures: list[str] = []
+        cures = [
+            f"{cure.device}: {cure_sentence(cure, fire)}"
+            for section in assessment.shut_in
+            if (fire := ruling_fire(assessment, section.id)) is not None
+            for cure in fire.cures[:1]
+        ]
         for finding in ordered:
             line = f"{finding.part}: {finding_cure(finding, units)}"
             if line not in cures:
@@ -99,16 +107,18 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         blocks.append(Heading(tr("What the fires do")))
         blocks.append(Bullets(tuple(dict.fromkeys(told))))
     if vessel is not None:
+        record = assessment.parts[vessel]
+        ruler = order_ruler(record, units)
         blocks.append(
-            Paragraph(
-                tr("The vessel with the smallest margin is {part}.").format(part=vessel), "small"
-            )
+            Heading(tr("What happens first in {part}, the vessel that decides").format(part=vessel))
         )
+        blocks.append(Paragraph(screening_sentence(record, units)))
+        blocks.append(Drawn(ruler, ruler.caption))
     return Section("summary", tr("Summary"), tuple(blocks))
 
 
 def _fires_of(assessment: Assessment, part: str) -> list[FireRecord]:
-    """Fires of a part's sections; none when one of them gave no answer, for then nothing is sure."""
+    """Fires of a part; none when one of them gave no answer, for then nothing is sure."""
     fires = [f for f in assessment.fires if part in f.members]
     return [] if any(f.outcome == "not converged" for f in fires) else fires
 
@@ -116,6 +126,14 @@ def _fires_of(assessment: Assessment, part: str) -> list[FireRecord]:
 def _earliest(values: list[float | None]) -> float | None:
     known = [v for v in values if v is not None]
     return min(known) if known else None
+
+
+def _away(far: tuple[float, float], units: Units) -> str:
+    blast, pieces = (quantity_text(value, "distance", units, 2) for value in far)
+    whole = quantity_text(max(far), "distance", units, 2)
+    return tr("{whole} (blast {blast}, pieces {pieces})").format(
+        whole=whole, blast=blast, pieces=pieces
+    )
 
 
 def _side(vessel: Vessel) -> str:
@@ -148,7 +166,7 @@ def fire_service_section(
                 else tr("none within the fires")
                 if fires
                 else unknown,
-                quantity_text(far, "distance", units, 3) if far is not None else tr("not assessed"),
+                _away(far, units) if far is not None else unknown,
                 _side(vessel),
                 keep,
                 leave,
@@ -167,7 +185,7 @@ def fire_service_section(
              tr("Rupture without vent after"), tr("Keep away"), tr("Side"),
              tr("Leave open"), tr("May be shut")],
             rows,
-            [0.7, 0.8, 0.7, 0.8, 0.9, 0.8, 2.0, 1.0, 1.0],
+            [0.7, 0.8, 0.7, 0.8, 0.9, 1.1, 1.8, 1.0, 1.0],
             (1, 2, 3, 4, 5),
             strong_first=True,
         ),

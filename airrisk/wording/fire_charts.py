@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from airrisk.study.records import FireCurves, FireRecord
+from airrisk.study.records import FireRecord
 from airrisk.wording import labels
 from airrisk.wording.chart_kinds import (
     DASHES,
@@ -45,6 +45,8 @@ def event_guides(fire: FireRecord) -> tuple[Guide, ...]:
     for event in sorted(fire.events, key=lambda e: (e.time_s, e.event, e.part)):
         if (event.event, event.part) in seen or event.event == "relief valve reseats":
             continue
+        if event.time_s > shown_time(fire):
+            continue
         seen.add((event.event, event.part))
         guides.append(
             Guide(
@@ -58,8 +60,21 @@ def event_guides(fire: FireRecord) -> tuple[Guide, ...]:
     return tuple(guides)
 
 
-def _time_axis(curves: FireCurves) -> Axis:
-    last = curves.time_s[-1] if curves.time_s else 1.0
+def shown_time(fire: FireRecord) -> float:
+    """How long the charts of a fire last: past its last event that matters, not hours of calm."""
+    curves = fire.curves
+    end = curves.time_s[-1] if curves is not None and curves.time_s else 1.0
+    empty = [e.time_s for e in fire.events if e.event == "empty"]
+    if not empty or fire.first_vent_s is None:
+        return end
+    last = max([e.time_s for e in fire.events if e.event != "fire ends"])
+    if fire.time_to_rupture_without_vent_s is not None:
+        last = max(last, fire.time_to_rupture_without_vent_s)
+    return min(end, 1.3 * last)
+
+
+def _time_axis(fire: FireRecord) -> Axis:
+    last = shown_time(fire)
     return Axis(tr("Time from the start of the fire"), "time", low=0.0, high=last)
 
 
@@ -101,7 +116,7 @@ def fire_temperature_chart(
     return Chart(
         key=f"temperatures-{fire.id}-{fire.section}-{fire.start}",
         title=tr("{fire}: temperatures of {parts}").format(fire=fire.id, parts=", ".join(shown)),
-        x=_time_axis(curves),
+        x=_time_axis(fire),
         y=Axis(tr("Temperature"), "temperature"),
         series=tuple(series),
         guides=event_guides(fire),
@@ -124,7 +139,7 @@ def fire_pressure_chart(
     return Chart(
         key=f"pressure-{fire.id}-{fire.section}-{fire.start}",
         title=tr("{fire}: pressure").format(fire=fire.id),
-        x=_time_axis(curves),
+        x=_time_axis(fire),
         y=Axis(tr("Pressure"), "pressure", low=units.ambient_pressure),
         series=tuple(series),
         guides=event_guides(fire),
@@ -162,7 +177,7 @@ def fire_strength_chart(
     return Chart(
         key=f"strength-{fire.id}-{fire.section}-{fire.start}",
         title=tr("{fire}: strength use").format(fire=fire.id),
-        x=_time_axis(curves),
+        x=_time_axis(fire),
         y=Axis(tr("Strength use"), "ratio", low=0.0, high=1.08 * top),
         series=tuple(series),
         guides=(*guides, *event_guides(fire)),

@@ -26,7 +26,8 @@ PRINTED_DIGITS = 6
 _UNIT_TEXT = {
     "Pa": "Pa", "K": "K", "m": "m", "m2": "m²", "m3": "m³", "kg": "kg", "s": "s", "J": "J",
     "J/kg": "J/kg", "W/m2": "W/m²", "J/kg/K": "J/(kg·K)", "kg/m3": "kg/m³", "W/m2/K": "W/(m²·K)",
-    "kg/s": "kg/s", "kg/m2/s": "kg/(m²·s)", "m/s": "m/s", "N": "N", "W": "W", "1": "", "-": "",
+    "kg/s": "kg/s", "kg/m2/s": "kg/(m²·s)", "m/s": "m/s", "m/s2": "m/s²",
+    "N": "N", "W": "W", "1": "", "-": "",
 }  # fmt: skip
 _NAMES = re.compile(r"[A-Za-zΑ-ω_][A-Za-zΑ-ω_0-9]*")
 

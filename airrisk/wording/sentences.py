@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from airrisk.study.records import Assessment, FireRecord, PartRecord, SectionRecord
+from airrisk.study.records import Assessment, Cure, FireRecord, PartRecord, SectionRecord
 from airrisk.wording import labels
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
@@ -91,6 +91,19 @@ def fire_sentence(fire: FireRecord) -> str:
                 outcome=labels.outcome(fire.outcome_if_plugs_work)
             )
     return text
+
+
+def cure_sentence(cure: Cure, fire: FireRecord) -> str:
+    """A cure that a run has proven: what to write where, and what comes of it."""
+    changes = [
+        tr("{field} of {record} to {value}").format(
+            field=field.replace("_", " "), record=record, value=value
+        )
+        for record, field, value in cure.changes
+    ]
+    return tr("Proven by a run of {fire}: set {changes}; strength use then {use}.").format(
+        fire=fire.id, changes=and_list(changes), use=number_text(cure.peak_strength_use, 3)
+    )
 
 
 def margin_text(fire: FireRecord) -> str:
