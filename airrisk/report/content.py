@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from airrisk import __version__
 from airrisk.installation.model import Installation
 from airrisk.report.blocks import Report, Section
-from airrisk.report.distance_sections import distances_section
+from airrisk.report.distance_sections import discharges_section, distances_section
 from airrisk.report.fire_sections import fires_section
 from airrisk.report.input_sections import (
     assumptions_section,
@@ -75,6 +75,7 @@ def build_report(
         hand_section(assessment, units),
         fires_section(assessment, units),
         distances_section(assessment, installation, units),
+        discharges_section(assessment, units),
         findings_section(assessment, units),
         protection_section(assessment) if assessment.protection else None,
         upkeep_section(assessment),

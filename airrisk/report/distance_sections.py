@@ -7,13 +7,13 @@ from collections.abc import Mapping
 
 from airrisk.installation.model import Installation
 from airrisk.report.blocks import Block, Drawn, Heading, Paragraph, Section, Table, table_of
-from airrisk.study.consequence_records import CaseRecord
+from airrisk.study.consequence_records import CaseRecord, DischargeRecord, ReachRecord
 from airrisk.study.records import Assessment
 from airrisk.wording import labels
 from airrisk.wording.charts import overpressure_chart
 from airrisk.wording.energy_charts import method_name
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, percent_text, quantity_text
+from airrisk.wording.units import Units, percent_text, quantity_text, time_text
 
 KEEP_AWAY_PA = 1.3e4  # walls and roofs collapse in part; eardrums are hurt nearer
 LIKELY_WAY = "few pieces, likely"
@@ -164,6 +164,107 @@ def _believe_text(record: CaseRecord, units: Units) -> str:
     ).format(distance=_metres(record.believe_beyond_m, units))
 
 
+def _places_table(assessment: Assessment, units: Units) -> Table | None:
+    """Every place with people against the case that reaches it most, vessel by vessel."""
+    reach: tuple[ReachRecord, ...] = assessment.people_reach
+    worst: dict[tuple[str, str], ReachRecord] = {}
+    for record in reach:
+        if record.case == "cold_burst":
+            continue
+        key = (record.people, record.vessel)
+        known = worst.get(key)
+        if known is None or _incident(record) > _incident(known):
+            worst[key] = record
+    if not worst:
+        return None
+    rows = []
+    for record in worst.values():
+        reached = [
+            harm for blast in record.methods.values() for harm in blast.harms if harm.reaches
+        ]
+        gravest = min(reached, key=lambda h: h.distance_m).harm if reached else tr("none")
+        share = record.beyond_share.get(LIKELY_WAY)
+        rows.append(
+            [
+                record.people,
+                record.vessel,
+                labels.consequence_case(record.case),
+                _metres(record.distance_m, units),
+                quantity_text(_incident(record), "pressure_difference", units, 3),
+                gravest,
+                percent_text(share, 2) if share is not None else "–",
+                tr("yes") if record.stand_off_kept else tr("no"),
+            ]
+        )
+    return table_of(
+        [tr("Place"), tr("Vessel"), tr("Case"), tr("Distance"), tr("Overpressure"),
+         tr("Gravest harm that reaches it"), tr("Likely pieces flying farther"),
+         tr("Beyond the PCC-2 stand-off")],
+        rows, [1.1, 0.7, 1.4, 0.8, 1.0, 1.6, 1.0, 0.9], (3, 4, 6),
+        caption=tr("The larger of the two methods; cold bursts far above the working pressure are "
+                   "left out."),
+    )  # fmt: skip
+
+
+def _incident(record: ReachRecord) -> float:
+    return max((blast.incident_pa for blast in record.methods.values()), default=0.0)
+
+
+def discharges_section(assessment: Assessment, units: Units) -> Section | None:
+    """What an open plug, valve or disc lets out; None when nothing was computed.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The answer.
+    units : Units
+        Unit set and atmosphere.
+    """
+    found: Mapping[str, DischargeRecord] = assessment.discharges
+    if not found:
+        return None
+    rows = []
+    for record in found.values():
+        rows.append(
+            [
+                record.device,
+                record.on,
+                quantity_text(record.pressure_pa, "pressure", units),
+                quantity_text(record.flow_kg_s, "mass_flow", units, 3),
+                time_text(record.empty_isothermal_s),
+                quantity_text(record.reaction_force_n, "force", units, 3),
+                quantity_text(record.noise_at_30_m_db, "sound_level", units, 3),
+                _metres(record.noise_85_db_m, units),
+                _metres(record.jet_5_m_s_m, units),
+                record.towards or tr("not stated"),
+            ]
+        )
+    blocks: list[Block] = [
+        table_of(
+            [tr("Device"), tr("On"), tr("At"), tr("Flow"), tr("Empties in"), tr("Thrust"),
+             tr("Noise at 30 m"), tr("85 dB to"), tr("Jet of 5 m/s to"), tr("Towards")],
+            rows, [0.8, 0.7, 0.9, 0.9, 0.8, 0.8, 0.8, 0.8, 0.8, 1.3], range(2, 9),
+            strong_first=True,
+        )
+    ]  # fmt: skip
+    for record in found.values():
+        room = record.room
+        if room is None:
+            continue
+        text = tr("{device} lets {free} of free air into {room}, {share} of its volume.").format(
+            device=record.device,
+            room=room.room,
+            free=quantity_text(room.free_air_m3, "volume", units, 3),
+            share=percent_text(room.room_share),
+        )
+        if room.agent_left_share is not None:
+            text += " " + tr("{share} of the extinguishing gas would be left.").format(
+                share=percent_text(room.agent_left_share)
+            )
+        blocks.append(Paragraph(text))
+    return Section("discharges", tr("What comes out of an open device"), tuple(blocks))
+
+
 def distances_section(assessment: Assessment, installation: Installation, units: Units) -> Section:
     """Energies, blast and fragments of every vessel, places with people marked.
 
@@ -223,6 +324,9 @@ def distances_section(assessment: Assessment, installation: Installation, units:
                 "small",
             )
         )
+    places = _places_table(assessment, units)
+    if places is not None:
+        blocks += [Heading(tr("Places with people")), places]
     if len(blocks) == 1:
         blocks.append(Paragraph(tr("Distances: not assessed."), "strong"))
     return Section("distances", tr("Energy and distances"), tuple(blocks))

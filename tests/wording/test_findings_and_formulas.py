@@ -97,6 +97,8 @@ def test_print_and_machine_form_of_a_formula_are_the_same(key):
     entry = formulas()[key]
     step = -0.1 if key == "api521_factor" else 0.3  # its wall is hotter than its gas
     values = {name: 1.7 + step * index for index, name in enumerate(entry.symbols)}
+    if "p_0" in values:
+        values["p_0"] = 1.01  # the surroundings have the lowest pressure
     result = evaluate_expression(entry.evaluate, values)
     typed = put_in(entry.expression, values)
     typed = typed.replace("×", "*").replace("^", "**").replace("ln(", "log(")
@@ -123,7 +125,7 @@ def test_trace_is_rendered_with_numbers_and_recomputed_within_half_a_percent():
     worked = render_trace(trace, UNITS)
     assert "901000" in worked.filled
     assert worked.title.endswith("at the start")
-    assert worked.result == "1047880\u00a0J"
+    assert worked.result == "1.04788e6\u00a0J"
     assert recompute(trace) == pytest.approx(1047882.0, rel=1e-5)
     assert recompute(trace, digits=6) == pytest.approx(1047882.0, rel=5e-3)
 
