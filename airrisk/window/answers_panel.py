@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from airrisk.window.charts.fire_times import fire_time_ruler
 from airrisk.window.charts.ruler import OrderRuler
 from airrisk.window.charts.view import ChartView
 from airrisk.wording import charts as descriptions
@@ -61,6 +62,8 @@ class AnswersPanel(QWidget):
         self.title.setProperty("tone", "title")
         self.ruler = OrderRuler()
         self.ruler.setAccessibleName(_tr("Order of events against temperature"))
+        self.times = OrderRuler()
+        self.times.setAccessibleName(_tr("Order of events against time"))
         self.sentence = QLabel()
         self.sentence.setWordWrap(True)
         self.sentence.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.MinimumExpanding)
@@ -108,6 +111,7 @@ class AnswersPanel(QWidget):
         layout.setSpacing(2)
         layout.addLayout(head)
         layout.addWidget(self.ruler)
+        layout.addWidget(self.times)
         layout.addLayout(body)
         layout.addLayout(tabs)
         layout.addWidget(self.chart, 1)
@@ -188,6 +192,9 @@ class AnswersPanel(QWidget):
         if fire is not None:
             sentences.append(fire_sentence(fire))
         self.sentence.setText(" ".join(sentences))
+        self.times.setVisible(fire is not None and bool(fire.events))
+        if fire is not None:
+            self.times.show_ruler(fire_time_ruler(fire), self._session.units)
         if fire is None or assessment is None:
             text, tone = _tr("– not assessed"), "quiet"
         else:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from airrisk.installation.model import Installation
+    from airrisk.study.cache import StepCache
     from airrisk.window.dispatcher import Report
 
 
@@ -16,30 +17,71 @@ def audit_day(installation: Installation) -> dt.date:
     return installation.choices.audit_date or dt.date.today()
 
 
+@dataclass
+class Memory:
+    """Answers of finished steps, made in the worker and kept for the next question."""
+
+    cache: StepCache | None = None
+
+    def steps(self) -> StepCache:
+        """The cache, made when it is first needed."""
+        if self.cache is None:
+            from airrisk.study.cache import StepCache
+
+            self.cache = StepCache()
+        return self.cache
+
+
 @dataclass(frozen=True)
 class Assess:
-    """The whole assessment; the screening of all parts comes first."""
+    """The whole assessment; the screening of all parts is handed over first.
+
+    ``bores`` also searches the smallest bores and the cures, which takes longest; an assessment
+    without them comes first so that verdicts do not wait.
+    """
 
     installation: Installation
+    source: bytes
+    memory: Memory = field(default_factory=Memory)
 
     def __call__(self, report: Report) -> Any:
         """Run it in the worker."""
         from airrisk.study.assessment import assess
-        from airrisk.study.screening import screen
 
-        report.progress(0.0, "")
-        records = {}
-        for part in self.installation.holders():
-            if report.should_stop():
-                break
-            try:
-                records[part.id] = screen(self.installation, part)
-            except Exception:
-                continue  # the assessment lists the failure with its reason
-        report.partial("screening", records)
+        def partial(step: str, answer: Any) -> None:
+            report.partial(step, answer)
+
         return assess(
             self.installation,
             audit_day(self.installation),
+            source=self.source,
             progress=report.progress,
             should_stop=report.should_stop,
+            partial=partial,
+            cache=self.memory.steps(),
         )
+
+
+@dataclass(frozen=True)
+class Paper:
+    """The report's chapters with their figures drawn as plain strokes."""
+
+    assessment: Any
+    installation: Installation
+    unit_set: str
+
+    def __call__(self, report: Report) -> Any:
+        """Run it in the worker."""
+        from airrisk.report.blocks import Drawn
+        from airrisk.report.content import build_report, units_for
+        from airrisk.report.plotting import draw
+
+        made = build_report(self.assessment, self.installation, self.unit_set)
+        units = units_for(self.installation, self.unit_set)
+        figures = {}
+        for section in made.sections:
+            for block in section.blocks:
+                if isinstance(block, Drawn):
+                    report.progress(0.5, section.title)
+                    figures[id(block)] = draw(block.picture, units, 480.0)
+        return made, figures

@@ -124,6 +124,20 @@ class Frame(QMainWindow):
         self.session.choose(getattr(finding, "part", None))
         self.work.facts.tabs.setCurrentIndex(2)
 
+    def go_to_part(self, name: object) -> None:
+        """Show a part in the working view."""
+        if isinstance(name, str) and name:
+            self.show_view("work")
+            self.session.choose(name)
+
+    def go_to_field(self, where: object) -> None:
+        """Show a part's field in the working view and put the keyboard there."""
+        name, field = where  # type: ignore[misc]
+        self.show_view("work")
+        self.session.choose(name or None)
+        self.work.facts.tabs.setCurrentIndex(0)
+        self.work.facts.form.focus_field(field)
+
     def go_to_findings(self) -> None:
         """Put the keyboard into the list of findings."""
         self.show_view("work")

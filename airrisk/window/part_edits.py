@@ -182,12 +182,12 @@ class PartEdits(QObject):
         self,
         places: Mapping[str, tuple[float, float]],
         all_places: Mapping[str, tuple[float, float]],
-        to_scale: bool,
+        placed: bool,
     ) -> None:
         """Write new plan positions; the first move fixes the places of all parts."""
         document = self._ready()
         if document is None:
             return
-        written = dict(places) if to_scale else dict(all_places)
+        written = dict(places) if placed else dict(all_places)
         label = _tr("move {names}").format(names=", ".join(places))
         self._apply(label, edits.moved(document.system_text, written))

@@ -45,6 +45,7 @@ class Session(QObject):
         self.dispatcher.failed.connect(self._take_failure)
         self.dispatcher.progressed.connect(self._take_progress)
         self.shelf = AnswerShelf()
+        self._memory = calculations.Memory()
         self.failure: Failed | None = None
         self.answered_at: float | None = None
         self._unit_set = "metric"
@@ -205,7 +206,11 @@ class Session(QObject):
             return
         self.failure = None
         self.dispatcher.request(
-            ASSESSMENT, document.revision, calculations.Assess(document.installation)
+            ASSESSMENT,
+            document.revision,
+            calculations.Assess(
+                document.installation, document.text.encode("utf-8"), self._memory
+            ),
         )
 
     def cancel(self) -> None:

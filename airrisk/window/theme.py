@@ -119,7 +119,7 @@ def _sheet(theme: Colours) -> str:
     QPushButton[view="true"]:focus {{ border: 1px dotted {theme.accent};
         border-bottom: 3px solid {theme.line}; }}
     QPushButton[view="true"]:checked {{ border-bottom: 3px solid {theme.accent};
-        font-weight: bold; }}
+        background: {theme.surface}; }}
     QLineEdit[state="error"] {{ border: 2px solid {theme.danger}; border-radius: 3px; }}
     QSplitter::handle {{ background: {theme.line}; }}
     QSplitter::handle:horizontal {{ width: 1px; }}

@@ -30,8 +30,37 @@ def _work(frame: Frame) -> QWidget:
     return frame.work
 
 
+def _round(frame: Frame) -> QWidget:
+    from airrisk.window.round_view import RoundView
+
+    view = RoundView(frame.session)
+    view.message.connect(frame.status.say)
+    view.part_asked.connect(frame.go_to_part)
+    return view
+
+
+def _reach(frame: Frame) -> QWidget:
+    from airrisk.window.reach.view import ReachView
+
+    view = ReachView(frame.session)
+    view.message.connect(frame.status.say)
+    return view
+
+
+def _paper(frame: Frame) -> QWidget:
+    from airrisk.window.paper.view import PaperView
+
+    view = PaperView(frame.session)
+    view.message.connect(frame.status.say)
+    view.field_asked.connect(frame.go_to_field)
+    return view
+
+
 VIEWS: dict[str, View] = {
     "work": View("Plan", "Drawing, answers and facts", _work),
+    "round": View("Round", "The auditor's walk in flow order, and upkeep", _round),
+    "reach": View("Reach", "Distances and people if a vessel lets go", _reach),
+    "paper": View("Paper", "The report: values still assumed, preview, saving", _paper),
 }
 
 

@@ -148,6 +148,7 @@ class Welcome(QWidget):
         while self._recent.count():
             item = self._recent.takeAt(0)
             if item is not None and item.widget() is not None:
+                item.widget().hide()
                 item.widget().deleteLater()
         files = recent_files()
         for path in files:

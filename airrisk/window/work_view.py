@@ -32,6 +32,7 @@ class WorkView(QWidget):
         self.middle.addWidget(self.answers)
         self.middle.setStretchFactor(0, 4)
         self.middle.setStretchFactor(1, 5)
+        self.middle.setSizes([360, 420])
         self.split = QSplitter(Qt.Orientation.Horizontal)
         self.split.setChildrenCollapsible(False)
         self.split.addWidget(self.strip)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sys
 from pathlib import Path
 
@@ -33,6 +34,7 @@ def main(words: list[str]) -> int:
     """Make the pictures."""
     folder = Path(words[0])
     folder.mkdir(parents=True, exist_ok=True)
+    shutil.rmtree(folder / "config", ignore_errors=True)
     os.environ["XDG_CONFIG_HOME"] = str(folder / "config")
     os.environ["XDG_STATE_HOME"] = str(folder / "state")
     from airrisk.tables import sample_names, sample_path

@@ -37,7 +37,7 @@ def place_labels(
     places: list[QRectF | None] = []
     for anchor, size in zip(anchors, sizes, strict=True):
         found = None
-        if frame.adjusted(-1, -1, 1, 1).contains(anchor):
+        if frame.adjusted(-4, -4, 4, 4).contains(anchor):
             for place in _candidates(anchor, size, gap):
                 if frame.contains(place) and not any(place.intersects(other) for other in taken):
                     found = place

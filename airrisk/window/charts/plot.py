@@ -73,7 +73,7 @@ class _Labels(pg.GraphicsObject):
             sizes.append(QSizeF(metrics.horizontalAdvance(text) + 4, metrics.height()))
             shown.append((text, role))
         ground = QColor(colours().surface)
-        ground.setAlpha(215)
+        ground.setAlpha(160)
         places = place_labels(anchors, sizes, frame.adjusted(2, 2, -2, -2), 5.0)
         for (text, role), place in zip(shown, places, strict=True):
             if place is not None:

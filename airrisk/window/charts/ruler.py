@@ -24,7 +24,7 @@ from airrisk.wording.units import Units, number_text, unit_of
 
 MARGIN = 18.0
 ROW = 15.0
-FOOT = 40.0  # axis numbers and title
+FOOT = 24.0  # axis numbers and title
 
 
 def draw_shape(painter: QPainter, shape: str, centre: QPointF, radius: float) -> None:
@@ -173,19 +173,23 @@ class OrderRuler(QWidget):
         painter.drawLine(QPointF(MARGIN, y), QPointF(self.width() - MARGIN, y))
         step = _round_step((high - low) / max((self.width() - 2 * MARGIN) / 80, 2))
         painter.setPen(QColor(theme.quiet))
+        title = axis_title(self._ruler.axis, self._units)
+        room = metrics.horizontalAdvance(title) + 6
+        right = self.width() - MARGIN
+        painter.drawText(
+            QRectF(right - room + MARGIN - 4, y + 7, room, metrics.height()),
+            Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter,
+            title,
+        )
         value = np.ceil(low / step) * step
         while value <= high + 1e-9:
             x = MARGIN + (value - low) * scale
             painter.drawLine(QPointF(x, y), QPointF(x, y + 5))
             text = f"{value:g}"
             box = QRectF(x - 30, y + 7, 60, metrics.height())
-            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+            if x + metrics.horizontalAdvance(text) / 2 < right - room + MARGIN - 10:
+                painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
             value += step
-        painter.drawText(
-            QRectF(MARGIN, y + 7 + metrics.height(), self.width() - 2 * MARGIN, metrics.height() + 2),
-            Qt.AlignmentFlag.AlignCenter,
-            axis_title(self._ruler.axis, self._units),
-        )
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         near = [text for spot, text in self._spots if (spot - event.position()).manhattanLength() < 12]

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 from airrisk.editing.fields import trial, words_for
 from airrisk.editing.raw_values import kind_in_text, table_values
 from airrisk.installation.fields import FIELDS, FieldSpec
+from airrisk.quantities import format_quantity
 from airrisk.window.facts.row import FieldRow, with_mnemonics
 from airrisk.wording import labels
 from airrisk.wording.units import quantity_text
@@ -21,8 +22,17 @@ GENERAL = ("", "about", "site", "choices")
 HIDDEN = {"format", "notes"}
 
 
+US_MARKS = ("psi", "ft", "in", "lb", "degF", "degR", "gal", "cfm", "Btu", "oz", "foot", "inHg")
+
+
 def _tr(text: str) -> str:
     return QCoreApplication.translate("Facts", text)
+
+
+def is_us_unit(typed: str) -> bool:
+    """Whether a typed quantity has a unit of the US customary set."""
+    unit = typed.lstrip("+-0123456789., eE").strip()
+    return unit != "min" and any(mark in unit for mark in US_MARKS)
 
 
 class FactsForm(QScrollArea):
@@ -145,13 +155,15 @@ class FactsForm(QScrollArea):
         return ""
 
     def _in_other_unit(self, spec: FieldSpec, typed: str | None, value: Any) -> str:
-        """The value in the chosen unit set when the typed text uses another unit."""
+        """The value in the chosen unit set when it was typed in a unit of the other one."""
         if typed is None or not spec.is_quantity or not isinstance(value, float):
             return ""
-        shown = quantity_text(value, spec.kind, self._session.units)
-        unit = shown.partition("\u00a0")[2]
-        plain = typed.replace("degC", "°C").replace("degF", "°F").replace("m3", "m³").replace("m2", "m²")
-        return "" if plain.endswith(" " + unit) or plain.endswith(unit) else f"= {shown}"
+        units = self._session.units
+        if is_us_unit(typed) == (units.name != "metric"):
+            return ""
+        unit = spec.unit_in(units.name)
+        shown = format_quantity(value, spec.kind, unit, ambient_pressure=units.ambient_pressure)
+        return f"= {shown}"
 
     def _problem(self, kind: str, name: str, key: str) -> str:
         """What the file's check says about this field."""

@@ -20,12 +20,15 @@ from PySide6.QtWidgets import QGraphicsItem, QGraphicsObject, QStyleOptionGraphi
 from airrisk.window.plan.symbols import lock_path
 from airrisk.window.theme import FONT_FAMILY, colours
 
-LABEL_SIZE = 12
+class LabelSize:
+    """Size of all labels in scene pixels; grows when the drawing is shown small."""
+
+    pixels = 12
 
 
 def _font(bold: bool = False) -> QFont:
     font = QFont(FONT_FAMILY)
-    font.setPixelSize(LABEL_SIZE)
+    font.setPixelSize(LabelSize.pixels)
     font.setBold(bold)
     return font
 
@@ -60,7 +63,8 @@ class Symbol(QGraphicsObject):
         return QRectF(box.right() + 3, -metrics.height() / 2, width, metrics.height())
 
     def boundingRect(self) -> QRectF:
-        return self.path.boundingRect().united(self._label_rect()).adjusted(-12, -14, 12, 6)
+        box = self.path.boundingRect().united(self._label_rect())
+        return box.adjusted(-12, -18, LabelSize.pixels + 8, 6)
 
     def shape(self) -> QPainterPath:
         stroker = QPainterPathStroker()
@@ -100,9 +104,10 @@ class Symbol(QGraphicsObject):
         if self.badge:
             painter.setPen(QColor(self.badge_colour))
             font = _font(True)
-            font.setPixelSize(14)
+            font.setPixelSize(LabelSize.pixels + 2)
             painter.setFont(font)
-            spot = QRectF(box.right() - 5, box.top() - 12, 18, 18)
+            side = LabelSize.pixels + 6.0
+            spot = QRectF(box.right() - 5, box.top() - 12, side, side)
             painter.drawText(spot, Qt.AlignmentFlag.AlignCenter, self.badge)
 
     def _decorate(self, painter: QPainter) -> None:
@@ -115,16 +120,13 @@ class Node(Symbol):
     def __init__(self, name: str, kind: str, path: QPainterPath, spoken: str) -> None:
         super().__init__(name, kind, path, spoken)
         self.setFlag(QGraphicsItem.GraphicsItemFlag.ItemIsMovable)
-        self.setFlag(QGraphicsItem.GraphicsItemFlag.ItemSendsGeometryChanges)
         self.setZValue(10)
+        self.xChanged.connect(self._told_move)
+        self.yChanged.connect(self._told_move)
 
-    def itemChange(self, change: QGraphicsItem.GraphicsItemChange, value: object) -> object:
-        if (
-            change == QGraphicsItem.GraphicsItemChange.ItemPositionHasChanged
-            and self.moved is not None
-        ):
+    def _told_move(self) -> None:
+        if self.moved is not None:
             self.moved(self)
-        return super().itemChange(change, value)
 
 
 class Attached(Symbol):
@@ -200,7 +202,7 @@ class LineItem(QGraphicsObject):
         return QRectF(middle.x() - width / 2, middle.y() + 4, width, metrics.height())
 
     def boundingRect(self) -> QRectF:
-        return self._path().boundingRect().united(self._label_rect()).adjusted(-8, -8, 20, 8)
+        return self._path().boundingRect().united(self._label_rect()).adjusted(-8, -8, 30, 8)
 
     def shape(self) -> QPainterPath:
         stroker = QPainterPathStroker()
@@ -235,10 +237,11 @@ class LineItem(QGraphicsObject):
         if self.badge:
             painter.setPen(QColor(self.badge_colour))
             font = _font(True)
-            font.setPixelSize(14)
+            font.setPixelSize(LabelSize.pixels + 2)
             painter.setFont(font)
+            side = LabelSize.pixels + 6.0
             painter.drawText(
-                QRectF(label.right(), label.top() - 2, 18, 18),
+                QRectF(label.right(), label.top() - 2, side, side),
                 Qt.AlignmentFlag.AlignCenter,
                 self.badge,
             )

@@ -63,14 +63,17 @@ class PlanPanel(QWidget):
         self.connect_button.clicked.connect(self.view.start_connecting)
         self.fit_button = self._button(_tr("Fit"), _tr("Show the whole drawing (0)"))
         self.fit_button.clicked.connect(self.view.fit)
-        self.scale_note = QLabel()
-        self.scale_note.setProperty("tone", "quiet")
+        self.scale_button = self._button(
+            _tr("To scale"), _tr("Draw distances as they are; otherwise gaps are evened out")
+        )
+        self.scale_button.setCheckable(True)
+        self.scale_button.toggled.connect(self._scale_toggled)
         bar = QHBoxLayout()
         bar.setContentsMargins(6, 2, 6, 0)
-        for widget in (self.add_button, self.connect_button, self.fit_button):
+        buttons = (self.add_button, self.connect_button, self.fit_button, self.scale_button)
+        for widget in buttons:
             bar.addWidget(widget)
         bar.addWidget(self.hint, 1)
-        bar.addWidget(self.scale_note)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(2)
@@ -96,6 +99,11 @@ class PlanPanel(QWidget):
         self._drawn_revision = None
         self.refresh()
 
+    def _scale_toggled(self, to_scale: bool) -> None:
+        self.scene.to_scale = to_scale
+        self.retheme()
+        self.view.fit()
+
     def refresh(self) -> None:
         """Draw the document as it is now."""
         session = self._session
@@ -110,9 +118,7 @@ class PlanPanel(QWidget):
             self.view.fit()
         else:
             self.view.refit()
-        self.scale_note.setText(
-            _tr("positions to scale") if self.scene.to_scale else _tr("not to scale")
-        )
+        self.scale_button.setEnabled(self.scene.placed)
         self.refresh_marks()
         self.view.choose(session.chosen)
 
@@ -188,7 +194,7 @@ class PlanPanel(QWidget):
 
     def _moved(self, places: object) -> None:
         all_places = self.scene.all_places()
-        self._edits.move(dict(places), all_places, self.scene.to_scale)  # type: ignore[call-overload]
+        self._edits.move(dict(places), all_places, self.scene.placed)  # type: ignore[call-overload]
 
     def _add(self, action: object) -> None:
         self._edits.add(str(action.data()))  # type: ignore[attr-defined]

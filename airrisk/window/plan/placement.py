@@ -5,14 +5,17 @@ Pure arithmetic, no Qt. Positions are metres, x to the right, y up.
 
 from __future__ import annotations
 
+import bisect
 from collections import defaultdict
 from collections.abc import Iterable
+from itertools import pairwise
 
 from airrisk.installation.model import Installation
 
 Point = tuple[float, float]
 LAYER_STEP = 3.0  # m between layers of the automatic layout
 ROW_STEP = 2.2  # m between parts of one layer
+NARROWEST, WIDEST = 84.0, 150.0  # pixels between neighbours when not drawn to scale
 
 
 def node_ids(installation: Installation) -> list[str]:
@@ -117,6 +120,59 @@ def positions(installation: Installation) -> dict[str, Point]:
         places[node] = (x, y)
         taken.add((x, y))
     return places
+
+
+class Stretch:
+    """Plan metres to pixels and back, each axis by itself.
+
+    To scale both axes are one straight line. Otherwise wide gaps are drawn narrower and narrow
+    ones wider, so that every part can be read; the order of the parts stays as it is.
+    """
+
+    def __init__(self, places: dict[str, Point], to_scale: bool) -> None:
+        """Make the two axes for parts at these places."""
+        self.scale = drawing_scale(places)
+        xs = [place[0] for place in places.values()]
+        ys = [place[1] for place in places.values()]
+        self._x = _Axis(xs, self.scale, to_scale)
+        self._y = _Axis(ys, self.scale, to_scale)
+
+    def to_pixels(self, place: Point) -> Point:
+        """A plan position as pixels, y down."""
+        return self._x.forward(place[0]), -self._y.forward(place[1])
+
+    def to_metres(self, point: Point) -> Point:
+        """Pixels, y down, as plan position rounded to a centimetre."""
+        return round(self._x.back(point[0]), 2), round(self._y.back(-point[1]), 2)
+
+
+class _Axis:
+    """One rising, piecewise straight map from metres to pixels."""
+
+    def __init__(self, values: list[float], scale: float, to_scale: bool) -> None:
+        self._scale = scale
+        self._metres = sorted(set(values)) or [0.0]
+        self._pixels = [self._metres[0] * scale]
+        for before, after in pairwise(self._metres):
+            gap = (after - before) * scale
+            if not to_scale and after - before > 0.3:
+                gap = min(max(gap, NARROWEST), WIDEST)
+            self._pixels.append(self._pixels[-1] + gap)
+
+    def _map(self, value: float, source: list[float], target: list[float], end: float) -> float:
+        if value <= source[0]:
+            return target[0] + (value - source[0]) * end
+        if value >= source[-1]:
+            return target[-1] + (value - source[-1]) * end
+        index = bisect.bisect_right(source, value) - 1
+        share = (value - source[index]) / (source[index + 1] - source[index])
+        return target[index] + share * (target[index + 1] - target[index])
+
+    def forward(self, metres: float) -> float:
+        return self._map(metres, self._metres, self._pixels, self._scale)
+
+    def back(self, pixels: float) -> float:
+        return self._map(pixels, self._pixels, self._metres, 1.0 / self._scale)
 
 
 def drawing_scale(places: dict[str, Point]) -> float:

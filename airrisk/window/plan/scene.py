@@ -12,8 +12,9 @@ from PySide6.QtWidgets import QGraphicsScene
 
 from airrisk.editing.edits import kind_of
 from airrisk.installation.model import Installation, Line, Valve, Vessel
-from airrisk.window.plan.items import Attached, LineItem, Node, Symbol
-from airrisk.window.plan.placement import drawing_scale, placed_by_file, positions
+from airrisk.window.plan.items import Attached, LabelSize, LineItem, Node, Symbol
+from airrisk.window.plan.routing import port_shifts, route
+from airrisk.window.plan.placement import Stretch, placed_by_file, positions
 from airrisk.window.plan.symbols import (
     compressor_path,
     consumer_path,
@@ -48,10 +49,12 @@ class PlanScene(QGraphicsScene):
     def __init__(self) -> None:
         super().__init__()
         self.items_by_name: dict[str, Symbol | LineItem] = {}
-        self.to_scale = False
+        self.to_scale = False  # draw distances as they are
+        self.placed = False  # every part states its place
         self._installation: Installation | None = None
-        self._scale = 50.0
+        self._stretch = Stretch({}, True)
         self._attached: dict[str, list[Attached]] = defaultdict(list)
+        self._ports: dict[tuple[str, str], float] = {}
         self._building = False
         self._start: dict[str, QPointF] = {}
 
@@ -61,8 +64,9 @@ class PlanScene(QGraphicsScene):
         """Draw this installation; choices of items are kept by name."""
         chosen = [i.name for i in self.selectedItems() if isinstance(i, (Symbol, LineItem))]
         self._building = True
-        self.clear()
+        self.blockSignals(True)  # clearing must not look like a person's choice
         self.items_by_name.clear()
+        self.clear()
         self._attached.clear()
         self._installation = installation
         if installation is not None:
@@ -71,13 +75,22 @@ class PlanScene(QGraphicsScene):
             if name in self.items_by_name:
                 self.items_by_name[name].setSelected(True)
         self._building = False
+        self.blockSignals(False)
         self.setSceneRect(self.itemsBoundingRect().adjusted(-60, -50, 60, 50))
+
+    def installation_rect(self) -> QRectF:
+        """The rectangle of the parts; people may stand far away from it."""
+        rect = QRectF()
+        for item in self.items_by_name.values():
+            if item.kind != "people":
+                rect = rect.united(item.sceneBoundingRect())
+        return rect.adjusted(-20, -16, 20, 16) if not rect.isEmpty() else rect
 
     def _build(self, installation: Installation) -> None:
         places = positions(installation)
         people = {place.id: place.at for place in installation.people}
-        self.to_scale = placed_by_file(installation)
-        self._scale = drawing_scale(places)
+        self.placed = placed_by_file(installation)
+        self._stretch = Stretch(places, self.to_scale)
         for part in installation.parts():
             if isinstance(part, Line):
                 continue
@@ -135,18 +148,19 @@ class PlanScene(QGraphicsScene):
 
     def _vessel_size(self, vessel: Vessel) -> tuple[float, float]:
         """Width and height in pixels: to scale within what can be read and hit."""
-        diameter = vessel.inside_diameter * self._scale
-        length = (vessel.cylinder_length + 0.5 * vessel.inside_diameter) * self._scale
+        scale = self._stretch.scale
+        diameter = vessel.inside_diameter * scale
+        length = (vessel.cylinder_length + 0.5 * vessel.inside_diameter) * scale
         across = min(max(diameter, 34.0), 84.0)
         along = min(max(length, across * 1.25, 48.0), 120.0)
         return (across, along) if vessel.orientation == "vertical" else (along, across)
 
     def _to_scene(self, place: tuple[float, float]) -> QPointF:
-        return QPointF(place[0] * self._scale, -place[1] * self._scale)
+        return QPointF(*self._stretch.to_pixels(place))
 
     def to_metres(self, point: QPointF) -> tuple[float, float]:
         """A scene point as plan position, rounded to a centimetre."""
-        return (round(point.x() / self._scale, 2), round(-point.y() / self._scale, 2))
+        return self._stretch.to_metres((point.x(), point.y()))
 
     # -- lines and what stands on them -------------------------------------------
 
@@ -155,6 +169,8 @@ class PlanScene(QGraphicsScene):
         installation = self._installation
         if installation is None:
             return
+        nodes = {n: i for n, i in self.items_by_name.items() if isinstance(i, Node)}
+        self._ports = port_shifts(installation.lines, nodes)
         for line in installation.lines:
             item = self.items_by_name.get(line.id)
             if isinstance(item, LineItem):
@@ -190,7 +206,8 @@ class PlanScene(QGraphicsScene):
         first = self.items_by_name.get(line.from_)
         last = self.items_by_name.get(line.to)
         if isinstance(first, Node) and isinstance(last, Node):
-            return _right_angle(first, last)
+            return route(first, last, self._ports.get((line.id, "from"), 0.0),
+                         self._ports.get((line.id, "to"), 0.0))  # fmt: skip
         known = first if isinstance(first, Node) else last if isinstance(last, Node) else None
         if known is None:
             return [QPointF(0, 0), QPointF(STUB, 0)]
@@ -271,6 +288,15 @@ class PlanScene(QGraphicsScene):
             if isinstance(item, Node)
         }
 
+    def set_text_size(self, pixels: float) -> None:
+        """Make all labels this tall, so that they can be read at the view's scale."""
+        size = round(min(max(pixels, 12.0), 24.0))
+        if size != LabelSize.pixels:
+            LabelSize.pixels = size
+            for item in self.items_by_name.values():
+                item.prepareGeometryChange()
+                item.update()
+
     # -- marks from answers ------------------------------------------------------
 
     def tint_groups(self, groups: Iterable[Iterable[str]]) -> None:
@@ -318,25 +344,3 @@ def _turned(path: object, degrees: float) -> object:
     from PySide6.QtGui import QTransform
 
     return QTransform().rotate(degrees).map(path)
-
-
-def _right_angle(first: Node, last: Node) -> list[QPointF]:
-    """Corners of a connection with right angles between the outlines of two symbols."""
-    a, b = first.pos(), last.pos()
-    box_a, box_b = first.path.boundingRect(), last.path.boundingRect()
-    dx, dy = b.x() - a.x(), b.y() - a.y()
-    if abs(dx) >= abs(dy):
-        sign = 1 if dx >= 0 else -1
-        start = a + QPointF(sign * box_a.width() / 2, 0)
-        end = b - QPointF(sign * box_b.width() / 2, 0)
-        if abs(dy) < 3:
-            return [start, QPointF(end.x(), end.y())]
-        middle = (start.x() + end.x()) / 2
-        return [start, QPointF(middle, start.y()), QPointF(middle, end.y()), end]
-    sign = 1 if dy >= 0 else -1
-    start = a + QPointF(0, sign * box_a.height() / 2)
-    end = b - QPointF(0, sign * box_b.height() / 2)
-    if abs(dx) < 3:
-        return [start, end]
-    middle = (start.y() + end.y()) / 2
-    return [start, QPointF(start.x(), middle), QPointF(end.x(), middle), end]

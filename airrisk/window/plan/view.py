@@ -123,19 +123,31 @@ class PlanView(QGraphicsView):
         now = self.transform().m11()
         if 0.1 < now * factor < 8.0:
             self._fitted = False
+            self._show_bars(True)
             self.scale(factor, factor)
+            self.plan.set_text_size(10.0 / self.transform().m11())
 
     def fit(self) -> None:
-        """Show the whole drawing, never larger than 1.4 times."""
+        """Show all parts, never larger than 1.4 times."""
         self._fitted = True
-        rect = self.plan.sceneRect()
-        if rect.isEmpty():
-            return
-        size = self.viewport().size()
-        factor = min(size.width() / rect.width(), size.height() / rect.height(), 1.4)
+        self._show_bars(False)
+        for _round in range(2):  # larger labels take more room
+            rect = self.plan.installation_rect()
+            if rect.isEmpty():
+                return
+            size = self.viewport().size()
+            factor = min(size.width() / rect.width(), size.height() / rect.height(), 1.4)
+            self.plan.set_text_size(10.0 / factor)
         self.resetTransform()
         self.scale(factor, factor)
         self.centerOn(rect.center())
+
+    def _show_bars(self, shown: bool) -> None:
+        policy = (
+            Qt.ScrollBarPolicy.ScrollBarAsNeeded if shown else Qt.ScrollBarPolicy.ScrollBarAlwaysOff
+        )
+        self.setHorizontalScrollBarPolicy(policy)
+        self.setVerticalScrollBarPolicy(policy)
 
     def refit(self) -> None:
         """Fit again unless the person has zoomed."""

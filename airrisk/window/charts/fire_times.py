@@ -1,0 +1,47 @@
+"""The events of one fire on a time axis, drawn like the order ruler."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QCoreApplication
+
+from airrisk.study.records import FireRecord
+from airrisk.wording import labels
+from airrisk.wording.chart_kinds import Axis, Role, Ruler, Shape, Tick
+
+_LOOKS: dict[str, tuple[Role, Shape]] = {
+    "plug opens": ("plug", "diamond"), "disc bursts": ("plug", "triangle"),
+    "relief valve lifts": ("device", "square"), "rupture": ("rupture", "cross"),
+    "line ruptures": ("rupture", "cross"), "empty": ("neutral", "circle"),
+    "fire ends": ("neutral", "plus"),
+}  # fmt: skip
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("FireTimes", text)
+
+
+def fire_time_ruler(fire: FireRecord) -> Ruler:
+    """First events of a fire in their order, with the rupture that no vent would have stopped."""
+    ticks = []
+    seen: set[tuple[str, str]] = set()
+    for event in sorted(fire.events, key=lambda e: e.time_s):
+        if event.event not in _LOOKS or (event.event, event.part) in seen:
+            continue
+        seen.add((event.event, event.part))
+        role, shape = _LOOKS[event.event]
+        ticks.append(
+            Tick(event.event, labels.event(event.event, event.part), event.time_s, role, shape)
+        )
+    without = fire.time_to_rupture_without_vent_s
+    ruptured = any(event.event == "rupture" for event in fire.events)
+    if without is not None and not ruptured:
+        text = _tr("rupture if nothing opened")
+        ticks.append(Tick("rupture", text, without, "rupture", "cross"))
+    return Ruler(
+        key=f"times-{fire.id}-{fire.section}",
+        title=_tr("{fire}: order in time").format(fire=fire.id),
+        axis=Axis(_tr("Time in the fire"), "time", low=0.0),
+        ticks=tuple(sorted(ticks, key=lambda tick: tick.value)),
+        band=None,
+        basis_ticks=(),
+    )

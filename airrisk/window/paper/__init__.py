@@ -1,0 +1,1 @@
+"""The report on screen: what is still assumed, a preview, saving."""

@@ -1,0 +1,103 @@
+"""The report's blocks as rich text for the preview."""
+
+from __future__ import annotations
+
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QCoreApplication
+
+from airrisk.report.blocks import (
+    Bullets,
+    Drawn,
+    Formula,
+    Heading,
+    Paragraph,
+    Report,
+    Table,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from airrisk.wording.figures import Figure
+
+STYLES = {
+    "lead": "font-size: 12pt;", "small": "font-size: 8pt;", "strong": "font-weight: bold;",
+    "caution": "background-color: #FFF3D6;", "normal": "",
+}  # fmt: skip
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Paper", text)
+
+
+def report_rich_text(report: Report, figures: Mapping[int, Figure]) -> str:
+    """The whole report; images are named ``figure:N`` by the number of their block."""
+    pieces = [
+        f"<h1>{escape(report.title)}</h1><p>{escape(report.subtitle)}</p><table>",
+        *(
+            f"<tr><td>{escape(name)}&nbsp;&nbsp;</td><td>{escape(value)}</td></tr>"
+            for name, value in report.facts
+        ),
+        "</table>",
+    ]
+    for number, section in enumerate(report.sections, 1):
+        pieces.append(f"<h2><a name='{escape(section.key)}'></a>{number} {escape(section.title)}</h2>")
+        for block in section.blocks:
+            pieces.append(_block(block, figures))
+    pieces.append(f"<p><small>{escape(report.footer)}</small></p>")
+    return "".join(pieces)
+
+
+def _block(block: Any, figures: Mapping[int, Figure]) -> str:
+    if isinstance(block, Paragraph):
+        return f"<p style='{STYLES[block.style]}'>{escape(block.text)}</p>"
+    if isinstance(block, Heading):
+        return f"<h3>{escape(block.text)}</h3>"
+    if isinstance(block, Bullets):
+        tag = "ol" if block.numbered else "ul"
+        return f"<{tag}>{''.join(f'<li>{escape(item)}</li>' for item in block.items)}</{tag}>"
+    if isinstance(block, Table):
+        return _table(block)
+    if isinstance(block, Drawn):
+        figure = figures.get(id(block))
+        if figure is None:
+            return ""
+        caption = f"<p><i>{escape(block.caption)}</i></p>" if block.caption else ""
+        return (
+            f"<p><img src='figure:{id(block)}' width='{round(figure.width * 1.25)}' "
+            f"height='{round(figure.height * 1.25)}'></p>{caption}"
+        )
+    if isinstance(block, Formula):
+        worked = block.worked
+        shown = f" = {escape(worked.shown)}" if worked.shown else ""
+        return (
+            f"<p><b>{escape(worked.title)}</b><br>{escape(worked.expression)}<br>"
+            f"= {escape(worked.filled)}<br>= <b>{escape(worked.result)}</b>{shown}<br>"
+            f"<small>{_tr('Source')}: {escape(worked.source)} ({escape(worked.standing)})</small></p>"
+        )
+    return ""
+
+
+def _table(block: Table) -> str:
+    align = block.align or ("left",) * len(block.columns)
+    names = {"left": "left", "right": "right", "centre": "center"}
+    head = "".join(
+        f"<th align='{names[a]}'>{escape(c)}</th>"
+        for c, a in zip(block.columns, align, strict=False)
+    )
+    rows = "".join(
+        "<tr>"
+        + "".join(
+            f"<td align='{names[a]}'>{escape(cell)}</td>"
+            for cell, a in zip(row, align, strict=False)
+        )
+        + "</tr>"
+        for row in block.rows
+    )
+    caption = f"<p><i>{escape(block.caption)}</i></p>" if block.caption else ""
+    return (
+        f"<table border='1' cellspacing='0' cellpadding='3' style='border-collapse: collapse' "
+        f"width='100%'><tr>{head}</tr>{rows}</table>{caption}"
+    )

@@ -1,0 +1,51 @@
+"""Writes the report in the worker."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QCoreApplication
+
+if TYPE_CHECKING:
+    from airrisk.installation.model import Installation
+    from airrisk.window.dispatcher import Report
+
+
+@dataclass(frozen=True)
+class SaveReport:
+    """One report to one file, whole or not at all."""
+
+    assessment: Any
+    installation: Installation
+    unit_set: str
+    path: Path
+    kind: str
+
+    def __call__(self, report: Report) -> str:
+        """Run it in the worker; returns the message to show."""
+        from airrisk.installation.saving import save_bytes
+
+        report.progress(0.1, "")
+        data = self._data()
+        report.progress(0.9, "")
+        save_bytes(self.path, data)
+        return QCoreApplication.translate("Paper", "Saved as {name}.").format(name=self.path.name)
+
+    def _data(self) -> bytes:
+        if self.kind == "pdf":
+            from airrisk.report.pdf import report_pdf
+
+            return report_pdf(self.assessment, self.installation, self.unit_set)
+        if self.kind == "html":
+            from airrisk.report.html import report_html
+
+            return report_html(self.assessment, self.installation, self.unit_set).encode("utf-8")
+        if self.kind == "csv":
+            from airrisk.report.csv import report_csv
+
+            return report_csv(self.assessment, self.installation, self.unit_set).encode("utf-8")
+        from airrisk.report.json_output import to_json_text
+
+        return to_json_text(self.assessment).encode("utf-8")

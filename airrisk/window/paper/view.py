@@ -1,0 +1,218 @@
+"""The Paper view: values still assumed, a preview of the report, and saving it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QCoreApplication, Qt, QUrl, Signal
+from PySide6.QtGui import QShowEvent, QTextDocument
+from PySide6.QtWidgets import (
+    QComboBox,
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSplitter,
+    QTextBrowser,
+    QVBoxLayout,
+    QWidget,
+)
+
+from airrisk.editing import StaleAnswer
+from airrisk.window import calculations
+from airrisk.window.dispatcher import Failed, Result
+from airrisk.window.paper.saving import SaveReport
+from airrisk.window.session import ASSESSMENT
+from airrisk.window.tables import TextTable
+from airrisk.wording import labels
+from airrisk.wording.origin import input_tables
+
+if TYPE_CHECKING:
+    from airrisk.study.records import Assessment
+    from airrisk.window.session import Session
+
+LANE = "paper"
+SAVE_LANE = "paper saving"
+KINDS = ("pdf", "html", "csv", "json")
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Paper", text)
+
+
+class PaperView(QWidget):
+    """Assumed values left, preview right."""
+
+    message = Signal(str)
+    field_asked = Signal(object)  # (part or "", field)
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self._shown: tuple[Any, ...] = ()
+        self._titles: list[str] = []
+        self.title = QLabel()
+        self.title.setProperty("tone", "title")
+        self.assumed = TextTable(
+            _tr("Values not typed"), (_tr("Part"), _tr("Field"), _tr("Counts as")), 2
+        )
+        self.assumed_title = QLabel()
+        self.assumed_title.setProperty("tone", "title")
+        self.assumed_title.setWordWrap(True)
+        self.preview = QTextBrowser()
+        self.preview.setAccessibleName(_tr("Preview of the report"))
+        self.preview.setOpenLinks(False)
+        self.chapter = QComboBox()
+        self.chapter.setAccessibleName(_tr("Chapter"))
+        self.chapter.setMinimumContentsLength(24)
+        self.chapter.activated.connect(self._go_to_chapter)
+        head = QHBoxLayout()
+        head.addWidget(self.title, 1)
+        head.addWidget(self.chapter)
+        self.buttons: dict[str, QPushButton] = {}
+        for kind in KINDS:
+            button = QPushButton(_tr("{kind}…").format(kind=kind.upper()))
+            button.setToolTip(_tr("Save the report as {kind}").format(kind=kind.upper()))
+            button.setProperty("kind", kind)
+            button.clicked.connect(self._ask_and_save)
+            self.buttons[kind] = button
+            head.addWidget(button)
+        left = QWidget()
+        column = QVBoxLayout(left)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.assumed_title)
+        column.addWidget(self.assumed, 1)
+        split = QSplitter(Qt.Orientation.Horizontal)
+        split.setChildrenCollapsible(False)
+        split.addWidget(left)
+        split.addWidget(self.preview)
+        split.setSizes([380, 800])
+        split.setStretchFactor(1, 1)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(8, 6, 8, 6)
+        layout.addLayout(head)
+        layout.addWidget(split, 1)
+        self.assumed.row_chosen.connect(self.field_asked)
+        session.answer_changed.connect(self.refresh)
+        session.units_changed.connect(self.refresh)
+        session.dispatcher.arrived.connect(self._arrived)
+        session.dispatcher.failed.connect(self._failed)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Ask for the report of the present answer, when the view is seen."""
+        if not self.isVisible():
+            return
+        session = self._session
+        document = session.document
+        self._fill_assumed()
+        for button in self.buttons.values():
+            button.setEnabled(session.is_current)
+        if document is None or session.assessment is None or session.installation is None:
+            self.title.setText(_tr("Report: not assessed"))
+            self.preview.clear()
+            self._shown = ()
+            return
+        if not session.is_current:
+            self.title.setText(_tr("Report (older than the last change)"))
+            return
+        wanted = (id(document), document.revision, session.units.name)
+        if wanted == self._shown:
+            return
+        self._shown = wanted
+        self.title.setText(_tr("Report: being made"))
+        session.dispatcher.request(
+            LANE,
+            document.revision,
+            calculations.Paper(session.assessment, session.installation, session.units.name),
+        )
+
+    def _fill_assumed(self) -> None:
+        """List every value that was not typed: defaults first, computed ones after."""
+        session = self._session
+        installation = session.installation or session.drawn
+        rows: list[tuple[str, str, str]] = []
+        keys: list[object] = []
+        if installation is not None:
+            for table in input_tables(installation, session.units):
+                for row in table.rows:
+                    if row.origin == "default":
+                        name = table.id or labels.part_kind(table.kind)
+                        rows.append((name, row.label, row.value))
+                        keys.append((table.id, row.field))
+        self.assumed_title.setText(
+            _tr("{n} values were not typed and count as shown").format(n=len(rows))
+        )
+        self.assumed.show_rows(rows, keys)
+
+    def _arrived(self, result: Result) -> None:
+        if result.lane == SAVE_LANE:
+            self.message.emit(result.value)
+            return
+        if result.lane != LANE or result.part:
+            return
+        from airrisk.window.paper.figure_image import figure_image
+        from airrisk.window.paper.preview import report_rich_text
+
+        report, figures = result.value
+        document = QTextDocument(self.preview)
+        document.setDocumentMargin(18)
+        for key, figure in figures.items():
+            document.addResource(
+                QTextDocument.ResourceType.ImageResource.value,
+                QUrl(f"figure:{key}"),
+                figure_image(figure),
+            )
+        document.setHtml(report_rich_text(report, figures))
+        old = self.preview.document()
+        self.preview.setDocument(document)
+        if old is not document and old.parent() is self.preview:
+            old.deleteLater()
+        self.title.setText(report.title)
+        self.chapter.clear()
+        for number, section in enumerate(report.sections, 1):
+            self.chapter.addItem(f"{number} {section.title}", section.key)
+
+    def _failed(self, failure: Failed) -> None:
+        if failure.lane == LANE:
+            self.title.setText(_tr("Report: not made"))
+            self.preview.setPlainText(f"{failure.message}\n\n{failure.details}")
+        elif failure.lane == SAVE_LANE:
+            self.message.emit(_tr("Not saved: {reason}").format(reason=failure.message))
+
+    def _go_to_chapter(self) -> None:
+        self.preview.scrollToAnchor(str(self.chapter.currentData()))
+
+    def _ask_and_save(self) -> None:
+        kind = str(self.sender().property("kind"))
+        document = self._session.document
+        stem = document.path.stem if document is not None and document.path else "report"
+        chosen, _filter = QFileDialog.getSaveFileName(
+            self,
+            _tr("Save the report"),
+            f"{stem}.{kind}",
+            _tr("{kind} (*.{ending})").format(kind=kind.upper(), ending=kind),
+        )
+        if chosen:
+            self.save(Path(chosen), kind)
+
+    def save(self, path: Path, kind: str) -> None:
+        """Save the report of exactly this revision; the worker makes it."""
+        session = self._session
+        document = session.document
+        if document is None or document.installation is None:
+            return
+        try:
+            answer: Assessment = session.shelf.for_export(ASSESSMENT, document.revision)
+        except StaleAnswer as error:
+            self.message.emit(str(error))
+            return
+        session.dispatcher.request(
+            SAVE_LANE,
+            document.revision,
+            SaveReport(answer, document.installation, session.units.name, path, kind),
+        )

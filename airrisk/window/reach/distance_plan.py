@@ -1,0 +1,204 @@
+"""A plan to scale: the vessel, rings of harm, flight of pieces, people."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import (
+    QColor,
+    QFontMetricsF,
+    QKeyEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from airrisk.window.charts.colours import role_colour, role_pen
+from airrisk.window.plan.symbols import people_path
+from airrisk.window.theme import colours
+from airrisk.wording.units import Units, displayed, quantity_text, unit_of
+
+RING_ROLES = ("first", "second", "third", "fourth", "fifth", "sixth")
+RING_DASHES = ((), (7.0, 3.0), (2.0, 2.5), (9.0, 3.0, 2.0, 3.0), (5.0, 2.0), (12.0, 4.0))
+
+
+@dataclass(frozen=True)
+class Ring:
+    """One distance around the vessel."""
+
+    label: str
+    radius: float  # m
+
+
+@dataclass(frozen=True)
+class Person:
+    """A place with people, in plan metres."""
+
+    name: str
+    kind: str
+    place: tuple[float, float]
+    reached: bool
+
+
+class DistancePlan(QWidget):
+    """Rings around one vessel; wheel or + and - zoom, 0 shows all."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._centre: tuple[float, float] = (0.0, 0.0)
+        self._name = ""
+        self._rings: tuple[Ring, ...] = ()
+        self._people: tuple[Person, ...] = ()
+        self._parts: tuple[tuple[str, tuple[float, float]], ...] = ()
+        self._units = Units()
+        self._factor = 1.0
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        self.setMinimumSize(QSize(280, 240))
+
+    def show_reach(
+        self,
+        name: str,
+        centre: tuple[float, float],
+        rings: tuple[Ring, ...],
+        people: tuple[Person, ...],
+        parts: tuple[tuple[str, tuple[float, float]], ...],
+        units: Units,
+    ) -> None:
+        """Draw these rings around the vessel."""
+        self._name, self._centre, self._rings = name, centre, rings
+        self._people, self._parts, self._units = people, parts, units
+        self.setAccessibleDescription(
+            "; ".join(f"{r.label}: {quantity_text(r.radius, 'distance', units, 3)}" for r in rings)
+        )
+        self.update()
+
+    def _extent(self) -> float:
+        """Half of the shown width, m: everyone in sight, and the rings near them."""
+        people = [math.dist(self._centre, p.place) for p in self._people]
+        radii = sorted(r.radius for r in self._rings)
+        far = max(people, default=0.0) * 1.25
+        if radii:
+            far = max(far, radii[len(radii) // 2] * 1.15)
+        return max(far, 2.0) / self._factor
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        theme = colours()
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.fillRect(self.rect(), QColor(theme.surface))
+        scale = min(self.width(), self.height()) / 2 / self._extent()
+        middle = QPointF(self.width() / 2, self.height() / 2)
+        self._paint_rings(painter, middle, scale)
+        self._paint_parts(painter, middle, scale)
+        self._paint_people(painter, middle, scale)
+        self._paint_scale(painter, scale)
+
+    def _at(self, place: tuple[float, float], middle: QPointF, scale: float) -> QPointF:
+        dx, dy = place[0] - self._centre[0], place[1] - self._centre[1]
+        return middle + QPointF(dx * scale, -dy * scale)
+
+    def _paint_rings(self, painter: QPainter, middle: QPointF, scale: float) -> None:
+        metrics = QFontMetricsF(self.font())
+        frame = QRectF(self.rect()).adjusted(4, 4, -4, -4)
+        taken: list[QRectF] = []
+        for number, ring in enumerate(self._rings):
+            role = RING_ROLES[number % len(RING_ROLES)]
+            pen = role_pen(role, RING_DASHES[number % len(RING_DASHES)], 1.6)
+            radius = ring.radius * scale
+            if radius > 3 * max(self.width(), self.height()):
+                continue
+            painter.setPen(pen)
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawEllipse(middle, radius, radius)
+            text = f"{ring.label} {quantity_text(ring.radius, 'distance', self._units, 3)}"
+            size = metrics.boundingRect(text).adjusted(-4, -1, 4, 1)
+            for degrees in (90, 60, 120, 40, 140, 270, 240, 300, 20, 160, 330, 210):
+                angle = math.radians(degrees)
+                spot = middle + QPointF(math.cos(angle), -math.sin(angle)) * radius
+                box = QRectF(0, 0, size.width(), size.height())
+                box.moveCenter(spot)
+                if frame.contains(box) and not any(box.intersects(other) for other in taken):
+                    painter.fillRect(box, QColor(colours().surface))
+                    painter.setPen(role_colour(role))
+                    painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+                    taken.append(box)
+                    break
+
+    def _paint_parts(self, painter: QPainter, middle: QPointF, scale: float) -> None:
+        theme = colours()
+        painter.setPen(QPen(QColor(theme.quiet), 1))
+        painter.setBrush(QColor(theme.raised))
+        for _name, place in self._parts:
+            spot = self._at(place, middle, scale)
+            painter.drawRect(QRectF(spot.x() - 2.5, spot.y() - 2.5, 5, 5))
+        painter.setPen(QPen(QColor(theme.text), 1.5))
+        painter.setBrush(QColor(theme.accent))
+        painter.drawEllipse(middle, 6, 6)
+        self._label(painter, middle + QPointF(0, 10), self._name, theme.text)
+
+    def _paint_people(self, painter: QPainter, middle: QPointF, scale: float) -> None:
+        theme = colours()
+        for person in self._people:
+            spot = self._at(person.place, middle, scale)
+            colour = theme.danger if person.reached else theme.text
+            painter.save()
+            painter.translate(spot)
+            painter.setPen(QPen(QColor(colour), 1.6))
+            painter.setBrush(QColor(theme.surface))
+            painter.drawPath(people_path(person.kind))
+            painter.restore()
+            mark = "◆ " if person.reached else ""
+            distance = quantity_text(
+                math.dist(self._centre, person.place), "distance", self._units, 3
+            )
+            self._label(painter, spot + QPointF(0, 14), f"{mark}{person.name}, {distance}", colour)
+
+    def _label(self, painter: QPainter, top: QPointF, text: str, colour: str) -> None:
+        metrics = QFontMetricsF(self.font())
+        box = metrics.boundingRect(text).adjusted(-3, 0, 3, 0)
+        box.moveTo(top.x() - box.width() / 2, top.y())
+        veil = QColor(colours().surface)
+        veil.setAlpha(210)
+        painter.fillRect(box, veil)
+        painter.setPen(QColor(colour))
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+
+    def _paint_scale(self, painter: QPainter, scale: float) -> None:
+        per_unit = float(displayed([1.0], "distance", self._units)[0])
+        wanted = 90 / scale * per_unit
+        power = 10.0 ** math.floor(math.log10(wanted))
+        size = next(power * f for f in (1, 2, 5, 10) if power * f >= wanted * 0.7)
+        length = size / per_unit * scale
+        y = self.height() - 14.0
+        painter.setPen(QPen(QColor(colours().text), 2))
+        painter.drawLine(QPointF(12, y), QPointF(12 + length, y))
+        text = f"{size:g}\u00a0{unit_of('distance', self._units)}"
+        painter.drawText(QPointF(16 + length, y + 4), text)
+
+    def zoom(self, factor: float) -> None:
+        """Come nearer (above 1) or go away."""
+        self._factor = min(max(self._factor * factor, 0.05), 50.0)
+        self.update()
+
+    def reset(self) -> None:
+        """Everyone in sight again."""
+        self._factor = 1.0
+        self.update()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        self.zoom(1.15 if event.angleDelta().y() > 0 else 1 / 1.15)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Plus, Qt.Key.Key_Equal):
+            self.zoom(1.25)
+        elif event.key() == Qt.Key.Key_Minus:
+            self.zoom(0.8)
+        elif event.key() == Qt.Key.Key_0:
+            self.reset()
+        else:
+            super().keyPressEvent(event)

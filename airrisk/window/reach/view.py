@@ -1,0 +1,339 @@
+"""The Reach view: one vessel, one case, both methods; people and harms with their margins."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QSizePolicy,
+    QSplitter,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from airrisk.window.charts.view import ChartView
+from airrisk.window.plan.placement import positions
+from airrisk.window.reach.distance_plan import DistancePlan, Person, Ring
+from airrisk.window.tables import TextTable
+from airrisk.wording import labels
+from airrisk.wording.charts import energies_chart, overpressure_chart
+from airrisk.wording.energy_charts import method_name
+from airrisk.wording.units import number_text, percent_text, quantity_text
+
+if TYPE_CHECKING:
+    from airrisk.study.records import Assessment
+    from airrisk.window.session import Session
+
+METHODS = ("burst", "tnt")
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Reach", text)
+
+
+class ReachView(QWidget):
+    """Distance plan left, charts and tables right."""
+
+    message = Signal(str)
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self.vessel = QComboBox()
+        self.case = QComboBox()
+        self.method = QComboBox()
+        for method in METHODS:
+            self.method.addItem(method_name(method), method)
+        head = QHBoxLayout()
+        for text, box in (
+            (_tr("&Vessel"), self.vessel), (_tr("&Case"), self.case), (_tr("&Method"), self.method),
+        ):  # fmt: skip
+            label = QLabel(text)
+            label.setBuddy(box)
+            box.setAccessibleName(text.replace("&", ""))
+            box.setMinimumContentsLength(14)
+            box.activated.connect(self._show)
+            head.addWidget(label)
+            head.addWidget(box)
+        head.addStretch(1)
+        self.sentence = QLabel()
+        self.sentence.setWordWrap(True)
+        self.sentence.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.MinimumExpanding)
+        self.plan = DistancePlan()
+        self.plan.setAccessibleName(_tr("Distance plan to scale"))
+        self.blast = ChartView()
+        self.energy = ChartView()
+        for chart in (self.blast, self.energy):
+            chart.message.connect(self.message)
+        self.charts = QTabWidget()
+        self.charts.setDocumentMode(True)
+        self.charts.addTab(self.blast, _tr("Overpressure and distance"))
+        self.charts.addTab(self.energy, _tr("Stored energy"))
+        self.people = TextTable(
+            _tr("People"),
+            (
+                _tr("Place"), _tr("Distance"), _tr("Overpressure"), _tr("Other method"),
+                _tr("Worst harm that reaches it"), _tr("Pieces farther"),
+            ),
+            4,
+        )  # fmt: skip
+        self.harms = TextTable(
+            _tr("Harms"),
+            (_tr("Harm"), _tr("Overpressure"), _tr("Bursting vessel"), _tr("TNT"), _tr("Source")),
+            0,
+        )
+        self.pieces = TextTable(
+            _tr("Pieces"),
+            (_tr("Way of breaking"), _tr("Speed"), _tr("50 % within"), _tr("90 % within"),
+             _tr("99 % within"), _tr("Farthest")),
+            0,
+        )  # fmt: skip
+        self.outlets = TextTable(
+            _tr("What an open device lets out"),
+            (_tr("Device"), _tr("Rate"), _tr("Empty after"), _tr("Push"), _tr("Noise at 1 m"),
+             _tr("85 dB within"), _tr("Towards")),
+            6,
+        )  # fmt: skip
+        self.tables = QTabWidget()
+        self.tables.setDocumentMode(True)
+        for table, name in (
+            (self.people, _tr("People")), (self.harms, _tr("Harm by distance")),
+            (self.pieces, _tr("Flying pieces")), (self.outlets, _tr("Open devices")),
+        ):  # fmt: skip
+            self.tables.addTab(table, name)
+        right = QSplitter(Qt.Orientation.Vertical)
+        right.setChildrenCollapsible(False)
+        right.addWidget(self.charts)
+        right.addWidget(self.tables)
+        split = QSplitter(Qt.Orientation.Horizontal)
+        split.setChildrenCollapsible(False)
+        split.addWidget(self.plan)
+        split.addWidget(right)
+        split.setStretchFactor(0, 1)
+        split.setStretchFactor(1, 1)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(8, 6, 8, 6)
+        layout.addLayout(head)
+        layout.addWidget(self.sentence)
+        layout.addWidget(split, 1)
+        session.answer_changed.connect(self.refresh)
+        session.units_changed.connect(self.refresh)
+
+    # -- what is shown -----------------------------------------------------------
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """List vessels and cases of the newest answer and draw, when the view is seen."""
+        if not self.isVisible():
+            return
+        assessment = self._session.assessment
+        consequences = {} if assessment is None else assessment.consequences
+        vessel, case = self.vessel.currentData(), self.case.currentData()
+        if vessel is None:
+            vessel = self._session.chosen_holder
+        _refill(self.vessel, [(name, name) for name in consequences], vessel)
+        cases = consequences.get(self.vessel.currentData(), {}) if consequences else {}
+        _refill(self.case, [(labels.consequence_case(key), key) for key in cases], case)
+        self._draw()
+
+    def _show(self) -> None:
+        self.refresh()
+
+    def _record(self) -> Any:
+        assessment = self._session.assessment
+        if assessment is None:
+            return None
+        cases = assessment.consequences.get(self.vessel.currentData()) or {}
+        return cases.get(self.case.currentData())
+
+    def _draw(self) -> None:
+        session, record = self._session, self._record()
+        assessment, units = session.assessment, session.units
+        name = self.vessel.currentData()
+        if record is None or assessment is None:
+            self.sentence.setText(_tr("Not assessed."))
+            self.blast.show_picture(None, units)
+            self.energy.show_picture(None, units)
+            self.plan.show_reach("", (0.0, 0.0), (), (), (), units)
+            for table in (self.people, self.harms, self.pieces, self.outlets):
+                table.show_rows((), ())
+            return
+        method = self.method.currentData()
+        old = "" if session.is_current else " " + _tr("(older than the last change)")
+        self.sentence.setText(self._sentence(name, record) + old)
+        self._draw_plan(assessment, name, record, method)
+        distances = [
+            (r.people, r.distance_m)
+            for r in assessment.people_reach
+            if r.vessel == name and r.case == self.case.currentData()
+        ]
+        chart = overpressure_chart(name, assessment.consequences[name], units, distances, method)
+        self.blast.show_picture(chart, units)
+        part = assessment.parts.get(name)
+        self.energy.show_picture(None if part is None else energies_chart(part, units), units)
+        self._fill_people(assessment, name, method)
+        self._fill_harms(record)
+        self._fill_pieces(record)
+        self._fill_outlets(assessment)
+
+    def _sentence(self, name: str, record: Any) -> str:
+        units = self._session.units
+        text = _tr(
+            "{vessel}, {case}: {pressure} at {temperature}, {energy}, the energy of {tnt} of TNT."
+        ).format(
+            vessel=name,
+            case=labels.consequence_case(self.case.currentData()),
+            pressure=quantity_text(record.pressure_pa, "pressure", units),
+            temperature=quantity_text(record.temperature_k, "temperature", units),
+            energy=quantity_text(record.energy_j, "energy", units, 3),
+            tnt=quantity_text(record.tnt_kg, "mass", units, 3),
+        )
+        beyond = quantity_text(record.believe_beyond_m, "distance", units, 3)
+        text += " " + _tr(
+            "Nearer than {distance} believe the bursting vessel: TNT overstates there."
+        ).format(distance=beyond)
+        return " ".join([text, *record.notes])
+
+    def _draw_plan(self, assessment: Assessment, name: str, record: Any, method: str) -> None:
+        installation = self._session.installation or self._session.drawn
+        if installation is None:
+            return
+        places = positions(installation)
+        centre = places.get(name, (0.0, 0.0))
+        rings = [
+            Ring(row.harm, row.distance_m)
+            for row in record.methods[method].thresholds
+            if row.plan and row.distance_m > 0
+        ]
+        reached = {
+            r.people
+            for r in assessment.people_reach
+            if r.vessel == name
+            and r.case == self.case.currentData()
+            and r.reached_by_people_harm
+        }
+        people = tuple(
+            Person(p.id, p.kind, p.at, p.id in reached) for p in installation.people
+        )
+        parts = tuple((key, place) for key, place in places.items() if key != name)
+        self.plan.show_reach(
+            name, centre, tuple(sorted(rings, key=lambda r: r.radius)), people, parts,
+            self._session.units,
+        )  # fmt: skip
+
+    def _fill_people(self, assessment: Assessment, name: str, method: str) -> None:
+        units = self._session.units
+        other = next(m for m in METHODS if m != method)
+        rows, keys, tones = [], [], []
+        for reach in assessment.people_reach:
+            if reach.vessel != name or reach.case != self.case.currentData():
+                continue
+            blast = reach.methods[method]
+            hits = [h for h in blast.harms if h.reaches]
+            worst = min(hits, key=lambda h: h.distance_m) if hits else None
+            nearest = min(
+                (h for h in blast.harms if not h.reaches), key=lambda h: h.margin_m, default=None
+            )
+            if worst is not None:
+                inside = quantity_text(-worst.margin_m, "distance", units, 3)
+                text = _tr("◆ {harm}, {by} inside").format(harm=worst.harm, by=inside)
+            elif nearest is not None:
+                by = quantity_text(nearest.margin_m, "distance", units, 3)
+                text = _tr("● none; {harm} ends {by} nearer").format(harm=nearest.harm, by=by)
+            else:
+                text = _tr("not assessed")
+            farther = max(reach.beyond_share.values(), default=0.0)
+            rows.append(
+                (
+                    reach.people,
+                    quantity_text(reach.distance_m, "distance", units, 3),
+                    quantity_text(blast.incident_pa, "pressure_difference", units, 3),
+                    quantity_text(reach.methods[other].incident_pa, "pressure_difference", units, 3),
+                    text,
+                    percent_text(farther, 2),
+                )
+            )
+            keys.append(reach.people)
+            tones.append("danger" if reach.reached_by_people_harm else "")
+        if not rows:
+            rows = [("", "", "", "", _tr("No places with people in the file."), "")]
+            keys, tones = [None], [""]
+        self.people.show_rows(rows, keys, tones, right=(1, 2, 3, 5))
+
+    def _fill_harms(self, record: Any) -> None:
+        units = self._session.units
+        tnt = {row.harm: row for row in record.methods["tnt"].thresholds}
+        rows = []
+        for row in record.methods["burst"].thresholds:
+            other = tnt.get(row.harm)
+            rows.append(
+                (
+                    row.harm,
+                    quantity_text(row.incident_pa, "pressure_difference", units, 3),
+                    _metres(row.distance_m, units),
+                    "" if other is None else _metres(other.distance_m, units),
+                    f"{row.source} ({row.standing})",
+                )
+            )
+        self.harms.show_rows(rows, [None] * len(rows), right=(1, 2, 3))
+
+    def _fill_pieces(self, record: Any) -> None:
+        units = self._session.units
+        rows = [
+            (
+                f"{way.way}, {way.pieces}",
+                quantity_text(way.launch_speed_m_s, "speed", units, 3),
+                *(
+                    quantity_text(value, "distance", units, 3)
+                    for value in (
+                        way.range_50_m, way.range_90_m, way.range_99_m, way.longest_range_m,
+                    )
+                ),
+            )
+            for way in record.fragments.ways
+        ]  # fmt: skip
+        self.pieces.show_rows(rows, [None] * len(rows), right=(1, 2, 3, 4, 5))
+
+    def _fill_outlets(self, assessment: Assessment) -> None:
+        units = self._session.units
+        rows = [
+            (
+                _tr("{device} on {part}").format(device=name, part=found.on),
+                quantity_text(found.flow_kg_s, "mass_flow", units, 3),
+                _tr("{seconds} s").format(seconds=number_text(found.empty_adiabatic_s, 3)),
+                quantity_text(found.reaction_force_n, "force", units, 3),
+                quantity_text(found.noise_at_1_m_db, "sound_level", units, 3),
+                quantity_text(found.noise_85_db_m, "distance", units, 3),
+                found.towards or _tr("not stated"),
+            )
+            for name, found in assessment.discharges.items()
+        ]
+        self.outlets.show_rows(rows, list(assessment.discharges), right=(1, 2, 3, 4, 5))
+
+
+def _metres(value: float, units: Any) -> str:
+    if not value or not math.isfinite(value):
+        return _tr("nowhere")
+    return quantity_text(value, "distance", units, 3)
+
+
+def _refill(box: QComboBox, entries: list[tuple[str, str]], wanted: object) -> None:
+    """Put these entries into a list and keep the wanted one chosen."""
+    box.blockSignals(True)
+    box.clear()
+    for text, key in entries:
+        box.addItem(text, key)
+    index = box.findData(wanted)
+    box.setCurrentIndex(index if index >= 0 else (0 if entries else -1))
+    box.setEnabled(bool(entries))
+    box.blockSignals(False)

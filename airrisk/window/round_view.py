@@ -1,0 +1,230 @@
+"""The auditor's round: every stop in flow order, and the upkeep register."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from airrisk.editing import StaleAnswer
+from airrisk.window.session import ASSESSMENT
+from airrisk.window.tables import TextTable
+from airrisk.wording import labels
+from airrisk.wording.walk import question
+
+if TYPE_CHECKING:
+    from airrisk.study.records import Assessment, UpkeepRow
+    from airrisk.window.session import Session
+
+STATUS_SHAPES = {"in date": "●", "due soon": "▲", "overdue": "◆", "no date": "◆"}
+STATUS_TONES = {"in date": "", "due soon": "warning", "overdue": "danger", "no date": "danger"}
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Round", text)
+
+
+def worst_by_part(assessment: Assessment) -> dict[str, str]:
+    """The worst severity of the findings about each part."""
+    worst: dict[str, str] = {}
+    for finding in assessment.findings:
+        known = worst.get(finding.part)
+        if known is None or labels.severity_rank(finding.severity) < labels.severity_rank(known):
+            worst[finding.part] = finding.severity
+    return worst
+
+
+class RoundView(QWidget):
+    """Walk sheet above, register below; a row leads to its part."""
+
+    message = Signal(str)
+    part_asked = Signal(object)
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self.walk = TextTable(
+            _tr("Round in flow order"),
+            (_tr("No."), _tr("Place"), _tr("What"), _tr("On"), _tr("Question"), _tr("Findings")),
+            4,
+        )
+        self.register = TextTable(
+            _tr("Upkeep register"),
+            (
+                _tr("Device"), _tr("On"), _tr("Fitted"), _tr("Renew every"), _tr("Due"),
+                _tr("Status"), _tr("Condition"), _tr("Last inspection"),
+            ),
+            6,
+        )  # fmt: skip
+        self.walk_title = self._title()
+        self.register_title = self._title()
+        self.walk_csv = self._button(_tr("Walk sheet as CSV…"))
+        self.walk_csv.clicked.connect(self._save_walk)
+        self.register_csv = self._button(_tr("Register as CSV…"))
+        self.register_csv.clicked.connect(self._save_register)
+        self.calendar = self._button(_tr("Due dates as calendar…"))
+        self.calendar.clicked.connect(self._save_calendar)
+        split = QSplitter(Qt.Orientation.Vertical)
+        split.setChildrenCollapsible(False)
+        split.addWidget(self._boxed(self.walk_title, (self.walk_csv,), self.walk))
+        split.addWidget(
+            self._boxed(self.register_title, (self.register_csv, self.calendar), self.register)
+        )
+        split.setStretchFactor(0, 3)
+        split.setStretchFactor(1, 2)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(8, 6, 8, 6)
+        layout.addWidget(split)
+        self.walk.row_chosen.connect(self.part_asked)
+        self.register.row_chosen.connect(self.part_asked)
+        session.answer_changed.connect(self.refresh)
+
+    @staticmethod
+    def _title() -> QLabel:
+        label = QLabel()
+        label.setProperty("tone", "title")
+        return label
+
+    @staticmethod
+    def _button(text: str) -> QPushButton:
+        return QPushButton(text)
+
+    @staticmethod
+    def _boxed(title: QLabel, buttons: tuple[QPushButton, ...], table: QWidget) -> QWidget:
+        box = QWidget()
+        head = QHBoxLayout()
+        head.addWidget(title, 1)
+        for button in buttons:
+            head.addWidget(button)
+        layout = QVBoxLayout(box)
+        layout.setContentsMargins(0, 0, 0, 4)
+        layout.addLayout(head)
+        layout.addWidget(table, 1)
+        return box
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show the newest answer, when the view is seen."""
+        if not self.isVisible():
+            return
+        assessment = self._session.assessment
+        old = "" if self._session.is_current else _tr(" (older than the last change)")
+        if assessment is None:
+            self.walk_title.setText(_tr("Round: not assessed"))
+            self.register_title.setText(_tr("Upkeep: not assessed"))
+            self.walk.show_rows((), ())
+            self.register.show_rows((), ())
+            return
+        self.walk_title.setText(
+            _tr("Round in flow order: {n} stops").format(n=len(assessment.walk)) + old
+        )
+        self._show_walk(assessment)
+        due = sum(1 for row in assessment.upkeep if row.status in ("overdue", "no date"))
+        soon = sum(1 for row in assessment.upkeep if row.status == "due soon")
+        self.register_title.setText(
+            _tr("Upkeep on {day}: {due} overdue, {soon} due soon").format(
+                day=assessment.on.isoformat(), due=due, soon=soon
+            )
+            + old
+        )
+        self._show_register(assessment.upkeep)
+
+    def _show_walk(self, assessment: Assessment) -> None:
+        worst = worst_by_part(assessment)
+        rows, keys, tones = [], [], []
+        for stop in assessment.walk:
+            severity = worst.get(stop.place)
+            count = sum(1 for f in assessment.findings if f.part == stop.place)
+            mark = "" if severity is None else f"{labels.severity_shape(severity)} {count}"
+            what = stop.kind if stop.kind == stop.what else f"{stop.what}: {stop.kind}"
+            rows.append(
+                (str(stop.number), stop.place, what, stop.on, question(stop.question_key), mark)
+            )
+            keys.append(stop.place)
+            tones.append("" if severity in (None, "note") else str(severity))
+        self.walk.show_rows(rows, keys, tones)
+
+    def _show_register(self, upkeep: tuple[UpkeepRow, ...]) -> None:
+        rows, keys, tones = [], [], []
+        for row in upkeep:
+            rows.append(
+                (
+                    row.device,
+                    row.on,
+                    row.fitted.isoformat() if row.fitted else _tr("no date"),
+                    _tr("{n} months").format(n=row.renew_every_months),
+                    row.due.isoformat() if row.due else "",
+                    f"{STATUS_SHAPES[row.status]} {labels.upkeep_status(row.status)}",
+                    row.condition,
+                    row.last_inspection.isoformat() if row.last_inspection else _tr("none"),
+                )
+            )
+            keys.append(row.device)
+            tones.append(STATUS_TONES[row.status])
+        self.register.show_rows(rows, keys, tones)
+
+    # -- saving ------------------------------------------------------------------
+
+    def _answer(self) -> Assessment | None:
+        """The answer of exactly this revision, or None with a message."""
+        document = self._session.document
+        if document is None:
+            return None
+        try:
+            answer: Assessment = self._session.shelf.for_export(ASSESSMENT, document.revision)
+        except StaleAnswer as error:
+            self.message.emit(str(error))
+            return None
+        return answer
+
+    def _write(self, title: str, name: str, kinds: str, data: bytes) -> None:
+        chosen, _filter = QFileDialog.getSaveFileName(self, title, name, kinds)
+        if not chosen:
+            return
+        try:
+            Path(chosen).write_bytes(data)
+        except OSError as error:
+            self.message.emit(_tr("Not saved: {reason}").format(reason=error))
+            return
+        self.message.emit(_tr("Saved as {name}.").format(name=Path(chosen).name))
+
+    def _save_walk(self) -> None:
+        answer = self._answer()
+        if answer is not None:
+            from airrisk.study.upkeep import walk_csv
+
+            text = walk_csv(answer.walk, question)
+            self._write(_tr("Save the walk sheet"), "walk.csv", "CSV (*.csv)", text.encode("utf-8"))
+
+    def _save_register(self) -> None:
+        answer = self._answer()
+        if answer is not None:
+            from airrisk.study.upkeep import register_csv
+
+            text = register_csv(answer.upkeep)
+            self._write(
+                _tr("Save the register"), "upkeep.csv", "CSV (*.csv)", text.encode("utf-8")
+            )
+
+    def _save_calendar(self) -> None:
+        answer = self._answer()
+        if answer is not None:
+            from airrisk.study.upkeep import register_calendar
+
+            data = register_calendar(answer.upkeep, answer.title, dt.datetime.now(dt.UTC))
+            self._write(_tr("Save the due dates"), "upkeep.ics", "iCalendar (*.ics)", data)
