@@ -118,9 +118,17 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
 
 
 def _fires_of(assessment: Assessment, part: str) -> list[FireRecord]:
-    """Fires of a part; none when one of them gave no answer, for then nothing is sure."""
-    fires = [f for f in assessment.fires if part in f.members]
-    return [] if any(f.outcome == "not converged" for f in fires) else fires
+    return [f for f in assessment.fires if part in f.members]
+
+
+def _time_cell(fires: list[FireRecord], value: float | None, never: str) -> str:
+    """A time of the worst fire; a fire that gave no answer leaves it open to be sooner."""
+    if not fires:
+        return tr("not assessed")
+    failed = any(f.outcome == "not converged" for f in fires)
+    if value is None:
+        return tr("not known") if failed else never
+    return tr("{time} or sooner").format(time=_seconds(value)) if failed else _seconds(value)
 
 
 def _earliest(values: list[float | None]) -> float | None:
@@ -160,12 +168,8 @@ def fire_service_section(
                 vessel.id,
                 quantity_text(record.pressure_pa, "pressure", units) if record else "–",
                 quantity_text(record.volume_m3, "volume", units, 3) if record else "–",
-                _seconds(vent) if vent is not None else tr("none opens") if fires else unknown,
-                _seconds(rupture)
-                if rupture is not None
-                else tr("none within the fires")
-                if fires
-                else unknown,
+                _time_cell(fires, vent, tr("none opens")),
+                _time_cell(fires, rupture, tr("none within the fires")),
                 _away(far, units) if far is not None else unknown,
                 _side(vessel),
                 keep,

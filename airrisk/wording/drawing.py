@@ -341,7 +341,7 @@ def _along(
 
 def _label_place(
     points: tuple[tuple[float, float], ...], total: float
-) -> tuple[float, float, bool]:
+) -> tuple[float, float, bool, float]:
     """Where a line carries its name and devices: on its longest level stretch if it has one."""
     level = [
         (abs(x2 - x1), (x1 + x2) / 2, y1)
@@ -349,10 +349,10 @@ def _label_place(
         if abs(y2 - y1) < 0.1 and abs(x2 - x1) > 18.0
     ]
     if level:
-        _, x, y = max(level, key=lambda found: found[0])
-        return x, y, False
+        wide, x, y = max(level, key=lambda found: found[0])
+        return x, y, False, wide
     x, y, upright, _ = _along(points, 0.5 * total)
-    return x, y, upright
+    return x, y, upright, 0.0
 
 
 def _length(points: tuple[tuple[float, float], ...]) -> float:
@@ -422,12 +422,15 @@ def flow_drawing(installation: Installation) -> Figure:
                 step = min(16.0 + 15.0 * index, 0.45 * total)
                 x, y, upright, flow = _along(points, step if which == "from" else total - step)
                 items += _valve_items(valve, x, y, upright, flow)
-        x, y, upright = _label_place(points, total)
+        x, y, upright, wide = _label_place(points, total)
         items.append(
             Words(x + 4.0, y - 3.0, line.id, 6.5, "start", COLOURS["air"][0])
             if upright
-            else Words(x, y - 9.0, line.id, 6.5, "middle", COLOURS["air"][0])
-        )
+            else Words(
+                x - (0.2 * wide if wide > 60.0 else 0.0), y - 9.0, line.id, 6.5, "middle",
+                COLOURS["air"][0],
+            )
+        )  # fmt: skip
         fitted = [d for d in installation.devices() if d.on == line.id]
         for index, device in enumerate(fitted):
             shift = (index - (len(fitted) - 1) / 2) * 16.0
