@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from airrisk.installation.model import Fire, Plug
 from airrisk.study.protection import plugs_heated_by
 from airrisk.study.records import Finding, FireRecord, Severity
-from airrisk.study.rules.context import RuleContext, finding, worst_of
+from airrisk.study.rules.context import RuleContext, finding, in_order, worst_of
 
 UNSAFE = frozenset({"vents too late", "ruptures", "not converged"})
 
@@ -71,6 +71,7 @@ def fire_outcomes(context: RuleContext) -> Iterator[Finding]:
             fire=worst.id,
             fires=tuple(fire.id for fire in group),
             section=worst.section,
+            parts=in_order(n for n in worst.members if n in context.protection),
             outcome=worst.outcome,
             reason=worst.reason,
             closed_valves=worst.closed_valves,
@@ -100,6 +101,7 @@ def failed_calculations(context: RuleContext) -> Iterator[Finding]:
                 "danger",
                 _place(context, fire),
                 variant="fire",
+                place=_place(context, fire),
                 fire=fire.id,
                 step="fire",
                 reason=fire.reason,
@@ -112,6 +114,7 @@ def failed_calculations(context: RuleContext) -> Iterator[Finding]:
             "danger",
             failure.part,
             variant="step",
+            place=failure.part or "the installation",
             step=failure.step,
             reason=failure.message,
         )
