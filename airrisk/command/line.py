@@ -181,6 +181,7 @@ def compare(before: Path, after: Path, on: str | None, units: str) -> int:
 
     Exit code 0 when nothing a reader sees has changed, else 1.
     """
+    from airrisk.command.printing import say
     from airrisk.report.compare import compare as changes_between
 
     pairs = []
@@ -190,7 +191,7 @@ def compare(before: Path, after: Path, on: str | None, units: str) -> int:
     changes = changes_between(pairs[0], pairs[1], units)
     for change in changes:
         left, right = change.before or "-", change.after or "-"
-        click.echo(f"{change.kind:8} {change.where}: {change.what}: {left} -> {right}")
+        say(f"{change.kind:8} {change.where}: {change.what}: {left} -> {right}")
     if not changes:
         click.echo("Nothing has changed.")
     return EXIT_FINDINGS if changes else EXIT_CLEAR

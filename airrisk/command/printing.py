@@ -27,37 +27,42 @@ from airrisk.wording.sentences import (
 from airrisk.wording.units import Units, absolute_text, gauge_text, quantity_text
 
 
+def say(text: str) -> None:
+    """Print a line; plain spaces, so that a person can search for what is shown."""
+    click.echo(text.replace("\u00a0", " "))
+
+
 def print_assessment(answer: Assessment, unit_set: str) -> None:
     """Print verdicts, the table of parts, and the findings with their cures."""
     units = Units(unit_set, answer.ambient_pressure_pa)
-    click.echo(f"{answer.title or 'Untitled'}, assessed on {answer.on.isoformat()}")
-    click.echo(f"Strength basis: {labels.basis(chosen_strength_basis(answer))}")
+    say(f"{answer.title or 'Untitled'}, assessed on {answer.on.isoformat()}")
+    say(f"Strength basis: {labels.basis(chosen_strength_basis(answer))}")
     _print_fires(answer)
     _print_parts(answer, units)
     _print_findings(answer, units)
     for failure in answer.failures:
-        click.echo(f"\nNOT ASSESSED  {failure.step} of {failure.part}: {failure.message}")
-    click.echo("\n" + "\n".join(cautions()[:2]))
+        say(f"\nNOT ASSESSED  {failure.step} of {failure.part}: {failure.message}")
+    say("\n" + "\n".join(cautions()[:2]))
 
 
 def _print_fires(answer: Assessment) -> None:
     shown = [fire for fire in answer.fires if counts_for_verdict(fire)]
     if not shown:
         return
-    click.echo("\nFires")
+    say("\nFires")
     for fire in shown:
-        click.echo(
+        say(
             f"  {labels.outcome_shape(fire.outcome)} {labels.outcome(fire.outcome)}: "
             f"{fire.id} on {fire.section}"
         )
-        click.echo(f"      {fire_sentence(fire)}")
+        say(f"      {fire_sentence(fire)}")
         more = [text for text in (margin_text(fire), cautious_text(fire)) if text]
         if more:
-            click.echo(f"      {'; '.join(more)}")
+            say(f"      {'; '.join(more)}")
     others = [fire for fire in answer.fires if not counts_for_verdict(fire)]
     if others:
         unsafe = sum(not fire.safe for fire in others)
-        click.echo(
+        say(
             f"  {len(others)} small local fires assumed besides, {unsafe} of them not survived"
             " (see the findings)"
         )
@@ -67,11 +72,11 @@ def _print_parts(answer: Assessment, units: Units) -> None:
     rows = [("part", "volume", "pressure", "burst, cold", "rupture at", "stored energy")]
     rows += [_part_row(record, units) for record in answer.parts.values()]
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
-    click.echo("\nParts (heated as a whole, at constant volume)")
+    say("\nParts (heated as a whole, at constant volume)")
     for row in rows:
         cells = [row[0].ljust(widths[0])]
         cells += [cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True)]
-        click.echo("  " + "  ".join(cells).rstrip())
+        say("  " + "  ".join(cells).rstrip())
 
 
 def _part_row(record: PartRecord, units: Units) -> tuple[str, ...]:
@@ -91,7 +96,7 @@ def _part_row(record: PartRecord, units: Units) -> tuple[str, ...]:
 
 def _print_findings(answer: Assessment, units: Units) -> None:
     if not answer.findings:
-        click.echo("\nNo findings.")
+        say("\nNo findings.")
         return
     last = ""
     for finding in worst_first(answer.findings):
@@ -99,13 +104,13 @@ def _print_findings(answer: Assessment, units: Units) -> None:
             last = finding.severity
             count = sum(other.severity == last for other in answer.findings)
             shape = labels.severity_shape(last)
-            click.echo(f"\n{shape} {labels.severity(last).upper()} ({count})")
-        click.echo(f"  {finding.part}: {finding_title(finding)} [{finding.rule}]")
-        click.echo(f"      {finding_text(finding, units)}")
+            say(f"\n{shape} {labels.severity(last).upper()} ({count})")
+        say(f"  {finding.part}: {finding_title(finding)} [{finding.rule}]")
+        say(f"      {finding_text(finding, units)}")
         cure = finding_cure(finding, units)
         if cure:
-            click.echo(f"      Cure: {cure}")
-        click.echo(f"      Source: {finding_source(finding)}")
+            say(f"      Cure: {cure}")
+        say(f"      Source: {finding_source(finding)}")
 
 
 def print_upkeep(rows: Iterable[UpkeepRow], on: dt.date) -> None:
@@ -122,7 +127,7 @@ def print_upkeep(rows: Iterable[UpkeepRow], on: dt.date) -> None:
                 row.condition,
             )
         )
-    click.echo(f"Upkeep on {on.isoformat()}")
+    say(f"Upkeep on {on.isoformat()}")
     print_columns(table)
 
 
@@ -132,4 +137,4 @@ def print_columns(rows: Iterable[tuple[str, ...]]) -> None:
     widths = [max(len(row[column]) for row in table) for column in range(len(table[0]))]
     for row in table:
         cells = (cell.ljust(width) for cell, width in zip(row, widths, strict=True))
-        click.echo("  " + "  ".join(cells).rstrip())
+        say("  " + "  ".join(cells).rstrip())

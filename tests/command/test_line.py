@@ -1,0 +1,192 @@
+"""The command line as a person meets it: exit codes, messages, files written or not."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from airrisk.command.line import run
+
+SCHOOL = "school-laboratory.toml"
+
+
+@pytest.fixture
+def school(sample_folder) -> Path:
+    return sample_folder / SCHOOL
+
+
+def edited(path: Path, folder: Path, old: str, new: str) -> Path:
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    target = folder / "edited.toml"
+    target.write_text(text.replace(old, new, 1), encoding="utf-8")
+    return target
+
+
+def test_a_sound_sample_ends_with_0_and_says_what_was_found(school, capsys):
+    assert run(["assess", str(school), "--no-bores"]) == 0
+    shown = capsys.readouterr().out
+    assert "vents in time" in shown
+    assert "not a certificate" in shown
+    assert "8 bar(g)" in shown
+
+
+def test_json_goes_to_the_screen_alone(school, capsys):
+    assert run(["assess", str(school), "--no-bores", "--json", "-"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["format"] == 1
+    assert answer["on"] == "2026-11-01"
+    assert answer["vessels"]["R1"]["volume_m3"] == pytest.approx(0.05, rel=1e-9)
+
+
+def test_json_is_written_beside_the_printed_answer(school, tmp_path, capsys):
+    target = tmp_path / "answer.json"
+    assert run(["assess", str(school), "--no-bores", "--json", str(target)]) == 0
+    assert json.loads(target.read_text(encoding="utf-8"))["program"]["name"] == "airrisk"
+    assert "Parts" in capsys.readouterr().out
+
+
+def test_us_units_are_printed_on_request(school, capsys):
+    run(["assess", str(school), "--no-bores", "--units", "US customary"])
+    shown = capsys.readouterr().out
+    assert "psig" in shown
+    assert "bar(g)" not in shown
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ('pressure = "8 bar(g)"', 'pressure = "8 bar"', "gauge"),
+        ('pressure = "8 bar(g)"', 'pressure = "8"', "unit"),
+        ('pressure = "8 bar(g)"', 'pressure = "-3 bar(a)"', "pressure"),
+        ('pressure = "8 bar(g)"', 'pressure = "nan bar(g)"', "number"),
+        ('material = "P265GH"', 'material = "P265GX"', "P265GH"),
+        ('on = "R1"', 'on = "R9"', "R9"),
+        ("format = 1", "format = 2", "newer"),
+        ("[[vessel]]", "[[vessel", "line"),
+    ],
+)
+def test_a_wrong_file_ends_with_2_one_clear_message_and_nothing_written(
+    school, tmp_path, capsys, old, new, says
+):
+    target = tmp_path / "answer.json"
+    wrong = edited(school, tmp_path, old, new)
+    assert run(["assess", str(wrong), "--json", str(target)]) == 2
+    shown = capsys.readouterr()
+    assert says in shown.err
+    assert "edited.toml" in shown.err
+    assert "Traceback" not in shown.err
+    assert not target.exists()
+
+
+def test_all_mistakes_are_told_at_once(school, tmp_path, capsys):
+    wrong = edited(school, tmp_path, 'material = "P265GH"', 'material = "cheese"')
+    wrong.write_text(
+        wrong.read_text(encoding="utf-8").replace('pressure = "8 bar(g)"', 'pressure = "8 bar"', 1),
+        encoding="utf-8",
+    )
+    assert run(["assess", str(wrong)]) == 2
+    shown = capsys.readouterr().err
+    assert "cheese" in shown
+    assert "8 bar" in shown
+
+
+@pytest.mark.parametrize(
+    "content", [b"\x00\x01\x02\xff" * 64, b"format = 1\n[[vessel]]\nid = ", b"", b"\xff\xfe\x00"]
+)
+def test_binary_truncated_and_empty_files_are_explained(tmp_path, capsys, content):
+    target = tmp_path / "system.toml"
+    target.write_bytes(content)
+    assert run(["assess", str(target)]) == 2
+    assert "system.toml" in capsys.readouterr().err
+
+
+def test_a_file_of_50_mb_is_refused_before_it_is_parsed(tmp_path, capsys):
+    target = tmp_path / "large.toml"
+    with target.open("wb") as stream:
+        stream.truncate(50_000_000)
+    assert run(["assess", str(target)]) == 2
+    assert "2 MB" in capsys.readouterr().err
+
+
+def test_a_missing_file_ends_with_2(tmp_path, capsys):
+    assert run(["assess", str(tmp_path / "none.toml")]) == 2
+    assert "none.toml" in capsys.readouterr().err
+
+
+def test_a_wrong_date_ends_with_2(school, capsys):
+    assert run(["assess", str(school), "--on", "1 May"]) == 2
+    assert "YYYY-MM-DD" in capsys.readouterr().err
+
+
+def test_a_folder_that_cannot_be_written_ends_with_2(school, tmp_path, capsys):
+    target = tmp_path / "missing" / "answer.json"
+    assert run(["assess", str(school), "--no-bores", "--json", str(target)]) == 2
+    assert "cannot be written" in capsys.readouterr().err
+
+
+def test_upkeep_on_a_later_date_is_overdue(school, capsys):
+    assert run(["upkeep", str(school), "--on", "2026-11-01"]) == 0
+    assert run(["upkeep", str(school), "--on", "2030-01-01"]) == 1
+    assert "overdue" in capsys.readouterr().out
+
+
+def test_upkeep_exports_register_calendar_and_walk_sheet(school, tmp_path):
+    files = [tmp_path / name for name in ("u.csv", "u.ics", "w.csv")]
+    register, calendar, walk = map(str, files)
+    words = ["upkeep", str(school), "--csv", register, "--ics", calendar, "--walk", walk]
+    assert run(words) == 0
+    assert files[0].read_text(encoding="utf-8-sig").startswith("device,on,fitted")
+    assert "BEGIN:VCALENDAR" in files[1].read_text(encoding="utf-8")
+    assert "FP1" in files[2].read_text(encoding="utf-8-sig")
+
+
+def test_compare_lists_what_changed(school, tmp_path, capsys):
+    other = edited(school, tmp_path, 'pressure = "8 bar(g)"', 'pressure = "7 bar(g)"')
+    assert run(["compare", str(school), str(school)]) == 0
+    assert "Nothing has changed" in capsys.readouterr().out
+    assert run(["compare", str(school), str(other)]) == 1
+    assert "7 bar(g)" in capsys.readouterr().out
+
+
+def test_report_needs_to_know_what_to_write(school, capsys):
+    assert run(["report", str(school)]) == 2
+    assert "--pdf" in capsys.readouterr().err
+
+
+def test_samples_are_listed(capsys):
+    assert run(["samples"]) == 0
+    shown = capsys.readouterr().out
+    for name in ("school-laboratory", "slate-quarry", "river-ferry", "dairy-hall", "sawmill"):
+        assert name in shown
+
+
+def test_assessing_imports_neither_qt_nor_coolprop(school):
+    script = (
+        "import sys\n"
+        "from airrisk.__main__ import main\n"
+        f"code = main(['assess', {str(school)!r}])\n"
+        "heavy = [name for name in sys.modules if name.split('.')[0] in ('PySide6', 'CoolProp')]\n"
+        "print('heavy', heavy, code)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, timeout=300, check=True
+    )
+    assert done.stdout.rstrip().endswith("heavy [] 0")
+
+
+def test_without_a_display_one_sentence_names_the_cure(monkeypatch, capsys):
+    if not sys.platform.startswith("linux"):
+        pytest.skip("only X11 and Wayland need a display variable")
+    from airrisk.__main__ import main
+
+    for name in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM"):
+        monkeypatch.delenv(name, raising=False)
+    assert main(["some.toml"]) == 3
+    shown = capsys.readouterr().err
+    assert shown.count("\n") == 1
+    assert "airrisk assess" in shown
