@@ -406,7 +406,12 @@ def which_alloy(assessment: Assessment, installation: Installation, units: Units
     ]
     if fit:
         first = fit[0]
-        text += " " + tr("First of the table that fits: {alloy}, {solidus} to {liquidus}.").format(
+        template = (
+            tr("First of the table that fits: {alloy}, which melts at {liquidus}.")
+            if first.liquidus - first.solidus < 0.5
+            else tr("First of the table that fits: {alloy}, {solidus} to {liquidus}.")
+        )
+        text += " " + template.format(
             alloy=first.name,
             solidus=quantity_text(first.solidus, "temperature", units, 3),
             liquidus=quantity_text(first.liquidus, "temperature", units, 3),

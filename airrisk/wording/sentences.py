@@ -241,6 +241,13 @@ def section_sentence(section: SectionRecord, units: Units) -> str:
     )
 
 
+_PROTECTION = {
+    "nothing": "nothing at all is sure to let its air out",
+    "pressure alone": "{devices} is sure, but answers pressure alone",
+    "reachable, not heated": "{devices} can be reached, but the same fire does not heat it",
+}
+
+
 def protection_sentence(assessment: Assessment, part: str) -> str:
     """Whether a part always has a heated plug to let its air out, and why not."""
     record = assessment.protection.get(part)
@@ -248,9 +255,17 @@ def protection_sentence(assessment: Assessment, part: str) -> str:
         return tr("{part}: not assessed.").format(part=part)
     if record.protected:
         return tr("{part}: always open to {plugs}.").format(part=part, plugs=and_list(record.by))
-    text = tr("{part}: no plug in every valve position").format(part=part)
     if record.worst_valves:
-        text += "; " + tr("worst with {valves} shut").format(valves=and_list(record.worst_valves))
+        text = tr("{part}: with {valves} shut no heated plug can be reached").format(
+            part=part, valves=and_list(record.worst_valves)
+        )
+    else:
+        text = tr("{part}: no heated plug can be reached in any position of the valves").format(
+            part=part
+        )
+    rest = _PROTECTION.get(record.why)
+    if rest:
+        text += "; " + tr(rest).format(devices=and_list(record.left))
     return text + "."
 
 

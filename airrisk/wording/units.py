@@ -27,6 +27,13 @@ _RESULT_UNITS: dict[str, dict[str, tuple[str, float]]] = {
     "angle": {METRIC: ("°", math.pi / 180.0), US_CUSTOMARY: ("°", math.pi / 180.0)},
 }
 
+# What is small is read more easily in a smaller unit: below (limit, unit, SI value of the unit).
+_SMALL = {
+    ("energy", METRIC): (1e5, "kJ", 1e3),
+    ("mass", METRIC): (0.1, "g", 1e-3),
+    ("volume", METRIC): (0.1, "L", 1e-3),
+}
+
 # The SI unit of every kind, used where a formula is shown with its numbers put in.
 _SI_UNITS = {
     "pressure": "Pa", "pressure_difference": "Pa", "stress": "Pa", "temperature": "K",
@@ -131,6 +138,9 @@ def quantity_text(value: float | None, kind: str, units: Units, digits: int = 4)
     """
     if value is None or not math.isfinite(value):
         return tr(NOT_COMPUTED)
+    limit, small, size = _SMALL.get((kind, units.name), (0.0, "", 1.0))
+    if 0.0 < abs(value) < limit:
+        return f"{number_text(value / size, digits)}\u00a0{small}"
     number = float(displayed(value, kind, units))
     unit = unit_of(kind, units)
     if kind == "count":

@@ -84,7 +84,7 @@ def test_section_and_protection_say_what_lets_the_air_out():
     assert "L1 and R1" in text
     assert "shut in by V1" in text
     assert "FP1 lets the air out" in text
-    assert "worst with V1 shut" in protection_sentence(answer, "L1")
+    assert "with V1 shut no heated plug" in protection_sentence(answer, "L1")
     assert "not assessed" in protection_sentence(answer, "R9")
 
 
