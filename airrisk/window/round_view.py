@@ -157,7 +157,7 @@ class RoundView(QWidget):
             )
             keys.append(stop.place)
             tones.append("" if severity in (None, "note") else str(severity))
-        self.walk.show_rows(rows, keys, tones)
+        self.walk.show_rows(rows, keys, tones, toned=(5,))
 
     def _show_register(self, upkeep: tuple[UpkeepRow, ...]) -> None:
         rows, keys, tones = [], [], []
@@ -176,7 +176,7 @@ class RoundView(QWidget):
             )
             keys.append(row.device)
             tones.append(STATUS_TONES[row.status])
-        self.register.show_rows(rows, keys, tones)
+        self.register.show_rows(rows, keys, tones, toned=(5,))
 
     # -- saving ------------------------------------------------------------------
 

@@ -54,8 +54,9 @@ class TextTable(QTableWidget):
         keys: Sequence[object],
         tones: Sequence[str] = (),
         right: Sequence[int] = (),
+        toned: Sequence[int] = (),
     ) -> None:
-        """Show these rows; ``tones`` are colour names of the rows' first words."""
+        """Show these rows; ``tones`` colour the ``toned`` columns, whose texts say the same."""
         self._keys = list(keys)
         self.setRowCount(len(rows))
         for number, row in enumerate(rows):
@@ -66,7 +67,7 @@ class TextTable(QTableWidget):
                     item.setTextAlignment(
                         Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
                     )
-                if tones and tones[number]:
+                if column in toned and tones[number]:
                     item.setForeground(QColor(getattr(colours(), tones[number])))
                 self.setItem(number, column, item)
         self.resizeRowsToContents()

@@ -47,6 +47,14 @@ def _reach(frame: Frame) -> QWidget:
     return view
 
 
+def _tryout(frame: Frame) -> QWidget:
+    from airrisk.window.tryout.view import TryOutView
+
+    view = TryOutView(frame.session)
+    view.message.connect(frame.status.say)
+    return view
+
+
 def _paper(frame: Frame) -> QWidget:
     from airrisk.window.paper.view import PaperView
 
@@ -60,6 +68,7 @@ VIEWS: dict[str, View] = {
     "work": View("Plan", "Drawing, answers and facts", _work),
     "round": View("Round", "The auditor's walk in flow order, and upkeep", _round),
     "reach": View("Reach", "Distances and people if a vessel lets go", _reach),
+    "tryout": View("Try-out", "Turn values on a scratch copy and watch", _tryout),
     "paper": View("Paper", "The report: values still assumed, preview, saving", _paper),
 }
 

@@ -12,6 +12,7 @@ from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QKeyEvent, QMous
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
 from airrisk.window.charts.colours import role_colour, role_pen
+from airrisk.window.charts.log_axis import PlainAxis
 from airrisk.window.charts.placing import place_labels
 from airrisk.window.theme import FONT_FAMILY, colours
 from airrisk.wording.chart_kinds import (
@@ -89,7 +90,8 @@ class Plot(pg.PlotWidget):
     read = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent, background=colours().surface)
+        axes = {side: PlainAxis(side) for side in ("bottom", "left")}
+        super().__init__(parent, background=colours().surface, axisItems=axes)
         self._chart: Chart | None = None
         self._ghost: Chart | None = None
         self._units = Units()

@@ -168,10 +168,7 @@ class PaperView(QWidget):
                 figure_image(figure),
             )
         document.setHtml(report_rich_text(report, figures))
-        old = self.preview.document()
-        self.preview.setDocument(document)
-        if old is not document and old.parent() is self.preview:
-            old.deleteLater()
+        self.preview.setDocument(document)  # takes the place of the last one, which goes
         self.title.setText(report.title)
         self.chapter.clear()
         for number, section in enumerate(report.sections, 1):

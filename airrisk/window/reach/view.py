@@ -58,7 +58,7 @@ class ReachView(QWidget):
             label = QLabel(text)
             label.setBuddy(box)
             box.setAccessibleName(text.replace("&", ""))
-            box.setMinimumContentsLength(14)
+            box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
             box.activated.connect(self._show)
             head.addWidget(label)
             head.addWidget(box)
@@ -79,8 +79,8 @@ class ReachView(QWidget):
         self.people = TextTable(
             _tr("People"),
             (
-                _tr("Place"), _tr("Distance"), _tr("Overpressure"), _tr("Other method"),
-                _tr("Worst harm that reaches it"), _tr("Pieces farther"),
+                _tr("Place"), _tr("Distance"), _tr("Pressure"), _tr("Other method"),
+                _tr("Worst harm that reaches it"), _tr("Pieces"),
             ),
             4,
         )  # fmt: skip
@@ -116,6 +116,8 @@ class ReachView(QWidget):
         split.setChildrenCollapsible(False)
         split.addWidget(self.plan)
         split.addWidget(right)
+        split.setSizes([560, 700])
+        right.setSizes([420, 260])
         split.setStretchFactor(0, 1)
         split.setStretchFactor(1, 1)
         layout = QVBoxLayout(self)
@@ -202,7 +204,8 @@ class ReachView(QWidget):
         text += " " + _tr(
             "Nearer than {distance} believe the bursting vessel: TNT overstates there."
         ).format(distance=beyond)
-        return " ".join([text, *record.notes])
+        notes = [f"{note[:1].upper()}{note[1:]}." for note in record.notes]
+        return " ".join([text, *notes])
 
     def _draw_plan(self, assessment: Assessment, name: str, record: Any, method: str) -> None:
         installation = self._session.installation or self._session.drawn
@@ -268,7 +271,7 @@ class ReachView(QWidget):
         if not rows:
             rows = [("", "", "", "", _tr("No places with people in the file."), "")]
             keys, tones = [None], [""]
-        self.people.show_rows(rows, keys, tones, right=(1, 2, 3, 5))
+        self.people.show_rows(rows, keys, tones, right=(1, 2, 3, 5), toned=(4,))
 
     def _fill_harms(self, record: Any) -> None:
         units = self._session.units

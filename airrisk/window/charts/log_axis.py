@@ -1,0 +1,36 @@
+"""A logarithmic axis with few plain numbers: 1, 2 and 5 of each decade where there is room."""
+
+from __future__ import annotations
+
+import math
+
+import pyqtgraph as pg
+
+from airrisk.wording.units import number_text
+
+
+class PlainAxis(pg.AxisItem):
+    """An axis that writes plain numbers; on a logarithmic scale only round ones."""
+
+    def tickValues(
+        self, low: float, high: float, size: float
+    ) -> list[tuple[float, list[float]]]:
+        if not self.logMode:
+            return super().tickValues(low, high, size)
+        decades = max(high - low, 1e-6)
+        room = size / decades
+        wide = 46 if self.orientation in ("bottom", "top") else 22
+        factors = (1, 2, 5) if room > 3.4 * wide else (1, 3) if room > 2 * wide else (1,)
+        every = 1 if room > wide else math.ceil(wide / room)
+        ticks = [
+            exponent + math.log10(factor)
+            for exponent in range(math.floor(low), math.ceil(high) + 1)
+            if exponent % every == 0
+            for factor in factors
+        ]
+        return [(1.0, [tick for tick in ticks if low <= tick <= high])]
+
+    def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
+        if not self.logMode:
+            return super().tickStrings(values, scale, spacing)
+        return [number_text(10.0**value, 1) for value in values]

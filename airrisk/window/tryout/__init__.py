@@ -1,0 +1,1 @@
+"""Trying things on a scratch copy: knobs, live curves, guesses, pinned cases."""

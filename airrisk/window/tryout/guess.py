@@ -1,0 +1,107 @@
+"""Hides the answer until the student has said which device acts first."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtWidgets import QCheckBox, QComboBox, QHBoxLayout, QLabel, QPushButton, QWidget
+
+if TYPE_CHECKING:
+    from airrisk.study.records import FireRecord
+
+NOTHING, RUPTURE = "nothing", "rupture"
+ACTS = ("plug opens", "relief valve lifts", "disc bursts", "rupture", "line ruptures")
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("TryOut", text)
+
+
+def first_to_act(fire: FireRecord) -> str:
+    """Id of the device that acts first, ``rupture`` or ``nothing``."""
+    for event in sorted(fire.events, key=lambda e: e.time_s):
+        if event.event in ("rupture", "line ruptures"):
+            return RUPTURE
+        if event.event in ACTS:
+            return event.part
+    return NOTHING
+
+
+class Guess(QWidget):
+    """A switch, the candidates, and a sentence on whether the guess was right."""
+
+    hidden_changed = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._fire: FireRecord | None = None
+        self._revealed = False
+        self.switch = QCheckBox(_tr("&Hide the answer until I have guessed"))
+        self.question = QLabel(_tr("Which acts first?"))
+        self.choice = QComboBox()
+        self.choice.setAccessibleName(_tr("Which acts first?"))
+        self.button = QPushButton(_tr("That is my &guess"))
+        self.result = QLabel()
+        self.result.setProperty("tone", "title")
+        layout = QHBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        for widget in (self.switch, self.question, self.choice, self.button):
+            layout.addWidget(widget)
+        layout.addWidget(self.result, 1)
+        self.switch.toggled.connect(self._switched)
+        self.button.clicked.connect(self._guessed)
+        self._refresh()
+
+    @property
+    def hides(self) -> bool:
+        """Whether the answer must not be seen now."""
+        return self.switch.isChecked() and not self._revealed
+
+    def offer(self, devices: tuple[str, ...], metal: str) -> None:
+        """Let the student choose among these devices, rupture and nothing."""
+        self.choice.clear()
+        for device in devices:
+            self.choice.addItem(device, device)
+        self.choice.addItem(_tr("{part} ruptures").format(part=metal), RUPTURE)
+        self.choice.addItem(_tr("nothing acts"), NOTHING)
+
+    def show_fire(self, fire: FireRecord | None) -> None:
+        """The answer that is guessed at."""
+        self._fire = fire
+
+    def ask_again(self) -> None:
+        """Something was turned: the next answer is hidden again."""
+        if self._revealed:
+            self._revealed = False
+            self.result.clear()
+            self._refresh()
+            self.hidden_changed.emit()
+
+    def _switched(self) -> None:
+        self._revealed = False
+        self.result.clear()
+        self._refresh()
+        self.hidden_changed.emit()
+
+    def _refresh(self) -> None:
+        for widget in (self.question, self.choice, self.button):
+            widget.setVisible(self.hides)
+
+    def _guessed(self) -> None:
+        if self._fire is None:
+            return
+        truth = first_to_act(self._fire)
+        right = truth == self.choice.currentData()
+        names = {
+            self.choice.itemData(i): self.choice.itemText(i) for i in range(self.choice.count())
+        }
+        answer = names.get(truth, truth)
+        self.result.setText(
+            _tr("● Right: {answer} first.").format(answer=answer)
+            if right
+            else _tr("▲ No: {answer} first.").format(answer=answer)
+        )
+        self._revealed = True
+        self._refresh()
+        self.hidden_changed.emit()

@@ -1,0 +1,193 @@
+"""Which values of a part can be turned, and the row that turns one."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtWidgets import QGridLayout, QLabel, QLineEdit, QSlider, QWidget
+
+from airrisk import quantities
+from airrisk.installation.fields import FieldSpec, spec
+from airrisk.physics.alloys import alloys
+
+if TYPE_CHECKING:
+    from airrisk.installation.model import Installation
+
+STEPS = 300
+SPAN = 4.0  # a knob reaches from a quarter to four times the present value
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("TryOut", text)
+
+
+@dataclass(frozen=True)
+class Knob:
+    """One value that can be turned: where it stands in the file, and between which bounds.
+
+    ``words``: the knob steps through these texts instead of turning a number.
+    """
+
+    part: str
+    spec: FieldSpec
+    label: str
+    value: float  # SI; for words the index
+    low: float
+    high: float
+    offset: float = 0.0  # ambient pressure, for gauge pressures
+    words: tuple[str, ...] = ()
+
+    def at(self, step: int) -> float:
+        """The SI value at a slider position; equal steps are equal ratios."""
+        low, high = self.low - self.offset, self.high - self.offset
+        return self.offset + low * (high / low) ** (step / STEPS)
+
+    def step_of(self, value: float) -> int:
+        """The slider position of an SI value."""
+        low, high = self.low - self.offset, self.high - self.offset
+        share = math.log(max(value - self.offset, 1e-30) / low) / math.log(high / low)
+        return round(min(max(share, 0.0), 1.0) * STEPS)
+
+    def text(self, value: float, unit_set: str) -> str:
+        """The value as it is typed into the file."""
+        if not self.spec.is_quantity:
+            return f"{value:.3g}"
+        unit = self.spec.unit_in(unit_set)
+        return quantities.format_quantity(
+            value, self.spec.kind, unit, digits=3, ambient_pressure=self.offset or None
+        )
+
+
+def knobs_of(installation: Installation, part: str, fire_id: str) -> tuple[Knob, ...]:
+    """The knobs of one vessel or line, its plugs and the chosen fire."""
+    record: Any = installation.find(part)
+    kind = "line" if hasattr(record, "from_") else "vessel"
+    ambient = installation.site.ambient_pressure
+    found = []
+    for key in ("pressure", "volume", "wall_thickness", "length", "inside_diameter"):
+        if kind == "vessel" and key in ("length", "inside_diameter"):
+            continue
+        value = getattr(record, key, None)
+        if value is None:
+            continue
+        found.append(_number_knob(record.id, spec(kind, key), value, ambient))
+    for plug in installation.plugs:
+        if plug.on.casefold() != record.id.casefold():
+            continue
+        found.append(_number_knob(plug.id, spec("plug", "bore"), plug.bore, ambient))
+        found.append(_alloy_knob(plug.id, plug.alloy))
+    fire = next((f for f in installation.fires if f.id == fire_id), None)
+    if fire is not None:
+        share = spec("fire", "exposed_share")
+        found.append(
+            Knob(fire.id, share, f"{fire.id}: {share.label}", fire.share(record.id), 0.02, 1.0)
+        )
+    return tuple(found)
+
+
+def _number_knob(part: str, field: FieldSpec, value: float, ambient: float) -> Knob:
+    offset = ambient if field.kind == "pressure" else 0.0
+    bare = value - offset
+    low, high = bare / SPAN, bare * SPAN
+    if field.low is not None:
+        low = max(low, field.low)
+    if field.high is not None:
+        high = min(high, field.high)
+    return Knob(part, field, f"{part}: {field.label}", value, low + offset, high + offset, offset)
+
+
+def _alloy_knob(part: str, alloy: str | None) -> Knob:
+    names = tuple(one.key for one in sorted(alloys(), key=lambda one: one.liquidus))
+    field = spec("plug", "alloy")
+    index = names.index(alloy) if alloy in names else 0
+    label = _tr("{plug}: alloy, by melting point").format(plug=part)
+    return Knob(part, field, label, float(index), 0.0, float(len(names) - 1), words=names)
+
+
+class KnobRow(QWidget):
+    """A slider with a line to type into; tells the text for the file as it turns."""
+
+    turned = Signal(object, str)  # knob, text
+    rested = Signal()
+
+    def __init__(self, knob: Knob, unit_set: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.knob = knob
+        self._unit_set = unit_set
+        self.slider = QSlider(Qt.Orientation.Horizontal)
+        self.slider.setAccessibleName(knob.label)
+        if knob.words:
+            self.slider.setRange(0, len(knob.words) - 1)
+            self.slider.setValue(int(knob.value))
+            self.slider.setPageStep(1)
+        else:
+            self.slider.setRange(0, STEPS)
+            self.slider.setValue(knob.step_of(knob.value))
+            self.slider.setPageStep(STEPS // 20)
+        self.line = QLineEdit(self._present_text())
+        self.line.setAccessibleName(knob.label)
+        self.line.setReadOnly(bool(knob.words))
+        self.line.setToolTip(knob.spec.help)
+        self.error = QLabel()
+        self.error.setProperty("tone", "danger")
+        self.error.setWordWrap(True)
+        self.error.hide()
+        label = QLabel(knob.label)
+        label.setBuddy(self.slider)
+        layout = QGridLayout(self)
+        layout.setContentsMargins(0, 0, 0, 2)
+        layout.setVerticalSpacing(0)
+        layout.addWidget(label, 0, 0)
+        layout.addWidget(self.line, 0, 1)
+        layout.addWidget(self.slider, 1, 0, 1, 2)
+        layout.addWidget(self.error, 2, 0, 1, 2)
+        layout.setColumnStretch(0, 3)
+        layout.setColumnStretch(1, 2)
+        self.slider.valueChanged.connect(self._slid)
+        self.slider.sliderReleased.connect(self.rested)
+        self.line.returnPressed.connect(self._typed)
+
+    def _present_text(self) -> str:
+        if self.knob.words:
+            return self.knob.words[int(self.knob.value)]
+        return self.knob.text(self.knob.value, self._unit_set)
+
+    def _slid(self, step: int) -> None:
+        knob = self.knob
+        text = knob.words[step] if knob.words else knob.text(knob.at(step), self._unit_set)
+        self.line.setText(text)
+        self.error.hide()
+        self.turned.emit(knob, text)
+
+    def _typed(self) -> None:
+        """Take a typed value in any unit; the slider follows."""
+        knob, text = self.knob, self.line.text().strip()
+        try:
+            if knob.spec.is_quantity:
+                value = quantities.parse(
+                    text, knob.spec.kind, ambient_pressure=knob.offset or None
+                )
+            else:
+                value = quantities.parse(text, "number")
+        except quantities.QuantityError as error:
+            self.error.setText(str(error))
+            self.error.show()
+            return
+        self.error.hide()
+        self.slider.blockSignals(True)
+        self.slider.setValue(knob.step_of(value))
+        self.slider.blockSignals(False)
+        self.turned.emit(knob, text)
+        self.rested.emit()
+
+    def put_back(self) -> None:
+        """Show the file's own value again."""
+        knob = self.knob
+        self.slider.blockSignals(True)
+        self.slider.setValue(int(knob.value) if knob.words else knob.step_of(knob.value))
+        self.slider.blockSignals(False)
+        self.line.setText(self._present_text())
+        self.error.hide()

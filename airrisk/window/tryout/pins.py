@@ -1,0 +1,83 @@
+"""Pinned cases side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication
+from PySide6.QtWidgets import QWidget
+
+from airrisk.window.tables import TextTable
+from airrisk.wording import labels
+from airrisk.wording.units import Units, number_text, quantity_text, time_text
+
+if TYPE_CHECKING:
+    from airrisk.window.tryout.live import TryOutAnswer
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("TryOut", text)
+
+
+@dataclass(frozen=True)
+class Pin:
+    """One kept case: its changes and its answer."""
+
+    changes: Mapping[tuple[str, str], str]
+    answer: TryOutAnswer
+
+
+class Pins(TextTable):
+    """The table of pinned cases."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(
+            _tr("Pinned cases"),
+            (
+                _tr("Case"), _tr("Outcome"), _tr("First opens"), _tr("Ruptures without"),
+                _tr("Highest use"), _tr("Highest pressure"), _tr("Rupture at"),
+            ),
+            0,
+            parent,
+        )  # fmt: skip
+        self.pins: list[Pin] = []
+
+    def add(self, pin: Pin, units: Units) -> None:
+        """Pin one more case."""
+        self.pins.append(pin)
+        self.show_pins(units)
+
+    def forget(self) -> None:
+        """Drop all pinned cases."""
+        self.pins.clear()
+        self.show_rows((), ())
+
+    def show_pins(self, units: Units) -> None:
+        """Fill the table in these units."""
+        rows, tones = [], []
+        for pin in self.pins:
+            fire, part = pin.answer.fire, pin.answer.part
+            name = ", ".join(f"{p} {f} {v}" for (p, f), v in pin.changes.items())
+            if fire is None:
+                outcome, tone = _tr("– not assessed"), ""
+                first = without = use = pressure = ""
+            else:
+                outcome = f"{labels.outcome_shape(fire.outcome)} {labels.outcome(fire.outcome)}"
+                tone = "sound" if fire.safe else "danger"
+                first = _tr("never") if fire.first_vent_s is None else time_text(fire.first_vent_s)
+                bare = fire.time_to_rupture_without_vent_s
+                without = _tr("never") if bare is None else time_text(bare)
+                use = "" if fire.peak_strength_use is None else number_text(fire.peak_strength_use, 3)
+                pressure = quantity_text(fire.peak_pressure_pa, "pressure", units, 3)
+            rupture = (
+                _tr("never in range")
+                if part.rupture_temperature_k is None
+                else quantity_text(part.rupture_temperature_k, "temperature", units, 3)
+            )
+            rows.append(
+                (name or _tr("as in the file"), outcome, first, without, use, pressure, rupture)
+            )
+            tones.append(tone)
+        self.show_rows(rows, [None] * len(rows), tones, right=(2, 3, 4, 5, 6), toned=(1,))
