@@ -35,6 +35,7 @@ from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, and_list, quantity_text, time_text
 
 MOST_ACTIONS = 8
+MOST_LINES = 13  # more rows and actions than this leave no room for the ruler on the first page
 
 
 def summary_section(assessment: Assessment, units: Units) -> Section:
@@ -66,6 +67,7 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
                        "full exposure.").format(basis=basis),
         )
     )  # fmt: skip
+    listed: list[str] = []
     ordered = [f for f in worst_first(assessment.findings) if f.severity != "note"]
     if ordered:
         worst = ordered[0]
@@ -88,7 +90,8 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
             line = f"{finding.part}: {finding_cure(finding, units)}"
             if line not in cures:
                 cures.append(line)
-        blocks.append(Bullets(tuple(cures[:MOST_ACTIONS]), numbered=True))
+        listed = cures[:MOST_ACTIONS]
+        blocks.append(Bullets(tuple(listed), numbered=True))
         if len(cures) > MOST_ACTIONS:
             blocks.append(
                 Paragraph(
@@ -102,11 +105,11 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         blocks.append(Paragraph(tr("No finding above a note.")))
     vessel = controlling_vessel(assessment)
     fires = [ruling_fire(assessment, s.id) for s in assessment.shut_in]
-    told = [fire_sentence(f) for f in fires if f is not None]
+    told = _told([f for f in fires if f is not None])
     if told:
         blocks.append(Heading(tr("What the fires do")))
-        blocks.append(Bullets(tuple(dict.fromkeys(told))))
-    if vessel is not None:
+        blocks.append(Bullets(tuple(told)))
+    if vessel is not None and len(rows) + len(told) + len(listed) <= MOST_LINES:
         record = assessment.parts[vessel]
         ruler = order_ruler(record, units)
         blocks.append(
@@ -115,6 +118,15 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         blocks.append(Paragraph(screening_sentence(record, units)))
         blocks.append(Drawn(ruler, ruler.caption))
     return Section("summary", tr("Summary"), tuple(blocks))
+
+
+def _told(fires: list[FireRecord]) -> list[str]:
+    """A sentence for each fire, with its section where one fire meets several."""
+    names = [f.id for f in fires]
+    return [
+        f"{f.section}: {fire_sentence(f)}" if names.count(f.id) > 1 else fire_sentence(f)
+        for f in fires
+    ]
 
 
 def _fires_of(assessment: Assessment, part: str) -> list[FireRecord]:

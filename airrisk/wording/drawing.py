@@ -340,16 +340,21 @@ def _along(
 
 
 def _label_place(
-    points: tuple[tuple[float, float], ...], total: float
+    points: tuple[tuple[float, float], ...], total: float, valves: tuple[int, int]
 ) -> tuple[float, float, bool, float]:
-    """Where a line carries its name and devices: on its longest level stretch if it has one."""
-    level = [
-        (abs(x2 - x1), (x1 + x2) / 2, y1)
-        for (x1, y1), (x2, y2) in itertools.pairwise(points)
-        if abs(y2 - y1) < 0.1 and abs(x2 - x1) > 18.0
-    ]
+    """Where a line carries its name and devices: its longest level stretch that valves leave free.
+
+    ``valves`` are their numbers on the first and on the last stretch.
+    """
+    stretches = list(itertools.pairwise(points))
+    level = []
+    for index, ((x1, y1), (x2, y2)) in enumerate(stretches):
+        wide = abs(x2 - x1)
+        if abs(y2 - y1) < 0.1 and wide > 18.0:
+            taken = valves[0] * (index == 0) + valves[1] * (index == len(stretches) - 1)
+            level.append((wide - 22.0 * taken, (x1 + x2) / 2, y1, wide))
     if level:
-        wide, x, y = max(level, key=lambda found: found[0])
+        _, x, y, wide = max(level, key=lambda found: found[0])
         return x, y, False, wide
     x, y, upright, _ = _along(points, 0.5 * total)
     return x, y, upright, 0.0
@@ -422,7 +427,9 @@ def flow_drawing(installation: Installation) -> Figure:
                 step = min(16.0 + 15.0 * index, 0.45 * total)
                 x, y, upright, flow = _along(points, step if which == "from" else total - step)
                 items += _valve_items(valve, x, y, upright, flow)
-        x, y, upright, wide = _label_place(points, total)
+        mine = [v.end or "from" for v in installation.valves if v.on == line.id]
+        counts = (mine.count("from"), mine.count("to"))
+        x, y, upright, wide = _label_place(points, total, counts)
         items.append(
             Words(x + 4.0, y - 3.0, line.id, 6.5, "start", COLOURS["air"][0])
             if upright
