@@ -11,7 +11,7 @@ from airrisk.report.blocks import (
     Table,
     table_of,
 )
-from airrisk.study.records import Assessment, FireRecord
+from airrisk.study.records import Assessment, BoreSearch, FireRecord
 from airrisk.wording import labels
 from airrisk.wording.charts import (
     fire_pressure_chart,
@@ -128,6 +128,34 @@ def fires_section(assessment: Assessment, units: Units) -> Section:
     return Section("fires", tr("Fires"), tuple(blocks))
 
 
+def _search_text(search: BoreSearch, units: Units) -> str:
+    """What the search for the smallest bore says beside the bore itself."""
+    pieces = []
+    if search.late_by_s is not None:
+        pieces.append(
+            tr("opens {time} too late for any bore").format(time=time_text(search.late_by_s))
+        )
+    if search.latest_melting_k is not None:
+        pieces.append(
+            tr("passes with an alloy that melts at up to {temperature}").format(
+                temperature=quantity_text(search.latest_melting_k, "temperature", units)
+            )
+        )
+    if search.thinnest_wall_m is not None:
+        pieces.append(
+            tr("passes with a wall down to {wall}").format(
+                wall=quantity_text(search.thinnest_wall_m, "length", units)
+            )
+        )
+    if search.api521_area_m2 is not None:
+        pieces.append(
+            tr("area by API 521 {area}").format(
+                area=quantity_text(search.api521_area_m2, "area", units)
+            )
+        )
+    return "; ".join(pieces) or "–"
+
+
 def _fire_facts(fire: FireRecord, units: Units) -> Table:
     rows = [
         [tr("Start"), labels.start_state(fire.start)],
@@ -147,11 +175,19 @@ def _fire_facts(fire: FireRecord, units: Units) -> Table:
         [tr("Smallest bore"), _bore_text(fire, units)],
     ]
     for plug, search in fire.bores.items():
-        if search.api521_area_m2 is not None:
+        rows.append([tr("{plug} in this fire").format(plug=plug), _search_text(search, units)])
+    if fire.margins is not None:
+        known = {k: v for k, v in fire.margins.plug_temperature_at_limit_k.items() if v is not None}
+        if known:
             rows.append(
                 [
-                    tr("API 521 area beside {plug}").format(plug=plug),
-                    quantity_text(search.api521_area_m2, "area", units),
+                    tr("When the metal reaches its limit"),
+                    "; ".join(
+                        tr("{plug} is at {temperature}").format(
+                            plug=plug, temperature=quantity_text(value, "temperature", units)
+                        )
+                        for plug, value in known.items()
+                    ),
                 ]
             )
     doubt = [

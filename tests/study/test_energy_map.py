@@ -90,3 +90,15 @@ def test_material_that_outlasts_its_range_has_no_rupture_temperature():
     )
     line = sweep(energy_map(installation, thick), "volume")
     assert np.isnan(line.rupture_real_k).all() or (line.rupture_real_k > 900).all()
+
+
+def test_the_chapter_for_students_can_be_drawn(found):
+    from airrisk.report.blocks import Drawn
+    from airrisk.report.energy_map_section import energy_map_section
+    from airrisk.report.plotting import draw
+
+    units = Units("metric", hand_made.AMBIENT)
+    section = energy_map_section(found, units)
+    pictures = [block.picture for block in section.blocks if isinstance(block, Drawn)]
+    assert [draw(p, units, 480.0).title for p in pictures] == [p.title for p in pictures]
+    assert len(pictures) == 6
