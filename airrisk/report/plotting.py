@@ -13,8 +13,10 @@ from airrisk.wording.charts import (
     COLOURS,
     BarChart,
     Chart,
+    MapChart,
     Picture,
     Ruler,
+    SpanChart,
     axis_numbers,
     axis_range,
     axis_title,
@@ -111,6 +113,12 @@ def draw(picture: Picture | Figure, units: Units, width: float, height: float = 
         return draw_chart(picture, units, width, height or 0.5 * width)
     if isinstance(picture, BarChart):
         return draw_bars(picture, units, width)
+    if isinstance(picture, (SpanChart, MapChart)):
+        from airrisk.report.area_plotting import draw_map, draw_spans
+
+        if isinstance(picture, SpanChart):
+            return draw_spans(picture, units, width)
+        return draw_map(picture, units, width, height or 0.6 * width)
     return draw_ruler(picture, units, width)
 
 

@@ -186,7 +186,56 @@ class Ruler:
     absent: tuple[str, ...] = ()  # what never happens within the range
 
 
-Picture = Chart | BarChart | Ruler
+@dataclass(frozen=True)
+class Span:
+    """One row of a span chart: the result at the low and at the high end of an input, SI."""
+
+    label: str
+    note: str  # the two ends of the input, with units
+    at_low: float
+    at_high: float
+
+
+@dataclass(frozen=True)
+class SpanChart:
+    """Lying bars from one result to another about a common middle line."""
+
+    key: str
+    title: str
+    axis: Axis
+    middle: float
+    spans: tuple[Span, ...]
+    guides: tuple[Guide, ...] = ()
+    caption: str = ""
+
+
+@dataclass(frozen=True)
+class MapClass:
+    """One kind of answer on a map; fills differ in darkness, the sign works without colour."""
+
+    label: str
+    fill: str  # hexadecimal
+    sign: str
+
+
+@dataclass(frozen=True)
+class MapChart:
+    """Answers over two inputs as cells, and the border between safe and unsafe."""
+
+    key: str
+    title: str
+    x: Axis
+    y: Axis
+    xs: tuple[float, ...]  # middles of the cells, SI, rising
+    ys: tuple[float, ...]
+    cells: tuple[tuple[int, ...], ...]  # index of the class; rows follow ``ys``
+    classes: tuple[MapClass, ...]
+    border: tuple[tuple[tuple[float, float], tuple[float, float]], ...] = ()
+    marks: tuple[Mark, ...] = ()
+    caption: str = ""
+
+
+Picture = Chart | BarChart | Ruler | SpanChart | MapChart
 
 
 def line_of(
