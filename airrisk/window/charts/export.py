@@ -11,7 +11,15 @@ from PySide6.QtSvg import QSvgGenerator
 from PySide6.QtWidgets import QWidget
 
 from airrisk.window.theme import colours
-from airrisk.wording.chart_kinds import BarChart, Chart, Picture, axis_numbers, axis_title
+from airrisk.wording.chart_kinds import (
+    BarChart,
+    Chart,
+    MapChart,
+    Picture,
+    SpanChart,
+    axis_numbers,
+    axis_title,
+)
 from airrisk.wording.units import Units
 
 
@@ -75,6 +83,19 @@ def csv_of(picture: Picture, units: Units) -> str:
         for bar in picture.bars:
             value = float(axis_numbers(bar.value, picture.axis, units))
             writer.writerow([bar.label, f"{value:.6g}", bar.note])
+    elif isinstance(picture, SpanChart):
+        title = axis_title(picture.axis, units)
+        writer.writerow(["", "", f"low end: {title}", f"high end: {title}"])
+        for span in picture.spans:
+            ends = axis_numbers([span.at_low, span.at_high], picture.axis, units)
+            writer.writerow([span.label, span.note, *(f"{float(v):.6g}" for v in ends)])
+    elif isinstance(picture, MapChart):
+        writer.writerow([axis_title(picture.x, units), axis_title(picture.y, units), ""])
+        across = axis_numbers(picture.xs, picture.x, units).tolist()
+        up = axis_numbers(picture.ys, picture.y, units).tolist()
+        for y, cells in zip(up, picture.cells, strict=True):
+            for x, cell in zip(across, cells, strict=True):
+                writer.writerow([f"{x:.6g}", f"{y:.6g}", picture.classes[cell].label])
     else:
         writer.writerow(["", axis_title(picture.axis, units)])
         for tick in (*picture.ticks, *picture.basis_ticks):

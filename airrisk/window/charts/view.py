@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 from airrisk.window.charts.bars import Bars
 from airrisk.window.charts.export import csv_of, picture_of, svg_of
 from airrisk.window.charts.legend import Legend
-from airrisk.wording.chart_kinds import BarChart, Chart
+from airrisk.wording.chart_kinds import BarChart, Chart, MapChart, SpanChart
 from airrisk.wording.units import Units
 
 
@@ -29,15 +29,16 @@ def _tr(text: str) -> str:
 
 
 class ChartView(QWidget):
-    """Shows a ``Chart`` or ``BarChart``; copy, save, zoom and reset with mouse or keyboard."""
+    """Shows a chart or map; copy, save, zoom and reset with mouse or keyboard."""
 
     message = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.picture: Chart | BarChart | None = None
+        self.picture: Chart | BarChart | SpanChart | MapChart | None = None
         self._units = Units()
         self._plot: QWidget | None = None
+        self._drawn: QWidget | None = None
         self._bars = Bars()
         self._empty = QLabel(_tr("Nothing to draw yet."))
         self._empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
@@ -91,14 +92,17 @@ class ChartView(QWidget):
         self._empty.setText(text)
 
     def show_picture(
-        self, picture: Chart | BarChart | None, units: Units, ghost: Chart | None = None
+        self,
+        picture: Chart | BarChart | SpanChart | MapChart | None,
+        units: Units,
+        ghost: Chart | None = None,
     ) -> None:
         """Draw this chart; None shows the empty text."""
         self.picture, self._units = picture, units
         drawn = picture is not None
         for button in (self.reset_button, self.copy_button, self.save_button):
             button.setEnabled(drawn)
-        self.reset_button.setVisible(not isinstance(picture, BarChart))
+        self.reset_button.setVisible(picture is None or isinstance(picture, Chart))
         self._title.setText("" if picture is None else picture.title)
         self._caption()
         if picture is None:
@@ -109,6 +113,13 @@ class ChartView(QWidget):
             self._bars.show_chart(picture, units)
             self._bars.setAccessibleName(picture.title)
             self._stack.setCurrentWidget(self._bars)
+        elif isinstance(picture, (SpanChart, MapChart)):
+            self._legend.show_series(())
+            drawn = self._figure()
+            drawn.show_chart(picture, units)  # type: ignore[attr-defined]
+            drawn.setAccessibleName(picture.title)
+            drawn.setAccessibleDescription(picture.caption)
+            self._stack.setCurrentWidget(drawn)
         else:
             self._legend.show_series(picture.series)
             plot = self._line_plot()
@@ -127,6 +138,15 @@ class ChartView(QWidget):
             self._stack.addWidget(plot)
             self._plot = plot
         return self._plot
+
+    def _figure(self) -> QWidget:
+        """The drawer of spans and maps, made when the first one is shown."""
+        if self._drawn is None:
+            from airrisk.window.charts.drawn import DrawnChart
+
+            self._drawn = DrawnChart()
+            self._stack.addWidget(self._drawn)
+        return self._drawn
 
     def _caption(self) -> None:
         self._readout.setText(" " if self.picture is None else self.picture.caption or " ")
