@@ -115,11 +115,11 @@ class ChartView(QWidget):
             self._stack.setCurrentWidget(self._bars)
         elif isinstance(picture, (SpanChart, MapChart)):
             self._legend.show_series(())
-            drawn = self._figure()
-            drawn.show_chart(picture, units)  # type: ignore[attr-defined]
-            drawn.setAccessibleName(picture.title)
-            drawn.setAccessibleDescription(picture.caption)
-            self._stack.setCurrentWidget(drawn)
+            figure = self._figure()
+            figure.show_chart(picture, units)  # type: ignore[attr-defined]
+            figure.setAccessibleName(picture.title)
+            figure.setAccessibleDescription(picture.caption)
+            self._stack.setCurrentWidget(figure)
         else:
             self._legend.show_series(picture.series)
             plot = self._line_plot()
