@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QComboBox,
@@ -32,7 +33,8 @@ if TYPE_CHECKING:
     from airrisk.study.records import FireRecord, PartRecord
     from airrisk.window.session import Session
 
-HEATING, TEMPERATURES, PRESSURE, STRENGTH, ENERGY = range(5)
+ORDER, HEATING, TEMPERATURES, PRESSURE, STRENGTH, ENERGY = range(6)
+TALL = 560  # px of height from which the rulers stand above the chart
 
 
 def _tr(text: str) -> str:
@@ -85,7 +87,7 @@ class AnswersPanel(QWidget):
         tabs = QHBoxLayout()
         tabs.setSpacing(0)
         names = (
-            _tr("Heating"), _tr("Fire: temperatures"), _tr("Fire: pressure"),
+            _tr("Order"), _tr("Heating"), _tr("Fire: temperatures"), _tr("Fire: pressure"),
             _tr("Fire: strength use"), _tr("Energy"),
         )  # fmt: skip
         for number, name in enumerate(names):
@@ -96,8 +98,15 @@ class AnswersPanel(QWidget):
             self._group.addButton(button, number)
             tabs.addWidget(button)
         tabs.addStretch(1)
-        self._group.button(HEATING).setChecked(True)
+        self._group.button(ORDER).setChecked(True)
         self._group.idClicked.connect(self._refresh_chart)
+        self.order = QWidget()
+        order = QVBoxLayout(self.order)
+        order.setContentsMargins(0, 0, 0, 0)
+        order.setSpacing(4)
+        order.addWidget(self.ruler)
+        order.addWidget(self.times)
+        order.addStretch(1)
         head = QHBoxLayout()
         head.setContentsMargins(8, 4, 8, 0)
         head.addWidget(self.title)
@@ -110,14 +119,28 @@ class AnswersPanel(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(2)
         layout.addLayout(head)
-        layout.addWidget(self.ruler)
-        layout.addWidget(self.times)
         layout.addLayout(body)
         layout.addLayout(tabs)
+        layout.addWidget(self.order)
         layout.addWidget(self.chart, 1)
         session.answer_changed.connect(self.refresh)
         session.chosen_changed.connect(self.refresh)
         session.units_changed.connect(self.refresh)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        """With enough height the rulers stand above the chart, else they are a page of it."""
+        tall = self.height() >= TALL
+        self._group.button(ORDER).setVisible(not tall)
+        if tall and self._group.checkedId() == ORDER:
+            self._group.button(HEATING).setChecked(True)
+            self._refresh_chart()
+        is_order = self._group.checkedId() == ORDER
+        self.order.setVisible(tall or is_order)
+        self.chart.setVisible(not is_order)
 
     # -- what is shown -----------------------------------------------------------
 
@@ -210,8 +233,11 @@ class AnswersPanel(QWidget):
         self._refresh_chart()
 
     def _refresh_chart(self) -> None:
+        self._arrange()
         record, fire, units = self.part(), self.fire(), self._session.units
         which = self._group.checkedId()
+        if which == ORDER:
+            return
         picture = None
         if record is not None and which == HEATING:
             picture = descriptions.heating_chart(record, units)

@@ -93,6 +93,9 @@ class Menus(QObject):
         self._add(menu, "fit", _tr("&Fit the plan"), frame.work.plan.view.fit, "Ctrl+0")
 
     def _help(self, menu: QMenu) -> None:
+        self._add(menu, "help", _tr("&How it works"), self._help_pages, "F1")
+        self._add(menu, "keys", _tr("&Keys"), self._help_keys)
+        menu.addSeparator()
         self._add(menu, "about", _tr("&About"), self._about)
 
     # -- what they do ------------------------------------------------------------
@@ -187,6 +190,19 @@ class Menus(QObject):
         action = self.sender()
         if isinstance(action, QAction):
             self._frame.set_theme(str(action.data()))
+
+    def _help_pages(self) -> None:
+        self._open_help(0)
+
+    def _help_keys(self) -> None:
+        self._open_help(4)
+
+    def _open_help(self, page: int) -> None:
+        from airrisk.window.help_pages import Help
+
+        dialog = Help(self._frame, page)
+        dialog.exec()
+        dialog.deleteLater()
 
     def _about(self) -> None:
         from airrisk.window.about import show_about

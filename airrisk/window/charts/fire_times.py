@@ -37,6 +37,9 @@ def fire_time_ruler(fire: FireRecord) -> Ruler:
     if without is not None and not ruptured:
         text = _tr("rupture if nothing opened")
         ticks.append(Tick("rupture", text, without, "rupture", "cross"))
+    others = [tick.value for tick in ticks if tick.kind != "fire ends"]
+    if others:  # a fire that burns on long after would press the rest together
+        ticks = [t for t in ticks if t.kind != "fire ends" or t.value < 2 * max(others)]
     return Ruler(
         key=f"times-{fire.id}-{fire.section}",
         title=_tr("{fire}: order in time").format(fire=fire.id),

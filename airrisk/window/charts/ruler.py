@@ -86,14 +86,23 @@ class OrderRuler(QWidget):
         font.setPointSizeF(max(font.pointSizeF() - 0.8, 7.0))
         return font
 
+    def _left(self) -> float:
+        """Where the axis begins, behind its title."""
+        if self._ruler is None:
+            return MARGIN
+        metrics = QFontMetricsF(self._small_font())
+        title = axis_title(self._ruler.axis, self._units)
+        return 8.0 + metrics.horizontalAdvance(title) + 14.0
+
     def _rows(self, width: float) -> tuple[list[Tick], list[tuple[float, int]], list[float]]:
         """Ticks in order with the left edge and row of each label."""
         assert self._ruler is not None
         ticks = self._sorted(self._ruler)
         low, high = self._range()
-        scale = (width - 2 * MARGIN) / (high - low)
+        left = self._left()
+        scale = (width - left - MARGIN) / (high - low)
         numbers = axis_numbers([t.value for t in ticks], self._ruler.axis, self._units)
-        xs = [MARGIN + (float(v) - low) * scale for v in np.atleast_1d(numbers)]
+        xs = [left + (float(v) - low) * scale for v in np.atleast_1d(numbers)]
         metrics = QFontMetricsF(self._small_font())
         widths = [metrics.horizontalAdvance(self._label(t)) + 4 for t in ticks]
         return ticks, stack_rows(xs, widths, 4.0, width - 4.0), xs
@@ -131,13 +140,14 @@ class OrderRuler(QWidget):
         width = float(self.width())
         axis_y = self.height() - FOOT
         low, high = self._range()
-        scale = (width - 2 * MARGIN) / (high - low)
+        begin = self._left()
+        scale = (width - begin - MARGIN) / (high - low)
         small = self._small_font()
         painter.setFont(small)
         metrics = QFontMetricsF(small)
         if ruler.band is not None:
             ends = axis_numbers([ruler.band.low, ruler.band.high], ruler.axis, self._units)
-            first, last = (MARGIN + (float(v) - low) * scale for v in ends)
+            first, last = (begin + (float(v) - low) * scale for v in ends)
             shade = role_colour(ruler.band.role)
             shade.setAlpha(60)
             band = QRectF(first, axis_y - 9, max(last - first, 3.0), 18)
@@ -169,26 +179,22 @@ class OrderRuler(QWidget):
     ) -> None:
         assert self._ruler is not None
         theme = colours()
+        begin = self._left()
         painter.setPen(QPen(QColor(theme.text), 1.2))
-        painter.drawLine(QPointF(MARGIN, y), QPointF(self.width() - MARGIN, y))
-        step = _round_step((high - low) / max((self.width() - 2 * MARGIN) / 80, 2))
+        painter.drawLine(QPointF(begin, y), QPointF(self.width() - MARGIN, y))
+        step = _round_step((high - low) / max((self.width() - begin - MARGIN) / 80, 2))
         painter.setPen(QColor(theme.quiet))
-        title = axis_title(self._ruler.axis, self._units)
-        room = metrics.horizontalAdvance(title) + 6
-        right = self.width() - MARGIN
         painter.drawText(
-            QRectF(right - room + MARGIN - 4, y + 7, room, metrics.height()),
-            Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter,
-            title,
+            QRectF(8, y - metrics.height() / 2, begin - 14, metrics.height()),
+            Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter,
+            axis_title(self._ruler.axis, self._units),
         )
         value = np.ceil(low / step) * step
         while value <= high + 1e-9:
-            x = MARGIN + (value - low) * scale
+            x = begin + (value - low) * scale
             painter.drawLine(QPointF(x, y), QPointF(x, y + 5))
-            text = f"{value:g}"
             box = QRectF(x - 30, y + 7, 60, metrics.height())
-            if x + metrics.horizontalAdvance(text) / 2 < right - room + MARGIN - 10:
-                painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, f"{value:g}")
             value += step
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
