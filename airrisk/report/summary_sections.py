@@ -12,7 +12,7 @@ from airrisk.report.blocks import (
     Section,
     table_of,
 )
-from airrisk.report.distance_sections import keep_away
+from airrisk.report.distance_sections import KEEP_AWAY_PA, keep_away
 from airrisk.report.screening_sections import controlling_vessel
 from airrisk.study.records import Assessment, FireRecord
 from airrisk.wording import labels
@@ -223,8 +223,10 @@ def fire_service_section(
             )
         ),
         Paragraph(
-            tr("Keep away: the farther of collapsing walls (13 kPa) and of the range within which "
-                "nine of ten likely fragments fall. Single pieces can fly farther."),
+            tr("Keep away: the farther of collapsing walls ({pressure}) and of the range within "
+               "which nine of ten likely fragments fall. Single pieces can fly farther.").format(
+                pressure=quantity_text(KEEP_AWAY_PA, "pressure_difference", units, 2)
+            ),
             "small",
         ),
     ]  # fmt: skip

@@ -1,4 +1,4 @@
-"""The JSON document: the keys of the output contract, SI numbers, null for what is absent."""
+"""The JSON document: the documented keys, SI numbers, null for what is absent."""
 
 import json
 import math
@@ -28,7 +28,7 @@ def document() -> dict:
     return json.loads(to_json_text(hand_made.assessment()))
 
 
-def test_all_keys_of_the_contract_are_there():
+def test_all_documented_keys_are_there():
     doc = document()
     assert set(doc) >= TOP
     assert doc["format"] == 1
@@ -48,7 +48,7 @@ def test_all_keys_of_the_contract_are_there():
     assert set(doc["fires"][0]["events"][0]) == {"time_s", "event", "part"}
 
 
-def test_curves_of_a_fire_have_the_contract_keys_and_equal_lengths():
+def test_curves_of_a_fire_have_the_documented_keys_and_equal_lengths():
     curves = document()["fires"][0]["curves"]
     part = curves["parts"]["R1"]
     assert set(part) == {
@@ -59,7 +59,7 @@ def test_curves_of_a_fire_have_the_contract_keys_and_equal_lengths():
     assert {len(v) for v in part.values()} == {len(curves["time_s"])}
 
 
-def test_consequences_have_the_contract_keys():
+def test_consequences_have_the_documented_keys():
     case = document()["consequences"]["R1"]["cold_working"]
     assert {"energy_j", "tnt_kg", "methods", "fragments"} <= set(case)
     method = case["methods"]["burst"]
