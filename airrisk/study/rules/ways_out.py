@@ -302,7 +302,8 @@ def relief_set_above_design(context: RuleContext) -> Iterator[Finding]:
     """Relief valves and discs that open above the design pressure of what they stand on.
 
     One device must open at or below the design pressure; further ones may be set up to 5 %
-    (gauge) higher while it can always be reached.
+    (gauge) higher while it can always be reached. A part that no device serves for certain is
+    held against those that it reaches while the valves stand open.
     """
     plant = context.installation
     openings = {valve.id: valve.set_pressure for valve in plant.relief_valves}
@@ -311,18 +312,22 @@ def relief_set_above_design(context: RuleContext) -> Iterator[Finding]:
         return
     graph = gas_graph(plant)
     sure = nx.DiGraph([(a, b) for a, b, valve in graph.edges(data="valve") if valve is None])
+    paths = {
+        holder.id: sure if any(_serves(sure, holder, one) for one in openings) else graph
+        for holder in plant.holders()
+    }
     for device in (*plant.relief_valves, *plant.bursting_discs):
         worst: tuple[float, str, bool] | None = None
         for holder in plant.holders():
             design = holder.design_pressure
-            if design is None or not _serves(sure, holder, device.id):
+            if design is None or not _serves(paths[holder.id], holder, device.id):
                 continue
             lower = [
                 other
                 for other, pressure in openings.items()
                 if other != device.id
                 and pressure <= design * (1.0 + 1e-9)
-                and _serves(sure, holder, other)
+                and _serves(paths[holder.id], holder, other)
             ]
             own = context.part_of(device) == holder.id
             if lower and not own:
