@@ -257,11 +257,12 @@ def relief_helps(assessment: Assessment, installation: Installation, units: Unit
 
 
 def reach(assessment: Assessment, units: Units) -> str:
-    """How far fragments and blast are dangerous."""
+    """How far fragments and blast are dangerous in what a fire or the working pressure can do."""
     lines = [
         (row.distance_m, name, row)
         for name, cases in assessment.consequences.items()
-        for record in cases.values()
+        for case, record in cases.items()
+        if case != "cold_burst"
         for method in record.methods.values()
         for row in method.thresholds
         if row.plan
@@ -269,7 +270,8 @@ def reach(assessment: Assessment, units: Units) -> str:
     pieces = [
         (way.range_90_m, way.longest_range_m, name)
         for name, cases in assessment.consequences.items()
-        for record in cases.values()
+        for case, record in cases.items()
+        if case != "cold_burst"
         for way in record.fragments.ways
     ]
     if not lines or not pieces:
