@@ -36,8 +36,8 @@ WALL_LOSS = 9.0  # W/m2/K, radiation included, EN 1991-1-2 3.1
 COOL_DOWN = 1800.0  # s
 INNER_EMISSIVITY = 0.8
 DEAD_RELIEF_TEMPERATURE = 673.15  # K, spring and seat no longer credited
-TOLERANCE = 1e-6
-BUDGET = 400_000
+TOLERANCE = 1e-6  # of the time steps, so that the balances close
+BUDGET = 200_000
 _CURVES = {
     "standard": at.CURVE_STANDARD,
     "external": at.CURVE_EXTERNAL,
@@ -280,6 +280,7 @@ def build_case(
     integers[at.I_ABSORBED] = int(fire.absorbed)
     integers[at.I_INNER_RADIATION] = int(inner_radiation)
     integers[at.I_BUDGET] = BUDGET
+    integers[at.I_STOP_WHEN_EMPTY] = 1
 
     pieces: list[Floats] = [floats]
     numbers: list[Integers] = [integers]

@@ -35,14 +35,24 @@ KERNEL_MODULES = (
     "airrisk.firetest.rhs",
     "airrisk.firetest.kernel_events",
     "airrisk.firetest.stepper",
+    "airrisk.firetest.batch_kernel",
 )
 _ARRAYS = "f8[::1], i8[::1]"
 _TABLE = "f8[:, :, ::1], f8[::1], f8[::1], f8, f8[:, :, :, ::1], f8[::1], f8[::1]"
 SIGNATURES = {
     "advance": (
         f"i8({_ARRAYS}, i8[::1], f8[::1], f8[::1], f8[:, ::1], f8[:, ::1], f8[:, ::1], "
-        f"f8[:, ::1], f8[:, ::1], i8[::1], {_TABLE}, f8[::1], f8[:, ::1], f8[:, ::1], "
+        f"f8[:, ::1], f8[:, ::1], i8[::1], f8[:, ::1], {_TABLE}, f8[::1], f8[:, ::1], "
         f"i8[:, ::1], f8[:, ::1], i8)"
+    ),
+    "begin": (
+        f"i8({_ARRAYS}, i8[::1], f8[::1], f8[::1], f8[:, ::1], f8[:, ::1], f8[:, :, ::1], "
+        "f8[::1], f8[::1], f8)"
+    ),
+    "run_variants": (
+        f"i8(f8[::1], {_ARRAYS}, i8[::1], f8[:, ::1], i8, i8, i8[::1], f8[::1], f8[::1], "
+        f"f8[:, ::1], f8[:, ::1], f8[:, ::1], f8[:, ::1], f8[:, ::1], i8[::1], f8[:, ::1], "
+        f"{_TABLE}, f8[::1], f8[:, ::1], i8[:, ::1], f8[:, ::1], f8[:, ::1])"
     ),
 }
 

@@ -8,8 +8,7 @@ Events are numbered in the same order. An event value is positive once it has ha
 from __future__ import annotations
 
 from airrisk.firetest.layout import *  # noqa: F403
-from airrisk.firetest.rhs import opening_enthalpy
-from airrisk.physics.air_kernel import evaluate
+from airrisk.firetest.rhs import G_T, gas_state, opening_enthalpy
 
 EMPTY_SHARE = 0.01  # of the gauge pressure at the start
 EMPTY_PRESSURE = 5e3  # Pa gauge
@@ -134,58 +133,13 @@ def event_value(e, p, y, F, I, mode):
     return 1.0 - p / F[at + C_CUT_IN]
 
 
-def hermite(theta, h, y0, f0, y1, f1, result, n):
-    """State inside a step by the cubic through both ends and their slopes."""
-    a = theta - 1.0
-    b = (1.0 - 2.0 * theta)
-    for k in range(n):
-        difference = y1[k] - y0[k]
-        result[k] = (
-            y0[k]
-            + theta * difference
-            + theta * a * (b * difference + h * (a * f0[k] + theta * f1[k]))
-        )
-
-
-def pressure_of(i, y, F, I, TC, TX, TR, gas_constant):
+def pressure_of(i, y, F, I, G, TC, TX, TR, gas_constant):
     """Pressure of one space from the state, Pa."""
     rho = y[i] / F[I[I_F_SPACE] + i * S_SIZE + S_VOLUME]
-    p, u, cv, dp_dt, h = evaluate(TC, TX, TR, gas_constant, rho, y[I[I_SPACES] + i])
+    temperature, p, cv, dp_dt, h = gas_state(
+        TC, TX, TR, gas_constant, rho, y[I[I_SPACES] + i] / y[i], G[G_T, i]
+    )
     return p
-
-
-def locate_event(e, h, y0, f0, y1, f1, between, F, I, mode, TC, TX, TR, gas_constant, n):
-    """Share of the step at which an event value passes zero (Illinois method)."""
-    i = event_space(e, I)
-    low = 0.0
-    high = 1.0
-    p = pressure_of(i, y0, F, I, TC, TX, TR, gas_constant)
-    g_low = event_value(e, p, y0, F, I, mode)
-    p = pressure_of(i, y1, F, I, TC, TX, TR, gas_constant)
-    g_high = event_value(e, p, y1, F, I, mode)
-    if g_low >= 0.0:
-        return 0.0
-    side = 0
-    for _ in range(50):
-        theta = (low * g_high - high * g_low) / (g_high - g_low)
-        hermite(theta, h, y0, f0, y1, f1, between, n)
-        p = pressure_of(i, between, F, I, TC, TX, TR, gas_constant)
-        g = event_value(e, p, between, F, I, mode)
-        if abs(g) < 1e-12 or high - low < 1e-10:
-            return theta
-        if g > 0.0:
-            high = theta
-            g_high = g
-            if side == 1:
-                g_low *= 0.5
-            side = 1
-        else:
-            low = theta
-            g_low = g
-            if side == -1:
-                g_high *= 0.5
-            side = -1
-    return high
 
 
 def apply_event(e, y, F, I, mode, events, count, t):

@@ -5,7 +5,7 @@ installation and a variant is a copy with a few entries overwritten. ``F_*`` ind
 ``I_*`` the integers. Blocks of equal records follow the header; their offsets and counts stand
 in the integer header. The state vector holds, for N spaces, M plugs and R relief valves:
 
-    mass [kg] x N, gas temperature [K] x N, hot wall temperature [K] x N,
+    mass [kg] x N, internal energy of the air [J] x N, hot wall temperature [K] x N,
     cold wall temperature [K] x N, plug enthalpy above its start [J] x M, lift share x R
 """
 

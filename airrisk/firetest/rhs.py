@@ -1,11 +1,14 @@
 """Rates of change of a fire case: heat, flow and the balances of each gas space.
 
-Scalar functions in the subset that numba compiles; the same text runs interpreted. Arrays:
+The air of a space is carried as mass and internal energy, so that the flows between spaces
+cancel exactly; its temperature follows from the table. Scalar functions in the subset that numba compiles; the same text runs interpreted. Arrays:
 ``F`` and ``I`` hold the case (see ``layout``), ``mode`` the discrete states, ``G`` scratch by
 gas space, ``TC, TX, TR, gas_constant`` the air table.
 """
 
 from __future__ import annotations
+
+import math
 
 from airrisk.firetest.layout import *  # noqa: F403
 from airrisk.physics.air_kernel import evaluate
@@ -33,13 +36,12 @@ G_H = 4
 G_Q = 5  # W into the air
 G_DM = 6  # kg/s
 G_E = 7  # W, sum of m_in (h_in - h)
-G_HEAT_HOT = 8  # W/K, hot zone to air
-G_HEAT_COLD = 9
-G_RADIATION = 10  # W, hot to cold zone
+G_RADIATION = 8  # W, hot to cold zone
 G_OUT = 11  # kg/s through devices and openings to the atmosphere
 G_LOST = 12  # W, enthalpy flow out of the section
 G_GAINED = 13  # kg/s from compressors
 G_GAINED_H = 14  # W from compressors
+G_T = 15  # K, temperature of the air; the next search starts from it
 G_ROWS = 16
 
 LIFT_BAND = 0.1  # of the set gauge pressure
@@ -178,11 +180,35 @@ def link_flow(k, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR):
     return -flow
 
 
+def gas_state(TC, TX, TR, gas_constant, rho, energy, guess):
+    """Temperature of the air from density and internal energy, with what goes with it.
+
+    Returns T [K], p [Pa], cv [J/kg/K], dp/dT [Pa/K] and h [J/kg]; NaN outside the table.
+    """
+    temperature = guess
+    for _ in range(30):
+        p, u, cv, dp_dt, h = evaluate(TC, TX, TR, gas_constant, rho, temperature)
+        change = (energy - u) / cv
+        if abs(change) <= 1e-6 * temperature:
+            # the rest is linear to rounding
+            return (
+                temperature + change,
+                p + dp_dt * change,
+                cv,
+                dp_dt,
+                h + (cv + dp_dt / rho) * change,
+            )
+        if not abs(change) < 1e300:
+            break
+        temperature = min(max(temperature + change, 0.5 * temperature), 2.0 * temperature)
+    return math.nan, math.nan, math.nan, math.nan, math.nan
+
+
 def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
     """Rates of change of the whole state, and what passes the walls and openings in ``G``.
 
-    The balance of each space: m cv dT/dt = Q + sum m_in (h_in - h)
-    + (sum m_in - sum m_out) T (dp/dT) / rho.
+    The balance of each space: dU/dt = Q + sum m_in h_in - sum m_out h, which is
+    m cv dT/dt = Q + sum m_in (h_in - h) + (sum m_in - sum m_out) T (dp/dT) / rho.
     """
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
@@ -198,9 +224,12 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
     for i in range(spaces):
         at = I[I_F_SPACE] + i * S_SIZE
         mass = y[i]
-        gas = y[spaces + i]
         rho = mass / F[at + S_VOLUME]
-        p, u, cv, dp_dt, h = evaluate(TC, TX, TR, gas_constant, rho, gas)
+        gas, p, cv, dp_dt, h = gas_state(
+            TC, TX, TR, gas_constant, rho, y[spaces + i] / mass, G[G_T, i]
+        )
+        if gas > 0.0:
+            G[G_T, i] = gas
         G[G_RHO, i] = rho
         G[G_P, i] = p
         G[G_CV, i] = cv
@@ -221,8 +250,6 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
                 y[hot + i], y[cold + i], hot_area, cold_area, F[F_INNER_EMISSIVITY]
             )
         G[G_RADIATION, i] = radiation
-        G[G_HEAT_HOT, i] = 0.0
-        G[G_HEAT_COLD, i] = 0.0
         dy[hot + i] = 0.0
         dy[cold + i] = 0.0
         if hot_area > 0.0:
@@ -236,7 +263,6 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
             dy[hot + i] = (fire - heat - radiation) / (
                 F[at + S_HOT_MASS] * heat_capacity(metal, wall)
             )
-            G[G_HEAT_HOT, i] = conductance
         if cold_area > 0.0:
             wall = y[cold + i]
             conductance = cold_area * factor * convection_coefficient(rho, wall, gas)
@@ -246,7 +272,6 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
             dy[cold + i] = (radiation - heat - loss) / (
                 F[at + S_COLD_MASS] * heat_capacity(metal, wall)
             )
-            G[G_HEAT_COLD, i] = conductance
         G[G_Q, i] = q
 
     for k in range(plugs):
@@ -259,7 +284,7 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
         temperature = plug_temperature(F, at, y[body + k])
         wall = y[hot + i] if I[ints + PI_HOT_ZONE] == 1 else y[cold + i]
         contact = F[at + P_CONTACT] * (wall - temperature)
-        gas = y[spaces + i]
+        gas = G[G_T, i]
         inner = factor * convection_coefficient(G[G_RHO, i], temperature, gas)
         air = F[at + P_AIR_AREA] * inner / (1.0 + inner * F[at + P_FOULING]) * (gas - temperature)
         heat = contact + air
@@ -287,7 +312,7 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
 
     for i in range(spaces):
         out = vent_flow(
-            i, G[G_P, i], G[G_RHO, i], y[spaces + i], y, F, I, mode, FC, FX, FR
+            i, G[G_P, i], G[G_RHO, i], G[G_T, i], y, F, I, mode, FC, FX, FR
         )
         G[G_OUT, i] = out
         G[G_DM, i] -= out
@@ -303,9 +328,9 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
         if b >= 0:
             p_b = G[G_P, b]
             rho_b = G[G_RHO, b]
-            t_b = y[spaces + b]
+            t_b = G[G_T, b]
         flow = link_flow(
-            k, G[G_P, a], G[G_RHO, a], y[spaces + a], p_b, rho_b, t_b, F, I, FC, FX, FR
+            k, G[G_P, a], G[G_RHO, a], G[G_T, a], p_b, rho_b, t_b, F, I, FC, FX, FR
         )
         G[G_DM, a] -= flow
         if b < 0:
@@ -331,11 +356,7 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
 
     for i in range(spaces):
         dy[i] = G[G_DM, i]
-        dy[spaces + i] = (
-            G[G_Q, i]
-            + G[G_E, i]
-            + G[G_DM, i] * y[spaces + i] * G[G_DPT, i] / G[G_RHO, i]
-        ) / (y[i] * G[G_CV, i])
+        dy[spaces + i] = G[G_Q, i] + G[G_E, i] + G[G_DM, i] * G[G_H, i]
 
     for r in range(reliefs):
         row = body + plugs + r

@@ -6,7 +6,6 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +14,7 @@ from airrisk.firetest import compiled, stepper
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase
 from airrisk.firetest.rhs import G_ROWS
-from airrisk.physics.air import air_table
+from airrisk.physics.air import AirRangeError, air_table
 from airrisk.physics.flow import flow_table
 
 Floats = NDArray[np.float64]
@@ -60,6 +59,17 @@ class RunEvent:
 
 
 @dataclass(frozen=True, eq=False)
+class CumulatedFlows:
+    """What passed until the end of a run."""
+
+    mass_out: float  # kg to the atmosphere
+    energy_out: float  # J, enthalpy with it
+    mass_in: float  # kg from compressors
+    energy_in: float  # J, enthalpy with it
+    heat: float  # J through the walls into the air
+
+
+@dataclass(frozen=True, eq=False)
 class FireRun:
     """What one run gave. Arrays have one row for each time; columns are spaces or plugs."""
 
@@ -69,7 +79,6 @@ class FireRun:
     events: tuple[RunEvent, ...]
     time: Floats
     states: Floats
-    slopes: Floats
     modes: Integers
     peak_use: Floats  # by space
     peak_use_time: Floats
@@ -108,6 +117,12 @@ class FireRun:
         return self._columns(3)
 
     @property
+    def cumulated(self) -> CumulatedFlows:
+        """Flows added up along the run, of a stored run."""
+        out, lost, gained, brought, heat = self.states[-1, -stepper.SECTION_FLOWS :].tolist()
+        return CumulatedFlows(out, lost, gained, brought, heat)
+
+    @property
     def opened(self) -> frozenset[str]:
         """Plugs and discs that opened."""
         kinds = ("plug opens", "disc bursts")
@@ -134,41 +149,31 @@ class Workspace:
             return
         self.size = (spaces, n)
         self.by_space = np.zeros((G_ROWS, spaces))
-        self.vectors = np.zeros((9, n))
+        columns = n + stepper.SECTION_FLOWS
+        self.vectors = np.zeros((21, columns))
+        self.differences = np.zeros((8, columns))
         self.matrix = np.zeros((n, n))
         self.factors = np.zeros((n, n))
         self.pivot = np.zeros(n, dtype=np.int64)
 
 
-def start_arrays(case: FireCase) -> tuple[Integers, Floats, Floats, Floats]:
-    """Discrete states, state vector, run control and peaks at the start of a run."""
-    f, i = case.floats, case.integers
-    spaces, plugs, reliefs = (int(i[k]) for k in (at.I_SPACES, at.I_PLUGS, at.I_RELIEFS))
-    discs, feeds = int(i[at.I_DISCS]), int(i[at.I_FEEDS])
-    mode = np.zeros(1 + plugs + 2 * reliefs + discs + 2 * spaces + feeds, dtype=np.int64)
-    mode[0] = 1
-    block = int(i[at.I_F_SPACE])
-    table = f[block : block + spaces * at.S_SIZE].reshape(spaces, at.S_SIZE)
-    for k in range(feeds):
-        home = int(i[int(i[at.I_I_FEED]) + k * at.CI_SIZE])
-        cut_out = f[int(i[at.I_F_FEED]) + k * at.C_SIZE + at.C_CUT_OUT]
-        mode[mode.size - feeds + k] = int(table[home, at.S_PRESSURE] < cut_out)
-    from airrisk.physics import air
+def mode_count(case: FireCase) -> int:
+    """Length of the array of discrete states."""
+    i = case.integers
+    return int(
+        1
+        + i[at.I_PLUGS]
+        + 2 * i[at.I_RELIEFS]
+        + i[at.I_DISCS]
+        + 2 * i[at.I_SPACES]
+        + i[at.I_FEEDS]
+    )
 
-    y = np.zeros(4 * spaces + plugs + reliefs)
-    density = air.density(table[:, at.S_PRESSURE], table[:, at.S_TEMPERATURE])
-    y[:spaces] = density * table[:, at.S_VOLUME]
-    y[spaces : 2 * spaces] = table[:, at.S_TEMPERATURE]
-    y[2 * spaces : 3 * spaces] = table[:, at.S_WALL_TEMPERATURE]
-    y[3 * spaces : 4 * spaces] = table[:, at.S_WALL_TEMPERATURE]
-    control = np.zeros(stepper.C_HEAD)
-    control[stepper.C_STEP] = f[at.F_FIRST_STEP]
-    control[stepper.C_FIRST_VENT] = math.nan
-    peaks = np.zeros((spaces, stepper.K_COLUMNS))
-    peaks[:, stepper.K_EMPTY_TIME] = math.nan
-    peaks[:, stepper.K_RUPTURE_TIME] = math.nan
-    peaks[:, stepper.K_LIMIT_TIME] = math.nan
-    return mode, y, control, peaks
+
+def column_count(case: FireCase) -> int:
+    """Length of the state with the cumulated flows behind it."""
+    i = case.integers
+    return int(4 * i[at.I_SPACES] + i[at.I_PLUGS] + i[at.I_RELIEFS]) + stepper.SECTION_FLOWS
 
 
 def run(
@@ -208,16 +213,30 @@ def run(
     """
     workspace = workspace or Workspace()
     advance = compiled.entry("advance", interpreted=interpreted)
-    mode, y, control, peaks = start_arrays(case)
-    n = y.size
-    workspace.fit(len(case.spaces), n)
+    columns = column_count(case)
+    spaces = len(case.spaces)
+    workspace.fit(spaces, columns - stepper.SECTION_FLOWS)
+    mode = np.zeros(mode_count(case), dtype=np.int64)
+    y = np.zeros(columns)
+    control = np.zeros(stepper.C_HEAD)
+    peaks = np.zeros((spaces, stepper.K_COLUMNS))
     rows = FIRST_ROWS if store else 1
     out_t = np.empty(rows)
-    out_y = np.empty((rows, n))
-    out_f = np.empty((rows, n))
+    out_y = np.empty((rows, columns))
     out_mode = np.empty((rows, mode.size), dtype=np.int64)
     events = np.empty((MOST_EVENTS, 3))
     status = at.RUNNING
+    started = compiled.entry("begin", interpreted=interpreted)(
+        case.floats, case.integers, mode, y, control, peaks,
+        workspace.by_space, *workspace.tables[:4],
+    )  # fmt: skip
+    if not started:
+        first_space = case.spaces[0].id
+        raise AirRangeError(
+            f"start of {first_space}: density",
+            float(case.floats[case.space_at(first_space, at.S_PRESSURE)]),
+            float(case.floats[case.space_at(first_space, at.S_TEMPERATURE)]),
+        )
     with np.errstate(all="ignore"):
         while status in (at.RUNNING, at.BUFFER_FULL):
             if should_stop is not None and should_stop():
@@ -225,14 +244,14 @@ def run(
             status = advance(
                 case.floats, case.integers, mode, y, control, peaks,
                 workspace.by_space, workspace.vectors, workspace.matrix, workspace.factors,
-                workspace.pivot, *workspace.tables,
-                out_t, out_y, out_f, out_mode, events, STEPS_PER_CALL,
+                workspace.pivot, workspace.differences, *workspace.tables,
+                out_t, out_y, out_mode, events, STEPS_PER_CALL,
             )  # fmt: skip
             if status == at.BUFFER_FULL:
                 rows *= 2
-                out_t, out_y, out_f, out_mode = (
+                out_t, out_y, out_mode = (
                     np.concatenate((old, np.empty_like(old)))
-                    for old in (out_t, out_y, out_f, out_mode)
+                    for old in (out_t, out_y, out_mode)
                 )
     kept = int(control[stepper.C_ROWS]) if store else 0
     first = float(control[stepper.C_FIRST_VENT])
@@ -243,7 +262,6 @@ def run(
         events=_events(case, events[: int(control[stepper.C_EVENTS])]),
         time=out_t[:kept],
         states=out_y[:kept],
-        slopes=out_f[:kept],
         modes=out_mode[:kept],
         peak_use=peaks[:, stepper.K_PEAK_USE],
         peak_use_time=peaks[:, stepper.K_PEAK_USE_TIME],

@@ -1,10 +1,12 @@
-"""Advance a fire case in time: a linearly implicit method with dense output and events.
+"""Advance a fire case in time: variable-order implicit steps with dense output and events.
 
-The method is ROS34PW2: four stages, third order with an embedded second order result,
-L-stable and stiffly accurate. It keeps its order for any matrix in place of the Jacobian, so
-the matrix needs only the stiff terms: flow between spaces, heat through walls, relief lift.
+Backward differences of order 1 to 5 in quasi-constant steps, with the modified coefficients
+that lower the error, Newton iteration on a difference Jacobian kept as long as it serves.
+Small spaces joined to large ones make the equations stiff; the implicit steps pass over what
+has settled. Cumulated flows are carried beside the state, so that the balances can be closed
+against the stored densities and temperatures.
 
-Source: Rang and Angermann (2005), BIT 45, 761-787, "New Rosenbrock W-methods of order 3".
+Source: Shampine and Reichelt (1997), SIAM J. Sci. Comput. 18, 1-22 (NDF formulas).
 """
 
 from __future__ import annotations
@@ -16,59 +18,29 @@ from airrisk.firetest.kernel_events import (
     event_count,
     event_space,
     event_value,
-    hermite,
-    locate_event,
     pressure_of,
     strength_use,
 )
 from airrisk.firetest.layout import *  # noqa: F403
 from airrisk.firetest.rhs import (
-    G_CV,
-    G_DM,
-    G_DPT,
-    G_E,
     G_GAINED,
     G_GAINED_H,
-    G_H,
-    G_HEAT_COLD,
-    G_HEAT_HOT,
     G_LOST,
     G_OUT,
     G_P,
     G_Q,
-    G_RHO,
-    LIFT_BAND,
-    LIFT_TIME,
-    lift_target,
-    link_flow,
-    plug_temperature,
+    G_T,
     rates,
-    vent_flow,
 )
-from airrisk.physics.flow_kernel import nozzle_mass_flux
-from airrisk.physics.heat_kernel import STEFAN_BOLTZMANN
-from airrisk.physics.metal_kernel import heat_capacity
 
-GAMMA = 4.3586652150845900e-01
-A21 = 2.0
-A31 = 1.4192173174557652
-A32 = -2.5923221167296978e-01
-A41 = 4.1847604823191613
-A42 = -2.8519201735549599e-01
-A43 = 2.2942803602790423
-C21 = -4.5885607205580836
-C31 = -4.1847604823191613
-C32 = 2.8519201735549599e-01
-C41 = -6.3681792001283597
-C42 = -6.7956209444668367
-C43 = 2.8700986043310555
-E1 = 2.777499476479681e-01
-E2 = -1.4032398951759995
-E3 = 1.772630127667551
-E4 = 0.5
-T2 = 8.7173304301691801e-01
-T3 = 7.3157995778885e-01
-T4 = 1.0
+HIGHEST_ORDER = 5
+NEWTON_MOST = 4
+SMALLEST_STEP = 1e-10  # s
+INSIDE = 16  # places in a step at which the strength use is looked at
+
+# cumulated flows of the section behind the state: mass out, enthalpy with it, mass in,
+# enthalpy with it, heat through walls
+SECTION_FLOWS = 5
 
 # resumable state of a run, C[...]
 C_TIME = 0
@@ -80,7 +52,10 @@ C_EVENTS = 5
 C_REJECTED = 6
 C_FIRST_VENT = 7  # s, first plug or disc; NaN before
 C_STATUS = 8
-C_FACTORED = 9
+C_ORDER = 9
+C_EQUAL = 10  # steps since the last change of step or order
+C_FACTORED = 11  # step over leading coefficient for which the factors hold; 0: none
+C_RATE = 12  # convergence rate of the last Newton iteration
 C_HEAD = 16
 
 # per space, PK[space, ...]
@@ -94,7 +69,72 @@ K_RUPTURE_TIME = 6
 K_LIMIT_TIME = 7  # s, strength use first at the limit
 K_COLUMNS = 8
 
-SMALLEST_STEP = 1e-10  # s
+
+def kappa_of(order):
+    """Coefficient that shifts the formula from plain backward differences."""
+    if order == 1:
+        return -0.1850
+    if order == 2:
+        return -1.0 / 9.0
+    if order == 3:
+        return -0.0823
+    if order == 4:
+        return -0.0415
+    return 0.0
+
+
+def harmonic(order):
+    """1 + 1/2 + ... + 1/order."""
+    total = 0.0
+    for k in range(1, order + 1):
+        total += 1.0 / k
+    return total
+
+
+def error_constant(order):
+    """Local error over the difference of the next order."""
+    return kappa_of(order) * harmonic(order) + 1.0 / (order + 1.0)
+
+
+def rescale(D, order, factor, columns, R, E):
+    """Backward differences for a step changed by ``factor``."""
+    for j in range(order + 1):
+        R[0, j] = 1.0
+        E[0, j] = 1.0
+    for i in range(1, order + 1):
+        R[i, 0] = 0.0
+        E[i, 0] = 0.0
+        for j in range(1, order + 1):
+            R[i, j] = R[i - 1, j] * (i - 1.0 - factor * j) / i
+            E[i, j] = E[i - 1, j] * (i - 1.0 - j) / i
+    last = order + 1
+    for i in range(last):
+        for j in range(last):
+            total = 0.0
+            for m in range(last):
+                total += R[j, m] * E[m, i]
+            R[last, j] = total
+        for j in range(last):
+            E[j, i] = R[last, j]
+    for k in range(columns):
+        for i in range(last):
+            total = 0.0
+            for j in range(last):
+                total += E[j, i] * D[j, k]
+            R[last, i] = total
+        for i in range(last):
+            D[i, k] = R[last, i]
+
+
+def interpolate(D, order, h, back, columns, result):
+    """State ``back`` seconds before the end of the last step."""
+    for k in range(columns):
+        result[k] = D[0, k]
+    product = 1.0
+    for j in range(order):
+        product *= (j * h - back) / (h * (1.0 + j))
+        for k in range(columns):
+            result[k] += D[j + 1, k] * product
 
 
 def factorize(A, n, pivot):
@@ -141,208 +181,108 @@ def back_substitute(A, n, pivot, b):
         b[r] = total / A[r, r]
 
 
-def add_flow(J, spaces, a, b, flow, g_pa, g_pb, y, G):
-    """Add the terms of a flow from space ``a`` to ``b`` (-1: atmosphere) to the matrix.
+def locate_event(e, h, order, D, columns, between, F, I, mode, G, TC, TX, TR, gas_constant):
+    """Seconds before the end of the last step at which an event value passes zero."""
+    i = event_space(e, I)
+    low = h
+    high = 0.0
+    interpolate(D, order, h, low, columns, between)
+    p = pressure_of(i, between, F, I, G, TC, TX, TR, gas_constant)
+    g_low = event_value(e, p, between, F, I, mode)
+    interpolate(D, order, h, high, columns, between)
+    p = pressure_of(i, between, F, I, G, TC, TX, TR, gas_constant)
+    g_high = event_value(e, p, between, F, I, mode)
+    if g_low >= 0.0:
+        return h
+    side = 0
+    for _ in range(60):
+        back = (low * g_high - high * g_low) / (g_high - g_low)
+        interpolate(D, order, h, back, columns, between)
+        p = pressure_of(i, between, F, I, G, TC, TX, TR, gas_constant)
+        g = event_value(e, p, between, F, I, mode)
+        if abs(g) < 1e-12 or low - high < 1e-10 * h:
+            return back
+        if g > 0.0:
+            high = back
+            g_high = g
+            if side == 1:
+                g_low *= 0.5
+            side = 1
+        else:
+            low = back
+            g_low = g
+            if side == -1:
+                g_high *= 0.5
+            side = -1
+    return high
 
-    ``g_pa`` and ``g_pb`` are the slopes of the flow with the pressures at its two ends.
-    """
-    gas_a = spaces + a
-    slope_m = g_pa * G[G_P, a] / y[a] + 0.5 * flow / y[a]  # dp/dm ~ p/m at constant T
-    slope_t = g_pa * G[G_DPT, a]
-    out_t = y[gas_a] * G[G_DPT, a] / (G[G_RHO, a] * y[a] * G[G_CV, a])
-    J[a, a] -= slope_m
-    J[a, gas_a] -= slope_t
-    J[gas_a, a] -= slope_m * out_t - flow * out_t / y[a]
-    J[gas_a, gas_a] -= slope_t * out_t + flow * out_t / y[gas_a]
-    if b < 0:
-        return
-    gas_b = spaces + b
-    heat_b = y[b] * G[G_CV, b]
-    in_t = (G[G_H, a] - G[G_H, b]) / heat_b + y[gas_b] * G[G_DPT, b] / (G[G_RHO, b] * heat_b)
-    slope_mb = g_pb * G[G_P, b] / y[b]
-    slope_tb = g_pb * G[G_DPT, b]
-    J[a, b] -= slope_mb
-    J[a, gas_b] -= slope_tb
-    J[gas_a, b] -= slope_mb * out_t
-    J[gas_a, gas_b] -= slope_tb * out_t
-    J[b, a] += slope_m
-    J[b, gas_a] += slope_t
-    J[b, b] += slope_mb
-    J[b, gas_b] += slope_tb
-    cp_a = G[G_CV, a] + y[gas_a] * G[G_DPT, a] / (G[G_RHO, a] * y[gas_a])
-    cp_b = G[G_CV, b] + y[gas_b] * G[G_DPT, b] / (G[G_RHO, b] * y[gas_b])
-    J[gas_b, a] += slope_m * in_t
-    J[gas_b, gas_a] += slope_t * in_t + flow * cp_a / heat_b
-    J[gas_b, b] += slope_mb * in_t - flow * in_t / y[b]
-    J[gas_b, gas_b] += slope_tb * in_t - flow * cp_b / heat_b
 
-
-def stiff_matrix(y, J, n, F, I, mode, G, FC, FX, FR):
-    """Approximate Jacobian of ``rates``; ``G`` holds its by-products at ``y``."""
+def allowance(k, value, y, F, I, G):
+    """Size of one number of the state that its error is measured against."""
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
-    reliefs = I[I_RELIEFS]
-    hot = 2 * spaces
-    cold = 3 * spaces
-    body = 4 * spaces
-    back = F[F_AMBIENT_P]
-    for r in range(n):
-        for c in range(n):
-            J[r, c] = 0.0
-    for i in range(spaces):
-        at = I[I_F_SPACE] + i * S_SIZE
-        gas = spaces + i
-        metal = I[I[I_I_SPACE] + i * SI_SIZE + SI_METAL]
-        heat = y[i] * G[G_CV, i]
-        hot_area = F[at + S_HOT_AREA]
-        cold_area = F[at + S_COLD_AREA]
-        shared = 0.0
-        if hot_area > 0.0 and cold_area > 0.0 and I[I_INNER_RADIATION] == 1:
-            e = F[F_INNER_EMISSIVITY]
-            view = cold_area / (hot_area + cold_area)
-            shared = STEFAN_BOLTZMANN / (
-                (1.0 - e) / (e * hot_area) + 1.0 / (hot_area * view) + (1.0 - e) / (e * cold_area)
-            )
-        if hot_area > 0.0:
-            wall = y[hot + i]
-            capacity = F[at + S_HOT_MASS] * heat_capacity(metal, wall)
-            inner = 4.0 / 3.0 * G[G_HEAT_HOT, i]
-            cube = 4.0 * wall**3
-            outer = hot_area * (
-                F[at + S_EMISSIVITY] * STEFAN_BOLTZMANN * cube + F[at + S_CONVECTION]
-            )
-            J[hot + i, hot + i] -= (outer + inner + shared * cube) / capacity
-            J[hot + i, gas] += inner / capacity
-            J[hot + i, cold + i] += shared * 4.0 * y[cold + i] ** 3 / capacity
-            J[gas, hot + i] += inner / heat
-            J[gas, gas] -= inner / heat
-        if cold_area > 0.0:
-            wall = y[cold + i]
-            capacity = F[at + S_COLD_MASS] * heat_capacity(metal, wall)
-            inner = 4.0 / 3.0 * G[G_HEAT_COLD, i]
-            cube = 4.0 * wall**3
-            outer = cold_area * F[F_LOSS]
-            J[cold + i, cold + i] -= (outer + inner + shared * cube) / capacity
-            J[cold + i, gas] += inner / capacity
-            J[cold + i, hot + i] += shared * 4.0 * y[hot + i] ** 3 / capacity
-            J[gas, cold + i] += inner / heat
-            J[gas, gas] -= inner / heat
-        J[gas, i] -= (G[G_Q, i] / heat) / (3.0 * y[i])
-        p = G[G_P, i]
-        rho = G[G_RHO, i]
-        flow = vent_flow(i, p, rho, y[gas], y, F, I, mode, FC, FX, FR)
-        if flow > 0.0:
-            step = max(1e-6 * p, 1e-3 * (p - back))
-            more = vent_flow(i, p + step, rho, y[gas], y, F, I, mode, FC, FX, FR)
-            slope = (more - flow) / step
-            add_flow(J, spaces, i, -1, flow, slope, 0.0, y, G)
-    for k in range(plugs):
-        ints = I[I_I_PLUG] + k * PI_SIZE
-        if mode[1 + k] == 1 or I[ints + PI_FOLLOWS_WALL] == 1:
-            continue
-        at = I[I_F_PLUG] + k * P_SIZE
-        i = I[ints + PI_SPACE]
-        temperature = plug_temperature(F, at, y[body + k])
-        slope = (
-            plug_temperature(F, at, y[body + k] + 1e-3 * F[at + P_HEAT_CAPACITY]) - temperature
-        ) / (1e-3 * F[at + P_HEAT_CAPACITY])
-        inner = F[at + P_AIR_AREA] * 10.0 / (1.0 + 10.0 * F[at + P_FOULING])
-        lost = F[at + P_CONTACT] + inner
-        if I[ints + PI_IN_FLAMES] == 1:
-            lost += F[at + P_FLAME_AREA] * (
-                4.0 * F[at + P_EMISSIVITY] * STEFAN_BOLTZMANN * temperature**3
-                + F[I[I_F_SPACE] + i * S_SIZE + S_CONVECTION]
-            )
-        wall = hot + i if I[ints + PI_HOT_ZONE] == 1 else cold + i
-        J[body + k, body + k] -= lost * slope
-        J[body + k, wall] += F[at + P_CONTACT]
-        J[body + k, spaces + i] += inner
-    for k in range(I[I_LINKS]):
-        ends = I[I_I_LINK] + k * LI_SIZE
-        a = I[ends + LI_FROM]
-        b = I[ends + LI_TO]
-        p_a = G[G_P, a]
-        rho_a = G[G_RHO, a]
-        t_a = y[spaces + a]
-        p_b = back
-        rho_b = rho_a
-        t_b = t_a
-        if b >= 0:
-            p_b = G[G_P, b]
-            rho_b = G[G_RHO, b]
-            t_b = y[spaces + b]
-        step = max(1e-7 * p_a, 1e-3 * abs(p_a - p_b))
-        up = step if p_a >= p_b else -step
-        flow = link_flow(k, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR)
-        if flow == 0.0 and p_a != p_b:
-            continue
-        more = link_flow(k, p_a + up, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR)
-        g_a = (more - flow) / up
-        more = link_flow(k, p_a, rho_a, t_a, p_b - up, rho_b, t_b, F, I, FC, FX, FR)
-        g_b = (flow - more) / up
-        if p_a >= p_b:
-            add_flow(J, spaces, a, b, flow, g_a, g_b, y, G)
-        else:
-            add_flow(J, spaces, b, a, -flow, -g_b, -g_a, y, G)
-    for r in range(reliefs):
-        row = body + plugs + r
-        J[row, row] -= 1.0 / LIFT_TIME
-        if mode[1 + plugs + r] == 1:
-            i = I[I[I_I_RELIEF] + r * RI_SIZE + RI_SPACE]
-            at = I[I_F_RELIEF] + r * R_SIZE
-            gauge = G[G_P, i] - back
-            band = LIFT_BAND * F[at + R_SET]
-            if lift_target(y[row], gauge, F[at + R_SET]) != y[row]:
-                share = (gauge - F[at + R_SET]) / band
-                if y[row] > share:
-                    share += 1.0
-                if 0.0 < share < 1.0:
-                    gain = 1.0 / (LIFT_TIME * band)
-                    J[row, i] += gain * G[G_P, i] / y[i]
-                    J[row, spaces + i] += gain * G[G_DPT, i]
-            else:
-                J[row, row] += 1.0 / LIFT_TIME
-            flux, between = nozzle_mass_flux(
-                FC, FX, FR, G[G_P, i], G[G_RHO, i], y[spaces + i], back
-            )
-            full = F[at + R_AREA] * F[at + R_COEFFICIENT] * flux
-            J[i, row] -= full
-            J[spaces + i, row] -= (
-                full * y[spaces + i] * G[G_DPT, i] / (G[G_RHO, i] * y[i] * G[G_CV, i])
-            )
+    size = abs(value)
+    if k < spaces:
+        return max(size, 0.2 * F[I[I_F_SPACE] + k * S_SIZE + S_VOLUME])
+    if k < 2 * spaces:
+        # heat content, free of the zero of the energy scale
+        i = k - spaces
+        mass = max(y[i], 0.2 * F[I[I_F_SPACE] + i * S_SIZE + S_VOLUME])
+        return mass * 720.0 * G[G_T, i]
+    if k < 4 * spaces:
+        return size
+    if k < 4 * spaces + plugs:
+        return size + 300.0 * F[I[I_F_PLUG] + (k - 4 * spaces) * P_SIZE + P_HEAT_CAPACITY]
+    return 1.0
 
 
-def error_norm(n, spaces, plugs, u, y, y1, F, I):
-    """Largest error over its allowance; NaN when a number is lost."""
-    rtol = F[F_RTOL]
-    worst = 0.0
+def scaled_norm(values, factor, scale, n):
+    """Root mean square of values over their allowance."""
+    total = 0.0
     for k in range(n):
-        error = abs(E1 * u[0, k] + E2 * u[1, k] + E3 * u[2, k] + E4 * u[3, k])
-        size = max(abs(y[k]), abs(y1[k]))
-        if k < spaces:
-            at = I[I_F_SPACE] + k * S_SIZE
-            size = max(size, 0.02 * F[at + S_VOLUME] * 12.0)
-        elif k >= 4 * spaces:
-            j = k - 4 * spaces
-            if j < plugs:
-                size += 300.0 * F[I[I_F_PLUG] + j * P_SIZE + P_HEAT_CAPACITY]
-            else:
-                size = 1.0
-        ratio = error / (rtol * size)
-        if not ratio <= worst:
-            worst = ratio
-            if not worst < 1e300:
-                return math.nan
-    return worst
+        part = factor * values[k] / scale[k]
+        total += part * part
+    return math.sqrt(total / n)
 
 
-def note_row(rows, t, y, f, mode, n, out_t, out_y, out_f, out_mode):
-    """Store one point of the output when there is room."""
+def difference_matrix(
+    t, y, f, J, n, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR
+):  # fmt: skip
+    """Jacobian of ``rates`` by forward differences in the direction of change."""
+    for c in range(n):
+        step = 1e-7 * allowance(c, y[c], y, F, I, G)
+        if f[c] < 0.0:
+            step = -step
+        kept = y[c]
+        for k in range(n):
+            probe[k] = y[k]
+        probe[c] = kept + step
+        step = probe[c] - kept
+        rates(t, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+        for k in range(n):
+            J[k, c] = (slope[k] - f[k]) / step
+
+
+def section_flows(f, n, spaces, G):
+    """Put the rates of the cumulated flows behind the state's own."""
+    for k in range(n, n + SECTION_FLOWS):
+        f[k] = 0.0
+    for i in range(spaces):
+        f[n] += G[G_OUT, i]
+        f[n + 1] += G[G_LOST, i]
+        f[n + 2] += G[G_GAINED, i]
+        f[n + 3] += G[G_GAINED_H, i]
+        f[n + 4] += G[G_Q, i]
+
+
+def note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode):
+    """Store one point of the output when there is room; temperature in place of energy."""
     if rows < out_t.shape[0]:
         out_t[rows] = t
-        for k in range(n):
+        for k in range(columns):
             out_y[rows, k] = y[k]
-            out_f[rows, k] = f[k]
+        for i in range(spaces):
+            out_y[rows, spaces + i] = G[G_T, i]
         for k in range(out_mode.shape[1]):
             out_mode[rows, k] = mode[k]
         return rows + 1
@@ -358,6 +298,13 @@ def note_use(i, t, use, p, limit, PK):
         PK[i, K_PEAK_PRESSURE] = p
     if use >= limit and not PK[i, K_LIMIT_TIME] >= 0.0:
         PK[i, K_LIMIT_TIME] = t
+
+
+def use_between(i, y, F, I, G, TC, TX, TR, gas_constant):
+    """Strength use of a space from the state alone."""
+    if I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH_POINTS] == 0:
+        return 0.0
+    return strength_use(i, pressure_of(i, y, F, I, G, TC, TX, TR, gas_constant), y, F, I)
 
 
 def next_stop(t, F, I, mode):
@@ -383,9 +330,17 @@ def pending_event(y, F, I, mode, G):
     return -1
 
 
+def finite(values, n):
+    """Whether all are numbers."""
+    for k in range(n):
+        if not abs(values[k]) < 1e300:
+            return False
+    return True
+
+
 def advance(
-    F, I, mode, y, C, PK, G, W, J, LU, pivot, TC, TX, TR, gas_constant, FC, FX, FR,
-    out_t, out_y, out_f, out_mode, events, max_steps,
+    F, I, mode, y, C, PK, G, W, J, LU, pivot, D, TC, TX, TR, gas_constant, FC, FX, FR,
+    out_t, out_y, out_mode, events, max_steps,
 ):  # fmt: skip
     """Take up to ``max_steps`` accepted steps; returns the status.
 
@@ -396,14 +351,20 @@ def advance(
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
     n = 4 * spaces + plugs + reliefs
+    columns = n + SECTION_FLOWS
     store = out_t.shape[0] > 1
-    f0 = W[0]
-    f1 = W[1]
-    y1 = W[2]
-    between = W[3]
-    stage = W[4]
-    u = W[5:9]
+    f = W[0]
+    new = W[1]
+    between = W[2]
+    change = W[3]
+    rest = W[4]
+    scale = W[5]
+    psi = W[6]
+    R = W[7:14]
+    E = W[14:21]
     limit = F[F_LIMIT_USE]
+    rtol = F[F_RTOL]
+    newton_limit = max(1e-14 / rtol, 0.03)
     t = C[C_TIME]
     h = C[C_STEP]
     rows = int(C[C_ROWS])
@@ -411,14 +372,20 @@ def advance(
     evaluations = int(C[C_EVALUATIONS])
     steps = int(C[C_STEPS])
     rejected = int(C[C_REJECTED])
+    order = int(C[C_ORDER])
+    equal = int(C[C_EQUAL])
+    factored = C[C_FACTORED]
+    rate_kept = C[C_RATE]
+    first_disc = plugs + 2 * reliefs
+    first_space = first_disc + I[I_DISCS]
     status = RUNNING
     taken = 0
-    rates(t, y, f0, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
-    evaluations += 1
-    fresh = steps == 0  # something changed: look for events, store the point
-    forced = -1
+    forced = -1  # event that ended the last step
+    fresh = steps == 0  # something changed: look for events, store the point, begin anew
     while status == RUNNING and (fresh or taken < max_steps):
         if fresh:
+            rates(t, y, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+            evaluations += 1
             changed = False
             for _ in range(4 * event_count(I) + 4):
                 e = forced if forced >= 0 else pending_event(y, F, I, mode, G)
@@ -427,10 +394,7 @@ def advance(
                     break
                 noted = apply_event(e, y, F, I, mode, events, noted, t)
                 changed = True
-                first_space = plugs + 2 * reliefs + I[I_DISCS]
-                if (e < plugs or plugs + 2 * reliefs <= e < first_space) and not (
-                    C[C_FIRST_VENT] >= 0.0
-                ):
+                if (e < plugs or first_disc <= e < first_space) and not C[C_FIRST_VENT] >= 0.0:
                     C[C_FIRST_VENT] = t
                 if first_space <= e < first_space + spaces:
                     i = e - first_space
@@ -441,26 +405,55 @@ def advance(
                 if first_space + spaces <= e < first_space + 2 * spaces:
                     PK[e - first_space - spaces, K_EMPTY_TIME] = t
             if changed:
-                rates(t, y, f0, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+                rates(t, y, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
                 evaluations += 1
             for i in range(spaces):
                 use = strength_use(i, G[G_P, i], y, F, I)
                 note_use(i, t, use, G[G_P, i], limit, PK)
                 PK[i, K_END_USE] = use
-                PK[i, K_LAST_GAS] = y[spaces + i]
+                PK[i, K_LAST_GAS] = G[G_T, i]
             if store:
-                rows = note_row(rows, t, y, f0, mode, n, out_t, out_y, out_f, out_mode)
+                rows = note_row(
+                rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode
+            )
+            section_flows(f, n, spaces, G)
+            if not finite(f, columns):
+                status = OUT_OF_RANGE
+            # size of the first step from how fast the state moves
+            for k in range(n):
+                scale[k] = rtol * allowance(k, y[k], y, F, I, G)
+            speed = scaled_norm(f, 1.0, scale, n)
+            h = min(h, F[F_LARGEST_STEP], F[F_FIRST_STEP])
+            if speed > 0.0:
+                h = min(h, 30.0 / speed)
+            h = max(h, 10.0 * SMALLEST_STEP)
+            for k in range(columns):
+                D[0, k] = y[k]
+                D[1, k] = h * f[k]
+            order = 1
+            equal = 0
+            rate_kept = 0.5
+            difference_matrix(
+                t, y, f, J, n, between, rest, F, I, mode, G,
+                TC, TX, TR, gas_constant, FC, FX, FR,
+            )  # fmt: skip
+            evaluations += n
+            factored = 0.0
             fresh = False
-            if changed and I[I_STOP_WHEN_EMPTY] == 1 and C[C_FIRST_VENT] >= 0.0:
+            if (
+                changed
+                and I[I_STOP_WHEN_EMPTY] == 1
+                and I[I_FEEDS] == 0
+                and C[C_FIRST_VENT] >= 0.0
+            ):
                 done = True
-                first_space = 1 + plugs + 2 * reliefs + I[I_DISCS]
                 for i in range(spaces):
                     if (
                         I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] == VESSEL
-                        and mode[first_space + spaces + i] == 0
+                        and mode[1 + first_space + spaces + i] == 0
                     ):
                         done = False
-                if done:
+                if done and status == RUNNING:
                     status = ENDED
             if status != RUNNING:
                 break
@@ -471,129 +464,208 @@ def advance(
             status = BUDGET_SPENT
             break
         stop = next_stop(t, F, I, mode)
-        stiff_matrix(y, J, n, F, I, mode, G, FC, FX, FR)
-        forced = -1
+        current = False
         hits_stop = False
+        error = 0.0
+        iterations = 0
         while True:
-            h = min(h, F[F_LARGEST_STEP])
-            hits_stop = False
-            if forced < 0 and t + h >= stop - 1e-9 * max(stop, 1.0):
-                h = stop - t
-                hits_stop = True
-            diagonal = 1.0 / (h * GAMMA)
-            for r in range(n):
-                for c in range(n):
-                    LU[r, c] = -J[r, c]
-                LU[r, r] += diagonal
-            if factorize(LU, n, pivot) == 0:
-                status = STEP_TOO_SMALL
-                break
-            for s in range(4):
-                if s == 0:
-                    for k in range(n):
-                        u[0, k] = f0[k]
-                else:
-                    for k in range(n):
-                        if s == 1:
-                            stage[k] = y[k] + A21 * u[0, k]
-                        elif s == 2:
-                            stage[k] = y[k] + A31 * u[0, k] + A32 * u[1, k]
-                        else:
-                            stage[k] = y[k] + A41 * u[0, k] + A42 * u[1, k] + A43 * u[2, k]
-                    at = T2 if s == 1 else (T3 if s == 2 else T4)
-                    rates(t + at * h, stage, u[s], F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
-                    for k in range(n):
-                        if s == 1:
-                            u[1, k] += C21 / h * u[0, k]
-                        elif s == 2:
-                            u[2, k] += (C31 * u[0, k] + C32 * u[1, k]) / h
-                        else:
-                            u[3, k] += (C41 * u[0, k] + C42 * u[1, k] + C43 * u[2, k]) / h
-                back_substitute(LU, n, pivot, u[s])
-            for k in range(n):
-                y1[k] = stage[k] + u[3, k]
-            evaluations += 4
-            error = error_norm(n, spaces, plugs, u, y, y1, F, I)
-            if error <= 1.0:
-                rates(t + h, y1, f1, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
-                for k in range(n):
-                    if not abs(f1[k]) < 1e300:
-                        error = math.nan
-            if not error <= 1.0:
-                rejected += 1
-                forced = -1
-                h *= max(0.2, 0.9 * error ** (-1.0 / 3.0)) if error > 1.0 else 0.2
-                if h < SMALLEST_STEP:
-                    status = OUT_OF_RANGE if error != error else STEP_TOO_SMALL
+            largest = F[F_LARGEST_STEP]
+            if t + h > stop - 1e-9 * stop or h > largest:
+                goal = min(stop - t, largest)
+                if goal < stop - t and goal > (stop - t) * (1.0 - 1e-9):
+                    goal = stop - t
+                if h != goal:
+                    rescale(D, order, goal / h, columns, R, E)
+                    h = goal
+                    equal = 0
+            hits_stop = t + h >= stop - 1e-9 * stop
+            leading = (1.0 - kappa_of(order)) * harmonic(order)
+            c = h / leading
+            for k in range(columns):
+                total = 0.0
+                guess = D[0, k]
+                share = 0.0
+                for j in range(1, order + 1):
+                    share += 1.0 / j
+                    total += share * D[j, k]
+                    guess += D[j, k]
+                psi[k] = total / leading
+                new[k] = guess
+                if k < n:
+                    scale[k] = rtol * allowance(k, guess, new, F, I, G)
+            if factored != c:
+                for r in range(n):
+                    for q in range(n):
+                        LU[r, q] = -c * J[r, q]
+                    LU[r, r] += 1.0
+                if factorize(LU, n, pivot) == 0:
+                    status = STEP_TOO_SMALL
                     break
-                continue
-            if forced < 0:
-                first = 2.0
-                for e in range(event_count(I)):
-                    if event_value(e, G[G_P, event_space(e, I)], y1, F, I, mode) > 0.0:
-                        theta = locate_event(
-                            e, h, y, f0, y1, f1, between, F, I, mode, TC, TX, TR, gas_constant, n
-                        )
-                        if theta < first:
-                            first = theta
-                            forced = e
-                if forced >= 0 and first < 1.0 - 1e-6:
-                    h = max(first * h, 2.0 * SMALLEST_STEP)
+                factored = c
+            for k in range(n):
+                change[k] = 0.0
+            converged = False
+            size_before = 0.0
+            iterations = 0
+            for m in range(NEWTON_MOST):
+                iterations = m + 1
+                rates(t + h, new, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+                evaluations += 1
+                for k in range(n):
+                    rest[k] = c * f[k] - psi[k] - change[k]
+                back_substitute(LU, n, pivot, rest)
+                size = scaled_norm(rest, 1.0, scale, n)
+                if not size < 1e300:
+                    break
+                if m > 0:
+                    rate = size / size_before
+                    if rate >= 1.0 or (
+                        rate ** (NEWTON_MOST - m) / (1.0 - rate) * size > newton_limit
+                    ):
+                        break
+                    rate_kept = max(0.2 * rate_kept, rate)
+                for k in range(n):
+                    new[k] += rest[k]
+                    change[k] += rest[k]
+                if size == 0.0 or rate_kept / (1.0 - min(rate_kept, 0.9)) * size < newton_limit:
+                    converged = True
+                    break
+                size_before = size
+            if not converged:
+                rejected += 1
+                rate_kept = 0.5
+                if not current:
+                    # at the last accepted point, where all is known to be sound
+                    rates(t, y, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+                    difference_matrix(
+                        t, y, f, J, n, between, rest, F, I, mode, G,
+                        TC, TX, TR, gas_constant, FC, FX, FR,
+                    )  # fmt: skip
+                    evaluations += n + 1
+                    current = True
+                    factored = 0.0
                     continue
-            break
+                factor = 0.3
+            else:
+                rates(t + h, new, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+                evaluations += 1
+                section_flows(f, n, spaces, G)
+                for k in range(n):
+                    scale[k] = rtol * allowance(k, new[k], new, F, I, G)
+                error = scaled_norm(change, error_constant(order), scale, n)
+                if error <= 1.0 and finite(f, columns):
+                    break
+                rejected += 1
+                safety = 0.9 * (2 * NEWTON_MOST + 1) / (2 * NEWTON_MOST + iterations)
+                factor = 0.3
+                if error > 1.0:
+                    factor = max(0.2, safety * error ** (-1.0 / (order + 1.0)))
+            h *= factor
+            if h < SMALLEST_STEP:
+                status = STEP_TOO_SMALL if finite(f, n) else OUT_OF_RANGE
+                break
+            rescale(D, order, factor, columns, R, E)
+            equal = 0
         if status != RUNNING:
             break
-        # worst strength use inside the step
-        hermite(0.5, h, y, f0, y1, f1, between, n)
-        for i in range(spaces):
-            if I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH_POINTS] == 0:
-                continue
-            p = pressure_of(i, between, F, I, TC, TX, TR, gas_constant)
-            middle = strength_use(i, p, between, F, I)
-            end = strength_use(i, G[G_P, i], y1, F, I)
-            start = PK[i, K_END_USE]
-            peak = middle
-            if middle > start and middle > end:
-                bend = start - 2.0 * middle + end
-                peak = middle - (end - start) ** 2 / (8.0 * bend)
-            if peak < 1.0 or middle >= 1.0:
-                note_use(i, t + 0.5 * h, peak, p, limit, PK)
-        falling = True
-        for i in range(spaces):
-            use = strength_use(i, G[G_P, i], y1, F, I)
-            if use > PK[i, K_END_USE] + 1e-12 or y1[spaces + i] > PK[i, K_LAST_GAS] + 1e-9:
-                falling = False
-            note_use(i, t + h, use, G[G_P, i], limit, PK)
-            PK[i, K_END_USE] = use
-            PK[i, K_LAST_GAS] = y1[spaces + i]
+        for k in range(n, columns):
+            change[k] = c * f[k] - psi[k]
+            new[k] += change[k]
+        t_before = t
         t = stop if hits_stop else t + h
-        for k in range(n):
-            y[k] = y1[k]
-            f0[k] = f1[k]
         steps += 1
         taken += 1
-        if store:
-            rows = note_row(rows, t, y, f0, mode, n, out_t, out_y, out_f, out_mode)
-        growth = 5.0 if error < 1e-4 else min(5.0, 0.9 * error ** (-1.0 / 3.0))
-        if hits_stop or forced >= 0:
-            # the step was cut short: begin anew with care
-            h = max(1e-3, 0.2 * h)
+        equal += 1
+        for k in range(columns):
+            D[order + 2, k] = change[k] - D[order + 1, k]
+            D[order + 1, k] = change[k]
+        for j in range(order, -1, -1):
+            for k in range(columns):
+                D[j, k] += D[j + 1, k]
+        # the first event inside the step ends it there
+        cut = -1.0
+        for e in range(event_count(I)):
+            if event_value(e, G[G_P, event_space(e, I)], new, F, I, mode) > 0.0:
+                back = locate_event(
+                    e, h, order, D, columns, between, F, I, mode, G, TC, TX, TR, gas_constant
+                )
+                if back > cut:
+                    cut = back
+                    forced = e
+        back_end = max(cut, 0.0)
+        # worst strength use inside the step: looked at closely where it may be the worst
+        length = h - back_end
+        interpolate(D, order, h, back_end + 0.5 * length, columns, between)
+        for i in range(spaces):
+            end = strength_use(i, G[G_P, i], new, F, I)
+            middle = use_between(i, between, F, I, G, TC, TX, TR, gas_constant)
+            if max(middle, end, PK[i, K_END_USE]) > 0.9 * PK[i, K_PEAK_USE]:
+                for k in range(1, INSIDE):
+                    back = back_end + length * (1.0 - k / INSIDE)
+                    interpolate(D, order, h, back, columns, rest)
+                    use = use_between(i, rest, F, I, G, TC, TX, TR, gas_constant)
+                    if use < 1.0:
+                        note_use(i, t_before + h - back, use, 0.0, limit, PK)
+        if cut >= 0.0:
+            interpolate(D, order, h, cut, columns, y)
+            t = max(t_before + h - cut, t_before)
+            rates(t, y, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+            if store:
+                rows = note_row(
+                rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode
+            )
+            fresh = True
         else:
-            h *= max(0.3, growth)
-        if hits_stop and mode[0] == 1 and t >= F[F_FIRE_END]:
-            mode[0] = 0
-            if noted < events.shape[0]:
-                events[noted, 0] = t
-                events[noted, 1] = E_FIRE_END
-                events[noted, 2] = -1
-                noted += 1
-            rates(t, y, f0, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
-            evaluations += 1
-            fresh = True
-        elif mode[0] == 0 and forced < 0 and (hits_stop or (falling and t > F[F_FIRE_END] + 1.0)):
-            status = ENDED
-        if forced >= 0:
-            fresh = True
+            for k in range(columns):
+                y[k] = new[k]
+        falling = True
+        if cut < 0.0:
+            for i in range(spaces):
+                use = strength_use(i, G[G_P, i], y, F, I)
+                if use > PK[i, K_END_USE] + 1e-12 or G[G_T, i] > PK[i, K_LAST_GAS] + 1e-9:
+                    falling = False
+                note_use(i, t, use, G[G_P, i], limit, PK)
+                PK[i, K_END_USE] = use
+                PK[i, K_LAST_GAS] = G[G_T, i]
+            if store:
+                rows = note_row(
+                rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode
+            )
+            if hits_stop and mode[0] == 1:
+                fresh = True
+                if t >= F[F_FIRE_END]:
+                    mode[0] = 0
+                    if noted < events.shape[0]:
+                        events[noted, 0] = t
+                        events[noted, 1] = E_FIRE_END
+                        events[noted, 2] = -1
+                        noted += 1
+            elif mode[0] == 0 and (hits_stop or (falling and t > F[F_FIRE_END] + 1.0)):
+                status = ENDED
+        if fresh or status != RUNNING or equal < order + 1:
+            continue
+        # best order and step for what follows
+        safety = 0.9 * (2 * NEWTON_MOST + 1) / (2 * NEWTON_MOST + iterations)
+        best = error ** (-1.0 / (order + 1.0)) if error > 0.0 else 10.0
+        chosen = order
+        if order > 1:
+            lower = scaled_norm(D[order], error_constant(order - 1), scale, n)
+            factor = lower ** (-1.0 / order) if lower > 0.0 else 10.0
+            if factor > best:
+                best = factor
+                chosen = order - 1
+        if order < HIGHEST_ORDER:
+            higher = scaled_norm(D[order + 2], error_constant(order + 1), scale, n)
+            factor = higher ** (-1.0 / (order + 2.0)) if higher > 0.0 else 10.0
+            if factor > best:
+                best = factor
+                chosen = order + 1
+        order = chosen
+        factor = min(10.0, safety * best)
+        if factor > 1.1 or factor < 0.95:
+            h *= factor
+            rescale(D, order, factor, columns, R, E)
+            equal = 0
     C[C_TIME] = t
     C[C_STEP] = h
     C[C_ROWS] = rows
@@ -602,4 +674,8 @@ def advance(
     C[C_STEPS] = steps
     C[C_REJECTED] = rejected
     C[C_STATUS] = status
+    C[C_ORDER] = order
+    C[C_EQUAL] = equal
+    C[C_FACTORED] = factored
+    C[C_RATE] = rate_kept
     return status

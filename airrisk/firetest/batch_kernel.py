@@ -1,0 +1,140 @@
+"""Start of a run, and many variants of one case in a row."""
+
+from __future__ import annotations
+
+import math
+
+from airrisk.firetest.layout import *  # noqa: F403
+from airrisk.firetest.rhs import G_T
+from airrisk.firetest.stepper import (
+    C_EVALUATIONS,
+    C_FIRST_VENT,
+    C_HEAD,
+    C_STEP,
+    K_COLUMNS,
+    K_EMPTY_TIME,
+    K_END_USE,
+    K_LIMIT_TIME,
+    K_PEAK_PRESSURE,
+    K_PEAK_USE,
+    K_RUPTURE_TIME,
+    advance,
+)
+from airrisk.physics.air_kernel import evaluate
+
+# result columns
+B_STATUS = 0
+B_PEAK_USE = 1  # of the worst vessel
+B_PEAK_PRESSURE = 2  # Pa, over all spaces
+B_FIRST_VENT = 3  # s, NaN: no plug or disc opened
+B_RUPTURE = 4  # s, first vessel; NaN: none
+B_NOT_EMPTIED = 5  # largest end use of vessels that were not emptied, 0: all emptied
+B_EMPTY = 6  # s, last vessel emptied; NaN: not all
+B_LIMIT = 7  # s, a vessel first at the limit; NaN: never
+B_EVALUATIONS = 8
+B_COLUMNS = 9
+
+
+def density_of(TC, TX, TR, gas_constant, pressure, temperature):
+    """Density [kg/m3] and internal energy [J/kg] of air at a pressure; NaN outside the table."""
+    density = pressure / (gas_constant * temperature)
+    for _ in range(50):
+        p, u, cv, dp_dt, h = evaluate(TC, TX, TR, gas_constant, density, temperature)
+        step = 1e-4 * density
+        more, _u, _cv, _dp, _h = evaluate(
+            TC, TX, TR, gas_constant, density + step, temperature
+        )
+        change = (pressure - p) * step / (more - p)
+        density += change
+        if not density > 0.0:
+            break
+        if abs(change) < 1e-13 * density:
+            return density, u
+    return math.nan, math.nan
+
+
+def begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant):
+    """Put a case at its start; returns 0 when its air is outside the table."""
+    spaces = I[I_SPACES]
+    plugs = I[I_PLUGS]
+    reliefs = I[I_RELIEFS]
+    for k in range(mode.shape[0]):
+        mode[k] = 0
+    for k in range(y.shape[0]):
+        y[k] = 0.0
+    for k in range(C_HEAD):
+        C[k] = 0.0
+    mode[0] = 1
+    for i in range(spaces):
+        at = I[I_F_SPACE] + i * S_SIZE
+        density, energy = density_of(
+            TC, TX, TR, gas_constant, F[at + S_PRESSURE], F[at + S_TEMPERATURE]
+        )
+        if not density > 0.0:
+            return 0
+        y[i] = density * F[at + S_VOLUME]
+        y[spaces + i] = y[i] * energy
+        y[2 * spaces + i] = F[at + S_WALL_TEMPERATURE]
+        y[3 * spaces + i] = F[at + S_WALL_TEMPERATURE]
+        G[G_T, i] = F[at + S_TEMPERATURE]
+        for k in range(K_COLUMNS):
+            PK[i, k] = 0.0
+        PK[i, K_EMPTY_TIME] = math.nan
+        PK[i, K_RUPTURE_TIME] = math.nan
+        PK[i, K_LIMIT_TIME] = math.nan
+    first_feed = 1 + plugs + 2 * reliefs + I[I_DISCS] + 2 * spaces
+    for c in range(I[I_FEEDS]):
+        home = I[I[I_I_FEED] + c * CI_SIZE + CI_SPACE]
+        pressure = F[I[I_F_SPACE] + home * S_SIZE + S_PRESSURE]
+        if pressure < F[I[I_F_FEED] + c * C_SIZE + C_CUT_OUT]:
+            mode[first_feed + c] = 1
+    C[C_STEP] = F[F_FIRST_STEP]
+    C[C_FIRST_VENT] = math.nan
+    return 1
+
+
+def summarize(status, F, I, C, PK, result):
+    """What a variant came to, in one row."""
+    result[B_STATUS] = status
+    result[B_PEAK_USE] = 0.0
+    result[B_PEAK_PRESSURE] = 0.0
+    result[B_FIRST_VENT] = C[C_FIRST_VENT]
+    result[B_RUPTURE] = math.nan
+    result[B_NOT_EMPTIED] = 0.0
+    result[B_EMPTY] = 0.0
+    result[B_LIMIT] = math.nan
+    result[B_EVALUATIONS] = C[C_EVALUATIONS]
+    for i in range(I[I_SPACES]):
+        result[B_PEAK_PRESSURE] = max(result[B_PEAK_PRESSURE], PK[i, K_PEAK_PRESSURE])
+        if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] != VESSEL:
+            continue
+        result[B_PEAK_USE] = max(result[B_PEAK_USE], PK[i, K_PEAK_USE])
+        if PK[i, K_RUPTURE_TIME] >= 0.0:
+            result[B_RUPTURE] = PK[i, K_RUPTURE_TIME]
+        if PK[i, K_LIMIT_TIME] >= 0.0 and not PK[i, K_LIMIT_TIME] >= result[B_LIMIT]:
+            result[B_LIMIT] = PK[i, K_LIMIT_TIME]
+        if not PK[i, K_EMPTY_TIME] >= 0.0:
+            result[B_NOT_EMPTIED] = max(result[B_NOT_EMPTIED], PK[i, K_END_USE])
+            result[B_EMPTY] = math.nan
+        elif result[B_EMPTY] >= 0.0:
+            result[B_EMPTY] = max(result[B_EMPTY], PK[i, K_EMPTY_TIME])
+
+
+def run_variants(
+    base, F, I, places, values, first, last, mode, y, C, PK, G, W, J, LU, pivot, D,
+    TC, TX, TR, gas_constant, FC, FX, FR, out_t, out_y, out_mode, events, results,
+):  # fmt: skip
+    """Run variants ``first`` to ``last``: the base case with some numbers replaced."""
+    for v in range(first, last):
+        for k in range(base.shape[0]):
+            F[k] = base[k]
+        for k in range(places.shape[0]):
+            F[places[k]] = values[v, k]
+        status = OUT_OF_RANGE
+        if begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant) == 1:
+            status = advance(
+                F, I, mode, y, C, PK, G, W, J, LU, pivot, D, TC, TX, TR, gas_constant,
+                FC, FX, FR, out_t, out_y, out_mode, events, 1 << 40,
+            )  # fmt: skip
+        summarize(status, F, I, C, PK, results[v])
+    return last
