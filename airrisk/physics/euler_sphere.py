@@ -44,7 +44,7 @@ def _hllc(
     """Mass, momentum and energy flux through a face, pressure included in the momentum."""
     al = (g * pl / rl) ** 0.5
     ar = (g * pr / rr) ** 0.5
-    # two-rarefaction estimate of the star pressure is robust; PVRS is enough for wave speeds
+    # star pressure of the linearised problem; good enough for wave speeds
     pm = max(0.0, 0.5 * (pl + pr) - 0.125 * (ur - ul) * (rl + rr) * (al + ar))
     ql = 1.0 if pm <= pl else (1.0 + (g + 1.0) / (2.0 * g) * (pm / pl - 1.0)) ** 0.5
     qr = 1.0 if pm <= pr else (1.0 + (g + 1.0) / (2.0 * g) * (pm / pr - 1.0)) ** 0.5

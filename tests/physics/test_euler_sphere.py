@@ -153,6 +153,6 @@ def test_burst_wave_starts_at_the_vessel_and_conserves_energy():
     # close outside the vessel the wave is that of the shock tube
     near = burst_wave(10.0, 1.0, cell=0.02, radii=np.array([1.03 * vessel_radius(10.0)]))
     ratio = near.overpressure[0] / starting_overpressure(10.0)
-    assert 0.93 < ratio < 1.03
+    assert 0.93 < ratio < 1.05
     with pytest.raises(ValueError, match="above 1"):
         burst_wave(0.9)
