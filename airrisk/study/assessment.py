@@ -14,7 +14,7 @@ from dataclasses import fields, replace
 from typing import Any, Literal, TypeVar
 
 from airrisk.installation.model import Installation, Line, Vessel
-from airrisk.installation.sections import as_drawn, shut_in
+from airrisk.installation.sections import Section, as_drawn, shut_in
 from airrisk.study.cache import StepCache
 from airrisk.study.compressors import compressor_records
 from airrisk.study.exposures import Exposure, exposures
@@ -135,8 +135,9 @@ def assess(
     """
     chain = _Chain(cache or StepCache(), progress, should_stop, partial)
     chain.check(0.0, "sections")
-    drawn = chain.attempt("sections", "", lambda: as_drawn(installation), ())
-    shut = chain.attempt("sections", "", lambda: shut_in(installation), ())
+    none: tuple[Section, ...] = ()
+    drawn = chain.attempt("sections", "", lambda: as_drawn(installation), none)
+    shut = chain.attempt("sections", "", lambda: shut_in(installation), none)
     chain.check(0.02, "compressors")
     compressors = _compressors(chain, installation)
     parts = _screening(chain, installation, compressors)
@@ -151,7 +152,9 @@ def assess(
     chain.check(0.85, "consequences")
     reach = _consequences(chain, installation, parts, fires)
     people = chain.attempt("people", "", lambda: _people(installation, reach), ())
-    let_out = chain.attempt("discharges", "", lambda: _discharges(installation, parts), {})
+    let_out: Mapping[str, Any] = chain.attempt(
+        "discharges", "", lambda: _discharges(installation, parts), {}
+    )
     chain.check(0.95, "findings")
     findings = _findings(chain, installation, on, parts, fires, compressors, upkeep)
     chain.check(1.0, "")
@@ -208,11 +211,14 @@ def physical(installation: Installation) -> Installation:
         "compressors", "vessels", "lines", "junctions", "consumers", "valves", "plugs",
         "relief_valves", "bursting_discs", "fires",
     )  # fmt: skip
+    stripped: dict[str, Any] = {
+        group: tuple(bare(one) for one in getattr(installation, group)) for group in groups
+    }
     return Installation(
         choices=replace(bare(installation.choices), audit_date=None),
         site=bare(installation.site),
         inspections=tuple(bare(entry) for entry in installation.inspections),
-        **{group: tuple(bare(one) for one in getattr(installation, group)) for group in groups},
+        **stripped,
     )
 
 
@@ -226,7 +232,7 @@ def _compressors(chain: _Chain, installation: Installation) -> Mapping[str, Comp
 def _screening(
     chain: _Chain, installation: Installation, compressors: Mapping[str, CompressorRecord]
 ) -> dict[str, PartRecord]:
-    running = chain.attempt(
+    running: dict[str, float] = chain.attempt(
         "running temperatures", "", lambda: running_temperatures(installation, compressors), {}
     )
     bare = physical(installation)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from airrisk.firetest.bores import smallest_bore
+from airrisk.firetest.bores import BoreResult, smallest_bore
 from airrisk.firetest.outcome import Verdict, classify
 from airrisk.installation.model import Installation, Plug
 from airrisk.physics import alloys
@@ -24,7 +24,23 @@ def search_bores(study: FireStudy, setting: Setting) -> dict[str, BoreSearch]:
     """Smallest adequate bore of every credited plug of the section, the others as fitted."""
     case = study.case(setting)
     doubtful = set(study.uncredited)
-    return {plug: smallest_bore(case, plug) for plug in case.plugs if plug not in doubtful}
+    return {
+        plug: _search_record(smallest_bore(case, plug))
+        for plug in case.plugs
+        if plug not in doubtful and case.plug_records[plug].alloy is not None
+    }
+
+
+def _search_record(found: BoreResult) -> BoreSearch:
+    return BoreSearch(
+        found.exact_m,
+        found.usual_m,
+        found.late_by_s,
+        found.latest_melting_k,
+        found.thinnest_wall_m,
+        found.api521_area_m2,
+        found.api521_inputs,
+    )
 
 
 @dataclass(frozen=True)
@@ -139,7 +155,7 @@ def _prove(study: FireStudy, setting: Setting, proposal: _Proposal) -> Cure | No
     """The smallest bore with which the change works in all settings, ``None`` when none does."""
     trial = _changed(study, proposal, proposal.plug.bore)
     _, at = _worst(trial, setting)
-    exact = smallest_bore(trial.case(at), proposal.plug.id, only_bore=True).exact_m
+    exact = smallest_bore(trial.case(at), proposal.plug.id, extras=False).exact_m
     if exact is None:
         return None
     bore = math.ceil(exact / BORE_STEP - 1e-6) * BORE_STEP

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Literal
 
 from airrisk.installation.geometry import part_geometry, reckoned_head_wall, reckoned_wall
 from airrisk.installation.model import Installation, Line, Vessel
@@ -10,6 +11,7 @@ from airrisk.physics import air, energy, metal, shells
 from airrisk.study.records import EnergiesRecord, Trace
 from airrisk.study.shut_in_air import WATER_GAS_CONSTANT, ShutInAir
 
+State = Literal["", "cold", "start", "rupture"]
 COLD = 293.15
 STRENGTH_KEYS = {
     "tensile": ("strength_tensile", "R_m", "f"),
@@ -88,7 +90,7 @@ def _geometry(part: Vessel | Line) -> Iterator[Trace]:
 
 
 def _burst(
-    installation: Installation, part: Vessel | Line, basis: str, temperature: float, state: str
+    installation: Installation, part: Vessel | Line, basis: str, temperature: float, state: State
 ) -> Iterator[Trace]:
     steel = metal.material(part.material)
     strength = float(metal.strength(part.material, basis, temperature))
@@ -97,8 +99,7 @@ def _burst(
     inputs = {cold_symbol: cold, factor_symbol: strength / cold}
     if basis == "annex-a":
         inputs = {**inputs, "R_m": steel.tensile_min}
-    where = "cold" if state == "cold" else "rupture"
-    yield Trace(key, inputs, strength, where)
+    yield Trace(key, inputs, strength, state)
 
     formula = installation.choices.burst_formula
     ratio = 1.0 if metal.is_proof_like(basis) else steel.yield_min / steel.tensile_min
@@ -112,16 +113,16 @@ def _burst(
         )
         head_inputs = {"z": part.weld_factor, "S": strength, "t": t_head, "D": bore}
         if formula == "mean diameter" or part.heads == "flat":
-            yield Trace(f"burst_head_{part.heads}", head_inputs, strength * head, where)
+            yield Trace(f"burst_head_{part.heads}", head_inputs, strength * head, state)
     inputs = {"z": part.weld_factor, "S": strength, "D": bore}
     if formula == "mean diameter":
-        yield Trace("burst_mean_diameter", {**inputs, "t": wall}, strength * shell, where)
+        yield Trace("burst_mean_diameter", {**inputs, "t": wall}, strength * shell, state)
     elif formula == "thick wall":
         outside = {**inputs, "D_o": bore + 2 * wall}
-        yield Trace("burst_thick_wall", outside, strength * shell, where)
+        yield Trace("burst_thick_wall", outside, strength * shell, state)
     else:
         outside = {**inputs, "D_o": bore + 2 * wall, "q": min(ratio, 1.0)}
-        yield Trace("burst_faupel", outside, strength * shell, where)
+        yield Trace("burst_faupel", outside, strength * shell, state)
 
 
 def _pressure_at_rupture(gas: ShutInAir, rupture: float) -> Iterator[Trace]:
@@ -140,18 +141,17 @@ def _pressure_at_rupture(gas: ShutInAir, rupture: float) -> Iterator[Trace]:
 
 
 def _energies(
-    installation: Installation, gas: ShutInAir, pressure: float, found: EnergiesRecord, state: str
+    installation: Installation, gas: ShutInAir, pressure: float, found: EnergiesRecord, state: State
 ) -> Iterator[Trace]:
     ambient = installation.site.ambient_pressure
     if pressure <= ambient:
         return
-    where = "start" if state == "start" else "rupture"
     ideal = {"p": pressure, "p_0": ambient, "V": gas.volume, "k": energy.EXPONENT}
     bare = {"p": pressure, "p_0": ambient, "V": gas.volume}
-    yield Trace("brode_energy", ideal, found.brode, where)
-    yield Trace("isentropic_energy", ideal, found.isentropic, where)
-    yield Trace("isothermal_energy", bare, found.isothermal, where)
-    yield Trace("availability_energy", bare, found.availability, where)
+    yield Trace("brode_energy", ideal, found.brode, state)
+    yield Trace("isentropic_energy", ideal, found.isentropic, state)
+    yield Trace("isothermal_energy", bare, found.isothermal, state)
+    yield Trace("availability_energy", bare, found.availability, state)
     if state == "start":
         density = float(air.density(pressure, gas.start_temperature))
         end = air.isentropic_state(density, gas.start_temperature, ambient)
@@ -160,7 +160,7 @@ def _energies(
             "u_1": float(air.internal_energy(density, gas.start_temperature)),
             "u_2": end.internal_energy,
         }
-        yield Trace("isentropic_real_energy", inputs, found.isentropic_real, where)
+        yield Trace("isentropic_real_energy", inputs, found.isentropic_real, state)
     tnt = installation.choices.tnt_energy
     inputs = {"E": found.isentropic, "e": tnt}
-    yield Trace("tnt_mass", inputs, found.isentropic / tnt, where)
+    yield Trace("tnt_mass", inputs, found.isentropic / tnt, state)

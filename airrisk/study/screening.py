@@ -210,8 +210,11 @@ def _mark_order(mark: RulerMark) -> tuple[float, str, str]:
 
 def _plug_marks(plug: Plug, gas: ShutInAir) -> list[RulerMark]:
     core = alloys.alloy(plug.alloy or "")
-    marks = []
-    for kind, at in (("plug solidus", core.solidus), ("plug liquidus", core.liquidus)):
-        reached = at >= gas.start_temperature
-        marks.append(RulerMark(kind, plug.id, at, float(gas.pressure(at)) if reached else None))
-    return marks
+
+    def pressure(at: float) -> float | None:
+        return float(gas.pressure(at)) if at >= gas.start_temperature else None
+
+    return [
+        RulerMark("plug solidus", plug.id, core.solidus, pressure(core.solidus)),
+        RulerMark("plug liquidus", plug.id, core.liquidus, pressure(core.liquidus)),
+    ]
