@@ -595,17 +595,21 @@ def advance(
         back_end = max(cut, 0.0)
         # worst strength use inside the step: looked at closely where it may be the worst
         length = h - back_end
-        interpolate(D, order, h, back_end + 0.5 * length, columns, between)
         for i in range(spaces):
+            start = PK[i, K_END_USE]
             end = strength_use(i, G[G_P, i], new, F, I)
+            if max(start, end) < 0.9 * PK[i, K_PEAK_USE] or PK[i, K_PEAK_USE] <= 0.0:
+                continue
+            interpolate(D, order, h, back_end + 0.5 * length, n, between)
             middle = use_between(i, between, F, I, G, TC, TX, TR, gas_constant)
-            if max(middle, end, PK[i, K_END_USE]) > 0.9 * PK[i, K_PEAK_USE]:
-                for k in range(1, INSIDE):
-                    back = back_end + length * (1.0 - k / INSIDE)
-                    interpolate(D, order, h, back, columns, rest)
-                    use = use_between(i, rest, F, I, G, TC, TX, TR, gas_constant)
-                    if use < 1.0:
-                        note_use(i, t_before + h - back, use, 0.0, limit, PK)
+            if start <= middle and end - middle > 0.3 * (middle - start):
+                continue
+            for k in range(1, INSIDE):
+                back = back_end + length * (1.0 - k / INSIDE)
+                interpolate(D, order, h, back, n, rest)
+                use = use_between(i, rest, F, I, G, TC, TX, TR, gas_constant)
+                if use < 1.0:
+                    note_use(i, t_before + h - back, use, 0.0, limit, PK)
         if cut >= 0.0:
             interpolate(D, order, h, cut, columns, y)
             t = max(t_before + h - cut, t_before)
