@@ -10,12 +10,12 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from airrisk.installation.fields import REPEATED, WITH_ID
 from airrisk.installation.model import (
     BurstingDisc,
     Compressor,
     Consumer,
     Fire,
-    Installation,
     Junction,
     Line,
     People,
@@ -25,7 +25,6 @@ from airrisk.installation.model import (
     Valve,
     Vessel,
 )
-from airrisk.installation.fields import REPEATED, WITH_ID
 from airrisk.installation.splice import SystemText
 
 KINDS: tuple[tuple[type, str], ...] = (
@@ -174,4 +173,3 @@ def _free_among(like: str, taken: set[str]) -> str:
     while f"{stem}{number}".casefold() in taken:
         number += 1
     return f"{stem}{number}"
-

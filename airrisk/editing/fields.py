@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from airrisk.installation.fields import ALLOY_UNSTATED, OPEN_ENDS, FieldSpec
@@ -26,9 +27,7 @@ def typed_text(spec: FieldSpec, text: str) -> Any:
     return text
 
 
-def trial(
-    document: Document, kind: str, name: str, spec: FieldSpec, text: str
-) -> tuple[str, str]:
+def trial(document: Document, kind: str, name: str, spec: FieldSpec, text: str) -> tuple[str, str]:
     """The document's text with a field typed, and what is wrong with the field then.
 
     Parameters
@@ -69,13 +68,13 @@ def _mistake(text: SystemText, part: str, kind: str, spec: FieldSpec) -> str:
     for problem in problems:
         same_table = problem.kind == kind and (index is None or problem.index == index)
         if same_table and problem.field.partition(".")[0].partition("[")[0] == spec.key:
-            return f"{problem.message}; valid: {problem.valid}" if problem.valid else problem.message
+            return (
+                f"{problem.message}; valid: {problem.valid}" if problem.valid else problem.message
+            )
     return ""
 
 
-def words_for(
-    spec: FieldSpec, installation: Installation | None, name: str
-) -> tuple[str, ...]:
+def words_for(spec: FieldSpec, installation: Installation | None, name: str) -> tuple[str, ...]:
     """What a field with a closed list may hold.
 
     Parameters
@@ -105,13 +104,11 @@ def words_for(
 
 
 def _targets(installation: Installation, kinds: tuple[str, ...], name: str) -> list[str]:
-    groups = {
+    groups: dict[str, Sequence[Any]] = {
         "compressor": installation.compressors, "vessel": installation.vessels,
         "line": installation.lines, "junction": installation.junctions,
         "consumer": installation.consumers, "valve": installation.valves,
         "plug": installation.plugs, "relief_valve": installation.relief_valves,
         "bursting_disc": installation.bursting_discs,
     }  # fmt: skip
-    return [
-        record.id for kind in kinds for record in groups.get(kind, ()) if record.id != name
-    ]
+    return [record.id for kind in kinds for record in groups.get(kind, ()) if record.id != name]

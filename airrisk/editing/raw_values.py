@@ -53,7 +53,10 @@ def kind_in_text(text: str, name: str) -> str | None:
     for kind, found in (_tables(text) or {}).items():
         if isinstance(found, list):
             for entry in found:
-                if isinstance(entry, dict) and str(entry.get("id", "")).casefold() == name.casefold():
+                if (
+                    isinstance(entry, dict)
+                    and str(entry.get("id", "")).casefold() == name.casefold()
+                ):
                     return kind
     return None
 

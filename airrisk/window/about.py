@@ -21,6 +21,12 @@ def _tr(text: str) -> str:
     return QCoreApplication.translate("About", text)
 
 
+def _first(found: metadata.PackageMetadata, key: str) -> str:
+    """The first entry of a key of a library's own description, "" without one."""
+    entries = found.get_all(key) or []
+    return str(entries[0]) if entries else ""
+
+
 def licence_rows() -> list[tuple[str, str, str]]:
     """Name, version and licence of each library in use, as it declares them itself."""
     rows = []
@@ -29,7 +35,7 @@ def licence_rows() -> list[tuple[str, str, str]]:
             found = metadata.metadata(name)
         except metadata.PackageNotFoundError:
             continue
-        licence = found.get("License-Expression") or ""
+        licence = _first(found, "License-Expression")
         if not licence:
             classifiers = [
                 c.rpartition(" :: ")[2]
@@ -37,7 +43,7 @@ def licence_rows() -> list[tuple[str, str, str]]:
                 if c.startswith("License ::")
             ]
             licence = ", ".join(c for c in classifiers if c != "OSI Approved")
-        licence = licence or (found.get("License") or "").strip().partition("\n")[0]
+        licence = licence or _first(found, "License").strip().partition("\n")[0]
         rows.append((name, found["Version"], licence or _tr("see its own files")))
     return rows
 

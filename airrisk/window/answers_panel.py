@@ -32,6 +32,7 @@ from airrisk.wording.sentences import (
 if TYPE_CHECKING:
     from airrisk.study.records import FireRecord, PartRecord
     from airrisk.window.session import Session
+    from airrisk.wording.chart_kinds import BarChart, Chart
 
 ORDER, HEATING, TEMPERATURES, PRESSURE, STRENGTH, ENERGY = range(6)
 TALL = 560  # px of height from which the rulers stand above the chart
@@ -68,14 +69,14 @@ class AnswersPanel(QWidget):
         self.times.setAccessibleName(_tr("Order of events against time"))
         self.sentence = QLabel()
         self.sentence.setWordWrap(True)
-        self.sentence.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.MinimumExpanding)
+        self.sentence.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.sentence.setTextInteractionFlags(
             Qt.TextInteractionFlag.TextSelectableByMouse
             | Qt.TextInteractionFlag.TextSelectableByKeyboard
         )
         self.verdict = QLabel()
         self.verdict.setWordWrap(True)
-        self.verdict.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.MinimumExpanding)
+        self.verdict.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.fire_box = QComboBox()
         self.fire_box.setAccessibleName(_tr("Fire"))
         self.fire_box.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
@@ -121,8 +122,8 @@ class AnswersPanel(QWidget):
         layout.addLayout(head)
         layout.addLayout(body)
         layout.addLayout(tabs)
-        layout.addWidget(self.order)
-        layout.addWidget(self.chart, 1)
+        layout.addWidget(self.order, 1)
+        layout.addWidget(self.chart, 100)
         session.answer_changed.connect(self.refresh)
         session.chosen_changed.connect(self.refresh)
         session.units_changed.connect(self.refresh)
@@ -155,12 +156,10 @@ class AnswersPanel(QWidget):
         holder = self._session.chosen_holder
         if holder in records:
             return records[holder]
-        if self._session.chosen is not None and hasattr(self._session.record(), "reaches"):
-            reaches = [r for r in self._session.record().reaches if r in records]  # type: ignore[union-attr]
-            if reaches:
-                return records[reaches[0]]
-        vessels = [r for r in records.values() if r.kind == "vessel"]
-        return (vessels or list(records.values()) or [None])[0]
+        reached = getattr(self._session.record(), "reaches", ())  # a fire is chosen
+        wanted = [records[name] for name in reached if name in records]
+        vessels = [record for record in records.values() if record.kind == "vessel"]
+        return next(iter([*wanted, *vessels, *records.values()]), None)
 
     def fire(self) -> FireRecord | None:
         """The fire chosen in the list."""
@@ -188,7 +187,9 @@ class AnswersPanel(QWidget):
         self._fires = []
         if assessment is not None and record is not None:
             self._fires = [f for f in assessment.fires if record.id in (f.members or f.exposed)]
-            self._fires.sort(key=lambda f: (f.default_case is not None, f.default_case or "", f.safe))
+            self._fires.sort(
+                key=lambda f: (f.default_case is not None, f.default_case or "", f.safe)
+            )
         self.fire_box.blockSignals(True)
         self.fire_box.clear()
         for number, fire in enumerate(self._fires):
@@ -238,7 +239,7 @@ class AnswersPanel(QWidget):
         which = self._group.checkedId()
         if which == ORDER:
             return
-        picture = None
+        picture: Chart | BarChart | None = None
         if record is not None and which == HEATING:
             picture = descriptions.heating_chart(record, units)
         elif record is not None and which == ENERGY:

@@ -34,9 +34,7 @@ class Files(QObject):
 
     # -- asking ------------------------------------------------------------------
 
-    def _ask(
-        self, title: str, text: str, choices: tuple[str, ...], default: int = 0
-    ) -> int:
+    def _ask(self, title: str, text: str, choices: tuple[str, ...], default: int = 0) -> int:
         """Put a question with named answers; returns the answer's number, -1 for none."""
         box = QMessageBox(self._window)
         box.setIcon(QMessageBox.Icon.Question)
@@ -123,12 +121,12 @@ class Files(QObject):
         if not self.may_close():
             return
         path = Path(name)
-        document = Document(
-            path.read_text(encoding="utf-8"), None, self._session.journal_folder
-        )
+        document = Document(path.read_text(encoding="utf-8"), None, self._session.journal_folder)
         document.suggested_name = path.name
         self._session.set_document(document)
-        self.told.emit(_tr("A copy of the sample {name}; saving asks for a name.").format(name=path.name))
+        self.told.emit(
+            _tr("A copy of the sample {name}; saving asks for a name.").format(name=path.name)
+        )
 
     @staticmethod
     def _is_newer(document: Document) -> bool:
@@ -246,9 +244,9 @@ class Files(QObject):
         assert document.path is not None
         answer = self._ask(
             _tr("The file was changed by someone else"),
-            _tr(
-                "{name} was changed on disk. Loading it is one step that undo takes back."
-            ).format(name=document.path.name),
+            _tr("{name} was changed on disk. Loading it is one step that undo takes back.").format(
+                name=document.path.name
+            ),
             (_tr("Load the changed file"), _tr("Keep what is here")),
         )
         try:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtGui import QKeyEvent
@@ -47,7 +47,7 @@ class FindPart(QDialog):
         installation = self._session.installation or self._session.drawn
         if installation is None:
             return
-        records = [
+        records: list[Any] = [
             *installation.parts(), *installation.valves, *installation.devices(),
             *installation.fires, *installation.people, *installation.rooms,
         ]  # fmt: skip

@@ -140,9 +140,7 @@ class FirstVessel(QWidget):
             self._refuse(_tr("The pressure must lie between 0.1 bar(g) and 400 bar(g)."))
         else:
             self.error.hide()
-            text = vessel_file(
-                self.sort.currentData(), volume, gauge, self.pressure.text().strip()
-            )
+            text = vessel_file(self.sort.currentData(), volume, gauge, self.pressure.text().strip())
             self.made.emit(text)
 
     def _refuse(self, text: str) -> None:

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
 
 from airrisk.editing import Document
 from airrisk.installation.problems import Problem
+from airrisk.study.records import Finding
 from airrisk.window.files import Files
 from airrisk.window.menus import Menus
 from airrisk.window.part_edits import PartEdits
@@ -78,6 +79,7 @@ class Frame(QMainWindow):
         self.files.told.connect(self.status.say)
         self.work.answers.message.connect(self.status.say)
         self.work.strip.finding_chosen.connect(self.go_to_finding)
+        self.work.facts.source_asked.connect(self.show_source)
         self.status.findings_asked.connect(self.go_to_findings)
         self.view_bar.chosen.connect(self.show_view)
 
@@ -132,11 +134,23 @@ class Frame(QMainWindow):
 
     def go_to_field(self, where: object) -> None:
         """Show a part's field in the working view and put the keyboard there."""
-        name, field = where  # type: ignore[misc]
+        if not isinstance(where, tuple):
+            return
+        name, field = where
         self.show_view("work")
         self.session.choose(name or None)
         self.work.facts.tabs.setCurrentIndex(0)
         self.work.facts.form.focus_field(field)
+
+    def show_source(self, finding: object) -> None:
+        """Show where a rule comes from and the numbers it used."""
+        if isinstance(finding, Finding):
+            self.work.facts.show_source(finding)
+
+    @property
+    def source_shown(self) -> bool:
+        """Whether the source of a finding is on screen."""
+        return self.work.facts.source.isVisible()
 
     def go_to_findings(self) -> None:
         """Put the keyboard into the list of findings."""

@@ -25,7 +25,7 @@ def settings() -> QSettings:
 def recent_files() -> list[Path]:
     """Files opened lately that still exist, the last one first."""
     stored = settings().value("recent", [])
-    names = [stored] if isinstance(stored, str) else list(stored or [])
+    names = [stored] if isinstance(stored, str) else stored if isinstance(stored, list) else []
     return [Path(name) for name in names if Path(name).is_file()]
 
 

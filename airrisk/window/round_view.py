@@ -217,9 +217,7 @@ class RoundView(QWidget):
             from airrisk.study.upkeep import register_csv
 
             text = register_csv(answer.upkeep)
-            self._write(
-                _tr("Save the register"), "upkeep.csv", "CSV (*.csv)", text.encode("utf-8")
-            )
+            self._write(_tr("Save the register"), "upkeep.csv", "CSV (*.csv)", text.encode("utf-8"))
 
     def _save_calendar(self) -> None:
         answer = self._answer()

@@ -193,8 +193,7 @@ class Session(QObject):
     def parts_current(self) -> bool:
         """Whether the screening belongs to the text as it is now."""
         return self.is_current or (
-            self._document is not None
-            and self.shelf.is_current(SCREENING, self._document.revision)
+            self._document is not None and self.shelf.is_current(SCREENING, self._document.revision)
         )
 
     def calculate(self) -> None:
@@ -208,9 +207,7 @@ class Session(QObject):
         self.dispatcher.request(
             ASSESSMENT,
             document.revision,
-            calculations.Assess(
-                document.installation, document.text.encode("utf-8"), self._memory
-            ),
+            calculations.Assess(document.installation, document.text.encode("utf-8"), self._memory),
         )
 
     def cancel(self) -> None:

@@ -59,7 +59,10 @@ def run(words: list[str]) -> int:
     names = [word for word in words if not word.startswith("--")]
     unknown = [word for word in words if word.startswith("--") and word != OPEN_AND_CLOSE]
     if unknown or len(names) > 1:
-        print(f"usage: airrisk [FILE]; not understood: {' '.join(unknown or names[1:])}", file=sys.stderr)
+        print(
+            f"usage: airrisk [FILE]; not understood: {' '.join(unknown or names[1:])}",
+            file=sys.stderr,
+        )
         return 2
     if names and not Path(names[0]).is_file():
         print(f"{names[0]}: no such file", file=sys.stderr)

@@ -124,7 +124,7 @@ class StatusLine(QWidget):
             self.findings.hide()
             return
         else:
-            counts = {word: 0 for word in labels.SEVERITIES}
+            counts = dict.fromkeys(labels.SEVERITIES, 0)
             for finding in assessment.findings:
                 counts[finding.severity] += 1
             self.findings.setText(

@@ -78,7 +78,8 @@ class TextTable(QTableWidget):
 
     def as_text(self) -> str:
         """The table with tabs between cells, for the clipboard."""
-        head = [self.horizontalHeaderItem(c).text() for c in range(self.columnCount())]
+        heads = [self.horizontalHeaderItem(c) for c in range(self.columnCount())]
+        head = ["" if item is None else item.text() for item in heads]
         lines = ["\t".join(head)]
         for row in range(self.rowCount()):
             cells = [self.item(row, c) for c in range(self.columnCount())]

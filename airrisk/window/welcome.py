@@ -147,9 +147,10 @@ class Welcome(QWidget):
         """List the files opened lately."""
         while self._recent.count():
             item = self._recent.takeAt(0)
-            if item is not None and item.widget() is not None:
-                item.widget().hide()
-                item.widget().deleteLater()
+            widget = None if item is None else item.widget()
+            if widget is not None:
+                widget.hide()
+                widget.deleteLater()
         files = recent_files()
         for path in files:
             card = CardWidget(Card(str(path), path.name, "", "", str(path.parent)), old=False)

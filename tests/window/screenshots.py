@@ -23,9 +23,9 @@ def settle(frame, seconds: float = 60.0) -> None:
     while not deadline.hasExpired():
         QApplication.processEvents(QEventLoop.ProcessEventsFlag.AllEvents, 20)
         session = frame.session
-        if session.document is None or session.is_current or session.failure is not None:
-            if not session.dispatcher.busy():
-                break
+        waiting = session.document is not None and not session.is_current
+        if not session.dispatcher.busy() and (not waiting or session.failure is not None):
+            break
     for _ in range(5):
         QApplication.processEvents()
 
@@ -40,33 +40,34 @@ def main(words: list[str]) -> int:
     from airrisk.tables import sample_names, sample_path
     from airrisk.window.frame import Frame
     from airrisk.window.start import make_application
-    from airrisk.window.theme import apply_theme
     from airrisk.window.views import VIEWS
 
     application = make_application(["airrisk"])
     samples = words[1:] or [Path(n).stem for n in sample_names()]
+    frame = Frame(None)
+    frame.show()
     for dark in (False, True):
-        apply_theme(application, dark)
-        look = "dark" if dark else "light"
-        frame = Frame(None)
+        frame.set_theme("dark" if dark else "light")
         for width, height in SIZES:
             frame.resize(width, height)
-            frame.show()
             settle(frame)
-            frame.grab().save(str(folder / f"welcome-{look}-{width}.png"))
-        for sample in samples:
-            name = next(n for n in sample_names() if Path(n).stem == sample)
-            frame.files.open_sample(str(sample_path(name)))
-            settle(frame)
+            frame.grab().save(str(folder / f"welcome-{'dark' if dark else 'light'}-{width}.png"))
+    for sample in samples:
+        name = next(n for n in sample_names() if Path(n).stem == sample)
+        frame.files.open_sample(str(sample_path(name)))
+        settle(frame)
+        for dark in (False, True):
+            look = "dark" if dark else "light"
+            frame.set_theme(look)
             for width, height in SIZES if sample == samples[0] else SIZES[:1]:
                 frame.resize(width, height)
                 for view in VIEWS:
                     frame.show_view(view)
                     settle(frame)
                     frame.grab().save(str(folder / f"{sample}-{view}-{look}-{width}.png"))
-            frame.show_view("work")
-        frame.close()
-        application.processEvents()
+        frame.show_view("work")
+    frame.close()
+    application.processEvents()
     return 0
 
 

@@ -54,7 +54,7 @@ class Bars(QWidget):
         )
         room = max(metrics.horizontalAdvance(text) for text in texts) + 16
         width = max(self.width() - left - room - 8, 20.0)
-        top_number = max(max(numbers), 1e-30)
+        top_number = max(*numbers, 1e-30)
         row = min(ROW, (self.height() - 34) / len(chart.bars))
         y = 6.0
         for bar, number, text in zip(chart.bars, numbers, texts, strict=True):
@@ -66,7 +66,9 @@ class Bars(QWidget):
             )
             length = max(width * number / top_number, 1.0)
             painter.fillRect(QRectF(left, y + row * 0.2, length, row * 0.6), role_colour(bar.role))
-            painter.drawText(QPointF(left + length + 6, y + row / 2 + metrics.ascent() / 2 - 1), text)
+            painter.drawText(
+                QPointF(left + length + 6, y + row / 2 + metrics.ascent() / 2 - 1), text
+            )
             y += row
         painter.setPen(quiet)
         painter.drawText(

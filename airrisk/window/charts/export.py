@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 
-from PySide6.QtCore import QBuffer, QIODevice, QRectF, QSize
+from PySide6.QtCore import QBuffer, QIODevice, QPoint, QRectF, QSize
 from PySide6.QtGui import QColor, QImage, QPainter
 from PySide6.QtSvg import QSvgGenerator
 from PySide6.QtWidgets import QWidget
@@ -29,7 +29,7 @@ def picture_of(widget: QWidget, factor: float = 2.0) -> QImage:
     image.setDevicePixelRatio(factor)
     image.fill(QColor(colours().surface))
     painter = QPainter(image)
-    widget.render(painter)
+    widget.render(painter, QPoint())
     painter.end()
     return image
 
@@ -46,7 +46,7 @@ def svg_of(widget: QWidget, title: str) -> bytes:
     generator.setTitle(title)
     painter = QPainter(generator)
     painter.fillRect(QRectF(0, 0, size.width(), size.height()), QColor(colours().surface))
-    widget.render(painter)
+    widget.render(painter, QPoint())
     painter.end()
     return bytes(buffer.data().data())
 
@@ -71,9 +71,7 @@ def csv_of(picture: Picture, units: Units) -> str:
             writer.writerow([c[row] if row < len(c) else "" for c in columns])
         if picture.marks:
             writer.writerow([])
-            writer.writerow(
-                ["mark", axis_title(picture.x, units), axis_title(picture.y, units)]
-            )
+            writer.writerow(["mark", axis_title(picture.x, units), axis_title(picture.y, units)])
             for mark in picture.marks:
                 x = axis_numbers(mark.x, picture.x, units)
                 y = axis_numbers(mark.y, picture.y, units)

@@ -12,9 +12,7 @@ from airrisk.wording.units import number_text
 class PlainAxis(pg.AxisItem):
     """An axis that writes plain numbers; on a logarithmic scale only round ones."""
 
-    def tickValues(
-        self, low: float, high: float, size: float
-    ) -> list[tuple[float, list[float]]]:
+    def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
         if not self.logMode:
             return super().tickValues(low, high, size)
         decades = max(high - low, 1e-6)

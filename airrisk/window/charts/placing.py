@@ -48,7 +48,9 @@ def place_labels(
     return places
 
 
-def stack_rows(centres: list[float], widths: list[float], low: float, high: float) -> list[tuple[float, int]]:
+def stack_rows(
+    centres: list[float], widths: list[float], low: float, high: float
+) -> list[tuple[float, int]]:
     """Left edge and row of each label over an axis; a label goes a row up when it would overlap.
 
     Parameters

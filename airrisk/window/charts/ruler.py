@@ -35,7 +35,9 @@ def draw_shape(painter: QPainter, shape: str, centre: QPointF, radius: float) ->
     elif shape == "square":
         painter.drawRect(QRectF(x - r, y - r, 2 * r, 2 * r))
     elif shape == "triangle":
-        painter.drawPolygon(QPolygonF([QPointF(x, y - r), QPointF(x + r, y + r), QPointF(x - r, y + r)]))
+        painter.drawPolygon(
+            QPolygonF([QPointF(x, y - r), QPointF(x + r, y + r), QPointF(x - r, y + r)])
+        )
     elif shape == "diamond":
         painter.drawPolygon(
             QPolygonF([QPointF(x, y - r), QPointF(x + r, y), QPointF(x, y + r), QPointF(x - r, y)])
@@ -175,7 +177,13 @@ class OrderRuler(QWidget):
             self._spots.append((QPointF(x, axis_y), text))
 
     def _paint_axis(
-        self, painter: QPainter, metrics: QFontMetricsF, y: float, low: float, high: float, scale: float
+        self,
+        painter: QPainter,
+        metrics: QFontMetricsF,
+        y: float,
+        low: float,
+        high: float,
+        scale: float,
     ) -> None:
         assert self._ruler is not None
         theme = colours()
@@ -198,7 +206,9 @@ class OrderRuler(QWidget):
             value += step
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        near = [text for spot, text in self._spots if (spot - event.position()).manhattanLength() < 12]
+        near = [
+            text for spot, text in self._spots if (spot - event.position()).manhattanLength() < 12
+        ]
         if near:
             QToolTip.showText(event.globalPosition().toPoint(), "\n".join(near), self)
         else:

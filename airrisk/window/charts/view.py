@@ -191,7 +191,7 @@ class ChartView(QWidget):
             elif ending == ".csv":
                 path.write_text(csv_of(self.picture, self._units), encoding="utf-8")
             elif ending == ".png":
-                if not picture_of(self._drawing).save(str(path), "PNG"):
+                if not picture_of(self._drawing).save(str(path)):
                     raise OSError(_tr("the picture could not be written"))
             else:
                 raise OSError(_tr("the name must end in .png, .svg or .csv"))

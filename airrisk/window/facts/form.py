@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QCoreApplication, Qt
@@ -82,13 +83,17 @@ class FactsForm(QScrollArea):
             for spec in FIELDS[kind]
             if spec.key not in HIDDEN
         ]
-        marked = with_mnemonics([spec.label for _k, _n, spec in specs], "fevhw") if not several else [
-            spec.label for _k, _n, spec in specs
-        ]
+        marked = (
+            with_mnemonics([spec.label for _k, _n, spec in specs], "fevhw")
+            if not several
+            else [spec.label for _k, _n, spec in specs]
+        )
         last = None
         for (kind, name, spec), label in zip(specs, marked, strict=True):
             if several and kind != last:
-                heading = QLabel(labels.part_kind(kind).capitalize() if kind else _tr("Installation"))
+                heading = QLabel(
+                    labels.part_kind(kind).capitalize() if kind else _tr("Installation")
+                )
                 heading.setProperty("tone", "title")
                 layout.addSpacing(6)
                 layout.addWidget(heading)
@@ -109,7 +114,7 @@ class FactsForm(QScrollArea):
 
     def _chain_tab_order(self) -> None:
         editors = [row.editor for row in self.rows.values()]
-        for first, second in zip(editors, editors[1:], strict=False):
+        for first, second in itertools.pairwise(editors):
             QWidget.setTabOrder(first, second)
 
     def _fill(self) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtGui import QBrush, QColor
 from PySide6.QtWidgets import (
     QHeaderView,
     QLabel,
@@ -17,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from airrisk.window.theme import colours
 from airrisk.wording import labels
 from airrisk.wording.units import keyed_text
 
@@ -116,9 +118,14 @@ class Numbers(QWidget):
             text = _tr("never in range") if value is None else keyed_text("x_k", value, units)
             self._add(f"rupture by {basis}", name, text, current)
         if kept in self._keys:
-            self.table.setCurrentItem(self.table.topLevelItem(self._keys.index(kept)))
+            self._choose_row(self._keys.index(kept))
         elif self._keys:
-            self.table.setCurrentItem(self.table.topLevelItem(0))
+            self._choose_row(0)
+
+    def _choose_row(self, row: int) -> None:
+        item = self.table.topLevelItem(row)
+        if item is not None:
+            self.table.setCurrentItem(item)
 
     def _add(self, key: str, name: str, text: str, current: bool) -> None:
         item = QTreeWidgetItem([name, text])
@@ -127,17 +134,14 @@ class Numbers(QWidget):
         item.setDisabled(not current)
         item.setFlags(item.flags() | Qt.ItemFlag.ItemIsSelectable | Qt.ItemFlag.ItemIsEnabled)
         if not current:
-            from PySide6.QtGui import QBrush, QColor
-
-            from airrisk.window.theme import colours
-
             for column in (0, 1):
                 item.setForeground(column, QBrush(QColor(colours().unknown)))
         self.table.addTopLevelItem(item)
         self._keys.append(key)
 
     def _current_key(self) -> str:
-        index = self.table.indexOfTopLevelItem(self.table.currentItem())
+        item = self.table.currentItem()
+        index = -1 if item is None else self.table.indexOfTopLevelItem(item)
         return self._keys[index] if 0 <= index < len(self._keys) else ""
 
     def _show_origin(self) -> None:

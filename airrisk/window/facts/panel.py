@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication, Signal
-from PySide6.QtWidgets import QLabel, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QSizePolicy, QTabWidget, QTextBrowser, QVBoxLayout, QWidget
 
 from airrisk.editing.edits import kind_of
-from airrisk.window.cards import CardList
+from airrisk.window.cards import Card, CardList
+from airrisk.window.facts.finding_source import finding_source_html
 from airrisk.window.facts.form import FactsForm
 from airrisk.window.facts.numbers import Numbers
 from airrisk.window.strip import finding_card
@@ -17,6 +18,7 @@ from airrisk.wording.findings import worst_first
 from airrisk.wording.sentences import protection_sentence
 
 if TYPE_CHECKING:
+    from airrisk.study.records import Finding
     from airrisk.window.session import Session
 
 
@@ -46,11 +48,21 @@ class FactsPanel(QWidget):
         self.form.setAccessibleName(_tr("Fields"))
         self.numbers = Numbers(session)
         self.findings = CardList(_tr("Findings of this part"), _tr("No findings about this part."))
+        self.source = QTextBrowser()
+        self.source.setAccessibleName(_tr("Source of the finding"))
+        self.source.setMaximumHeight(220)
+        self.source.hide()
+        page = QWidget()
+        column = QVBoxLayout(page)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.findings, 1)
+        column.addWidget(self.source)
+        self.findings_page = page
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
         self.tabs.addTab(self.form, _tr("Fields"))
         self.tabs.addTab(self.numbers, _tr("Numbers"))
-        self.tabs.addTab(self.findings, _tr("Findings"))
+        self.tabs.addTab(self.findings_page, _tr("Findings"))
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(2)
@@ -58,9 +70,18 @@ class FactsPanel(QWidget):
         layout.addWidget(self.summary)
         layout.addWidget(self.tabs, 1)
         self.findings.chosen.connect(self._finding_clicked)
-        session.chosen_changed.connect(self.refresh)
+        session.chosen_changed.connect(self._other_part)
         session.document_changed.connect(self.refresh)
         session.answer_changed.connect(self.refresh)
+
+    def _other_part(self) -> None:
+        self.source.hide()
+        self.refresh()
+
+    def show_source(self, finding: Finding) -> None:
+        """Show where a finding's rule comes from and the numbers it used."""
+        self.source.setHtml(finding_source_html(finding, self._session.units))
+        self.source.show()
 
     def refresh(self) -> None:
         """Name what is chosen and list its findings."""
@@ -79,7 +100,7 @@ class FactsPanel(QWidget):
         else:
             self.summary.setText(protection_sentence(assessment, name))
             self.summary.show()
-        cards = ()
+        cards: tuple[Card, ...] = ()
         if assessment is not None and name is not None:
             mine = [f for f in worst_first(assessment.findings) if f.part == name]
             cards = tuple(finding_card(f, i, session) for i, f in enumerate(mine))

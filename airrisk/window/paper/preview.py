@@ -43,7 +43,9 @@ def report_rich_text(report: Report, figures: Mapping[int, Figure]) -> str:
         "</table>",
     ]
     for number, section in enumerate(report.sections, 1):
-        pieces.append(f"<h2><a name='{escape(section.key)}'></a>{number} {escape(section.title)}</h2>")
+        pieces.append(
+            f"<h2><a name='{escape(section.key)}'></a>{number} {escape(section.title)}</h2>"
+        )
         for block in section.blocks:
             pieces.append(_block(block, figures))
     pieces.append(f"<p><small>{escape(report.footer)}</small></p>")
@@ -75,7 +77,8 @@ def _block(block: Any, figures: Mapping[int, Figure]) -> str:
         return (
             f"<p><b>{escape(worked.title)}</b><br>{escape(worked.expression)}<br>"
             f"= {escape(worked.filled)}<br>= <b>{escape(worked.result)}</b>{shown}<br>"
-            f"<small>{_tr('Source')}: {escape(worked.source)} ({escape(worked.standing)})</small></p>"
+            f"<small>{_tr('Source')}: {escape(worked.source)} "
+            f"({escape(worked.standing)})</small></p>"
         )
     return ""
 

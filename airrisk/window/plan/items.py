@@ -20,6 +20,7 @@ from PySide6.QtWidgets import QGraphicsItem, QGraphicsObject, QStyleOptionGraphi
 from airrisk.window.plan.symbols import lock_path
 from airrisk.window.theme import FONT_FAMILY, colours
 
+
 class LabelSize:
     """Size of all labels in scene pixels; grows when the drawing is shown small."""
 
@@ -64,7 +65,7 @@ class Symbol(QGraphicsObject):
 
     def boundingRect(self) -> QRectF:
         box = self.path.boundingRect().united(self._label_rect())
-        return box.adjusted(-12, -18, LabelSize.pixels + 8, 6)
+        return box.adjusted(-LabelSize.pixels - 8, -18, LabelSize.pixels + 8, 6)
 
     def shape(self) -> QPainterPath:
         stroker = QPainterPathStroker()
@@ -107,7 +108,8 @@ class Symbol(QGraphicsObject):
             font.setPixelSize(LabelSize.pixels + 2)
             painter.setFont(font)
             side = LabelSize.pixels + 6.0
-            spot = QRectF(box.right() - 5, box.top() - 12, side, side)
+            left = box.right() - 5 if self.label_below else box.left() - side + 4
+            spot = QRectF(left, box.top() - 12, side, side)
             painter.drawText(spot, Qt.AlignmentFlag.AlignCenter, self.badge)
 
     def _decorate(self, painter: QPainter) -> None:
@@ -154,6 +156,7 @@ class LineItem(QGraphicsObject):
         self.name = name
         self.kind = "line"
         self.points: list[QPointF] = []
+        self._label_at: float | None = None
         self.tint: str | None = None
         self.burning = False
         self.badge = ""
@@ -169,6 +172,12 @@ class LineItem(QGraphicsObject):
         self.points = points
         self.update()
 
+    def set_label_at(self, distance: float) -> None:
+        """Put the label that far along the line."""
+        self.prepareGeometryChange()
+        self._label_at = distance
+        self.update()
+
     def _path(self) -> QPainterPath:
         path = QPainterPath()
         if self.points:
@@ -179,7 +188,10 @@ class LineItem(QGraphicsObject):
 
     def length(self) -> float:
         """Drawn length in pixels."""
-        return sum(math.dist(a.toTuple(), b.toTuple()) for a, b in zip(self.points, self.points[1:], strict=False))
+        return sum(
+            math.dist(a.toTuple(), b.toTuple())
+            for a, b in zip(self.points, self.points[1:], strict=False)
+        )
 
     def at_distance(self, distance: float) -> tuple[QPointF, float]:
         """The point that far along the line and its direction in degrees."""
@@ -195,10 +207,13 @@ class LineItem(QGraphicsObject):
 
     def _label_rect(self) -> QRectF:
         metrics = QFontMetricsF(_font(True))
-        middle, angle = self.at_distance(self.length() / 2)
+        at = self.length() / 2 if self._label_at is None else self._label_at
+        middle, angle = self.at_distance(at)
         width = metrics.horizontalAdvance(self.name) + 4
         if abs(math.sin(math.radians(angle))) > 0.7:
-            return QRectF(middle.x() + 5, middle.y() - metrics.height() / 2, width, metrics.height())
+            return QRectF(
+                middle.x() + 5, middle.y() - metrics.height() / 2, width, metrics.height()
+            )
         return QRectF(middle.x() - width / 2, middle.y() + 4, width, metrics.height())
 
     def boundingRect(self) -> QRectF:
@@ -219,7 +234,9 @@ class LineItem(QGraphicsObject):
         path = self._path()
         painter.setBrush(Qt.BrushStyle.NoBrush)
         if self.tint:
-            painter.setPen(QPen(QColor(self.tint), 9, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
+            painter.setPen(
+                QPen(QColor(self.tint), 9, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap)
+            )
             painter.drawPath(path)
         if self.burning:
             painter.setPen(QPen(QColor(theme.fire), 6, Qt.PenStyle.DotLine))

@@ -185,7 +185,9 @@ class PlanPanel(QWidget):
         for section in assessment.shut_in:
             if section.id == section_id:
                 records = self._session.part_records
-                vessels = [m for m in section.members if m in records and records[m].kind == "vessel"]
+                vessels = [
+                    m for m in section.members if m in records and records[m].kind == "vessel"
+                ]
                 self._session.choose((vessels or list(section.members))[0])
                 self.scene.tint_groups([section.members])
 

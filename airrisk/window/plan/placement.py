@@ -31,7 +31,9 @@ def placed_by_file(installation: Installation) -> bool:
     return bool(parts) and all(part.at is not None for part in parts)
 
 
-def _layers(nodes: list[str], links: Iterable[tuple[str, str]], sources: list[str]) -> dict[str, int]:
+def _layers(
+    nodes: list[str], links: Iterable[tuple[str, str]], sources: list[str]
+) -> dict[str, int]:
     """Longest way from the sources in flow direction; links that close a ring are left out."""
     after: dict[str, list[str]] = defaultdict(list)
     for first, second in links:
@@ -180,9 +182,7 @@ def drawing_scale(places: dict[str, Point]) -> float:
     points = list(places.values())
     gaps = []
     for i, (x, y) in enumerate(points):
-        others = [
-            max(abs(x - px), abs(y - py)) for j, (px, py) in enumerate(points) if j != i
-        ]
+        others = [max(abs(x - px), abs(y - py)) for j, (px, py) in enumerate(points) if j != i]
         if others:
             gaps.append(min(others))
     gaps = sorted(gap for gap in gaps if gap > 1e-6)

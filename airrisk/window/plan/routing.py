@@ -19,9 +19,7 @@ def _is_level(first: Node, last: Node) -> bool:
     return abs(step.x()) >= abs(step.y())
 
 
-def port_shifts(
-    lines: Sequence[Line], nodes: Mapping[str, Node]
-) -> dict[tuple[str, str], float]:
+def port_shifts(lines: Sequence[Line], nodes: Mapping[str, Node]) -> dict[tuple[str, str], float]:
     """How far each line end stands aside the middle of its side of a vessel or machine."""
     sides: dict[tuple[str, str], list[tuple[float, str, str]]] = defaultdict(list)
     for line in lines:
@@ -42,9 +40,9 @@ def port_shifts(
     for (name, side), ends in sides.items():
         box = nodes[name].path.boundingRect()
         room = (box.height() if side in ("left", "right") else box.width()) * 0.7
-        step = min(SPACING, room / max(len(ends) - 1, 1))
+        apart = min(SPACING, room / max(len(ends) - 1, 1))
         for number, (_order, line_id, end) in enumerate(sorted(ends)):
-            shifts[(line_id, end)] = (number - (len(ends) - 1) / 2) * step
+            shifts[(line_id, end)] = (number - (len(ends) - 1) / 2) * apart
     return shifts
 
 
@@ -64,10 +62,37 @@ def route(first: Node, last: Node, shift_first: float, shift_last: float) -> lis
     sign = 1 if dy >= 0 else -1
     start = a + QPointF(shift_first, sign * box_a.height() / 2)
     if first.kind == last.kind == "junction" and abs(dx) >= 3:
-        side = 1 if dx >= 0 else -1
-        return [start, QPointF(a.x(), b.y()), QPointF(b.x() - side * box_b.width() / 2, b.y())]
+        # upright at the left one, so that rings do not run over themselves
+        if dx > 0:
+            return [start, QPointF(a.x(), b.y()), QPointF(b.x() - box_b.width() / 2, b.y())]
+        aside = QPointF(a.x() - box_a.width() / 2, a.y())
+        return [aside, QPointF(b.x(), a.y()), b - QPointF(0, sign * box_b.height() / 2)]
     end = b + QPointF(shift_last, -sign * box_b.height() / 2)
     if abs(start.x() - end.x()) < 3:
         return [start, QPointF(start.x(), end.y())]
     middle = (start.y() + end.y()) / 2
     return [start, QPointF(start.x(), middle), QPointF(end.x(), middle), end]
+
+
+def free_spot(length: float, taken: list[float], room: float = 30.0) -> float:
+    """A distance along a line that is far from what already stands on it.
+
+    Parameters
+    ----------
+    length
+        Of the line, pixels.
+    taken
+        Distances where valves and devices stand.
+    room
+        To keep from the ends.
+    """
+    low, high = min(room, length / 2), max(length - room, length / 2)
+    steps = 16
+    spots = [low + (high - low) * step / steps for step in range(steps + 1)]
+    middle = length / 2
+
+    def worth(spot: float) -> float:
+        nearest = min((abs(spot - other) for other in taken), default=length)
+        return min(nearest, 60.0) - 0.05 * abs(spot - middle)
+
+    return max(spots, key=worth)

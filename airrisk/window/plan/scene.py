@@ -6,15 +6,15 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
-from PySide6.QtCore import QCoreApplication, QPointF, QRectF, Signal
-from PySide6.QtGui import QColor, QPainter, QPen
+from PySide6.QtCore import QCoreApplication, QPointF, QRect, QRectF, Signal
+from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QTransform
 from PySide6.QtWidgets import QGraphicsScene
 
 from airrisk.editing.edits import kind_of
 from airrisk.installation.model import Installation, Line, Valve, Vessel
 from airrisk.window.plan.items import Attached, LabelSize, LineItem, Node, Symbol
-from airrisk.window.plan.routing import port_shifts, route
 from airrisk.window.plan.placement import Stretch, placed_by_file, positions
+from airrisk.window.plan.routing import free_spot, port_shifts, route
 from airrisk.window.plan.symbols import (
     compressor_path,
     consumer_path,
@@ -55,6 +55,7 @@ class PlanScene(QGraphicsScene):
         self._stretch = Stretch({}, True)
         self._attached: dict[str, list[Attached]] = defaultdict(list)
         self._ports: dict[tuple[str, str], float] = {}
+        self._taken: dict[str, list[float]] = defaultdict(list)
         self._building = False
         self._start: dict[str, QPointF] = {}
 
@@ -175,32 +176,48 @@ class PlanScene(QGraphicsScene):
             item = self.items_by_name.get(line.id)
             if isinstance(item, LineItem):
                 item.set_points(self._corners(line))
-        for device in installation.devices():
-            self._place_device(device.id, device.on)
+        self._taken = defaultdict(list)
         ends: dict[tuple[str, str], int] = defaultdict(int)
         for valve in installation.valves:
-            symbol = self.items_by_name.get(valve.id)
-            if not isinstance(symbol, Attached):
-                continue
             on = self.items_by_name.get(valve.on)
             if isinstance(on, LineItem):
                 end = valve.end or "from"
-                number = ends[(valve.on, end)]
+                self._place_line_valve(valve, on, end, ends[(valve.on, end)])
                 ends[(valve.on, end)] += 1
-                distance = min(44.0 + 34.0 * number, on.length() * 0.45)
-                distance = distance if end == "from" else on.length() - distance
-                point, angle = on.at_distance(distance)
-                symbol.setPos(point)
-                turned = angle + (180.0 if valve.reverse else 0.0)
-                symbol.path = _turned(valve_path(valve.kind), turned)
-                symbol.label_below = abs(math.cos(math.radians(angle))) > 0.7
-            elif on is not None:
-                symbol.path = _turned(valve_path(valve.kind), 90.0)
-                symbol.label_below = False
-                symbol.setPos(on.pos() + QPointF(0, 24))
-                on.setPos(on.pos() - QPointF(0, 20))
-                symbol.setPos(on.pos() + QPointF(0, 24))
-            symbol.update()
+        for device in installation.devices():
+            self._place_device(device.id, device.on)
+        for valve in installation.valves:
+            on = self.items_by_name.get(valve.on)
+            if isinstance(on, Attached):
+                self._place_device_valve(valve, on)
+        for line in installation.lines:
+            item = self.items_by_name.get(line.id)
+            if isinstance(item, LineItem):
+                item.set_label_at(free_spot(item.length(), self._taken[line.id], 18.0))
+
+    def _place_line_valve(self, valve: Valve, on: LineItem, end: str, number: int) -> None:
+        symbol = self.items_by_name.get(valve.id)
+        if not isinstance(symbol, Attached):
+            return
+        distance = min(34.0 + 38.0 * number, on.length() * 0.45)
+        distance = distance if end == "from" else on.length() - distance
+        point, angle = on.at_distance(distance)
+        self._taken[on.name].append(distance)
+        symbol.setPos(point)
+        symbol.path = _turned(valve_path(valve.kind), angle + (180.0 if valve.reverse else 0.0))
+        symbol.label_below = abs(math.cos(math.radians(angle))) > 0.7
+        symbol.update()
+
+    def _place_device_valve(self, valve: Valve, device: Attached) -> None:
+        """A valve between a part and its device: the device moves up to make room."""
+        symbol = self.items_by_name.get(valve.id)
+        if not isinstance(symbol, Attached):
+            return
+        symbol.path = _turned(valve_path(valve.kind), 90.0)
+        symbol.label_below = False
+        symbol.setPos(device.pos())
+        device.setPos(device.pos() - QPointF(0, 22))
+        symbol.update()
 
     def _corners(self, line: Line) -> list[QPointF]:
         first = self.items_by_name.get(line.from_)
@@ -223,11 +240,12 @@ class PlanScene(QGraphicsScene):
         if not isinstance(symbol, Attached) or holder is None:
             return
         mates = [m for m in self._attached[on] if m.kind != "valve"]
-        number = mates.index(symbol)
         if isinstance(holder, LineItem):
-            share = (number + 1) / (len(mates) + 1)
-            point, _angle = holder.at_distance(holder.length() * (0.3 + 0.4 * share))
-            symbol.setPos(point - QPointF(0, 22))
+            distance = free_spot(holder.length(), self._taken[on])
+            self._taken[on].append(distance)
+            point, angle = holder.at_distance(distance)
+            level = abs(math.cos(math.radians(angle))) > 0.7
+            symbol.setPos(point + (QPointF(0, -14) if level else QPointF(14, 0)))
             return
         box = holder.path.boundingRect()
         place = self._plug_place(name)
@@ -325,7 +343,7 @@ class PlanScene(QGraphicsScene):
             item.badge_colour = "" if severity is None else colours().of_severity(severity)
             item.update()
 
-    def drawBackground(self, painter: QPainter, rect: QRectF) -> None:
+    def drawBackground(self, painter: QPainter, rect: QRectF | QRect) -> None:
         theme = colours()
         painter.fillRect(rect, QColor(theme.surface))
         painter.setPen(QPen(QColor(theme.raised), 0))
@@ -340,7 +358,5 @@ class PlanScene(QGraphicsScene):
             y += step
 
 
-def _turned(path: object, degrees: float) -> object:
-    from PySide6.QtGui import QTransform
-
+def _turned(path: QPainterPath, degrees: float) -> QPainterPath:
     return QTransform().rotate(degrees).map(path)

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QGraphicsView, QWidget
 from airrisk.window.plan.items import LineItem, Node, Symbol
 from airrisk.window.plan.scene import PlanScene
 
-ARROWS = {
+ARROWS: dict[int, tuple[float, float]] = {
     Qt.Key.Key_Left: (-1.0, 0.0), Qt.Key.Key_Right: (1.0, 0.0),
     Qt.Key.Key_Up: (0.0, -1.0), Qt.Key.Key_Down: (0.0, 1.0),
 }  # fmt: skip

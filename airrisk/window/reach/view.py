@@ -221,13 +221,9 @@ class ReachView(QWidget):
         reached = {
             r.people
             for r in assessment.people_reach
-            if r.vessel == name
-            and r.case == self.case.currentData()
-            and r.reached_by_people_harm
+            if r.vessel == name and r.case == self.case.currentData() and r.reached_by_people_harm
         }
-        people = tuple(
-            Person(p.id, p.kind, p.at, p.id in reached) for p in installation.people
-        )
+        people = tuple(Person(p.id, p.kind, p.at, p.id in reached) for p in installation.people)
         parts = tuple((key, place) for key, place in places.items() if key != name)
         self.plan.show_reach(
             name, centre, tuple(sorted(rings, key=lambda r: r.radius)), people, parts,
@@ -261,7 +257,9 @@ class ReachView(QWidget):
                     reach.people,
                     quantity_text(reach.distance_m, "distance", units, 3),
                     quantity_text(blast.incident_pa, "pressure_difference", units, 3),
-                    quantity_text(reach.methods[other].incident_pa, "pressure_difference", units, 3),
+                    quantity_text(
+                        reach.methods[other].incident_pa, "pressure_difference", units, 3
+                    ),
                     text,
                     percent_text(farther, 2),
                 )

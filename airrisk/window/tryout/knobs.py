@@ -167,9 +167,7 @@ class KnobRow(QWidget):
         knob, text = self.knob, self.line.text().strip()
         try:
             if knob.spec.is_quantity:
-                value = quantities.parse(
-                    text, knob.spec.kind, ambient_pressure=knob.offset or None
-                )
+                value = quantities.parse(text, knob.spec.kind, ambient_pressure=knob.offset or None)
             else:
                 value = quantities.parse(text, "number")
         except quantities.QuantityError as error:

@@ -62,9 +62,7 @@ class SettledTryOut:
         if exposure is None:
             return TryOutAnswer(screened, None, True)
         day = audit_day(self.installation)
-        fire = fire_record(
-            self.installation, exposure, day, should_stop=report.should_stop
-        )
+        fire = fire_record(self.installation, exposure, day, should_stop=report.should_stop)
         return TryOutAnswer(screened, fire, True)
 
 

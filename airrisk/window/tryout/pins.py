@@ -69,7 +69,9 @@ class Pins(TextTable):
                 first = _tr("never") if fire.first_vent_s is None else time_text(fire.first_vent_s)
                 bare = fire.time_to_rupture_without_vent_s
                 without = _tr("never") if bare is None else time_text(bare)
-                use = "" if fire.peak_strength_use is None else number_text(fire.peak_strength_use, 3)
+                use = (
+                    "" if fire.peak_strength_use is None else number_text(fire.peak_strength_use, 3)
+                )
                 pressure = quantity_text(fire.peak_pressure_pa, "pressure", units, 3)
             rupture = (
                 _tr("never in range")

@@ -284,7 +284,9 @@ class TryOutView(QWidget):
         self.refresh()
 
     def _units_changed(self) -> None:
-        self._based_on = () if self._scratch is None or not self._scratch.changes else self._based_on
+        self._based_on = (
+            () if self._scratch is None or not self._scratch.changes else self._based_on
+        )
         self.pins.show_pins(self._session.units)
         self.refresh()
         self._show_answer()
@@ -388,13 +390,15 @@ class TryOutView(QWidget):
             if self._scratch is None or not self._scratch.changes:
                 self._answer = result.value
             self._show_answer()
-        elif result.lane == SETTLE and not result.part and result.revision == self._turn:
-            self._answer = result.value
-            self._show_answer()
-        elif result.lane == DRAG and not result.part:
-            if self._scratch is not None and self._scratch.changes:
-                self._answer = result.value
-                self._show_answer()
+        elif result.lane == SETTLE and not result.part:
+            if result.revision == self._turn:
+                self._take(result.value)
+        elif result.lane == DRAG and self._scratch is not None and self._scratch.changes:
+            self._take(result.value)
+
+    def _take(self, answer: TryOutAnswer) -> None:
+        self._answer = answer
+        self._show_answer()
 
     def _failed(self, failure: Failed) -> None:
         if failure.lane in (DRAG, SETTLE, REFERENCE):

@@ -1,0 +1,35 @@
+"""Where a finding's rule comes from, and the numbers it used, as rich text."""
+
+from __future__ import annotations
+
+from html import escape
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication
+
+from airrisk.wording.findings import finding_source, finding_title
+from airrisk.wording.units import Units, keyed_text
+
+if TYPE_CHECKING:
+    from airrisk.study.records import Finding
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Facts", text)
+
+
+def finding_source_html(finding: Finding, units: Units) -> str:
+    """Title, source and every number of a finding."""
+    rows = []
+    for key, value in finding.values.items():
+        try:
+            text = keyed_text(key, value, units)
+        except KeyError:
+            text = str(value)
+        name = key.replace("_", " ")
+        rows.append(f"<tr><td>{escape(name)}&nbsp;&nbsp;</td><td>{escape(text)}</td></tr>")
+    return (
+        f"<p><b>{escape(finding_title(finding))}</b> ({escape(finding.rule)})</p>"
+        f"<p>{_tr('Source')}: {escape(finding_source(finding))}</p>"
+        f"<p>{_tr('Numbers it used')}:</p><table>{''.join(rows)}</table>"
+    )

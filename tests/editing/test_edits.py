@@ -1,0 +1,65 @@
+"""Connect, duplicate, delete, copy and paste on the text."""
+
+from __future__ import annotations
+
+from airrisk.editing import edits
+from airrisk.installation.reading import check
+from airrisk.installation.splice import SystemText
+from tests.editing.systems import SMALL
+
+
+def test_deleting_a_vessel_takes_what_hangs_on_it_and_leaves_a_valid_file() -> None:
+    text = SystemText(SMALL)
+    assert set(edits.dependents(text, ["R1"])) == {"L1", "V1", "FP1", "RV1"}
+    after = edits.removed(text, ["R1"])
+    installation, problems = check(after.text)
+    assert problems == []
+    assert installation is not None
+    assert [v.id for v in installation.vessels] == ["R2"]
+    assert installation.fires[0].reaches == ("R2",)
+    assert after.text.startswith("# a first vessel")
+
+
+def test_a_duplicate_has_a_new_name_and_stands_aside() -> None:
+    text, name = edits.duplicated(SystemText(SMALL), "R1")
+    installation, problems = check(text.text)
+    assert problems == []
+    assert installation is not None
+    copy = installation.find(name)
+    assert copy.volume == 0.5  # type: ignore[attr-defined]
+    assert copy.at != (0.0, 0.0)  # type: ignore[attr-defined]
+
+
+def test_copied_parts_can_be_pasted_with_their_references_kept_together() -> None:
+    text = SystemText(SMALL)
+    clipboard = edits.copied(text, ["R1", "FP1"])
+    pasted = edits.pasted(text, clipboard)
+    assert pasted is not None
+    after, names = pasted
+    installation, problems = check(after.text)
+    assert problems == []
+    assert installation is not None
+    vessel, plug = names
+    assert installation.find(plug).on == vessel  # type: ignore[attr-defined]
+    assert after.text.startswith(SMALL.split("[[line]]", maxsplit=1)[0][:200])
+
+
+def test_a_clipboard_of_something_else_is_not_pasted() -> None:
+    assert edits.pasted(SystemText(SMALL), "just words") is None
+    assert edits.pasted(SystemText(SMALL), "a = 1") is None
+
+
+def test_every_kind_can_be_added_to_an_empty_file_in_order() -> None:
+    text = SystemText("format = 1\n")
+    more = {
+        "line": {"from": "C1", "to": "R1"}, "valve": {"on": "L1", "end": "from"},
+        "plug": {"on": "R1"}, "relief_valve": {"on": "R1"}, "bursting_disc": {"on": "R1"},
+        "fire": {"reaches": ["R1"]}, "people": {"at": [10.0, 0.0]},
+    }  # fmt: skip
+    for kind in edits.STARTS:
+        name = edits.free_id(text, kind)
+        text = edits.added(text, kind, name, more.get(kind, {}))
+    installation, problems = check(text.text)
+    assert problems == []
+    assert installation is not None
+    assert len(list(installation.parts())) == 5

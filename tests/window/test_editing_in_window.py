@@ -1,0 +1,248 @@
+"""Drawing, form and file in step; nothing lost, nothing silent."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtWidgets import QMessageBox
+from pytestqt.qtbot import QtBot
+
+from airrisk.editing import StaleAnswer
+from airrisk.window import calculations
+from airrisk.window.dispatcher import Report, Stopped
+from airrisk.window.frame import Frame
+from airrisk.window.session import ASSESSMENT
+from tests.editing.systems import SMALL
+from tests.window.test_journeys import field, retype
+
+
+@pytest.fixture
+def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No calculation: these tests are about editing."""
+
+    def stop(self: calculations.Assess, report: Report) -> None:
+        raise Stopped
+
+    monkeypatch.setattr(calculations.Assess, "__call__", stop)
+
+
+@pytest.fixture
+def small(quick: None, frame: Frame) -> Frame:
+    """A window with two vessels and a line."""
+    frame.files.start_with(SMALL)
+    return frame
+
+
+def test_a_field_with_an_error_says_so_beside_it_and_changes_nothing(
+    qtbot: QtBot, small: Frame
+) -> None:
+    text = small.session.document.text  # type: ignore[union-attr]
+    retype(qtbot, field(small, "pressure"), "8 bar")
+    row = small.work.facts.form.rows[("vessel", "pressure")]
+    assert row.error.isVisible()
+    assert "gauge" in row.error.text()
+    assert small.session.document.text == text  # type: ignore[union-attr]
+    qtbot.keyClick(row.editor, Qt.Key.Key_Escape)
+    assert not row.error.isVisible()
+
+
+def test_an_emptied_field_counts_as_its_default_again(qtbot: QtBot, small: Frame) -> None:
+    retype(qtbot, field(small, "weld_factor"), "0,9")
+    row = small.work.facts.form.rows[("vessel", "weld_factor")]
+    assert row.origin.text() == "typed"
+    retype(qtbot, field(small, "weld_factor"), " ")
+    assert row.origin.text() == "default"
+    assert small.session.document.text == SMALL  # type: ignore[union-attr]
+
+
+def test_dragging_a_vessel_is_one_step_and_undo_puts_it_back(qtbot: QtBot, small: Frame) -> None:
+    document = small.session.document
+    assert document is not None
+    plan = small.work.plan
+    item = plan.scene.items_by_name["R2"]
+    start = plan.view.mapFromScene(item.pos())
+    viewport = plan.view.viewport()
+    qtbot.mousePress(viewport, Qt.MouseButton.LeftButton, pos=start)
+    for step in range(1, 6):
+        qtbot.mouseMove(viewport, start + QPoint(0, 10 * step))
+    qtbot.mouseRelease(viewport, Qt.MouseButton.LeftButton, pos=start + QPoint(0, 50))
+    assert document.undo_label == "move R2"
+    assert document.installation is not None
+    assert document.installation.vessels[1].at != (4.0, 0.0)
+    document.undo()
+    assert document.text == SMALL
+
+
+def test_twenty_random_edits_through_the_window_all_undo(qtbot: QtBot, small: Frame) -> None:
+    rng = random.Random(7)
+    document = small.session.document
+    assert document is not None
+    states = [document.text]
+    for _ in range(20):
+        installation = document.installation
+        assert installation is not None
+        vessels = [v.id for v in installation.vessels]
+        if not vessels:
+            small.edits.add("vessel")
+        else:
+            name = rng.choice(vessels)
+            small.session.choose(name)
+            action = rng.choice(("add", "plug", "duplicate", "delete", "type", "move"))
+            if action == "add":
+                small.edits.add(rng.choice(("vessel", "compressor", "people", "junction")))
+            elif action == "plug":
+                small.edits.add("plug")
+            elif action == "duplicate":
+                small.edits.duplicate([name])
+            elif action == "delete":
+                small.edits.delete([name])
+            elif action == "type":
+                retype(qtbot, field(small, "pressure"), f"{rng.randint(1, 9)} bar(g)")
+            else:
+                places = {name: (rng.random() * 9, rng.random() * 9)}
+                small.edits.move(places, small.work.plan.scene.all_places(), True)
+        assert document.installation is not None, document.problems
+        if document.text != states[-1]:
+            states.append(document.text)
+    drawn = set(small.work.plan.scene.items_by_name)
+    assert {part.id for part in document.installation.parts()} <= drawn
+    for text in reversed(states[:-1]):
+        qtbot.keyClick(small, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+        assert document.text == text
+    assert document.is_clean
+
+
+def test_unsaved_changes_are_guarded(
+    qtbot: QtBot, small: Frame, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    small.edits.add("vessel")
+    asked: list[str] = []
+
+    def cancel(box: QMessageBox) -> int:
+        asked.append(box.text())
+        return 0
+
+    monkeypatch.setattr(QMessageBox, "exec", cancel)
+    monkeypatch.setattr(QMessageBox, "clickedButton", lambda box: box.escapeButton())
+    assert not small.close()
+    assert len(asked) == 1
+    assert small.isVisible()
+
+
+def test_a_file_changed_by_someone_else_is_asked_about(
+    quick: None, qtbot: QtBot, frame: Frame, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "system.toml"
+    file.write_text(SMALL, encoding="utf-8")
+    frame.files.open_name(str(file))
+    changed = SMALL.replace("8 bar(g)", "9 bar(g)")
+    file.write_text(changed, encoding="utf-8")
+    monkeypatch.setattr(QMessageBox, "exec", lambda box: 0)
+    monkeypatch.setattr(QMessageBox, "clickedButton", lambda box: box.defaultButton())
+    frame.files.look_at_disk()
+    assert frame.session.document is not None
+    assert frame.session.document.text == changed
+
+
+@pytest.mark.parametrize("content", [b"\x00\x01\xff", b"format = [", b"\xff\xfe", b"x" * 3_000_000])
+def test_a_damaged_file_is_explained_and_the_window_lives(
+    quick: None, frame: Frame, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, content: bytes
+) -> None:
+    file = tmp_path / "damaged.toml"
+    file.write_bytes(content)
+    said: list[str] = []
+    monkeypatch.setattr(QMessageBox, "exec", lambda box: said.append(box.text()) or 0)
+    opened = frame.files.open_name(str(file))
+    if opened:
+        assert frame.session.document is not None
+        assert frame.session.document.problems
+        assert frame.work.strip.findings.cards
+    else:
+        assert "damaged.toml" in said[0]
+    assert frame.isVisible()
+
+
+def test_a_full_disk_is_said_and_the_edits_stay(
+    quick: None, frame: Frame, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "system.toml"
+    file.write_text(SMALL, encoding="utf-8")
+    frame.files.open_name(str(file))
+    frame.edits.add("vessel")
+    said: list[str] = []
+    monkeypatch.setattr(QMessageBox, "exec", lambda box: said.append(box.text()) or 0)
+
+    def full(*_arguments: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("airrisk.installation.saving.os.fsync", full)
+    assert not frame.files.save()
+    assert "No space left" in said[0]
+    assert file.read_text(encoding="utf-8") == SMALL
+    assert frame.session.document is not None
+    assert not frame.session.document.is_clean
+
+
+def test_a_failing_calculation_is_shown_and_the_window_lives(
+    qtbot: QtBot, frame: Frame, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(self: calculations.Assess, report: Report) -> None:
+        raise ArithmeticError("no root between 300 K and 900 K")
+
+    monkeypatch.setattr(calculations.Assess, "__call__", broken)
+    frame.files.start_with(SMALL)
+    qtbot.waitUntil(lambda: frame.session.failure is not None)
+    assert "failed" in frame.work.strip.findings.cards[0].card.heading
+    assert "no root" in frame.work.strip.findings.cards[0].card.text
+    assert "Not assessed" in frame.status.age.text()
+    with pytest.raises(StaleAnswer):
+        frame.session.shelf.for_export(ASSESSMENT, 0)
+
+
+def test_an_old_answer_is_greyed_and_not_exported(
+    qtbot: QtBot, one_vessel: Frame, monkeypatch: pytest.MonkeyPatch,
+    answered: Callable[[Frame], None],
+) -> None:  # fmt: skip
+    frame = one_vessel
+    document = frame.session.document
+    assert document is not None
+    retype(qtbot, field(frame, "pressure"), "7 bar(g)")
+    assert not frame.session.is_current
+    assert "older" in frame.status.age.text()
+    with pytest.raises(StaleAnswer):
+        frame.session.shelf.for_export(ASSESSMENT, document.revision)
+    answered(frame)
+    assert frame.session.shelf.for_export(ASSESSMENT, document.revision) is not None
+
+
+def test_units_switch_without_computing_again(qtbot: QtBot, one_vessel: Frame) -> None:
+    frame = one_vessel
+    answer = frame.session.assessment
+    frame.status.units.setCurrentIndex(1)
+    frame.status.units.activated.emit(1)
+    assert "°F" in frame.work.answers.sentence.text()
+    assert frame.session.assessment is answer
+    assert frame.session.is_current
+
+
+def test_edits_of_a_crash_are_offered_and_restored(
+    quick: None, frame: Frame, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from airrisk.editing import Document
+
+    folder = tmp_path / "journals"
+    lost = Document(SMALL, None, folder)
+    lost.replace("edit", SMALL + "# lost\n")
+    assert lost._journal is not None
+    assert lost._journal._file is not None
+    lost._journal._file.close()
+    monkeypatch.setattr(QMessageBox, "exec", lambda box: 0)
+    monkeypatch.setattr(QMessageBox, "clickedButton", lambda box: box.defaultButton())
+    frame.files.offer_recovery(folder)
+    assert frame.session.document is not None
+    assert frame.session.document.text == SMALL + "# lost\n"
+    assert not frame.session.document.is_clean
