@@ -18,9 +18,11 @@ from airrisk.wording.findings import (
     worst_first,
 )
 from airrisk.wording.sentences import (
+    bore_sentences,
     cautious_text,
     chosen_strength_basis,
     counts_for_verdict,
+    cure_sentence,
     fire_sentence,
     margin_text,
 )
@@ -37,7 +39,7 @@ def print_assessment(answer: Assessment, unit_set: str) -> None:
     units = Units(unit_set, answer.ambient_pressure_pa)
     say(f"{answer.title or 'Untitled'}, assessed on {answer.on.isoformat()}")
     say(f"Strength basis: {labels.basis(chosen_strength_basis(answer))}")
-    _print_fires(answer)
+    _print_fires(answer, units)
     _print_parts(answer, units)
     _print_findings(answer, units)
     for failure in answer.failures:
@@ -45,7 +47,7 @@ def print_assessment(answer: Assessment, unit_set: str) -> None:
     say("\n" + "\n".join(cautions()[:2]))
 
 
-def _print_fires(answer: Assessment) -> None:
+def _print_fires(answer: Assessment, units: Units) -> None:
     shown = [fire for fire in answer.fires if counts_for_verdict(fire)]
     if not shown:
         return
@@ -59,6 +61,10 @@ def _print_fires(answer: Assessment) -> None:
         more = [text for text in (margin_text(fire), cautious_text(fire)) if text]
         if more:
             say(f"      {'; '.join(more)}")
+        for text in bore_sentences(fire, units):
+            say(f"      {text}")
+        for cure in fire.cures:
+            say(f"      Cure: {cure_sentence(cure, fire, units)}")
     others = [fire for fire in answer.fires if not counts_for_verdict(fire)]
     if others:
         unsafe = sum(not fire.safe for fire in others)

@@ -205,7 +205,7 @@ def _fire_facts(fire: FireRecord, units: Units) -> Table:
                 ),
             ]
         )
-    rows += [[tr("Cure"), cure_sentence(cure, fire)] for cure in fire.cures]
+    rows += [[tr("Cure"), cure_sentence(cure, fire, units)] for cure in fire.cures]
     if fire.balance is not None:
         rows.append(
             [

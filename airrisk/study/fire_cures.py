@@ -35,7 +35,7 @@ def _search_record(found: BoreResult) -> BoreSearch:
     return BoreSearch(
         found.exact_m,
         found.usual_m,
-        found.late_by_s,
+        None if found.late_by_s is None or found.late_by_s <= 0.0 else found.late_by_s,
         found.latest_melting_k,
         found.thinnest_wall_m,
         found.api521_area_m2,
@@ -93,8 +93,9 @@ def _proposals(
     study: FireStudy, plug: Plug, searches: Mapping[str, BoreSearch]
 ) -> Iterator[_Proposal]:
     if plug.id in study.uncredited:
-        clean = replace(plug, condition="clean")
-        yield _Proposal("renew", clean, False, ((plug.id, "condition", '"clean"'),))
+        clean = replace(plug, condition="clean", fitted=study.on)
+        changes = ((plug.id, "condition", '"clean"'), (plug.id, "fitted", study.on.isoformat()))
+        yield _Proposal("renew", clean, False, changes)
         return
     search = searches.get(plug.id)
     if search is not None and search.exact_m is not None and search.exact_m > plug.bore:

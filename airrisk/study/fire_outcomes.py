@@ -92,7 +92,7 @@ class FireStudy:
     ) -> None:
         self.installation = installation
         self.exposure = exposure
-        self._on, self._should_stop = on, should_stop
+        self.on, self._should_stop = on, should_stop
         inside = set(exposure.section.plugs)
         plugs = [plug for plug in installation.plugs if plug.id in inside]
         states = {plug.id: plug_state(installation, plug, on) for plug in plugs}
@@ -103,7 +103,7 @@ class FireStudy:
         self, installation: Installation, exposure: Exposure, renewed: str | None
     ) -> FireStudy:
         """The study of a changed installation; a renewed plug is credited and clean."""
-        study = FireStudy(installation, exposure, self._on, self._should_stop)
+        study = FireStudy(installation, exposure, self.on, self._should_stop)
         study.uncredited = tuple(name for name in self.uncredited if name != renewed)
         if renewed is not None:
             study.conditions[renewed] = "clean"

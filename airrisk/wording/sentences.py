@@ -93,17 +93,46 @@ def fire_sentence(fire: FireRecord) -> str:
     return text
 
 
-def cure_sentence(cure: Cure, fire: FireRecord) -> str:
-    """A cure that a run has proven: what to write where, and what comes of it."""
-    changes = [
-        tr("{field} of {record} to {value}").format(
-            field=field.replace("_", " "), record=record, value=value
-        )
-        for record, field, value in cure.changes
-    ]
-    return tr("Proven by a run of {fire}: set {changes}; strength use then {use}.").format(
-        fire=fire.id, changes=and_list(changes), use=number_text(cure.peak_strength_use, 3)
+def cure_sentence(cure: Cure, fire: FireRecord, units: Units) -> str:
+    """A cure that a run has proven: what to do, the least bore, and what comes of it."""
+    melting = quantity_text(cure.melting_k, "temperature", units, 3)
+    deeds = {
+        "renew": tr("Renew {plug}, so that it is clean and in date"),
+        "bore": tr("Give {plug} a larger bore"),
+        "place": tr("Fit {plug} where the flames of {fire} reach it"),
+        "alloy": tr("Give {plug} an alloy that is molten at {melting}"),
+        "place and bore": tr("Fit {plug} where the flames of {fire} reach it, with a larger bore"),
+        "alloy and bore": tr("Give {plug} an alloy that is molten at {melting} and a larger bore"),
+    }
+    deed = deeds[cure.kind].format(plug=cure.device, fire=fire.id, melting=melting)
+    proof = tr("bore at least {bore}. Proven by a run of {fire}: strength use then {use}.").format(
+        bore=quantity_text(cure.bore_m, "length", units, 3),
+        fire=fire.id,
+        use=number_text(cure.peak_strength_use, 3),
     )
+    return f"{deed}; {proof}"
+
+
+def bore_sentences(fire: FireRecord, units: Units) -> list[str]:
+    """For each plug of a fire the smallest bore that is enough, or that none is."""
+    found = []
+    for plug, search in fire.bores.items():
+        if search.exact_m is None:
+            text = tr("No bore of {plug} alone is enough").format(plug=plug)
+            if search.late_by_s is not None:
+                text += tr(": it opens {late} after the metal is at its limit").format(
+                    late=time_text(search.late_by_s)
+                )
+        else:
+            text = tr("{plug}: smallest bore that is enough {bore}").format(
+                plug=plug, bore=quantity_text(search.exact_m, "length", units, 3)
+            )
+            if search.usual_m is not None:
+                text += tr(", next usual {bore}").format(
+                    bore=quantity_text(search.usual_m, "length", units, 3)
+                )
+        found.append(text + ".")
+    return found
 
 
 def margin_text(fire: FireRecord) -> str:
