@@ -197,6 +197,12 @@ def compare(before: Path, after: Path, on: str | None, units: str) -> int:
     return EXIT_FINDINGS if changes else EXIT_CLEAR
 
 
+def _register() -> None:
+    from airrisk.command.what_if import what_if
+
+    commands.add_command(what_if)
+
+
 def read_installation(file: Path) -> tuple[Any, bytes]:
     """The checked installation and the file's bytes.
 
@@ -274,6 +280,7 @@ def exit_code(answer: Any) -> int:
 
 def run(words: list[str]) -> int:
     """Run one command and return its exit code; no traceback for what a person typed."""
+    _register()
     try:
         result = commands.main(args=words, prog_name="airrisk", standalone_mode=False)
     except click.ClickException as error:

@@ -78,7 +78,9 @@ def share(count: int, total: int) -> Share:
     value = count / total
     centre = (value + z * z / (2 * total)) / (1 + z * z / total)
     half = z * math.sqrt(value * (1 - value) / total + z * z / (4 * total**2)) / (1 + z * z / total)
-    return Share(value, max(0.0, centre - half), min(1.0, centre + half), count, total)
+    low = 0.0 if count == 0 else max(0.0, centre - half)
+    high = 1.0 if count == total else min(1.0, centre + half)
+    return Share(value, low, high, count, total)
 
 
 def sobol(

@@ -1,0 +1,280 @@
+"""``airrisk what-if``: one fire with its inputs varied, swept or drawn from their spreads."""
+
+from __future__ import annotations
+
+import hashlib
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from airrisk.study.what_if_records import WhatIf
+    from airrisk.wording.units import Units
+
+MOST_FAILED_SHARE = 0.001  # of the samples; beyond it the study counts as failed
+
+
+@click.command("what-if")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--fire", metavar="ID", help="Fire to vary (default: the worst of the file's own).")
+@click.option("--section", metavar="ID", help="Section, where the fire reaches several.")
+@click.option(
+    "--vary", metavar="KEY", multiple=True,
+    help="Vary only this input, for example R1.wall_thickness; may be repeated.",
+)  # fmt: skip
+@click.option(
+    "--sweep", "sweeps", metavar="KEY=LOW..HIGH[:N]", multiple=True,
+    help='Sweep an input, for example "R1.wall_thickness=4 mm..10 mm:31"; twice: a map.',
+)  # fmt: skip
+@click.option(
+    "--samples", type=click.IntRange(0, 10_000_000), default=1000, show_default=True,
+    metavar="N", help="Number of samples; 0: none.",
+)  # fmt: skip
+@click.option(
+    "--method", type=click.Choice(["latin-hypercube", "sobol"]), default="latin-hypercube",
+    show_default=True, help="How the samples are drawn.",
+)  # fmt: skip
+@click.option(
+    "--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True,
+    help="The same seed gives the same answer.",
+)  # fmt: skip
+@click.option("--json", "json_path", metavar="PATH", help="Write the answer as JSON; - for screen.")
+@click.option("--html", type=click.Path(path_type=Path), help="Write it as one HTML file.")
+@click.option("--pdf", type=click.Path(path_type=Path), help="Write it as PDF.")
+@click.option(
+    "--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Paper."
+)
+@click.option("--inputs", "list_inputs", is_flag=True, help="List the inputs that can be varied.")
+@click.option(
+    "--on", metavar="DATE",
+    help="Date that decides which plugs are credited, YYYY-MM-DD (default: as in assess).",
+)  # fmt: skip
+@click.option(
+    "--units", type=click.Choice(["metric", "US customary"]), default="metric", show_default=True,
+    help="Units of the printed text; JSON is always SI.",
+)  # fmt: skip
+def what_if(
+    file: Path,
+    fire: str | None,
+    section: str | None,
+    vary: tuple[str, ...],
+    sweeps: tuple[str, ...],
+    samples: int,
+    method: str,
+    seed: int,
+    json_path: str | None,
+    html: Path | None,
+    pdf: Path | None,
+    paper: str,
+    list_inputs: bool,
+    on: str | None,
+    units: str,
+) -> int:
+    """Ask what happens in a fire when the inputs of FILE are not as stated.
+
+    Each input is taken to its 5 % and 95 % value in turn; with --sweep one input becomes a curve
+    and two become a map with the border between safe and unsafe; with --samples all are drawn at
+    once: how probable it is that the plug acts first, margins, smallest bores, Sobol indices.
+    Spreads stand in the [spread] tables of FILE, else the program's defaults count. Pressures in
+    --sweep say gauge or absolute: "R1.pressure=8 bar(g)..12 bar(g)".
+
+    Exit code 0: safe as stated and in all variants; 1: something is unsafe; 2: the input is wrong;
+    3: a calculation failed (the run as stated, or more than 0.1 % of the samples).
+    """
+    from airrisk.command import line
+
+    installation, data = line.read_installation(file)
+    day = line.date_of(on, installation)
+    from airrisk.study.what_if_inputs import WhatIfError
+
+    try:
+        if list_inputs:
+            return _print_inputs(installation, day, fire, section, units)
+        from airrisk.study.what_if import Questions
+        from airrisk.study.what_if import what_if as ask
+
+        questions = Questions(vary, sweeps, samples, method.replace("-", " "), seed)
+        with watched() as progress:
+            answer = ask(
+                installation, day, questions, fire=fire, section=section, progress=progress
+            )
+    except WhatIfError as error:
+        raise line.InputRefused(f"{file}: {error}") from None
+    digest = hashlib.sha256(data).hexdigest()
+    if json_path:
+        from airrisk.report.what_if_json import what_if_json
+
+        text = what_if_json(answer, installation.title, digest, day.isoformat())
+        if json_path == "-":
+            click.echo(text, nl=False)
+        else:
+            line.write_output(Path(json_path), text.encode("utf-8"))
+    if html or pdf:
+        from airrisk.report.content import units_for
+        from airrisk.report.what_if_sections import what_if_report
+
+        shown = units_for(installation, units)
+        document = what_if_report(answer, installation, shown, digest, day.isoformat())
+        if html:
+            from airrisk.report.html import render_html
+
+            line.write_output(html, render_html(document, shown).encode("utf-8"))
+        if pdf:
+            from airrisk.report.pdf import render_pdf
+
+            line.write_output(pdf, render_pdf(document, shown, paper))
+    if json_path != "-":
+        from airrisk.wording.units import Units
+
+        print_what_if(answer, Units(units, installation.site.ambient_pressure))
+        for path in (json_path, html, pdf):
+            if path:
+                click.echo(f"wrote {path}")
+    return exit_code(answer)
+
+
+def exit_code(answer: WhatIf) -> int:
+    """Exit code of a what-if study."""
+    from airrisk.command.line import EXIT_CLEAR, EXIT_FAILED, EXIT_FINDINGS
+
+    tornado, sampled = answer.tornado, answer.sampled
+    if tornado is not None and tornado.present.outcome == "not converged":
+        return EXIT_FAILED
+    if sampled is not None and sampled.not_converged > MOST_FAILED_SHARE * sampled.samples:
+        return EXIT_FAILED
+    points = [] if tornado is None else [tornado.present.safe]
+    if tornado is not None:
+        points += [end.safe for bar in tornado.bars for end in (bar.at_low, bar.at_high)]
+    points += [safe for sweep in answer.sweeps for safe in sweep.safe]
+    points += [safe for found in answer.maps for row in found.safe for safe in row]
+    if sampled is not None:
+        points.append(sampled.safe.count == sampled.samples)
+    return EXIT_CLEAR if all(points) else EXIT_FINDINGS
+
+
+@contextmanager
+def watched() -> Iterator[Callable[[float, str], None] | None]:
+    """A progress bar on a terminal, else nothing."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn
+
+    columns = (BarColumn(), TextColumn("{task.percentage:>3.0f} % {task.description}"))
+    with Progress(*columns, console=Console(stderr=True), transient=True) as shown:
+        task = shown.add_task("", total=1.0)
+
+        def progress(done: float, what: str) -> None:
+            shown.update(task, completed=done, description=what)
+
+        yield progress
+
+
+def _print_inputs(
+    installation: Any, day: Any, fire: str | None, section: str | None, unit_set: str
+) -> int:
+    from airrisk.command.line import EXIT_CLEAR
+    from airrisk.command.printing import print_columns
+    from airrisk.study.fire_inputs import variable_inputs
+    from airrisk.study.what_if import choose
+    from airrisk.study.what_if_inputs import varied_inputs
+    from airrisk.wording.units import Units
+    from airrisk.wording.what_if_texts import distribution_text, input_text
+
+    units = Units(unit_set, installation.site.ambient_pressure)
+    chosen = choose(installation, day, fire, section)
+    variable = variable_inputs(chosen.case)
+    from airrisk.study.what_if_inputs import recorded
+
+    spreads = {
+        item.key: recorded(installation, item)
+        for item in varied_inputs(installation, variable, chosen.case.uncredited)
+    }
+    rows = [("key", "as stated", "spread")]
+    for key, (present, kind) in variable.items():
+        item = spreads.get(key)
+        rows.append(
+            (
+                key,
+                input_text(present, kind, units),
+                "only swept" if item is None else distribution_text(item, units),
+            )
+        )
+    click.echo(f"{chosen.exposure.fire.id} on {chosen.exposure.section.id}")
+    print_columns(rows)
+    return EXIT_CLEAR
+
+
+def print_what_if(answer: WhatIf, units: Units) -> None:
+    """Print the study as sentences and one table."""
+    from airrisk.command.printing import print_columns
+    from airrisk.wording.units import number_text
+    from airrisk.wording.what_if_texts import (
+        bore_sentence,
+        input_name,
+        method_sentences,
+        point_sentence,
+        range_text,
+        sampled_sentences,
+        subject_sentence,
+        sweep_sentence,
+        tornado_sentence,
+    )
+
+    def use(value: float | None) -> str:
+        return "-" if value is None else number_text(value, 3)
+
+    click.echo(subject_sentence(answer.subject, units))
+    tornado = answer.tornado
+    if tornado is not None:
+        click.echo(point_sentence(tornado.present))
+        click.echo("\nOne input at a time")
+        rows = [("input", "from - to", "highest strength use", "outcome")]
+        for bar in tornado.bars:
+            ends = (bar.at_low, bar.at_high)
+            words = [point.outcome for point in ends]
+            rows.append(
+                (
+                    input_name(bar.key),
+                    range_text(bar, units),
+                    " - ".join(use(point.peak_strength_use) for point in ends),
+                    words[0] if words[0] == words[1] else " - ".join(words),
+                )
+            )
+        print_columns(rows)
+        click.echo(tornado_sentence(tornado))
+    for sweep in answer.sweeps:
+        click.echo("\n" + sweep_sentence(sweep, units))
+    for found in answer.maps:
+        flags = [safe for row in found.safe for safe in row]
+        click.echo(
+            f"\nMap of {input_name(found.x.key)} and {input_name(found.y.key)}:"
+            f" {sum(flags)} of {len(flags)} runs are safe."
+            " --html or --pdf draws it, --json holds it."
+        )
+    if answer.sampled is not None:
+        click.echo("\nAll inputs at once")
+        for sentence in sampled_sentences(answer.sampled):
+            click.echo(f"  {sentence}")
+        for one in answer.sampled.bores:
+            click.echo(f"  {bore_sentence(one, units)}")
+        found_indices = answer.sampled.indices
+        if found_indices is not None:
+            order = sorted(range(len(found_indices.keys)), key=lambda n: -found_indices.total[n])
+            rows4 = [("input", "first-order index", "total index")]
+            for n in order[:10]:
+                rows4.append(
+                    (
+                        input_name(found_indices.keys[n]),
+                        f"{found_indices.first_order[n]:.3f}",
+                        f"{found_indices.total[n]:.3f}",
+                    )
+                )
+            click.echo("  Share of the variance of the highest strength use")
+            print_columns(rows4)
+    click.echo("\n" + "\n".join(method_sentences(answer)))

@@ -1,0 +1,139 @@
+"""Many variants of one fire run, in pieces, so that a caller can follow and stop them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from airrisk.firetest.batch import run_batch
+from airrisk.firetest.case import FireCase
+from airrisk.firetest.run import Cancelled
+from airrisk.study.fire_inputs import kernel_inputs, variable_inputs
+from airrisk.study.spreads import Array
+from airrisk.study.what_if_records import OUTCOMES
+
+Progress = Callable[[float, str], None]
+StopTest = Callable[[], bool] | None
+PIECE = 8192  # variants of a single vessel between two questions whether to stop
+
+
+class Stopped(Exception):
+    """The caller asked to stop."""
+
+
+@dataclass(frozen=True, eq=False)
+class VariantAnswers:
+    """What the variants gave, one entry each; NaN: did not happen."""
+
+    outcome: NDArray[np.int64]  # index into OUTCOMES
+    safe: NDArray[np.bool_]
+    peak_use: NDArray[np.float64]
+    first_vent: NDArray[np.float64]
+    rupture: NDArray[np.float64]
+
+    @property
+    def converged(self) -> NDArray[np.bool_]:
+        """Where the calculation came to an end."""
+        return self.outcome != OUTCOMES.index("not converged")
+
+    @property
+    def in_time(self) -> NDArray[np.bool_]:
+        """Where a plug or disc opened and the air left in time."""
+        return self.outcome == OUTCOMES.index("vents in time")
+
+
+class VariantRuns:
+    """Runs variants of one case and counts them.
+
+    Parameters
+    ----------
+    case
+        The run as filed.
+    progress
+        Called with the share done of what was announced, and what is being done.
+    should_stop
+        Asked often.
+    """
+
+    def __init__(
+        self,
+        case: FireCase,
+        progress: Progress | None = None,
+        should_stop: StopTest = None,
+    ) -> None:
+        self.case = case
+        self.done = 0
+        self._bare: FireCase | None = None
+        self._announced = 1
+        self._progress, self._should_stop = progress, should_stop
+
+    def announce(self, count: int) -> None:
+        """About how many variants will be run in all, for the progress."""
+        self._announced = max(count, 1)
+
+    def run(
+        self, values: Mapping[str, Array], what: str = "", *, without_plugs: bool = False
+    ) -> VariantAnswers:
+        """Run one variant for each entry of the value arrays.
+
+        Parameters
+        ----------
+        values
+            Key to SI values, all of one length.
+        what
+            For the progress.
+        without_plugs
+            Every plug blocked.
+
+        Raises
+        ------
+        Stopped
+            ``should_stop`` said so.
+        """
+        case = self.case
+        if without_plugs:
+            if self._bare is None:
+                self._bare = case.without_plugs()
+            case = self._bare
+            values = {key: array for key, array in values.items() if not key.endswith(".works")}
+        if not values:  # the run as stated
+            key, (present, _) = next(iter(variable_inputs(case).items()))
+            values = {key: np.array([present])}
+        count = len(next(iter(values.values())))
+        size = max(64, PIECE // len(case.spaces) ** 2)
+        answers = []
+        for start in range(0, count, size):
+            self._ask(what)
+            piece = {key: array[start : start + size] for key, array in values.items()}
+            answers.append(_answers(case, piece, self._should_stop))
+            self.done += min(size, count - start)
+        self._ask(what)
+        return VariantAnswers(
+            *(
+                np.concatenate([getattr(one, name) for one in answers])
+                for name in ("outcome", "safe", "peak_use", "first_vent", "rupture")
+            )
+        )
+
+    def _ask(self, what: str) -> None:
+        if self._should_stop is not None and self._should_stop():
+            raise Stopped
+        if self._progress is not None:
+            self._progress(min(1.0, self.done / self._announced), what)
+
+
+def _answers(case: FireCase, values: Mapping[str, Array], should_stop: StopTest) -> VariantAnswers:
+    try:
+        found = run_batch(case, kernel_inputs(case, values), should_stop=should_stop)
+    except Cancelled:
+        raise Stopped from None
+    return VariantAnswers(
+        found.outcome.astype(np.int64),
+        found.safe,
+        found.peak_use,
+        found.first_vent,
+        found.rupture_time,
+    )

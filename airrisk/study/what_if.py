@@ -1,0 +1,584 @@
+"""What if an input is not as stated: one at a time, swept, or all drawn from their spreads.
+
+One run is varied: the ruling fire with the start pressure and the inner radiation that gave its
+verdict. "The plug acts first" means that a plug or disc opens before the metal ruptures and that
+the air leaves in time, which is the outcome "vents in time". A run that does not converge counts
+in every total and never as safe.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from airrisk.firetest.case import FireCase, FireCaseError
+from airrisk.firetest.outcome import Verdict, classify
+from airrisk.firetest.run import Cancelled
+from airrisk.installation.geometry import part_geometry
+from airrisk.installation.model import Installation
+from airrisk.study.exposures import Exposure, exposures
+from airrisk.study.fire_inputs import variable_inputs, with_every_plug
+from airrisk.study.fire_outcomes import FireStudy, Setting, badness
+from airrisk.study.safe_border import STEPS, border_pieces, turning_points
+from airrisk.study.sampling import METHODS, SobolIndices, draw, share, sobol
+from airrisk.study.smallest_bores import RUNS_A_ROW, working_bores
+from airrisk.study.spreads import Array, SpreadInput
+from airrisk.study.variants import Progress, Stopped, VariantAnswers, VariantRuns
+from airrisk.study.what_if_inputs import (
+    LINE_POINTS,
+    MAP_POINTS,
+    MOST_LINE_POINTS,
+    MOST_MAP_POINTS,
+    SweepRange,
+    Variable,
+    WhatIfError,
+    read_sweep,
+    recorded,
+    swept,
+    varied_inputs,
+    within_bounds,
+)
+from airrisk.study.what_if_records import (
+    OUTCOMES,
+    BoreSpread,
+    Distributed,
+    Point,
+    Sampled,
+    Subject,
+    Sweep,
+    SweepMap,
+    SweptInput,
+    Tornado,
+    TornadoBar,
+    WhatIf,
+)
+
+QUANTILES = (0.01, 0.05, 0.25, 0.5, 0.75, 0.95, 0.99)
+BINS = 40
+TIME_SAMPLES = 4096  # samples that are also run without any plug
+BORE_SAMPLES = 256
+INDEX_SAMPLES = 512  # base sample of the Sobol indices, a power of two
+CHEAP_RUN = 20_000  # evaluations times gas spaces of a run whose bores are searched
+MOST_SAMPLES = 10_000_000
+
+
+@dataclass(frozen=True)
+class Questions:
+    """What to ask.
+
+    Parameters
+    ----------
+    vary
+        Keys "ID.field"; empty: every input that has a spread.
+    sweeps
+        None, one, or two texts ``KEY=LOW..HIGH[:N]``; two make a map.
+    samples
+        Number of samples; 0: none.
+    method
+        "latin hypercube" or "sobol".
+    seed
+        Same seed, same answer.
+    tornado
+        Whether to vary the inputs one at a time.
+    """
+
+    vary: tuple[str, ...] = ()
+    sweeps: tuple[str, ...] = ()
+    samples: int = 0
+    method: str = "latin hypercube"
+    seed: int = 1
+    tornado: bool = True
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.samples <= MOST_SAMPLES:
+            raise WhatIfError(f"{self.samples} samples; valid: from 0 to {MOST_SAMPLES}")
+        if self.method not in METHODS:
+            raise WhatIfError(f"method {self.method!r} is unknown; valid: {', '.join(METHODS)}")
+        if self.seed < 0:
+            raise WhatIfError(f"seed {self.seed}; valid: a whole number from 0")
+        if len(self.sweeps) > 2:
+            raise WhatIfError(f"{len(self.sweeps)} sweeps; valid: one for a curve, two for a map")
+
+
+@dataclass(frozen=True, eq=False)
+class Chosen:
+    """The run that is varied."""
+
+    exposure: Exposure
+    setting: Setting
+    case: FireCase
+    verdict: Verdict
+    cost: int  # evaluations of the run times gas spaces
+
+    def subject(self) -> Subject:
+        """The run as it stands in the answer."""
+        section = self.exposure.section
+        return Subject(
+            fire=self.exposure.fire.id,
+            section=section.id,
+            members=section.members,
+            closed_valves=section.closed_valves,
+            default_case=self.exposure.default_case,
+            start=self.setting.start,
+            inner_radiation=self.setting.radiation,
+            strength_basis=self.setting.basis,
+            strength_use_limit=self.case.limit,
+            plugs=self.case.plugs,
+            uncredited_plugs=self.case.uncredited,
+        )
+
+
+def candidates(
+    installation: Installation, fire: str | None = None, section: str | None = None
+) -> list[Exposure]:
+    """The fires of which the worst is taken.
+
+    Named ones; else the file's own; else the engulfing fire around the section that holds most.
+
+    Raises
+    ------
+    WhatIfError
+        No fire or section of that name.
+    """
+    every = list(exposures(installation))
+    if not every:
+        raise WhatIfError("no fire reaches any part that holds air; valid: a file with a vessel")
+    chosen = every
+    if fire is not None:
+        chosen = [one for one in every if one.fire.id.casefold() == fire.casefold()]
+        if not chosen:
+            names = ", ".join(dict.fromkeys(one.fire.id for one in every))
+            raise WhatIfError(f"there is no fire {fire!r}; valid: {names}")
+    if section is not None:
+        inside = [one for one in chosen if one.section.id.casefold() == section.casefold()]
+        if not inside:
+            names = ", ".join(dict.fromkeys(one.section.id for one in chosen))
+            raise WhatIfError(f"no such fire on section {section!r}; valid: {names}")
+        chosen = inside
+    if fire is None and chosen[0].default_case is not None:
+        chosen = [one for one in chosen if one.default_case == "a"] or chosen
+        volumes = {part.id: part_geometry(part).volume for part in installation.holders()}
+
+        def held(one: Exposure) -> float:
+            return sum(volumes[name] for name in one.section.holders)
+
+        chosen = [max(chosen, key=held)]
+    return chosen
+
+
+def choose(
+    installation: Installation,
+    on: dt.date,
+    fire: str | None = None,
+    section: str | None = None,
+    should_stop: Callable[[], bool] | None = None,
+) -> Chosen:
+    """The worst run of the candidate fires, as for the verdict of an assessment.
+
+    Where all are safe, sections with a credited plug come first, then the highest strength use.
+
+    Raises
+    ------
+    WhatIfError
+        There is none that can be run.
+    Stopped
+        ``should_stop`` said so.
+    """
+    best: Chosen | None = None
+    refused: list[str] = []
+    for exposure in candidates(installation, fire, section):
+        study = FireStudy(installation, exposure, on, should_stop)
+        settings = study.settings(installation.choices.strength_basis)
+        try:
+            cases = [study.case(setting) for setting in settings]
+            runs = study.run(cases)
+        except FireCaseError as error:
+            refused.append(str(error))
+            continue
+        except Cancelled:
+            raise Stopped from None
+        for setting, case, run in zip(settings, cases, runs, strict=True):
+            verdict = classify(run)
+            if best is None or _rank(case, verdict) > _rank(best.case, best.verdict):
+                cost = run.evaluations * len(case.spaces)
+                best = Chosen(exposure, setting, with_every_plug(case), verdict, cost)
+    if best is None:
+        raise WhatIfError("; ".join(refused) or "no fire can be run")
+    return best
+
+
+def _rank(case: FireCase, verdict: Verdict) -> tuple[int, int, int, float]:
+    unsafe, outcome, use = badness(verdict)
+    credited = len(set(case.plugs) - set(case.uncredited))
+    return (unsafe, outcome if unsafe else 0, min(credited, 1), use)
+
+
+def what_if(
+    installation: Installation,
+    on: dt.date,
+    questions: Questions,
+    *,
+    fire: str | None = None,
+    section: str | None = None,
+    progress: Progress | None = None,
+    should_stop: Callable[[], bool] | None = None,
+) -> WhatIf:
+    """The what-if study of one fire.
+
+    Parameters
+    ----------
+    installation
+        The checked installation.
+    on
+        Date that decides which plugs are credited.
+    questions
+        What to ask.
+    fire, section
+        Ids; left out: the ruling fire.
+    progress
+        Called with the share done and what is being done.
+    should_stop
+        Asked often.
+
+    Returns
+    -------
+    WhatIf
+
+    Raises
+    ------
+    WhatIfError
+        A question that cannot be asked like this.
+    Stopped
+        ``should_stop`` said so.
+    """
+    chosen = choose(installation, on, fire, section, should_stop)
+    runs = VariantRuns(chosen.case, progress, should_stop)
+    variable = variable_inputs(chosen.case)
+    ranges = [read_sweep(text, variable, installation) for text in questions.sweeps]
+    if len({one.key for one in ranges}) < len(ranges):
+        raise WhatIfError(f"{ranges[0].key} is swept twice; valid: two different inputs")
+    inputs: tuple[SpreadInput, ...] = ()
+    if questions.tornado or questions.samples:
+        inputs = varied_inputs(installation, variable, chosen.case.uncredited, questions.vary)
+    bores = chosen.cost <= CHEAP_RUN
+    runs.announce(_expected(questions, ranges, inputs, chosen.case, bores))
+    tornado = None
+    if questions.tornado:
+        tornado = vary_one_at_a_time(installation, runs, variable, inputs, bores=bores)
+    lines: tuple[Sweep, ...] = ()
+    maps: tuple[SweepMap, ...] = ()
+    if len(ranges) == 1:
+        lines = (sweep(runs, swept(ranges[0], variable, LINE_POINTS, MOST_LINE_POINTS)),)
+    elif ranges:
+        x, y = (swept(one, variable, MAP_POINTS, MOST_MAP_POINTS) for one in ranges)
+        maps = (sweep_map(runs, x, y),)
+    sampled = None
+    if questions.samples and inputs:
+        sampled = sample(installation, runs, inputs, questions, bores=bores)
+    return WhatIf(chosen.subject(), tornado, lines, maps, sampled)
+
+
+def _expected(
+    questions: Questions,
+    ranges: Sequence[SweepRange],
+    inputs: Sequence[SpreadInput],
+    case: FireCase,
+    bores: bool,
+) -> int:
+    """About how many variants the questions need."""
+    count = 0
+    plugs = len(case.plugs) if bores else 0
+    if questions.tornado:
+        rows = 1 + 2 * len(inputs)
+        count += 2 * rows + rows * plugs * RUNS_A_ROW
+    if len(ranges) == 1:
+        count += 2 * (ranges[0].points or LINE_POINTS) + STEPS
+    elif ranges:
+        across, up = (one.points or MAP_POINTS for one in ranges)
+        count += across * up + 2 * (across + up) * STEPS
+    if questions.samples and inputs:
+        count += questions.samples + min(questions.samples, TIME_SAMPLES)
+        count += min(questions.samples, BORE_SAMPLES) * plugs * RUNS_A_ROW
+        count += INDEX_SAMPLES * (len(inputs) + 2)
+    return count
+
+
+# -- one at a time -----------------------------------------------------------------
+
+
+def vary_one_at_a_time(
+    installation: Installation,
+    runs: VariantRuns,
+    variable: Variable,
+    inputs: Sequence[SpreadInput],
+    *,
+    bores: bool,
+) -> Tornado:
+    """Each input at its 5 % and 95 % value; yes or no for a chance.
+
+    Parameters
+    ----------
+    installation
+        For the bounds of the fields.
+    runs
+        The case.
+    variable
+        Present values.
+    inputs
+        What varies.
+    bores
+        Whether to search the smallest bore of every credited plug in every row.
+    """
+    rows = 1 + 2 * len(inputs)
+    values = {item.key: np.full(rows, variable[item.key][0]) for item in inputs}
+    ends: list[tuple[float, float]] = []
+    for number, item in enumerate(inputs):
+        column = {item.key: np.array(_ends(item))}
+        within_bounds(installation, column)
+        low, high = (float(end) for end in column[item.key])
+        ends.append((low, high))
+        values[item.key][1 + 2 * number] = low
+        values[item.key][2 + 2 * number] = high
+    points = _points(runs, values, rows, bores)
+    bars = []
+    for number, (item, (low, high)) in enumerate(zip(inputs, ends, strict=True)):
+        at_low, at_high = points[1 + 2 * number], points[2 + 2 * number]
+        pair = (at_low.peak_strength_use, at_high.peak_strength_use)
+        swing = 0.0 if pair[0] is None or pair[1] is None else abs(pair[1] - pair[0])
+        bars.append(
+            TornadoBar(item.key, item.kind, item.present, low, high, at_low, at_high, swing)
+        )
+    bars.sort(key=lambda bar: (-bar.swing, bar.key))
+    return Tornado(points[0], tuple(bars), bores)
+
+
+def _ends(item: SpreadInput) -> tuple[float, float]:
+    return (0.0, 1.0) if item.distribution.kind == "chance" else item.distribution.ends()
+
+
+def _points(runs: VariantRuns, values: Mapping[str, Array], rows: int, bores: bool) -> list[Point]:
+    what = "one at a time"
+    fitted = runs.run(values, what)
+    bare = runs.run(values, what, without_plugs=True)
+    ruptures = np.broadcast_to(bare.rupture, rows)
+    searched: dict[str, Array] = {}
+    if bores:
+        searched = {
+            plug: working_bores(runs, plug, values, rows).bore
+            for plug in runs.case.plugs
+            if plug not in runs.case.uncredited
+        }
+    return [_point(runs.case, fitted, row, float(ruptures[row]), searched) for row in range(rows)]
+
+
+def _point(
+    case: FireCase,
+    answers: VariantAnswers,
+    row: int,
+    rupture: float,
+    bores: Mapping[str, Array],
+) -> Point:
+    row_ = min(row, answers.outcome.size - 1)
+    use, vent = _number(answers.peak_use[row_]), _number(answers.first_vent[row_])
+    without = _number(rupture)
+    return Point(
+        outcome=OUTCOMES[answers.outcome[row_]],
+        safe=bool(answers.safe[row_]),
+        peak_strength_use=use,
+        strength_use_margin=None if use is None else case.limit - use,
+        first_vent_s=vent,
+        rupture_without_vent_s=without,
+        time_margin_s=None if vent is None or without is None else without - vent,
+        smallest_bore_m={plug: _number(found[row]) for plug, found in bores.items()},
+    )
+
+
+# -- sweeps ------------------------------------------------------------------------
+
+
+def sweep(runs: VariantRuns, one: SweptInput) -> Sweep:
+    """One input over its range, and where the answer turns."""
+    what = f"sweep of {one.key}"
+    grid = {one.key: np.array(one.values)}
+    fitted = runs.run(grid, what)
+    bare = runs.run(grid, what, without_plugs=True)
+    ruptures = np.broadcast_to(bare.rupture, len(one.values))
+    turns = turning_points(
+        one.values, fitted.safe, lambda values: runs.run({one.key: values}, what).safe
+    )
+    return Sweep(
+        swept=one,
+        outcomes=tuple(OUTCOMES[code] for code in fitted.outcome),
+        safe=tuple(fitted.safe.tolist()),
+        peak_strength_use=_numbers(fitted.peak_use),
+        first_vent_s=_numbers(fitted.first_vent),
+        rupture_without_vent_s=_numbers(ruptures),
+        crossings=turns,
+        strength_use_limit=runs.case.limit,
+    )
+
+
+def sweep_map(runs: VariantRuns, x: SweptInput, y: SweptInput) -> SweepMap:
+    """Two inputs over a grid, and the border between safe and unsafe."""
+    what = f"map of {x.key} and {y.key}"
+    across, up = np.meshgrid(np.array(x.values), np.array(y.values))
+    found = runs.run({x.key: across.ravel(), y.key: up.ravel()}, what)
+    safe = found.safe.reshape(across.shape)
+
+    def is_safe(xs: Array, ys: Array) -> np.ndarray:
+        return runs.run({x.key: xs, y.key: ys}, what).safe
+
+    codes = found.outcome.reshape(across.shape)
+    uses = found.peak_use.reshape(across.shape)
+    return SweepMap(
+        x=x,
+        y=y,
+        outcomes=tuple(tuple(OUTCOMES[code] for code in row) for row in codes),
+        safe=tuple(tuple(row.tolist()) for row in safe),
+        peak_strength_use=tuple(_numbers(row) for row in uses),
+        border=border_pieces(x.values, y.values, safe, is_safe),
+        strength_use_limit=runs.case.limit,
+    )
+
+
+# -- all at once -------------------------------------------------------------------
+
+
+def sample(
+    installation: Installation,
+    runs: VariantRuns,
+    inputs: Sequence[SpreadInput],
+    questions: Questions,
+    *,
+    bores: bool,
+) -> Sampled:
+    """All inputs drawn at once: shares, margins, bores and Sobol indices.
+
+    Parameters
+    ----------
+    installation
+        For the bounds of the fields.
+    runs
+        The case.
+    inputs
+        What varies.
+    questions
+        Number of samples, method and seed.
+    bores
+        Whether to search smallest bores on some of the samples.
+    """
+    values = draw(inputs, questions.samples, questions.method, questions.seed)
+    clipped = within_bounds(installation, values)
+    found = runs.run(values, "samples")
+    converged = found.converged
+    total = questions.samples
+    use = found.peak_use[converged]
+    counts = np.bincount(found.outcome, minlength=len(OUTCOMES))
+
+    part = {key: array[:TIME_SAMPLES] for key, array in values.items()}
+    size = min(total, TIME_SAMPLES)
+    bare = runs.run(part, "samples without plugs", without_plugs=True)
+    rupture = np.broadcast_to(bare.rupture, size)
+    vent = np.where(converged[:size], found.first_vent[:size], np.nan)
+    margin = rupture - vent
+    searches: list[BoreSpread] = []
+    if bores:
+        few = {key: array[:BORE_SAMPLES] for key, array in values.items()}
+        searches = [
+            _bore_spread(runs, plug, few, min(total, BORE_SAMPLES))
+            for plug in runs.case.plugs
+            if plug not in runs.case.uncredited
+        ]
+    indices, failed = _indices(installation, runs, inputs, questions.seed)
+    return Sampled(
+        method=questions.method,
+        seed=questions.seed,
+        samples=total,
+        inputs=tuple(recorded(installation, item) for item in inputs),
+        outcomes={name: int(count) for name, count in zip(OUTCOMES, counts, strict=True)},
+        plug_acts_first=share(int(found.in_time.sum()), total),
+        safe=share(int(found.safe.sum()), total),
+        not_converged=int(np.sum(~converged)),
+        clipped=clipped,
+        peak_strength_use=distributed(use),
+        strength_use_margin=distributed(runs.case.limit - use),
+        time_samples=size,
+        time_margin_s=distributed(margin[np.isfinite(margin)]),
+        no_vent=int(np.sum(~np.isfinite(found.first_vent[:size]) & converged[:size])),
+        no_rupture=int(np.sum(~np.isfinite(rupture))),
+        bores=tuple(searches),
+        indices=indices,
+        indices_not_converged=failed,
+    )
+
+
+def _bore_spread(
+    runs: VariantRuns, plug: str, values: Mapping[str, Array], rows: int
+) -> BoreSpread:
+    answer = working_bores(runs, plug, values, rows)
+    fitted = variable_inputs(runs.case)[f"{plug}.bore"][0]
+    present = np.isfinite(answer.bore)
+    enough = int(np.sum(answer.bore[present] <= fitted * (1.0 + 1e-9)))
+    return BoreSpread(
+        plug=plug,
+        fitted_m=fitted,
+        samples=rows,
+        none_enough=int(np.sum(~present & answer.converged)),
+        not_converged=int(np.sum(~answer.converged)),
+        bores=distributed(answer.bore[present]),
+        enough=share(enough, rows),
+    )
+
+
+def _indices(
+    installation: Installation, runs: VariantRuns, inputs: Sequence[SpreadInput], seed: int
+) -> tuple[SobolIndices | None, int]:
+    """Sobol indices of the peak strength use, cut at 1; a run that fails counts as 1."""
+    failed = 0
+
+    def uses(values: Mapping[str, Array]) -> Array:
+        nonlocal failed
+        allowed = dict(values)
+        within_bounds(installation, allowed)
+        found = runs.run(allowed, "Sobol indices")
+        whole = found.converged & np.isfinite(found.peak_use)
+        failed += int(np.sum(~whole))
+        return np.where(whole, np.minimum(found.peak_use, 1.0), 1.0)
+
+    if not inputs:
+        return None, 0
+    answer = sobol(inputs, uses, INDEX_SAMPLES, seed)
+    return answer, failed
+
+
+def distributed(values: Array) -> Distributed | None:
+    """Mean, quantiles and histogram; ``None`` without values."""
+    if values.size == 0:
+        return None
+    low, high = float(values.min()), float(values.max())
+    if high - low <= 1e-12 * max(abs(low), abs(high), 1e-300):
+        low, high = low - 0.5 * abs(low) - 1e-9, high + 0.5 * abs(high) + 1e-9
+    counts, edges = np.histogram(values, bins=BINS, range=(low, high))
+    return Distributed(
+        count=int(values.size),
+        mean=float(values.mean()),
+        deviation=float(values.std()),
+        quantiles={
+            f"{level:g}": float(value)
+            for level, value in zip(QUANTILES, np.quantile(values, QUANTILES), strict=True)
+        },
+        edges=tuple(edges.tolist()),
+        counts=tuple(counts.tolist()),
+    )
+
+
+def _number(value: float) -> float | None:
+    return float(value) if math.isfinite(value) else None
+
+
+def _numbers(values: Iterable[float]) -> tuple[float | None, ...]:
+    return tuple(_number(value) for value in values)

@@ -1,0 +1,249 @@
+"""Which inputs the what-if study varies, within which bounds, and how a sweep is written."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from airrisk import quantities
+from airrisk.installation.fields import FieldSpec
+from airrisk.installation.model import Installation
+from airrisk.installation.spreads import spread_fields
+from airrisk.study.spreads import Array, SpreadInput, spread_inputs
+from airrisk.study.what_if_records import SweptInput, VariedInput
+
+Variable = Mapping[str, tuple[float, str]]  # key -> (present value, kind)
+LINE_POINTS, MAP_POINTS = 41, 25
+MOST_LINE_POINTS, MOST_MAP_POINTS = 1001, 101
+
+
+class WhatIfError(ValueError):
+    """The question cannot be asked like this; the message says what would be valid."""
+
+
+@dataclass(frozen=True)
+class SweepRange:
+    """A wanted sweep: key, ends in SI and number of points (None: the usual number)."""
+
+    key: str
+    low: float
+    high: float
+    points: int | None
+
+
+def kind_of_part(installation: Installation, name: str) -> str | None:
+    """Kind of table that a part, device or fire stands in, ``None`` for an unknown id."""
+    groups: tuple[tuple[str, Iterable[Any]], ...] = (
+        ("compressor", installation.compressors), ("vessel", installation.vessels),
+        ("line", installation.lines), ("junction", installation.junctions),
+        ("consumer", installation.consumers), ("valve", installation.valves),
+        ("plug", installation.plugs), ("relief_valve", installation.relief_valves),
+        ("bursting_disc", installation.bursting_discs), ("fire", installation.fires),
+    )  # fmt: skip
+    for kind, records in groups:
+        if any(record.id.casefold() == name.casefold() for record in records):
+            return kind
+    return None
+
+
+def field_of(installation: Installation, key: str) -> FieldSpec | None:
+    """Declaration of the field behind a key "ID.field", ``None`` where the file has none."""
+    part, _, name = key.partition(".")
+    kind = kind_of_part(installation, part)
+    if kind is None:
+        kind = "site" if part.casefold() == "site" else "fire"  # the study's own fires
+    plain = name.split(".")[0]
+    return next((one for one in spread_fields(kind) if one.key == plain), None)
+
+
+def bounds(installation: Installation, key: str) -> tuple[float | None, float | None]:
+    """The lowest and highest SI value that the field of a key allows, ``None``: no bound."""
+    one = field_of(installation, key)
+    if one is None:
+        return None, None
+    gauge = one.kind == "pressure" and not one.absolute
+    datum = installation.site.ambient_pressure if gauge else 0.0
+    low = (0.0 if gauge else None) if one.low is None else one.low
+    return (
+        None if low is None else low + datum,
+        None if one.high is None else one.high + datum,
+    )
+
+
+def within_bounds(installation: Installation, values: dict[str, Array]) -> int:
+    """Move values that their field does not allow to its bounds, in place; how many."""
+    moved = 0
+    for key, drawn in values.items():
+        low, high = bounds(installation, key)
+        allowed = np.clip(
+            drawn, -math.inf if low is None else low, math.inf if high is None else high
+        )
+        moved += int(np.sum(allowed != drawn))
+        values[key] = allowed
+    return moved
+
+
+def varied_inputs(
+    installation: Installation,
+    variable: Variable,
+    uncredited: Iterable[str],
+    only: Iterable[str] = (),
+) -> tuple[SpreadInput, ...]:
+    """The inputs with their spreads; a plug without credit stays without unless the file says so.
+
+    Parameters
+    ----------
+    installation
+        Its ``spreads`` come before the defaults.
+    variable
+        What the case can vary.
+    uncredited
+        Plugs that get no credit.
+    only
+        Keys; empty: every one that has a spread.
+
+    Raises
+    ------
+    WhatIfError
+        A key that cannot be varied, or without spread.
+    """
+    stated = {f"{one.part}.{one.field}".casefold() for one in installation.spreads}
+    blocked = {f"{name}.works".casefold() for name in uncredited} - stated
+    wanted = list(only)
+    for key in wanted:
+        if key.casefold() in blocked:
+            raise WhatIfError(
+                f"{key}: the plug gets no credit, so that it works has no default chance; "
+                "valid: state the chance in [spread]"
+            )
+    usable = {key: item for key, item in variable.items() if key.casefold() not in blocked}
+    try:
+        return spread_inputs(installation, usable, wanted)
+    except ValueError as error:
+        raise WhatIfError(str(error)) from None
+
+
+def recorded(installation: Installation, item: SpreadInput) -> VariedInput:
+    """The input as it stands in the answer."""
+    how = item.distribution
+    return VariedInput(
+        key=item.key,
+        kind=item.kind,
+        present=item.present,
+        distribution=how.kind,
+        parameters=dict(how.parameters),
+        origin=how.origin,
+        source=how.source,
+        standing=how.standing,
+        clipped_to=bounds(installation, item.key),
+    )
+
+
+def find_key(variable: Variable, name: str) -> str:
+    """The key as the case spells it.
+
+    Raises
+    ------
+    WhatIfError
+        The case has no such input.
+    """
+    for key in variable:
+        if key.casefold() == name.strip().casefold():
+            return key
+    raise WhatIfError(
+        f"{name.strip()!r} cannot be varied in this fire; valid: {', '.join(sorted(variable))}"
+    )
+
+
+def read_sweep(text: str, variable: Variable, installation: Installation) -> SweepRange:
+    """A sweep written as ``KEY=LOW..HIGH`` or ``KEY=LOW..HIGH:N``.
+
+    Parameters
+    ----------
+    text
+        For example ``R1.wall_thickness=4 mm..10 mm:31``.
+    variable
+        What the case can vary.
+    installation
+        For the bounds of the field and the atmosphere of gauge pressures.
+
+    Returns
+    -------
+    SweepRange
+
+    Raises
+    ------
+    WhatIfError
+        The text, the key, a value or the number of points is wrong.
+    """
+    form = "KEY=LOW..HIGH or KEY=LOW..HIGH:N, for example R1.wall_thickness=4 mm..10 mm:31"
+    name, equals, rest = text.partition("=")
+    if not equals or not name.strip():
+        raise WhatIfError(f"sweep {text!r} has no key and '='; valid: {form}")
+    key = find_key(variable, name)
+    if key.endswith(".works"):
+        raise WhatIfError(f"{key} is yes or no and cannot be swept; valid: --vary {key}")
+    ends, colon, count = rest.rpartition(":")
+    if not colon:
+        ends, count = rest, ""
+    points: int | None = None
+    if colon:
+        if not (count.strip().isascii() and count.strip().isdigit() and len(count.strip()) < 6):
+            raise WhatIfError(
+                f"sweep of {key}: {count.strip()!r} is not a number of points; "
+                f"valid: a whole number from 2 to {MOST_LINE_POINTS}"
+            )
+        points = int(count)
+        if not 2 <= points <= MOST_LINE_POINTS:
+            raise WhatIfError(
+                f"sweep of {key}: {points} points; valid: from 2 to {MOST_LINE_POINTS}"
+            )
+    pieces = ends.split("..")
+    if len(pieces) != 2:
+        raise WhatIfError(f"sweep of {key}: {ends.strip()!r} is not LOW..HIGH; valid: {form}")
+    low, high = (_end(installation, key, variable[key][1], piece) for piece in pieces)
+    if not low < high:
+        raise WhatIfError(f"sweep of {key}: {ends.strip()!r} does not rise; valid: LOW below HIGH")
+    return SweepRange(key, low, high, points)
+
+
+def _end(installation: Installation, key: str, kind: str, text: str) -> float:
+    kind = (
+        kind if kind in ("number", "share") or kind in quantities.UNIT_SETS["metric"] else "number"
+    )
+    try:
+        value = quantities.parse(
+            text.strip(), kind, ambient_pressure=installation.site.ambient_pressure
+        )
+    except quantities.QuantityError as error:
+        raise WhatIfError(f"sweep of {key}: {error}") from None
+    low, high = bounds(installation, key)
+    slack = 1e-9 * abs(value)
+    below = low is not None and value < low - slack
+    if below or (high is not None and value > high + slack):
+        one = field_of(installation, key)
+        valid = one.range_text() if one is not None else ""
+        raise WhatIfError(f"sweep of {key}: {text.strip()!r} is out of range; valid: {valid}")
+    return value
+
+
+def swept(wanted: SweepRange, variable: Variable, usual: int, most: int) -> SweptInput:
+    """The swept input with its values.
+
+    Raises
+    ------
+    WhatIfError
+        Too many points for a map.
+    """
+    count = wanted.points or usual
+    if count > most:
+        raise WhatIfError(
+            f"sweep of {wanted.key}: {count} points; valid: from 2 to {most} in a map"
+        )
+    present, kind = variable[wanted.key]
+    values = np.linspace(wanted.low, wanted.high, count)
+    return SweptInput(wanted.key, kind, present, tuple(values.tolist()))

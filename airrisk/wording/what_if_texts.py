@@ -1,0 +1,300 @@
+"""Names, numbers and sentences of the what-if study."""
+
+from __future__ import annotations
+
+from airrisk import quantities
+from airrisk.study.sampling import Share
+from airrisk.study.what_if_records import (
+    BoreSpread,
+    Point,
+    Sampled,
+    Subject,
+    Sweep,
+    Tornado,
+    TornadoBar,
+    VariedInput,
+    WhatIf,
+)
+from airrisk.wording import labels
+from airrisk.wording.translation import tr
+from airrisk.wording.units import (
+    NOT_COMPUTED,
+    Units,
+    and_list,
+    number_text,
+    percent_text,
+    quantity_text,
+    time_text,
+)
+
+_FIELDS = {
+    "wall_thickness": "wall thickness", "head_thickness": "head thickness",
+    "pressure": "pressure at the start", "temperature": "temperature at the start",
+    "volume": "volume", "strength_factor": "strength over that of the basis", "bore": "bore",
+    "discharge_coefficient": "discharge coefficient", "melting": "melting temperature",
+    "fouling": "fouling", "contact_conductance": "heat contact", "works": "works at all",
+    "set_pressure": "set pressure", "burst_pressure": "burst pressure",
+    "emissivity": "emissivity", "convection": "convection of the flames",
+    "flux_factor": "heat flux over that of the curve",
+    "temperature_shift": "flame temperature over that of the curve",
+    "exposed_share": "share in the fire", "flux": "heat flux", "duration": "duration",
+    "body_mass": "mass of the body", "exposed_area": "area in the flames",
+    "ambient_temperature": "temperature of the surroundings",
+}  # fmt: skip
+_DISTRIBUTIONS = {
+    "uniform": "evenly from {low} to {high}",
+    "triangular": "triangle from {low} over {mode} to {high}",
+    "normal": "normal about {mean}, standard deviation {deviation}",
+    "lognormal": "lognormal about {median}, factor {spread_factor}",
+    "chance": "yes with {probability}",
+}
+_DIFFERENCES = {"temperature": "temperature_difference", "pressure": "pressure_difference"}
+_STANDINGS = {"P": "published", "M": "from memory", "J": "judgement"}
+
+
+def input_kind(kind: str) -> str:
+    """The kind that axes and numbers of an input are shown in."""
+    return kind if kind in quantities.UNIT_SETS["metric"] or kind == "ratio" else "number"
+
+
+def input_name(key: str) -> str:
+    """An input in words: "R1.wall_thickness" gives "R1 wall thickness"."""
+    part, _, name = key.partition(".")
+    plain, _, other = name.partition(".")
+    words = tr(_FIELDS.get(plain, plain.replace("_", " ")))
+    where = tr(" of {part}").format(part=other) if other else ""
+    return f"{part} {words}{where}"
+
+
+def input_text(value: float, kind: str, units: Units, digits: int = 4) -> str:
+    """A value of an input with its unit."""
+    return quantity_text(value, input_kind(kind), units, digits)
+
+
+def range_text(bar: TornadoBar, units: Units) -> str:
+    """The two ends of an input: "7.62 mm to 8.22 mm"."""
+    if bar.key.endswith(".works"):
+        return tr("no to yes")
+    return tr("{low} to {high}").format(
+        low=input_text(bar.low, bar.kind, units), high=input_text(bar.high, bar.kind, units)
+    )
+
+
+def distribution_text(item: VariedInput, units: Units) -> str:
+    """A spread in words: "evenly from 7.6 mm to 8.24 mm"."""
+    numbers = {}
+    for name, value in item.parameters.items():
+        if name == "probability":
+            numbers[name] = percent_text(value)
+        elif name == "spread_factor":
+            numbers[name] = number_text(value)
+        elif name == "deviation":
+            numbers[name] = input_text(value, _DIFFERENCES.get(item.kind, item.kind), units)
+        else:
+            numbers[name] = input_text(value, item.kind, units)
+    text = tr(_DISTRIBUTIONS[item.distribution]).format(**numbers)
+    if item.distribution == "normal" and {"low", "high"} & numbers.keys():
+        ends = [numbers[name] for name in ("low", "high") if name in numbers]
+        text += tr(", cut at {ends}").format(ends=and_list(ends))
+    return text
+
+
+def source_text(item: VariedInput) -> str:
+    """Where a spread comes from."""
+    if item.origin == "typed":
+        return tr("stated in the system file")
+    standing = tr(_STANDINGS.get(item.standing, item.standing))
+    shown = item.source
+    return shown if shown.casefold().startswith(standing) else f"{standing}: {shown}"
+
+
+def subject_sentence(subject: Subject, units: Units) -> str:
+    """Which run is varied and what stays fixed."""
+    text = tr(
+        "Varied is {fire} on {section}, {start}; inner radiation {radiation}, strength basis"
+        " {basis}, limit {limit}."
+    ).format(
+        fire=subject.fire,
+        section=subject.section,
+        start=labels.start_state(subject.start),
+        radiation=subject.inner_radiation,
+        basis=labels.basis(subject.strength_basis),
+        limit=number_text(subject.strength_use_limit, 3),
+    )
+    if not subject.plugs:
+        text += " " + tr("No fusible plug stands on this section.")
+    if subject.uncredited_plugs:
+        text += " " + tr("Without credit and taken as shut: {plugs}.").format(
+            plugs=and_list(subject.uncredited_plugs)
+        )
+    return text
+
+
+def point_sentence(point: Point) -> str:
+    """What the run as stated gives."""
+    if point.outcome == "not converged":
+        return tr("As stated the calculation did not converge; nothing can be said.")
+    text = tr("As stated: {shape} {outcome}, highest strength use {use}").format(
+        shape=labels.outcome_shape(point.outcome),
+        outcome=labels.outcome(point.outcome),
+        use=number_text(point.peak_strength_use or 0.0, 3),
+    )
+    if point.time_margin_s is not None:
+        text += tr(", first vent {margin} before the rupture that it forestalls").format(
+            margin=time_text(point.time_margin_s)
+        )
+    return text + "."
+
+
+def tornado_sentence(tornado: Tornado) -> str:
+    """Which input matters most and which can turn the answer."""
+    bars = [bar for bar in tornado.bars if bar.swing > 0.0]
+    if not bars:
+        return tr("No single input within its spread changes the highest strength use.")
+    text = tr("The highest strength use answers most to {what}.").format(
+        what=and_list([input_name(bar.key) for bar in bars[:3]])
+    )
+    flips = [input_name(bar.key) for bar in tornado.bars if bar.flips]
+    if flips:
+        text += " " + tr("Alone able to turn the verdict: {what}.").format(what=and_list(flips))
+    else:
+        text += " " + tr("None of them alone turns safe to unsafe or back.")
+    return text
+
+
+def sweep_sentence(sweep: Sweep, units: Units) -> str:
+    """Where safe turns to unsafe along a sweep."""
+    name = input_name(sweep.swept.key)
+    failed = sweep.outcomes.count("not converged")
+    text = ""
+    if sweep.crossings:
+        places = [input_text(value, sweep.swept.kind, units) for value in sweep.crossings]
+        pattern = (
+            tr("{name}: safe below, unsafe above {places}.")
+            if len(places) == 1 and sweep.safe[0]
+            else tr("{name}: unsafe below, safe above {places}.")
+            if len(places) == 1
+            else tr("{name}: the answer turns at {places}.")
+        )
+        text = pattern.format(name=name, places=and_list(places))
+    elif all(sweep.safe):
+        text = tr("{name}: safe over the whole range.").format(name=name)
+    else:
+        text = tr("{name}: unsafe over the whole range.").format(name=name)
+    if failed:
+        text += " " + tr("{count} of {total} runs did not converge and count as unsafe.").format(
+            count=failed, total=len(sweep.outcomes)
+        )
+    return text
+
+
+def share_text(found: Share) -> str:
+    """A share with its 95 % interval: "97.2 % (96.9 % to 97.5 %)"."""
+    if found.total == 0:
+        return tr(NOT_COMPUTED)
+    return tr("{value} ({low} to {high})").format(
+        value=percent_text(found.value),
+        low=percent_text(found.low),
+        high=percent_text(found.high),
+    )
+
+
+def sampled_sentences(sampled: Sampled) -> list[str]:
+    """What the samples say, one fact a sentence."""
+    found = [
+        tr(
+            "The plug acts first in {share} of {count} samples: it opens before the metal would"
+            " rupture, and the air leaves in time (in brackets: 95 % confidence)."
+        ).format(share=share_text(sampled.plug_acts_first), count=sampled.samples),
+        tr("Safe in any way, with or without a plug: {share}.").format(
+            share=share_text(sampled.safe)
+        ),
+    ]
+    if sampled.not_converged:
+        found.append(
+            tr("{count} samples did not converge; they count as unsafe.").format(
+                count=sampled.not_converged
+            )
+        )
+    use = sampled.peak_strength_use
+    if use is not None:
+        found.append(
+            tr("Highest strength use: median {middle}, 95 % of the samples below {high}.").format(
+                middle=number_text(use.quantiles["0.5"], 3),
+                high=number_text(use.quantiles["0.95"], 3),
+            )
+        )
+    margin = sampled.time_margin_s
+    if margin is not None:
+        found.append(
+            tr(
+                "Time between the first vent and the rupture that it forestalls: median {middle},"
+                " 5 % of the samples below {low} (of {count} samples in which both happen)."
+            ).format(
+                middle=time_text(margin.quantiles["0.5"]),
+                low=time_text(margin.quantiles["0.05"]),
+                count=margin.count,
+            )
+        )
+    found.append(
+        tr(
+            "Of {count} samples that were also run without any plug, nothing opened in {vent} and"
+            " the metal outlasted the fire in {rupture}."
+        ).format(count=sampled.time_samples, vent=sampled.no_vent, rupture=sampled.no_rupture)
+    )
+    return found
+
+
+def bore_sentence(one: BoreSpread, units: Units) -> str:
+    """What bore one plug needs over the samples, and how often the fitted one is enough."""
+    text = tr("{plug}, taken as working, in {count} samples:").format(
+        plug=one.plug, count=one.samples
+    )
+    if one.bores is not None:
+        text += " " + tr("smallest adequate bore median {middle}, 95 % below {high};").format(
+            middle=quantity_text(one.bores.quantiles["0.5"], "length", units, 3),
+            high=quantity_text(one.bores.quantiles["0.95"], "length", units, 3),
+        )
+    text += " " + tr("no bore is enough in {none}; the fitted {bore} is enough in {share}.").format(
+        none=one.none_enough,
+        bore=quantity_text(one.fitted_m, "length", units, 3),
+        share=share_text(one.enough),
+    )
+    if one.not_converged:
+        text += " " + tr("{count} searches did not converge.").format(count=one.not_converged)
+    return text
+
+
+def method_sentences(answer: WhatIf) -> list[str]:
+    """How the study was made and what it leaves out."""
+    found = [
+        tr(
+            "Inputs are taken as independent of each other. Spreads stand in the system file or are"
+            " the defaults listed with their source; most defaults are judgement."
+        )
+    ]
+    sampled = answer.sampled
+    if sampled is not None:
+        found.append(
+            tr(
+                "Samples: {method}, seed {seed}. Interval of shares: Wilson, 95 %. It covers the"
+                " number of samples only, not doubt about the spreads themselves."
+            ).format(method=tr(sampled.method), seed=sampled.seed)
+        )
+        if sampled.clipped:
+            found.append(
+                tr("{count} drawn values lay outside what their field allows and were moved to the"
+                   " bound.").format(count=sampled.clipped)
+            )  # fmt: skip
+        if sampled.indices is not None:
+            text = tr(
+                "Sobol indices of the highest strength use, which ends at 1 where the metal"
+                " ruptures; base sample {count}, estimators of Saltelli et al. 2010 and Jansen"
+                " 1999, intervals by bootstrap."
+            ).format(count=sampled.indices.samples)
+            if sampled.indices_not_converged:
+                text += " " + tr("{count} runs that did not converge entered with 1.").format(
+                    count=sampled.indices_not_converged
+                )
+            found.append(text)
+    return found

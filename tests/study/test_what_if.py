@@ -1,0 +1,334 @@
+"""The what-if study: exact shares, reproducibility, batch against single runs, cancel, sweeps."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from airrisk.installation import reading
+from airrisk.installation.model import Spread
+from airrisk.report.what_if_json import what_if_json
+from airrisk.study.fire_inputs import variable_inputs
+from airrisk.study.safe_border import border_pieces, turning_points
+from airrisk.study.variants import Stopped, VariantRuns
+from airrisk.study.what_if import Questions, candidates, choose, distributed, what_if
+from airrisk.study.what_if_inputs import WhatIfError, bounds, read_sweep, varied_inputs
+from airrisk.study.what_if_records import OUTCOMES
+
+ON = dt.date(2026, 11, 1)
+SYSTEM = """
+format = 1
+title = "One receiver"
+
+[[vessel]]
+id = "R1"
+inside_diameter = "1000 mm"
+volume = "2 m3"
+wall_thickness = "8 mm"
+measured = true
+design_pressure = "11 bar(g)"
+pressure = "10 bar(g)"
+temperature = "20 degC"
+material = "P265GH"
+
+[[plug]]
+id = "FP1"
+on = "R1"
+alloy = "tin"
+bore = "25 mm"
+fitted = 2026-01-01
+condition = "clean"
+
+[[fire]]
+id = "F1"
+curve = "hydrocarbon"
+reaches = ["R1"]
+exposed_share = 1.0
+plugs_in_fire = ["FP1"]
+emissivity = 0.8
+convection = "50 W/m2/K"
+duration = "60 min"
+"""
+
+
+@pytest.fixture(scope="module")
+def installation():
+    return reading.read(SYSTEM)
+
+
+@pytest.fixture(scope="module")
+def chosen(installation):
+    return choose(installation, ON)
+
+
+def spread(key: str, distribution: str, **parameters: float) -> Spread:
+    part, _, name = key.partition(".")
+    return Spread(
+        part=part, field=name, distribution=distribution, parameters=tuple(parameters.items())
+    )
+
+
+def test_share_of_samples_is_that_beyond_a_threshold_found_by_bisection(installation, chosen):
+    """Analytic: with one uniform input the share of safe samples is the share of its range."""
+    runs = VariantRuns(chosen.case)
+    low, high = 0.3, 1.5
+    grid = np.linspace(low, high, 13)
+    key = "R1.strength_factor"
+    safe = runs.run({key: grid}).safe
+    turns = turning_points(grid, safe, lambda values: runs.run({key: values}).safe)
+    assert len(turns) == 1
+    assert not safe[0]
+    exact = (high - turns[0]) / (high - low)
+    uncertain = replace(installation, spreads=(spread(key, "uniform", low=low, high=high),))
+    count = 2000
+    answer = what_if(uncertain, ON, Questions((key,), samples=count, tornado=False)).sampled
+    # A Latin hypercube puts one sample in each of the equal slices of a single input.
+    assert answer.safe.value == pytest.approx(exact, abs=1.5 / count)
+    assert answer.safe.low <= exact <= answer.safe.high
+
+
+def test_share_with_a_plug_that_works_by_chance_is_that_chance(installation):
+    """Analytic: nothing else varies, so the plug acts first in 70 % of the samples."""
+    key = "FP1.works"
+    uncertain = replace(installation, spreads=(spread(key, "chance", probability=0.7),))
+    answer = what_if(uncertain, ON, Questions((key,), samples=1000, tornado=False)).sampled
+    assert answer.plug_acts_first.value == pytest.approx(0.7, abs=1.5e-3)
+    assert answer.no_vent == 300
+    assert answer.indices.total == pytest.approx((1.0,), abs=0.1)
+
+
+@pytest.mark.parametrize("method", ["latin hypercube", "sobol"])
+def test_the_same_seed_gives_the_same_bytes(installation, method):
+    """Property."""
+    questions = Questions(("R1.wall_thickness", "FP1.fouling"), samples=60, method=method, seed=7)
+    texts = [
+        what_if_json(what_if(installation, ON, questions), "", "", ON.isoformat()) for _ in range(2)
+    ]
+    assert texts[0] == texts[1]
+    other = replace(questions, seed=8)
+    assert what_if_json(what_if(installation, ON, other), "", "", ON.isoformat()) != texts[0]
+
+
+def test_variants_in_pieces_are_the_variants_one_by_one(chosen):
+    """Property: 50 random variants; how they are cut into pieces changes nothing."""
+    rng = np.random.default_rng(5)
+    values = {
+        "R1.wall_thickness": rng.uniform(5e-3, 1e-2, 50),
+        "R1.strength_factor": rng.uniform(0.6, 1.2, 50),
+        "FP1.bore": rng.uniform(5e-3, 3e-2, 50),
+        "FP1.fouling": rng.uniform(0.0, 2e-3, 50),
+        "FP1.works": (rng.uniform(size=50) < 0.8).astype(float),
+    }
+    together = VariantRuns(chosen.case).run(values)
+    assert len(set(together.outcome.tolist())) > 1
+    for row in range(50):
+        alone = VariantRuns(chosen.case).run({key: array[[row]] for key, array in values.items()})
+        assert alone.outcome[0] == together.outcome[row]
+        assert alone.peak_use[0] == pytest.approx(together.peak_use[row], rel=1e-12)
+
+
+def test_present_values_give_the_answer_of_the_single_run(chosen):
+    """Property: the batch as stated against the run that chose it."""
+    key, (present, _) = next(iter(variable_inputs(chosen.case).items()))
+    answer = VariantRuns(chosen.case).run({key: np.array([present])})
+    assert OUTCOMES[answer.outcome[0]] == chosen.verdict.outcome
+    assert answer.peak_use[0] == pytest.approx(chosen.verdict.peak_use, rel=2e-3)
+
+
+def test_tornado_is_sorted_by_effect_and_a_plug_that_fails_matters_most(installation):
+    answer = what_if(installation, ON, Questions()).tornado
+    swings = [bar.swing for bar in answer.bars]
+    assert swings == sorted(swings, reverse=True)
+    works = next(bar for bar in answer.bars if bar.key == "FP1.works")
+    assert (works.low, works.high) == (0.0, 1.0)
+    assert works.at_low.first_vent_s is None
+    assert not works.at_low.safe
+    assert answer.present.safe
+    margin = answer.present.rupture_without_vent_s - answer.present.first_vent_s
+    assert answer.present.time_margin_s == pytest.approx(margin)
+    bore = answer.present.smallest_bore_m["FP1"]
+    wall = next(bar for bar in answer.bars if bar.key == "R1.wall_thickness")
+    assert wall.at_low.smallest_bore_m["FP1"] > bore > wall.at_high.smallest_bore_m["FP1"]
+
+
+def test_the_smallest_bore_passes_and_a_smaller_one_does_not(installation, chosen):
+    answer = what_if(installation, ON, Questions()).tornado.present
+    bore = answer.smallest_bore_m["FP1"]
+    found = VariantRuns(chosen.case).run({"FP1.bore": bore * np.array([0.99, 1.002])})
+    assert found.in_time.tolist() == [False, True]
+
+
+def test_sweep_tells_where_safe_turns_to_unsafe(installation, chosen):
+    answer = what_if(
+        installation, ON, Questions(sweeps=("FP1.bore=2 mm..30 mm:15",), tornado=False)
+    )
+    (line,) = answer.sweeps
+    assert len(line.swept.values) == 15
+    assert (line.swept.values[0], line.swept.values[-1]) == pytest.approx((2e-3, 3e-2))
+    (turn,) = line.crossings
+    found = VariantRuns(chosen.case).run({"FP1.bore": turn * np.array([0.999, 1.001])})
+    assert found.safe.tolist() == [False, True]
+
+
+def test_map_has_a_border_between_safe_and_unsafe(installation):
+    answer = what_if(
+        installation,
+        ON,
+        Questions(
+            sweeps=("FP1.bore=4 mm..24 mm:6", "R1.wall_thickness=5 mm..9 mm:5"), tornado=False
+        ),
+    )
+    (found,) = answer.maps
+    assert len(found.safe) == 5
+    assert {len(row) for row in found.safe} == {6}
+    assert {flag for row in found.safe for flag in row} == {True, False}
+    assert found.border
+
+
+def test_border_of_a_known_shape_is_met():
+    """Analytic: the border of x^2 + y^2 < 1."""
+    axis = np.linspace(-1.5, 1.5, 14)
+    x, y = np.meshgrid(axis, axis)
+    pieces = border_pieces(axis, axis, x**2 + y**2 < 1, lambda xs, ys: xs**2 + ys**2 < 1)
+    radii = [np.hypot(*end) for piece in pieces for end in piece]
+    assert np.allclose(radii, 1.0, atol=1e-4)
+    length = sum(np.hypot(b[0] - a[0], b[1] - a[1]) for a, b in pieces)
+    assert length == pytest.approx(2 * np.pi, rel=0.02)
+
+
+def test_study_stops_when_asked_and_says_how_far_it_is(installation):
+    told = []
+
+    def stop() -> bool:
+        return len(told) > 3
+
+    with pytest.raises(Stopped):
+        what_if(
+            installation, ON, Questions(samples=50_000),
+            progress=lambda done, what: told.append((done, what)), should_stop=stop,
+        )  # fmt: skip
+    assert len(told) <= 6
+    assert all(0.0 <= done <= 1.0 for done, _ in told)
+
+
+def test_a_variant_that_fails_is_counted_and_never_safe(installation, monkeypatch):
+    from airrisk.study import variants
+
+    real = variants.run_batch
+    failed = OUTCOMES.index("not converged")
+
+    def failing(case, values, **more):
+        found = real(case, values, **more)
+        outcome = np.array(found.outcome)
+        outcome[0], safe, use = failed, np.array(found.safe), np.array(found.peak_use)
+        safe[0], use[0] = False, np.nan
+        return replace(found, outcome=outcome, safe=safe, peak_use=use)
+
+    monkeypatch.setattr(variants, "run_batch", failing)
+    answer = what_if(
+        installation, ON, Questions(("R1.wall_thickness",), samples=40, tornado=False)
+    ).sampled
+    assert answer.not_converged == 1
+    assert answer.outcomes["not converged"] == 1
+    assert answer.safe.total == 40
+    assert answer.safe.count <= 39
+    assert answer.peak_strength_use.count == 39
+    assert answer.indices_not_converged > 0
+
+
+def test_a_plug_without_credit_stays_shut_unless_the_file_states_its_chance(installation, chosen):
+    variable = variable_inputs(chosen.case)
+    keys = {item.key for item in varied_inputs(installation, variable, ["FP1"])}
+    assert "FP1.works" not in keys
+    assert "FP1.melting" in keys
+    with pytest.raises(WhatIfError, match="no credit"):
+        varied_inputs(installation, variable, ["FP1"], ["FP1.works"])
+    stated = replace(installation, spreads=(spread("FP1.works", "chance", probability=0.5),))
+    assert "FP1.works" in {item.key for item in varied_inputs(stated, variable, ["FP1"])}
+
+
+def test_drawn_values_stay_within_what_the_field_allows(installation):
+    key = "R1.wall_thickness"
+    wild = replace(installation, spreads=(spread(key, "normal", mean=8e-3, deviation=6e-3),))
+    answer = what_if(wild, ON, Questions((key,), samples=200, tornado=False)).sampled
+    assert answer.clipped > 0
+    assert answer.inputs[0].clipped_to == bounds(installation, key)
+    assert bounds(installation, "R1.pressure")[0] >= installation.site.ambient_pressure
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("", "no key"),
+        ("R1.wall_thickness", "no key"),
+        ("=4 mm..10 mm", "no key"),
+        ("R9.wall_thickness=4 mm..10 mm", "cannot be varied"),
+        ("R1.wall_thickness=4..10", "unit"),
+        ("R1.wall_thickness=4 mm", "LOW..HIGH"),
+        ("R1.wall_thickness=4 mm..6 mm..8 mm", "LOW..HIGH"),
+        ("R1.wall_thickness=10 mm..4 mm", "does not rise"),
+        ("R1.wall_thickness=4 mm..4 mm", "does not rise"),
+        ("R1.wall_thickness=-4 mm..10 mm", "out of range"),
+        ("R1.wall_thickness=4 mm..9 km", "out of range"),
+        ("R1.wall_thickness=4 mm..10 degC", "unit"),
+        ("R1.wall_thickness=nan mm..10 mm", "nan"),
+        ("R1.wall_thickness=4 mm..1e999 mm", "1e999"),
+        ("R1.wall_thickness=4 mm..10 mm:1", "2 to"),
+        ("R1.wall_thickness=4 mm..10 mm:0x10", "number of points"),
+        ("R1.wall_thickness=4 mm..10 mm:99999999999", "number of points"),
+        ("R1.wall_thickness=4 mm..10 mm:٣", "number of points"),
+        ("R1.pressure=8 bar..12 bar", "gauge"),
+        ("R1.pressure=0.2 bar(a)..12 bar(g)", "out of range"),
+        ("FP1.works=0..1", "yes or no"),
+        ("R1.wall_thickness=" + "4" * 5000 + " mm..10 mm", "R1.wall_thickness"),
+        ("__import__('os')=1..2", "cannot be varied"),
+    ],
+)
+def test_hostile_sweeps_are_refused_in_words(installation, chosen, text, words):
+    with pytest.raises(WhatIfError) as caught:
+        read_sweep(text, variable_inputs(chosen.case), installation)
+    assert words in str(caught.value)
+
+
+def test_sweep_reads_units_case_and_number_of_points(installation, chosen):
+    variable = variable_inputs(chosen.case)
+    found = read_sweep("r1.WALL_thickness = 4 mm .. 0.4 in : 7", variable, installation)
+    assert (found.key, found.points) == ("R1.wall_thickness", 7)
+    assert (found.low, found.high) == pytest.approx((4e-3, 0.01016))
+    gauge = read_sweep("R1.pressure=8 bar(g)..12 bar(g)", variable, installation)
+    assert gauge.low == pytest.approx(8e5 + installation.site.ambient_pressure)
+
+
+def test_questions_that_make_no_sense_are_refused(installation):
+    for wrong in (
+        {"samples": -1}, {"samples": 10**9}, {"method": "dice"}, {"seed": -1},
+        {"sweeps": ("a", "b", "c")},
+    ):  # fmt: skip
+        with pytest.raises(WhatIfError, match="valid"):
+            Questions(**wrong)
+    with pytest.raises(WhatIfError, match="F1"):
+        candidates(installation, "F2")
+    with pytest.raises(WhatIfError, match="R1"):
+        candidates(installation, "F1", "nowhere")
+    same = ("FP1.bore=2 mm..9 mm", "fp1.bore=3 mm..9 mm")
+    with pytest.raises(WhatIfError, match="twice"):
+        what_if(installation, ON, Questions(sweeps=same, tornado=False))
+
+
+def test_without_a_fire_the_engulfing_one_of_the_largest_section_is_taken(installation):
+    bare = replace(installation, fires=())
+    (one,) = candidates(bare)
+    assert one.default_case == "a"
+    assert one.section.vessels == ("R1",)
+
+
+def test_histogram_holds_every_value_and_a_constant_has_one_class():
+    values = np.random.default_rng(1).normal(size=500)
+    found = distributed(values)
+    assert sum(found.counts) == found.count == 500
+    assert found.quantiles["0.5"] == pytest.approx(np.median(values))
+    assert sum(count > 0 for count in distributed(np.full(7, 2.0)).counts) == 1
+    assert distributed(np.array([])) is None
