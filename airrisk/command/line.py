@@ -94,6 +94,10 @@ def samples(paths: bool) -> int:
 @click.option(
     "--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Paper."
 )
+@click.option(
+    "--what-if", "samples", type=click.IntRange(1, 1_000_000), metavar="N",
+    help="Add a what-if chapter on the ruling fire with N samples.",
+)  # fmt: skip
 @on_option
 @units_option
 def report(
@@ -103,6 +107,7 @@ def report(
     csv: Path | None,
     json_path: Path | None,
     paper: str,
+    samples: int | None,
     on: str | None,
     units: str,
 ) -> int:
@@ -114,14 +119,19 @@ def report(
         raise click.UsageError("Say what to write: --pdf, --html, --csv or --json with a file name")
     installation, data = read_installation(file)
     answer = assessed_with(installation, data, on, bores=True)
+    more: list[Any] = []
+    if samples and (pdf or html):
+        from airrisk.command.what_if import what_if_chapter
+
+        more = [what_if_chapter(installation, date_of(on, installation), samples, units)]
     if pdf:
         from airrisk.report.pdf import report_pdf
 
-        write_output(pdf, report_pdf(answer, installation, units, paper))
+        write_output(pdf, report_pdf(answer, installation, units, paper, more))
     if html:
         from airrisk.report.html import report_html
 
-        write_output(html, report_html(answer, installation, units).encode("utf-8"))
+        write_output(html, report_html(answer, installation, units, more).encode("utf-8"))
     if csv:
         from airrisk.report.csv import report_csv
 

@@ -137,6 +137,29 @@ def what_if(
     return exit_code(answer)
 
 
+def what_if_chapter(installation: Any, day: Any, samples: int, unit_set: str) -> Any:
+    """The chapter of a report on the ruling fire with its inputs varied.
+
+    Raises
+    ------
+    InputRefused
+        There is no fire that can be run.
+    """
+    from airrisk.command.line import InputRefused
+    from airrisk.report.content import units_for
+    from airrisk.report.what_if_sections import what_if_section
+    from airrisk.study.what_if import Questions
+    from airrisk.study.what_if import what_if as ask
+    from airrisk.study.what_if_inputs import WhatIfError
+
+    try:
+        with watched() as progress:
+            answer = ask(installation, day, Questions(samples=samples), progress=progress)
+    except WhatIfError as error:
+        raise InputRefused(f"--what-if: {error}") from None
+    return what_if_section(answer, units_for(installation, unit_set))
+
+
 def exit_code(answer: WhatIf) -> int:
     """Exit code of a what-if study."""
     from airrisk.command.line import EXIT_CLEAR, EXIT_FAILED, EXIT_FINDINGS
@@ -216,6 +239,7 @@ def print_what_if(answer: WhatIf, units: Units) -> None:
     from airrisk.wording.units import number_text
     from airrisk.wording.what_if_texts import (
         bore_sentence,
+        index_text,
         input_name,
         method_sentences,
         point_sentence,
@@ -263,7 +287,7 @@ def print_what_if(answer: WhatIf, units: Units) -> None:
             click.echo(f"  {sentence}")
         for one in answer.sampled.bores:
             click.echo(f"  {bore_sentence(one, units)}")
-        found_indices = answer.sampled.indices
+        found_indices = answer.sampled.indices_if_all_work or answer.sampled.indices
         if found_indices is not None:
             order = sorted(range(len(found_indices.keys)), key=lambda n: -found_indices.total[n])
             rows4 = [("input", "first-order index", "total index")]
@@ -271,10 +295,11 @@ def print_what_if(answer: WhatIf, units: Units) -> None:
                 rows4.append(
                     (
                         input_name(found_indices.keys[n]),
-                        f"{found_indices.first_order[n]:.3f}",
-                        f"{found_indices.total[n]:.3f}",
+                        index_text(found_indices.first_order[n]),
+                        index_text(found_indices.total[n]),
                     )
                 )
-            click.echo("  Share of the variance of the highest strength use")
+            given = ", all credited plugs working" if answer.sampled.indices_if_all_work else ""
+            click.echo(f"  Share of the variance of the highest strength use{given}")
             print_columns(rows4)
     click.echo("\n" + "\n".join(method_sentences(answer)))

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import functools
+from collections.abc import Sequence
 
 import jinja2
 from markupsafe import Markup
 
 from airrisk.installation.model import Installation
-from airrisk.report.blocks import Block, Drawn, Report
+from airrisk.report.blocks import Block, Drawn, Report, Section
 from airrisk.report.content import build_report, units_for
 from airrisk.report.plotting import draw
 from airrisk.report.svg import figure_svg
@@ -60,7 +61,10 @@ def render_html(report: Report, units: Units) -> str:
 
 
 def report_html(
-    assessment: Assessment, installation: Installation, unit_set: str = "metric"
+    assessment: Assessment,
+    installation: Installation,
+    unit_set: str = "metric",
+    sensitivity: Sequence[Section] = (),
 ) -> str:
     """The whole report as HTML text.
 
@@ -72,6 +76,8 @@ def report_html(
         The same revision of the system file, read.
     unit_set : str
         "metric" or "US customary".
+    sensitivity : sequence of Section
+        Chapters of a what-if study, if one was made.
     """
     units = units_for(installation, unit_set)
-    return render_html(build_report(assessment, installation, unit_set), units)
+    return render_html(build_report(assessment, installation, unit_set, sensitivity), units)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -318,6 +319,7 @@ def report_pdf(
     installation: Installation,
     unit_set: str = "metric",
     paper: str = "A4",
+    sensitivity: Sequence[blocks.Section] = (),
 ) -> bytes:
     """The whole report as the bytes of a PDF file.
 
@@ -331,6 +333,9 @@ def report_pdf(
         "metric" or "US customary".
     paper : str
         "A4" or "Letter".
+    sensitivity : sequence of Section
+        Chapters of a what-if study, if one was made.
     """
     units = units_for(installation, unit_set)
-    return render_pdf(build_report(assessment, installation, unit_set), units, paper)
+    report = build_report(assessment, installation, unit_set, sensitivity)
+    return render_pdf(report, units, paper)

@@ -18,11 +18,13 @@ from airrisk.report.blocks import (
 from airrisk.study.what_if_records import Point, Sampled, Tornado, WhatIf
 from airrisk.wording import labels
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, number_text, quantity_text, time_text
+from airrisk.wording.units import Units, number_text, time_text
 from airrisk.wording.what_if_charts import map_chart, sampled_charts, sweep_charts, tornado_chart
 from airrisk.wording.what_if_texts import (
     bore_sentence,
+    bore_text,
     distribution_text,
+    index_text,
     input_name,
     input_text,
     method_sentences,
@@ -57,7 +59,10 @@ def what_if_section(answer: WhatIf, units: Units) -> Section:
     for sweep in answer.sweeps:
         parts.append(Heading(tr("Sweep of {what}").format(what=input_name(sweep.swept.key))))
         parts.append(Paragraph(sweep_sentence(sweep, units), "strong"))
-        parts += [Drawn(one, one.caption, height=0.42) for one in sweep_charts(sweep, units)]
+        parts += [
+            Drawn(one, f"{one.title}. {one.caption}", height=0.42)
+            for one in sweep_charts(sweep, units)
+        ]
     for found in answer.maps:
         one = map_chart(found, units)
         parts += [Heading(one.title), Drawn(one, one.caption, height=0.6)]
@@ -87,7 +92,10 @@ def _tornado_blocks(answer: WhatIf, tornado: Tornado, units: Units) -> list[Bloc
         row.append(_pair([labels.outcome(point.outcome) for point in ends]))
         row.append(_pair([_use(point) for point in ends]))
         row.append(_pair([_margin(point) for point in ends]))
-        row += [_pair([_bore(point, plug, units) for point in ends]) for plug in plugs]
+        row += [
+            _pair([bore_text(point.smallest_bore_m.get(plug), units) for point in ends])
+            for plug in plugs
+        ]
         rows.append(row)
     if rows:
         found.append(table_of(columns, rows, [1.7, 1.5, 1.4, 1.0, 1.1, *([1.0] * len(plugs))]))
@@ -108,12 +116,7 @@ def _use(point: Point) -> str:
 
 
 def _margin(point: Point) -> str:
-    return "none" if point.time_margin_s is None else time_text(point.time_margin_s)
-
-
-def _bore(point: Point, plug: str, units: Units) -> str:
-    bore = point.smallest_bore_m.get(plug)
-    return tr("none is enough") if bore is None else quantity_text(bore, "length", units, 3)
+    return tr("none") if point.time_margin_s is None else time_text(point.time_margin_s)
 
 
 def _sampled_blocks(answer: WhatIf, sampled: Sampled, units: Units) -> list[Block]:
@@ -122,7 +125,8 @@ def _sampled_blocks(answer: WhatIf, sampled: Sampled, units: Units) -> list[Bloc
     if sampled.bores:
         found.append(Bullets(tuple(bore_sentence(one, units) for one in sampled.bores)))
     for chart in sampled_charts(sampled, answer.subject, units):
-        found.append(Drawn(chart, chart.caption, width=0.9, height=0.36))
+        caption = f"{chart.title}. {chart.caption}".strip()
+        found.append(Drawn(chart, caption, width=0.9, height=0.36))
     if sampled.indices is not None:
         found.append(_index_table(sampled))
     rows = [
@@ -141,23 +145,32 @@ def _index_table(sampled: Sampled) -> Table:
     one = sampled.indices
     assert one is not None
     order = sorted(range(len(one.keys)), key=lambda n: (-one.total[n], one.keys[n]))
-    rows = [
-        [
+    columns = [tr("Input"), tr("First-order index (95 %)"), tr("Total index (95 %)")]
+    working = sampled.indices_if_all_work
+    if working is not None:
+        columns += [tr("First-order, plugs working"), tr("Total, plugs working")]
+    rows = []
+    for n in order:
+        row = [
             input_name(one.keys[n]),
             _interval(one.first_order[n], one.first_low[n], one.first_high[n]),
             _interval(one.total[n], one.total_low[n], one.total_high[n]),
         ]
-        for n in order
-    ]
-    return table_of(
-        [tr("Input"), tr("First-order index (95 % interval)"), tr("Total index (95 % interval)")],
-        rows,
-        [1.5, 1.5, 1.5],
-    )
+        if working is not None:
+            if one.keys[n] in working.keys:
+                k = working.keys.index(one.keys[n])
+                row += [
+                    _interval(working.first_order[k], working.first_low[k], working.first_high[k]),
+                    _interval(working.total[k], working.total_low[k], working.total_high[k]),
+                ]
+            else:
+                row += ["–", "–"]
+        rows.append(row)
+    return table_of(columns, rows, [1.6, *([1.3] * (len(columns) - 1))])
 
 
 def _interval(value: float, low: float, high: float) -> str:
-    return f"{value:.3f} ({low:.3f} – {high:.3f})"
+    return f"{index_text(value)} ({index_text(low)} – {index_text(high)})"
 
 
 def what_if_report(

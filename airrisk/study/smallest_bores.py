@@ -19,7 +19,7 @@ RUNS_A_ROW = TRIALS + HALVINGS
 
 @dataclass(frozen=True, eq=False)
 class WorkingBores:
-    """Smallest bores, NaN where none is enough or a run did not converge."""
+    """Smallest bores, not below ``SMALLEST``; NaN: none is enough, or a run did not converge."""
 
     bore: NDArray[np.float64]  # m
     converged: NDArray[np.bool_]

@@ -303,7 +303,7 @@ def _expected(
     if questions.samples and inputs:
         count += questions.samples + min(questions.samples, TIME_SAMPLES)
         count += min(questions.samples, BORE_SAMPLES) * plugs * RUNS_A_ROW
-        count += INDEX_SAMPLES * (len(inputs) + 2)
+        count += 2 * INDEX_SAMPLES * (len(inputs) + 2)
     return count
 
 
@@ -494,6 +494,14 @@ def sample(
             if plug not in runs.case.uncredited
         ]
     indices, failed = _indices(installation, runs, inputs, questions.seed)
+    chances = [item.key for item in inputs if item.distribution.kind == "chance"]
+    if_all_work, given = None, None
+    if chances:
+        sure = [item for item in inputs if item.key not in chances]
+        if_all_work, more = _indices(installation, runs, sure, questions.seed)
+        failed += more
+        working = np.all([values[key] > 0.5 for key in chances], axis=0)
+        given = share(int(np.sum(found.in_time & working)), int(working.sum()))
     return Sampled(
         method=questions.method,
         seed=questions.seed,
@@ -501,6 +509,7 @@ def sample(
         inputs=tuple(recorded(installation, item) for item in inputs),
         outcomes={name: int(count) for name, count in zip(OUTCOMES, counts, strict=True)},
         plug_acts_first=share(int(found.in_time.sum()), total),
+        acts_first_if_all_work=given,
         safe=share(int(found.safe.sum()), total),
         not_converged=int(np.sum(~converged)),
         clipped=clipped,
@@ -512,6 +521,7 @@ def sample(
         no_rupture=int(np.sum(~np.isfinite(rupture))),
         bores=tuple(searches),
         indices=indices,
+        indices_if_all_work=if_all_work,
         indices_not_converged=failed,
     )
 
@@ -539,6 +549,8 @@ def _indices(
 ) -> tuple[SobolIndices | None, int]:
     """Sobol indices of the peak strength use, cut at 1; a run that fails counts as 1."""
     failed = 0
+    if not inputs:
+        return None, 0
 
     def uses(values: Mapping[str, Array]) -> Array:
         nonlocal failed
@@ -549,8 +561,6 @@ def _indices(
         failed += int(np.sum(~whole))
         return np.where(whole, np.minimum(found.peak_use, 1.0), 1.0)
 
-    if not inputs:
-        return None, 0
     answer = sobol(inputs, uses, INDEX_SAMPLES, seed)
     return answer, failed
 

@@ -165,6 +165,7 @@ class Sampled:
     inputs: tuple[VariedInput, ...]
     outcomes: Mapping[str, int]
     plug_acts_first: Share  # a plug or disc opens before rupture and the air leaves in time
+    acts_first_if_all_work: Share | None  # of the samples in which every credited plug works
     safe: Share
     not_converged: int  # counted in the totals, never as safe
     clipped: int  # drawn values moved to what their field allows
@@ -176,6 +177,7 @@ class Sampled:
     no_rupture: int  # of ``time_samples``: the metal outlasts the fire without any plug
     bores: tuple[BoreSpread, ...]
     indices: SobolIndices | None  # of the peak strength use
+    indices_if_all_work: SobolIndices | None  # the same, every credited plug taken as working
     indices_not_converged: int  # runs that entered the indices with strength use 1
 
 

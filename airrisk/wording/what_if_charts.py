@@ -31,8 +31,8 @@ from airrisk.wording.chart_kinds import (
     line_of,
 )
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, number_text, quantity_text, time_text
-from airrisk.wording.what_if_texts import input_kind, input_name, input_text, range_text
+from airrisk.wording.units import Units, number_text, quantity_text
+from airrisk.wording.what_if_texts import index_text, input_kind, input_name, input_text, range_text
 
 MOST_SPANS = 14
 # The darker, the worse; signs are those of the outcomes.
@@ -244,21 +244,28 @@ def outcome_bars(sampled: Sampled) -> BarChart:
 
 
 def index_bars(sampled: Sampled) -> BarChart | None:
-    """Total Sobol index of every input, the largest first, the first-order one beside it."""
-    found = sampled.indices
+    """Total Sobol index of every input, the largest first, the first-order one beside it.
+
+    Where plugs fail by chance, that chance hides the rest; then the indices are those with all
+    credited plugs working.
+    """
+    found = sampled.indices_if_all_work or sampled.indices
     if found is None:
         return None
+    title = tr("Share of the variance of the highest strength use (total Sobol index)")
+    if sampled.indices_if_all_work is not None:
+        title += tr(", all credited plugs working")
     order = sorted(range(len(found.keys)), key=lambda n: (-found.total[n], found.keys[n]))
     return BarChart(
         key="what-if-indices",
-        title=tr("Share of the variance of the highest strength use (total Sobol index)"),
+        title=title,
         axis=Axis(tr("Total Sobol index"), "ratio", low=0.0),
         bars=tuple(
             Bar(
                 input_name(found.keys[n]),
-                max(0.0, found.total[n]),
+                round(max(0.0, found.total[n]), 3),
                 "third",
-                tr("alone {value}").format(value=number_text(max(0.0, found.first_order[n]), 2)),
+                tr("alone {value}").format(value=index_text(found.first_order[n])),
             )
             for n in order[:MOST_SPANS]
         ),
@@ -323,8 +330,3 @@ def what_if_charts(answer: WhatIf, units: Units) -> tuple[Picture, ...]:
     if answer.sampled is not None:
         charts += sampled_charts(answer.sampled, answer.subject, units)
     return tuple(charts)
-
-
-def margin_time_text(seconds: float | None) -> str:
-    """A time margin; words where there is none."""
-    return tr("no rupture to forestall") if seconds is None else time_text(seconds)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from airrisk import quantities
 from airrisk.study.sampling import Share
+from airrisk.study.smallest_bores import SMALLEST
 from airrisk.study.what_if_records import (
     BoreSpread,
     Point,
@@ -199,6 +200,19 @@ def share_text(found: Share) -> str:
     )
 
 
+def index_text(value: float) -> str:
+    """A Sobol index; an estimate may lie a little below nothing."""
+    return f"{value + 0.0:.3f}".replace("-0.000", "0.000")
+
+
+def bore_text(value: float | None, units: Units) -> str:
+    """A smallest adequate bore."""
+    if value is None:
+        return tr("none is enough")
+    text = quantity_text(value, "length", units, 3)
+    return tr("at most {bore}").format(bore=text) if value <= 1.001 * SMALLEST else text
+
+
 def sampled_sentences(sampled: Sampled) -> list[str]:
     """What the samples say, one fact a sentence."""
     found = [
@@ -206,6 +220,7 @@ def sampled_sentences(sampled: Sampled) -> list[str]:
             "The plug acts first in {share} of {count} samples: it opens before the metal would"
             " rupture, and the air leaves in time (in brackets: 95 % confidence)."
         ).format(share=share_text(sampled.plug_acts_first), count=sampled.samples),
+        *_if_all_work(sampled),
         tr("Safe in any way, with or without a plug: {share}.").format(
             share=share_text(sampled.safe)
         ),
@@ -245,15 +260,26 @@ def sampled_sentences(sampled: Sampled) -> list[str]:
     return found
 
 
+def _if_all_work(sampled: Sampled) -> list[str]:
+    given = sampled.acts_first_if_all_work
+    if given is None:
+        return []
+    return [
+        tr("Where every credited plug works, it acts first in {share} of {count} samples.").format(
+            share=share_text(given), count=given.total
+        )
+    ]
+
+
 def bore_sentence(one: BoreSpread, units: Units) -> str:
     """What bore one plug needs over the samples, and how often the fitted one is enough."""
     text = tr("{plug}, taken as working, in {count} samples:").format(
         plug=one.plug, count=one.samples
     )
     if one.bores is not None:
-        text += " " + tr("smallest adequate bore median {middle}, 95 % below {high};").format(
-            middle=quantity_text(one.bores.quantiles["0.5"], "length", units, 3),
-            high=quantity_text(one.bores.quantiles["0.95"], "length", units, 3),
+        text += " " + tr("smallest adequate bore median {middle}, 95 % up to {high};").format(
+            middle=bore_text(one.bores.quantiles["0.5"], units),
+            high=bore_text(one.bores.quantiles["0.95"], units),
         )
     text += " " + tr("no bore is enough in {none}; the fitted {bore} is enough in {share}.").format(
         none=one.none_enough,
