@@ -76,8 +76,9 @@ def temperature_of_energy(rho: float, u: float, guess: float) -> float:
     for _ in range(50):
         _STATE.update(_DENSITY_TEMPERATURE, rho, T)
         step = (u - _STATE.umass()) / _STATE.cvmass()
-        T += step
-        if abs(step) < 1e-11 * T:
+        # the integrator's trial states may be far off; they are refused by their error later
+        T = min(max(T + step, 0.7 * T, 60.0), 1.5 * T, 4000.0)
+        if abs(step) < 1e-11 * T or T in (60.0, 4000.0):
             return T
     raise ArithmeticError(f"no temperature at {rho} kg/m3, {u} J/kg")
 

@@ -21,7 +21,7 @@ The case is a dict of SI numbers, pressures absolute::
                 "response": "follows wall" | "own body", and for the latter
                 "body_heat_capacity" (J/K, without alloy), "alloy_specific_heat",
                 "contact" (W/K), "flame_area" (m2), "emissivity",
-                "gas_area" (m2), "fouling" (m2 K/W)}],
+                "gas_area" (m2), "fouling" (m2 K/W), "blocked": bool (warms but never opens)}],
      "valves": [{"id", "on", "set_pressure", "area", "coefficient", "in_fire": bool}],
      "discs": [{"id", "on", "burst_pressure", "area", "coefficient"}],
      "lines": [{"id", "from", "to", "length", "diameter", "loss"}],
@@ -157,7 +157,7 @@ class _Model:
     # gas
     def gas(self, y: np.ndarray, i: int) -> tuple[float, float, float]:
         """Density, temperature and pressure in vessel ``i``."""
-        mass = max(y[4 * i], 1e-9)
+        mass = max(y[4 * i], 1e-3 * self.scale[4 * i])
         rho = mass / self.vessels[i]["volume"]
         T = temperature_of_energy(rho, y[4 * i + 1] / mass, self.guess[i])
         self.guess[i] = T
@@ -219,7 +219,7 @@ class _Model:
             v = self.vessels[i]
             rho, T, _ = states[i]
             zone = self.zone_of(plug)
-            if plug["response"] == "own body":
+            if plug["response"] == "own body" and not self.open[j]:
                 body = self.plug_temperature(plug, y[self.plug_at + j])
                 contact = plug["contact"] * (y[zone] - body)
                 heat = contact
@@ -284,11 +284,48 @@ class _Model:
         gauge = self.gas(y, i)[2] - self.p0
         return gauge / max(v["burst_factor"] * strength, 1e-6)
 
+    def is_falling(self, t: float, y: np.ndarray) -> bool:
+        """Whether strength use and gas temperature fall in every vessel."""
+        step = 1e-3
+        ahead = y + step * self.rates(t, y)
+        return all(
+            self.use(ahead, i) <= self.use(y, i) and self.gas(ahead, i)[1] <= self.gas(y, i)[1]
+            for i in range(len(self.vessels))
+        )
+
     def until_open(self, y: np.ndarray, j: int) -> float:
         plug = self.plugs[j]
         if plug["response"] == "follows wall":
             return y[self.zone_of(plug)] - plug["liquidus"]
         return (y[self.plug_at + j] - self.plug_molten_heat(plug)) / self._capacity(plug)
+
+
+def _solve(
+    rates: Callable[[float, np.ndarray], np.ndarray],
+    span: tuple[float, float],
+    y: np.ndarray,
+    rtol: float,
+    atol: np.ndarray,
+    watched: list[Callable[[float, np.ndarray], float]],
+) -> Any:
+    """Integrate to the first event; a crossing lost in the interpolant is sought more finely."""
+    for finer in (1.0, 0.3, 0.1):
+        try:
+            return solve_ivp(
+                rates,
+                span,
+                y,
+                method="LSODA",
+                rtol=rtol * finer,
+                atol=atol * finer,
+                max_step=10.0 * finer,
+                events=watched,
+                dense_output=True,
+            )
+        except ValueError as error:
+            if "different signs" not in str(error):
+                raise
+    raise ArithmeticError("an event could not be located")
 
 
 def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
@@ -304,8 +341,18 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
     t, end = 0.0, case["end"]
     vented = vented_hot = False
 
+    for i, v in enumerate(model.vessels):
+        result.peak_use[v["id"]] = model.use(y, i)
+        if result.peak_use[v["id"]] >= 1.0:
+            ruptured.add(i)
+            result.events.append((0.0, "rupture", v["id"]))
+            result.outcome = "ruptures"
+    if ruptured and case.get("stop_at_rupture", True):
+        end = 0.0
     while t < end:
-        limit = min(end, case["fire"]["duration"]) if model.burning else end
+        out = case["fire"]["duration"]
+        # after the fire: until strength use and gas temperature fall everywhere
+        limit = min(end, out) if model.burning else min(end, t + max(1.0, 0.05 * (t - out)))
         names: list[tuple[str, int]] = []
         watched: list[Callable[[float, np.ndarray], float]] = []
 
@@ -321,7 +368,7 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
             watched.append(crossing)  # noqa: B023
 
         for j in range(len(model.plugs)):
-            if not model.open[j]:
+            if not (model.open[j] or model.plugs[j].get("blocked")):
                 watch("plug opens", j, lambda s, j=j: model.until_open(s, j), 1)
         for i in range(len(model.vessels)):
             if i not in ruptured:
@@ -351,17 +398,7 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
                     1,
                 )
 
-        solution = solve_ivp(
-            model.rates,
-            (t, limit),
-            y,
-            method="LSODA",
-            rtol=rtol,
-            atol=atol,
-            max_step=10.0,
-            events=watched,
-            dense_output=True,
-        )
+        solution = _solve(model.rates, (t, limit), y, rtol, atol, watched)
         if solution.status < 0:
             result.outcome, result.message = "not converged", solution.message
             break
@@ -371,6 +408,8 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
             if model.burning and t >= case["fire"]["duration"]:
                 model.burning = False
                 result.events.append((t, "fire ends", ""))
+            elif not model.burning and model.is_falling(t, y):
+                break
             continue
         done = False
         for (name, index), times in zip(names, solution.t_events, strict=True):

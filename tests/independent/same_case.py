@@ -100,7 +100,7 @@ def plain_case(
     shares = {v["id"]: v["share"] for v in vessels}
     plugs = []
     for plug in installation.plugs:
-        if plug.id not in case.plugs or plug.id in case.uncredited:
+        if plug.id not in case.plugs:
             continue
         body = case.bodies[plug.id]
         if fire.plugs_in_fire is None:
@@ -117,7 +117,7 @@ def plain_case(
                 "alloy_specific_heat": 0.0, "latent_heat": body.latent_heat,
                 "contact": body.contact, "flame_area": body.flame_area,
                 "emissivity": body.emissivity, "gas_area": body.air_area,
-                "fouling": body.fouling,
+                "fouling": body.fouling, "blocked": plug.id in case.uncredited,
             }
         )  # fmt: skip
     valves = [
