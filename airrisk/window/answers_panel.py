@@ -88,8 +88,8 @@ class AnswersPanel(QWidget):
         tabs = QHBoxLayout()
         tabs.setSpacing(0)
         names = (
-            _tr("Order"), _tr("Heating"), _tr("Fire: temperatures"), _tr("Fire: pressure"),
-            _tr("Fire: strength use"), _tr("Energy"),
+            _tr("Order"), _tr("Heating"), _tr("Temperatures"), _tr("Pressure"),
+            _tr("Strength use"), _tr("Energy"),
         )  # fmt: skip
         for number, name in enumerate(names):
             button = QPushButton(name)

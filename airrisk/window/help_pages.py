@@ -73,8 +73,8 @@ def glossary() -> str:
         (_tr("Device"), _tr("A way out for the air: fusible plug, relief valve, bursting disc.")),
         (_tr("Fusible plug"), _tr("A screw with a core of metal that melts at a known "
                                   "temperature and lets the air out. It answers heat.")),
-        (_tr("Solidus, liquidus"), _tr("Temperatures between which an alloy melts: it begins to melt "
-                                       "at the solidus and is all molten at the liquidus.")),
+        (_tr("Solidus, liquidus"), _tr("An alloy begins to melt at the solidus and is all "
+                                       "molten at the liquidus.")),
         (_tr("Relief valve"), _tr("A valve with a spring that lifts at its set pressure. It "
                                   "answers pressure, not weak metal.")),
         (_tr("Bursting disc"), _tr("A thin disc that bursts at its pressure and stays open.")),

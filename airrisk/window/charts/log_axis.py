@@ -28,6 +28,12 @@ class PlainAxis(pg.AxisItem):
         ]
         return [(1.0, [tick for tick in ticks if low <= tick <= high])]
 
+    def main_ticks(self, low: float, high: float) -> list[float]:
+        """Where the grid has lines: the ticks with numbers."""
+        size = self.width() if self.orientation in ("bottom", "top") else self.height()
+        levels = self.tickValues(low, high, max(float(size), 1.0))
+        return [tick for _spacing, ticks in levels[:2] for tick in ticks]
+
     def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
         if not self.logMode:
             return super().tickStrings(values, scale, spacing)

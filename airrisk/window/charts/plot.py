@@ -8,7 +8,16 @@ from typing import Any
 import numpy as np
 import pyqtgraph as pg
 from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt, Signal
-from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QKeyEvent, QMouseEvent, QPainter
+from PySide6.QtGui import (
+    QBrush,
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPen,
+)
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
 from airrisk.window.charts.colours import role_colour, role_pen
@@ -84,19 +93,49 @@ class _Labels(pg.GraphicsObject):
         painter.restore()
 
 
+class _Grid(pg.GraphicsObject):
+    """Lines at the ticks of both axes; much faster than the grid that the axes can draw."""
+
+    def __init__(self, view: pg.ViewBox, axes: dict[str, PlainAxis]) -> None:
+        super().__init__()
+        self._view = view
+        self._axes = axes
+        self.setZValue(-100)
+
+    def boundingRect(self) -> QRectF:
+        return QRectF(self._view.viewRect())
+
+    def viewTransformChanged(self) -> None:
+        self.prepareGeometryChange()
+        self.update()
+
+    def paint(
+        self, painter: QPainter, option: QStyleOptionGraphicsItem, widget: QWidget | None = None
+    ) -> None:
+        rect = self.boundingRect()
+        pen = QPen(QColor(colours().raised))
+        pen.setCosmetic(True)
+        painter.setPen(pen)
+        for x in self._axes["bottom"].main_ticks(rect.left(), rect.right()):
+            painter.drawLine(QPointF(x, rect.top()), QPointF(x, rect.bottom()))
+        for y in self._axes["left"].main_ticks(rect.top(), rect.bottom()):
+            painter.drawLine(QPointF(rect.left(), y), QPointF(rect.right(), y))
+
+
 class Plot(pg.PlotWidget):
     """Draws one ``Chart``; ``read`` tells what stands under the cursor line."""
 
     read = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        axes = {side: PlainAxis(side) for side in ("bottom", "left")}
-        super().__init__(parent, background=colours().surface, axisItems=axes)
+        self._axes = {side: PlainAxis(side) for side in ("bottom", "left")}
+        super().__init__(parent, background=colours().surface, axisItems=self._axes)
         self._chart: Chart | None = None
         self._ghost: Chart | None = None
         self._units = Units()
         self._curves: dict[str, Any] = {}
         self._shape: tuple[Any, ...] | None = None
+        self._range: list[tuple[float, float]] = []
         self._cursor = pg.InfiniteLine(angle=90, movable=False)
         self._labels = _Labels(self.getViewBox())
         self.getPlotItem().hideButtons()
@@ -109,17 +148,18 @@ class Plot(pg.PlotWidget):
     def show_chart(self, chart: Chart, units: Units, ghost: Chart | None = None) -> None:
         """Draw the chart, with an earlier one behind it as a ghost."""
         shape = (
-            chart.key, units.name, colours().dark, chart.x, chart.y.kind, chart.y.scale,
+            chart.key, units.name, colours().dark, (chart.x.label, chart.x.kind, chart.x.scale),
+            (chart.y.label, chart.y.kind, chart.y.scale),
             tuple((s.key, s.role) for s in chart.series), len(chart.marks), len(chart.guides),
             len(chart.bands), ghost is None,
         )  # fmt: skip
-        same = self._shape == shape and ghost is self._ghost and not chart.bands
+        same = self._shape == shape and not chart.bands
         self._chart, self._ghost, self._units = chart, ghost, units
         if not same:
             self._build()
             self._shape = shape
         self._fill()
-        if not same:
+        if not same or not self._zoomed():
             self.reset_view()
 
     def _build(self) -> None:
@@ -132,7 +172,7 @@ class Plot(pg.PlotWidget):
         item.clear()
         self._curves.clear()
         item.setLogMode(chart.x.scale == "log", chart.y.scale == "log")
-        item.showGrid(x=True, y=True, alpha=0.18)
+        item.addItem(_Grid(self.getViewBox(), self._axes), ignoreBounds=True)
         font = QFont(FONT_FAMILY)
         font.setPixelSize(11)
         for side, axis in (("bottom", chart.x), ("left", chart.y)):
@@ -239,7 +279,20 @@ class Plot(pg.PlotWidget):
             if axis.scale == "log":
                 low, high = math.log10(max(low, 1e-9)), math.log10(max(high, 1e-8))
             ranges.append((low, high))
-        self.getPlotItem().setRange(xRange=ranges[0], yRange=ranges[1], padding=0)
+        if ranges != self._range:
+            self._range = ranges
+            self.getPlotItem().setRange(xRange=ranges[0], yRange=ranges[1], padding=0)
+        elif self._zoomed():
+            self.getPlotItem().setRange(xRange=ranges[0], yRange=ranges[1], padding=0)
+
+    def _zoomed(self) -> bool:
+        """Whether the person has moved away from the whole chart."""
+        seen = self.getViewBox().viewRange()
+        return any(
+            abs(now - then) > 1e-6 * max(abs(then), 1e-6)
+            for axis, wanted in zip(seen, self._range, strict=False)
+            for now, then in zip(axis, wanted, strict=True)
+        )
 
     def zoom(self, factor: float) -> None:
         """Zoom about the middle; below 1 comes nearer."""

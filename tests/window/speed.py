@@ -1,0 +1,99 @@
+"""Speeds of the window: (what, measured s, limit s); run by hand, e.g. from the benchmarks.
+
+python -m tests.window.speed
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+START = (
+    "import time; t = time.perf_counter()\n"
+    "from airrisk.window.start import make_application\n"
+    "from airrisk.window.frame import Frame\n"
+    "app = make_application(['airrisk']); frame = Frame(None); frame.show(); app.processEvents()\n"
+    "print(time.perf_counter() - t); frame.close()\n"
+)
+
+
+def start_time() -> float:
+    """Seconds from the start of Python to a painted window, best of three."""
+    best = 1e9
+    for _ in range(3):
+        before = time.perf_counter()
+        subprocess.run([sys.executable, "-c", START], check=True, capture_output=True)
+        best = min(best, time.perf_counter() - before)
+    return best
+
+
+def drag_times(steps: int = 60) -> tuple[float, float, float]:
+    """Knob to repaint (p95), last movement to settled answer, field to screening (s)."""
+    from PySide6.QtCore import QEventLoop
+    from PySide6.QtWidgets import QApplication
+
+    from airrisk.window.frame import Frame
+    from airrisk.window.start import make_application
+    from tests.window.conftest import ONE_VESSEL
+
+    application = make_application(["airrisk"])
+    frame = Frame(None)
+    frame.resize(1280, 800)
+    frame.show()
+
+    def until(done: object, seconds: float = 60.0) -> float:
+        begin = time.perf_counter()
+        while not done() and time.perf_counter() - begin < seconds:  # type: ignore[operator]
+            QApplication.processEvents(QEventLoop.ProcessEventsFlag.AllEvents, 2)
+        return time.perf_counter() - begin
+
+    frame.files.start_with(ONE_VESSEL)
+    until(lambda: frame.session.is_current)
+    document = frame.session.document
+    assert document is not None
+    live = []
+    for number in range(8):
+        text = document.system_text.set("R1", "pressure", f"{6 + 0.1 * number:.1f} bar(g)").text
+        document.replace("pressure", text)
+        live.append(until(lambda: frame.session.parts_current))
+        until(lambda: frame.session.is_current)
+    frame.show_view("tryout")
+    view = frame.pages["tryout"]
+    until(lambda: view._answer is not None)  # type: ignore[attr-defined]
+    wall = next(r for r in view.rows if r.knob.spec.key == "wall_thickness")  # type: ignore[attr-defined]
+    times = []
+    for number in range(steps):
+        before = view._answer  # type: ignore[attr-defined]
+        wall.slider.setValue(150 + (number % 40))
+        begin = time.perf_counter()
+        until(lambda kept=before: view._answer is not kept)  # type: ignore[attr-defined]
+        view.chart.repaint()
+        application.processEvents()
+        times.append(time.perf_counter() - begin)
+    wall.slider.setValue(120)
+    settled = until(lambda: view._answer.settled)  # type: ignore[attr-defined]
+    frame.session.set_document(None)
+    frame.close()
+    times = sorted(times[5:])
+    return times[int(0.95 * len(times))], settled, sorted(live[2:])[len(live) // 2 - 1]
+
+
+def speeds() -> Iterator[tuple[str, float, float]]:
+    """Each speed with its limit."""
+    yield "window usable after the command", start_time(), 2.0
+    drag, settled, live = drag_times()
+    yield "knob to repainted fire curve, p95", drag, 0.033
+    yield "smallest bore after the last movement", settled, 0.15
+    yield "change of a field to the first answer", live, 0.1
+
+
+if __name__ == "__main__":
+    for what, measured, limit in speeds():
+        print(
+            f"{what:40s} {measured * 1000:8.0f} ms | {limit * 1000:6.0f} ms | {measured <= limit}"
+        )

@@ -1,0 +1,135 @@
+"""No visible text is cut off or overlapped, in both looks and at all window sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import pytest
+from PySide6.QtCore import QPoint, QRect, Qt
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QApplication,
+    QComboBox,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QToolButton,
+    QWidget,
+)
+from pytestqt.qtbot import QtBot
+
+from airrisk.window.frame import Frame
+from airrisk.window.theme import apply_theme
+from airrisk.window.views import VIEWS
+from tests.window.conftest import ONE_VESSEL
+
+SIZES = ((1024, 700), (1280, 800), (1920, 1080))
+
+
+def texts_on_screen(frame: QWidget) -> Iterator[tuple[QWidget, str]]:
+    """Every label and button that can be seen, with its text."""
+    for widget in frame.findChildren(QWidget):
+        if not isinstance(widget, (QLabel, QAbstractButton)) or not widget.isVisible():
+            continue
+        text = widget.text().replace("&", "")
+        if text.strip() and widget.visibleRegion().boundingRect().height() > 0:
+            yield widget, text
+
+
+def cut_off(widget: QWidget, text: str) -> str:
+    """Why a text does not fit into its widget; empty when it does."""
+    metrics = widget.fontMetrics()
+    area = widget.contentsRect()
+    if isinstance(widget, QLabel) and widget.wordWrap():
+        need = metrics.boundingRect(
+            QRect(0, 0, area.width(), 10_000), int(Qt.TextFlag.TextWordWrap), text
+        )
+        if need.height() > area.height() + 2:
+            return f"needs {need.height()} px of height, has {area.height()}"
+        return ""
+    room = area.width() - (4 if isinstance(widget, (QPushButton, QToolButton)) else 0)
+    need_width = max(metrics.horizontalAdvance(line) for line in text.splitlines())
+    return f"needs {need_width} px, has {room}" if need_width > room + 1 else ""
+
+
+def overlapping(frame: QWidget) -> list[str]:
+    """Pairs of sibling texts or inputs that stand on one another."""
+    found = []
+    kinds = (QLabel, QAbstractButton, QLineEdit, QComboBox)
+    by_parent: dict[QWidget, list[QWidget]] = {}
+    for widget in frame.findChildren(QWidget):
+        if isinstance(widget, kinds) and widget.isVisible() and not widget.size().isEmpty():
+            parent = widget.parentWidget()
+            if parent is not None and not isinstance(parent, kinds):
+                by_parent.setdefault(parent, []).append(widget)
+    for siblings in by_parent.values():
+        for number, first in enumerate(siblings):
+            for second in siblings[number + 1 :]:
+                if first.geometry().adjusted(1, 1, -1, -1).intersects(second.geometry()):
+                    found.append(f"{first} {second}")
+    return found
+
+
+@pytest.mark.parametrize("dark", [False, True])
+def test_every_text_fits_in_every_view_and_size(
+    qtbot: QtBot, qapp: QApplication, make_frame: Callable[[], Frame],
+    answered: Callable[[Frame], None], dark: bool,
+) -> None:  # fmt: skip
+    apply_theme(qapp, dark)
+    frame = make_frame()
+    problems = []
+    for stage in ("welcome", *VIEWS):
+        if stage == "work":
+            frame.files.start_with(ONE_VESSEL)
+            answered(frame)
+        if stage != "welcome":
+            frame.show_view(stage)
+        for width, height in SIZES:
+            frame.resize(width, height)
+            qtbot.waitUntil(lambda w=width, h=height: (frame.width(), frame.height()) == (w, h))
+            for _ in range(3):
+                qapp.processEvents()
+            for widget, text in texts_on_screen(frame):
+                why = cut_off(widget, text)
+                if why:
+                    problems.append(f"{stage} {width}x{height}: {text[:60]!r} {why}")
+            problems += [f"{stage} {width}x{height}: {pair}" for pair in overlapping(frame)]
+    assert not problems, "\n".join(problems[:30])
+
+
+def test_the_window_fits_a_small_screen(frame: Frame) -> None:
+    frame.resize(1024, 700)
+    assert (frame.width(), frame.height()) == (1024, 700)
+    assert frame.mapToGlobal(QPoint(0, 0)).y() >= 0
+
+
+def test_every_input_has_a_name_that_can_be_read_out(one_vessel: Frame) -> None:
+    nameless = []
+    for view in VIEWS:
+        one_vessel.show_view(view)
+    for widget in one_vessel.findChildren(QWidget):
+        if isinstance(widget, (QLineEdit, QComboBox)):
+            inside = isinstance(widget.parentWidget(), QComboBox)
+            if not widget.accessibleName() and not inside:
+                nameless.append(f"{widget} in {widget.parentWidget()}")
+    assert not nameless, "\n".join(nameless)
+
+
+def test_every_field_has_a_buddy_with_a_key_and_its_unit(one_vessel: Frame) -> None:
+    rows = one_vessel.work.facts.form.rows
+    assert rows
+    keys = [row.label.text() for row in rows.values()]
+    assert sum("&" in text for text in keys) >= 12
+    for row in rows.values():
+        assert row.label.buddy() is row.editor
+    assert "bar(g)" in rows[("vessel", "pressure")].editor.accessibleName()
+
+
+def test_the_tab_key_goes_through_the_fields_in_their_order(
+    qtbot: QtBot, one_vessel: Frame
+) -> None:
+    rows = list(one_vessel.work.facts.form.rows.values())
+    rows[0].editor.setFocus()
+    for row in rows[1:6]:
+        qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Tab)
+        assert QApplication.focusWidget() is row.editor
