@@ -1,0 +1,83 @@
+"""Many variants at once give what the runs one by one give."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from airrisk.firetest.batch import OUTCOMES, run_batch
+from airrisk.firetest.outcome import classify
+from airrisk.firetest.run import run
+from airrisk.firetest.variants import columns
+from tests.firetest.systems import case_of, fire, line, plug, relief, vessel
+
+
+def single():
+    return case_of(vessel(), plug(), relief(), fire(share=0.5, plugs_in_fire=("FP1",)))
+
+
+def variants(count: int, seed: int = 1) -> dict[str, np.ndarray]:
+    rng = np.random.default_rng(seed)
+    return {
+        "R1.wall_thickness": rng.uniform(0.006, 0.012, count),
+        "R1.pressure": rng.uniform(4e5, 12e5, count),
+        "R1.strength_factor": rng.uniform(0.8, 1.2, count),
+        "FP1.bore": rng.uniform(0.004, 0.03, count),
+        "FP1.melting_shift": rng.uniform(-60.0, 30.0, count),
+        "fire.emissivity": rng.uniform(0.5, 0.9, count),
+        "convection_factor": rng.uniform(0.6, 1.4, count),
+    }
+
+
+def same(one: float, other: float) -> bool:
+    return (np.isnan(one) and np.isnan(other)) or one == pytest.approx(other, rel=1e-6)
+
+
+def test_a_batch_gives_the_numbers_of_single_runs():
+    # property: the same kernel, tolerance and inputs
+    case, given = single(), variants(60)
+    found = run_batch(case, given, tolerance=1e-6)
+    places = columns(case, given)
+    for k in range(60):
+        one = run(
+            case.changed({place: float(np.asarray(v)[k]) for place, v in places.items()}),
+            store=False,
+        )
+        verdict = classify(one)
+        assert OUTCOMES[found.outcome[k]] == verdict.outcome
+        assert found.safe[k] == verdict.safe
+        assert found.peak_use[k] == pytest.approx(verdict.peak_use, rel=1e-6)
+        assert found.peak_pressure[k] == pytest.approx(verdict.peak_pressure, rel=1e-6)
+        assert same(found.first_vent[k], np.nan if one.first_vent is None else one.first_vent)
+        assert same(found.rupture_time[k], one.rupture_time[0])
+        assert same(found.limit_time[k], one.limit_time[0])
+    # the variants reach good and bad ends, so that the agreement says something
+    assert np.unique(found.outcome).size >= 3
+
+
+def test_a_batch_over_a_network_gives_the_numbers_of_single_runs():
+    # property
+    case = case_of(
+        vessel(), vessel("R2"), line("L1", "R1", "R2"), plug(bore=0.02), fire(("R1", "R2"))
+    )
+    bores = np.array([0.01, 0.02, 0.04])
+    found = run_batch(case, {"FP1.bore": bores}, tolerance=1e-6)
+    places = columns(case, {"FP1.bore": bores})
+    for k in range(3):
+        one = run(case.changed({p: float(v[k]) for p, v in places.items()}), store=False)
+        assert OUTCOMES[found.outcome[k]] == classify(one).outcome
+        assert found.peak_use[k] == pytest.approx(classify(one).peak_use, rel=1e-6)
+
+
+def test_the_order_and_number_of_variants_change_nothing():
+    # property: a variant does not feel its neighbours
+    case, given = single(), variants(200)
+    whole = run_batch(case, given)
+    backwards = run_batch(case, {name: v[::-1] for name, v in given.items()}, threads=1)
+    assert backwards.peak_use[::-1].tolist() == whole.peak_use.tolist()
+    assert backwards.outcome[::-1].tolist() == whole.outcome.tolist()
+
+
+def test_arrays_of_two_lengths_are_refused():
+    with pytest.raises(ValueError, match="one length"):
+        run_batch(single(), {"R1.pressure": np.full(3, 9e5), "FP1.bore": np.full(4, 0.01)})
