@@ -120,21 +120,46 @@ def summarize(status, F, I, C, PK, result):
             result[B_EMPTY] = max(result[B_EMPTY], PK[i, K_EMPTY_TIME])
 
 
-def run_variants(
-    base, F, I, places, values, first, last, mode, y, C, PK, G, W, J, LU, pivot, D,
-    TC, TX, TR, gas_constant, FC, FX, FR, out_t, out_y, out_mode, events, results,
+# what ``drive`` is to do
+TASK_BEGIN = 0
+TASK_ADVANCE = 1
+TASK_VARIANTS = 2
+
+
+def drive(
+    task, base, F, I, places, values, first, last, mode, y, C, PK, G, W, J, LU, pivot, D,
+    TC, TX, TR, gas_constant, FC, FX, FR, out_t, out_y, out_mode, events, results, max_steps,
 ):  # fmt: skip
-    """Run variants ``first`` to ``last``: the base case with some numbers replaced."""
-    for v in range(first, last):
-        for k in range(base.shape[0]):
-            F[k] = base[k]
-        for k in range(places.shape[0]):
-            F[places[k]] = values[v, k]
-        status = OUT_OF_RANGE
-        if begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant) == 1:
-            status = advance(
-                F, I, mode, y, C, PK, G, W, J, LU, pivot, D, TC, TX, TR, gas_constant,
-                FC, FX, FR, out_t, out_y, out_mode, events, 1 << 40,
-            )  # fmt: skip
-        summarize(status, F, I, C, PK, results[v])
-    return last
+    """The one way into the kernel.
+
+    Begin a run (returns 0 when its air is outside the table), advance it by up to
+    ``max_steps`` (returns the status), or run variants ``first`` to ``last`` of ``base``, each
+    with the numbers at ``places`` replaced by its row of ``values``.
+    """
+    if task == TASK_BEGIN:
+        return begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant)
+    variant = first
+    status = RUNNING
+    while True:
+        steps = max_steps
+        if task == TASK_VARIANTS:
+            if variant >= last:
+                return last
+            for k in range(base.shape[0]):
+                F[k] = base[k]
+            for k in range(places.shape[0]):
+                F[places[k]] = values[variant, k]
+            steps = 1 << 40
+            status = OUT_OF_RANGE
+            if begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant) == 0:
+                summarize(status, F, I, C, PK, results[variant])
+                variant += 1
+                continue
+        status = advance(
+            F, I, mode, y, C, PK, G, W, J, LU, pivot, D, TC, TX, TR, gas_constant,
+            FC, FX, FR, out_t, out_y, out_mode, events, steps,
+        )  # fmt: skip
+        if task == TASK_ADVANCE:
+            return status
+        summarize(status, F, I, C, PK, results[variant])
+        variant += 1

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from airrisk.firetest import compiled, stepper
+from airrisk.firetest import batch_kernel, compiled, stepper
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase
 from airrisk.firetest.rhs import G_ROWS
@@ -22,6 +22,8 @@ Integers = NDArray[np.int64]
 
 STEPS_PER_CALL = 200  # a network of ten parts takes some 15 ms for them
 FIRST_ROWS = 512
+NO_PLACES = np.zeros(0, dtype=np.int64)
+NO_VALUES = np.zeros((0, 0))
 MOST_EVENTS = 512
 _EVENTS = {
     at.E_PLUG: "plug opens",
@@ -212,7 +214,7 @@ def run(
         The start is outside the range of the air table.
     """
     workspace = workspace or Workspace()
-    advance = compiled.entry("advance", interpreted=interpreted)
+    drive = compiled.entry("drive", interpreted=interpreted)
     columns = column_count(case)
     spaces = len(case.spaces)
     workspace.fit(spaces, columns - stepper.SECTION_FLOWS)
@@ -226,10 +228,18 @@ def run(
     out_mode = np.empty((rows, mode.size), dtype=np.int64)
     events = np.empty((MOST_EVENTS, 3))
     status = at.RUNNING
-    started = compiled.entry("begin", interpreted=interpreted)(
-        case.floats, case.integers, mode, y, control, peaks,
-        workspace.by_space, *workspace.tables[:4],
-    )  # fmt: skip
+
+    def call(task: int) -> int:
+        return int(
+            drive(
+                task, case.floats, case.floats, case.integers, NO_PLACES, NO_VALUES, 0, 0,
+                mode, y, control, peaks, workspace.by_space, workspace.vectors,
+                workspace.matrix, workspace.factors, workspace.pivot, workspace.differences,
+                *workspace.tables, out_t, out_y, out_mode, events, NO_VALUES, STEPS_PER_CALL,
+            )
+        )  # fmt: skip
+
+    started = call(batch_kernel.TASK_BEGIN)
     if not started:
         first_space = case.spaces[0].id
         raise AirRangeError(
@@ -241,12 +251,7 @@ def run(
         while status in (at.RUNNING, at.BUFFER_FULL):
             if should_stop is not None and should_stop():
                 raise Cancelled
-            status = advance(
-                case.floats, case.integers, mode, y, control, peaks,
-                workspace.by_space, workspace.vectors, workspace.matrix, workspace.factors,
-                workspace.pivot, workspace.differences, *workspace.tables,
-                out_t, out_y, out_mode, events, STEPS_PER_CALL,
-            )  # fmt: skip
+            status = call(batch_kernel.TASK_ADVANCE)
             if status == at.BUFFER_FULL:
                 rows *= 2
                 out_t, out_y, out_mode = (

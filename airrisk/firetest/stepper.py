@@ -523,7 +523,7 @@ def advance(
                         rate ** (NEWTON_MOST - m) / (1.0 - rate) * size > newton_limit
                     ):
                         break
-                    rate_kept = max(0.2 * rate_kept, rate)
+                    rate_kept = max(0.3 * rate_kept, rate, 0.2)
                 for k in range(n):
                     new[k] += rest[k]
                     change[k] += rest[k]
@@ -600,9 +600,14 @@ def advance(
             end = strength_use(i, G[G_P, i], new, F, I)
             if max(start, end) < 0.9 * PK[i, K_PEAK_USE] or PK[i, K_PEAK_USE] <= 0.0:
                 continue
-            interpolate(D, order, h, back_end + 0.5 * length, n, between)
-            middle = use_between(i, between, F, I, G, TC, TX, TR, gas_constant)
-            if start <= middle and end - middle > 0.3 * (middle - start):
+            rising = True
+            before = start
+            for k in range(1, 4):
+                interpolate(D, order, h, back_end + 0.25 * k * length, n, between)
+                quarter = use_between(i, between, F, I, G, TC, TX, TR, gas_constant)
+                rising = rising and quarter <= before if k > 1 else quarter <= end
+                before = quarter
+            if rising and start <= before:
                 continue
             for k in range(1, INSIDE):
                 back = back_end + length * (1.0 - k / INSIDE)
