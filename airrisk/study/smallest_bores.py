@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 from airrisk.study.spreads import Array
 from airrisk.study.variants import VariantRuns
 
-SMALLEST, LARGEST = 1e-3, 0.1  # m
+SMALLEST, LARGEST = 1e-3, 0.12  # m, as in the search of a single run
 TRIALS = 12  # bores between the two, evenly on a logarithm, to find where the search starts
-HALVINGS = 9  # of a step of 52 %: to 0.1 %
+HALVINGS, FEW_HALVINGS = 9, 6  # of a step of 55 %: to 0.1 %, to 0.7 %
 RUNS_A_ROW = TRIALS + HALVINGS
 
 
@@ -26,7 +26,11 @@ class WorkingBores:
 
 
 def working_bores(
-    runs: VariantRuns, plug: str, values: Mapping[str, Array], rows: int
+    runs: VariantRuns,
+    plug: str,
+    values: Mapping[str, Array],
+    rows: int,
+    halvings: int = HALVINGS,
 ) -> WorkingBores:
     """The smallest bore with which the air leaves in time, the plug taken as working.
 
@@ -40,6 +44,8 @@ def working_bores(
         The variants.
     rows
         Their number.
+    halvings
+        Of the step between two trial bores.
 
     Returns
     -------
@@ -68,7 +74,7 @@ def working_bores(
         low[passed] = trials[max(number - 1, 0)]
         open_rows = open_rows[~answer.in_time]
     found = np.flatnonzero(np.isfinite(high))
-    for _ in range(HALVINGS):
+    for _ in range(halvings):
         if found.size == 0:
             break
         middle = np.sqrt(low[found] * high[found])

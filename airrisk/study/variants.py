@@ -1,4 +1,4 @@
-"""Many variants of one fire run, in pieces, so that a caller can follow and stop them."""
+"""Many variants of one fire run, that a caller can follow and stop."""
 
 from __future__ import annotations
 
@@ -17,7 +17,6 @@ from airrisk.study.what_if_records import OUTCOMES
 
 Progress = Callable[[float, str], None]
 StopTest = Callable[[], bool] | None
-PIECE = 8192  # variants of a single vessel between two questions whether to stop
 
 
 class Stopped(Exception):
@@ -103,37 +102,29 @@ class VariantRuns:
             key, (present, _) = next(iter(variable_inputs(case).items()))
             values = {key: np.array([present])}
         count = len(next(iter(values.values())))
-        size = max(64, PIECE // len(case.spaces) ** 2)
-        answers = []
-        for start in range(0, count, size):
-            self._ask(what)
-            piece = {key: array[start : start + size] for key, array in values.items()}
-            answers.append(_answers(case, piece, self._should_stop))
-            self.done += min(size, count - start)
-        self._ask(what)
-        return VariantAnswers(
-            *(
-                np.concatenate([getattr(one, name) for one in answers])
-                for name in ("outcome", "safe", "peak_use", "first_vent", "rupture")
+        before = self.done
+        self._ask()
+
+        def told(done: int, _of: int) -> None:
+            if self._progress is not None:
+                self._progress(min(1.0, (before + done) / self._announced), what)
+
+        try:
+            found = run_batch(
+                case, kernel_inputs(case, values), progress=told, should_stop=self._should_stop
             )
+        except Cancelled:
+            raise Stopped from None
+        self.done = before + count
+        self._ask()
+        return VariantAnswers(
+            found.outcome.astype(np.int64),
+            found.safe,
+            found.peak_use,
+            found.first_vent,
+            found.rupture_time,
         )
 
-    def _ask(self, what: str) -> None:
+    def _ask(self) -> None:
         if self._should_stop is not None and self._should_stop():
             raise Stopped
-        if self._progress is not None:
-            self._progress(min(1.0, self.done / self._announced), what)
-
-
-def _answers(case: FireCase, values: Mapping[str, Array], should_stop: StopTest) -> VariantAnswers:
-    try:
-        found = run_batch(case, kernel_inputs(case, values), should_stop=should_stop)
-    except Cancelled:
-        raise Stopped from None
-    return VariantAnswers(
-        found.outcome.astype(np.int64),
-        found.safe,
-        found.peak_use,
-        found.first_vent,
-        found.rupture_time,
-    )

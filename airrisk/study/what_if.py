@@ -25,7 +25,7 @@ from airrisk.study.fire_inputs import variable_inputs, with_every_plug
 from airrisk.study.fire_outcomes import FireStudy, Setting, badness
 from airrisk.study.safe_border import STEPS, border_pieces, turning_points
 from airrisk.study.sampling import METHODS, SobolIndices, draw, share, sobol
-from airrisk.study.smallest_bores import RUNS_A_ROW, working_bores
+from airrisk.study.smallest_bores import FEW_HALVINGS, RUNS_A_ROW, working_bores
 from airrisk.study.spreads import Array, SpreadInput
 from airrisk.study.variants import Progress, Stopped, VariantAnswers, VariantRuns
 from airrisk.study.what_if_inputs import (
@@ -529,7 +529,7 @@ def sample(
 def _bore_spread(
     runs: VariantRuns, plug: str, values: Mapping[str, Array], rows: int
 ) -> BoreSpread:
-    answer = working_bores(runs, plug, values, rows)
+    answer = working_bores(runs, plug, values, rows, FEW_HALVINGS)
     fitted = variable_inputs(runs.case)[f"{plug}.bore"][0]
     present = np.isfinite(answer.bore)
     enough = int(np.sum(answer.bore[present] <= fitted * (1.0 + 1e-9)))
