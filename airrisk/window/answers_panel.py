@@ -124,6 +124,7 @@ class AnswersPanel(QWidget):
         layout.addLayout(tabs)
         layout.addWidget(self.order, 1)
         layout.addWidget(self.chart, 100)
+        self.setMinimumHeight(250)  # the rulers give way to a page of their own before that
         session.answer_changed.connect(self.refresh)
         session.chosen_changed.connect(self.refresh)
         session.units_changed.connect(self.refresh)

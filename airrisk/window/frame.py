@@ -199,6 +199,7 @@ class Frame(QMainWindow):
             state = stored.value(name)
             if state is not None:
                 splitter.restoreState(state)
+                self.work.arranged = True
         self.session.set_unit_set(str(stored.value("units", "metric")))
 
     def _store(self) -> None:

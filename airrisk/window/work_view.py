@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
 
 from airrisk.window.answers_panel import AnswersPanel
@@ -48,3 +49,11 @@ class WorkView(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.split)
         self.strip.section_chosen.connect(self.plan.choose_section)
+        self.arranged = False  # sizes were restored or given once
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if not self.arranged:
+            self.arranged = True
+            height = self.height()
+            self.middle.setSizes([round(height * 0.53), round(height * 0.47)])

@@ -197,12 +197,12 @@ class OrderRuler(QWidget):
             Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter,
             axis_title(self._ruler.axis, self._units),
         )
-        value = np.ceil(low / step) * step
+        value = np.ceil(low / step) * step + 0.0  # no minus before zero
         while value <= high + 1e-9:
             x = begin + (value - low) * scale
             painter.drawLine(QPointF(x, y), QPointF(x, y + 5))
             box = QRectF(x - 30, y + 7, 60, metrics.height())
-            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, f"{value:g}")
+            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, f"{value + 0.0:g}")
             value += step
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:

@@ -18,9 +18,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from airrisk import quantities
 from airrisk.window.theme import colours
 from airrisk.wording import labels
-from airrisk.wording.units import keyed_text
+from airrisk.wording.units import METRIC, keyed_text, number_text, pretty_unit
 
 if TYPE_CHECKING:
     from airrisk.study.records import PartRecord
@@ -106,6 +107,10 @@ class Numbers(QWidget):
             value = getattr(record, key)
             if value is None:
                 text = _tr("never in range") if key.endswith("_k") else _tr("not computed")
+            elif key == "surface_m2":
+                unit = "m2" if units.name == METRIC else "ft2"  # mm2 suits flow areas only
+                number = quantities.convert(value, "area", unit)
+                text = f"{number_text(number)}\u00a0{pretty_unit(unit)}"
             else:
                 text = keyed_text(key, value, units)
             self._add(key, labels.result_name(key), text, current)

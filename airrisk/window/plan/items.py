@@ -108,8 +108,10 @@ class Symbol(QGraphicsObject):
             font.setPixelSize(LabelSize.pixels + 2)
             painter.setFont(font)
             side = LabelSize.pixels + 6.0
-            left = box.right() - 5 if self.label_below else box.left() - side + 4
-            spot = QRectF(left, box.top() - 12, side, side)
+            if self.label_below:
+                spot = QRectF(box.right() + 1, box.bottom() - side + 3, side, side)
+            else:
+                spot = QRectF(box.left() - side + 4, box.top() - 12, side, side)
             painter.drawText(spot, Qt.AlignmentFlag.AlignCenter, self.badge)
 
     def _decorate(self, painter: QPainter) -> None:

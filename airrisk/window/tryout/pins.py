@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import QWidget
 
+from airrisk.installation.fields import FIELDS
 from airrisk.window.tables import TextTable
 from airrisk.wording import labels
 from airrisk.wording.units import Units, number_text, quantity_text, time_text
@@ -19,6 +20,22 @@ if TYPE_CHECKING:
 
 def _tr(text: str) -> str:
     return QCoreApplication.translate("TryOut", text)
+
+
+def _field_label(key: str) -> str:
+    """The name of a field that has a knob."""
+    return next(
+        one.label for kind in ("vessel", "line", "plug", "fire") for one in FIELDS[kind]
+        if one.key == key
+    )  # fmt: skip
+
+
+def changes_text(changes: Mapping[tuple[str, str], str]) -> str:
+    """What was tried, in words: "R1 wall thickness 3 mm"."""
+    return ", ".join(
+        f"{part} {_field_label(field).casefold()} {value}"
+        for (part, field), value in changes.items()
+    )
 
 
 @dataclass(frozen=True)
@@ -59,7 +76,7 @@ class Pins(TextTable):
         rows, tones = [], []
         for pin in self.pins:
             fire, part = pin.answer.fire, pin.answer.part
-            name = ", ".join(f"{p} {f} {v}" for (p, f), v in pin.changes.items())
+            name = changes_text(pin.changes)
             if fire is None:
                 outcome, tone = _tr("– not assessed"), ""
                 first = without = use = pressure = ""

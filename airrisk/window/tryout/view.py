@@ -28,7 +28,7 @@ from airrisk.window.dispatcher import Failed, Result
 from airrisk.window.tryout.guess import Guess
 from airrisk.window.tryout.knobs import Knob, KnobRow, knobs_of
 from airrisk.window.tryout.live import DraggedTryOut, SettledTryOut, TryOutAnswer
-from airrisk.window.tryout.pins import Pin, Pins
+from airrisk.window.tryout.pins import Pin, Pins, changes_text
 from airrisk.window.tryout.scratch import Scratch
 from airrisk.wording import charts as descriptions
 from airrisk.wording.sentences import fire_sentence, fire_verdict, screening_sentence
@@ -336,7 +336,7 @@ class TryOutView(QWidget):
         self.keep_button.setEnabled(changed)
         self.drop_button.setEnabled(changed)
         if changed:
-            tried = ", ".join(f"{part} {field} {value}" for (part, field), value in changes.items())
+            tried = changes_text(changes)
             text = _tr("Try-out, a scratch copy. Your file is untouched. Tried: {tried}")
             self.worded.setText(text.format(tried=tried))
         else:
