@@ -8,9 +8,11 @@ from pathlib import Path
 from types import TracebackType
 
 from PySide6.QtCore import QTimer
+from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
 from airrisk import __version__
+from airrisk.tables import resource_path
 from airrisk.window.frame import Frame
 from airrisk.window.places import settings, state_folder
 from airrisk.window.theme import apply_theme, load_font, system_prefers_dark
@@ -25,6 +27,7 @@ def make_application(words: list[str]) -> QApplication:
     application.setApplicationName("airrisk")
     application.setApplicationVersion(__version__)
     application.setDesktopFileName("airrisk")
+    application.setWindowIcon(QIcon(str(resource_path("desktop/airrisk.svg"))))
     load_font()
     choice = str(settings().value("theme", "system"))
     apply_theme(application, system_prefers_dark() if choice == "system" else choice == "dark")
