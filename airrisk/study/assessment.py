@@ -133,7 +133,7 @@ def assess(
     Stopped
         ``should_stop`` said so.
     """
-    chain = _Chain(cache or StepCache(), progress, should_stop, partial)
+    chain = _Chain(StepCache() if cache is None else cache, progress, should_stop, partial)
     chain.check(0.0, "sections")
     none: tuple[Section, ...] = ()
     drawn = chain.attempt("sections", "", lambda: as_drawn(installation), none)
