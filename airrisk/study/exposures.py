@@ -61,9 +61,7 @@ def _assumed(sections: Iterable[Section]) -> Iterable[Exposure]:
             yield Exposure(spot, section, starts, "c")
 
 
-def _fire(
-    name: str, shares: tuple[tuple[str, float], ...], plugs: tuple[str, ...] | None
-) -> Fire:
+def _fire(name: str, shares: tuple[tuple[str, float], ...], plugs: tuple[str, ...] | None) -> Fire:
     return Fire(
         id=name,
         curve="hydrocarbon",
