@@ -236,7 +236,7 @@ def _print_inputs(
 def print_what_if(answer: WhatIf, units: Units) -> None:
     """Print the study as sentences and one table."""
     from airrisk.command.printing import print_columns
-    from airrisk.wording.units import number_text
+    from airrisk.wording.units import number_text, time_text
     from airrisk.wording.what_if_texts import (
         bore_sentence,
         index_text,
@@ -253,12 +253,15 @@ def print_what_if(answer: WhatIf, units: Units) -> None:
     def use(value: float | None) -> str:
         return "-" if value is None else number_text(value, 3)
 
+    def rupture(seconds: float | None) -> str:
+        return "never" if seconds is None else time_text(seconds)
+
     click.echo(subject_sentence(answer.subject, units))
     tornado = answer.tornado
     if tornado is not None:
         click.echo(point_sentence(tornado.present))
         click.echo("\nOne input at a time")
-        rows = [("input", "from - to", "highest strength use", "outcome")]
+        rows = [("input", "from - to", "strength use", "rupture without plug", "outcome")]
         for bar in tornado.bars:
             ends = (bar.at_low, bar.at_high)
             words = [point.outcome for point in ends]
@@ -267,6 +270,7 @@ def print_what_if(answer: WhatIf, units: Units) -> None:
                     input_name(bar.key),
                     range_text(bar, units),
                     " - ".join(use(point.peak_strength_use) for point in ends),
+                    " - ".join(rupture(point.rupture_without_vent_s) for point in ends),
                     words[0] if words[0] == words[1] else " - ".join(words),
                 )
             )

@@ -83,7 +83,8 @@ def _tornado_blocks(answer: WhatIf, tornado: Tornado, units: Units) -> list[Bloc
     if chart is not None:
         found.append(Drawn(chart, chart.caption))
     plugs = list(tornado.present.smallest_bore_m)
-    columns = [tr("Input"), tr("From – to"), tr("Outcome"), tr("Strength use"), tr("Time margin")]
+    columns = [tr("Input"), tr("From – to"), tr("Outcome"), tr("Strength use")]
+    columns += [tr("Rupture without plug"), tr("Time margin")]
     columns += [tr("Smallest bore {plug}").format(plug=plug) for plug in plugs]
     rows = []
     for bar in tornado.bars:
@@ -91,6 +92,7 @@ def _tornado_blocks(answer: WhatIf, tornado: Tornado, units: Units) -> list[Bloc
         row = [input_name(bar.key), range_text(bar, units)]
         row.append(_pair([labels.outcome(point.outcome) for point in ends]))
         row.append(_pair([_use(point) for point in ends]))
+        row.append(_pair([_rupture(point) for point in ends]))
         row.append(_pair([_margin(point) for point in ends]))
         row += [
             _pair([bore_text(point.smallest_bore_m.get(plug), units) for point in ends])
@@ -98,7 +100,7 @@ def _tornado_blocks(answer: WhatIf, tornado: Tornado, units: Units) -> list[Bloc
         ]
         rows.append(row)
     if rows:
-        found.append(table_of(columns, rows, [1.7, 1.5, 1.4, 1.0, 1.1, *([1.0] * len(plugs))]))
+        found.append(table_of(columns, rows, [1.7, 1.5, 1.4, 1.0, 1.1, 1.1, *([1.0] * len(plugs))]))
     if not tornado.bores:
         found.append(
             Paragraph(tr("Smallest bores were not searched: one run of this section takes too"
@@ -113,6 +115,11 @@ def _pair(texts: list[str]) -> str:
 
 def _use(point: Point) -> str:
     return "–" if point.peak_strength_use is None else number_text(point.peak_strength_use, 3)
+
+
+def _rupture(point: Point) -> str:
+    seconds = point.rupture_without_vent_s
+    return tr("never") if seconds is None else time_text(seconds)
 
 
 def _margin(point: Point) -> str:

@@ -349,10 +349,12 @@ def vary_one_at_a_time(
         at_low, at_high = points[1 + 2 * number], points[2 + 2 * number]
         pair = (at_low.peak_strength_use, at_high.peak_strength_use)
         swing = 0.0 if pair[0] is None or pair[1] is None else abs(pair[1] - pair[0])
+        times = (at_low.rupture_without_vent_s, at_high.rupture_without_vent_s)
+        later = 0.0 if times[0] is None or times[1] is None else abs(times[1] - times[0])
         bars.append(
-            TornadoBar(item.key, item.kind, item.present, low, high, at_low, at_high, swing)
+            TornadoBar(item.key, item.kind, item.present, low, high, at_low, at_high, swing, later)
         )
-    bars.sort(key=lambda bar: (-bar.swing, bar.key))
+    bars.sort(key=lambda bar: (-round(bar.swing, 6), -bar.time_swing_s, bar.key))
     return Tornado(points[0], tuple(bars), bores)
 
 

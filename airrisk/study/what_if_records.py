@@ -15,6 +15,7 @@ from airrisk.study.sampling import Share, SobolIndices
 OUTCOMES: tuple[Outcome, ...] = (
     "vents in time", "vents too late", "ruptures", "outlasts the fire", "not converged",
 )  # fmt: skip
+LEAST_SWING = 1e-3  # of the peak strength use, below the accuracy of the runs
 
 
 @dataclass(frozen=True)
@@ -77,6 +78,7 @@ class TornadoBar:
     at_low: Point
     at_high: Point
     swing: float  # of the peak strength use, 0 where a run did not converge
+    time_swing_s: float = 0.0  # of the time to rupture without any plug
 
     @property
     def flips(self) -> bool:
@@ -86,11 +88,21 @@ class TornadoBar:
 
 @dataclass(frozen=True)
 class Tornado:
-    """Every input varied alone, the largest effect on the peak strength use first."""
+    """Every input varied alone, the largest effect on the peak strength use first.
+
+    Where the metal ruptures at both ends the effect on the time to rupture decides the order.
+    """
 
     present: Point
     bars: tuple[TornadoBar, ...]
     bores: bool  # whether smallest bores were searched
+
+    @property
+    def by_time(self) -> bool:
+        """Whether only the time to rupture tells the inputs apart."""
+        return all(bar.swing < LEAST_SWING for bar in self.bars) and any(
+            bar.time_swing_s > 0.0 for bar in self.bars
+        )
 
 
 @dataclass(frozen=True)

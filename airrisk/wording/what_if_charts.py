@@ -7,6 +7,7 @@ import numpy as np
 from airrisk.study.what_if_records import (
     OUTCOMES,
     Distributed,
+    Point,
     Sampled,
     Subject,
     Sweep,
@@ -57,13 +58,21 @@ def _limit_guide(limit: float, axis: str) -> Guide:
 
 
 def tornado_chart(tornado: Tornado, subject: Subject, units: Units) -> SpanChart | None:
-    """Effect of every input alone on the highest strength use; None where nothing has one."""
-    middle = tornado.present.peak_strength_use
+    """Effect of every input alone on the highest strength use, or on the time to rupture.
+
+    None where the run as stated has no such number.
+    """
+    by_time = tornado.by_time
+
+    def result(point: Point) -> float | None:
+        return point.rupture_without_vent_s if by_time else point.peak_strength_use
+
+    middle = result(tornado.present)
     if middle is None:
         return None
     spans = []
     for bar in tornado.bars:
-        low, high = bar.at_low.peak_strength_use, bar.at_high.peak_strength_use
+        low, high = result(bar.at_low), result(bar.at_high)
         if low is None or high is None:
             continue
         spans.append(Span(input_name(bar.key), range_text(bar, units), low, high))
@@ -74,13 +83,13 @@ def tornado_chart(tornado: Tornado, subject: Subject, units: Units) -> SpanChart
         title=tr("One input at a time: {fire} on {section}").format(
             fire=subject.fire, section=subject.section
         ),
-        axis=_strength_axis(),
+        axis=Axis(tr("Rupture without any plug after"), "time") if by_time else _strength_axis(),
         middle=middle,
         spans=tuple(spans[:MOST_SPANS]),
-        guides=(_limit_guide(subject.strength_use_limit, "x"),),
+        guides=() if by_time else (_limit_guide(subject.strength_use_limit, "x"),),
         caption=tr(
             "Each input at its 5 % and at its 95 % value, the others as stated. The dark line is"
-            " the run as stated; at 1 the metal ruptures."
+            " the run as stated; at a strength use of 1 the metal ruptures."
         ),
     )
 

@@ -6,6 +6,7 @@ from airrisk import quantities
 from airrisk.study.sampling import Share
 from airrisk.study.smallest_bores import SMALLEST
 from airrisk.study.what_if_records import (
+    LEAST_SWING,
     BoreSpread,
     Point,
     Sampled,
@@ -149,7 +150,13 @@ def point_sentence(point: Point) -> str:
 
 def tornado_sentence(tornado: Tornado) -> str:
     """Which input matters most and which can turn the answer."""
-    bars = [bar for bar in tornado.bars if bar.swing > 0.0]
+    if tornado.by_time:
+        moving = [bar for bar in tornado.bars if bar.time_swing_s > 0.0][:3]
+        return tr(
+            "No single input within its spread changes the highest strength use; the time to"
+            " rupture without any plug answers most to {what}."
+        ).format(what=and_list([input_name(bar.key) for bar in moving]))
+    bars = [bar for bar in tornado.bars if bar.swing >= LEAST_SWING]
     if not bars:
         return tr("No single input within its spread changes the highest strength use.")
     text = tr("The highest strength use answers most to {what}.").format(

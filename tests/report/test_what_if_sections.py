@@ -132,6 +132,18 @@ def test_tornado_sentence_names_the_input_that_turns_the_verdict():
     assert "None of them alone turns" in tornado_sentence(only_wall)
 
 
+def test_where_the_metal_ruptures_anyway_the_time_to_rupture_is_shown():
+    lost = replace(point(1.0, "ruptures", None), rupture_without_vent_s=200.0)
+    earlier = replace(lost, rupture_without_vent_s=150.0)
+    bar = replace(WALL, at_low=earlier, at_high=lost, swing=0.0, time_swing_s=50.0)
+    tornado = Tornado(lost, (bar,), False)
+    assert "time to rupture without any plug answers most to R1 wall" in tornado_sentence(tornado)
+    chart = tornado_chart(tornado, SUBJECT, METRIC)
+    assert chart is not None
+    assert chart.axis.kind == "time"
+    assert (chart.middle, chart.spans[0].at_low) == (200.0, 150.0)
+
+
 def test_numbers_come_in_the_units_of_the_reader():
     wall = SAMPLED.inputs[0]
     assert distribution_text(wall, METRIC) == (
