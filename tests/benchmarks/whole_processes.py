@@ -1,0 +1,102 @@
+"""Times of whole commands, from the start of Python to its end."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+
+from airrisk import tables
+from airrisk.installation.reading import read
+from tests.benchmarks.speed import Speed
+
+ACCEPTED = (0, 1)  # nothing found, or findings
+UNWANTED = (
+    "import sys\n"
+    "from airrisk.command import line\n"
+    "try: line.commands(['assess', sys.argv[1], '--no-bores'], standalone_mode=False)\n"
+    "except SystemExit: pass\n"
+    "print(sum(n.split('.')[0] in ('PySide6', 'CoolProp') for n in sys.modules), file=sys.stderr)\n"
+)
+
+
+def largest_sample() -> Path:
+    """The packaged sample with the most parts."""
+    paths = [tables.sample_path(name) for name in tables.sample_names()]
+    return max(paths, key=lambda path: len(tuple(read(path.read_bytes()).parts())))
+
+
+def run_process(
+    words: Sequence[str], environment: Mapping[str, str] = {}, accepted: Sequence[int] = ACCEPTED
+) -> tuple[float, str]:
+    """Seconds that a Python process took, and what it wrote to its error stream.
+
+    Raises
+    ------
+    RuntimeError
+        It ended with another code than the accepted ones.
+    """
+    start = time.perf_counter()
+    done = subprocess.run(
+        [sys.executable, *words],
+        env={**os.environ, **environment},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    took = time.perf_counter() - start
+    if done.returncode not in accepted:
+        raise RuntimeError(f"exit code {done.returncode}: {done.stderr.strip()[-300:]}")
+    return took, done.stderr
+
+
+def _airrisk(*words: str) -> float:
+    """Seconds of one command with everything compiled before."""
+    return run_process(["-m", "airrisk", *words])[0]
+
+
+def _warm(*words: str) -> float:
+    _airrisk(*words)
+    return min(_airrisk(*words) for _ in range(3))
+
+
+def _with_empty_cache() -> float:
+    with tempfile.TemporaryDirectory() as folder:
+        words = ["-m", "airrisk", "assess", str(largest_sample()), "--no-bores"]
+        return run_process(words, {"NUMBA_CACHE_DIR": folder})[0]
+
+
+def _report() -> float:
+    with tempfile.TemporaryDirectory() as folder:
+        target = str(Path(folder) / "report.pdf")
+        return _warm("report", str(largest_sample()), "--pdf", target)
+
+
+def _unwanted_modules() -> float:
+    _, said = run_process(["-c", UNWANTED, str(largest_sample())])
+    return float(said.strip().splitlines()[-1])
+
+
+def speeds() -> Iterator[Speed]:
+    """Whole commands on the largest sample."""
+    sample = largest_sample()
+    name = sample.stem
+    yield Speed(
+        f"assess {name} without bores, process",
+        lambda: _warm("assess", str(sample), "--no-bores"), 2.0, "s",
+    )  # fmt: skip
+    yield Speed(
+        f"assess {name} with bores, process", lambda: _warm("assess", str(sample)), 4.0, "s"
+    )
+    yield Speed(f"assess {name}, compile cache empty, process", _with_empty_cache, 10.0, "s")
+    yield Speed("modules of Qt and CoolProp loaded by assess", _unwanted_modules, 0.0, "modules")
+    yield Speed(f"report {name} as PDF, process", _report, 5.0, "s")
+    quarry = tables.sample_path("slate-quarry")
+    yield Speed(
+        "what-if slate-quarry, 100,000 samples, process",
+        lambda: _airrisk("what-if", str(quarry), "--samples", "100000"), 10.0, "s",
+    )  # fmt: skip

@@ -1,0 +1,29 @@
+"""Times of the window, drawn offscreen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+
+from tests.benchmarks.speed import Speed
+
+
+@cache
+def _drag() -> tuple[float, float, float]:
+    from tests.window.speed import drag_times
+
+    return drag_times()
+
+
+def _start() -> float:
+    from tests.window.speed import start_time
+
+    return start_time()
+
+
+def speeds() -> Iterator[Speed]:
+    """Start, dragging of a knob and what follows it."""
+    yield Speed("window usable after the command", _start, 2.0, "s")
+    yield Speed("window: knob to repainted fire curve, p95", lambda: _drag()[0], 33e-3, "ms")
+    yield Speed("window: smallest bore after the last movement", lambda: _drag()[1], 0.15, "ms")
+    yield Speed("window: change of a field to the first answer", lambda: _drag()[2], 0.1, "ms")
