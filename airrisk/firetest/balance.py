@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from airrisk.firetest import layout as at
 from airrisk.firetest.run import FireRun
 from airrisk.physics.air import cv, internal_energy
@@ -58,9 +56,7 @@ def closure(run: FireRun) -> Closure:
     whole_energy = float((mass[0] * cv(mass[0] / volume, temperature[0]) * temperature[0]).sum())
     flows = run.cumulated
     mass_off = (mass[1] - mass[0]).sum() + flows.mass_out - flows.mass_in
-    energy_off = (
-        (energy[1] - energy[0]).sum() + flows.energy_out - flows.energy_in - flows.heat
-    )
+    energy_off = (energy[1] - energy[0]).sum() + flows.energy_out - flows.energy_in - flows.heat
     return Closure(
         mass_rel=abs(float(mass_off)) / whole_mass,
         energy_rel=abs(float(energy_off)) / whole_energy,

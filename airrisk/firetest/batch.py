@@ -23,7 +23,7 @@ from airrisk.firetest.run import (
     column_count,
     mode_count,
 )
-from airrisk.firetest.variants import columns
+from airrisk.firetest.variants import bounds_of, check_lengths, columns
 
 Floats = NDArray[np.float64]
 
@@ -76,9 +76,9 @@ def _result(rows: Floats, limit: float) -> BatchResult:
     late = (ruptured & opened & (vent < rupture)) | (
         ~ruptured & opened & ((peak > limit) | ~emptied)
     )
-    outcome = np.select(
-        [~converged, late, ruptured, opened], [4, 1, 2, 0], default=3
-    ).astype(np.int8)
+    outcome = np.select([~converged, late, ruptured, opened], [4, 1, 2, 0], default=3).astype(
+        np.int8
+    )
     return BatchResult(
         outcome=outcome,
         safe=(outcome == 0) | ((outcome == 3) & (peak <= limit)),
@@ -135,8 +135,9 @@ def run_batch(
     """
     if not variants:
         raise ValueError("a batch needs at least one input that varies")
-    count = len(next(iter(variants.values())))
+    count = check_lengths(variants)
     rows = np.empty((count, batch_kernel.B_COLUMNS))
+    bounds = bounds_of(variants)
     kernel = compiled.entry("drive", interpreted=interpreted)
     base = case.with_tolerance(tolerance)
     stopped = threading.Event()
@@ -147,7 +148,7 @@ def run_batch(
         nonlocal done
         start, stop = span
         part = {name: np.asarray(values)[start:stop] for name, values in variants.items()}
-        found = columns(base, part)
+        found = columns(base, part, bounds)
         places = np.array(list(found), dtype=np.int64)
         table = np.ascontiguousarray(
             np.column_stack([np.broadcast_to(column, (stop - start,)) for column in found.values()])

@@ -1,10 +1,11 @@
 """Start of a run, and many variants of one case in a row."""
 
+# ruff: noqa: F403, F405 - the layout is a list of names for places, wanted whole
 from __future__ import annotations
 
 import math
 
-from airrisk.firetest.layout import *  # noqa: F403
+from airrisk.firetest.layout import *
 from airrisk.firetest.rhs import G_T
 from airrisk.firetest.stepper import (
     C_EVALUATIONS,
@@ -41,9 +42,7 @@ def density_of(TC, TX, TR, gas_constant, pressure, temperature):
     for _ in range(50):
         p, u, cv, dp_dt, h = evaluate(TC, TX, TR, gas_constant, density, temperature)
         step = 1e-4 * density
-        more, _u, _cv, _dp, _h = evaluate(
-            TC, TX, TR, gas_constant, density + step, temperature
-        )
+        more, _u, _cv, _dp, _h = evaluate(TC, TX, TR, gas_constant, density + step, temperature)
         change = (pressure - p) * step / (more - p)
         density += change
         if not density > 0.0:

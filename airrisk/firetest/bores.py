@@ -190,12 +190,24 @@ def smallest_bore(
                 over_passing=known[passing],
                 over_failing=known[failing],
             )
+        exact = _confirmed(search, case, plug, exact)
         usual = next((b for b in usual_bores() if b >= exact and over(b) <= 0.0), None)
     melting = wall = None
     if extras:
         melting = _latest_melting(search, case, plug)
         wall = _thinnest_wall(search, case)
     return BoreResult(exact, usual, late, melting, wall, area, inputs, search.runs)
+
+
+def _confirmed(search: _Search, case: FireCase, plug: str, bore: float) -> float:
+    """A bore that passes with the fine steps of a full run too."""
+    for _ in range(8):
+        search.runs += 1
+        fine = case.changed(bore_floats(case, plug, bore))
+        if excess(run(fine, workspace=search.workspace, store=False)) <= 0.0:
+            break
+        bore *= 1.0 + 0.5 * BORE_TOLERANCE
+    return bore
 
 
 def _bracket(over: Callable[[float], float], start: float) -> tuple[float | None, float | None]:
@@ -228,9 +240,7 @@ def _late_by(search: _Search, case: FireCase, plug: str, bore: float) -> float |
         workspace=search.workspace,
         store=False,
     )
-    time = next(
-        (e.time for e in opened.events if e.event == "plug opens" and e.part == plug), None
-    )
+    time = next((e.time for e in opened.events if e.event == "plug opens" and e.part == plug), None)
     closed = run(search.case.without_plugs(), workspace=search.workspace, store=False)
     limits = [float(t) for t in closed.limit_time[list(case.vessel_indices)] if math.isfinite(t)]
     search.runs += 2

@@ -108,7 +108,9 @@ class FireCase:
         """Place of one float of a plug."""
         return int(self.integers[at.I_F_PLUG]) + self.plugs.index(name) * at.P_SIZE + field_index
 
-    def changed(self, floats: Mapping[int, float] = {}, integers: Mapping[int, int] = {}) -> FireCase:  # noqa: B006
+    def changed(
+        self, floats: Mapping[int, float] = {}, integers: Mapping[int, int] = {}
+    ) -> FireCase:
         """The case with some numbers replaced."""
         new_floats = self.floats.copy()
         new_integers = self.integers.copy()
@@ -126,9 +128,7 @@ class FireCase:
         """The case with every plug blocked."""
         block = int(self.integers[at.I_I_PLUG])
         return self.changed(
-            integers={
-                block + k * at.PI_SIZE + at.PI_ENABLED: 0 for k in range(len(self.plugs))
-            }
+            integers={block + k * at.PI_SIZE + at.PI_ENABLED: 0 for k in range(len(self.plugs))}
         )
 
 
@@ -162,9 +162,7 @@ def wall_of(part: Vessel | Line, formula: str, basis: str) -> tuple[shells.Shell
     ratio = 1.0 if metal.is_proof_like(own) else stuff.yield_min / stuff.tensile_min
     if isinstance(part, Line):
         wall = shells.effective_wall(part.wall_thickness, part.measured, "pipe")
-        shape = shells.pipe_geometry(
-            part.inside_diameter, wall, part.length, density=stuff.density
-        )
+        shape = shells.pipe_geometry(part.inside_diameter, wall, part.length, density=stuff.density)
         factor = shells.burst_stress_factor(
             part.inside_diameter,
             wall,
@@ -405,10 +403,7 @@ def build_case(
     add_integers(
         at.I_I_LINK,
         np.array(
-            [
-                (one.first, one.second, int(one.forward), int(one.backward))
-                for one in network.paths
-            ],
+            [(one.first, one.second, int(one.forward), int(one.backward)) for one in network.paths],
             dtype=np.int64,
         ),
     )
@@ -423,14 +418,10 @@ def build_case(
     for one in feeds:
         cut_in = one.cut_in_pressure
         if cut_in is None:
-            cut_in = site.ambient_pressure + 0.9 * (
-                one.discharge_pressure - site.ambient_pressure
-            )
+            cut_in = site.ambient_pressure + 0.9 * (one.discharge_pressure - site.ambient_pressure)
         rho = float(air.density(site.ambient_pressure, site.ambient_temperature))
         hot_air = delivery_temperature(one, site.ambient_pressure)
-        enthalpy = float(
-            air.enthalpy(float(air.density(one.discharge_pressure, hot_air)), hot_air)
-        )
+        enthalpy = float(air.enthalpy(float(air.density(one.discharge_pressure, hot_air)), hot_air))
         feed_rows.append((one.delivery * rho, enthalpy, cut_in, one.discharge_pressure))
     add_floats(at.I_F_FEED, np.array(feed_rows, dtype=float))
     add_integers(at.I_I_FEED, np.array([(home[one.id],) for one in feeds], dtype=np.int64))

@@ -5,9 +5,10 @@ lost to heat, per disc burst, per space ruptured, per space emptied, per feed ru
 Events are numbered in the same order. An event value is positive once it has happened.
 """
 
+# ruff: noqa: F403, F405 - the layout is a list of names for places, wanted whole
 from __future__ import annotations
 
-from airrisk.firetest.layout import *  # noqa: F403
+from airrisk.firetest.layout import *
 from airrisk.firetest.rhs import G_T, gas_state, opening_enthalpy
 
 EMPTY_SHARE = 0.01  # of the gauge pressure at the start

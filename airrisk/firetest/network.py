@@ -66,9 +66,9 @@ class GasNetwork:
             for part in (self.spaces[k].part for k in around if k >= 0)
             if part is not None
         ]
-        return max(
-            states, default=(installation.site.ambient_pressure, 288.15)
-        )[0], installation.site.ambient_temperature
+        return max(states, default=(installation.site.ambient_pressure, 288.15))[
+            0
+        ], installation.site.ambient_temperature
 
 
 def _gas_volume(part: Vessel | Line) -> float:
@@ -123,13 +123,13 @@ def gas_network(installation: Installation, section: Section, fire: Fire) -> Gas
     own = {
         name
         for name, line in lines.items()
-        if _is_own_space(line, (flows[name].from_end, flows[name].to_end), volumes, fire, with_device)
+        if _is_own_space(
+            line, (flows[name].from_end, flows[name].to_end), volumes, fire, with_device
+        )
     }
     spaces = [Space(name, "vessel", volumes[name], vessel) for name, vessel in vessels.items()]
     spaces += [
-        Space(name, "line", _gas_volume(line), line)
-        for name, line in lines.items()
-        if name in own
+        Space(name, "line", _gas_volume(line), line) for name, line in lines.items() if name in own
     ]
 
     # points without volume: who meets there

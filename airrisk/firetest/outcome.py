@@ -86,4 +86,3 @@ def classify(run: FireRun, limit: float | None = None) -> Verdict:
     if peak > limit:
         return verdict("outlasts the fire", "limit passed", kept_by, False)
     return verdict("outlasts the fire", "within the limit", kept_by, True)
-

@@ -137,4 +137,3 @@ def plug_body(plug: Plug, condition: str) -> PlugBody:
         pipe_diameter=(plug.outlet_diameter or bore) if piped else 0.0,
         pipe_length=(plug.outlet_length or 0.0) if piped else 0.0,
     )
-

@@ -6,11 +6,12 @@ cancel exactly; its temperature follows from the table. Scalar functions in the 
 gas space, ``TC, TX, TR, gas_constant`` the air table.
 """
 
+# ruff: noqa: F403, F405 - the layout is a list of names for places, wanted whole
 from __future__ import annotations
 
 import math
 
-from airrisk.firetest.layout import *  # noqa: F403
+from airrisk.firetest.layout import *
 from airrisk.physics.air_kernel import evaluate
 from airrisk.physics.flow_kernel import (
     nozzle_mass_flux,
@@ -174,9 +175,7 @@ def link_flow(k, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR):
     if I[ends + LI_BACKWARD] == 0:
         return 0.0
     viscosity = dilute_viscosity(t_b)
-    flow, end = pipe_mass_flow(
-        FC, FX, FR, p_b, rho_b, t_b, viscosity, p_a, length, diameter, loss
-    )
+    flow, end = pipe_mass_flow(FC, FX, FR, p_b, rho_b, t_b, viscosity, p_a, length, diameter, loss)
     return -flow
 
 
@@ -306,14 +305,10 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
         if I[ints + PI_HOT_ZONE] == 1:
             dy[hot + i] -= contact / (F[space + S_HOT_MASS] * heat_capacity(metal, wall))
         else:
-            dy[cold + i] -= contact / (
-                F[space + S_COLD_MASS] * heat_capacity(metal, wall)
-            )
+            dy[cold + i] -= contact / (F[space + S_COLD_MASS] * heat_capacity(metal, wall))
 
     for i in range(spaces):
-        out = vent_flow(
-            i, G[G_P, i], G[G_RHO, i], G[G_T, i], y, F, I, mode, FC, FX, FR
-        )
+        out = vent_flow(i, G[G_P, i], G[G_RHO, i], G[G_T, i], y, F, I, mode, FC, FX, FR)
         G[G_OUT, i] = out
         G[G_DM, i] -= out
         G[G_LOST, i] += out * G[G_H, i]
@@ -329,9 +324,7 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
             p_b = G[G_P, b]
             rho_b = G[G_RHO, b]
             t_b = G[G_T, b]
-        flow = link_flow(
-            k, G[G_P, a], G[G_RHO, a], G[G_T, a], p_b, rho_b, t_b, F, I, FC, FX, FR
-        )
+        flow = link_flow(k, G[G_P, a], G[G_RHO, a], G[G_T, a], p_b, rho_b, t_b, F, I, FC, FX, FR)
         G[G_DM, a] -= flow
         if b < 0:
             G[G_OUT, a] += flow

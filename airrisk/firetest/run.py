@@ -47,7 +47,7 @@ STATUS = {
 }
 
 
-class Cancelled(Exception):  # noqa: N818 - not an error
+class Cancelled(Exception):
     """The caller asked to stop."""
 
 
@@ -163,12 +163,7 @@ def mode_count(case: FireCase) -> int:
     """Length of the array of discrete states."""
     i = case.integers
     return int(
-        1
-        + i[at.I_PLUGS]
-        + 2 * i[at.I_RELIEFS]
-        + i[at.I_DISCS]
-        + 2 * i[at.I_SPACES]
-        + i[at.I_FEEDS]
+        1 + i[at.I_PLUGS] + 2 * i[at.I_RELIEFS] + i[at.I_DISCS] + 2 * i[at.I_SPACES] + i[at.I_FEEDS]
     )
 
 
@@ -255,8 +250,7 @@ def run(
             if status == at.BUFFER_FULL:
                 rows *= 2
                 out_t, out_y, out_mode = (
-                    np.concatenate((old, np.empty_like(old)))
-                    for old in (out_t, out_y, out_mode)
+                    np.concatenate((old, np.empty_like(old))) for old in (out_t, out_y, out_mode)
                 )
     kept = int(control[stepper.C_ROWS]) if store else 0
     first = float(control[stepper.C_FIRST_VENT])
@@ -379,5 +373,3 @@ def thinned(run_: FireRun, most: int = 2000) -> Integers:
     room = max(most - len(set(must)), 0)
     even = last[np.unique(np.linspace(0, last.size - 1, room).astype(np.int64))]
     return np.unique(np.concatenate((even, np.array(must, dtype=np.int64))))[:most]
-
-

@@ -9,6 +9,7 @@ against the stored densities and temperatures.
 Source: Shampine and Reichelt (1997), SIAM J. Sci. Comput. 18, 1-22 (NDF formulas).
 """
 
+# ruff: noqa: F403, F405 - the layout is a list of names for places, wanted whole
 from __future__ import annotations
 
 import math
@@ -18,10 +19,11 @@ from airrisk.firetest.kernel_events import (
     event_count,
     event_space,
     event_value,
+    hottest_wall,
     pressure_of,
     strength_use,
 )
-from airrisk.firetest.layout import *  # noqa: F403
+from airrisk.firetest.layout import *
 from airrisk.firetest.rhs import (
     G_GAINED,
     G_GAINED_H,
@@ -36,6 +38,9 @@ from airrisk.firetest.rhs import (
 HIGHEST_ORDER = 5
 NEWTON_MOST = 4
 SMALLEST_STEP = 1e-10  # s
+PEAK_FROM = 990.0  # K
+PEAK_TO = 1025.0
+PEAK_STEP = 3.0  # K a step
 INSIDE = 16  # places in a step at which the strength use is looked at
 
 # cumulated flows of the section behind the state: mass out, enthalpy with it, mass in,
@@ -294,8 +299,7 @@ def note_use(i, t, use, p, limit, PK):
     if use > PK[i, K_PEAK_USE]:
         PK[i, K_PEAK_USE] = use
         PK[i, K_PEAK_USE_TIME] = t
-    if p > PK[i, K_PEAK_PRESSURE]:
-        PK[i, K_PEAK_PRESSURE] = p
+    PK[i, K_PEAK_PRESSURE] = max(PK[i, K_PEAK_PRESSURE], p)
     if use >= limit and not PK[i, K_LIMIT_TIME] >= 0.0:
         PK[i, K_LIMIT_TIME] = t
 
@@ -328,6 +332,24 @@ def pending_event(y, F, I, mode, G):
         if event_value(e, G[G_P, event_space(e, I)], y, F, I, mode) > 0.0:
             return e
     return -1
+
+
+def narrow_step(y, D, h, F, I):
+    """Longest step while a steel wall passes its narrow peak of heat capacity at 735 C, s."""
+    spaces = I[I_SPACES]
+    longest = 1e9
+    for i in range(spaces):
+        at = I[I_F_SPACE] + i * S_SIZE
+        if I[I[I_I_SPACE] + i * SI_SIZE + SI_METAL] != 0:
+            continue
+        for zone in range(2):
+            k = (2 + zone) * spaces + i
+            if F[at + S_HOT_AREA + zone] <= 0.0:
+                continue
+            rate = abs(D[1, k]) / h
+            if PEAK_FROM - rate * h < y[k] < PEAK_TO and rate > 0.0:
+                longest = min(longest, PEAK_STEP / rate)
+    return longest
 
 
 def finite(values, n):
@@ -381,6 +403,7 @@ def advance(
     status = RUNNING
     taken = 0
     forced = -1  # event that ended the last step
+    t_before = t
     fresh = steps == 0  # something changed: look for events, store the point, begin anew
     while status == RUNNING and (fresh or taken < max_steps):
         if fresh:
@@ -409,13 +432,14 @@ def advance(
                 evaluations += 1
             for i in range(spaces):
                 use = strength_use(i, G[G_P, i], y, F, I)
+                if use >= limit and not PK[i, K_LIMIT_TIME] >= 0.0 and use > PK[i, K_END_USE]:
+                    share = (limit - PK[i, K_END_USE]) / (use - PK[i, K_END_USE])
+                    PK[i, K_LIMIT_TIME] = t_before + max(share, 0.0) * (t - t_before)
                 note_use(i, t, use, G[G_P, i], limit, PK)
                 PK[i, K_END_USE] = use
                 PK[i, K_LAST_GAS] = G[G_T, i]
             if store:
-                rows = note_row(
-                rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode
-            )
+                rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
             section_flows(f, n, spaces, G)
             if not finite(f, columns):
                 status = OUT_OF_RANGE
@@ -430,6 +454,8 @@ def advance(
             for k in range(columns):
                 D[0, k] = y[k]
                 D[1, k] = h * f[k]
+                for j in range(2, HIGHEST_ORDER + 3):
+                    D[j, k] = 0.0
             order = 1
             equal = 0
             rate_kept = 0.5
@@ -440,12 +466,7 @@ def advance(
             evaluations += n
             factored = 0.0
             fresh = False
-            if (
-                changed
-                and I[I_STOP_WHEN_EMPTY] == 1
-                and I[I_FEEDS] == 0
-                and C[C_FIRST_VENT] >= 0.0
-            ):
+            if changed and I[I_STOP_WHEN_EMPTY] == 1 and I[I_FEEDS] == 0 and C[C_FIRST_VENT] >= 0.0:
                 done = True
                 for i in range(spaces):
                     if (
@@ -469,7 +490,7 @@ def advance(
         error = 0.0
         iterations = 0
         while True:
-            largest = F[F_LARGEST_STEP]
+            largest = min(F[F_LARGEST_STEP], narrow_step(y, D, h, F, I))
             if t + h > stop - 1e-9 * stop or h > largest:
                 goal = min(stop - t, largest)
                 if goal < stop - t and goal > (stop - t) * (1.0 - 1e-9):
@@ -600,6 +621,19 @@ def advance(
             end = strength_use(i, G[G_P, i], new, F, I)
             if max(start, end) < 0.9 * PK[i, K_PEAK_USE] or PK[i, K_PEAK_USE] <= 0.0:
                 continue
+            # the strength has corners at its nodes
+            interpolate(D, order, h, back_end + length, n, between)
+            cooler = hottest_wall(i, between, F, I)
+            hotter = hottest_wall(i, new, F, I)
+            nodes = I[I_F_STRENGTH] + I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH]
+            for k in range(I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH_POINTS]):
+                if cooler < F[nodes + 2 * k] < hotter:
+                    share = (hotter - F[nodes + 2 * k]) / (hotter - cooler)
+                    back = back_end + length * share
+                    interpolate(D, order, h, back, n, between)
+                    use = use_between(i, between, F, I, G, TC, TX, TR, gas_constant)
+                    if use < 1.0:
+                        note_use(i, t_before + h - back, use, 0.0, limit, PK)
             rising = True
             before = start
             for k in range(1, 4):
@@ -620,9 +654,7 @@ def advance(
             t = max(t_before + h - cut, t_before)
             rates(t, y, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
             if store:
-                rows = note_row(
-                rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode
-            )
+                rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
             fresh = True
         else:
             for k in range(columns):
@@ -633,13 +665,14 @@ def advance(
                 use = strength_use(i, G[G_P, i], y, F, I)
                 if use > PK[i, K_END_USE] + 1e-12 or G[G_T, i] > PK[i, K_LAST_GAS] + 1e-9:
                     falling = False
+                if use >= limit and not PK[i, K_LIMIT_TIME] >= 0.0 and use > PK[i, K_END_USE]:
+                    share = (limit - PK[i, K_END_USE]) / (use - PK[i, K_END_USE])
+                    PK[i, K_LIMIT_TIME] = t_before + max(share, 0.0) * (t - t_before)
                 note_use(i, t, use, G[G_P, i], limit, PK)
                 PK[i, K_END_USE] = use
                 PK[i, K_LAST_GAS] = G[G_T, i]
             if store:
-                rows = note_row(
-                rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode
-            )
+                rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
             if hits_stop and mode[0] == 1:
                 fresh = True
                 if t >= F[F_FIRE_END]:

@@ -78,21 +78,21 @@ def known_inputs(case: FireCase) -> tuple[str, ...]:
     return tuple(names)
 
 
-def _wall_columns(case: FireCase, part: Vessel | Line, walls: Floats) -> dict[int, Floats]:
+def _wall_columns(
+    case: FireCase, part: Vessel | Line, walls: Floats, bounds: tuple[float, float] | None
+) -> dict[int, Floats]:
     """Masses and burst factor for wall thicknesses, by a polynomial through exact nodes."""
     i = case.names.index(part.id)
     block = int(case.integers[at.I_F_SPACE]) + i * at.S_SIZE
-    low, high = float(walls.min()), float(walls.max())
-    if walls.size <= NODES or high - low <= 1e-12 * high:
+    low, high = bounds or (0.0, 0.0)
+    if bounds is None or high - low <= 1e-12 * high:
         nodes = walls
     else:
         angles = (np.arange(NODES) + 0.5) * np.pi / NODES
         nodes = 0.5 * (low + high) + 0.5 * (high - low) * np.cos(angles)
     exact = []
     for wall in nodes.tolist():
-        shape, factor = wall_of(
-            replace(part, wall_thickness=wall), case.burst_formula, case.basis
-        )
+        shape, factor = wall_of(replace(part, wall_thickness=wall), case.burst_formula, case.basis)
         exact.append((shape.outer_surface, shape.metal_mass, factor))
     found = np.array(exact)
     if nodes is not walls:
@@ -131,7 +131,34 @@ def _body_columns(case: FireCase, plug: Plug, given: Mapping[str, Floats]) -> di
     return {block + field: table[:, field].copy() for field in range(table.shape[1])}
 
 
-def columns(case: FireCase, variants: Mapping[str, NDArray[np.float64]]) -> dict[int, Floats]:
+def check_lengths(variants: Mapping[str, NDArray[np.float64]]) -> int:
+    """Common length of the arrays of a batch.
+
+    Raises
+    ------
+    ValueError
+        They are not one-dimensional or differ in length.
+    """
+    shapes = {np.shape(values) for values in variants.values()}
+    if len(shapes) != 1 or len(next(iter(shapes))) != 1:
+        raise ValueError("variants must be one-dimensional arrays of one length")
+    return int(next(iter(shapes))[0])
+
+
+def bounds_of(
+    variants: Mapping[str, NDArray[np.float64]],
+) -> dict[str, tuple[float, float]] | None:
+    """Least and largest value of every input, when there are enough to interpolate between."""
+    if check_lengths(variants) <= 4 * NODES:
+        return None
+    return {name: (float(np.min(v)), float(np.max(v))) for name, v in variants.items()}
+
+
+def columns(
+    case: FireCase,
+    variants: Mapping[str, NDArray[np.float64]],
+    bounds: Mapping[str, tuple[float, float]] | None = None,
+) -> dict[int, Floats]:
     """Places in the case's floats and the values to put there.
 
     Parameters
@@ -140,6 +167,9 @@ def columns(case: FireCase, variants: Mapping[str, NDArray[np.float64]]) -> dict
         The base case.
     variants
         Values by input name, all of one length, SI units; see ``known_inputs``.
+    bounds
+        Range of each input over the whole batch that these are a part of (``bounds_of``);
+        left out: every wall is reckoned exactly.
 
     Returns
     -------
@@ -154,10 +184,7 @@ def columns(case: FireCase, variants: Mapping[str, NDArray[np.float64]]) -> dict
         Arrays of different lengths.
     """
     given = {name: np.asarray(values, dtype=float) for name, values in variants.items()}
-    if len({values.shape for values in given.values()}) > 1 or any(
-        values.ndim != 1 for values in given.values()
-    ):
-        raise ValueError("variants must be one-dimensional arrays of one length")
+    check_lengths(given)
     known = known_inputs(case)
     found: dict[int, Floats] = {}
     later: list[Callable[[], None]] = []
@@ -178,7 +205,11 @@ def columns(case: FireCase, variants: Mapping[str, NDArray[np.float64]]) -> dict
                     found[case.space_at(space, key)] = values
         elif part in case.parts:
             if field == "wall_thickness":
-                found.update(_wall_columns(case, case.parts[part], values))
+                found.update(
+                    _wall_columns(
+                        case, case.parts[part], values, None if bounds is None else bounds[name]
+                    )
+                )
             elif field == "temperature":
                 found[case.space_at(part, at.S_TEMPERATURE)] = values
                 found[case.space_at(part, at.S_WALL_TEMPERATURE)] = values
