@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from airrisk.editing.disk import DiskState, Stamp, compare, stamp_of
 from airrisk.editing.history import History
 from airrisk.editing.journal import Journal, Recovered
+from airrisk.editing.review import is_review
 from airrisk.installation.reading import check, decode, read_file
 from airrisk.installation.saving import save
 from airrisk.installation.splice import SystemText
@@ -33,6 +34,7 @@ class Document:
         self.path = path
         self.revision = 0
         self.read_only = False  # opened for viewing, e.g. a newer format
+        self.review_only = False  # opened for review: only remarks and inspections may change
         self.suggested_name = ""  # file name to offer when it is first saved
         self._text = text
         self._history = History()
@@ -109,8 +111,14 @@ class Document:
     # -- editing -----------------------------------------------------------------
 
     def replace(self, label: str, text: str, merge_key: str | None = None) -> bool:
-        """Make ``text`` the document's text as one undoable step; False when nothing changed."""
+        """Make ``text`` the document's text as one undoable step; False when nothing changed.
+
+        While the document is open for review, a text that changes more than remarks and
+        inspections is refused in the same way.
+        """
         if text == self._text or self.read_only:
+            return False
+        if self.review_only and not is_review(self._text, text):
             return False
         self._history.push(label, self._text, text, merge_key)
         self._set_text(text)
@@ -164,7 +172,9 @@ class Document:
         text = decode(read_file(self.path), self.path.name)
         stamp = stamp_of(self.path)
         self._stamp = stamp
+        review, self.review_only = self.review_only, False
         self.replace(label, text)
+        self.review_only = review
         self._history.mark_clean()
         self._tell()
 

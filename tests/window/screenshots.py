@@ -1,10 +1,16 @@
-"""Pictures of the window for looking at: python -m tests.window.screenshots FOLDER [SAMPLE ...]."""
+"""Pictures of the window.
+
+python -m tests.window.screenshots FOLDER [SAMPLE ...]      every view, to be looked at
+python -m tests.window.screenshots --readme FOLDER          one picture a journey, for the README
+python -m tests.window.screenshots --journeys FOLDER        every step of the journeys
+"""
 
 from __future__ import annotations
 
 import os
-import shutil
 import sys
+import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -14,7 +20,10 @@ os.environ["XDG_CONFIG_HOME"] = os.environ["XDG_STATE_HOME"] = ""
 SIZES = ((1280, 800), (1920, 1080), (1024, 700))
 
 
-def settle(frame, seconds: float = 60.0) -> None:
+JOURNEY_SIZES = (("light", 1280, 800), ("dark", 1920, 1080), ("dark", 1280, 800), ("light", 1024, 700))
+
+
+def settle(frame, seconds: float = 300.0) -> None:
     """Run the event loop until the answer belongs to the text."""
     from PySide6.QtCore import QDeadlineTimer, QEventLoop
     from PySide6.QtWidgets import QApplication
@@ -30,22 +39,149 @@ def settle(frame, seconds: float = 60.0) -> None:
         QApplication.processEvents()
 
 
+def engineer(frame) -> Iterator[str]:
+    """A first vessel, a thinner wall, a second plug; yields the name of each step."""
+    questions = frame.welcome.first_vessel
+    questions.volume.setText("2000 L")
+    questions.pressure.setText("116 psig")
+    yield "1-questions"
+    questions.make()
+    settle(frame)
+    yield "2-answer"
+    frame.edits.add("plug")
+    settle(frame)
+    yield "3-second-plug"
+    frame.session.choose("R1")
+    document = frame.session.document
+    document.replace("wall", document.system_text.set("R1", "wall_thickness", "12,5 mm").text)
+    settle(frame)
+    yield "4-thicker-wall"
+    frame.work.facts.tabs.setCurrentIndex(1)
+    frame.work.answers.show_chart(3)
+    yield "5-numbers"
+    frame.work.facts.tabs.setCurrentIndex(0)
+    frame.work.answers.show_chart(0)
+    frame.show_view("paper")
+    settle(frame)
+    yield "6-paper"
+    frame.show_view("work")
+
+
+def auditor(frame) -> Iterator[str]:
+    """The ferry: finding, part, source; round and inspection; reach."""
+    from airrisk.tables import sample_path
+
+    frame.files.open_sample(str(sample_path("river-ferry.toml")))
+    settle(frame)
+    yield "1-open"
+    first = frame.work.strip.findings.cards[0]
+    first.chosen.emit(first.card.key)
+    yield "2-part"
+    mine = frame.work.facts.findings.cards[0]
+    mine.chosen.emit(mine.card.key)
+    settle(frame)
+    yield "3-source"
+    frame.session.choose("FP1")
+    frame.work.facts.tabs.setCurrentIndex(3)
+    yield "4-inspections"
+    frame.show_view("round")
+    settle(frame)
+    yield "5-round"
+    frame.show_view("reach")
+    settle(frame)
+    yield "6-reach"
+    frame.show_view("work")
+    frame.session.choose(None)
+    frame.work.facts.tabs.setCurrentIndex(0)
+    yield "7-installation"
+    first = frame.work.strip.findings.cards[0]
+    first.chosen.emit(first.card.key)
+    mine = frame.work.facts.findings.cards[0]
+    mine.chosen.emit(mine.card.key)
+
+
+def student(frame) -> Iterator[str]:
+    """Try-out of the school vessel: guess, a thinner wall, two pinned cases."""
+    from airrisk.tables import sample_path
+
+    frame.files.open_sample(str(sample_path("school-laboratory.toml")))
+    settle(frame)
+    frame.show_view("tryout")
+    view = frame.pages["tryout"]
+    settle(frame)
+    yield "1-begin"
+    view.guess.switch.setChecked(True)
+    settle(frame)
+    yield "2-hidden"
+    view.guess.choice.setCurrentIndex(0)
+    view.guess.button.click()
+    yield "3-guessed"
+    view.guess.switch.setChecked(False)
+    view.pin_button.click()
+    wall = next(row for row in view.rows if row.knob.spec.key == "wall_thickness")
+    for value in range(150, 40, -10):
+        wall.slider.setValue(value)
+        settle(frame)
+    settle(frame)
+    view.pin_button.click()
+    settle(frame)
+    yield "4-compared"
+
+
+JOURNEYS = {"engineer": engineer, "auditor": auditor, "student": student}
+
+
+def take_journeys(frame, folder: Path, last_only: bool) -> None:
+    """Walk the three journeys and save pictures of the steps, or of the last one only."""
+    looks = JOURNEY_SIZES[:1] if last_only else JOURNEY_SIZES
+    for name, journey in JOURNEYS.items():
+        for step in journey(frame):
+            if last_only:
+                continue
+            for look, width, height in looks:
+                take(frame, folder / f"{name}-{step}-{look}-{width}.png", look, width, height)
+        if last_only:
+            take(frame, folder / f"{name}.png", *looks[0])
+        frame.session.set_document(None)
+
+
+def take(frame, file: Path, look: str, width: int, height: int) -> None:
+    """Save one picture of the window in this look and size."""
+    if frame.is_dark != (look == "dark"):
+        frame.set_theme(look)
+    frame.resize(width, height)
+    settle(frame)
+    frame.grab().save(str(file))
+
+
 def main(words: list[str]) -> int:
     """Make the pictures."""
+    task = words[0] if words[0].startswith("--") else ""
+    words = words[1:] if task else words
     folder = Path(words[0])
     folder.mkdir(parents=True, exist_ok=True)
-    shutil.rmtree(folder / "config", ignore_errors=True)
-    os.environ["XDG_CONFIG_HOME"] = str(folder / "config")
-    os.environ["XDG_STATE_HOME"] = str(folder / "state")
+    with tempfile.TemporaryDirectory() as own:
+        os.environ["XDG_CONFIG_HOME"] = f"{own}/config"
+        os.environ["XDG_STATE_HOME"] = f"{own}/state"
+        return _take(task, folder, words[1:])
+
+
+def _take(task: str, folder: Path, wanted: list[str]) -> int:
     from airrisk.tables import sample_names, sample_path
     from airrisk.window.frame import Frame
     from airrisk.window.start import make_application
     from airrisk.window.views import VIEWS
 
     application = make_application(["airrisk"])
-    samples = words[1:] or [Path(n).stem for n in sample_names()]
+    samples = wanted or [Path(n).stem for n in sample_names()]
     frame = Frame(None)
     frame.show()
+    if task:
+        take_journeys(frame, folder, task == "--readme")
+        frame.session.set_document(None)
+        frame.close()
+        application.processEvents()
+        return 0
     for dark in (False, True):
         frame.set_theme("dark" if dark else "light")
         for width, height in SIZES:
@@ -66,6 +202,7 @@ def main(words: list[str]) -> int:
                     settle(frame)
                     frame.grab().save(str(folder / f"{sample}-{view}-{look}-{width}.png"))
         frame.show_view("work")
+    frame.session.set_document(None)
     frame.close()
     application.processEvents()
     return 0

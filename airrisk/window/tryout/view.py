@@ -246,7 +246,7 @@ class TryOutView(QWidget):
         )
 
     def _list_fires(self) -> None:
-        from airrisk.window.tryout.live import exposures_of
+        from airrisk.study.brief_fire import exposures_of
 
         installation = self._session.installation
         assert installation is not None

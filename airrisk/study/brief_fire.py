@@ -1,0 +1,108 @@
+"""A fire answered by two runs only, for values that change many times a second."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from dataclasses import replace
+
+from airrisk.firetest.outcome import classify
+from airrisk.installation.model import Installation
+from airrisk.study.exposures import Exposure, exposures
+from airrisk.study.fire_outcomes import RECORDED_EVENTS, FireStudy, Setting, fire_curves
+from airrisk.study.records import EventRecord, FireRecord, Margins
+
+
+def exposures_of(installation: Installation, part: str) -> tuple[Exposure, ...]:
+    """The fires whose section holds this part and that reach it, all engulfed first."""
+    name = part.casefold()
+    return tuple(
+        exposure
+        for exposure in exposures(installation)
+        if name in {holder.casefold() for holder in exposure.section.holders}
+        and exposure.fire.share(part) > 0
+    )
+
+
+def exposure_like(installation: Installation, part: str, fire_id: str) -> Exposure | None:
+    """The exposure of a part with this fire id, or its first one, None without any."""
+    found = exposures_of(installation, part)
+    return next((one for one in found if one.fire.id == fire_id), found[0] if found else None)
+
+
+def brief_fire_record(
+    installation: Installation,
+    part: str,
+    like: FireRecord,
+    on: dt.date,
+    *,
+    should_stop: Callable[[], bool] | None = None,
+) -> FireRecord | None:
+    """The fire of a full record again with changed values, at the setting that ruled there.
+
+    Parameters
+    ----------
+    installation
+        With the changed values.
+    part
+        Id of the vessel or line.
+    like
+        Full record whose start pressure and inner radiation are kept.
+    on
+        Date that decides which plugs are credited.
+    should_stop
+        Asked at least every 50 ms.
+
+    Returns
+    -------
+    FireRecord or None
+        What two runs do not tell (other basis, smallest bores, cures, balance) is empty; None
+        when no fire reaches the part.
+
+    Raises
+    ------
+    FireCaseError
+        The section cannot be run.
+    """
+    exposure = exposure_like(installation, part, like.id)
+    if exposure is None:
+        return None
+    study = FireStudy(installation, exposure, on, should_stop)
+    basis = installation.choices.strength_basis
+    setting = Setting(like.start, like.inner_radiation, basis)
+    run, bare = study.run([study.case(setting), study.case(setting, "none")])
+    verdict = classify(run)
+    ruptures = [event.time for event in bare.events if event.event == "rupture"]
+    without = min(ruptures, default=None)
+    first = run.first_vent
+    return replace(
+        like,
+        outcome=verdict.outcome,
+        reason=verdict.reason,
+        kept_by=verdict.kept_by,
+        safe=verdict.safe,
+        events=tuple(
+            EventRecord(event.time, event.event, event.part)  # type: ignore[arg-type]
+            for event in run.events
+            if event.event in RECORDED_EVENTS
+        ),
+        peak_pressure_pa=verdict.peak_pressure,
+        peak_strength_use=verdict.peak_use,
+        time_to_rupture_without_vent_s=without,
+        smallest_bore_m={},
+        by_basis={basis: verdict.outcome},
+        balance=None,
+        curves=fire_curves(run),
+        bores={},
+        margins=Margins(
+            vent_before_rupture_s=None if without is None or first is None else without - first,
+            strength_use=verdict.limit - verdict.peak_use,
+            strength_use_limit=verdict.limit,
+            plug_temperature_at_limit_k={},
+            controlling_part=verdict.controlling_part,
+        ),
+        cures=(),
+        outcome_if_plugs_work=None,
+        convection_doubt={},
+        first_vent_s=first,
+    )
