@@ -75,7 +75,9 @@ def _print_fires(answer: Assessment, units: Units) -> None:
 
 
 def _print_parts(answer: Assessment, units: Units) -> None:
-    rows = [("part", "volume", "pressure", "burst, cold", "rupture at", "stored energy")]
+    rows: list[tuple[str, ...]] = [
+        ("part", "volume", "pressure", "burst, cold", "rupture at", "stored energy")
+    ]
     rows += [_part_row(record, units) for record in answer.parts.values()]
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
     say("\nParts (heated as a whole, at constant volume)")

@@ -137,10 +137,10 @@ def sobol(
         ]
     )
     low, high = np.quantile(resampled, [0.025, 0.975], axis=0)
+    rows = (tuple(map(float, row)) for row in (first, total, low[0], high[0], low[1], high[1]))
+    first_order, total_order, first_low, first_high, total_low, total_high = rows
     return SobolIndices(
-        keys,
-        *(tuple(map(float, row)) for row in (first, total, low[0], high[0], low[1], high[1])),
-        samples=power,
+        keys, first_order, total_order, first_low, first_high, total_low, total_high, power
     )
 
 
