@@ -1,4 +1,4 @@
-"""The state of the air when a fire starts: as stated in the file, and the highest that can stand."""
+"""The air when a fire starts: as stated in the file, and the highest pressure that can stand."""
 
 from __future__ import annotations
 
