@@ -35,7 +35,8 @@ _FIRE_KEYS = (
     "peak_pressure_pa", "peak_strength_use", "time_to_rupture_without_vent_s", "smallest_bore_m",
     "by_basis", "inner_radiation", "balance", "curves", "default_case", "members", "exposed",
     "start", "bores", "margins", "cures", "uncredited_plugs", "outcome_if_plugs_work",
-    "convection_doubt", "reaction_force_n", "first_vent_s", "rupture_state",
+    "convection_doubt", "reaction_force_n", "first_vent_s", "first_vent_by_part_s",
+    "rupture_state",
 )  # fmt: skip
 
 

@@ -35,6 +35,7 @@ from airrisk.study.records import (
     PartCurves,
     PlugCurves,
 )
+from airrisk.study.vents import first_vents
 
 CAUTIOUS_BASIS = "yield"
 CONVECTION_DOUBT = {"0.6": 0.6, "1.4": 1.4}
@@ -210,7 +211,7 @@ def fire_record(
         follow[name] = study.case(setting, convection=factor)
     after = dict(zip(follow, study.run(list(follow.values())), strict=True))
     unvented = after["without"]
-    without = _vessel_rupture(unvented)
+    without, ruptured = _vessel_rupture(unvented)
     doubts = {name: classify(after[name]).outcome for name in CONVECTION_DOUBT}
 
     searches: dict[str, BoreSearch] = {}
@@ -222,6 +223,13 @@ def fire_record(
         if not verdict.safe:
             cures = find_cures(study, setting, searches)
     balance = closure(run) if run.time.size > 1 else None
+    events = tuple(
+        EventRecord(event.time, event.event, event.part)  # type: ignore[arg-type]
+        for event in run.events
+        if event.event in RECORDED_EVENTS
+    )
+    section = exposure.section
+    vents = first_vents(installation, section.closed_valves, section.holders, events)
     return FireRecord(
         id=exposure.fire.id,
         section=exposure.section.id,
@@ -231,11 +239,7 @@ def fire_record(
         reason=verdict.reason,
         kept_by=verdict.kept_by,
         safe=verdict.safe,
-        events=tuple(
-            EventRecord(event.time, event.event, event.part)  # type: ignore[arg-type]
-            for event in run.events
-            if event.event in RECORDED_EVENTS
-        ),
+        events=events,
         peak_pressure_pa=_finite(verdict.peak_pressure),
         peak_strength_use=_finite(verdict.peak_use),
         time_to_rupture_without_vent_s=without,
@@ -250,7 +254,7 @@ def fire_record(
         bores=searches,
         margins=Margins(
             vent_before_rupture_s=(
-                None if without is None or run.first_vent is None else without - run.first_vent
+                None if without is None or ruptured not in vents else without - vents[ruptured]
             ),
             strength_use=verdict.limit - verdict.peak_use,
             strength_use_limit=verdict.limit,
@@ -262,6 +266,7 @@ def fire_record(
         outcome_if_plugs_work=classify(after["all"]).outcome if "all" in after else None,
         convection_doubt=doubts,
         first_vent_s=run.first_vent,
+        first_vent_by_part_s=vents,
         rupture_state=_rupture_state(run),
     )
 
@@ -327,10 +332,14 @@ def _finite(value: float) -> float | None:
     return value if np.isfinite(value) else None
 
 
-def _vessel_rupture(run: FireRun) -> float | None:
-    times = [run.rupture_time[index] for index in run.case.vessel_indices]
-    finite = [float(time) for time in times if np.isfinite(time)]
-    return min(finite, default=None)
+def _vessel_rupture(run: FireRun) -> tuple[float | None, str]:
+    """Time of the first vessel that ruptures, s, and its id."""
+    times = [
+        (float(run.rupture_time[index]), run.case.names[index])
+        for index in run.case.vessel_indices
+        if np.isfinite(run.rupture_time[index])
+    ]
+    return min(times, default=(None, ""))
 
 
 def _plugs_at_limit(run: FireRun) -> Mapping[str, float | None]:

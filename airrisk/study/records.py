@@ -193,7 +193,7 @@ class BoreSearch:
 class Margins:
     """How far the answer is from the other one."""
 
-    vent_before_rupture_s: float | None  # rupture without vent less first vent
+    vent_before_rupture_s: float | None  # first rupture without vent less that vessel's vent
     strength_use: float  # limit less peak use
     strength_use_limit: float
     plug_temperature_at_limit_k: Mapping[str, float | None]  # when the metal reaches its limit
@@ -244,7 +244,8 @@ class FireRecord:
     outcome_if_plugs_work: Outcome | None = None  # second, labelled run
     convection_doubt: Mapping[str, Outcome] = field(default_factory=dict)  # "0.6", "1.4"
     reaction_force_n: Mapping[str, float] = field(default_factory=dict)
-    first_vent_s: float | None = None
+    first_vent_s: float | None = None  # of any device
+    first_vent_by_part_s: Mapping[str, float] = field(default_factory=dict)  # missing: none
     rupture_state: Mapping[str, float] = field(default_factory=dict)  # pressure_pa, temperature_k
 
 
