@@ -30,7 +30,7 @@ def variants(count: int, seed: int = 1) -> dict[str, np.ndarray]:
 
 
 def same(one: float, other: float) -> bool:
-    return (np.isnan(one) and np.isnan(other)) or one == pytest.approx(other, rel=1e-6)
+    return (np.isnan(one) and np.isnan(other)) or one == pytest.approx(other, rel=1e-12)
 
 
 def test_a_batch_gives_the_numbers_of_single_runs():
@@ -46,8 +46,8 @@ def test_a_batch_gives_the_numbers_of_single_runs():
         verdict = classify(one)
         assert OUTCOMES[found.outcome[k]] == verdict.outcome
         assert found.safe[k] == verdict.safe
-        assert found.peak_use[k] == pytest.approx(verdict.peak_use, rel=1e-6)
-        assert found.peak_pressure[k] == pytest.approx(verdict.peak_pressure, rel=1e-6)
+        assert found.peak_use[k] == pytest.approx(verdict.peak_use, rel=1e-12)
+        assert found.peak_pressure[k] == pytest.approx(verdict.peak_pressure, rel=1e-12)
         assert same(found.first_vent[k], np.nan if one.first_vent is None else one.first_vent)
         assert same(found.rupture_time[k], one.rupture_time[0])
         assert same(found.limit_time[k], one.limit_time[0])
@@ -66,7 +66,7 @@ def test_a_batch_over_a_network_gives_the_numbers_of_single_runs():
     for k in range(3):
         one = run(case.changed({p: float(v[k]) for p, v in places.items()}), store=False)
         assert OUTCOMES[found.outcome[k]] == classify(one).outcome
-        assert found.peak_use[k] == pytest.approx(classify(one).peak_use, rel=1e-6)
+        assert found.peak_use[k] == pytest.approx(classify(one).peak_use, rel=1e-12)
 
 
 def test_the_order_and_number_of_variants_change_nothing():
