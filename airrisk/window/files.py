@@ -76,7 +76,11 @@ class Files(QObject):
         if self.may_close():
             self._session.set_document(Document(text, None, self._session.journal_folder))
 
-    def ask_and_open(self) -> None:
+    def ask_and_review(self) -> None:
+        """Ask for a file and open it so that only remarks and inspections may change."""
+        self.ask_and_open(review=True)
+
+    def ask_and_open(self, *_signal: object, review: bool = False) -> None:
         """Ask for a file and open it."""
         name, _filter = QFileDialog.getOpenFileName(
             self._window,
@@ -85,9 +89,9 @@ class Files(QObject):
             _tr("System files (*.toml);;All files (*)"),
         )
         if name:
-            self.open_name(name)
+            self.open_name(name, review=review)
 
-    def open_name(self, name: str) -> bool:
+    def open_name(self, name: str, *, review: bool = False) -> bool:
         """Open a file by name; a damaged one is explained."""
         if not self.may_close():
             return False
@@ -110,10 +114,13 @@ class Files(QObject):
             return False
         if self._is_newer(document):
             document.read_only = True
+        document.review_only = review
         self._session.set_document(document)
         remember_file(path)
         if document.read_only:
             self.told.emit(_tr("Written by a newer version of the program: for viewing only."))
+        elif review:
+            self.told.emit(_tr("Open for review: only remarks and inspections may change."))
         return True
 
     def open_sample(self, name: str) -> None:

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.editing import Document
+from airrisk.editing.raw_values import is_readable
 from airrisk.installation.problems import Problem
 from airrisk.study.records import Finding
 from airrisk.window.files import Files
@@ -97,7 +98,7 @@ class Frame(QMainWindow):
             return
         self.view_bar.show()
         self.status.show()
-        self.show_view("work")
+        self.show_view("work" if is_readable(self.session.document.text) else "text")
         self._choose_first()
 
     def _choose_first(self) -> None:
@@ -117,6 +118,10 @@ class Frame(QMainWindow):
 
     def go_to_finding(self, finding: object) -> None:
         """Choose the part that a finding or an error is about."""
+        document = self.session.document
+        if isinstance(finding, Problem) and document is not None and not is_readable(document.text):
+            self.show_view("text")
+            return
         self.show_view("work")
         if isinstance(finding, Problem):
             self.session.choose(finding.part.rpartition(" ")[2] or None)
@@ -168,7 +173,11 @@ class Frame(QMainWindow):
             self.setWindowModified(False)
         else:
             name = document.path.name if document.path else _tr("new file")
-            viewing = _tr(" (viewing only)") if document.read_only else ""
+            viewing = ""
+            if document.read_only:
+                viewing = _tr(" (viewing only)")
+            elif document.review_only:
+                viewing = _tr(" (review: remarks and inspections only)")
             self.setWindowTitle(f"{name}{viewing}[*] - airrisk")
             self.setWindowModified(not document.is_clean)
             if document.journal_error:

@@ -53,6 +53,9 @@ class Menus(QObject):
         keys = QKeySequence.StandardKey
         self._add(menu, "new", _tr("&New"), files.new, keys.New)
         self._add(menu, "open", _tr("&Open…"), files.ask_and_open, keys.Open)
+        self._add(
+            menu, "review", _tr("Open for &review…"), files.ask_and_review, "Ctrl+Shift+O"
+        ).setStatusTip(_tr("Only remarks and inspections may change"))
         menu.addSeparator()
         self._add(menu, "save", _tr("&Save"), files.save, keys.Save)
         self._add(menu, "save as", _tr("Save &as…"), files.save_as, "Ctrl+Shift+S")
@@ -73,6 +76,7 @@ class Menus(QObject):
         menu.addSeparator()
         self._add(menu, "connect", _tr("Co&nnect parts"), self._connect, "Ctrl+L")
         self._add(menu, "find", _tr("&Find a part…"), self._find, keys.Find)
+        self._add(menu, "inspection", _tr("Add an in&spection…"), self._inspection, "Ctrl+Shift+I")
         self._add(
             menu, "installation", _tr("Facts of the &installation"), self._installation, "Ctrl+I"
         )
@@ -106,7 +110,8 @@ class Menus(QObject):
         is_open = document is not None
         for key in (
             "save", "save as", "close", "cut", "copy", "paste", "duplicate", "delete",
-            "connect", "find", "installation", "fit",
+            "connect", "find", "inspection", "installation",
+            "fit",
         ):  # fmt: skip
             self.actions[key].setEnabled(is_open)
         undo = document.undo_label if document else None
@@ -181,6 +186,12 @@ class Menus(QObject):
         from airrisk.window.find import FindPart
 
         FindPart(self._frame.session, self._frame).exec()
+
+    def _inspection(self) -> None:
+        from airrisk.window.facts.inspections import ask_for_inspection
+
+        session = self._frame.session
+        ask_for_inspection(session, session.chosen or "", None, self._frame)
 
     def _installation(self) -> None:
         self._frame.show_view("work")

@@ -39,6 +39,9 @@ class PartEdits(QObject):
         if document.read_only:
             self.refused.emit(_tr("This file is open for viewing only."))
             return None
+        if document.review_only:
+            self.refused.emit(_tr("Open for review: only remarks and inspections may change."))
+            return None
         return document
 
     def _apply(self, label: str, text: Any) -> bool:

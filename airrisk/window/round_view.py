@@ -74,13 +74,19 @@ class RoundView(QWidget):
         self.walk_csv.clicked.connect(self._save_walk)
         self.register_csv = self._button(_tr("Register as CSV…"))
         self.register_csv.clicked.connect(self._save_register)
+        self.add_inspection = self._button(_tr("Add an inspection…"))
+        self.add_inspection.clicked.connect(self._add_inspection)
         self.calendar = self._button(_tr("Due dates as calendar…"))
         self.calendar.clicked.connect(self._save_calendar)
         split = QSplitter(Qt.Orientation.Vertical)
         split.setChildrenCollapsible(False)
         split.addWidget(self._boxed(self.walk_title, (self.walk_csv,), self.walk))
         split.addWidget(
-            self._boxed(self.register_title, (self.register_csv, self.calendar), self.register)
+            self._boxed(
+                self.register_title,
+                (self.add_inspection, self.register_csv, self.calendar),
+                self.register,
+            )
         )
         split.setStretchFactor(0, 3)
         split.setStretchFactor(1, 2)
@@ -177,6 +183,11 @@ class RoundView(QWidget):
             keys.append(row.device)
             tones.append(STATUS_TONES[row.status])
         self.register.show_rows(rows, keys, tones, toned=(5,))
+
+    def _add_inspection(self) -> None:
+        from airrisk.window.facts.inspections import ask_for_inspection
+
+        ask_for_inspection(self._session, self._session.chosen or "", None, self)
 
     # -- saving ------------------------------------------------------------------
 

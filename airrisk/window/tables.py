@@ -44,7 +44,7 @@ class TextTable(QTableWidget):
         for column in range(len(columns)):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
         header.setSectionResizeMode(wide, QHeaderView.ResizeMode.Stretch)
-        header.sectionResized.connect(self.resizeRowsToContents)
+        header.sectionResized.connect(self.resizeRowsToContents, Qt.ConnectionType.QueuedConnection)
         self.cellActivated.connect(self._activated)
         self.cellClicked.connect(self._activated)
 

@@ -114,11 +114,17 @@ def _sheet(theme: Colours) -> str:
         border-radius: 6px; }}
     QFrame[frame="scratch"] {{ border: 3px dashed {theme.warning}; border-radius: 6px; }}
     QPushButton[view="true"] {{ border: none; border-bottom: 3px solid transparent;
-        padding: 7px 12px; background: transparent; }}
+        padding: 7px 9px; background: transparent; }}
     QPushButton[view="true"]:hover {{ background: {theme.surface}; }}
     QPushButton[view="true"]:focus {{ border: 1px dotted {theme.accent};
         border-bottom: 3px solid {theme.line}; }}
     QPushButton[view="true"]:checked {{ border-bottom: 3px solid {theme.accent};
+        background: {theme.surface}; }}
+    QTabBar::tab {{ border: none; border-bottom: 3px solid transparent; padding: 5px 8px; }}
+    QTabBar::tab:hover {{ background: {theme.surface}; }}
+    QTabBar::tab:focus {{ border: 1px dotted {theme.accent};
+        border-bottom: 3px solid {theme.accent}; }}
+    QTabBar::tab:selected {{ border-bottom: 3px solid {theme.accent};
         background: {theme.surface}; }}
     QLineEdit[state="error"] {{ border: 2px solid {theme.danger}; border-radius: 3px; }}
     QSplitter::handle {{ background: {theme.line}; }}

@@ -64,12 +64,19 @@ def _paper(frame: Frame) -> QWidget:
     return view
 
 
+def _text(frame: Frame) -> QWidget:
+    from airrisk.window.text_page import TextPage
+
+    return TextPage(frame.session)
+
+
 VIEWS: dict[str, View] = {
     "work": View("Plan", "Drawing, answers and facts", _work),
     "round": View("Round", "The auditor's walk in flow order, and upkeep", _round),
     "reach": View("Reach", "Distances and people if a vessel lets go", _reach),
     "tryout": View("Try-out", "Turn values on a scratch copy and watch", _tryout),
     "paper": View("Paper", "The report: values still assumed, preview, saving", _paper),
+    "text": View("Text", "The file itself, with its mistakes marked", _text),
 }
 
 

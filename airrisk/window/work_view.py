@@ -43,7 +43,7 @@ class WorkView(QWidget):
         for number, stretch in enumerate((0, 1, 0)):
             self.split.setStretchFactor(number, stretch)
         self.strip.setMinimumWidth(200)
-        self.facts.setMinimumWidth(260)
+        self.facts.setMinimumWidth(300)
         self.middle.setMinimumWidth(420)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)

@@ -12,11 +12,13 @@ from PySide6.QtCore import QThread, QTimer
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from airrisk.window import calculations
+from airrisk.window.dispatcher import Report, Stopped
 from airrisk.window.frame import Frame
 from airrisk.window.theme import apply_theme, load_font
 from tests.editing.systems import SMALL
 
-ANSWER_MS = 180_000  # the first answer may compile
+ANSWER_MS = 300_000  # the first answer may compile
 ONE_VESSEL = SMALL.partition("[[vessel]]\nid = \"R2\"")[0] + "\n".join(
     (
         "[[plug]]", 'id = "FP1"', 'on = "R1"', 'alloy = "tin"', 'bore = "20 mm"',
@@ -104,6 +106,16 @@ def make_frame(qtbot: QtBot, tmp_path: Path) -> Iterator[Callable[[], Frame]]:
 def frame(make_frame: Callable[[], Frame]) -> Frame:
     """One main window on the welcome page."""
     return make_frame()
+
+
+@pytest.fixture
+def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No calculation: these tests are about editing."""
+
+    def stop(self: calculations.Assess, report: Report) -> None:
+        raise Stopped
+
+    monkeypatch.setattr(calculations.Assess, "__call__", stop)
 
 
 @pytest.fixture

@@ -20,7 +20,12 @@ os.environ["XDG_CONFIG_HOME"] = os.environ["XDG_STATE_HOME"] = ""
 SIZES = ((1280, 800), (1920, 1080), (1024, 700))
 
 
-JOURNEY_SIZES = (("light", 1280, 800), ("dark", 1920, 1080), ("dark", 1280, 800), ("light", 1024, 700))
+JOURNEY_SIZES = (
+    ("light", 1280, 800),
+    ("dark", 1920, 1080),
+    ("dark", 1280, 800),
+    ("light", 1024, 700),
+)
 
 
 def settle(frame, seconds: float = 300.0) -> None:

@@ -13,21 +13,11 @@ from pytestqt.qtbot import QtBot
 
 from airrisk.editing import StaleAnswer
 from airrisk.window import calculations
-from airrisk.window.dispatcher import Report, Stopped
+from airrisk.window.dispatcher import Report
 from airrisk.window.frame import Frame
 from airrisk.window.session import ASSESSMENT
 from tests.editing.systems import SMALL
 from tests.window.test_journeys import field, retype
-
-
-@pytest.fixture
-def quick(monkeypatch: pytest.MonkeyPatch) -> None:
-    """No calculation: these tests are about editing."""
-
-    def stop(self: calculations.Assess, report: Report) -> None:
-        raise Stopped
-
-    monkeypatch.setattr(calculations.Assess, "__call__", stop)
 
 
 @pytest.fixture

@@ -18,6 +18,7 @@ from airrisk.tables import sample_path
 from airrisk.window.answers_panel import HEATING, STRENGTH
 from airrisk.window.facts.editors import TextEditor
 from airrisk.window.frame import Frame
+from tests.window.conftest import ANSWER_MS
 
 CLICK = Qt.MouseButton.LeftButton
 
@@ -148,11 +149,11 @@ def test_the_auditor_goes_from_finding_to_part_to_source_in_two_clicks(
 
     click(qtbot, frame.view_bar.button("paper"))
     paper = frame.pages["paper"]
-    qtbot.waitUntil(lambda: paper.chapter.count() > 3, timeout=180_000)
+    qtbot.waitUntil(lambda: paper.chapter.count() > 3, timeout=ANSWER_MS)
     report = tmp_path / "report.csv"
     answer_file(monkeypatch, report)
     click(qtbot, paper.buttons["csv"])
-    qtbot.waitUntil(report.exists, timeout=180_000)
+    qtbot.waitUntil(report.exists, timeout=ANSWER_MS)
 
 
 def test_the_student_guesses_turns_a_knob_and_leaves_the_file_alone(
@@ -164,7 +165,7 @@ def test_the_student_guesses_turns_a_knob_and_leaves_the_file_alone(
     text = document.text
     click(qtbot, frame.view_bar.button("tryout"))
     view = frame.pages["tryout"]
-    qtbot.waitUntil(lambda: view._answer is not None, timeout=180_000)
+    qtbot.waitUntil(lambda: view._answer is not None, timeout=ANSWER_MS)
     qtbot.keyClick(view.guess.switch, Qt.Key.Key_Space)
     assert view.answer_stack.currentIndex() == 1
     view.guess.choice.setCurrentIndex(view.guess.choice.findData("FP1"))
@@ -178,7 +179,7 @@ def test_the_student_guesses_turns_a_knob_and_leaves_the_file_alone(
     for _ in range(40):
         qtbot.keyClick(wall.slider, Qt.Key.Key_Left)
     assert view.answer_stack.currentIndex() == 1
-    qtbot.waitUntil(lambda: view._answer is not first and view._answer.settled, timeout=180_000)
+    qtbot.waitUntil(lambda: view._answer is not first and view._answer.settled, timeout=ANSWER_MS)
     assert view._answer.part.rupture_temperature_k < first.part.rupture_temperature_k
     assert document.text == text
     qtbot.keyClick(view.guess.switch, Qt.Key.Key_Space)

@@ -38,6 +38,8 @@ def texts_on_screen(frame: QWidget) -> Iterator[tuple[QWidget, str]]:
 
 def cut_off(widget: QWidget, text: str) -> str:
     """Why a text does not fit into its widget; empty when it does."""
+    if isinstance(widget, QPushButton) and widget.width() < widget.sizeHint().width() - 1:
+        return f"needs {widget.sizeHint().width()} px with its margins, has {widget.width()}"
     metrics = widget.fontMetrics()
     area = widget.contentsRect()
     if isinstance(widget, QLabel) and widget.wordWrap():

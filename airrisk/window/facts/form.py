@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 from airrisk.editing.fields import trial, words_for
 from airrisk.editing.raw_values import kind_in_text, table_values
 from airrisk.installation.fields import FIELDS, FieldSpec
+from airrisk.installation.splice import EditError
 from airrisk.quantities import format_quantity
 from airrisk.window.facts.row import FieldRow, with_mnemonics
 from airrisk.wording import labels
@@ -98,9 +99,10 @@ class FactsForm(QScrollArea):
                 layout.addSpacing(6)
                 layout.addWidget(heading)
                 last = kind
-            row = FieldRow(spec, label)
+            row = FieldRow(spec, label, "notes" in {one.key for one in FIELDS[kind]})
             row.setProperty("table", (kind, name))
             row.committed.connect(self._commit)
+            row.remarked.connect(self._commit_remark)
             layout.addWidget(row)
             self.rows[(kind, spec.key)] = row
         if not specs:
@@ -141,6 +143,7 @@ class FactsForm(QScrollArea):
                 row.show_other_unit(self._in_other_unit(spec, typed.get(spec.key), value))
                 row.show_remark(notes.get(spec.key, ""))
                 row.show_error(self._problem(kind, name, spec.key))
+                row.lock(document.review_only or document.read_only)
 
     def _record(self, kind: str) -> Any:
         session = self._session
@@ -199,6 +202,27 @@ class FactsForm(QScrollArea):
         document.replace(label, new_text)
         if key == "id" and name:
             self._session.choose(text)
+
+    def _commit_remark(self, key: str, text: str) -> None:
+        """Put a remark on a field into the document, or take it out."""
+        row = self.sender()
+        document = self._session.document
+        if document is None or not isinstance(row, FieldRow):
+            return
+        kind, name = row.property("table")
+        before = document.system_text
+        try:
+            if text:
+                after = before.set(name or kind, f"notes.{key}", text)
+            else:
+                after = before.unset(name or kind, f"notes.{key}")
+        except EditError as error:
+            row.show_error(str(error))
+            return
+        label = _tr("remark on {field} of {part}").format(
+            field=row.spec.label, part=name or labels.part_kind(kind)
+        )
+        document.replace(label, after.text)
 
     def focus_field(self, key: str) -> None:
         """Put the keyboard into the field with this key."""

@@ -50,7 +50,7 @@ class Numbers(QWidget):
         self.table.setColumnCount(2)
         self.table.setHeaderLabels([_tr("Result"), _tr("Value")])
         self.table.setRootIsDecorated(False)
-        self.table.setUniformRowHeights(True)
+        self.table.setWordWrap(True)
         self.table.setAccessibleName(_tr("Computed numbers"))
         self.table.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         self.table.header().setSectionResizeMode(1, QHeaderView.ResizeMode.ResizeToContents)

@@ -11,6 +11,7 @@ from airrisk.editing.edits import kind_of
 from airrisk.window.cards import Card, CardList
 from airrisk.window.facts.finding_source import finding_source_html
 from airrisk.window.facts.form import FactsForm
+from airrisk.window.facts.inspections import InspectionsPage
 from airrisk.window.facts.numbers import Numbers
 from airrisk.window.strip import finding_card
 from airrisk.wording import labels
@@ -63,6 +64,10 @@ class FactsPanel(QWidget):
         self.tabs.addTab(self.form, _tr("Fields"))
         self.tabs.addTab(self.numbers, _tr("Numbers"))
         self.tabs.addTab(self.findings_page, _tr("Findings"))
+        self.inspections = InspectionsPage(session)
+        self.tabs.addTab(self.inspections, _tr("Upkeep"))
+        self.tabs.setTabToolTip(3, _tr("Inspections: what was seen and done, newest first"))
+        self.tabs.setUsesScrollButtons(False)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(2)
@@ -108,6 +113,10 @@ class FactsPanel(QWidget):
         self.tabs.setTabText(
             2, _tr("Findings ({n})").format(n=len(cards)) if cards else _tr("Findings")
         )
+
+        self.inspections.refresh()
+        seen = self.inspections.count
+        self.tabs.setTabText(3, _tr("Upkeep ({n})").format(n=seen) if seen else _tr("Upkeep"))
 
     def _finding_clicked(self, key: str) -> None:
         assessment = self._session.assessment

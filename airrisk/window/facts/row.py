@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QCoreApplication, Signal
-from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QWidget
+from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
 from airrisk.installation.fields import FieldSpec
 from airrisk.window.facts.editors import ChoiceEditor, TextEditor
@@ -16,13 +17,21 @@ def _tr(text: str) -> str:
 
 
 class FieldRow(QWidget):
-    """Label and editor of one field; tells what was typed as ``committed(key, text)``."""
+    """Label and editor of one field; tells what was typed as ``committed(key, text)``.
+
+    A remark is written under the field: the small button or Ctrl+R opens its line, and
+    ``remarked(key, text)`` tells it.
+    """
 
     committed = Signal(str, str)
+    remarked = Signal(str, str)
 
-    def __init__(self, spec: FieldSpec, mnemonic: str, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, spec: FieldSpec, mnemonic: str, remarks: bool = False, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self.spec = spec
+        self._remark = ""
         self.editor: TextEditor | ChoiceEditor = (
             ChoiceEditor() if spec.kind in CHOICES else TextEditor()
         )
@@ -47,9 +56,28 @@ class FieldRow(QWidget):
         layout.addWidget(self.label, 0, 0)
         layout.addWidget(self.other, 0, 1)
         layout.addWidget(self.origin, 0, 2)
-        layout.addWidget(self.editor, 1, 0, 1, 3)
-        layout.addWidget(self.error, 2, 0, 1, 3)
-        layout.addWidget(self.remark, 3, 0, 1, 3)
+        layout.addWidget(self.editor, 1, 0, 1, 4)
+        self.remark_line = TextEditor(self)
+        self.remark_line.setAccessibleName(_tr("Remark on {field}").format(field=spec.label))
+        self.remark_line.committed.connect(self._remark_told)
+        self.remark_line.editingFinished.connect(self._close_remark)
+        self.remark_line.hide()
+        self.remark_button = QToolButton(self)
+        self.remark_button.setText(_tr("Remark"))
+        self.remark_button.setAutoRaise(True)
+        self.remark_button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.remark_button.setProperty("tone", "quiet")
+        self.remark_button.setToolTip(_tr("Write a remark on this field (Ctrl+R)"))
+        self.remark_button.clicked.connect(self.edit_remark)
+        self.remark_button.setVisible(remarks)
+        if remarks:
+            layout.addWidget(self.remark_button, 0, 3)
+            key = QShortcut(QKeySequence("Ctrl+R"), self)
+            key.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            key.activated.connect(self.edit_remark)
+        layout.addWidget(self.remark_line, 4, 0, 1, 4)
+        layout.addWidget(self.error, 2, 0, 1, 4)
+        layout.addWidget(self.remark, 3, 0, 1, 4)
         self.error.hide()
         self.remark.hide()
         self.editor.committed.connect(self._told)
@@ -120,8 +148,35 @@ class FieldRow(QWidget):
 
     def show_remark(self, text: str) -> None:
         """The remark that the file holds about this field."""
-        self.remark.setText(text)
-        self.remark.setVisible(bool(text))
+        self._remark = text
+        self.remark.setText(_tr("Remark: {text}").format(text=text) if text else "")
+        self.remark.setVisible(bool(text) and self.remark_line.isHidden())
+        if self.remark_line.isHidden():
+            self.remark_line.show_value(text, "")
+
+    def edit_remark(self) -> None:
+        """Open the line for the remark and put the keyboard there."""
+        self.remark_line.show_value(self._remark, _tr("Remark; Return takes it, empty removes it"))
+        self.remark.hide()
+        self.remark_line.show()
+        self.remark_line.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _remark_told(self, text: str) -> None:
+        self.remarked.emit(self.spec.key, text)
+
+    def _close_remark(self) -> None:
+        had_focus = self.remark_line.hasFocus()
+        self.remark_line.hide()
+        self.remark.setVisible(bool(self._remark))
+        if had_focus:
+            self.editor.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def lock(self, locked: bool) -> None:
+        """Show the value without letting it change; remarks stay possible."""
+        if isinstance(self.editor, TextEditor):
+            self.editor.setReadOnly(locked)
+        else:
+            self.editor.setEnabled(not locked)
 
     def show_error(self, text: str) -> None:
         """What is wrong with the value; empty when nothing is."""

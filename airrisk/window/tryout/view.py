@@ -124,7 +124,16 @@ class TryOutView(QWidget):
         outer = QSplitter(Qt.Orientation.Vertical)
         outer.setChildrenCollapsible(False)
         outer.addWidget(frame)
-        outer.addWidget(self.pins)
+        pinned = QWidget()
+        below = QVBoxLayout(pinned)
+        below.setContentsMargins(0, 4, 0, 0)
+        below.setSpacing(2)
+        self.pins_title = QLabel()
+        self.pins_title.setProperty("tone", "quiet")
+        self._name_pins()
+        below.addWidget(self.pins_title)
+        below.addWidget(self.pins)
+        outer.addWidget(pinned)
         outer.setSizes([620, 120])
         outer.setStretchFactor(0, 1)
         layout = QVBoxLayout(self)
@@ -191,6 +200,7 @@ class TryOutView(QWidget):
         self._based_on = ()
         self._scratch = None
         self.pins.forget()
+        self._name_pins()
         self.refresh()
 
     def refresh(self) -> None:
@@ -352,10 +362,24 @@ class TryOutView(QWidget):
         self.sentence.clear()
         self.chart.show_picture(None, self._session.units)
 
+    def _name_pins(self) -> None:
+        """The heading of the table; it says how to fill it while it is empty."""
+        self.pins_title.setText(
+            _tr("Pinned cases: {n}").format(n=len(self.pins.pins))
+            if self.pins.pins
+            else _tr("No pinned case yet: Pin puts the present one here, to compare.")
+        )
+
     def keep(self) -> None:
         """Put the tried values into the file as one step that undo takes back."""
         if self._scratch is not None and self._scratch.changes:
             label = _tr("keep the try-out of {part}").format(part=self._part)
+            document = self._session.document
+            if document is not None and (document.review_only or document.read_only):
+                self.message.emit(
+                    _tr("Not kept: values are locked. Open the file with Open to change them.")
+                )
+                return
             self._scratch.keep(label)
             self.message.emit(_tr("Kept; undo takes it back in one step."))
 
@@ -381,6 +405,7 @@ class TryOutView(QWidget):
             return
         changes = {} if self._scratch is None else dict(self._scratch.changes)
         self.pins.add(Pin(changes, self._answer), self._session.units)
+        self._name_pins()
 
     # -- answers -----------------------------------------------------------------
 
