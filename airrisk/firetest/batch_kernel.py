@@ -1,6 +1,7 @@
 """Start of a run, and many variants of one case in a row."""
 
-# ruff: noqa: F403, F405 - the layout is a list of names for places, wanted whole
+# the layout is a list of names for places, wanted whole
+# ruff: noqa: F403, F405
 from __future__ import annotations
 
 import math

@@ -100,9 +100,9 @@ def gathered_source() -> str:
     head = (
         "import math\n"
         "from numba import njit\n"
-        '_inner = njit(nogil=True, error_model="numpy")\n'
+        '_inner = njit(nogil=True, error_model="numpy", _nrt=False)\n'
         "def _compile(signature):\n"
-        '    return njit(signature, nogil=True, error_model="numpy", cache=True)\n'
+        '    return njit(signature, nogil=True, error_model="numpy", cache=True, _nrt=False)\n'
     )
     return head + "\n\n".join(body) + "\n"
 

@@ -5,7 +5,8 @@ lost to heat, per disc burst, per space ruptured, per space emptied, per feed ru
 Events are numbered in the same order. An event value is positive once it has happened.
 """
 
-# ruff: noqa: F403, F405 - the layout is a list of names for places, wanted whole
+# the layout is a list of names for places, wanted whole
+# ruff: noqa: F403, F405
 from __future__ import annotations
 
 from airrisk.firetest.layout import *

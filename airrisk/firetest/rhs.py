@@ -6,7 +6,8 @@ cancel exactly; its temperature follows from the table. Scalar functions in the 
 gas space, ``TC, TX, TR, gas_constant`` the air table.
 """
 
-# ruff: noqa: F403, F405 - the layout is a list of names for places, wanted whole
+# the layout is a list of names for places, wanted whole
+# ruff: noqa: F403, F405
 from __future__ import annotations
 
 import math

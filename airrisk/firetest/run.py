@@ -218,9 +218,9 @@ def run(
     control = np.zeros(stepper.C_HEAD)
     peaks = np.zeros((spaces, stepper.K_COLUMNS))
     rows = FIRST_ROWS if store else 1
-    out_t = np.empty(rows)
-    out_y = np.empty((rows, columns))
-    out_mode = np.empty((rows, mode.size), dtype=np.int64)
+    out_t: Floats = np.empty(rows)
+    out_y: Floats = np.empty((rows, columns))
+    out_mode: Integers = np.empty((rows, mode.size), dtype=np.int64)
     events = np.empty((MOST_EVENTS, 3))
     status = at.RUNNING
 
@@ -253,15 +253,17 @@ def run(
                     np.concatenate((old, np.empty_like(old))) for old in (out_t, out_y, out_mode)
                 )
     kept = int(control[stepper.C_ROWS]) if store else 0
+    # events that change nothing are noted after the fact, some out of order
+    order = np.argsort(out_t[:kept], kind="stable")
     first = float(control[stepper.C_FIRST_VENT])
     return FireRun(
         case=case,
         status=STATUS[int(status)],
         converged=status in (at.ENDED, at.RUPTURED),
         events=_events(case, events[: int(control[stepper.C_EVENTS])]),
-        time=out_t[:kept],
-        states=out_y[:kept],
-        modes=out_mode[:kept],
+        time=out_t[order],
+        states=out_y[order],
+        modes=out_mode[order],
         peak_use=peaks[:, stepper.K_PEAK_USE],
         peak_use_time=peaks[:, stepper.K_PEAK_USE_TIME],
         peak_pressure=peaks[:, stepper.K_PEAK_PRESSURE],
@@ -294,7 +296,7 @@ def _events(case: FireCase, rows: Floats) -> tuple[RunEvent, ...]:
         known = names.get(int(code))
         part = case.fire.id if known is None else known[int(index)]
         found.append(RunEvent(time, _EVENTS[int(code)], part))
-    return tuple(found)
+    return tuple(sorted(found, key=lambda event: event.time))
 
 
 def run_many(

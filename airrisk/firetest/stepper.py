@@ -9,7 +9,8 @@ against the stored densities and temperatures.
 Source: Shampine and Reichelt (1997), SIAM J. Sci. Comput. 18, 1-22 (NDF formulas).
 """
 
-# ruff: noqa: F403, F405 - the layout is a list of names for places, wanted whole
+# the layout is a list of names for places, wanted whole
+# ruff: noqa: F403, F405
 from __future__ import annotations
 
 import math
@@ -250,22 +251,101 @@ def scaled_norm(values, factor, scale, n):
     return math.sqrt(total / n)
 
 
+def perturbed(c, y, f, probe, F, I, G):
+    """Move one number of the state a little in the direction of change; returns the step."""
+    step = 1e-7 * allowance(c, y[c], y, F, I, G)
+    if f[c] < 0.0:
+        step = -step
+    probe[c] = y[c] + step
+    return probe[c] - y[c]
+
+
+def own_rows(i, c, step, f, slope, J, I):
+    """Column ``c`` in the rows of the walls, plugs and relief valves of space ``i``."""
+    spaces = I[I_SPACES]
+    for zone in range(2, 4):
+        row = zone * spaces + i
+        J[row, c] = (slope[row] - f[row]) / step
+    for k in range(I[I_PLUGS]):
+        if I[I[I_I_PLUG] + k * PI_SIZE + PI_SPACE] == i:
+            row = 4 * spaces + k
+            J[row, c] = (slope[row] - f[row]) / step
+    for r in range(I[I_RELIEFS]):
+        if I[I[I_I_RELIEF] + r * RI_SIZE + RI_SPACE] == i:
+            row = 4 * spaces + I[I_PLUGS] + r
+            J[row, c] = (slope[row] - f[row]) / step
+
+
 def difference_matrix(
     t, y, f, J, n, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR
 ):  # fmt: skip
-    """Jacobian of ``rates`` by forward differences in the direction of change."""
-    for c in range(n):
-        step = 1e-7 * allowance(c, y[c], y, F, I, G)
-        if f[c] < 0.0:
-            step = -step
-        kept = y[c]
-        for k in range(n):
-            probe[k] = y[k]
-        probe[c] = kept + step
-        step = probe[c] - kept
+    """Jacobian of ``rates`` by forward differences; returns how often ``rates`` was used.
+
+    A space acts on itself and its neighbours, a wall, plug or valve on its own space only, so
+    many columns are found from one evaluation.
+    """
+    spaces = I[I_SPACES]
+    plugs = I[I_PLUGS]
+    evaluations = 0
+    for r in range(n):
+        probe[r] = y[r]
+        for c in range(n):
+            J[r, c] = 0.0
+    # mass and energy by groups of spaces without common neighbour, then each wall zone at
+    # once, then plugs and valves one by one
+    groups = 2 * I[I_COLORS]
+    for number in range(groups + 2 + n - 4 * spaces):
+        block = number % 2
+        group = I[I_I_COLOR] + (number // 2) * spaces
+        single = -1
+        home = -1
+        if number >= groups:
+            block = 2 + number - groups
+        if block > 3:
+            single = 4 * spaces + block - 4
+            if single < 4 * spaces + plugs:
+                ints = I[I_I_PLUG] + (single - 4 * spaces) * PI_SIZE
+                home = I[ints + PI_SPACE]
+                if mode[1 + single - 4 * spaces] == 1 or I[ints + PI_FOLLOWS_WALL] == 1:
+                    continue
+            else:
+                valve = single - 4 * spaces - plugs
+                home = I[I[I_I_RELIEF] + valve * RI_SIZE + RI_SPACE]
+                if mode[1 + plugs + valve] == 0:
+                    continue
+            perturbed(single, y, f, probe, F, I, G)
+        else:
+            for i in range(spaces):
+                if number < groups:
+                    if I[group + i] == i:
+                        perturbed(block * spaces + i, y, f, probe, F, I, G)
+                elif F[I[I_F_SPACE] + i * S_SIZE + S_HOT_AREA + block - 2] > 0.0:
+                    perturbed(block * spaces + i, y, f, probe, F, I, G)
         rates(t, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
-        for k in range(n):
+        evaluations += 1
+        for k in range(spaces):
+            c = block * spaces + k
+            own = True
+            if single >= 0:
+                if k != home:
+                    continue
+                c = single
+            elif number < groups:
+                source = I[group + k]
+                if source < 0:
+                    continue
+                c = block * spaces + source
+                own = source == k
+            step = probe[c] - y[c]
+            if step == 0.0:
+                continue
             J[k, c] = (slope[k] - f[k]) / step
+            J[spaces + k, c] = (slope[spaces + k] - f[spaces + k]) / step
+            if own:
+                own_rows(k, c, step, f, slope, J, I)
+        for r in range(n):
+            probe[r] = y[r]
+    return evaluations
 
 
 def section_flows(f, n, spaces, G):
@@ -352,12 +432,33 @@ def narrow_step(y, D, h, F, I):
     return longest
 
 
-def finite(values, n):
-    """Whether all are numbers."""
-    for k in range(n):
-        if not abs(values[k]) < 1e300:
+def is_quiet(e, I, mode):
+    """Whether an event changes nothing in the rates: emptied, or a closed valve lost to heat."""
+    plugs = I[I_PLUGS]
+    reliefs = I[I_RELIEFS]
+    first_space = plugs + 2 * reliefs + I[I_DISCS]
+    if plugs + reliefs <= e < plugs + 2 * reliefs:
+        return mode[1 + e - reliefs] == 0
+    return first_space + I[I_SPACES] <= e < first_space + 2 * I[I_SPACES]
+
+
+def all_emptied(I, mode):
+    """Whether a run may stop because every vessel was emptied and nothing feeds it."""
+    if I[I_STOP_WHEN_EMPTY] == 0 or I[I_FEEDS] > 0:
+        return False
+    first = 1 + I[I_PLUGS] + 2 * I[I_RELIEFS] + I[I_DISCS] + I[I_SPACES]
+    for i in range(I[I_SPACES]):
+        if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] == VESSEL and mode[first + i] == 0:
             return False
     return True
+
+
+def finite(values, n):
+    """Whether all are numbers."""
+    total = 0.0
+    for k in range(n):
+        total += abs(values[k])
+    return total < 1e300
 
 
 def advance(
@@ -459,26 +560,17 @@ def advance(
             order = 1
             equal = 0
             rate_kept = 0.5
-            difference_matrix(
+            evaluations += difference_matrix(
                 t, y, f, J, n, between, rest, F, I, mode, G,
                 TC, TX, TR, gas_constant, FC, FX, FR,
             )  # fmt: skip
-            evaluations += n
             factored = 0.0
             fresh = False
-            if changed and I[I_STOP_WHEN_EMPTY] == 1 and I[I_FEEDS] == 0 and C[C_FIRST_VENT] >= 0.0:
-                done = True
-                for i in range(spaces):
-                    if (
-                        I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] == VESSEL
-                        and mode[1 + first_space + spaces + i] == 0
-                    ):
-                        done = False
-                if done and status == RUNNING:
-                    status = ENDED
+            if changed and status == RUNNING and C[C_FIRST_VENT] >= 0.0 and all_emptied(I, mode):
+                status = ENDED
             if status != RUNNING:
                 break
-        if store and rows + 3 > out_t.shape[0]:
+        if store and rows + 3 + 2 * spaces + reliefs > out_t.shape[0]:
             status = BUFFER_FULL
             break
         if evaluations > I[I_BUDGET]:
@@ -558,18 +650,19 @@ def advance(
                 if not current:
                     # at the last accepted point, where all is known to be sound
                     rates(t, y, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
-                    difference_matrix(
+                    evaluations += 1 + difference_matrix(
                         t, y, f, J, n, between, rest, F, I, mode, G,
                         TC, TX, TR, gas_constant, FC, FX, FR,
                     )  # fmt: skip
-                    evaluations += n + 1
                     current = True
                     factored = 0.0
                     continue
                 factor = 0.3
             else:
-                rates(t + h, new, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
-                evaluations += 1
+                if store:
+                    # for the cumulated flows; else the pressures of the last iteration serve
+                    rates(t + h, new, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+                    evaluations += 1
                 section_flows(f, n, spaces, G)
                 for k in range(n):
                     scale[k] = rtol * allowance(k, new[k], new, F, I, G)
@@ -610,10 +703,36 @@ def advance(
                 back = locate_event(
                     e, h, order, D, columns, between, F, I, mode, G, TC, TX, TR, gas_constant
                 )
-                if back > cut:
+                if back > cut and not is_quiet(e, I, mode):
                     cut = back
                     forced = e
         back_end = max(cut, 0.0)
+        for e in range(event_count(I)):
+            if not is_quiet(e, I, mode):
+                continue
+            if event_value(e, G[G_P, event_space(e, I)], new, F, I, mode) > 0.0:
+                back = locate_event(
+                    e, h, order, D, columns, between, F, I, mode, G, TC, TX, TR, gas_constant
+                )
+                if back <= cut:
+                    continue
+                if store:
+                    interpolate(D, order, h, back, columns, between)
+                    rates(
+                        t_before + h - back, between, f, F, I, mode, G,
+                        TC, TX, TR, gas_constant, FC, FX, FR,
+                    )  # fmt: skip
+                    rows = note_row(
+                        rows, t_before + h - back, between, mode, columns, spaces, G,
+                        out_t, out_y, out_mode,
+                    )  # fmt: skip
+                    rates(t, new, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+                    evaluations += 2
+                noted = apply_event(e, y, F, I, mode, events, noted, t_before + h - back)
+                if e >= first_space:
+                    PK[e - first_space - spaces, K_EMPTY_TIME] = t_before + h - back
+                    if C[C_FIRST_VENT] >= 0.0 and all_emptied(I, mode):
+                        status = ENDED
         # worst strength use inside the step: looked at closely where it may be the worst
         length = h - back_end
         for i in range(spaces):
@@ -682,7 +801,11 @@ def advance(
                         events[noted, 1] = E_FIRE_END
                         events[noted, 2] = -1
                         noted += 1
-            elif mode[0] == 0 and (hits_stop or (falling and t > F[F_FIRE_END] + 1.0)):
+            elif (
+                status == RUNNING
+                and mode[0] == 0
+                and (hits_stop or (falling and t > F[F_FIRE_END] + 1.0))
+            ):
                 status = ENDED
         if fresh or status != RUNNING or equal < order + 1:
             continue

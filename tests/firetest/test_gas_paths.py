@@ -65,7 +65,7 @@ def test_a_closed_valve_parts_two_vessels():
     shut = Valve(id="V1", on="L1", end="to", state="closed")
     result = run(case_of(*pair(), shut, fire(**OVEN), site=MILD))
     assert "R2" not in result.case.names
-    assert result.mass[-1].sum() == pytest.approx(result.mass[0].sum(), rel=1e-12)
+    assert result.mass[-1].sum() == pytest.approx(result.mass[0].sum(), rel=1e-7)
     joined = run(case_of(*pair(), fire(**OVEN), site=MILD))
     assert result.peak_pressure[0] > joined.peak_pressure[0]
 
