@@ -197,7 +197,11 @@ def fire_record(
     cautious = study.settings(CAUTIOUS_BASIS) if chosen != CAUTIOUS_BASIS else []
     runs = study.run([study.case(setting) for setting in (*settings, *cautious)])
     verdicts = [classify(run) for run in runs]
-    first = max(range(len(settings)), key=lambda n: badness(verdicts[n]))
+    # of two ruptures the earlier one is the worse
+    first = max(
+        range(len(settings)),
+        key=lambda n: (badness(verdicts[n]), -(rupture_time(runs[n])[0] or 0.0)),
+    )
     setting, run, verdict = settings[first], runs[first], verdicts[first]
     by_basis: dict[str, Outcome] = {chosen: verdict.outcome}
     if cautious:
@@ -211,7 +215,7 @@ def fire_record(
         follow[name] = study.case(setting, convection=factor)
     after = dict(zip(follow, study.run(list(follow.values())), strict=True))
     unvented = after["without"]
-    without, ruptured = _vessel_rupture(unvented)
+    without, ruptured = rupture_time(unvented)
     doubts = {name: classify(after[name]).outcome for name in CONVECTION_DOUBT}
 
     searches: dict[str, BoreSearch] = {}
@@ -332,7 +336,7 @@ def _finite(value: float) -> float | None:
     return value if np.isfinite(value) else None
 
 
-def _vessel_rupture(run: FireRun) -> tuple[float | None, str]:
+def rupture_time(run: FireRun) -> tuple[float | None, str]:
     """Time of the first vessel that ruptures, s, and its id."""
     times = [
         (float(run.rupture_time[index]), run.case.names[index])
