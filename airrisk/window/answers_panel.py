@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 
 ORDER, HEATING, TEMPERATURES, PRESSURE, STRENGTH, ENERGY = range(6)
 TALL = 560  # px of height from which the rulers stand above the chart
+LOW = 250  # px, least height of the panel
 
 
 def _tr(text: str) -> str:
@@ -124,7 +125,7 @@ class AnswersPanel(QWidget):
         layout.addLayout(tabs)
         layout.addWidget(self.order, 1)
         layout.addWidget(self.chart, 100)
-        self.setMinimumHeight(250)  # the rulers give way to a page of their own before that
+        self.setMinimumHeight(LOW)
         session.answer_changed.connect(self.refresh)
         session.chosen_changed.connect(self.refresh)
         session.units_changed.connect(self.refresh)
@@ -143,6 +144,18 @@ class AnswersPanel(QWidget):
         is_order = self._group.checkedId() == ORDER
         self.order.setVisible(tall or is_order)
         self.chart.setVisible(not is_order)
+        self._claim_height()
+
+    def _claim_height(self) -> None:
+        """Room for all rows of the rulers while they are the page; the plan gives it."""
+        if not self.isVisible():
+            return  # without its width the wrapped texts would ask for too much
+        need = LOW
+        if self._group.checkedId() == ORDER:
+            need = max(LOW, self.layout().totalMinimumHeightForWidth(self.width()))
+        need = min(need, TALL - 40)
+        if need != self.minimumHeight():
+            self.setMinimumHeight(need)
 
     # -- what is shown -----------------------------------------------------------
 

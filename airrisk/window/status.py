@@ -119,7 +119,7 @@ class StatusLine(QWidget):
         assessment = session.assessment
         document = session.document
         if document is not None and document.problems:
-            self.findings.setText(_tr("{n} errors in the file").format(n=len(document.problems)))
+            self.findings.setText(_tr("Errors in the file: {n}").format(n=len(document.problems)))
         elif assessment is None:
             self.findings.hide()
             return

@@ -217,15 +217,17 @@ class TextPage(QWidget):
             self._show_text(text)
         found = self._problems()
         self.title.setText(
-            _tr("Text: {n} mistakes").format(n=len(found)) if found else _tr("Text: no mistakes")
+            _tr("Mistakes in the text: {n}").format(n=len(found))
+            if found
+            else _tr("Text without mistakes")
         )
         self.editor.mark(frozenset(p.line for p in found if p.line is not None))
         cards = []
         for number, problem in enumerate(found):
-            line = _tr("line {n}: ").format(n=problem.line) if problem.line else ""
-            place = ", ".join(p for p in (problem.part, problem.field) if p)
+            line = _tr("line {n}").format(n=problem.line) if problem.line else ""
+            place = ", ".join(p for p in (line, problem.part, problem.field) if p)
             valid = _tr("valid: {valid}").format(valid=problem.valid) if problem.valid else ""
-            cards.append(Card(str(number), f"✖ {line}{place}", "danger", problem.message, valid))
+            cards.append(Card(str(number), f"✖ {place}", "danger", problem.message, valid))
         self.problems.show_cards(tuple(cards), False)
 
     def _show_text(self, text: str) -> None:

@@ -109,6 +109,8 @@ def _sheet(theme: Colours) -> str:
     QLabel[tone="danger"] {{ color: {theme.danger}; }}
     QLabel[tone="warning"] {{ color: {theme.warning}; }}
     QLabel[tone="sound"] {{ color: {theme.sound}; }}
+    QToolButton[tone="quiet"] {{ color: {theme.quiet}; border: none; padding: 0 3px; }}
+    QToolButton[tone="quiet"]:hover {{ color: {theme.accent}; }}
     QLabel[tone="title"] {{ font-weight: bold; }}
     QFrame[frame="card"] {{ background: {theme.surface}; border: 1px solid {theme.line};
         border-radius: 6px; }}

@@ -37,7 +37,7 @@ def settle(frame, seconds: float = 300.0) -> None:
     while not deadline.hasExpired():
         QApplication.processEvents(QEventLoop.ProcessEventsFlag.AllEvents, 20)
         session = frame.session
-        waiting = session.document is not None and not session.is_current
+        waiting = session.installation is not None and not session.is_current
         if not session.dispatcher.busy() and (not waiting or session.failure is not None):
             break
     for _ in range(5):
@@ -146,17 +146,24 @@ def take_journeys(frame, folder: Path, last_only: bool) -> None:
             for look, width, height in looks:
                 take(frame, folder / f"{name}-{step}-{look}-{width}.png", look, width, height)
         if last_only:
-            take(frame, folder / f"{name}.png", *looks[0])
+            take(frame, folder / f"{name}.png", *looks[0], small=True)
         frame.session.set_document(None)
 
 
-def take(frame, file: Path, look: str, width: int, height: int) -> None:
-    """Save one picture of the window in this look and size."""
+def take(frame, file: Path, look: str, width: int, height: int, small: bool = False) -> None:
+    """Save one picture of the window in this look and size; ``small`` with 256 colours."""
+    from PySide6.QtCore import Qt
+    from PySide6.QtGui import QImage
+
     if frame.is_dark != (look == "dark"):
         frame.set_theme(look)
     frame.resize(width, height)
     settle(frame)
-    frame.grab().save(str(file))
+    image = frame.grab().toImage()
+    if small:
+        plain = Qt.ImageConversionFlag.ThresholdDither | Qt.ImageConversionFlag.AvoidDither
+        image = image.convertToFormat(QImage.Format.Format_Indexed8, plain)
+    image.save(str(file))
 
 
 def main(words: list[str]) -> int:

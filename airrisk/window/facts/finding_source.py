@@ -14,14 +14,22 @@ if TYPE_CHECKING:
     from airrisk.study.records import Finding
 
 
+WORDING = "variant"  # chooses the sentence, says nothing by itself
+
+
 def _tr(text: str) -> str:
     return QCoreApplication.translate("Facts", text)
 
 
 def finding_source_html(finding: Finding, units: Units) -> str:
     """Title, source and every number of a finding."""
-    rows = []
+    rows: list[str] = []
+    seen: set[str] = set()
     for key, value in finding.values.items():
+        if key == WORDING or str(value) in seen:
+            continue  # one part or fire is often there under two names
+        if isinstance(value, (str, tuple)):
+            seen.add(str(value))
         try:
             text = keyed_text(key, value, units)
         except KeyError:

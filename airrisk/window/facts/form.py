@@ -9,7 +9,7 @@ from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from airrisk.editing.fields import trial, words_for
-from airrisk.editing.raw_values import kind_in_text, table_values
+from airrisk.editing.raw_values import is_readable, kind_in_text, table_values
 from airrisk.installation.fields import FIELDS, FieldSpec
 from airrisk.installation.splice import EditError
 from airrisk.quantities import format_quantity
@@ -106,7 +106,13 @@ class FactsForm(QScrollArea):
             layout.addWidget(row)
             self.rows[(kind, spec.key)] = row
         if not specs:
-            empty = QLabel(_tr("Choose a part in the plan."))
+            document = self._session.document
+            broken = document is not None and not is_readable(document.text)
+            empty = QLabel(
+                _tr("The file cannot be read: mend its text first (Text, Ctrl+6).")
+                if broken
+                else _tr("Choose a part in the plan.")
+            )
             empty.setProperty("tone", "quiet")
             empty.setWordWrap(True)
             layout.addWidget(empty)

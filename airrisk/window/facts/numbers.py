@@ -119,7 +119,7 @@ class Numbers(QWidget):
             name = _tr("Energy, {measure}").format(measure=labels.energy_measure(measure))
             self._add(measure, name, keyed_text("energy_j", value, units), current)
         for basis, value in record.rupture_temperature_by_basis_k.items():
-            name = _tr("Rupture, {basis}").format(basis=labels.basis(basis))
+            name = _tr("Rupture, basis {basis}").format(basis=basis)  # long names: below
             text = _tr("never in range") if value is None else keyed_text("x_k", value, units)
             self._add(f"rupture by {basis}", name, text, current)
         if kept in self._keys:

@@ -80,7 +80,7 @@ class ReachView(QWidget):
             _tr("People"),
             (
                 _tr("Place"), _tr("Distance"), _tr("Pressure"), _tr("Other method"),
-                _tr("Worst harm that reaches it"), _tr("Pieces beyond"),
+                _tr("Worst harm there"), _tr("Pieces beyond"),
             ),
             4,
         )  # fmt: skip
