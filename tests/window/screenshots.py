@@ -152,6 +152,7 @@ def take_journeys(frame, folder: Path, last_only: bool) -> None:
 
 def take(frame, file: Path, look: str, width: int, height: int, small: bool = False) -> None:
     """Save one picture of the window in this look and size; ``small`` with 256 colours."""
+    import numpy as np
     from PySide6.QtCore import Qt
     from PySide6.QtGui import QImage
 
@@ -161,8 +162,12 @@ def take(frame, file: Path, look: str, width: int, height: int, small: bool = Fa
     settle(frame)
     image = frame.grab().toImage()
     if small:
+        image = image.convertToFormat(QImage.Format.Format_RGB32)
+        pixels = np.frombuffer(image.constBits(), np.uint32)
+        found, counts = np.unique(pixels, return_counts=True)
+        table = [int(colour) for colour in found[np.argsort(-counts)][:256]]
         plain = Qt.ImageConversionFlag.ThresholdDither | Qt.ImageConversionFlag.AvoidDither
-        image = image.convertToFormat(QImage.Format.Format_Indexed8, plain)
+        image = image.convertToFormat(QImage.Format.Format_Indexed8, table, plain)
     image.save(str(file))
 
 

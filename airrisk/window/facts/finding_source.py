@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from html import escape
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from airrisk.study.records import Finding
 
 
+UNIT_ENDING = re.compile(r"(_gauge)?_(pa|k|m|m2|m3|s|j|kg)$")  # the value has its unit
 WORDING = "variant"  # chooses the sentence, says nothing by itself
 
 
@@ -26,15 +28,17 @@ def finding_source_html(finding: Finding, units: Units) -> str:
     rows: list[str] = []
     seen: set[str] = set()
     for key, value in finding.values.items():
-        if key == WORDING or str(value) in seen:
-            continue  # one part or fire is often there under two names
-        if isinstance(value, (str, tuple)):
-            seen.add(str(value))
+        if key == WORDING:
+            continue
         try:
             text = keyed_text(key, value, units)
         except KeyError:
             text = str(value)
-        name = key.replace("_", " ")
+        if not isinstance(value, (int, float)):
+            if text in seen:
+                continue  # one part or fire is often there under two names
+            seen.add(text)
+        name = UNIT_ENDING.sub("", key).replace("_", " ")
         rows.append(f"<tr><td>{escape(name)}&nbsp;&nbsp;</td><td>{escape(text)}</td></tr>")
     return (
         f"<p><b>{escape(finding_title(finding))}</b> ({escape(finding.rule)})</p>"
