@@ -15,7 +15,7 @@ from airrisk.wording.energy_charts import method_name
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, percent_text, quantity_text, time_text
 
-KEEP_AWAY_PA = 1.3e4  # walls and roofs collapse in part; eardrums are hurt nearer
+KEEP_AWAY_PA = 1.38e4  # walls and roofs collapse in part; eardrums are hurt nearer
 LIKELY_WAY = "few pieces, likely"
 
 
@@ -96,7 +96,7 @@ def _energies_table(cases: Mapping[str, CaseRecord], units: Units) -> Table:
         )
     return table_of(
         [tr("Case"), tr("Pressure"), tr("Temperature"), tr("Energy, isentropic"), tr("TNT"),
-         tr("Stand-off, ASME PCC-2")],
+         tr("Stand-off, ASME PCC-2, later editions")],
         rows, [2, 1, 1, 1, 1, 1], (1, 2, 3, 4, 5), strong_first=True,
     )  # fmt: skip
 

@@ -23,6 +23,7 @@ from airrisk.wording.sentences import (
     cure_sentence,
     fire_sentence,
     fire_verdict,
+    first_opening,
     ruling_fire,
 )
 from airrisk.wording.translation import tr
@@ -47,6 +48,13 @@ def _bore_text(fire: FireRecord, units: Units) -> str:
     return "; ".join(pieces) or "–"
 
 
+def _vent_text(fire: FireRecord) -> str:
+    """When air first gets out of the part that decides."""
+    part = fire.margins.controlling_part if fire.margins is not None else None
+    opening = first_opening(fire, part)
+    return time_text(opening.time_s) if opening is not None else "–"
+
+
 def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
     """One row for every fire run."""
     rows = []
@@ -57,7 +65,7 @@ def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
                 fire.section,
                 tr("highest") if fire.start == "highest" else tr("as filed"),
                 f"{labels.outcome_shape(fire.outcome)} {labels.outcome(fire.outcome)}",
-                time_text(fire.first_vent_s) if fire.first_vent_s is not None else "–",
+                _vent_text(fire),
                 time_text(fire.time_to_rupture_without_vent_s)
                 if fire.time_to_rupture_without_vent_s is not None
                 else "–",

@@ -38,6 +38,7 @@ from airrisk.study.records import Assessment
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units
 
+SHORT_TABLE = 20  # rows; such a table is not broken across pages
 PAPERS = {"A4": A4, "Letter": LETTER}
 MARGIN = 46.0
 FOOT = 40.0
@@ -244,7 +245,10 @@ def _together(parts: tuple[blocks.Block, ...]) -> list[list[blocks.Block]]:
         if isinstance(block, blocks.Heading):
             groups.append([block])
             joining = True
-        elif joining and isinstance(block, (blocks.Paragraph, blocks.Drawn)):
+        elif joining and (
+            isinstance(block, (blocks.Paragraph, blocks.Drawn))
+            or (isinstance(block, blocks.Table) and len(block.rows) <= SHORT_TABLE)
+        ):
             groups[-1].append(block)
             joining = isinstance(block, blocks.Paragraph)
         else:
@@ -282,7 +286,7 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
         story.append(Text(escape(lines), STYLES["small"]))
     for number, section in enumerate(report.sections, start=1):
         if not isinstance(story[-1], PageBreak):
-            story.append(PageBreak() if section.own_page and number > 1 else CondPageBreak(130))
+            story.append(PageBreak() if section.own_page and number > 1 else CondPageBreak(190))
         story.append(_Chapter(f"{number} {section.title}", section.key))
         for group in _together(section.blocks):
             made = [flowable for block in group for flowable in _block(block, room, units)]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from airrisk.installation.model import Installation, Vessel
 from airrisk.report.blocks import (
     Block,
@@ -12,7 +14,7 @@ from airrisk.report.blocks import (
     Section,
     table_of,
 )
-from airrisk.report.distance_sections import KEEP_AWAY_PA, keep_away
+from airrisk.report.distance_sections import KEEP_AWAY_PA, keep_away, people_distances
 from airrisk.report.screening_sections import controlling_vessel
 from airrisk.study.records import Assessment, FireRecord
 from airrisk.wording import labels
@@ -23,6 +25,7 @@ from airrisk.wording.engineers_questions import engineers_questions
 from airrisk.wording.findings import finding_cure, finding_text, worst_first
 from airrisk.wording.sentences import (
     chosen_strength_basis,
+    counts_for_verdict,
     cure_sentence,
     fire_sentence,
     overall_sentence,
@@ -32,7 +35,15 @@ from airrisk.wording.sentences import (
     section_verdict,
 )
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, and_list, quantity_text, time_text
+from airrisk.wording.units import (
+    Units,
+    and_list,
+    displayed,
+    number_text,
+    quantity_text,
+    time_text,
+    unit_of,
+)
 
 MOST_ACTIONS = 8
 MOST_LINES = 13  # more rows and actions than this leave no room for the ruler on the first page
@@ -54,7 +65,8 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         margin = "; ".join(filter(None, (verdict.margin, verdict.cautious)))
         rows.append(
             [section_sentence(section, units), f"{verdict.shape} {verdict.word}",
-             margin or "–", verdict.fire or "–"]
+             margin or (tr("no given fire reaches it") if verdict.outcome is None else "–"),
+             verdict.fire or "–"]
         )  # fmt: skip
     basis = labels.basis(chosen_strength_basis(assessment))
     blocks.append(Heading(tr("Verdict for each section that valves can shut in")))
@@ -63,8 +75,9 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
             [tr("Section"), tr("Verdict"), tr("Smallest margin"), tr("Worst fire")],
             rows,
             [2.6, 1.1, 2.2, 0.7],
-            caption=tr("Strength basis: {basis}. The fire is the worst of the user's own and of "
-                       "full exposure.").format(basis=basis),
+            caption=tr("Strength basis: {basis}. {fires}").format(
+                basis=basis, fires=_which_fires(assessment)
+            ),
         )
     )  # fmt: skip
     listed: list[str] = []
@@ -86,7 +99,14 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
             if (fire := ruling_fire(assessment, section.id)) is not None
             for cure in fire.cures[:1]
         ]
+        cured = {
+            (fire.id, fire.section)
+            for fire in assessment.fires
+            if fire.cures and ruling_fire(assessment, fire.section) == fire
+        }
         for finding in ordered:
+            if (finding.values.get("fire"), finding.values.get("section")) in cured:
+                continue  # the proven cure stands above
             line = f"{finding.part}: {finding_cure(finding, units)}"
             if line not in cures:
                 cures.append(line)
@@ -120,6 +140,16 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
     return Section("summary", tr("Summary"), tuple(blocks))
 
 
+def _which_fires(assessment: Assessment) -> str:
+    own = any(f.default_case is None for f in assessment.fires)
+    full = any(f.default_case == "a" for f in assessment.fires)
+    if own and full:
+        return tr("The fire is the worst of those in the file and of full exposure.")
+    if own:
+        return tr("The fire is the worst of those in the file; no other was computed.")
+    return tr("No fire is in the file: the fire is full exposure.") if full else ""
+
+
 def _told(fires: list[FireRecord]) -> list[str]:
     """A sentence for each fire, with its section where one fire meets several."""
     names = [f.id for f in fires]
@@ -143,17 +173,43 @@ def _time_cell(fires: list[FireRecord], value: float | None, never: str) -> str:
     return tr("{time} or sooner").format(time=_seconds(value)) if failed else _seconds(value)
 
 
+def _vent_cell(fires: list[FireRecord], vessel: str) -> str:
+    """When air first gets out of a vessel in the fire that keeps it waiting longest."""
+    ruling = [f for f in fires if counts_for_verdict(f)] or fires
+    if not ruling:
+        return tr("not assessed")
+    if any(f.outcome == "not converged" for f in ruling):
+        return tr("not known")
+    times = [f.first_vent_by_part_s.get(vessel) for f in ruling]
+    late = [f.id for f, time in zip(ruling, times, strict=True) if time is None]
+    if late:
+        return (
+            tr("none opens")
+            if len(late) == len(ruling)
+            else tr("none opens in {fires}").format(fires=and_list(late))
+        )
+    return _seconds(max(time for time in times if time is not None))
+
+
 def _earliest(values: list[float | None]) -> float | None:
     known = [v for v in values if v is not None]
     return min(known) if known else None
 
 
 def _away(far: tuple[float, float], units: Units) -> str:
-    blast, pieces = (quantity_text(value, "distance", units, 2) for value in far)
-    whole = quantity_text(max(far), "distance", units, 2)
+    blast, pieces = (_far_text(value, units) for value in far)
+    whole = _far_text(max(far), units)
     return tr("{whole} (blast {blast}, pieces {pieces})").format(
         whole=whole, blast=blast, pieces=pieces
     )
+
+
+def _far_text(metres: float, units: Units) -> str:
+    """A distance to keep with two figures, rounded up."""
+    shown = float(displayed(metres, "distance", units))
+    step = 10.0 ** (math.floor(math.log10(shown)) - 1) if shown > 0 else 1.0
+    up = math.ceil(shown / step - 1e-9) * step
+    return f"{number_text(up, 2)}\u00a0{unit_of('distance', units)}"
 
 
 def _side(vessel: Vessel) -> str:
@@ -171,16 +227,15 @@ def fire_service_section(
     for vessel in installation.vessels:
         record = assessment.parts.get(vessel.id)
         fires = _fires_of(assessment, vessel.id)
-        vent = _earliest([f.first_vent_s for f in fires])
         rupture = _earliest([f.time_to_rupture_without_vent_s for f in fires])
         keep, leave = _valve_advice(assessment, installation, vessel.id)
         far = keep_away(assessment, vessel.id)
         rows.append(
             [
-                vessel.id,
+                f"{vessel.id} ({vessel.area})" if vessel.area else vessel.id,
                 quantity_text(record.pressure_pa, "pressure", units) if record else "–",
                 quantity_text(record.volume_m3, "volume", units, 3) if record else "–",
-                _time_cell(fires, vent, tr("none opens")),
+                _vent_cell(fires, vessel.id),
                 _time_cell(fires, rupture, tr("none within the fires")),
                 _away(far, units) if far is not None else unknown,
                 _side(vessel),
@@ -212,6 +267,7 @@ def fire_service_section(
                    "vessel.").format(machines=and_list(stop))
                 if stop
                 else tr("No compressor is in the file."),
+                _people_near(assessment, installation, units),
                 tr("Cool vessels with water from behind cover as long as they hold pressure; a "
                    "roaring jet of air from a plug is what should happen."),
                 tr("Do not shut a valve between a vessel and its plug, and do not go near to open "
@@ -223,14 +279,50 @@ def fire_service_section(
             )
         ),
         Paragraph(
-            tr("Keep away: the farther of collapsing walls ({pressure}) and of the range within "
-               "which nine of ten likely fragments fall. Single pieces can fly farther.").format(
-                pressure=quantity_text(KEEP_AWAY_PA, "pressure_difference", units, 2)
+            tr("Keep away: the farther of collapsing walls ({pressure} or more) and of the range "
+               "within which nine of ten likely fragments fall, rounded up. Single pieces can fly "
+               "farther{farthest}. Computed for flat open ground, on the fires of this report.")
+            .format(
+                pressure=quantity_text(KEEP_AWAY_PA, "pressure_difference", units, 2),
+                farthest=_farthest(assessment, units),
             ),
             "small",
         ),
     ]  # fmt: skip
     return Section("fire-service", tr("For the fire service"), tuple(blocks), own_page=True)
+
+
+def _farthest(assessment: Assessment, units: Units) -> str:
+    found = [
+        way.longest_range_m
+        for cases in assessment.consequences.values()
+        for case, record in cases.items()
+        if case != "cold_burst"
+        for way in record.fragments.ways
+    ]
+    return tr(", to {distance}").format(distance=_far_text(max(found), units)) if found else ""
+
+
+def _people_near(assessment: Assessment, installation: Installation, units: Units) -> str:
+    """Places with people that lie within the distance to keep away."""
+    near: dict[str, tuple[float, str]] = {}
+    for vessel in installation.vessels:
+        far = keep_away(assessment, vessel.id)
+        for place, distance in people_distances(installation, vessel.id):
+            if far is not None and distance <= max(far):
+                near[place] = min(near.get(place, (distance, vessel.id)), (distance, vessel.id))
+    if not near:
+        return tr("Look for people within the distance to keep away and lead them out of it.")
+    return tr("People to lead away: {places}.").format(
+        places=and_list(
+            [
+                tr("{place} ({distance} from {vessel})").format(
+                    place=place, distance=quantity_text(away, "distance", units, 2), vessel=vessel
+                )
+                for place, (away, vessel) in sorted(near.items(), key=lambda item: item[1])
+            ]
+        )
+    )
 
 
 def _seconds(value: float) -> str:

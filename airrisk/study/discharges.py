@@ -129,12 +129,12 @@ def _discharge(
     temperature = record.temperature_k
     area = opening_area(device) * device.discharge_coefficient
     free_flow = float(flow.mass_flux(pressure, temperature, ambient)) * area
-    rate, force, behind = free_flow, 0.0, pressure
+    rate = free_flow
     if isinstance(device, Plug) and device.outlet == "piped":
         diameter = device.outlet_diameter or device.bore
         rate = _piped_flow(device, pressure, temperature, ambient, area, diameter)
         end = pipe_exit(rate, temperature, ambient, diameter)
-        force, behind = end.force, max(end.stagnation_pressure, ambient)
+        force = end.force
         area *= rate / free_flow
     else:
         force = float(flow.open_outlet_force(pressure, temperature, ambient, area))
@@ -147,7 +147,8 @@ def _discharge(
         for isothermal in (True, False)
     }
     sound = float(air.speed_of_sound(air.density(pressure, temperature), temperature))
-    noise = vent_noise(rate, sound, behind / ambient)
+    # no credit for an outlet pipe: what the throat makes leaves through the pipe's end
+    noise = vent_noise(rate, sound, pressure / ambient)
     jet = free_jet(rate, force, ambient, surroundings)
     distances = _distances_to_people(installation, device)
     room = room_entered(installation, device)

@@ -271,6 +271,7 @@ def fire_record(
         convection_doubt=doubts,
         first_vent_s=run.first_vent,
         first_vent_by_part_s=vents,
+        line_rupture_without_vent_s=_line_rupture(unvented),
         rupture_state=_rupture_state(run),
     )
 
@@ -344,6 +345,12 @@ def rupture_time(run: FireRun) -> tuple[float | None, str]:
         if np.isfinite(run.rupture_time[index])
     ]
     return min(times, default=(None, ""))
+
+
+def _line_rupture(run: FireRun) -> tuple[str, float] | None:
+    """The first line that ruptures, and when, s."""
+    found = [(event.time, event.part) for event in run.events if event.event == "line ruptures"]
+    return (min(found)[1], min(found)[0]) if found else None
 
 
 def _plugs_at_limit(run: FireRun) -> Mapping[str, float | None]:

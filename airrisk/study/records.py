@@ -246,6 +246,7 @@ class FireRecord:
     reaction_force_n: Mapping[str, float] = field(default_factory=dict)
     first_vent_s: float | None = None  # of any device
     first_vent_by_part_s: Mapping[str, float] = field(default_factory=dict)  # missing: none
+    line_rupture_without_vent_s: tuple[str, float] | None = None  # line, s, of the plugless run
     rupture_state: Mapping[str, float] = field(default_factory=dict)  # pressure_pa, temperature_k
 
 

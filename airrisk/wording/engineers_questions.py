@@ -155,7 +155,7 @@ def wall_temperature(assessment: Assessment, units: Units) -> str:
         text += tr("; use that, not the limit of the formula.")
     for fire in assessment.fires:
         for plug, search in fire.bores.items():
-            if search.api521_area_m2 is not None:
+            if search.api521_area_m2 is not None and plug in vessel.plug_margin_k:
                 return (
                     text
                     + " "
@@ -174,9 +174,15 @@ def start_pressure(assessment: Assessment, units: Units) -> str:
     for fire in assessment.fires:
         pairs.setdefault((fire.id, fire.section), {})[fire.start] = fire
     text = tr(
-        "Both are computed: the pressure in the file and the highest that can stand there, the "
-        "lower of relief set and design pressure. More pressure brings rupture nearer."
+        "Both count: the pressure in the file and the highest that can stand there, the lower of "
+        "relief set and design pressure. More pressure brings rupture nearer."
     )
+    starts = {fire.start for fire in assessment.fires}
+    if starts == {"pressure"}:
+        text += " " + tr(
+            "The fires of this report all start from the pressure in the file; type the highest "
+            "pressure there to see the other."
+        )
     for (name, _), runs in pairs.items():
         low, high = runs.get("pressure"), runs.get("highest")
         if low is None or high is None:
@@ -365,6 +371,21 @@ def painting(installation: Installation) -> str:
     return text + " " + tr("No plug here is recorded as painted over.")
 
 
+def _cold_at_limit(assessment: Assessment, least: float) -> tuple[str, str, float] | None:
+    """The plug of an unsafe fire that is colder than any allowed alloy when the metal gives."""
+    found = [
+        (temperature, fire.id, plug)
+        for fire in assessment.fires
+        if not fire.safe and fire.default_case in (None, "a") and fire.margins is not None
+        for plug, temperature in fire.margins.plug_temperature_at_limit_k.items()
+        if temperature is not None and temperature < least
+    ]
+    if not found:
+        return None
+    temperature, fire_id, plug = min(found)
+    return fire_id, plug, temperature
+
+
 def which_alloy(assessment: Assessment, installation: Installation, units: Units) -> str:
     """Which alloy: low, middle or tin."""
     running = max(
@@ -399,6 +420,20 @@ def which_alloy(assessment: Assessment, installation: Installation, units: Units
     if latest:
         text += " " + tr("The fires ask for one that is molten by {latest}.").format(
             latest=quantity_text(min(latest), "temperature", units, 3)
+        )
+    cold = _cold_at_limit(assessment, least)
+    if cold is not None:
+        fire, plug, at_limit = cold
+        return (
+            text
+            + " "
+            + tr(
+                "But in {fire} {plug} is only at {temperature} when the metal reaches its limit: "
+                "no alloy that the running temperature allows acts in time there; the plug has to "
+                "stand where the fire burns."
+            ).format(
+                fire=fire, plug=plug, temperature=quantity_text(at_limit, "temperature", units, 3)
+            )
         )
     highest = min(latest) if latest else float("inf")
     fit = [

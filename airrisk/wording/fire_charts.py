@@ -94,9 +94,15 @@ def fire_temperature_chart(
                 f"{name} hot wall", tr("{part}, wall in the fire").format(part=name),
                 curves.time_s, part.hot_wall_temperature_k, "metal", 1.5,
             ),
-            line_of(
-                f"{name} cold wall", tr("{part}, wall out of the fire").format(part=name),
-                curves.time_s, part.cold_wall_temperature_k, "cold metal",
+            *(
+                [
+                    line_of(
+                        f"{name} cold wall", tr("{part}, wall out of the fire").format(part=name),
+                        curves.time_s, part.cold_wall_temperature_k, "cold metal",
+                    )
+                ]
+                if part.cold_wall_temperature_k != part.hot_wall_temperature_k  # else it has none
+                else []
             ),
             line_of(
                 f"{name} air", tr("{part}, air").format(part=name),

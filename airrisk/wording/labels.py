@@ -49,9 +49,9 @@ _EVENTS = {
 }  # fmt: skip
 
 _KEPT_BY = {
-    "heat": "kept by a device that answers heat",
-    "pressure": "kept by a relief valve only, which answers pressure",
-    "none": "nothing let air out",
+    "heat": "a device that answers heat",
+    "pressure": "a relief valve or disc only, which answers pressure",
+    "none": "nothing that answers heat",
 }
 
 _BASES = {
@@ -146,6 +146,14 @@ def result_name(key: str) -> str:
 def severity(word: str) -> str:
     """The word of a severity."""
     return tr(_SEVERITIES[word])
+
+
+def severity_count(word: str, count: int) -> str:
+    """How many findings of one severity: "no danger", "1 warning", "2 notes"."""
+    name = severity(word)
+    if count == 0:
+        return tr("no {severity}").format(severity=name)
+    return f"{count} {name}" if count == 1 else f"{count} {name}s"
 
 
 def severity_shape(word: str) -> str:

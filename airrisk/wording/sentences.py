@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from airrisk.study.records import Assessment, Cure, FireRecord, PartRecord, SectionRecord
+from airrisk.study.records import (
+    Assessment,
+    Cure,
+    EventRecord,
+    FireRecord,
+    PartRecord,
+    SectionRecord,
+)
 from airrisk.wording import labels
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
@@ -40,6 +47,23 @@ class Verdict:
         return "; ".join(parts)
 
 
+def first_opening(fire: FireRecord, part: str | None) -> EventRecord | None:
+    """The first opening of a plug or disc that lets air out of a part (None: of any part).
+
+    Parameters
+    ----------
+    fire : FireRecord
+        One fire.
+    part : str or None
+        Id of a vessel or line.
+    """
+    opened = [e for e in fire.events if e.event in ("plug opens", "disc bursts")]
+    if part is not None:
+        since = fire.first_vent_by_part_s.get(part)
+        opened = [e for e in opened if since is not None and e.time_s >= since]
+    return min(opened, key=lambda e: e.time_s, default=None)
+
+
 def fire_sentence(fire: FireRecord) -> str:
     """What happens in one fire: "In F1 FP1 opens at 6.2 min; R1 would have ruptured at 9.8 min."
 
@@ -54,7 +78,8 @@ def fire_sentence(fire: FireRecord) -> str:
         return tr("In {fire} the calculation did not converge: {reason}.").format(
             fire=fire.id, reason=fire.reason.rstrip(".") or tr("no reason given")
         )
-    vent = next((e for e in fire.events if e.event in ("plug opens", "disc bursts")), None)
+    vent = first_opening(fire, part)
+    elsewhere = first_opening(fire, None) if vent is None else None
     burst = next((e for e in fire.events if e.event == "rupture"), None)
     without = fire.time_to_rupture_without_vent_s
     if vent is not None:
@@ -62,6 +87,13 @@ def fire_sentence(fire: FireRecord) -> str:
             fire=fire.id,
             event=labels.event(vent.event, vent.part),
             time=time_text(vent.time_s),
+        )
+    elif elsewhere is not None:
+        first = tr("In {fire} {event} at {time}, but lets no air out of {part}").format(
+            fire=fire.id,
+            event=labels.event(elsewhere.event, elsewhere.part),
+            time=time_text(elsewhere.time_s),
+            part=what,
         )
     else:
         first = tr("In {fire} no plug opens").format(fire=fire.id)
@@ -76,6 +108,11 @@ def fire_sentence(fire: FireRecord) -> str:
     elif without is not None:
         second = tr("{part} ruptures at {time} with no plug").format(
             part=what, time=time_text(without)
+        )
+    elif vent is not None and fire.line_rupture_without_vent_s is not None:
+        line, time = fire.line_rupture_without_vent_s
+        second = tr("without it {line} would have ruptured at {time} and emptied {part}").format(
+            line=line, time=time_text(time), part=what
         )
     elif vent is not None:
         second = tr("{part} would have outlasted the fire without it").format(part=what)
@@ -277,13 +314,24 @@ _PROTECTION = {
 }
 
 
+def uncredited_plugs(assessment: Assessment) -> frozenset[str]:
+    """Plugs that the fire verdicts do not count on."""
+    return frozenset(plug for fire in assessment.fires for plug in fire.uncredited_plugs)
+
+
 def protection_sentence(assessment: Assessment, part: str) -> str:
     """Whether a part always has a heated plug to let its air out, and why not."""
     record = assessment.protection.get(part)
     if record is None:
         return tr("{part}: not assessed.").format(part=part)
     if record.protected:
-        return tr("{part}: always open to {plugs}.").format(part=part, plugs=and_list(record.by))
+        text = tr("{part}: always open to {plugs}").format(part=part, plugs=and_list(record.by))
+        doubted = [name for name in record.by if name in uncredited_plugs(assessment)]
+        if doubted:
+            text += tr(", but no credit for {plugs}: overdue or in doubtful condition").format(
+                plugs=and_list(doubted)
+            )
+        return text + "."
     if record.worst_valves:
         text = tr("{part}: with {valves} shut no heated plug can be reached").format(
             part=part, valves=and_list(record.worst_valves)
@@ -330,12 +378,23 @@ def overall_sentence(assessment: Assessment) -> str:
         word: sum(1 for f in assessment.findings if f.severity == word)
         for word in labels.SEVERITIES
     }
-    text = tr("{safe} of {all} shut-in sections come through their fires").format(
-        safe=safe, all=len(sections)
+    if len(sections) == 1:
+        text = (
+            tr("The one shut-in section comes through its fires")
+            if safe
+            else tr("The one shut-in section is not assessed")
+            if unknown
+            else tr("The one shut-in section does not come through its fires")
+        )
+    else:
+        text = tr("{safe} of {all} shut-in sections come through their fires").format(
+            safe=safe or tr("None"), all=len(sections)
+        )
+        if unknown:
+            text += tr(", {number} not assessed").format(number=unknown)
+    text += ". " + tr("Findings: {danger}, {warning}, {note}.").format(
+        **{word: labels.severity_count(word, count) for word, count in counts.items()}
     )
-    if unknown:
-        text += tr(", {number} not assessed").format(number=unknown)
-    text += ". " + tr("Findings: {danger} danger, {warning} warning, {note} note.").format(**counts)
     if assessment.failures:
         text += " " + tr("{number} calculations failed; see the list.").format(
             number=len(assessment.failures)

@@ -134,7 +134,7 @@ def _curves() -> FireCurves:
         time_s=tuple(time.tolist()),
         parts={
             "R1": PartCurves(
-                tuple(pressure), tuple(gas), tuple(wall), tuple(wall),
+                tuple(pressure), tuple(gas), tuple(wall), tuple(gas),
                 tuple((pressure - AMBIENT) / 4.9e6), tuple(24.95 * pressure / 1.1e6),
             )
         },
@@ -163,6 +163,7 @@ def fire(name: str = "F1", **changes: object) -> FireRecord:
         inner_radiation="on", balance=Balance(2e-8, 3e-7), curves=_curves(),
         members=("L1", "R1"), exposed=("L1", "R1"),
         margins=Margins(216.0, 0.359, 0.667, {"FP1": 431.0}, "R1"), first_vent_s=372.0,
+        first_vent_by_part_s={"L1": 372.0, "R1": 372.0},
         reaction_force_n={"FP1": 185.0},
     )  # fmt: skip
     return dataclasses.replace(record, **changes)

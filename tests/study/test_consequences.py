@@ -236,6 +236,8 @@ def test_discharge_of_a_plug():
     wide = replace(narrow, outlet_length=1.0, outlet_diameter=0.04)
     loose = discharges(replace(installation, plugs=(wide,)), parts)["P1"]
     assert loose.flow_kg_s == pytest.approx(out.flow_kg_s, rel=1e-3)
+    # property: a wide pipe does not take the noise of the throat away
+    assert loose.noise_at_30_m_db == pytest.approx(out.noise_at_30_m_db, abs=0.1)
     assert found["RV1"].pressure_pa == installation.relief_valves[0].set_pressure
 
 

@@ -27,5 +27,8 @@ def test_without_its_own_plug_open_a_vessel_has_no_vent():
 
 @pytest.mark.parametrize(("shut", "vents"), [((), {"SB2": 64.0}), (("V2",), {})])
 def test_an_isolating_valve_decides(shut, vents):
-    events = (EventRecord(64.0, "plug opens", "FP2"), EventRecord(70.0, "relief valve lifts", "RV1"))
+    events = (
+        EventRecord(64.0, "plug opens", "FP2"),
+        EventRecord(70.0, "relief valve lifts", "RV1"),
+    )
     assert first_vents(installation("river-ferry"), shut, ("SB2",), events) == vents

@@ -1,5 +1,7 @@
 """Chart descriptions: what is drawn, told apart in grey, in the reader's units."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 
@@ -57,6 +59,12 @@ def test_fire_charts_label_every_event_and_the_limit():
         assert labels <= {g.label for g in chart.guides}
     assert any(g.value == 0.667 for g in strength.guides if g.axis == "y")
     assert len(temperature.series) == 4
+    curves = hand_made.fire().curves
+    r1 = curves.parts["R1"]
+    whole = dataclasses.replace(r1, cold_wall_temperature_k=r1.hot_wall_temperature_k)
+    engulfed = hand_made.fire(curves=dataclasses.replace(curves, parts={"R1": whole}))
+    labels = [line.label for line in fire_charts(engulfed, UNITS)[0].series]
+    assert not any("out of the fire" in label for label in labels)
 
 
 def test_fire_without_curves_has_no_chart():

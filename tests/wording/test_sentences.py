@@ -96,5 +96,6 @@ def test_screening_compares_plug_and_rupture():
 
 def test_overall_sentence_counts_findings_and_failures():
     text = overall_sentence(hand_made.assessment())
-    assert "1 of 1" in text
+    assert "The one shut-in section comes through its fires" in text
+    assert "Findings: no danger, 1 warning, no note." in text
     assert "1 warning" in text

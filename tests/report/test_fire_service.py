@@ -1,0 +1,71 @@
+"""The page for the fire service: no time on it may be better than the worst fire gives."""
+
+import dataclasses
+
+from airrisk.report import blocks
+from airrisk.report.content import build_report
+from airrisk.report.summary_sections import fire_service_section, summary_section
+from airrisk.study.records import EventRecord
+from airrisk.wording.sentences import fire_sentence
+from airrisk.wording.units import Units
+from tests.report import hand_made
+
+UNITS = Units()
+
+
+def row(answer, installation):
+    section = fire_service_section(answer, installation, UNITS)
+    table = next(b for b in section.blocks if isinstance(b, blocks.Table))
+    return dict(zip(table.columns, table.rows[0], strict=True))
+
+
+def answered(*fires):
+    return dataclasses.replace(hand_made.assessment(), fires=fires)
+
+
+def test_the_vent_is_that_of_the_fire_that_waits_longest():
+    early = hand_made.fire("F1")
+    never = hand_made.fire("F2", first_vent_by_part_s={}, outcome="ruptures", safe=False)
+    installation = hand_made.installation()
+    assert row(answered(early), installation)["First vent after"].startswith("372")
+    assert row(answered(early, never), installation)["First vent after"] == "none opens in F2"
+    assert row(answered(never), installation)["First vent after"] == "none opens"
+    failed = hand_made.fire("F3", outcome="not converged", safe=False)
+    assert row(answered(early, failed), installation)["First vent after"] == "not known"
+
+
+def test_a_plug_that_lets_no_air_out_of_the_vessel_is_no_vent():
+    other = hand_made.fire(
+        events=(EventRecord(136.0, "plug opens", "FP9"), EventRecord(880.0, "rupture", "R1")),
+        first_vent_s=136.0,
+        first_vent_by_part_s={"L1": 136.0},
+        outcome="vents too late",
+        safe=False,
+    )
+    assert row(answered(other), hand_made.installation())["First vent after"] == "none opens"
+    text = fire_sentence(other).replace("\u00a0", " ")
+    assert text.startswith("In F1 FP9 opens at 2.27 min, but lets no air out of R1; R1 ruptures")
+
+
+def test_distances_to_keep_are_rounded_up():
+    far = row(hand_made.assessment(), hand_made.installation())["Keep away"]
+    whole = float(far.replace("\u00a0", " ").split(" ")[0])
+    pieces = [
+        way.range_90_m
+        for case in hand_made.consequences()["R1"].values()
+        for way in case.fragments.ways
+    ]
+    assert whole >= min(pieces)
+
+
+def test_the_summary_says_which_fires_it_knows():
+    section = summary_section(hand_made.assessment(), UNITS)
+    table = next(b for b in section.blocks if isinstance(b, blocks.Table))
+    assert "those in the file; no other was computed" in table.caption
+    none = summary_section(answered(), UNITS)
+    table = next(b for b in none.blocks if isinstance(b, blocks.Table))
+    assert "no given fire reaches it" in table.rows[0]
+
+
+def test_the_report_holds_together():
+    assert build_report(hand_made.assessment(), hand_made.installation()).sections
