@@ -1,9 +1,10 @@
 """Rates of change of a fire case: heat, flow and the balances of each gas space.
 
 The air of a space is carried as mass and internal energy, so that the flows between spaces
-cancel exactly; its temperature follows from the table. Scalar functions in the subset that numba compiles; the same text runs interpreted. Arrays:
-``F`` and ``I`` hold the case (see ``layout``), ``mode`` the discrete states, ``G`` scratch by
-gas space, ``TC, TX, TR, gas_constant`` the air table.
+cancel exactly; its temperature follows from the table. Scalar functions in the subset that
+numba compiles; the same text runs interpreted. ``F`` and ``I`` hold the case (see ``layout``),
+``mode`` the discrete states, ``G`` scratch by gas space, ``TC, TX, TR, gas_constant`` the air
+table, ``FC, FX, FR`` that of critical flow.
 """
 
 # the layout is a list of names for places, wanted whole

@@ -249,9 +249,9 @@ def run(
             status = call(batch_kernel.TASK_ADVANCE)
             if status == at.BUFFER_FULL:
                 rows *= 2
-                out_t, out_y, out_mode = (
-                    np.concatenate((old, np.empty_like(old))) for old in (out_t, out_y, out_mode)
-                )
+                out_t = np.concatenate((out_t, np.empty_like(out_t)))
+                out_y = np.concatenate((out_y, np.empty_like(out_y)))
+                out_mode = np.concatenate((out_mode, np.empty_like(out_mode)))
     kept = int(control[stepper.C_ROWS]) if store else 0
     # events that change nothing are noted after the fact, some out of order
     order = np.argsort(out_t[:kept], kind="stable")
