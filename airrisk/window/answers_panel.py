@@ -152,8 +152,12 @@ class AnswersPanel(QWidget):
             return  # without its width the wrapped texts would ask for too much
         need = LOW
         if self._group.checkedId() == ORDER:
-            need = max(LOW, self.layout().totalMinimumHeightForWidth(self.width()))
-        need = min(need, TALL - 40)
+            layout = self.layout()
+            assert layout is not None
+            need = max(LOW, layout.totalMinimumHeightForWidth(self.width()))
+        holder = self.parentWidget()
+        room = TALL if holder is None else holder.height()
+        need = max(LOW, min(need, TALL - 40, round(0.78 * room)))
         if need != self.minimumHeight():
             self.setMinimumHeight(need)
 

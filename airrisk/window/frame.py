@@ -41,7 +41,7 @@ class Frame(QMainWindow):
         super().__init__()
         self.setObjectName("frame")
         self.setAcceptDrops(True)
-        self.setMinimumSize(1024, 640)
+        self.setMinimumSize(940, 520)  # full HD at 200 % is 960 by 540
         self.session = Session(journal_folder, self)
         self.edits = PartEdits(self.session, self)
         self.files = Files(self.session, self)

@@ -116,7 +116,7 @@ def _sheet(theme: Colours) -> str:
         border-radius: 6px; }}
     QFrame[frame="scratch"] {{ border: 3px dashed {theme.warning}; border-radius: 6px; }}
     QPushButton[view="true"] {{ border: none; border-bottom: 3px solid transparent;
-        padding: 7px 9px; background: transparent; }}
+        padding: 7px 8px; background: transparent; }}
     QPushButton[view="true"]:hover {{ background: {theme.surface}; }}
     QPushButton[view="true"]:focus {{ border: 1px dotted {theme.accent};
         border-bottom: 3px solid {theme.line}; }}

@@ -44,7 +44,7 @@ class WorkView(QWidget):
             self.split.setStretchFactor(number, stretch)
         self.strip.setMinimumWidth(200)
         self.facts.setMinimumWidth(300)
-        self.middle.setMinimumWidth(420)
+        self.middle.setMinimumWidth(434)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.split)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import gc
 import threading
 from collections.abc import Callable, Iterator
@@ -116,6 +117,14 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
         raise Stopped
 
     monkeypatch.setattr(calculations.Assess, "__call__", stop)
+
+
+@pytest.fixture
+def no_bores(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Assessments without the search for bores and cures, where these are not the point."""
+    from airrisk.study import assessment
+
+    monkeypatch.setattr(assessment, "assess", functools.partial(assessment.assess, bores=False))
 
 
 @pytest.fixture

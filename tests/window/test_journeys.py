@@ -108,7 +108,7 @@ def test_the_engineer_builds_a_vessel_up_and_saves_it(
 
 
 def test_the_auditor_goes_from_finding_to_part_to_source_in_two_clicks(
-    qtbot: QtBot, frame: Frame, answered: Callable[[Frame], None], tmp_path: Path,
+    no_bores: None, qtbot: QtBot, frame: Frame, answered: Callable[[Frame], None], tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:  # fmt: skip
     frame.files.open_sample(str(sample_path("river-ferry.toml")))

@@ -23,7 +23,7 @@ from airrisk.window.theme import apply_theme
 from airrisk.window.views import VIEWS
 from tests.window.conftest import ONE_VESSEL
 
-SIZES = ((1024, 700), (1280, 800), (1920, 1080))
+SIZES = ((960, 540), (1024, 700), (1280, 800), (1920, 1080))
 
 
 def texts_on_screen(frame: QWidget) -> Iterator[tuple[QWidget, str]]:
@@ -100,8 +100,8 @@ def test_every_text_fits_in_every_view_and_size(
 
 
 def test_the_window_fits_a_small_screen(frame: Frame) -> None:
-    frame.resize(1024, 700)
-    assert (frame.width(), frame.height()) == (1024, 700)
+    frame.resize(960, 540)  # full HD at 200 %
+    assert (frame.width(), frame.height()) == (960, 540)
     assert frame.mapToGlobal(QPoint(0, 0)).y() >= 0
 
 

@@ -105,7 +105,8 @@ class DistancePlan(QWidget):
     def _paint_rings(self, painter: QPainter, middle: QPointF, scale: float) -> None:
         metrics = QFontMetricsF(self.font())
         frame = QRectF(self.rect()).adjusted(4, 4, -4, -4)
-        taken: list[QRectF] = []
+        taken = self._kept_free(middle, scale)
+        labels: list[tuple[QRectF, str, str]] = []
         for number, ring in enumerate(self._rings):
             role = RING_ROLES[number % len(RING_ROLES)]
             pen = role_pen(role, RING_DASHES[number % len(RING_DASHES)], 1.6)
@@ -123,11 +124,27 @@ class DistancePlan(QWidget):
                 box = QRectF(0, 0, size.width(), size.height())
                 box.moveCenter(spot)
                 if frame.contains(box) and not any(box.intersects(other) for other in taken):
-                    painter.fillRect(box, QColor(colours().surface))
-                    painter.setPen(role_colour(role))
-                    painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+                    labels.append((box, text, role))
                     taken.append(box)
                     break
+        for box, text, role in labels:  # above all rings
+            painter.fillRect(box, QColor(colours().surface))
+            painter.setPen(role_colour(role))
+            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+
+    def _kept_free(self, middle: QPointF, scale: float) -> list[QRectF]:
+        """Where the vessel and the people stand with their names: no ring is labelled there."""
+        kept = [QRectF(middle.x() - 8, middle.y() - 8, 16, 16)]
+        kept.append(self._label_box(middle + QPointF(0, 10), self._name))
+        for person in self._people:
+            spot = self._at(person.place, middle, scale)
+            kept.append(QRectF(spot.x() - 14, spot.y() - 14, 28, 28))
+            kept.append(self._label_box(spot + QPointF(0, 14), self._person_text(person)))
+        return kept
+
+    def _person_text(self, person: Person) -> str:
+        distance = quantity_text(math.dist(self._centre, person.place), "distance", self._units, 3)
+        return f"{'◆ ' if person.reached else ''}{person.name}, {distance}"
 
     def _paint_parts(self, painter: QPainter, middle: QPointF, scale: float) -> None:
         theme = colours()
@@ -152,16 +169,16 @@ class DistancePlan(QWidget):
             painter.setBrush(QColor(theme.surface))
             painter.drawPath(people_path(person.kind))
             painter.restore()
-            mark = "◆ " if person.reached else ""
-            distance = quantity_text(
-                math.dist(self._centre, person.place), "distance", self._units, 3
-            )
-            self._label(painter, spot + QPointF(0, 14), f"{mark}{person.name}, {distance}", colour)
+            self._label(painter, spot + QPointF(0, 14), self._person_text(person), colour)
+
+    def _label_box(self, top: QPointF, text: str) -> QRectF:
+        """Place of a text centred below a point."""
+        box = QFontMetricsF(self.font()).boundingRect(text).adjusted(-3, 0, 3, 0)
+        box.moveTo(top.x() - box.width() / 2, top.y())
+        return box
 
     def _label(self, painter: QPainter, top: QPointF, text: str, colour: str) -> None:
-        metrics = QFontMetricsF(self.font())
-        box = metrics.boundingRect(text).adjusted(-3, 0, 3, 0)
-        box.moveTo(top.x() - box.width() / 2, top.y())
+        box = self._label_box(top, text)
         veil = QColor(colours().surface)
         veil.setAlpha(210)
         painter.fillRect(box, veil)

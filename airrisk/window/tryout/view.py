@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QCoreApplication, Qt, QTimer, Signal
-from PySide6.QtGui import QShowEvent
+from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QComboBox,
@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 
 DRAG, SETTLE, REFERENCE = "try-out drag", "try-out settled", "try-out reference"
 REST_MS = 120
+LOW = 600  # px of height below which one ruler has to do
 HEATING, STRENGTH, PRESSURE, TEMPERATURES = range(4)
 
 
@@ -124,8 +125,8 @@ class TryOutView(QWidget):
         outer = QSplitter(Qt.Orientation.Vertical)
         outer.setChildrenCollapsible(False)
         outer.addWidget(frame)
-        pinned = QWidget()
-        below = QVBoxLayout(pinned)
+        self._pinned = QWidget()
+        below = QVBoxLayout(self._pinned)
         below.setContentsMargins(0, 4, 0, 0)
         below.setSpacing(2)
         self.pins_title = QLabel()
@@ -133,7 +134,7 @@ class TryOutView(QWidget):
         self._name_pins()
         below.addWidget(self.pins_title)
         below.addWidget(self.pins)
-        outer.addWidget(pinned)
+        outer.addWidget(self._pinned)
         outer.setSizes([620, 120])
         outer.setStretchFactor(0, 1)
         layout = QVBoxLayout(self)
@@ -195,6 +196,19 @@ class TryOutView(QWidget):
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self.refresh()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        """With little height only the ruler that goes with the chart is shown, and no empty table."""
+        low = self.height() < LOW
+        self._pinned.setVisible(not low or bool(self.pins.pins))
+        heating = self._group.checkedId() == HEATING
+        fire = None if self._answer is None else self._answer.fire
+        self.ruler.setVisible(not low or heating or fire is None)
+        self.times.setVisible(fire is not None and bool(fire.events) and not (low and heating))
 
     def _start_again(self) -> None:
         self._based_on = ()
@@ -406,6 +420,7 @@ class TryOutView(QWidget):
         changes = {} if self._scratch is None else dict(self._scratch.changes)
         self.pins.add(Pin(changes, self._answer), self._session.units)
         self._name_pins()
+        self._arrange()
 
     # -- answers -----------------------------------------------------------------
 
@@ -437,14 +452,12 @@ class TryOutView(QWidget):
         units = self._session.units
         if answer is None:
             self.ruler.show_ruler(None, units)
-            self.times.hide()
             self.verdict.setText(_tr("– not assessed yet"))
             self.sentence.clear()
             self._show_chart()
             return
         self.ruler.show_ruler(descriptions.order_ruler(answer.part, units), units)
         sentences = [screening_sentence(answer.part, units)]
-        self.times.setVisible(fire is not None and bool(fire.events))
         if fire is not None:
             self.times.show_ruler(fire_time_ruler(fire), units)
             sentences.append(fire_sentence(fire))
@@ -494,6 +507,7 @@ class TryOutView(QWidget):
         return descriptions.fire_temperature_chart(fire, units, parts)
 
     def _show_chart(self) -> None:
+        self._arrange()
         changed = self._scratch is not None and bool(self._scratch.changes)
         ghost = self._chart_of(self._reference) if changed else None
         self.chart.set_empty_text(_tr("Not assessed yet."))
