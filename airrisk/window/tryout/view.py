@@ -202,7 +202,7 @@ class TryOutView(QWidget):
         self._arrange()
 
     def _arrange(self) -> None:
-        """With little height only the ruler that goes with the chart is shown, and no empty table."""
+        """With little height: only the ruler that goes with the chart, no empty table."""
         low = self.height() < LOW
         self._pinned.setVisible(not low or bool(self.pins.pins))
         heating = self._group.checkedId() == HEATING
