@@ -150,11 +150,12 @@ def _search_text(search: BoreSearch, units: Units) -> str:
             )
         )
     if search.thinnest_wall_m is not None:
-        pieces.append(
-            tr("passes with a wall down to {wall}").format(
-                wall=quantity_text(search.thinnest_wall_m, "length", units)
-            )
+        wording = (
+            tr("passes with a wall down to {wall}")
+            if search.exact_m is not None
+            else tr("passes only with a wall of {wall} or more")
         )
+        pieces.append(wording.format(wall=quantity_text(search.thinnest_wall_m, "length", units)))
     if search.api521_area_m2 is not None:
         pieces.append(
             tr("area by API 521 {area}").format(

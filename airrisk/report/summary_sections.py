@@ -33,6 +33,7 @@ from airrisk.wording.sentences import (
     screening_sentence,
     section_sentence,
     section_verdict,
+    uncredited_plugs,
 )
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
@@ -341,7 +342,10 @@ def _valve_advice(
     worst = {*record.worst_valves, *record.last_valves}
     around = [v.id for v in installation.valves if v.can_close and v.state == "open"]
     leave = sorted(worst.intersection(around)) or sorted(worst)
-    may = [name for name in around if name not in worst and record.protected]
+    counted = record.protected and any(
+        name not in uncredited_plugs(assessment) for name in record.by
+    )
+    may = sorted(name for name in around if name not in worst and counted)
     return (
         and_list(leave) if leave else "–",
         and_list(may) if may else tr("none for this vessel"),

@@ -47,6 +47,12 @@ def test_a_plug_that_lets_no_air_out_of_the_vessel_is_no_vent():
     assert text.startswith("In F1 FP9 opens at 2.27 min, but lets no air out of R1; R1 ruptures")
 
 
+def test_without_a_credited_plug_no_valve_may_be_shut():
+    doubted = hand_made.fire(uncredited_plugs=("FP1",))
+    assert row(answered(doubted), hand_made.installation())["May be shut"] == "none for this vessel"
+    assert row(answered(hand_made.fire()), hand_made.installation())["May be shut"] == "V1"
+
+
 def test_distances_to_keep_are_rounded_up():
     far = row(hand_made.assessment(), hand_made.installation())["Keep away"]
     whole = float(far.replace("\u00a0", " ").split(" ")[0])
