@@ -8,13 +8,14 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from airrisk.firetest.bores import BoreResult, smallest_bore
-from airrisk.firetest.outcome import Verdict, classify
+from airrisk.firetest.outcome import Verdict
 from airrisk.installation.model import Installation, Plug
 from airrisk.physics import alloys
 from airrisk.study.compressors import compressor_records
 from airrisk.study.fire_outcomes import FireStudy, Setting, badness
 from airrisk.study.records import BoreSearch, Cure
 from airrisk.study.running import running_temperatures
+from airrisk.study.steam import judge
 
 BORE_STEP = 1e-4  # m, bores are printed in tenths of a millimetre, rounded up
 LARGEST_CHANGE = 2.0  # a bore this many times the exact one is not worth trying again
@@ -147,7 +148,9 @@ def _changed(study: FireStudy, proposal: _Proposal, bore: float) -> FireStudy:
 
 def _worst(study: FireStudy, setting: Setting) -> tuple[Verdict, Setting]:
     settings = study.settings(setting.basis)
-    verdicts = [classify(run) for run in study.run([study.case(one) for one in settings])]
+    verdicts = [
+        judge(study.installation, run) for run in study.run([study.case(one) for one in settings])
+    ]
     worst = max(range(len(settings)), key=lambda n: badness(verdicts[n]))
     return verdicts[worst], settings[worst]
 

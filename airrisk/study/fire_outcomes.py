@@ -9,6 +9,7 @@ and stronger convection inside.
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -18,9 +19,9 @@ import numpy as np
 from airrisk.firetest.balance import closure
 from airrisk.firetest.case import FireCase, build_case
 from airrisk.firetest.curves import curves, plug_temperatures_at
-from airrisk.firetest.outcome import Verdict, classify
+from airrisk.firetest.outcome import Verdict
 from airrisk.firetest.run import FireRun, run_many
-from airrisk.installation.model import Installation
+from airrisk.installation.model import Installation, Vessel
 from airrisk.installation.plug_state import plug_state
 from airrisk.study.exposures import Exposure, Start
 from airrisk.study.records import (
@@ -35,6 +36,7 @@ from airrisk.study.records import (
     PartCurves,
     PlugCurves,
 )
+from airrisk.study.steam import earliest_rupture, judge, vent_times, wet_vessels, with_steam
 from airrisk.study.vents import first_vents
 
 CAUTIOUS_BASIS = "yield"
@@ -196,11 +198,11 @@ def fire_record(
     settings = study.settings(chosen)
     cautious = study.settings(CAUTIOUS_BASIS) if chosen != CAUTIOUS_BASIS else []
     runs = study.run([study.case(setting) for setting in (*settings, *cautious)])
-    verdicts = [classify(run) for run in runs]
+    verdicts = [judge(installation, run) for run in runs]
     # of two ruptures the earlier one is the worse
     first = max(
         range(len(settings)),
-        key=lambda n: (badness(verdicts[n]), -(rupture_time(runs[n])[0] or 0.0)),
+        key=lambda n: (badness(verdicts[n]), -(first_rupture(installation, runs[n])[0] or 0.0)),
     )
     setting, run, verdict = settings[first], runs[first], verdicts[first]
     by_basis: dict[str, Outcome] = {chosen: verdict.outcome}
@@ -215,8 +217,8 @@ def fire_record(
         follow[name] = study.case(setting, convection=factor)
     after = dict(zip(follow, study.run(list(follow.values())), strict=True))
     unvented = after["without"]
-    without, ruptured = rupture_time(unvented)
-    doubts = {name: classify(after[name]).outcome for name in CONVECTION_DOUBT}
+    without, ruptured = first_rupture(installation, unvented)
+    doubts = {name: judge(installation, after[name]).outcome for name in CONVECTION_DOUBT}
 
     searches: dict[str, BoreSearch] = {}
     cures: tuple[Cure, ...] = ()
@@ -227,11 +229,7 @@ def fire_record(
         if not verdict.safe:
             cures = find_cures(study, setting, searches)
     balance = closure(run) if run.time.size > 1 else None
-    events = tuple(
-        EventRecord(event.time, event.event, event.part)  # type: ignore[arg-type]
-        for event in run.events
-        if event.event in RECORDED_EVENTS
-    )
+    events = recorded_events(installation, run)
     section = exposure.section
     vents = first_vents(installation, section.closed_valves, section.holders, events)
     return FireRecord(
@@ -251,7 +249,7 @@ def fire_record(
         by_basis=by_basis,
         inner_radiation=setting.radiation,
         balance=None if balance is None else Balance(balance.mass_rel, balance.energy_rel),
-        curves=fire_curves(run),
+        curves=fire_curves(installation, run),
         members=exposure.section.members,
         exposed=tuple(name for name in exposure.section.holders if exposure.fire.share(name) > 0.0),
         start=setting.start,
@@ -267,12 +265,14 @@ def fire_record(
         ),
         cures=cures,
         uncredited_plugs=study.uncredited,
-        outcome_if_plugs_work=classify(after["all"]).outcome if "all" in after else None,
+        outcome_if_plugs_work=(
+            judge(installation, after["all"]).outcome if "all" in after else None
+        ),
         convection_doubt=doubts,
         first_vent_s=run.first_vent,
         first_vent_by_part_s=vents,
         line_rupture_without_vent_s=_line_rupture(unvented),
-        rupture_state=_rupture_state(run),
+        rupture_state=_rupture_state(installation, run),
     )
 
 
@@ -300,33 +300,64 @@ def failed_record(exposure: Exposure, reason: str) -> FireRecord:
     )
 
 
-def fire_curves(run: FireRun) -> FireCurves | None:
-    """Sampled histories of a run as plain tuples."""
+def recorded_events(installation: Installation, run: FireRun) -> tuple[EventRecord, ...]:
+    """Events of a run for the record; with steam a rupture may come before the rest of them."""
+    events = [
+        EventRecord(event.time, event.event, event.part)  # type: ignore[arg-type]
+        for event in run.events
+        if event.event in RECORDED_EVENTS
+    ]
+    time, part = first_rupture(installation, run)
+    if time is not None and time < (rupture_time(run)[0] or math.inf):
+        events = [event for event in events if event.time_s < time]
+        events.append(EventRecord(time, "rupture", part))
+    return tuple(events)
+
+
+def first_rupture(installation: Installation, run: FireRun) -> tuple[float | None, str]:
+    """Time of the first vessel that ruptures, steam of condensate included, s, and its id."""
+    return earliest_rupture(wet_vessels(installation, run), rupture_time(run))
+
+
+def fire_curves(installation: Installation, run: FireRun) -> FireCurves | None:
+    """Sampled histories of a run as plain tuples, up to a rupture, with the steam of condensate."""
     if run.time.size == 0:
         return None
     whole = curves(run)
-    return FireCurves(
-        _numbers(whole.time_s),
-        {
-            name: PartCurves(
-                _numbers(part.pressure_pa),
-                _numbers(part.gas_temperature_k),
-                _numbers(part.hot_wall_temperature_k),
-                _numbers(part.cold_wall_temperature_k),
-                _numbers(part.strength_use),
-                _numbers(part.gas_mass_kg),
+    vents = vent_times(installation, run)
+    end, _ = first_rupture(installation, run)
+    keep = whole.time_s <= (math.inf if end is None else end)
+    parts = {}
+    for name, part in whole.parts.items():
+        pressure, use = part.pressure_pa, part.strength_use
+        holder = run.case.parts.get(name)
+        if isinstance(holder, Vessel) and holder.condensate > 0.0:
+            pressure, use = with_steam(
+                holder,
+                installation.site.ambient_pressure,
+                vents.get(name, math.inf),
+                whole.time_s,
+                pressure,
+                part.gas_temperature_k,
+                use,
             )
-            for name, part in whole.parts.items()
-        },
-        {
-            name: PlugCurves(
-                _numbers(plug.temperature_k),
-                _numbers(plug.melted_share),
-                tuple(bool(is_open) for is_open in plug.open),
-            )
-            for name, plug in whole.plugs.items()
-        },
-    )
+        parts[name] = PartCurves(
+            _numbers(pressure[keep]),
+            _numbers(part.gas_temperature_k[keep]),
+            _numbers(part.hot_wall_temperature_k[keep]),
+            _numbers(part.cold_wall_temperature_k[keep]),
+            _numbers(use[keep]),
+            _numbers(part.gas_mass_kg[keep]),
+        )
+    plugs = {
+        name: PlugCurves(
+            _numbers(plug.temperature_k[keep]),
+            _numbers(plug.melted_share[keep]),
+            tuple(bool(is_open) for is_open in plug.open[keep]),
+        )
+        for name, plug in whole.plugs.items()
+    }
+    return FireCurves(_numbers(whole.time_s[keep]), parts, plugs)
 
 
 def _numbers(values: np.ndarray) -> tuple[float, ...]:
@@ -363,14 +394,14 @@ def _plugs_at_limit(run: FireRun) -> Mapping[str, float | None]:
     return {name: found.get(name) for name in run.case.plugs}
 
 
-def _rupture_state(run: FireRun) -> Mapping[str, float]:
-    rupture = run.rupture
-    if rupture is None or run.time.size == 0:
+def _rupture_state(installation: Installation, run: FireRun) -> Mapping[str, float]:
+    time, name = first_rupture(installation, run)
+    shown = fire_curves(installation, run)
+    if time is None or shown is None:
         return {}
-    whole = curves(run)
-    part = whole.parts[rupture.part]
+    part = shown.parts[name]
     return {
-        "pressure_pa": float(part.pressure_pa[-1]),
-        "temperature_k": float(part.gas_temperature_k[-1]),
-        "time_s": rupture.time,
+        "pressure_pa": part.pressure_pa[-1],
+        "temperature_k": part.gas_temperature_k[-1],
+        "time_s": time,
     }

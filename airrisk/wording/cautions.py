@@ -31,6 +31,8 @@ _LIMITS = (
     "treatment, dents, thinning that was not found and bad welds are not in it.",
     "Heat transfer to the air inside is uncertain by about 40 %; the doubt is shown for every "
     "fire where it changes the outcome.",
+    "In a fire run condensate only takes room: its steam, which raises the pressure until a plug "
+    "has let it go, is left out. The order of events of a part heated shut in has it.",
     "Fire curves stand for classes of fire. A jet flame or a fire in a closed room with plenty of "
     "fuel can be hotter.",
     "The bursting-vessel method has no measured air-vessel burst behind it that could be read; "
@@ -41,6 +43,9 @@ _LIMITS = (
 _ASSUMPTIONS = (
     "Air is a real gas after Lemmon et al. 2000 (CoolProp); its humidity is left out except for "
     "liquid condensate.",
+    "The steam of condensate counts in a fire until a plug or disc that the vessel's air can reach "
+    "opens; then it is taken to leave with the air. The search for bores and the samples of a "
+    "what-if study leave it out.",
     "Every isolating valve that is not locked open may be shut when the fire starts.",
     "A fusible plug gets credit only if its condition is known and good and its renewal is not "
     "overdue.",

@@ -1,0 +1,155 @@
+"""The steam of condensate in a fire run, until the vessel's air first gets out.
+
+The transient carries dry air. Water in a vessel adds the pressure of its vapour, saturated at the
+temperature of the air until all of it has evaporated; the heat that this takes is left out, which
+is cautious. Once a plug or disc that the vessel's air can reach has opened, the steam is taken to
+leave with the air.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from airrisk.firetest.curves import curves
+from airrisk.firetest.outcome import Verdict, classify
+from airrisk.firetest.run import FireRun
+from airrisk.installation.model import Installation, Vessel
+from airrisk.study.records import EventRecord
+from airrisk.study.shut_in_air import ShutInAir
+from airrisk.study.vents import VENTING, first_vents
+
+
+@dataclass(frozen=True)
+class WetVessel:
+    """A vessel with condensate in one run: its peaks with the steam."""
+
+    name: str
+    peak_use: float
+    peak_pressure: float
+    rupture_time: float | None  # s, when the strength use with steam reaches 1
+
+
+def steam_pressure(part: Vessel, gas_temperature: np.ndarray) -> np.ndarray:
+    """Pressure that condensate adds [Pa], above what the stated start pressure holds already."""
+    air = ShutInAir(part.pressure, part.temperature, part.volume, part.condensate)
+    added = air.vapour_pressure(gas_temperature) - air.vapour_pressure(part.temperature)
+    return np.maximum(added, 0.0)
+
+
+def with_steam(
+    part: Vessel,
+    ambient: float,
+    vent_time: float,
+    time: np.ndarray,
+    pressure: np.ndarray,
+    gas_temperature: np.ndarray,
+    use: np.ndarray,
+) -> tuple[np.ndarray, np.ndarray]:
+    """Pressure [Pa] and strength use of a wet vessel over time, steam added until it vents."""
+    added = np.where(time <= vent_time, steam_pressure(part, gas_temperature), 0.0)
+    gauge = np.maximum(pressure - ambient, 1.0)
+    return pressure + added, use * (1.0 + added / gauge)
+
+
+def wet_vessels(installation: Installation, run: FireRun) -> dict[str, WetVessel]:
+    """Every vessel of a run that holds condensate, judged with its steam."""
+    wet = {
+        name: part
+        for name, part in run.case.parts.items()
+        if isinstance(part, Vessel) and part.condensate > 0.0
+    }
+    if not wet or run.time.size < 2:
+        return {}
+    vents = vent_times(installation, run)
+    whole = curves(run, most=10**9)
+    found = {}
+    for name, part in wet.items():
+        curve = whole.parts[name]
+        until = vents.get(name, math.inf)
+        pressure, use = with_steam(
+            part,
+            installation.site.ambient_pressure,
+            until,
+            whole.time_s,
+            curve.pressure_pa,
+            curve.gas_temperature_k,
+            curve.strength_use,
+        )
+        shut = whole.time_s <= until
+        above = np.flatnonzero(shut & (use >= 1.0))
+        found[name] = WetVessel(
+            name,
+            float(np.max(use[shut])),
+            float(np.max(pressure[shut])),
+            float(whole.time_s[above[0]]) if above.size else None,
+        )
+    return found
+
+
+def vent_times(installation: Installation, run: FireRun) -> dict[str, float]:
+    """When the air of each part of a run first gets out, s."""
+    events = [
+        EventRecord(event.time, event.event, event.part)  # type: ignore[arg-type]
+        for event in run.events
+        if event.event in VENTING
+    ]
+    shut = closed_valves(installation, run)
+    return first_vents(installation, shut, tuple(run.case.parts), events)
+
+
+def closed_valves(installation: Installation, run: FireRun) -> tuple[str, ...]:
+    """Valves that are shut in the run's fire."""
+    fire = run.case.fire
+    if fire.closed is not None:
+        return fire.closed
+    return tuple(valve.id for valve in installation.valves if valve.can_close)
+
+
+def judge(installation: Installation, run: FireRun) -> Verdict:
+    """Outcome of a run with the steam of condensate; never better than that of the dry air."""
+    verdict = classify(run)
+    if verdict.outcome == "not converged":
+        return verdict
+    for vessel in wet_vessels(installation, run).values():
+        if vessel.peak_use <= verdict.peak_use:
+            continue
+        peak = min(vessel.peak_use, 1.0)
+        wetter = replace(
+            verdict,
+            peak_use=peak,
+            peak_pressure=max(verdict.peak_pressure, vessel.peak_pressure),
+            controlling_part=vessel.name,
+        )
+        if vessel.rupture_time is not None:
+            verdict = replace(
+                wetter,
+                outcome="ruptures",
+                reason="ruptured before a device opened, with the steam of its condensate",
+                kept_by="none",
+                safe=False,
+            )
+        elif peak > verdict.limit and verdict.safe:
+            late = verdict.outcome == "vents in time"
+            verdict = replace(
+                wetter,
+                outcome="vents too late" if late else verdict.outcome,
+                reason="limit passed, with the steam of the condensate",
+                safe=False,
+            )
+        else:
+            verdict = wetter
+    return verdict
+
+
+def earliest_rupture(
+    wet: Mapping[str, WetVessel], dry: tuple[float | None, str]
+) -> tuple[float | None, str]:
+    """The first rupture, s, and its vessel: of the dry air, or sooner with steam."""
+    times = [(v.rupture_time, v.name) for v in wet.values() if v.rupture_time is not None]
+    if dry[0] is not None:
+        times.append((dry[0], dry[1]))
+    return min(times, default=(None, ""))

@@ -1,0 +1,86 @@
+"""Steam of condensate in a fire: it counts until the vessel's air gets out."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from airrisk.firetest.case import build_case
+from airrisk.firetest.outcome import classify
+from airrisk.firetest.run import run
+from airrisk.physics import air
+from airrisk.study.exposures import exposures
+from airrisk.study.fire_outcomes import fire_record
+from airrisk.study.steam import judge, steam_pressure, with_steam
+from tests.firetest.systems import fire, installation, plug, vessel
+from tests.study.test_fire_outcomes import DAY, FITTED
+
+WATER = 0.02  # m3
+
+
+def test_steam_is_the_saturation_pressure_while_water_is_left():
+    """Published: 200 degC, 15.55 bar (steam tables, from memory), less that of the start."""
+    part = vessel(condensate=WATER)
+    added = float(steam_pressure(part, np.array([473.15]))[0])
+    start = float(air.saturation_pressure_water(part.temperature))
+    assert added == pytest.approx(15.55e5 - start, rel=2e-3)
+
+
+def test_steam_counts_until_the_vent_and_not_after():
+    part = vessel(condensate=WATER)
+    time = np.array([0.0, 100.0, 200.0])
+    pressure = np.full(3, 2.0e6)
+    gas = np.full(3, 473.15)
+    use = np.full(3, 0.4)
+    wet, wet_use = with_steam(part, 101325.0, 150.0, time, pressure, gas, use)
+    assert wet[0] == wet[1] > 3.4e6
+    assert wet[2] == 2.0e6
+    assert wet_use[:2] == pytest.approx(0.4 * (wet[:2] - 101325.0) / (2.0e6 - 101325.0))
+    assert wet_use[2] == 0.4
+
+
+def test_water_makes_an_unvented_vessel_rupture_sooner():
+    dry = installation(vessel(), fire())
+    wet = installation(vessel(condensate=WATER), fire())
+    times = []
+    for whole in (dry, wet):
+        (exposure,) = exposures(whole)
+        record = fire_record(whole, exposure, DAY, bores=False)
+        assert record.outcome == "ruptures"
+        assert record.events[-1].event == "rupture"
+        assert record.curves is not None
+        assert record.curves.time_s[-1] == pytest.approx(record.events[-1].time_s)
+        assert max(record.curves.parts["R1"].strength_use) == pytest.approx(1.0, abs=0.02)
+        times.append(record.time_to_rupture_without_vent_s or math.inf)
+    assert times[1] < times[0] - 5.0
+
+
+def test_no_water_changes_nothing_and_water_never_helps():
+    for tank in ({}, {"condensate": WATER}):
+        whole = installation(vessel(**tank), plug(**FITTED), fire())
+        (exposure,) = exposures(whole)
+        result = run(build_case(whole, exposure.fire, exposure.section, uncredited=()))
+        dry, wet = classify(result), judge(whole, result)
+        assert wet.peak_use >= dry.peak_use
+        assert wet.safe <= dry.safe
+        if not tank:
+            assert wet == dry
+
+
+def test_a_verdict_falls_when_the_steam_passes_the_limit():
+    late = {**FITTED, "alloy": "tin", "bore": 0.03}
+    whole = installation(vessel(condensate=WATER), plug(**late), fire())
+    (exposure,) = exposures(whole)
+    result = run(build_case(whole, exposure.fire, exposure.section, uncredited=()))
+    result = replace(result, case=replace(result.case, limit=1.0))
+    assert classify(result).outcome == "vents in time"
+    peak = judge(whole, result).peak_use
+    assert classify(result).peak_use < 0.95 * peak < 0.95
+    strict = replace(result.case, limit=0.99 * peak)
+    fallen = judge(whole, replace(result, case=strict))
+    assert fallen.outcome == "vents too late"
+    assert "steam" in fallen.reason
+    assert not fallen.safe
