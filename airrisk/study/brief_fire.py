@@ -6,11 +6,11 @@ import datetime as dt
 from collections.abc import Callable
 from dataclasses import replace
 
-from airrisk.firetest.outcome import classify
 from airrisk.installation.model import Installation
 from airrisk.study.exposures import Exposure, exposures
-from airrisk.study.fire_outcomes import RECORDED_EVENTS, FireStudy, Setting, fire_curves
-from airrisk.study.records import EventRecord, FireRecord, Margins
+from airrisk.study.fire_outcomes import FireStudy, Setting, answer_of
+from airrisk.study.records import FireRecord
+from airrisk.study.steam import judge
 
 
 def exposures_of(installation: Installation, part: str) -> tuple[Exposure, ...]:
@@ -71,38 +71,15 @@ def brief_fire_record(
     basis = installation.choices.strength_basis
     setting = Setting(like.start, like.inner_radiation, basis)
     run, bare = study.run([study.case(setting), study.case(setting, "none")])
-    verdict = classify(run)
-    ruptures = [event.time for event in bare.events if event.event == "rupture"]
-    without = min(ruptures, default=None)
-    first = run.first_vent
+    verdict = judge(installation, run)
     return replace(
         like,
-        outcome=verdict.outcome,
-        reason=verdict.reason,
-        kept_by=verdict.kept_by,
-        safe=verdict.safe,
-        events=tuple(
-            EventRecord(event.time, event.event, event.part)  # type: ignore[arg-type]
-            for event in run.events
-            if event.event in RECORDED_EVENTS
-        ),
-        peak_pressure_pa=verdict.peak_pressure,
-        peak_strength_use=verdict.peak_use,
-        time_to_rupture_without_vent_s=without,
+        **answer_of(installation, exposure, run, verdict, bare),
         smallest_bore_m={},
         by_basis={basis: verdict.outcome},
         balance=None,
-        curves=fire_curves(run),
         bores={},
-        margins=Margins(
-            vent_before_rupture_s=None if without is None or first is None else without - first,
-            strength_use=verdict.limit - verdict.peak_use,
-            strength_use_limit=verdict.limit,
-            plug_temperature_at_limit_k={},
-            controlling_part=verdict.controlling_part,
-        ),
         cures=(),
         outcome_if_plugs_work=None,
         convection_doubt={},
-        first_vent_s=first,
     )

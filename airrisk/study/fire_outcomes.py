@@ -12,7 +12,7 @@ import datetime as dt
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
@@ -217,7 +217,6 @@ def fire_record(
         follow[name] = study.case(setting, convection=factor)
     after = dict(zip(follow, study.run(list(follow.values())), strict=True))
     unvented = after["without"]
-    without, ruptured = first_rupture(installation, unvented)
     doubts = {name: judge(installation, after[name]).outcome for name in CONVECTION_DOUBT}
 
     searches: dict[str, BoreSearch] = {}
@@ -229,32 +228,52 @@ def fire_record(
         if not verdict.safe:
             cures = find_cures(study, setting, searches)
     balance = closure(run) if run.time.size > 1 else None
-    events = recorded_events(installation, run)
-    section = exposure.section
-    vents = first_vents(installation, section.closed_valves, section.holders, events)
     return FireRecord(
+        **answer_of(installation, exposure, run, verdict, unvented),
         id=exposure.fire.id,
         section=exposure.section.id,
         closed_valves=exposure.section.closed_valves,
         default_case=exposure.default_case,
-        outcome=verdict.outcome,
-        reason=verdict.reason,
-        kept_by=verdict.kept_by,
-        safe=verdict.safe,
-        events=events,
-        peak_pressure_pa=_finite(verdict.peak_pressure),
-        peak_strength_use=_finite(verdict.peak_use),
-        time_to_rupture_without_vent_s=without,
         smallest_bore_m={plug: search.exact_m for plug, search in searches.items()},
         by_basis=by_basis,
         inner_radiation=setting.radiation,
         balance=None if balance is None else Balance(balance.mass_rel, balance.energy_rel),
-        curves=fire_curves(installation, run),
         members=exposure.section.members,
         exposed=tuple(name for name in exposure.section.holders if exposure.fire.share(name) > 0.0),
         start=setting.start,
         bores=searches,
-        margins=Margins(
+        cures=cures,
+        uncredited_plugs=study.uncredited,
+        outcome_if_plugs_work=(
+            judge(installation, after["all"]).outcome if "all" in after else None
+        ),
+        convection_doubt=doubts,
+    )
+
+
+def answer_of(
+    installation: Installation,
+    exposure: Exposure,
+    run: FireRun,
+    verdict: Verdict,
+    unvented: FireRun,
+) -> dict[str, Any]:
+    """The fields of a fire's record that a run and the same run without any plug give."""
+    section = exposure.section
+    events = recorded_events(installation, run)
+    vents = first_vents(installation, section.closed_valves, section.holders, events)
+    without, ruptured = first_rupture(installation, unvented)
+    return {
+        "outcome": verdict.outcome,
+        "reason": verdict.reason,
+        "kept_by": verdict.kept_by,
+        "safe": verdict.safe,
+        "events": events,
+        "peak_pressure_pa": _finite(verdict.peak_pressure),
+        "peak_strength_use": _finite(verdict.peak_use),
+        "time_to_rupture_without_vent_s": without,
+        "curves": fire_curves(installation, run),
+        "margins": Margins(
             vent_before_rupture_s=(
                 None if without is None or ruptured not in vents else without - vents[ruptured]
             ),
@@ -263,17 +282,11 @@ def fire_record(
             plug_temperature_at_limit_k=_plugs_at_limit(unvented),
             controlling_part=verdict.controlling_part,
         ),
-        cures=cures,
-        uncredited_plugs=study.uncredited,
-        outcome_if_plugs_work=(
-            judge(installation, after["all"]).outcome if "all" in after else None
-        ),
-        convection_doubt=doubts,
-        first_vent_s=run.first_vent,
-        first_vent_by_part_s=vents,
-        line_rupture_without_vent_s=_line_rupture(unvented),
-        rupture_state=_rupture_state(installation, run),
-    )
+        "first_vent_s": run.first_vent,
+        "first_vent_by_part_s": vents,
+        "line_rupture_without_vent_s": _line_rupture(unvented),
+        "rupture_state": _rupture_state(installation, run),
+    }
 
 
 def failed_record(exposure: Exposure, reason: str) -> FireRecord:

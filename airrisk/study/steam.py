@@ -125,10 +125,12 @@ def judge(installation: Installation, run: FireRun) -> Verdict:
             controlling_part=vessel.name,
         )
         if vessel.rupture_time is not None:
+            opened = run.first_vent is not None and run.first_vent < vessel.rupture_time
+            when = "although a device had opened" if opened else "before a device opened"
             verdict = replace(
                 wetter,
-                outcome="ruptures",
-                reason="ruptured before a device opened, with the steam of its condensate",
+                outcome="vents too late" if opened else "ruptures",
+                reason=f"ruptured {when}, with the steam of its condensate",
                 kept_by="none",
                 safe=False,
             )
