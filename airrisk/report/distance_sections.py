@@ -281,8 +281,8 @@ def distances_section(assessment: Assessment, installation: Installation, units:
         Paragraph(
             tr(
                 "Distances count from the vessel's centre on flat open ground. They use the high "
-                "strength of the metal and its full wall, because a stronger vessel lets go with "
-                "more energy."
+                "strength of the metal and its full wall, without a weld factor, because "
+                "a stronger vessel lets go with more energy."
             )
         )
     ]

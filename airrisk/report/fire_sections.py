@@ -107,6 +107,8 @@ def fires_section(assessment: Assessment, units: Units) -> Section:
                 "The section's id is made of its members. Fires named in the file are the user's "
                 "own; the others are the usual cases a, b and c."
             )
+            if any(f.default_case for f in assessment.fires)
+            else tr("The section's id is made of its members. All fires are those of the file.")
         )
     )
     blocks.append(fires_table(assessment.fires, units))

@@ -56,12 +56,21 @@ def findings_section(assessment: Assessment, units: Units) -> Section:
 
 def protection_section(assessment: Assessment) -> Section:
     """Which part can always let its air out when it is hot."""
-    rows = [[name, protection_sentence(assessment, name)] for name in assessment.protection]
+    rows = []
+    for name in assessment.protection:
+        text = protection_sentence(assessment, name).removeprefix(f"{name}: ")
+        rows.append([name, text[:1].upper() + text[1:]])
     return Section(
         "protection",
         tr("Who is always open to a heated plug"),
         (
-            Paragraph(tr("Over every position of the valves that people may turn.")),
+            Paragraph(
+                tr(
+                    "Over every position of the valves that people may turn. A plug counts as "
+                    "heated when the fire in the file that reaches the part heats it; for a part "
+                    "that none reaches, when its fire area burns as a whole."
+                )
+            ),
             table_of([tr("Part"), tr("Protection")], rows, [0.8, 5.0], strong_first=True),
         ),
     )

@@ -29,8 +29,8 @@ _LIMITS = (
     "given here.",
     "The strength of the metal is that of its grade by the chosen basis, not of this plate. Heat "
     "treatment, dents, thinning that was not found and bad welds are not in it.",
-    "Heat transfer to the air inside is uncertain by about 40 %; the doubt is shown for every "
-    "fire where it changes the outcome.",
+    "Heat transfer to the air inside is uncertain by about 40 %; the outcome with less and "
+    "with more stands with every fire shown in full.",
     "In a fire run condensate only takes room: its steam, which raises the pressure until a plug "
     "has let it go, is left out. The order of events of a part heated shut in has it.",
     "Fire curves stand for classes of fire. A jet flame or a fire in a closed room with plenty of "
