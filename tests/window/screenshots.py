@@ -107,6 +107,9 @@ def auditor(frame) -> Iterator[str]:
 
 def student(frame) -> Iterator[str]:
     """Try-out of the school vessel: guess, a thinner wall, two pinned cases."""
+    from PySide6.QtCore import QEventLoop
+    from PySide6.QtWidgets import QApplication
+
     from airrisk.tables import sample_path
 
     frame.files.open_sample(str(sample_path("school-laboratory.toml")))
@@ -127,7 +130,8 @@ def student(frame) -> Iterator[str]:
     for value in range(150, 40, -10):
         wall.slider.setValue(value)
         settle(frame)
-    settle(frame)
+    while view._answer is None or not view._answer.settled:  # the knob's rest comes first
+        QApplication.processEvents(QEventLoop.ProcessEventsFlag.WaitForMoreEvents)
     view.pin_button.click()
     settle(frame)
     yield "4-compared"
