@@ -25,8 +25,6 @@ from airrisk.wording.sentences import (
     fire_verdict,
     first_opening,
     ruling_fire,
-    water_sentence,
-    wet_parts,
 )
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
@@ -129,9 +127,6 @@ def fires_section(assessment: Assessment, units: Units) -> Section:
         blocks.append(Heading(f"{fire.id}, {fire.section}"))
         blocks.append(Paragraph(fire_sentence(fire), "lead"))
         blocks.append(Paragraph(fire_verdict(fire, basis).text))
-        wet = wet_parts(assessment, fire)
-        if wet:
-            blocks.append(Paragraph(water_sentence(wet), "caution"))
         blocks.append(_fire_facts(fire, units))
         for chart, height in (
             (fire_temperature_chart(fire, units), 0.40),

@@ -31,8 +31,6 @@ _LIMITS = (
     "treatment, dents, thinning that was not found and bad welds are not in it.",
     "Heat transfer to the air inside is uncertain by about 40 %; the outcome with less and "
     "with more stands with every fire shown in full.",
-    "In a fire run condensate only takes room: its steam, which raises the pressure until a plug "
-    "has let it go, is left out. The order of events of a part heated shut in has it.",
     "Fire curves stand for classes of fire. A jet flame or a fire in a closed room with plenty of "
     "fuel can be hotter.",
     "The bursting-vessel method has no measured air-vessel burst behind it that could be read; "

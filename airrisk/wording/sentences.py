@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from airrisk.study.records import (
     Assessment,
@@ -274,35 +274,7 @@ def section_verdict(assessment: Assessment, section: str) -> Verdict:
         return Verdict(
             None, labels.outcome(None), labels.outcome_shape(None), False, "", "", "", ""
         )
-    verdict = fire_verdict(fire, chosen_strength_basis(assessment))
-    wet = wet_parts(assessment, fire)
-    if not wet:
-        return verdict
-    left_out = tr("steam of the water in {parts} left out").format(parts=and_list(wet))
-    return replace(verdict, cautious="; ".join(filter(None, (verdict.cautious, left_out))))
-
-
-def wet_parts(assessment: Assessment, fire: FireRecord) -> list[str]:
-    """Parts of a fire whose water would raise the pressure; the fire runs leave its steam out."""
-    return sorted(
-        f.part
-        for f in assessment.findings
-        if f.rule == "condensate-raises-pressure" and f.part in fire.members
-    )
-
-
-def water_sentence(parts: list[str]) -> str:
-    """That the steam of condensate is not in a fire run, and where to look instead."""
-    template = (
-        tr("{parts} holds water. Its steam is not in this run: the pressure would be higher and a "
-           "rupture sooner. Drain it, and read the order of events of the part heated shut in, "
-           "which has the steam.")
-        if len(parts) == 1
-        else tr("{parts} hold water. Their steam is not in this run: the pressure would be higher "
-                "and a rupture sooner. Drain them, and read the order of events of the parts "
-                "heated shut in, which has the steam.")
-    )  # fmt: skip
-    return template.format(parts=and_list(parts))
+    return fire_verdict(fire, chosen_strength_basis(assessment))
 
 
 def section_sentence(section: SectionRecord, units: Units) -> str:
