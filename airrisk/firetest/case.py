@@ -34,6 +34,7 @@ Start = Literal["pressure", "highest"]
 NO_CREDIT_CONDITIONS = frozenset({"corroded", "scaled", "painted over", "unknown"})
 WALL_LOSS = 9.0  # W/m2/K, radiation included, EN 1991-1-2 3.1
 COOL_DOWN = 1800.0  # s
+JUNCTION_WALL = 23.6  # kg/m2, 3 mm of steel
 INNER_EMISSIVITY = 0.8
 DEAD_RELIEF_TEMPERATURE = 673.15  # K, spring and seat no longer credited
 TOLERANCE = 3e-7  # of the time steps of one space, so that the balance closes
@@ -305,6 +306,10 @@ def build_case(
         if part is None:
             pressure, temperature = network.start_of(space, installation)
             kinds[i, at.SI_KIND] = at.JUNCTION
+            # bare pipe of the narrowest bore that meets there
+            bore = min(one.diameter for one in network.paths if i in (one.first, one.second))
+            row[at.S_COLD_AREA] = 4.0 * space.volume / bore
+            row[at.S_COLD_MASS] = JUNCTION_WALL * row[at.S_COLD_AREA]
         else:
             pressure, temperature = start_state(installation, part)
             share = fire.share(part.id) if part.id in fire.reaches else 0.0

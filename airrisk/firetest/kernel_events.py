@@ -1,7 +1,8 @@
 """What can happen in a fire case and when: event values, their location, what they change.
 
 ``mode`` holds: [0] fire burning; then per plug open, per relief valve lifted, per relief valve
-lost to heat, per disc burst, per space ruptured, per space emptied, per feed running.
+lost to heat, per disc burst, per space ruptured, per space emptied, per feed how
+often it started or stopped, per link whether its air comes from the second end.
 Events are numbered in the same order. An event value is positive once it has happened.
 """
 
@@ -10,7 +11,7 @@ Events are numbered in the same order. An event value is positive once it has ha
 from __future__ import annotations
 
 from airrisk.firetest.layout import *
-from airrisk.firetest.rhs import G_T, gas_state, opening_enthalpy
+from airrisk.firetest.rhs import CYCLES, G_T, gas_state, opening_enthalpy
 
 EMPTY_SHARE = 0.01  # of the gauge pressure at the start
 EMPTY_PRESSURE = 5e3  # Pa gauge
@@ -130,7 +131,9 @@ def event_value(e, p, y, F, I, mode):
         return 1.0 - gauge / threshold
     e -= spaces
     at = I[I_F_FEED] + e * C_SIZE
-    if state == 1:
+    if state >= CYCLES:
+        return -1.0
+    if state % 2 == 1:
         return p / F[at + C_CUT_OUT] - 1.0
     return 1.0 - p / F[at + C_CUT_IN]
 
@@ -181,10 +184,10 @@ def apply_event(e, y, F, I, mode, events, count, t):
             code = E_EMPTY
         else:
             index = k - 2 * reliefs - discs - 2 * spaces
-            code = E_FEED_ON
-            if mode[1 + e] == 1:
-                code = E_FEED_OFF
-                state = 0
+            state = mode[1 + e] + 1
+            code = E_FEED_ON if state % 2 == 1 else E_FEED_OFF
+            if state == CYCLES:
+                code = E_FEED_HOLDS
     mode[1 + e] = state
     if count < events.shape[0]:
         events[count, 0] = t

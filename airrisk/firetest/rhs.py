@@ -16,6 +16,7 @@ import math
 from airrisk.firetest.layout import *
 from airrisk.physics.air_kernel import evaluate
 from airrisk.physics.flow_kernel import (
+    LINEAR_BELOW,
     nozzle_mass_flux,
     pipe_mass_flow,
     piped_outlet_mass_flow,
@@ -49,6 +50,9 @@ G_ROWS = 16
 
 LIFT_BAND = 0.1  # of the set gauge pressure
 LIFT_TIME = 0.05  # s
+REVERSAL = 20.0  # Pa, below it a link keeps its direction for the length of a step
+CYCLES = 20  # changes of a compressor, then it is taken to hold its pressure
+HOLDING_SHARE = 0.2  # of the span from cut-in to cut-out
 
 
 def wall_flux(flame, wall, emissivity, convection, burning, F, I):
@@ -159,26 +163,69 @@ def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR):
     return flow
 
 
-def link_flow(k, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR):
-    """Flow of a link from its first to its second end, kg/s."""
+def first_link(I):
+    """Place in ``mode`` of the direction of the first link."""
+    return 1 + I[I_PLUGS] + 2 * I[I_RELIEFS] + I[I_DISCS] + 2 * I[I_SPACES] + I[I_FEEDS]
+
+
+def takes_first(k, difference, I, mode):
+    """Whether the air that passes a link is that of its first end.
+
+    Near equal pressures the direction of the last step holds, so that the equations have no
+    corner inside a step.
+    """
+    if abs(difference) < REVERSAL:
+        return mode[first_link(I) + k] == 0
+    return difference > 0.0
+
+
+def turn_links(F, I, mode, G):
+    """Set the kept direction of every link to that of its pressure difference."""
+    for k in range(I[I_LINKS]):
+        ends = I[I_I_LINK] + k * LI_SIZE
+        p_b = F[F_AMBIENT_P]
+        if I[ends + LI_TO] >= 0:
+            p_b = G[G_P, I[ends + LI_TO]]
+        mode[first_link(I) + k] = 0
+        if G[G_P, I[ends + LI_FROM]] < p_b and I[ends + LI_BACKWARD] == 1:
+            mode[first_link(I) + k] = 1
+        elif I[ends + LI_FORWARD] == 0:
+            mode[first_link(I) + k] = 1
+
+
+def link_flow(k, from_first, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR):
+    """Flow of a link from its first to its second end, kg/s.
+
+    A non-return valve lifts off its seat with the first 100 Pa: its flow begins without a
+    corner and it passes nothing backwards.
+    """
     at = I[I_F_LINK] + k * L_SIZE
     ends = I[I_I_LINK] + k * LI_SIZE
-    length = F[at + L_LENGTH]
-    diameter = F[at + L_DIAMETER]
-    loss = F[at + L_LOSS]
-    if p_a >= p_b:
-        if I[ends + LI_FORWARD] == 0:
-            return 0.0
-        viscosity = dilute_viscosity(t_a)
-        flow, end = pipe_mass_flow(
-            FC, FX, FR, p_a, rho_a, t_a, viscosity, p_b, length, diameter, loss
-        )
-        return flow
-    if I[ends + LI_BACKWARD] == 0:
+    if I[ends + (LI_FORWARD if p_a >= p_b else LI_BACKWARD)] == 0:
         return 0.0
-    viscosity = dilute_viscosity(t_b)
-    flow, end = pipe_mass_flow(FC, FX, FR, p_b, rho_b, t_b, viscosity, p_a, length, diameter, loss)
-    return -flow
+    temperature = t_a if from_first else t_b
+    flow, end = pipe_mass_flow(
+        FC, FX, FR, max(p_a, p_b), rho_a if from_first else rho_b, temperature,
+        dilute_viscosity(temperature), min(p_a, p_b),
+        F[at + L_LENGTH], F[at + L_DIAMETER], F[at + L_LOSS],
+    )  # fmt: skip
+    lifted = abs(p_a - p_b) / LINEAR_BELOW
+    if lifted < 1.0 and I[ends + LI_TO] >= 0 and I[ends + LI_FORWARD] + I[ends + LI_BACKWARD] == 1:
+        flow *= lifted * (2.0 - lifted)
+    return flow if p_a >= p_b else -flow
+
+
+def feed_flow(c, state, p, F, I):
+    """Flow of a compressor, kg/s; ``state`` counts its starts and stops.
+
+    One that has started and stopped many times would go on doing so; it is taken to hold the
+    pressure just below its cut-out, which is never less than cycling gives.
+    """
+    at = I[I_F_FEED] + c * C_SIZE
+    if state < CYCLES:
+        return F[at + C_FLOW] * (state % 2)
+    span = HOLDING_SHARE * (F[at + C_CUT_OUT] - F[at + C_CUT_IN])
+    return F[at + C_FLOW] * min(max((F[at + C_CUT_OUT] - p) / span, 0.0), 1.0)
 
 
 def gas_state(TC, TX, TR, gas_constant, rho, energy, guess):
@@ -187,6 +234,7 @@ def gas_state(TC, TX, TR, gas_constant, rho, energy, guess):
     Returns T [K], p [Pa], cv [J/kg/K], dp/dT [Pa/K] and h [J/kg]; NaN outside the table.
     """
     temperature = guess
+    again = True
     for _ in range(30):
         p, u, cv, dp_dt, h = evaluate(TC, TX, TR, gas_constant, rho, temperature)
         change = (energy - u) / cv
@@ -200,7 +248,12 @@ def gas_state(TC, TX, TR, gas_constant, rho, energy, guess):
                 h + (cv + dp_dt / rho) * change,
             )
         if not abs(change) < 1e300:
-            break
+            if not again:
+                break
+            # a guess left behind by a rejected step; the search comes down safely from here
+            again = False
+            temperature = 1000.0
+            continue
         temperature = min(max(temperature + change, 0.5 * temperature), 2.0 * temperature)
     return math.nan, math.nan, math.nan, math.nan, math.nan
 
@@ -326,23 +379,26 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
             p_b = G[G_P, b]
             rho_b = G[G_RHO, b]
             t_b = G[G_T, b]
-        flow = link_flow(k, G[G_P, a], G[G_RHO, a], G[G_T, a], p_b, rho_b, t_b, F, I, FC, FX, FR)
+        from_first = takes_first(k, G[G_P, a] - p_b, I, mode)
+        flow = link_flow(
+            k, from_first, G[G_P, a], G[G_RHO, a], G[G_T, a], p_b, rho_b, t_b, F, I, FC, FX, FR
+        )
         G[G_DM, a] -= flow
         if b < 0:
             G[G_OUT, a] += flow
             G[G_LOST, a] += flow * G[G_H, a]
         else:
             G[G_DM, b] += flow
-            if flow > 0.0:
+            if from_first:
                 G[G_E, b] += flow * (G[G_H, a] - G[G_H, b])
             else:
                 G[G_E, a] -= flow * (G[G_H, b] - G[G_H, a])
 
     feed_mode = 1 + plugs + 2 * reliefs + I[I_DISCS] + 2 * spaces
     for c in range(I[I_FEEDS]):
-        if mode[feed_mode + c] == 1:
+        if mode[feed_mode + c] > 0:
             i = I[I[I_I_FEED] + c * CI_SIZE + CI_SPACE]
-            flow = F[I[I_F_FEED] + c * C_SIZE + C_FLOW]
+            flow = feed_flow(c, mode[feed_mode + c], G[G_P, i], F, I)
             h = F[I[I_F_FEED] + c * C_SIZE + C_ENTHALPY]
             G[G_DM, i] += flow
             G[G_E, i] += flow * (h - G[G_H, i])

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from airrisk.firetest import batch_kernel, compiled, stepper
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase
-from airrisk.firetest.rhs import G_ROWS
+from airrisk.firetest.rhs import G_ROWS, first_link
 from airrisk.physics.air import AirRangeError, air_table
 from airrisk.physics.flow import flow_table
 
@@ -36,6 +36,7 @@ _EVENTS = {
     at.E_FIRE_END: "fire ends",
     at.E_FEED_ON: "compressor starts",
     at.E_FEED_OFF: "compressor stops",
+    at.E_FEED_HOLDS: "compressor holds its pressure",
     at.E_RELIEF_DEAD: "relief valve lost to heat",
 }
 STATUS = {
@@ -162,9 +163,7 @@ class Workspace:
 def mode_count(case: FireCase) -> int:
     """Length of the array of discrete states."""
     i = case.integers
-    return int(
-        1 + i[at.I_PLUGS] + 2 * i[at.I_RELIEFS] + i[at.I_DISCS] + 2 * i[at.I_SPACES] + i[at.I_FEEDS]
-    )
+    return int(first_link(i)) + int(i[at.I_LINKS])
 
 
 def column_count(case: FireCase) -> int:
@@ -290,6 +289,7 @@ def _events(case: FireCase, rows: Floats) -> tuple[RunEvent, ...]:
         at.E_EMPTY: case.names,
         at.E_FEED_ON: case.feeds,
         at.E_FEED_OFF: case.feeds,
+        at.E_FEED_HOLDS: case.feeds,
     }
     found = []
     for time, code, index in rows.tolist():

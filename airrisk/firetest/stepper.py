@@ -34,6 +34,7 @@ from airrisk.firetest.rhs import (
     G_Q,
     G_T,
     rates,
+    turn_links,
 )
 
 HIGHEST_ORDER = 5
@@ -528,7 +529,8 @@ def advance(
                         status = RUPTURED
                 if first_space + spaces <= e < first_space + 2 * spaces:
                     PK[e - first_space - spaces, K_EMPTY_TIME] = t
-            if changed:
+            if changed or I[I_LINKS] > 0:
+                turn_links(F, I, mode, G)
                 rates(t, y, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
                 evaluations += 1
             for i in range(spaces):
@@ -778,6 +780,7 @@ def advance(
         else:
             for k in range(columns):
                 y[k] = new[k]
+            turn_links(F, I, mode, G)
         falling = True
         if cut < 0.0:
             for i in range(spaces):
