@@ -151,7 +151,8 @@ def smallest_bore(
     plug
         Id of the plug; its alloy must be stated.
     extras
-        Also the latest melting temperature and the thinnest wall, with the bore as fitted.
+        Also the latest melting temperature and the thinnest wall, with the bore as fitted; not
+        asked when no bore is enough.
     workspace
         Reused arrays of this thread.
 
@@ -193,7 +194,7 @@ def smallest_bore(
         exact = _confirmed(search, case, plug, exact)
         usual = next((b for b in usual_bores() if b >= exact and over(b) <= 0.0), None)
     melting = wall = None
-    if extras:
+    if extras and exact is not None:
         melting = _latest_melting(search, case, plug)
         wall = _thinnest_wall(search, case)
     return BoreResult(exact, usual, late, melting, wall, area, inputs, search.runs)

@@ -7,9 +7,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from airrisk.firetest.bores import BoreResult, smallest_bore
+import networkx as nx
+
+from airrisk.firetest.bores import BoreResult, api521_area, smallest_bore
 from airrisk.firetest.outcome import Verdict
 from airrisk.installation.model import Installation, Plug
+from airrisk.installation.sections import gas_graph
 from airrisk.physics import alloys
 from airrisk.study.compressors import compressor_records
 from airrisk.study.fire_outcomes import FireStudy, Setting, badness
@@ -22,14 +25,24 @@ LARGEST_CHANGE = 2.0  # a bore this many times the exact one is not worth trying
 
 
 def search_bores(study: FireStudy, setting: Setting) -> dict[str, BoreSearch]:
-    """Smallest adequate bore of every credited plug of the section, the others as fitted."""
+    """Smallest adequate bore of every credited plug of the section, the others as fitted.
+
+    A plug that no vessel of the section can send its air to is enough with no bore; it is not run.
+    """
     case = study.case(setting)
     doubtful = set(study.uncredited)
-    return {
-        plug: _search_record(smallest_bore(case, plug))
-        for plug in case.plugs
-        if plug not in doubtful and case.plug_records[plug].alloy is not None
-    }
+    section = study.exposure.section
+    graph = gas_graph(study.installation, section.closed_valves)
+    reached = {name for vessel in section.vessels for name in nx.descendants(graph, vessel)}
+    found = {}
+    for plug in case.plugs:
+        if plug in doubtful or case.plug_records[plug].alloy is None:
+            continue
+        if section.vessels and plug not in reached:
+            found[plug] = BoreSearch(None, None, None, None, None, *api521_area(case, plug))
+        else:
+            found[plug] = _search_record(smallest_bore(case, plug))
+    return found
 
 
 def _search_record(found: BoreResult) -> BoreSearch:
