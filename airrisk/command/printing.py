@@ -26,7 +26,7 @@ from airrisk.wording.sentences import (
     fire_sentence,
     margin_text,
 )
-from airrisk.wording.units import Units, absolute_text, gauge_text, quantity_text
+from airrisk.wording.units import Units, gauge_text, quantity_text
 
 
 def say(text: str) -> None:
@@ -91,7 +91,8 @@ def _part_row(record: PartRecord, units: Units) -> tuple[str, ...]:
     rupture = "not in range"
     if record.rupture_temperature_k is not None:
         temperature = quantity_text(record.rupture_temperature_k, "temperature", units, 3)
-        rupture = f"{temperature}, {absolute_text(record.rupture_pressure_pa, units, 3)}"
+        pressure = (record.rupture_pressure_pa or 0.0) - units.ambient_pressure
+        rupture = f"{temperature}, {gauge_text(pressure, units, 3)}"
     return (
         record.id,
         quantity_text(record.volume_m3, "volume", units, 3),

@@ -156,13 +156,27 @@ def _import(path: Path, name: str) -> ModuleType:
     return module
 
 
-def _load() -> dict[str, Callable[..., Any]]:
+def _module_name(text: str) -> str:
     import numba
 
-    text = gathered_source()
     stamp = f"{text}\n{numba.__version__}\n{sys.version}"
-    digest = hashlib.sha256(stamp.encode()).hexdigest()[:16]
-    name = f"airrisk_fire_kernel_{digest}"
+    return f"airrisk_fire_kernel_{hashlib.sha256(stamp.encode()).hexdigest()[:16]}"
+
+
+def must_compile() -> bool:
+    """Whether the next ``compile_now`` has to compile, half a minute, instead of load."""
+    if _loaded is not None or _failure is not None or os.environ.get("AIRRISK_INTERPRETED"):
+        return False
+    try:
+        name = _module_name(gathered_source())
+        return not any((_cache_folder() / "__pycache__").glob(f"{name}.*.nbi"))
+    except (OSError, ValueError, ImportError):
+        return False
+
+
+def _load() -> dict[str, Callable[..., Any]]:
+    text = gathered_source()
+    name = _module_name(text)
     try:
         path = _write(_cache_folder(), name, text)
     except OSError:

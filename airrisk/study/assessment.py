@@ -13,6 +13,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import fields, replace
 from typing import Any, Literal, TypeVar
 
+from airrisk.firetest import compiled
 from airrisk.installation.model import Installation, Line, Vessel
 from airrisk.installation.sections import Section, as_drawn, shut_in
 from airrisk.study.cache import StepCache
@@ -60,6 +61,11 @@ class _Chain:
         self._progress = progress
         self._should_stop = should_stop
         self._partial = partial
+
+    @property
+    def watched(self) -> bool:
+        """Whether anybody sees the progress."""
+        return self._progress is not None
 
     def check(self, done: float, what: str) -> None:
         """Say how far it is.
@@ -148,6 +154,8 @@ def assess(
     )
     walk: tuple[WalkStop, ...] = chain.attempt("walk", "", lambda: walk_stops(installation), ())
     chain.check(0.15, "fires")
+    if chain.watched and compiled.must_compile():
+        chain.check(0.15, "fires: compiling for this machine, once, about half a minute")
     fires = _fires(chain, installation, on, bores)
     chain.check(0.85, "consequences")
     reach = _consequences(chain, installation, parts, fires)
