@@ -52,7 +52,7 @@ LIFT_BAND = 0.1  # of the set gauge pressure
 LIFT_TIME = 0.05  # s
 REVERSAL = 20.0  # Pa, below it a link keeps its direction for the length of a step
 CYCLES = 20  # changes of a compressor, then it is taken to hold its pressure
-HOLDING_SHARE = 0.2  # of the span from cut-in to cut-out
+HOLDING_SHARE = 0.1  # of the span from cut-in to cut-out, above cut-out
 
 
 def wall_flux(flame, wall, emissivity, convection, burning, F, I):
@@ -186,11 +186,8 @@ def turn_links(F, I, mode, G):
         p_b = F[F_AMBIENT_P]
         if I[ends + LI_TO] >= 0:
             p_b = G[G_P, I[ends + LI_TO]]
-        mode[first_link(I) + k] = 0
-        if G[G_P, I[ends + LI_FROM]] < p_b and I[ends + LI_BACKWARD] == 1:
-            mode[first_link(I) + k] = 1
-        elif I[ends + LI_FORWARD] == 0:
-            mode[first_link(I) + k] = 1
+        backward = G[G_P, I[ends + LI_FROM]] < p_b and I[ends + LI_BACKWARD] == 1
+        mode[first_link(I) + k] = 1 if backward or I[ends + LI_FORWARD] == 0 else 0
 
 
 def link_flow(k, from_first, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR):
@@ -219,13 +216,13 @@ def feed_flow(c, state, p, F, I):
     """Flow of a compressor, kg/s; ``state`` counts its starts and stops.
 
     One that has started and stopped many times would go on doing so; it is taken to hold the
-    pressure just below its cut-out, which is never less than cycling gives.
+    pressure at its cut-out or just above, which is never less than cycling gives.
     """
     at = I[I_F_FEED] + c * C_SIZE
     if state < CYCLES:
         return F[at + C_FLOW] * (state % 2)
     span = HOLDING_SHARE * (F[at + C_CUT_OUT] - F[at + C_CUT_IN])
-    return F[at + C_FLOW] * min(max((F[at + C_CUT_OUT] - p) / span, 0.0), 1.0)
+    return F[at + C_FLOW] * min(max(1.0 - (p - F[at + C_CUT_OUT]) / span, 0.0), 1.0)
 
 
 def gas_state(TC, TX, TR, gas_constant, rho, energy, guess):

@@ -126,3 +126,20 @@ def test_balances_close_and_nothing_hangs_in_random_systems():
         verdict = classify(result)
         assert math.isfinite(verdict.peak_use)
         assert not (verdict.safe and verdict.peak_use > verdict.limit)
+
+
+def test_a_compressor_that_would_cycle_on_holds_its_pressure_at_cut_out():
+    # property: never below what it would reach by cycling, and no endless starts and stops
+    machine = Compressor(
+        id="C1", delivery=0.02, discharge_pressure=11.0e5, discharge_temperature=400.0
+    )
+    feed = line("LC", "C1", "R1", inside_diameter=0.04, length=2.0)
+    flames = fire(duration=300.0, curve="standard")
+    result = run(case_of(vessel(volume=0.02), feed, machine, plug(bore=0.003), flames))
+    kinds = [event.event for event in result.events]
+    assert kinds.count("compressor starts") <= 10
+    assert kinds.count("compressor holds its pressure") == 1
+    held = curves(result).parts["R1"].pressure_pa[-1]
+    assert 11.0e5 <= held < 11.2e5
+    assert result.converged
+    assert closure(result).holds
