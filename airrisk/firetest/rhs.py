@@ -126,13 +126,22 @@ def plug_flow(F, at, p, rho, temperature, FC, FX, FR):
 
 
 def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR):
-    """Flow out of a space to the atmosphere through its devices and a full-bore break, kg/s."""
+    """Flow out of a space to the atmosphere through its devices and a full-bore break, kg/s.
+
+    The last 100 Pa go to zero without a corner, so that a space that only breathes through a
+    wide opening stands at the atmosphere.
+    """
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
     back = F[F_AMBIENT_P]
     if p <= back:
         return 0.0
+    ending = 1.0
+    if p - back < LINEAR_BELOW:
+        share = (p - back) / LINEAR_BELOW
+        ending = share * share * (2.0 - share)
+        p = back + LINEAR_BELOW
     flow = 0.0
     area = 0.0
     for k in range(plugs):
@@ -160,7 +169,7 @@ def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR):
     if area > 0.0:
         flux, between = nozzle_mass_flux(FC, FX, FR, p, rho, temperature, back)
         flow += area * flux
-    return flow
+    return ending * flow
 
 
 def first_link(I):
