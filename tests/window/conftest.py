@@ -7,6 +7,7 @@ import gc
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from PySide6.QtCore import QThread, QTimer
@@ -66,11 +67,9 @@ def nothing_left(qapp: QApplication) -> Iterator[None]:
     gc.collect()
     left = [w for w in qapp.topLevelWidgets() if w.isVisible()]
     assert not left, f"windows left open: {left}"
-    running = [
-        o for o in gc.get_objects() if isinstance(o, QThread) and _alive(o) and o.isRunning()
-    ]
+    running = [o for o in _made(QThread) if o.isRunning()]
     assert not running, f"threads left running: {[t.objectName() for t in running]}"
-    timers = [o for o in gc.get_objects() if isinstance(o, QTimer) and _alive(o) and o.isActive()]
+    timers = [o for o in _made(QTimer) if o.isActive()]
     assert not timers, f"timers left running: {timers}"
     extra = {
         t for t in threading.enumerate() if t not in threads and not t.name.startswith("Dummy")
@@ -78,10 +77,11 @@ def nothing_left(qapp: QApplication) -> Iterator[None]:
     assert not {t for t in extra if t.is_alive() and not t.daemon}, f"threads left: {extra}"
 
 
-def _alive(thing: object) -> bool:
+def _made(kind: type) -> list[Any]:
+    """Living objects of a Qt class; the type is asked, since a dead weak proxy raises."""
     import shiboken6
 
-    return bool(shiboken6.isValid(thing))
+    return [o for o in gc.get_objects() if issubclass(type(o), kind) and shiboken6.isValid(o)]
 
 
 @pytest.fixture
