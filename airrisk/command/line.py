@@ -280,7 +280,7 @@ def write_output(path: Path, data: bytes) -> None:
 
 
 def exit_code(answer: Any) -> int:
-    """Exit code of an assessment (design of the command line: a failure outranks findings)."""
+    """Exit code of an assessment; a failure outranks findings."""
     if answer.failures or any(fire.outcome == "not converged" for fire in answer.fires):
         return EXIT_FAILED
     if any(finding.severity != "note" for finding in answer.findings):

@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from airrisk.firetest import layout as at
 from airrisk.firetest.network import FlowPath, Space, coloured, gas_network
 from airrisk.firetest.plug_body import PlugBody, plug_body
+from airrisk.installation.geometry import burst_factor, part_geometry
 from airrisk.installation.model import Compressor, Fire, Installation, Line, Plug, Vessel
 from airrisk.installation.sections import Section
 from airrisk.installation.start import highest_pressure, start_state
@@ -142,57 +143,8 @@ def strength_limit(installation: Installation, basis: str) -> float:
 
 
 def wall_of(part: Vessel | Line, formula: str, basis: str) -> tuple[shells.ShellGeometry, float]:
-    """Geometry on the reckoned wall, and gauge burst pressure over strength.
-
-    Parameters
-    ----------
-    part
-        Vessel or line.
-    formula
-        Burst formula.
-    basis
-        Strength basis.
-
-    Returns
-    -------
-    tuple
-        Geometry and factor.
-    """
-    stuff = metal.material(part.material)
-    own = metal.resolve_basis(part.material, basis)
-    ratio = 1.0 if metal.is_proof_like(own) else stuff.yield_min / stuff.tensile_min
-    if isinstance(part, Line):
-        wall = shells.effective_wall(part.wall_thickness, part.measured, "pipe")
-        shape = shells.pipe_geometry(part.inside_diameter, wall, part.length, density=stuff.density)
-        factor = shells.burst_stress_factor(
-            part.inside_diameter,
-            wall,
-            formula=formula,
-            weld_factor=part.weld_factor,
-            yield_ratio=ratio,
-        )
-        return shape, factor
-    wall = shells.effective_wall(part.wall_thickness, part.measured, "plate")
-    head = part.head_thickness
-    head_wall = None if head is None else shells.effective_wall(head, part.measured, "plate")
-    shape = shells.vessel_geometry(
-        part.inside_diameter,
-        wall,
-        cylinder_length=part.cylinder_length,
-        heads=part.heads,
-        head_wall=head_wall,
-        density=stuff.density,
-    )
-    factor = shells.burst_stress_factor(
-        part.inside_diameter,
-        wall,
-        formula=formula,
-        heads=part.heads,
-        head_wall=head_wall,
-        weld_factor=part.weld_factor,
-        yield_ratio=ratio,
-    )
-    return shape, factor
+    """Geometry on the reckoned wall, and gauge burst pressure over strength."""
+    return part_geometry(part), burst_factor(part, formula, basis)
 
 
 def plug_conditions(installation: Installation) -> dict[str, str]:
