@@ -25,6 +25,10 @@ MEASURES = ("brode", "isentropic", "isothermal", "availability", "isentropic_rea
 _METHODS = {"tnt": "TNT of the same energy", "burst": "bursting vessel"}
 
 
+FALLING_MASS = 1000.0  # kg, for a comparison that everybody can picture
+GRAVITY = 9.80665  # m/s2, standard
+
+
 def method_name(key: str) -> str:
     """The name of a blast method."""
     return tr(_METHODS.get(key, key.replace("_", " ")))
@@ -52,9 +56,15 @@ def energies_chart(record: PartRecord, units: Units) -> BarChart:
         title=tr("{part}: stored energy").format(part=record.id),
         axis=Axis(tr("Energy"), "energy", low=0.0),
         bars=tuple(bars),
-        caption=tr("Isentropic, ideal gas: {energy}, as much as {tnt} of TNT.").format(
+        caption=tr(
+            "Isentropic, ideal gas: {energy}, as much as {tnt} of TNT, or {mass} falling {height}."
+        ).format(
             energy=quantity_text(record.stored_energy_j.isentropic, "energy", units),
             tnt=quantity_text(record.tnt_kg, "mass", units),
+            mass=quantity_text(FALLING_MASS, "mass", units, 3),
+            height=quantity_text(
+                record.stored_energy_j.isentropic / (FALLING_MASS * GRAVITY), "distance", units, 3
+            ),
         ),
     )
 

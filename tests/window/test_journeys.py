@@ -132,6 +132,13 @@ def test_the_auditor_goes_from_finding_to_part_to_source_in_two_clicks(
     assert asked.args[0].part == part
     assert frame.source_shown
 
+    # a valve says what it cuts off and what then lets the air out
+    frame.session.choose("V2")
+    assert "SB2" in frame.work.plan.hint.text()
+    assert "no way out" in frame.work.plan.hint.text()
+    frame.session.choose("V1")
+    assert "FP1 when hot" in frame.work.plan.hint.text()
+
     click(qtbot, frame.view_bar.button("round"))
     view = frame.pages["round"]
     assert view.walk.rowCount() == len(assessment.walk)

@@ -20,6 +20,7 @@ from airrisk.window.plan.view import PlanView
 from airrisk.wording import labels
 
 if TYPE_CHECKING:
+    from airrisk.study.records import SectionRecord
     from airrisk.window.part_edits import PartEdits
     from airrisk.window.session import Session
 
@@ -166,9 +167,11 @@ class PlanPanel(QWidget):
         name = str(getattr(record, "id", ""))
         if hasattr(record, "state"):
             found = [s for s in assessment.shut_in if name in s.closed_valves]
-            parts = " | ".join(", ".join(section.members) for section in found)
             if not found:
                 return [], _tr("{valve} shuts nothing in").format(valve=name)
+            parts = " | ".join(
+                f"{', '.join(section.members)} ({_ways_out(section)})" for section in found
+            )
             text = _tr("{valve} shut parts: {parts}").format(valve=name, parts=parts)
             return [section.members for section in found], text
         holder = self._session.chosen_holder or name
@@ -200,3 +203,13 @@ class PlanPanel(QWidget):
 
     def _add(self, action: object) -> None:
         self._edits.add(str(action.data()))  # type: ignore[attr-defined]
+
+
+def _ways_out(section: SectionRecord) -> str:
+    """What lets the air of a shut-in section out."""
+    if section.plugs:
+        return _tr("{plugs} when hot").format(plugs=", ".join(section.plugs))
+    if section.relief_valves:
+        valves = ", ".join(section.relief_valves)
+        return _tr("no plug, {valves} by pressure").format(valves=valves)
+    return _tr("no way out")
