@@ -26,9 +26,7 @@ PlugPlace = Literal["top", "side", "bottom", "drain"]
 Outlet = Literal["open", "piped"]
 Condition = Literal["clean", "oil film", "corroded", "scaled", "painted over", "unknown"]
 Response = Literal["own body", "follows wall"]
-CurveKind = Literal[
-    "standard", "external", "hydrocarbon", "slow", "flux", "temperature", "table"
-]
+CurveKind = Literal["standard", "external", "hydrocarbon", "slow", "flux", "temperature", "table"]
 PeopleKind = Literal["outdoors", "building", "work place"]
 Extinguishing = Literal["none", "gas", "water"]
 InnerRadiation = Literal["on", "off", "worse of both"]
