@@ -40,7 +40,6 @@ G_H = 4
 G_Q = 5  # W into the air
 G_DM = 6  # kg/s
 G_E = 7  # W, sum of m_in (h_in - h)
-G_RADIATION = 8  # W, hot to cold zone
 G_OUT = 11  # kg/s through devices and openings to the atmosphere
 G_LOST = 12  # W, enthalpy flow out of the section
 G_GAINED = 13  # kg/s from compressors
@@ -264,6 +263,72 @@ def gas_state(TC, TX, TR, gas_constant, rho, energy, guess):
     return math.nan, math.nan, math.nan, math.nan, math.nan
 
 
+def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
+    """Rates of the wall zones and the plug bodies of a space, put into ``dy``.
+
+    Returns the heat into the air, W.
+    """
+    spaces = I[I_SPACES]
+    hot = 2 * spaces + i
+    cold = 3 * spaces + i
+    at = I[I_F_SPACE] + i * S_SIZE
+    factor = F[F_CONVECTION_FACTOR]
+    hot_area = F[at + S_HOT_AREA]
+    cold_area = F[at + S_COLD_AREA]
+    metal = I[I[I_I_SPACE] + i * SI_SIZE + SI_METAL]
+    air = 0.0
+    # W into the metal of each zone
+    hot_heat = 0.0
+    cold_heat = 0.0
+    for k in range(I[I_PLUGS]):
+        ints = I[I_I_PLUG] + k * PI_SIZE
+        if I[ints + PI_SPACE] != i:
+            continue
+        dy[4 * spaces + k] = 0.0
+        if mode[1 + k] == 1 or I[ints + PI_FOLLOWS_WALL] == 1:
+            continue
+        plug = I[I_F_PLUG] + k * P_SIZE
+        temperature = plug_temperature(F, plug, y[4 * spaces + k])
+        # the heat the body takes leaves the wall it is screwed into
+        if I[ints + PI_HOT_ZONE] == 1:
+            contact = F[plug + P_CONTACT] * (y[hot] - temperature)
+            hot_heat -= contact
+        else:
+            contact = F[plug + P_CONTACT] * (y[cold] - temperature)
+            cold_heat -= contact
+        inner = factor * convection_coefficient(rho, temperature, gas)
+        taken = F[plug + P_AIR_AREA] * inner / (1.0 + inner * F[plug + P_FOULING])
+        taken *= gas - temperature
+        air -= taken
+        heat = contact + taken
+        if I[ints + PI_IN_FLAMES] == 1:
+            heat += F[plug + P_FLAME_AREA] * wall_flux(
+                flame, temperature, F[plug + P_EMISSIVITY], F[at + S_CONVECTION], burning, F, I
+            )
+        dy[4 * spaces + k] = heat
+    radiation = 0.0
+    if hot_area > 0.0 and cold_area > 0.0 and I[I_INNER_RADIATION] == 1:
+        radiation = inner_radiation(y[hot], y[cold], hot_area, cold_area, F[F_INNER_EMISSIVITY])
+    dy[hot] = 0.0
+    dy[cold] = 0.0
+    if hot_area > 0.0:
+        wall = y[hot]
+        heat = hot_area * factor * convection_coefficient(rho, wall, gas) * (wall - gas)
+        air += heat
+        hot_heat += hot_area * wall_flux(
+            flame, wall, F[at + S_EMISSIVITY], F[at + S_CONVECTION], burning, F, I
+        )
+        hot_heat -= heat + radiation
+        dy[hot] = hot_heat / (F[at + S_HOT_MASS] * heat_capacity(metal, wall))
+    if cold_area > 0.0:
+        wall = y[cold]
+        heat = cold_area * factor * convection_coefficient(rho, wall, gas) * (wall - gas)
+        air += heat
+        cold_heat += radiation - heat - cold_area * F[F_LOSS] * (wall - F[F_AMBIENT_T])
+        dy[cold] = cold_heat / (F[at + S_COLD_MASS] * heat_capacity(metal, wall))
+    return air
+
+
 def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
     """Rates of change of the whole state, and what passes the walls and openings in ``G``.
 
@@ -273,13 +338,11 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
-    hot = 2 * spaces
-    cold = 3 * spaces
     body = 4 * spaces
-    ambient = F[F_AMBIENT_T]
     burning = mode[0] == 1
-    factor = F[F_CONVECTION_FACTOR]
-    flame = flame_at(t, F, I) if burning and I[I_CURVE] != CURVE_FLUX else ambient
+    flame = F[F_AMBIENT_T]
+    if burning and I[I_CURVE] != CURVE_FLUX:
+        flame = flame_at(t, F, I)
 
     for i in range(spaces):
         at = I[I_F_SPACE] + i * S_SIZE
@@ -300,73 +363,7 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
         G[G_LOST, i] = 0.0
         G[G_GAINED, i] = 0.0
         G[G_GAINED_H, i] = 0.0
-        q = 0.0
-        hot_area = F[at + S_HOT_AREA]
-        cold_area = F[at + S_COLD_AREA]
-        metal = I[I[I_I_SPACE] + i * SI_SIZE + SI_METAL]
-        radiation = 0.0
-        if hot_area > 0.0 and cold_area > 0.0 and I[I_INNER_RADIATION] == 1:
-            radiation = inner_radiation(
-                y[hot + i], y[cold + i], hot_area, cold_area, F[F_INNER_EMISSIVITY]
-            )
-        G[G_RADIATION, i] = radiation
-        dy[hot + i] = 0.0
-        dy[cold + i] = 0.0
-        if hot_area > 0.0:
-            wall = y[hot + i]
-            conductance = hot_area * factor * convection_coefficient(rho, wall, gas)
-            heat = conductance * (wall - gas)
-            q += heat
-            fire = hot_area * wall_flux(
-                flame, wall, F[at + S_EMISSIVITY], F[at + S_CONVECTION], burning, F, I
-            )
-            dy[hot + i] = (fire - heat - radiation) / (
-                F[at + S_HOT_MASS] * heat_capacity(metal, wall)
-            )
-        if cold_area > 0.0:
-            wall = y[cold + i]
-            conductance = cold_area * factor * convection_coefficient(rho, wall, gas)
-            heat = conductance * (wall - gas)
-            q += heat
-            loss = cold_area * F[F_LOSS] * (wall - ambient)
-            dy[cold + i] = (radiation - heat - loss) / (
-                F[at + S_COLD_MASS] * heat_capacity(metal, wall)
-            )
-        G[G_Q, i] = q
-
-    for k in range(plugs):
-        at = I[I_F_PLUG] + k * P_SIZE
-        ints = I[I_I_PLUG] + k * PI_SIZE
-        dy[body + k] = 0.0
-        if mode[1 + k] == 1 or I[ints + PI_FOLLOWS_WALL] == 1:
-            continue
-        i = I[ints + PI_SPACE]
-        temperature = plug_temperature(F, at, y[body + k])
-        wall = y[hot + i] if I[ints + PI_HOT_ZONE] == 1 else y[cold + i]
-        contact = F[at + P_CONTACT] * (wall - temperature)
-        gas = G[G_T, i]
-        inner = factor * convection_coefficient(G[G_RHO, i], temperature, gas)
-        air = F[at + P_AIR_AREA] * inner / (1.0 + inner * F[at + P_FOULING]) * (gas - temperature)
-        heat = contact + air
-        if I[ints + PI_IN_FLAMES] == 1:
-            heat += F[at + P_FLAME_AREA] * wall_flux(
-                flame,
-                temperature,
-                F[at + P_EMISSIVITY],
-                F[I[I_F_SPACE] + i * S_SIZE + S_CONVECTION],
-                burning,
-                F,
-                I,
-            )
-        dy[body + k] = heat
-        G[G_Q, i] -= air
-        # the heat the body takes leaves the wall it is screwed into
-        metal = I[I[I_I_SPACE] + i * SI_SIZE + SI_METAL]
-        space = I[I_F_SPACE] + i * S_SIZE
-        if I[ints + PI_HOT_ZONE] == 1:
-            dy[hot + i] -= contact / (F[space + S_HOT_MASS] * heat_capacity(metal, wall))
-        else:
-            dy[cold + i] -= contact / (F[space + S_COLD_MASS] * heat_capacity(metal, wall))
+        G[G_Q, i] = wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode)
 
     for i in range(spaces):
         out = vent_flow(i, G[G_P, i], G[G_RHO, i], G[G_T, i], y, F, I, mode, FC, FX, FR)
