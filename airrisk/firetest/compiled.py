@@ -1,20 +1,22 @@
-"""The kernel as compiled code, or as plain Python when there is none.
+"""The entries of the kernel as compiled code, or as plain Python when there is none.
 
-The functions of the kernel are written once, as plain Python. For compilation their sources
-are gathered into one module in the user's cache folder, whose name carries a digest of the
-text, of numba and of Python; numba keeps the machine code beside it. So a new version never
-meets old code, a read-only installation compiles once a user, and numba is imported only when
-a run is asked for. Where numba or the sources are missing, the plain functions give the same
-numbers, more slowly.
+The functions of the kernel are written once, as plain Python (``kernel_source``). In order:
+
+1. compiled code that comes with the program (``shipped``), when it was made from the present
+   sources on this platform; numba is not even imported;
+2. what numba compiles on this machine, half a minute once a user. The gathered text of an entry
+   is a module in the user's cache folder whose name carries a digest of the text, of numba and
+   of Python; numba keeps the machine code beside it, so a new version never meets old code;
+3. the plain functions.
+
+All three give the same numbers. Entries are loaded one by one, when they are asked for.
 """
 
 from __future__ import annotations
 
-import ast
 import hashlib
 import importlib
 import importlib.util
-import inspect
 import os
 import sys
 import tempfile
@@ -24,33 +26,28 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
-# Modules in the order of their dependence; a function is taken when an entry needs it.
-KERNEL_MODULES = (
-    "airrisk.physics.air_kernel",
-    "airrisk.physics.flow_kernel",
-    "airrisk.physics.heat_kernel",
-    "airrisk.physics.metal_kernel",
-    "airrisk.physics.transport_kernel",
-    "airrisk.firetest.layout",
-    "airrisk.firetest.rhs",
-    "airrisk.firetest.kernel_events",
-    "airrisk.firetest.stepper",
-    "airrisk.firetest.batch_kernel",
-)
-_ARRAYS = "f8[::1], i8[::1]"
-_TABLE = "f8[:, :, ::1], f8[::1], f8[::1], f8, f8[:, :, :, ::1], f8[::1], f8[::1]"
-# one entry only: machine code of everything below it is made once
-SIGNATURES = {
-    "drive": (
-        f"i8(i8, f8[::1], {_ARRAYS}, i8[::1], f8[:, ::1], i8, i8, i8[::1], f8[::1], f8[::1], "
-        f"f8[:, ::1], f8[:, ::1], f8[:, ::1], f8[:, ::1], f8[:, ::1], i8[::1], f8[:, ::1], "
-        f"{_TABLE}, f8[::1], f8[:, ::1], i8[:, ::1], f8[:, ::1], f8[:, ::1], i8)"
-    ),
-}
+from airrisk.firetest import shipped
+from airrisk.firetest.kernel_source import KERNEL_MODULES, SIGNATURES, gathered_source
 
-_lock = threading.Lock()
-_loaded: dict[str, Callable[..., Any]] | None = None
-_failure: str | None = None
+__all__ = [
+    "KERNEL_MODULES",
+    "SIGNATURES",
+    "compile_in_background",
+    "compile_now",
+    "entry",
+    "failure",
+    "gathered_source",
+    "is_ready",
+    "made_by_numba",
+    "must_compile",
+    "origin",
+    "plain",
+]
+
+_locks = {name: threading.Lock() for name in SIGNATURES}
+_loaded: dict[str, Callable[..., Any]] = {}
+_failures: dict[str, str] = {}
+_origins: dict[str, str] = {}
 
 
 def plain(name: str) -> Callable[..., Any]:
@@ -60,62 +57,6 @@ def plain(name: str) -> Callable[..., Any]:
         if found is not None:
             return found  # type: ignore[no-any-return]
     raise AttributeError(name)
-
-
-def gathered_source() -> str:
-    """Source of the compiled module: every kernel function, decorated.
-
-    Raises
-    ------
-    OSError
-        The sources are not there (a frozen program without them).
-    ValueError
-        Two modules define the same name.
-    """
-    body: list[str] = []
-    owner: dict[str, str] = {}
-    for name in KERNEL_MODULES:
-        text = inspect.getsource(importlib.import_module(name))
-        for node in ast.parse(text).body:
-            if isinstance(node, ast.FunctionDef):
-                names = [node.name]
-            elif isinstance(node, ast.Assign):
-                names = [target.id for target in node.targets if isinstance(target, ast.Name)]
-                if not all(isinstance(part, _CONSTANT) for part in ast.walk(node.value)):
-                    continue
-            else:
-                continue
-            for defined in names:
-                if owner.setdefault(defined, name) != name:
-                    raise ValueError(f"{defined} stands in {owner[defined]} and in {name}")
-            if isinstance(node, ast.FunctionDef):
-                node.returns = None
-                for argument in node.args.args:
-                    argument.annotation = None
-                signature = SIGNATURES.get(node.name)
-                call = f'@_compile("{signature}")' if signature else "@_inner"
-                body.append(f"{call}\n{ast.unparse(node)}")
-            else:
-                body.append(ast.unparse(node))
-    head = (
-        "import math\n"
-        "from numba import njit\n"
-        '_inner = njit(nogil=True, error_model="numpy", _nrt=False)\n'
-        "def _compile(signature):\n"
-        '    return njit(signature, nogil=True, error_model="numpy", cache=True, _nrt=False)\n'
-    )
-    return head + "\n\n".join(body) + "\n"
-
-
-_CONSTANT = (
-    ast.Constant,
-    ast.UnaryOp,
-    ast.BinOp,
-    ast.Name,
-    ast.operator,
-    ast.unaryop,
-    ast.expr_context,
-)
 
 
 def _cache_folder() -> Path:
@@ -156,71 +97,94 @@ def _import(path: Path, name: str) -> ModuleType:
     return module
 
 
-def _module_name(text: str) -> str:
-    import numba
+def _module_name(name: str, text: str) -> str:
+    # of the installed package, without importing it
+    from importlib.metadata import version
 
-    stamp = f"{text}\n{numba.__version__}\n{sys.version}"
-    return f"airrisk_fire_kernel_{hashlib.sha256(stamp.encode()).hexdigest()[:16]}"
+    stamp = f"{text}\n{version('numba')}\n{sys.version}"
+    return f"airrisk_fire_kernel_{name}_{hashlib.sha256(stamp.encode()).hexdigest()[:16]}"
 
 
-def must_compile() -> bool:
+def must_compile(name: str = "drive") -> bool:
     """Whether the next ``compile_now`` has to compile, half a minute, instead of load."""
-    if _loaded is not None or _failure is not None or os.environ.get("AIRRISK_INTERPRETED"):
+    if name in _loaded or name in _failures or os.environ.get("AIRRISK_INTERPRETED"):
+        return False
+    if shipped.belongs(name):
         return False
     try:
-        name = _module_name(gathered_source())
-        return not any((_cache_folder() / "__pycache__").glob(f"{name}.*.nbi"))
-    except (OSError, ValueError, ImportError):
+        module = _module_name(name, gathered_source(name))
+        return not any((_cache_folder() / "__pycache__").glob(f"{module}.*.nbi"))
+    except (OSError, ValueError, ImportError, SyntaxError):
         return False
 
 
-def _load() -> dict[str, Callable[..., Any]]:
-    text = gathered_source()
-    name = _module_name(text)
+def made_by_numba(name: str) -> Callable[..., Any]:
+    """An entry compiled by numba on this machine, now or at an earlier start."""
+    text = gathered_source(name)
+    module = _module_name(name, text)
     try:
-        path = _write(_cache_folder(), name, text)
+        path = _write(_cache_folder(), module, text)
     except OSError:
-        path = _write(Path(tempfile.mkdtemp(prefix="airrisk-")), name, text)
-    module = _import(path, name)
-    return {entry: getattr(module, entry) for entry in SIGNATURES}
+        path = _write(Path(tempfile.mkdtemp(prefix="airrisk-")), module, text)
+    return getattr(_import(path, module), name)  # type: ignore[no-any-return]
 
 
-def compile_now() -> bool:
-    """Compile, or load what was compiled before; safe from any thread.
+def _load(name: str) -> None:
+    if os.environ.get("AIRRISK_INTERPRETED"):
+        _failures[name] = "switched off by AIRRISK_INTERPRETED"
+        return
+    try:
+        _loaded[name] = shipped.load(name, _cache_folder())
+        _origins[name] = "shipped"
+        return
+    except shipped.NotShipped as error:
+        reason = str(error)
+    try:
+        function = made_by_numba(name)
+    except Exception as error:  # any failure of the compiler leaves the plain path
+        _failures[name] = f"{reason}; {type(error).__name__}: {error}"
+        return
+    _origins[name] = f"numba ({reason})"
+    _loaded[name] = function
+
+
+def compile_now(name: str = "drive") -> bool:
+    """Load an entry, or compile it; safe from any thread.
 
     Returns
     -------
     bool
         Whether compiled code is ready. ``failure()`` says why not.
     """
-    global _loaded, _failure
-    with _lock:
-        if _loaded is None and _failure is None:
-            if os.environ.get("AIRRISK_INTERPRETED"):
-                _failure = "switched off by AIRRISK_INTERPRETED"
-            else:
-                try:
-                    _loaded = _load()
-                except Exception as error:  # any failure of the compiler leaves the plain path
-                    _failure = f"{type(error).__name__}: {error}"
-    return _loaded is not None
+    if name not in _loaded:
+        with _locks[name]:
+            if name not in _loaded and name not in _failures:
+                _load(name)
+    return name in _loaded
 
 
-def compile_in_background() -> threading.Thread:
+def compile_in_background(name: str = "drive") -> threading.Thread:
     """Start ``compile_now`` in a thread of its own and return the thread."""
-    thread = threading.Thread(target=compile_now, name="compile-fire-kernel", daemon=True)
+    thread = threading.Thread(
+        target=compile_now, args=(name,), name="compile-fire-kernel", daemon=True
+    )
     thread.start()
     return thread
 
 
-def is_ready() -> bool:
+def is_ready(name: str = "drive") -> bool:
     """Whether compiled code is loaded."""
-    return _loaded is not None
+    return name in _loaded
 
 
-def failure() -> str | None:
+def failure(name: str = "drive") -> str | None:
     """Why there is no compiled code, if an attempt was made."""
-    return _failure
+    return _failures.get(name)
+
+
+def origin(name: str = "drive") -> str | None:
+    """Where the loaded code comes from: ``shipped``, or ``numba`` and why; None: not loaded."""
+    return _origins.get(name)
 
 
 def entry(name: str, *, interpreted: bool = False) -> Callable[..., Any]:
@@ -240,6 +204,4 @@ def entry(name: str, *, interpreted: bool = False) -> Callable[..., Any]:
     """
     if interpreted:
         return plain(name)
-    if compile_now() and _loaded is not None:
-        return _loaded[name]
-    return plain(name)
+    return _loaded[name] if compile_now(name) else plain(name)
