@@ -37,6 +37,7 @@ WALL_LOSS = 9.0  # W/m2/K, radiation included, EN 1991-1-2 3.1
 COOL_DOWN = 1800.0  # s
 JUNCTION_WALL = 23.6  # kg/m2, 3 mm of steel
 INNER_EMISSIVITY = 0.8
+NEVER_BURSTS = 1e12  # Pa
 DEAD_RELIEF_TEMPERATURE = 673.15  # K, spring and seat no longer credited
 TOLERANCE = 3e-7  # of the time steps of one space, so that the balance closes
 NETWORK_TOLERANCE = 3e-6  # of several; in them flows cancel between the spaces
@@ -131,6 +132,22 @@ class FireCase:
         block = int(self.integers[at.I_I_PLUG])
         return self.changed(
             integers={block + k * at.PI_SIZE + at.PI_ENABLED: 0 for k in range(len(self.plugs))}
+        )
+
+    def without_devices(self, names: Collection[str]) -> FireCase:
+        """The case with some plugs blocked and some discs that do not burst."""
+        plugs, discs = int(self.integers[at.I_I_PLUG]), int(self.integers[at.I_F_DISC])
+        return self.changed(
+            integers={
+                plugs + k * at.PI_SIZE + at.PI_ENABLED: 0
+                for k, name in enumerate(self.plugs)
+                if name in names
+            },
+            floats={
+                discs + k * at.D_SIZE + at.D_BURST: NEVER_BURSTS
+                for k, name in enumerate(self.discs)
+                if name in names
+            },
         )
 
 

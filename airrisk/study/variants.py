@@ -55,6 +55,8 @@ class VariantRuns:
         Called with the share done of what was announced, and what is being done.
     should_stop
         Asked often.
+    out_of_reach
+        Plugs and discs that the air of the vessel which decides cannot flow to.
     """
 
     def __init__(
@@ -62,10 +64,13 @@ class VariantRuns:
         case: FireCase,
         progress: Progress | None = None,
         should_stop: StopTest = None,
+        out_of_reach: frozenset[str] = frozenset(),
     ) -> None:
         self.case = case
         self.done = 0
         self._bare: FireCase | None = None
+        self._reached: FireCase | None = None
+        self.out_of_reach = out_of_reach.intersection((*case.plugs, *case.discs))
         self._announced = 1
         self._progress, self._should_stop = progress, should_stop
 
@@ -98,6 +103,35 @@ class VariantRuns:
                 self._bare = case.without_plugs()
             case = self._bare
             values = {key: array for key, array in values.items() if not key.endswith(".works")}
+        return self._run(case, values, what)
+
+    def first_vents(
+        self, values: Mapping[str, Array], fitted: VariantAnswers, what: str = ""
+    ) -> Array:
+        """When the air of the deciding vessel first gets out, s; NaN: not at all.
+
+        Parameters
+        ----------
+        values
+            As for ``run``.
+        fitted
+            What ``run`` gave for them.
+        what
+            For the progress.
+
+        Raises
+        ------
+        Stopped
+            ``should_stop`` said so.
+        """
+        if not self.out_of_reach:
+            return fitted.first_vent
+        if self._reached is None:
+            self._reached = self.case.without_devices(self.out_of_reach)
+        found = self._run(self._reached, values, what)
+        return np.broadcast_to(found.first_vent, fitted.first_vent.shape)
+
+    def _run(self, case: FireCase, values: Mapping[str, Array], what: str) -> VariantAnswers:
         if not values:  # the run as stated
             key, (present, _) = next(iter(variable_inputs(case).items()))
             values = {key: np.array([present])}

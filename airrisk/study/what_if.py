@@ -28,6 +28,7 @@ from airrisk.study.sampling import METHODS, SobolIndices, draw, share, sobol
 from airrisk.study.smallest_bores import FEW_HALVINGS, RUNS_A_ROW, working_bores
 from airrisk.study.spreads import Array, SpreadInput
 from airrisk.study.variants import Progress, Stopped, VariantAnswers, VariantRuns
+from airrisk.study.vents import devices_in_reach
 from airrisk.study.what_if_inputs import (
     LINE_POINTS,
     MAP_POINTS,
@@ -113,6 +114,14 @@ class Chosen:
     case: FireCase
     verdict: Verdict
     cost: int  # evaluations of the run times gas spaces
+
+    def out_of_reach(self, installation: Installation) -> frozenset[str]:
+        """Plugs and discs of the run that the air of the vessel which decides cannot flow to."""
+        part = self.verdict.controlling_part
+        if part not in self.case.parts:
+            return frozenset()
+        reached = devices_in_reach(installation, self.exposure.section.closed_valves, part)
+        return frozenset((*self.case.plugs, *self.case.discs)) - reached
 
     def subject(self) -> Subject:
         """The run as it stands in the answer."""
@@ -256,7 +265,7 @@ def what_if(
         ``should_stop`` said so.
     """
     chosen = choose(installation, on, fire, section, should_stop)
-    runs = VariantRuns(chosen.case, progress, should_stop)
+    runs = VariantRuns(chosen.case, progress, should_stop, chosen.out_of_reach(installation))
     variable = variable_inputs(chosen.case)
     ranges = [read_sweep(text, variable, installation) for text in questions.sweeps]
     if len({one.key for one in ranges}) < len(ranges):
@@ -367,26 +376,35 @@ def _points(runs: VariantRuns, values: Mapping[str, Array], rows: int, bores: bo
     fitted = runs.run(values, what)
     bare = runs.run(values, what, without_plugs=True)
     ruptures = np.broadcast_to(bare.rupture, rows)
+    vents = np.broadcast_to(runs.first_vents(values, fitted, what), rows)
     searched: dict[str, Array] = {}
     if bores:
-        searched = {
-            plug: working_bores(runs, plug, values, rows).bore
-            for plug in runs.case.plugs
-            if plug not in runs.case.uncredited
-        }
-    return [_point(runs.case, fitted, row, float(ruptures[row]), searched) for row in range(rows)]
+        searched = {plug: working_bores(runs, plug, values, rows).bore for plug in _searched(runs)}
+    return [
+        _point(runs.case, fitted, row, (float(vents[row]), float(ruptures[row])), searched)
+        for row in range(rows)
+    ]
+
+
+def _searched(runs: VariantRuns) -> list[str]:
+    """Plugs whose bore can matter: with credit, and open to the air of the deciding vessel."""
+    return [
+        plug
+        for plug in runs.case.plugs
+        if plug not in runs.case.uncredited and plug not in runs.out_of_reach
+    ]
 
 
 def _point(
     case: FireCase,
     answers: VariantAnswers,
     row: int,
-    rupture: float,
+    times: tuple[float, float],
     bores: Mapping[str, Array],
 ) -> Point:
     row_ = min(row, answers.outcome.size - 1)
-    use, vent = _number(answers.peak_use[row_]), _number(answers.first_vent[row_])
-    without = _number(rupture)
+    use = _number(answers.peak_use[row_])
+    vent, without = _number(times[0]), _number(times[1])
     return Point(
         outcome=OUTCOMES[answers.outcome[row_]],
         safe=bool(answers.safe[row_]),
@@ -417,7 +435,7 @@ def sweep(runs: VariantRuns, one: SweptInput) -> Sweep:
         outcomes=tuple(OUTCOMES[code] for code in fitted.outcome),
         safe=tuple(fitted.safe.tolist()),
         peak_strength_use=_numbers(fitted.peak_use),
-        first_vent_s=_numbers(fitted.first_vent),
+        first_vent_s=_numbers(runs.first_vents(grid, fitted, what)),
         rupture_without_vent_s=_numbers(ruptures),
         crossings=turns,
         strength_use_limit=runs.case.limit,
@@ -485,15 +503,21 @@ def sample(
     size = min(total, TIME_SAMPLES)
     bare = runs.run(part, "samples without plugs", without_plugs=True)
     rupture = np.broadcast_to(bare.rupture, size)
-    vent = np.where(converged[:size], found.first_vent[:size], np.nan)
+    timed = VariantAnswers(
+        found.outcome[:size],
+        found.safe[:size],
+        found.peak_use[:size],
+        found.first_vent[:size],
+        found.rupture[:size],
+    )
+    first = np.broadcast_to(runs.first_vents(part, timed, "samples in reach"), size)
+    vent = np.where(converged[:size], first, np.nan)
     margin = rupture - vent
     searches: list[BoreSpread] = []
     if bores:
         few = {key: array[:BORE_SAMPLES] for key, array in values.items()}
         searches = [
-            _bore_spread(runs, plug, few, min(total, BORE_SAMPLES))
-            for plug in runs.case.plugs
-            if plug not in runs.case.uncredited
+            _bore_spread(runs, plug, few, min(total, BORE_SAMPLES)) for plug in _searched(runs)
         ]
     indices, failed = _indices(installation, runs, inputs, questions.seed)
     chances = [item.key for item in inputs if item.distribution.kind == "chance"]
@@ -519,7 +543,7 @@ def sample(
         strength_use_margin=distributed(runs.case.limit - use),
         time_samples=size,
         time_margin_s=distributed(margin[np.isfinite(margin)]),
-        no_vent=int(np.sum(~np.isfinite(found.first_vent[:size]) & converged[:size])),
+        no_vent=int(np.sum(~np.isfinite(first) & converged[:size])),
         no_rupture=int(np.sum(~np.isfinite(rupture))),
         bores=tuple(searches),
         indices=indices,

@@ -11,12 +11,14 @@ from airrisk.firetest.bores import smallest_bore
 from airrisk.installation import reading
 from airrisk.installation.model import Spread
 from airrisk.report.what_if_json import what_if_json
+from airrisk.study.assessment import assess
 from airrisk.study.fire_inputs import variable_inputs
 from airrisk.study.safe_border import border_pieces, turning_points
 from airrisk.study.variants import Stopped, VariantRuns
 from airrisk.study.what_if import Questions, candidates, choose, distributed, what_if
 from airrisk.study.what_if_inputs import WhatIfError, bounds, read_sweep, varied_inputs
 from airrisk.study.what_if_records import OUTCOMES
+from airrisk.tables import sample_path
 from tests.study.one_receiver import ON, SYSTEM, few_runs
 
 
@@ -340,3 +342,22 @@ def test_histogram_holds_every_value_and_a_constant_has_one_class():
     assert found.quantiles["0.5"] == pytest.approx(np.median(values))
     assert sum(count > 0 for count in distributed(np.full(7, 2.0)).counts) == 1
     assert distributed(np.array([])) is None
+
+
+def test_time_margin_counts_the_plug_that_the_vessels_own_air_can_reach():
+    """Property: FP1 opens first but stands before the non-return valve; R1 waits for FP2."""
+    quarry = reading.read(sample_path("slate-quarry").read_bytes())
+    answer = what_if(quarry, ON, Questions(("R1.wall_thickness",), samples=8))
+    present = answer.tornado.present
+    assessed = assess(quarry, ON, source=b"", bores=False).fires[0]
+    assert assessed.first_vent_s < assessed.first_vent_by_part_s["R1"] - 60.0
+    assert present.first_vent_s == pytest.approx(assessed.first_vent_by_part_s["R1"], rel=0.01)
+    assert present.time_margin_s == pytest.approx(
+        present.rupture_without_vent_s - present.first_vent_s
+    )
+    assert list(present.smallest_bore_m) == ["FP2"]
+    swept = what_if(
+        quarry, ON, Questions(sweeps=("R1.wall_thickness=7 mm..9 mm:3",), tornado=False)
+    )
+    assert swept.sweeps[0].first_vent_s[1] == pytest.approx(present.first_vent_s, rel=0.1)
+    assert answer.sampled.time_margin_s.mean == pytest.approx(present.time_margin_s, rel=0.1)
