@@ -19,7 +19,7 @@ from airrisk.physics.flow_kernel import (
     LINEAR_BELOW,
     nozzle_mass_flux,
     pipe_mass_flow,
-    piped_outlet_mass_flow,
+    piped_outlet_flow,
 )
 from airrisk.physics.heat_kernel import (
     absorbed_flux,
@@ -115,11 +115,10 @@ def plug_flow(F, at, p, rho, temperature, FC, FX, FR):
     throat = F[at + P_AREA] * F[at + P_COEFFICIENT]
     back = F[F_AMBIENT_P]
     if F[at + P_PIPE_DIAMETER] > 0.0:
-        flow, between, end = piped_outlet_mass_flow(
+        return piped_outlet_flow(
             FC, FX, FR, p, rho, temperature, dilute_viscosity(temperature), back,
             throat, F[at + P_PIPE_LENGTH], F[at + P_PIPE_DIAMETER],
         )  # fmt: skip
-        return flow
     flux, between = nozzle_mass_flux(FC, FX, FR, p, rho, temperature, back)
     return throat * flux
 
@@ -209,10 +208,10 @@ def link_flow(k, from_first, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR)
     if I[ends + (LI_FORWARD if p_a >= p_b else LI_BACKWARD)] == 0:
         return 0.0
     temperature = t_a if from_first else t_b
-    flow, end = pipe_mass_flow(
+    flow, end, _ = pipe_mass_flow(
         FC, FX, FR, max(p_a, p_b), rho_a if from_first else rho_b, temperature,
         dilute_viscosity(temperature), min(p_a, p_b),
-        F[at + L_LENGTH], F[at + L_DIAMETER], F[at + L_LOSS],
+        F[at + L_LENGTH], F[at + L_DIAMETER], F[at + L_LOSS], 0.0,
     )  # fmt: skip
     lifted = abs(p_a - p_b) / LINEAR_BELOW
     if lifted < 1.0 and I[ends + LI_TO] >= 0 and I[ends + LI_FORWARD] + I[ends + LI_BACKWARD] == 1:

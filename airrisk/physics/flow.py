@@ -251,7 +251,9 @@ def pipe_mass_flow(
     if math.isnan(flow_kernel.flow_constants(*table, rho0, t0)[0]):
         raise air.AirRangeError("pipe flow", p0, t0)
     mu = float(air.viscosity(t0))
-    flow, end = flow_kernel.pipe_mass_flow(*table, p0, rho0, t0, mu, p_back, length, diameter, loss)
+    flow, end, _ = flow_kernel.pipe_mass_flow(
+        *table, p0, rho0, t0, mu, p_back, length, diameter, loss, 0.0
+    )
     if math.isnan(flow):
         raise ArithmeticError(
             f"pipe flow did not converge: {p0:.6g} Pa to {p_back:.6g} Pa, "

@@ -79,6 +79,23 @@ def critical_ratio(exponent):
     return (2.0 / (exponent + 1.0)) ** (exponent / (exponent - 1.0))
 
 
+def critical_flow_number(exponent):
+    """Isentropic mass flux over sqrt(p0 rho0) at the critical ratio.
+
+    Parameters
+    ----------
+    exponent : float
+        Isentropic exponent n, not 1.
+
+    Returns
+    -------
+    float
+        sqrt(n (2/(n+1))^((n+1)/(n-1))).
+    """
+    power = (exponent + 1.0) / (exponent - 1.0)
+    return math.sqrt(exponent * (2.0 / (exponent + 1.0)) ** power)
+
+
 def nozzle_flow_number(ratio, exponent):
     """Isentropic mass flux over sqrt(p0 rho0) at a throat pressure ratio.
 
@@ -94,9 +111,10 @@ def nozzle_flow_number(ratio, exponent):
     float
         sqrt(2 n/(n-1) (r^(2/n) - r^((n+1)/n))).
     """
-    power = ratio ** (1.0 / exponent)
+    log_ratio = math.log(ratio)
+    power = math.exp(log_ratio / exponent)
     # r^(1/n) - r written with expm1: exact for small differences
-    difference = power * -math.expm1((1.0 - 1.0 / exponent) * math.log(ratio))
+    difference = power * -math.expm1((1.0 - 1.0 / exponent) * log_ratio)
     return math.sqrt(max(2.0 * exponent / (exponent - 1.0) * power * difference, 0.0))
 
 
@@ -133,8 +151,35 @@ def nozzle_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, p_back):
     # scaled to C at the critical ratio (without slope, so that the flux is largest there), to
     # the incompressible limit towards no difference
     share = (1.0 - ratio) / (1.0 - critical)
-    match = 1.0 + share * (2.0 - share) * (flux / nozzle_flow_number(critical, exponent) - 1.0)
+    match = 1.0 + share * (2.0 - share) * (flux / critical_flow_number(exponent) - 1.0)
     return slope * match * nozzle_flow_number(ratio, exponent) * scale, p_back
+
+
+def friction_and_slope(reynolds, rough):
+    """Darcy friction factor and its change with the logarithm of the Reynolds number.
+
+    Parameters
+    ----------
+    reynolds : float
+        Reynolds number.
+    rough : float
+        (roughness / (3.7 diameter))^1.11.
+
+    Returns
+    -------
+    tuple
+        Factor (four times the Fanning factor), d factor / d ln Re.
+    """
+    if reynolds <= 2000.0:
+        factor = 64.0 / max(reynolds, 1e-6)
+        return factor, -factor
+    at = 6.9 / max(reynolds, 4000.0)
+    root = -0.7817300674258533 * math.log(rough + at)  # 1.8 log10
+    turbulent = 1.0 / (root * root)
+    if reynolds >= 4000.0:
+        return turbulent, -1.5634601348517065 * turbulent / root * at / (rough + at)
+    slope = (turbulent - 0.032) / 2000.0
+    return 0.032 + slope * (reynolds - 2000.0), slope * reynolds
 
 
 def darcy_friction(reynolds, relative_roughness):
@@ -156,23 +201,16 @@ def darcy_friction(reynolds, relative_roughness):
     ------
     Haaland (1983), J. Fluids Eng. 105, 89.
     """
-    if reynolds <= 2000.0:
-        return 64.0 / max(reynolds, 1e-6)
-    at = max(reynolds, 4000.0)
-    root = -1.8 * math.log10((relative_roughness / 3.7) ** 1.11 + 6.9 / at)
-    turbulent = 1.0 / (root * root)
-    if reynolds >= 4000.0:
-        return turbulent
-    return 0.032 + (turbulent - 0.032) * (reynolds - 2000.0) / 2000.0
+    return friction_and_slope(reynolds, (relative_roughness / 3.7) ** 1.11)[0]
 
 
-def friction_to_sonic(mach_squared, exponent):
-    """Friction length f L/D from a Mach number to the speed of sound (adiabatic, constant bore).
+def friction_between(entry, end, exponent):
+    """Friction length f L/D between two Mach numbers (adiabatic, constant bore).
 
     Parameters
     ----------
-    mach_squared : float
-        Mach number squared, above 0 to 1.
+    entry, end : float
+        Squares of the Mach numbers, above 0 to 1.
     exponent : float
         Isentropic exponent.
 
@@ -181,13 +219,54 @@ def friction_to_sonic(mach_squared, exponent):
     float
         f L/D with the Darcy factor.
     """
-    m, k = mach_squared, exponent
-    return (1.0 - m) / (k * m) + (k + 1.0) / (2.0 * k) * math.log(
-        (k + 1.0) * m / (2.0 + (k - 1.0) * m)
+    m, y, k = entry, end, exponent
+    a = 0.5 * (k - 1.0)
+    return (1.0 / m - 1.0 / y) / k + (k + 1.0) / (2.0 * k) * math.log(
+        m * (1.0 + a * y) / (y * (1.0 + a * m))
     )
 
 
-def pipe_flow_number(ratio, exponent, slenderness, loss, relative_roughness, reynolds_scale):
+def pipe_state(u, exponent, ratio, slenderness, loss, rough, reynolds_scale):
+    """Flow number of a pipe with an entry Mach number, and what friction that leaves over.
+
+    Parameters
+    ----------
+    u : float
+        1 over the square of the Mach number at the entry, above 1.
+    exponent, ratio, slenderness, loss, reynolds_scale : float
+        As for ``pipe_flow_number``.
+    rough : float
+        As for ``friction_and_slope``.
+
+    Returns
+    -------
+    tuple
+        Flow number; friction number that brings the air to the ratio, or to sonic speed before
+        it, less that of the pipe; change of that with ``u``; change of ln number with ``u``;
+        whether the end is sonic.
+    """
+    k = exponent
+    a = 0.5 * (k - 1.0)
+    m = 1.0 / u
+    grown = 1.0 + a * m
+    squared = k * m * math.exp(-(k + 1.0) / (k - 1.0) * math.log(grown))
+    number = math.sqrt(squared)
+    factor, factor_slope = friction_and_slope(number * reynolds_scale, rough)
+    # exit Mach number squared from q = y (1 + a y)
+    q = squared / (ratio * ratio * k)
+    y = 2.0 * q / (1.0 + math.sqrt(1.0 + 4.0 * a * q))
+    sonic = y >= 1.0
+    y = min(y, 1.0)
+    rest = friction_between(m, y, k) - factor * slenderness - loss
+    # per ln m first
+    number_slope = 0.5 * (1.0 - m) / grown
+    slope = -(1.0 - m) * u / (k * grown) - slenderness * factor_slope * number_slope
+    if not sonic:
+        slope += 2.0 * (1.0 - y) / (k * y * (1.0 + 2.0 * a * y)) * number_slope
+    return number, rest, -slope * m, -number_slope * m, sonic
+
+
+def pipe_flow_number(ratio, exponent, slenderness, loss, relative_roughness, reynolds_scale, start):
     """Adiabatic flow with friction through a pipe from a stagnation state, over sqrt(p0 rho0).
 
     Isentropic entry, then constant-bore adiabatic flow with friction to the end, where the
@@ -208,64 +287,50 @@ def pipe_flow_number(ratio, exponent, slenderness, loss, relative_roughness, rey
         Roughness over diameter.
     reynolds_scale : float
         Reynolds number over flow number, sqrt(p0 rho0) D / viscosity.
+    start : float
+        Guess of the third result; 0: none.
 
     Returns
     -------
     tuple
-        Flow number and exit over stagnation pressure (the ratio itself unless the end is
-        sonic); NaN if not converged.
+        Flow number, exit over stagnation pressure (the ratio itself unless the end is sonic)
+        and 1 over the square of the Mach number at the entry; NaN if not converged.
     """
-    k = exponent
-    a = 0.5 * (k - 1.0)
-    power = -(k + 1.0) / (k - 1.0)
     ratio = max(ratio, 1e-6)
-    low = -40.0
-    high = 0.0
-    head = max(1.0 - ratio * ratio, 1e-14)
-    friction = darcy_friction(1e8, relative_roughness) * slenderness + loss
-    # entry Mach number squared of isothermal flow, m = exp(w)
-    m = min(head / (k * (friction + 1.0 + head - math.log(ratio) * (ratio > 0.3))), 0.9)
-    w = math.log(m)
-    y = 1.0
-    number = 0.0
-    found = False
+    rough = (relative_roughness / 3.7) ** 1.11
+    low = 1.0
+    high = 1e18
+    u = start
+    if not u > 1.0:
+        # isothermal flow in a fully rough pipe
+        head = max(1.0 - ratio * ratio, 1e-14)
+        friction = friction_and_slope(1e8, rough)[0] * slenderness + loss
+        u = exponent * (friction + 1.0 + head - math.log(ratio) * (ratio > 0.3)) / head
+        u = max(u, 1.1)
     for _ in range(100):
-        m = math.exp(w)
-        grown = 1.0 + a * m
-        squared = k * m * grown**power
-        number = math.sqrt(squared)
-        # friction follows the flow found so far; it hardly depends on it
-        friction = darcy_friction(number * reynolds_scale, relative_roughness) * slenderness + loss
-        q = squared / (ratio * ratio * k)
-        # exit Mach number squared from q = y (1 + a y)
-        y = 2.0 * q / (1.0 + math.sqrt(1.0 + 4.0 * a * q))
-        rest = friction_to_sonic(m, k) - friction
-        slope = -(1.0 - m) / (k * m * grown)  # per ln m
-        if y < 1.0:
-            rest -= friction_to_sonic(y, k)
-            y_slope = (1.0 - m) / grown * y * (1.0 + a * y) / (1.0 + 2.0 * a * y)  # per ln m
-            slope += (1.0 - y) / (k * y * y * (1.0 + a * y)) * y_slope
+        number, rest, slope, number_slope, sonic = pipe_state(
+            u, exponent, ratio, slenderness, loss, rough, reynolds_scale
+        )
         if rest > 0.0:
-            low = max(low, w)
+            high = min(high, u)
         else:
-            high = min(high, w)
-        new = w - rest / slope if slope < 0.0 else high
-        if not low < new < high:
-            new = 0.5 * (low + high)
-        step = new - w
-        w = new
-        if abs(step) < 1e-9:
-            found = True
-            break
-    if not found:
-        return math.nan, math.nan
-    if y < 1.0:
-        return number, ratio
-    return number, number / math.sqrt(k * (1.0 + a))
+            low = max(low, u)
+        step = -rest / slope if slope > 0.0 else math.inf
+        if abs(step) < 3e-6 * (u - 1.0):
+            # what is left after this step is of second order
+            number *= 1.0 + number_slope * step
+            end = ratio
+            if sonic:
+                end = number / math.sqrt(0.5 * exponent * (exponent + 1.0))
+            return number, end, u + step
+        if not low < u + step < high:
+            step = (0.5 * (low + high) if high < 1e18 else 4.0 * u) - u
+        u += step
+    return math.nan, math.nan, math.nan
 
 
 def pipe_mass_flow(
-    coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, length, diameter, loss
+    coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, length, diameter, loss, start
 ):
     """Mass flow through a pipe from a stagnation state to a pressure, choked where it must.
 
@@ -283,18 +348,20 @@ def pipe_mass_flow(
         Length and bore of the pipe [m].
     loss : float
         Sum of the loss coefficients of fittings, without entry and outlet.
+    start : float
+        Third result of a flow that is not far from it; 0: none is known.
 
     Returns
     -------
     tuple
-        Mass flow [kg/s] and pressure at the pipe end [Pa]; flow 0 without pressure
-        difference, NaN outside the table.
+        Mass flow [kg/s], pressure at the pipe end [Pa] and a start for similar flows; flow 0
+        without pressure difference, NaN outside the table.
     """
     if not p0 > p_back:
-        return 0.0, p0
+        return 0.0, p0, start
     flux, exponent = flow_constants(coefficients, x_axis, rho_axis, rho0, t0)
     if math.isnan(flux):
-        return math.nan, math.nan
+        return math.nan, math.nan, start
     critical = critical_ratio(exponent)
     slope = 1.0
     ratio = p_back / p0
@@ -302,22 +369,21 @@ def pipe_mass_flow(
         slope = (p0 - p_back) / LINEAR_BELOW
         ratio = 1.0 - LINEAR_BELOW / p0
     scale = math.sqrt(p0 * rho0)
-    number, end = pipe_flow_number(
+    number, end, near = pipe_flow_number(
         ratio,
         exponent,
         length / diameter,
         loss + ENTRY_LOSS,
         ROUGHNESS / diameter,
         scale * diameter / viscosity,
+        start,
     )
-    if math.isnan(number):
-        return math.nan, math.nan
     # the real gas differs from the exponent's closed form where it expands much
-    real = flux / nozzle_flow_number(critical, exponent) - 1.0
+    real = flux / critical_flow_number(exponent) - 1.0
     share = min((1.0 - end) / (1.0 - critical), 1.0)
     match = 1.0 + share * (2.0 - share) * real
     area = 0.25 * math.pi * diameter * diameter
-    return slope * match * number * scale * area, max(end * p0, p_back)
+    return slope * match * number * scale * area, max(end * p0, p_back), near
 
 
 def piped_outlet_mass_flow(
@@ -349,36 +415,78 @@ def piped_outlet_mass_flow(
     if not p0 > p_back:
         return 0.0, p0, p_back
     free, _ = nozzle_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, p_back)
-    if math.isnan(free):
-        return math.nan, math.nan, math.nan
+    most, end, start = pipe_mass_flow(
+        coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, length, diameter, 0.0, 0.0
+    )
+    free *= throat
     # the flow of the throat falls and that of the pipe rises with the pressure between them;
     # density there as of a perfect gas relative to the vessel, throttled at equal temperature
     low, high = p_back, p0
-    low_rest, high_rest = free * throat, -1.0
-    between = p_back
+    between = math.sqrt(p_back * p_back + (p0 * p0 - p_back * p_back) * (free / (most + free)) ** 2)
+    if p0 - p_back <= 1.0001 * LINEAR_BELOW:
+        between = (free * p0 + most * p_back) / (free + most)
+    elif between - p_back < 2.0 * LINEAR_BELOW:
+        between = p_back + min(LINEAR_BELOW, 0.5 * (p0 - p_back))
+    before, rest_before = p_back, free
     flow = 0.0
-    end = p_back
-    side = 0
     for _ in range(80):
-        if high_rest == -1.0 or side >= 3 or side <= -3:
-            between = 0.5 * (low + high)
-        else:
-            between = (low * high_rest - high * low_rest) / (high_rest - low_rest)
-        rho = rho0 * between / p0
         through, _ = nozzle_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, between)
-        flow, end = pipe_mass_flow(
-            coefficients, x_axis, rho_axis, between, rho, t0, viscosity, p_back, length,
-            diameter, 0.0,
+        flow, end, start = pipe_mass_flow(
+            coefficients, x_axis, rho_axis, between, rho0 * between / p0, t0, viscosity, p_back,
+            length, diameter, 0.0, start,
         )  # fmt: skip
-        if math.isnan(flow):
-            return math.nan, math.nan, math.nan
-        rest = through * throat - flow
-        if abs(rest) <= 1e-9 * flow or high - low <= 1e-11 * p0:
+        through *= throat
+        rest = through - flow
+        if not abs(rest) > 1e-10 * flow or high - low <= 1e-12 * p0:
             break
         if rest > 0.0:
-            low, low_rest = between, rest
-            side = side + 1 if side > 0 else 1
+            low = between
         else:
-            high, high_rest = between, rest
-            side = side - 1 if side < 0 else -1
-    return flow, between, end
+            high = between
+        new = between - rest * (between - before) / (rest - rest_before)
+        before, rest_before = between, rest
+        between = new if low < new < high else 0.5 * (low + high)
+    # the flow of the element with the larger drop hangs less on the pressure between
+    return through if between - p_back < p0 - between else flow, between, end
+
+
+def piped_outlet_flow(
+    coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, throat, length, diameter
+):
+    """Mass flow through a throat and an outlet pipe, as ``piped_outlet_mass_flow``.
+
+    Where the throat chokes its flow does not depend on what is behind, as long as the pipe can
+    carry it with less than the critical pressure.
+
+    Parameters
+    ----------
+    coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, throat, length, diameter
+        As for ``piped_outlet_mass_flow``.
+
+    Returns
+    -------
+    float
+        Mass flow [kg/s]; NaN outside the table.
+    """
+    choked, between = nozzle_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, p_back)
+    if p_back + LINEAR_BELOW < between:
+        rho = rho0 * between / p0
+        flux, exponent = flow_constants(coefficients, x_axis, rho_axis, rho, t0)
+        scale = math.sqrt(between * rho)
+        # in the pipe the real gas differs from the closed form by this at most
+        match = min(flux / critical_flow_number(exponent), 1.0)
+        wanted = choked * throat / (match * scale * 0.25 * math.pi * diameter * diameter)
+        squared = wanted * wanted / exponent
+        if squared < 0.2:
+            # entry Mach number of a little more flow: m (1 + a m)^-(k+1)/(k-1) >= squared
+            u = (1.0 - 1.25 * exponent * squared) / squared
+            number, rest, _, _, _ = pipe_state(
+                u, exponent, p_back / between, length / diameter, ENTRY_LOSS,
+                (ROUGHNESS / diameter / 3.7) ** 1.11, scale * diameter / viscosity,
+            )  # fmt: skip
+            if rest > 0.0 and number >= wanted:
+                return choked * throat
+    flow, _, _ = piped_outlet_mass_flow(
+        coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, throat, length, diameter
+    )
+    return flow

@@ -224,6 +224,27 @@ def test_a_wide_outlet_pipe_changes_nothing_and_a_narrow_one_rules():
     assert through == pytest.approx(narrow, rel=1e-6)
 
 
+def test_a_choked_throat_passes_what_the_whole_solution_gives():
+    """Property: the short way to the flow through throat and pipe, over drops and bores."""
+    table = flow.flow_table().arguments()
+    t0, back = 500.0, 1e5
+    mu = float(air.viscosity(t0))
+    ways = set()
+    for drop in (100.0, 150.0, 1e3, 2e4, 9e4, 3e5, 1e6, 5e6):
+        rho0 = float(air.density(back + drop, t0))
+        for throat in (1e-6, 5e-5, 3e-4, 2e-3):
+            for length, diameter in ((0.0, 0.03), (2.0, 0.0273), (8.0, 0.0825), (60.0, 0.0125)):
+                state = (back + drop, rho0, t0, mu, back, throat, length, diameter)
+                whole, between, end = flow_kernel.piped_outlet_mass_flow(*table, *state)
+                assert flow_kernel.piped_outlet_flow(*table, *state) == pytest.approx(
+                    whole, rel=1e-9
+                )
+                assert back <= end <= between <= back + drop
+                free = throat * flow_kernel.nozzle_mass_flux(*table, *state[:3], back)[0]
+                ways.add(bool(whole > free * (1.0 - 1e-12)))
+    assert ways == {True, False}
+
+
 def test_jet_force_of_a_choked_opening():
     """Analytic: for k = 1.4 the thrust is p0 A (1.2679 - p_a/p0)."""
     force = flow.open_outlet_force(5e5, 300.0, 1e5, 1e-4)
