@@ -43,6 +43,12 @@ DISTANCES = tuple(
 )
 HOT = 700.0  # K
 DENSE = 200e5  # Pa absolute
+BOILING = 373.15  # K
+# steam expands with k about 1.3: 1/(1.3 - 1) [1 - x^0.23] over 1/(1.4 - 1) [1 - x^0.29] is 1.14-1.2
+STEAM_NOTE = (
+    "the steam of the condensate counts as air of the same pressure; steam holds up to a fifth more"
+    " energy, and water that is still liquid flashes and adds to it: take these distances as low"
+)
 FAR = 10.0  # R*, end of the burst table
 MERGE = 2.0  # R* beyond which a bursting vessel and an explosive make the same wave
 ELONGATED = 1.25  # length over diameter from which the cylinder factors are taken; judgement
@@ -232,6 +238,8 @@ def _case_record(
         notes.append("k = 1.4 also for hot air: about a tenth of the energy is left out")
     if pressure > DENSE:
         notes.append("ideal air in the blast: above 200 bar real air differs by several per cent")
+    if vessel.condensate > 0.0 and temperature > BOILING:
+        notes.append(STEAM_NOTE)
     if not wave.in_range:
         notes.append("outside the burst table, nearest edge taken")
     return CaseRecord(

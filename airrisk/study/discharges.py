@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from typing import Any
+
+import networkx as nx
 
 from airrisk.installation.model import (
     BurstingDisc,
@@ -15,7 +18,7 @@ from airrisk.installation.model import (
     Room,
     Vessel,
 )
-from airrisk.installation.sections import as_drawn
+from airrisk.installation.sections import Section, as_drawn, gas_graph
 from airrisk.physics import air, flow, flow_kernel
 from airrisk.physics.discharge import free_jet, pipe_exit, room_effect, time_to_empty
 from airrisk.physics.noise import vent_noise
@@ -48,11 +51,9 @@ def discharges(
         screening record or without pressure is left out.
     """
     records = {name.casefold(): record for name, record in parts.items()}
-    sections = {
-        member.casefold(): tuple(name.casefold() for name in section.members)
-        for section in as_drawn(installation)
-        for member in section.members
-    }
+    sections = as_drawn(installation)
+    closed = [valve.id for valve in installation.valves if valve.state == "closed"]
+    graph = gas_graph(installation, closed)
     found = {}
     for device in installation.devices():
         record = records.get(device.on.casefold())
@@ -61,9 +62,17 @@ def discharges(
         pressure = _opening_pressure(device, record)
         if pressure <= installation.site.ambient_pressure * 1.001:
             continue
-        members = sections.get(device.on.casefold(), (device.on.casefold(),))
+        members = _emptied(graph, sections, device)
         found[device.id] = _discharge(installation, device, record, pressure, records, members)
     return found
+
+
+def _emptied(graph: nx.DiGraph[Any], sections: Sequence[Section], device: Device) -> list[str]:
+    """Parts of the section as drawn whose air can flow to a device, by folded ids."""
+    on = device.on.casefold()
+    upstream = nx.ancestors(graph, device.id)
+    members = next((s.members for s in sections if on in map(str.casefold, s.members)), ())
+    return [on, *(m.casefold() for m in members if m in upstream and m.casefold() != on)]
 
 
 def _opening_pressure(device: Device, record: PartRecord) -> float:

@@ -8,11 +8,13 @@ import numpy as np
 import pytest
 
 from airrisk.installation.model import Choices, Installation, People, Room
+from airrisk.installation.reading import read
 from airrisk.physics import energy
 from airrisk.physics.harm import thresholds
 from airrisk.study.consequences import (
     DISTANCES,
     PEOPLE_HARM,
+    STEAM_NOTE,
     consequences,
     people_reach,
     strong_burst_pressure,
@@ -27,6 +29,7 @@ from airrisk.study.records import (
 )
 from airrisk.study.rules import RuleContext
 from airrisk.study.screening import screen
+from airrisk.tables import sample_path
 from airrisk.wording.findings import finding_text
 from airrisk.wording.formulas import recompute
 from airrisk.wording.units import Units
@@ -297,3 +300,29 @@ def test_consequences_of_one_vessel_take_milliseconds(benchmark):
     parts = screened(installation)
     result = benchmark(consequences, installation, parts, (rupture_fire(),))
     assert len(result["R1"]) == 4
+
+
+def test_a_plug_before_a_non_return_valve_empties_its_own_line_only():
+    quarry = read(sample_path("slate-quarry").read_bytes())
+    parts = {part.id: screen(quarry, part) for part in quarry.holders()}
+    found = discharges(quarry, parts)
+    assert found["FP1"].emptied_parts == ("L1",)
+    assert found["FP1"].empty_isothermal_s < 10.0
+    assert set(found["FP2"].emptied_parts) >= {"R1", "L1"}
+
+
+@pytest.mark.parametrize(("share", "ratio"), [(0.1, 1.14), (0.02, 1.18)])
+def test_steam_of_the_same_pressure_holds_up_to_a_fifth_more(share, ratio):
+    """Arithmetic: the isentropic measure with k 1.3 (steam, from memory) against 1.4."""
+    steam = energy.isentropic_energy(1.0, 1.0, share, 1.3)
+    assert steam / energy.isentropic_energy(1.0, 1.0, share, 1.4) == pytest.approx(ratio, abs=0.01)
+
+
+def test_a_hot_wet_vessel_says_that_its_steam_counts_as_air():
+    for water, said in ((0.0, False), (0.02, True)):
+        installation = plant()
+        receiver = replace(installation.vessels[0], condensate=water)
+        installation = replace(installation, vessels=(receiver,))
+        cases = consequences(installation, screened(installation))["R1"]
+        assert (STEAM_NOTE in cases["fire_unvented"].notes) is said
+        assert STEAM_NOTE not in cases["cold_working"].notes
