@@ -36,7 +36,14 @@ from airrisk.study.records import (
     PartCurves,
     PlugCurves,
 )
-from airrisk.study.steam import earliest_rupture, judge, vent_times, wet_vessels, with_steam
+from airrisk.study.steam import (
+    earliest_rupture,
+    judge,
+    vent_times,
+    wet_vessels,
+    with_steam,
+    with_steam_lifts,
+)
 from airrisk.study.vents import first_vents
 
 CAUTIOUS_BASIS = "yield"
@@ -320,7 +327,9 @@ def recorded_events(installation: Installation, run: FireRun) -> tuple[EventReco
         for event in run.events
         if event.event in RECORDED_EVENTS
     ]
-    time, part = first_rupture(installation, run)
+    wet = wet_vessels(installation, run)
+    events = with_steam_lifts(events, wet)
+    time, part = earliest_rupture(wet, rupture_time(run))
     if time is not None and time < (rupture_time(run)[0] or math.inf):
         events = [event for event in events if event.time_s < time]
         events.append(EventRecord(time, "rupture", part))

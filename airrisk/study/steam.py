@@ -1,15 +1,15 @@
 """The steam of condensate in a fire run, until the vessel's air first gets out.
 
 The transient carries dry air. Water in a vessel adds the pressure of its vapour, saturated at the
-temperature of the air until all of it has evaporated; the heat that this takes is left out, which
-is cautious. Once a plug or disc that the vessel's air can reach has opened, the steam is taken to
-leave with the air.
+temperature of the air until all of it has evaporated. The heat that this takes and the steam that
+a relief valve lets out are left out, which is cautious. Once a plug or disc that the vessel's air
+can reach has opened, the steam is taken to leave with the air.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -31,6 +31,7 @@ class WetVessel:
     peak_use: float
     peak_pressure: float
     rupture_time: float | None  # s, when the strength use with steam reaches 1
+    lifts: Mapping[str, float]  # relief valve on the vessel -> s, when the steam lifts it
 
 
 def steam_pressure(part: Vessel, gas_temperature: np.ndarray) -> np.ndarray:
@@ -81,13 +82,51 @@ def wet_vessels(installation: Installation, run: FireRun) -> dict[str, WetVessel
         )
         shut = whole.time_s <= until
         above = np.flatnonzero(shut & (use >= 1.0))
+        burst = float(whole.time_s[above[0]]) if above.size else None
+        intact = shut if burst is None else shut & (whole.time_s <= burst)
         found[name] = WetVessel(
             name,
-            float(np.max(use[shut])),
-            float(np.max(pressure[shut])),
-            float(whole.time_s[above[0]]) if above.size else None,
+            float(np.max(use[intact])),
+            float(np.max(pressure[intact])),
+            burst,
+            _lifts(installation, name, whole.time_s[intact], pressure[intact]),
         )
     return found
+
+
+def _lifts(
+    installation: Installation, vessel: str, time: np.ndarray, pressure: np.ndarray
+) -> dict[str, float]:
+    """When the pressure with steam reaches the set pressure of each relief valve on a vessel, s."""
+    found = {}
+    for valve in installation.relief_valves:
+        reached = np.flatnonzero(pressure >= valve.set_pressure)
+        if valve.on == vessel and reached.size:
+            found[valve.id] = float(time[reached[0]])
+    return found
+
+
+def with_steam_lifts(
+    events: Iterable[EventRecord], wet: Mapping[str, WetVessel]
+) -> list[EventRecord]:
+    """Events of the dry run, with relief valves that steam lifts sooner lifting then."""
+    lifts = {name: time for vessel in wet.values() for name, time in vessel.lifts.items()}
+    found = []
+    seen: set[str] = set()
+    for event in events:
+        first = event.event == "relief valve lifts" and event.part not in seen
+        if first and lifts.get(event.part, math.inf) < event.time_s:
+            seen.add(event.part)
+            found.append(replace(event, time_s=lifts[event.part]))
+        else:
+            found.append(event)
+    lifted = {event.part for event in found if event.event == "relief valve lifts"}
+    found += [
+        EventRecord(time, "relief valve lifts", name)
+        for name, time in lifts.items()
+        if name not in lifted
+    ]
+    return sorted(found, key=lambda event: event.time_s)
 
 
 def vent_times(installation: Installation, run: FireRun) -> dict[str, float]:

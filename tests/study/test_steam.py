@@ -15,7 +15,7 @@ from airrisk.physics import air
 from airrisk.study.exposures import exposures
 from airrisk.study.fire_outcomes import fire_record
 from airrisk.study.steam import judge, steam_pressure, with_steam
-from tests.firetest.systems import fire, installation, plug, vessel
+from tests.firetest.systems import fire, installation, plug, relief, vessel
 from tests.study.test_fire_outcomes import DAY, FITTED
 
 WATER = 0.02  # m3
@@ -84,3 +84,30 @@ def test_a_verdict_falls_when_the_steam_passes_the_limit():
     assert fallen.outcome == "vents too late"
     assert "steam" in fallen.reason
     assert not fallen.safe
+
+
+def test_the_highest_pressure_is_that_of_the_whole_vessel():
+    """Property: what steam would do after the rupture counts for nothing."""
+    whole = installation(vessel(condensate=WATER), fire())
+    (exposure,) = exposures(whole)
+    record = fire_record(whole, exposure, DAY, bores=False)
+    shown = record.curves.parts["R1"].pressure_pa
+    assert record.peak_pressure_pa == pytest.approx(max(shown), rel=0.02)
+    assert record.rupture_state["pressure_pa"] == pytest.approx(record.peak_pressure_pa, rel=0.02)
+
+
+def test_a_relief_valve_lifts_when_air_and_steam_together_reach_its_set_pressure():
+    """Property: never at a pressure above the set one."""
+    valve = relief(set_pressure=1.6e6, area=2e-4)
+    times = {}
+    for water in (0.0, WATER):
+        whole = installation(vessel(condensate=water), valve, fire())
+        (exposure,) = exposures(whole)
+        record = fire_record(whole, exposure, DAY, bores=False)
+        lift = next(e for e in record.events if e.event == "relief valve lifts")
+        curve = record.curves.parts["R1"].pressure_pa
+        at_lift = np.interp(lift.time_s, record.curves.time_s, curve)
+        assert at_lift == pytest.approx(valve.set_pressure, rel=0.03)
+        times[water] = lift.time_s
+        assert [e.time_s for e in record.events] == sorted(e.time_s for e in record.events)
+    assert times[WATER] < times[0.0] - 2.0
