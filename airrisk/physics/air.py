@@ -189,6 +189,58 @@ def _evaluate(
         )
 
 
+class Isochore:
+    """Air at one density: pressure against temperature with the table's column worked out once.
+
+    Parameters
+    ----------
+    rho : float
+        Density [kg/m3].
+
+    Raises
+    ------
+    AirRangeError
+        The density is outside the table.
+    """
+
+    def __init__(self, rho: float) -> None:
+        table = air_table()
+        if not 0.0 <= rho <= LARGEST_DENSITY:
+            raise AirRangeError("state", rho, math.nan)
+        rho_axis = table.rho_axis
+        n_rho = rho_axis.size - 1
+        share = rho / LARGEST_DENSITY
+        s = 2.0 * share / (STRETCH + math.sqrt(STRETCH * STRETCH + 4.0 * (1.0 - STRETCH) * share))
+        j = min(int(s * n_rho), n_rho - 1)
+        step = float(rho_axis[j + 1] - rho_axis[j])
+        y = (rho - float(rho_axis[j])) / step
+        powers = np.arange(1, 6)
+        slopes = powers * y ** (powers - 1) / step  # of y, y^2 ... against density
+        column = table.coefficients[:, j].reshape(-1, 6, 6)
+        self.density = rho
+        self._slopes = column[:, :, 1:] @ slopes  # cell, power of x
+        self._low = float(table.x_axis[0])
+        self._scale = (table.x_axis.size - 1) / float(table.x_axis[-1] - table.x_axis[0])
+
+    def pressure(self, temperature: ArrayLike) -> Array:
+        """Pressure [Pa] at a temperature [K]; raises ``AirRangeError``."""
+        t = np.asarray(temperature, float)
+        n = self._slopes.shape[0]
+        with np.errstate(invalid="ignore", divide="ignore"):
+            position = (np.log(t) - self._low) * self._scale
+            outside = ~((position >= -1e-9) & (position <= n + 1e-9))
+            position = np.where(outside, 0.0, position)
+        cell = np.clip(position.astype(np.intp), 0, n - 1)
+        x = np.where(outside, np.nan, position - cell)
+        rows = np.moveaxis(self._slopes[cell], -1, 0)
+        slope = rows[5]
+        for a in range(4, -1, -1):
+            slope = slope * x + rows[a]
+        found: Array = self.density * GAS_CONSTANT * t * (1.0 + self.density * slope)
+        _require(found, "state", np.full_like(t, self.density), t)
+        return found
+
+
 def _pair(first: ArrayLike, second: ArrayLike) -> tuple[Array, Array]:
     a, b = np.broadcast_arrays(np.asarray(first, float), np.asarray(second, float))
     return a, b
@@ -292,6 +344,10 @@ def density(p: ArrayLike, temperature: ArrayLike) -> Array:
         No gas density within the table gives this pressure.
     """
     p_, t = _pair(p, temperature)
+    if p_.size == 1:
+        one = _density_of_one(float(p_.ravel()[0]), float(t.ravel()[0]))
+        if one is not None:
+            return np.full(p_.shape, one)
     r = air_table().gas_constant
     with np.errstate(invalid="ignore"):
         # p = rho R T / (1 - b rho) starts below the answer at high pressure, so it stays inside
@@ -318,6 +374,25 @@ def density(p: ArrayLike, temperature: ArrayLike) -> Array:
         wrong = ~(np.abs(found - p_) <= 1e-9 * np.abs(p_))
     _require(np.where(wrong, np.nan, found), "density", p_, t)
     return rho
+
+
+def _density_of_one(p: float, temperature: float) -> float | None:
+    """Density of one state by Newton from below; None when it does not run straight there."""
+    if not (p > 0.0 and temperature > 0.0):
+        return None
+    ideal = p / (GAS_CONSTANT * temperature)
+    rho = ideal / (1.0 + 1.5e-3 * ideal)
+    for _ in range(12):
+        found, *_rest, slope = _evaluate_one(rho, temperature)
+        if not (math.isfinite(found) and slope > 0.0):
+            return None
+        new = rho - (found - p) / slope
+        if not 0.0 < new <= LARGEST_DENSITY:
+            return None
+        if abs(new - rho) <= 1e-13 * rho:
+            return new if abs(_evaluate_one(new, temperature)[0] - p) <= 1e-9 * p else None
+        rho = new
+    return None
 
 
 def temperature(rho: ArrayLike, p: ArrayLike) -> Array:

@@ -5,12 +5,17 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Literal
 
+from airrisk.firetest.run import Workspace
+from airrisk.firetest.run import run as run_fire
 from airrisk.installation.model import Installation
 from airrisk.study.exposures import Exposure, exposures
 from airrisk.study.fire_outcomes import FireStudy, Setting, answer_of
 from airrisk.study.records import FireRecord
 from airrisk.study.steam import judge
+
+CREDITS: tuple[Literal["as fitted", "none"], ...] = ("as fitted", "none")
 
 
 def exposures_of(installation: Installation, part: str) -> tuple[Exposure, ...]:
@@ -70,11 +75,16 @@ def brief_fire_record(
     study = FireStudy(installation, exposure, on, should_stop)
     basis = installation.choices.strength_basis
     setting = Setting(like.start, like.inner_radiation, basis)
-    run, bare = study.run([study.case(setting), study.case(setting, "none")])
+    # one after the other: handing them to threads takes longer than running them
+    space = Workspace()
+    run, bare = (
+        run_fire(study.case(setting, credit), workspace=space, should_stop=should_stop)
+        for credit in CREDITS
+    )
     verdict = judge(installation, run)
     return replace(
         like,
-        **answer_of(installation, exposure, run, verdict, bare),
+        **answer_of(installation, exposure, run, verdict, bare, brief=True),
         smallest_bore_m={},
         by_basis={basis: verdict.outcome},
         balance=None,

@@ -264,12 +264,18 @@ def answer_of(
     run: FireRun,
     verdict: Verdict,
     unvented: FireRun,
+    *,
+    brief: bool = False,
 ) -> dict[str, Any]:
-    """The fields of a fire's record that a run and the same run without any plug give."""
+    """The fields of a fire's record that a run and the same run without any plug give.
+
+    ``brief`` leaves the temperature of plugs at the limit and the state at rupture empty.
+    """
     section = exposure.section
     events = recorded_events(installation, run)
     vents = first_vents(installation, section.closed_valves, section.holders, events)
     without, ruptured = first_rupture(installation, unvented)
+    shown = fire_curves(installation, run)
     return {
         "outcome": verdict.outcome,
         "reason": verdict.reason,
@@ -279,20 +285,20 @@ def answer_of(
         "peak_pressure_pa": _finite(verdict.peak_pressure),
         "peak_strength_use": _finite(verdict.peak_use),
         "time_to_rupture_without_vent_s": without,
-        "curves": fire_curves(installation, run),
+        "curves": shown,
         "margins": Margins(
             vent_before_rupture_s=(
                 None if without is None or ruptured not in vents else without - vents[ruptured]
             ),
             strength_use=verdict.limit - verdict.peak_use,
             strength_use_limit=verdict.limit,
-            plug_temperature_at_limit_k=_plugs_at_limit(unvented),
+            plug_temperature_at_limit_k={} if brief else _plugs_at_limit(unvented),
             controlling_part=verdict.controlling_part,
         ),
         "first_vent_s": run.first_vent,
         "first_vent_by_part_s": vents,
         "line_rupture_without_vent_s": _line_rupture(unvented),
-        "rupture_state": _rupture_state(installation, run),
+        "rupture_state": {} if brief else _rupture_state(installation, run, shown),
     }
 
 
@@ -416,9 +422,10 @@ def _plugs_at_limit(run: FireRun) -> Mapping[str, float | None]:
     return {name: found.get(name) for name in run.case.plugs}
 
 
-def _rupture_state(installation: Installation, run: FireRun) -> Mapping[str, float]:
+def _rupture_state(
+    installation: Installation, run: FireRun, shown: FireCurves | None
+) -> Mapping[str, float]:
     time, name = first_rupture(installation, run)
-    shown = fire_curves(installation, run)
     if time is None or shown is None:
         return {}
     part = shown.parts[name]

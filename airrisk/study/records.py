@@ -67,8 +67,8 @@ class RulerMark:
 
 
 @dataclass(frozen=True)
-class PartRecord:
-    """Screening of one vessel or line."""
+class HeatingRecord:
+    """One vessel or line heated shut in: its air, its limits and their order."""
 
     id: str
     kind: Literal["vessel", "line"]
@@ -84,15 +84,21 @@ class PartRecord:
     rupture_temperature_k: float | None
     rupture_pressure_pa: float | None
     rupture_temperature_by_basis_k: Mapping[str, float | None]
+    curve: HeatingCurve
+    marks: tuple[RulerMark, ...]
+    plug_margin_k: Mapping[str, float | None]  # plug id -> rupture T less liquidus
+
+
+@dataclass(frozen=True)
+class PartRecord(HeatingRecord):
+    """Screening of one vessel or line: the order of events and the stored energy."""
+
     stored_energy_j: EnergiesRecord
     rupture_energy_j: EnergiesRecord | None
     tnt_kg: float
     # beyond the JSON contract
     pcc2_energy_j: float
     pcc2_tnt_kg: float
-    curve: HeatingCurve
-    marks: tuple[RulerMark, ...]
-    plug_margin_k: Mapping[str, float | None]  # plug id -> rupture T less liquidus
     traces: tuple[Trace, ...] = ()
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import fields
 
 import numpy as np
 
@@ -21,6 +22,7 @@ from airrisk.study.hand_calculation import hand_calculation
 from airrisk.study.records import (
     EnergiesRecord,
     HeatingCurve,
+    HeatingRecord,
     PartRecord,
     RulerMark,
 )
@@ -112,10 +114,54 @@ def screen(
     formulas as cited by ``physics.metal`` and ``physics.shells``.
     """
     site, choices = installation.site, installation.choices
+    gas = _shut_in(installation, part)
+    heated = _heated(installation, part, gas, running)
+    around = site.ambient_pressure, site.ambient_temperature
+    now = energies_of(heated.pressure_pa, heated.temperature_k, gas.volume, *around)
+    rupture, rupture_pressure = heated.rupture_temperature_k, heated.rupture_pressure_pa
+    then = None
+    if rupture is not None and rupture_pressure is not None:
+        then = energies_of(rupture_pressure, rupture, gas.volume, *around)
+    pcc2 = energy.pcc2_energy(heated.pressure_pa, gas.volume)
+    chosen = metal.resolve_basis(part.material, choices.strength_basis)
+    return PartRecord(
+        **{item.name: getattr(heated, item.name) for item in fields(heated)},
+        stored_energy_j=now,
+        rupture_energy_j=then,
+        tnt_kg=now.isentropic / choices.tnt_energy,
+        pcc2_energy_j=pcc2,
+        pcc2_tnt_kg=energy.tnt_mass(pcc2, energy.PCC2_TNT_ENERGY),
+        traces=tuple(hand_calculation(installation, part, gas, chosen, rupture, (now, then))),
+    )
+
+
+def heat_shut_in(
+    installation: Installation, part: Vessel | Line, running: float | None = None
+) -> HeatingRecord:
+    """The order of events alone, for answers that are needed many times a second.
+
+    Parameters, errors and source as for ``screen``.
+
+    Returns
+    -------
+    HeatingRecord
+        The same numbers as in the whole record, without energies and hand calculation.
+    """
+    return _heated(installation, part, _shut_in(installation, part), running)
+
+
+def _shut_in(installation: Installation, part: Vessel | Line) -> ShutInAir:
+    pressure, temperature = start_state(installation, part)
+    return ShutInAir(pressure, temperature, part_geometry(part).volume, part.condensate)
+
+
+def _heated(
+    installation: Installation, part: Vessel | Line, gas: ShutInAir, running: float | None
+) -> HeatingRecord:
+    site, choices = installation.site, installation.choices
     ambient = site.ambient_pressure
     shape = part_geometry(part)
-    start_pressure, start_temperature = start_state(installation, part)
-    gas = ShutInAir(start_pressure, start_temperature, shape.volume, part.condensate)
+    start_pressure, start_temperature = gas.start_pressure, gas.start_temperature
     steel = metal.material(part.material)
     top = min(steel.max_temperature, HIGHEST_TEMPERATURE)
 
@@ -165,14 +211,7 @@ def screen(
         tuple(map(float, gas.pressure(grid))),
         tuple(map(float, ambient + burst(grid, chosen))),
     )
-    now = energies_of(
-        start_pressure, start_temperature, gas.volume, ambient, site.ambient_temperature
-    )
-    then = None
-    if rupture is not None and rupture_pressure is not None:
-        then = energies_of(rupture_pressure, rupture, gas.volume, ambient, site.ambient_temperature)
-    pcc2 = energy.pcc2_energy(start_pressure, gas.volume)
-    return PartRecord(
+    return HeatingRecord(
         id=part.id,
         kind="vessel" if isinstance(part, Vessel) else "line",
         volume_m3=shape.volume,
@@ -187,15 +226,9 @@ def screen(
         rupture_temperature_k=rupture,
         rupture_pressure_pa=rupture_pressure,
         rupture_temperature_by_basis_k=by_basis,
-        stored_energy_j=now,
-        rupture_energy_j=then,
-        tnt_kg=now.isentropic / choices.tnt_energy,
-        pcc2_energy_j=pcc2,
-        pcc2_tnt_kg=energy.tnt_mass(pcc2, energy.PCC2_TNT_ENERGY),
         curve=curve,
         marks=tuple(sorted(marks, key=_mark_order)),
         plug_margin_k=plug_margin,
-        traces=tuple(hand_calculation(installation, part, gas, chosen, rupture, (now, then))),
     )
 
 

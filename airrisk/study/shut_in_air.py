@@ -44,6 +44,7 @@ class ShutInAir:
         self.start_pressure, self.start_temperature = pressure, temperature
         partial = pressure - float(self.vapour_pressure(temperature))
         self.density = float(air.density(partial, temperature))
+        self._isochore = air.Isochore(self.density)
         self.mass = self.density * self.volume
 
     def vapour_pressure(self, temperature: np.ndarray | float) -> np.ndarray:
@@ -58,4 +59,4 @@ class ShutInAir:
     def pressure(self, temperature: np.ndarray | float) -> np.ndarray:
         """Absolute pressure [Pa] at a temperature [K], shape as given."""
         t = np.asarray(temperature, dtype=float)
-        return air.pressure(np.full_like(t, self.density), t) + self.vapour_pressure(t)
+        return self._isochore.pressure(t) + self.vapour_pressure(t)

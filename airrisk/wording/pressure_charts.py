@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from airrisk.study.records import PartRecord, RulerMark
+from airrisk.study.records import HeatingRecord, RulerMark
 from airrisk.wording import labels
 from airrisk.wording.chart_kinds import (
     Axis,
@@ -31,7 +31,7 @@ _LOOK: dict[str, tuple[Role, Shape]] = {
 }
 
 
-def chosen_basis(record: PartRecord) -> str | None:
+def chosen_basis(record: HeatingRecord) -> str | None:
     """The strength basis whose rupture temperature is the record's own; None: no rupture."""
     if record.rupture_temperature_k is None:
         return None
@@ -47,19 +47,22 @@ def chosen_basis(record: PartRecord) -> str | None:
 
 
 def heating_chart(
-    record: PartRecord, units: Units, basis: str | None = None, ghost: PartRecord | None = None
+    record: HeatingRecord,
+    units: Units,
+    basis: str | None = None,
+    ghost: HeatingRecord | None = None,
 ) -> Chart:
     """Pressure and burst pressure against temperature, air and wall heated together.
 
     Parameters
     ----------
-    record : PartRecord
+    record : HeatingRecord
         Screening of the part.
     units : Units
         For the numbers in labels and caption.
     basis : str or None
         Strength basis of the burst curve; None: found from the record.
-    ghost : PartRecord or None
+    ghost : HeatingRecord or None
         An earlier answer, drawn pale for comparison.
     """
     basis = basis or chosen_basis(record)
@@ -170,7 +173,7 @@ def heating_chart(
     )
 
 
-def shown_to(record: PartRecord) -> float:
+def shown_to(record: HeatingRecord) -> float:
     """The temperature up to which the heating chart is drawn: a little past the last event."""
     events = [m.temperature_k for m in record.marks if m.temperature_k is not None]
     events += [t for t in record.rupture_temperature_by_basis_k.values() if t is not None]
@@ -181,7 +184,7 @@ def shown_to(record: PartRecord) -> float:
     return min(end, last + max(0.25 * (last - record.temperature_k), 40.0))
 
 
-def _heating_caption(record: PartRecord, units: Units) -> str:
+def _heating_caption(record: HeatingRecord, units: Units) -> str:
     start = tr("From {pressure} at {temperature}.").format(
         pressure=quantity_text(record.pressure_pa, "pressure", units),
         temperature=quantity_text(record.temperature_k, "temperature", units),
@@ -210,12 +213,12 @@ def _tick_label(mark: RulerMark) -> str:
     return labels.ruler_mark(mark.kind)
 
 
-def order_ruler(record: PartRecord, units: Units, sentence: str = "") -> Ruler:
+def order_ruler(record: HeatingRecord, units: Units, sentence: str = "") -> Ruler:
     """What happens in which order as the part warms: one temperature axis with labelled ticks.
 
     Parameters
     ----------
-    record : PartRecord
+    record : HeatingRecord
         Screening of the part.
     units : Units
         For the numbers in the caption.
@@ -275,7 +278,7 @@ def order_ruler(record: PartRecord, units: Units, sentence: str = "") -> Ruler:
     )
 
 
-def _melts_at_once(record: PartRecord) -> set[str]:
+def _melts_at_once(record: HeatingRecord) -> set[str]:
     """Plugs of a pure metal: they begin and end melting at one temperature."""
     start = {m.source: m.temperature_k for m in record.marks if m.kind == "plug solidus"}
     return {
@@ -288,7 +291,7 @@ def _melts_at_once(record: PartRecord) -> set[str]:
     }
 
 
-def _main_rupture(record: PartRecord) -> list[Tick]:
+def _main_rupture(record: HeatingRecord) -> list[Tick]:
     if record.rupture_temperature_k is None:
         return []
     return [

@@ -9,7 +9,7 @@ from airrisk.study.records import (
     Cure,
     EventRecord,
     FireRecord,
-    PartRecord,
+    HeatingRecord,
     SectionRecord,
 )
 from airrisk.wording import labels
@@ -346,7 +346,7 @@ def protection_sentence(assessment: Assessment, part: str) -> str:
     return text + "."
 
 
-def screening_sentence(record: PartRecord, units: Units) -> str:
+def screening_sentence(record: HeatingRecord, units: Units) -> str:
     """What happens first as a part warms shut in, with the margin of its plugs."""
     liquidus = {m.source: m.temperature_k for m in record.marks if m.kind == "plug liquidus"}
     rupture = record.rupture_temperature_k

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import pickle
 import subprocess
 import sys
@@ -105,6 +106,33 @@ def test_pressure_rises_with_temperature_and_density_inverts(rho: float, t: floa
     p = float(state.pressure)
     assert float(air.density(p, t)) == pytest.approx(rho, rel=1e-9)
     assert float(air.temperature(rho, p)) == pytest.approx(t, rel=1e-9)
+
+
+@settings(max_examples=40, deadline=None)
+@given(densities, st.lists(temperatures, min_size=1, max_size=5))
+def test_one_density_worked_out_once_gives_the_same_pressures(rho: float, at: list[float]):
+    """Property: an isochore is the table at one density."""
+    found = air.Isochore(rho).pressure(at)
+    np.testing.assert_allclose(found, air.pressure(rho, at), rtol=1e-13)
+
+
+def test_an_isochore_refuses_what_the_table_refuses():
+    """Property: outside the range of temperature and density, and where air condenses."""
+    for rho, t in ((12.0, 79.0), (12.0, 1601.0), (12.0, -5.0), (12.0, math.nan), (100.0, 100.0)):
+        with pytest.raises(air.AirRangeError):
+            air.pressure(rho, t)
+        with pytest.raises(air.AirRangeError):
+            air.Isochore(rho).pressure([300.0, t])
+    for rho in (-1.0, 601.0, math.nan):
+        with pytest.raises(air.AirRangeError):
+            air.Isochore(rho)
+
+
+def test_the_density_of_one_state_is_that_of_many():
+    """Property: the short way for a single state ends where the long way ends."""
+    for p, t in ((1e5, 85.0), (11e5, 300.0), (4e7, 300.0), (5e6, 140.0), (10.0, 1500.0)):
+        many = air.density([p, p], t)
+        assert float(air.density(p, t)) == pytest.approx(float(many[0]), rel=1e-12)
 
 
 def test_thin_air_is_an_ideal_gas():

@@ -19,7 +19,7 @@ from airrisk.installation.model import (
     Vessel,
 )
 from airrisk.physics import air, metal
-from airrisk.study.screening import crossings, screen
+from airrisk.study.screening import crossings, heat_shut_in, screen
 from airrisk.study.shut_in_air import ScreeningError, ShutInAir
 
 AMBIENT = 101325.0
@@ -196,3 +196,15 @@ def test_every_printed_formula_repeats_its_number(formula, basis):
         assert set(trace.inputs) == set(entry["symbols"])
         result = eval(entry["evaluate"], {"min": min, "max": max, **names}, dict(trace.inputs))
         assert result == pytest.approx(trace.result, rel=1e-9), trace.key
+
+
+def test_the_order_alone_is_that_of_the_whole_screening():
+    """Property: the short record holds the same numbers as the long one."""
+    system = installation(
+        vessel(),
+        plugs=(Plug("FP1", on="R1", alloy="tin", bore=0.01),),
+        relief_valves=(ReliefValve("RV1", on="R1", set_pressure=1.05e6 + AMBIENT, area=2e-4),),
+    )
+    whole, short = screen(system, system.vessels[0]), heat_shut_in(system, system.vessels[0])
+    for item in dataclasses.fields(short):
+        assert getattr(short, item.name) == getattr(whole, item.name), item.name

@@ -9,7 +9,7 @@ from airrisk.window.calculations import audit_day
 
 if TYPE_CHECKING:
     from airrisk.installation.model import Installation
-    from airrisk.study.records import FireRecord, PartRecord
+    from airrisk.study.records import FireRecord, HeatingRecord
     from airrisk.window.dispatcher import Report
 
 
@@ -17,15 +17,15 @@ if TYPE_CHECKING:
 class TryOutAnswer:
     """Screening and fire of one part; ``settled`` when bores and all doubts are in it."""
 
-    part: PartRecord
+    part: HeatingRecord
     fire: FireRecord | None
     settled: bool
 
 
-def _screened(installation: Installation, part: str) -> PartRecord:
-    from airrisk.study.screening import screen
+def _heated(installation: Installation, part: str) -> HeatingRecord:
+    from airrisk.study.screening import heat_shut_in
 
-    return screen(installation, next(h for h in installation.holders() if h.id == part))
+    return heat_shut_in(installation, next(h for h in installation.holders() if h.id == part))
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,7 @@ class SettledTryOut:
         from airrisk.study.brief_fire import exposure_like
         from airrisk.study.fire_outcomes import fire_record
 
-        screened = _screened(self.installation, self.part)
+        screened = _heated(self.installation, self.part)
         exposure = exposure_like(self.installation, self.part, self.fire_id)
         if exposure is None:
             return TryOutAnswer(screened, None, True)
@@ -68,4 +68,4 @@ class DraggedTryOut:
             fire = brief_fire_record(
                 self.installation, self.part, self.like, day, should_stop=report.should_stop
             )
-        return TryOutAnswer(_screened(self.installation, self.part), fire, False)
+        return TryOutAnswer(_heated(self.installation, self.part), fire, False)
