@@ -6,9 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from scipy.optimize import brentq
-
 from airrisk.physics import air
+from airrisk.physics.roots import bracketed_root
 from airrisk.tables import read_toml
 
 LIMITS_FILE = "compression_limits.toml"
@@ -84,7 +83,7 @@ def stage_discharge(
     elif excess(air.HIGHEST_TEMPERATURE) < 0.0:
         raise air.AirRangeError("discharge temperature", delivery_pressure, ideal.temperature)
     else:
-        end = float(brentq(excess, inlet_temperature, air.HIGHEST_TEMPERATURE, xtol=1e-9))
+        end = bracketed_root(excess, inlet_temperature, air.HIGHEST_TEMPERATURE, tolerance=1e-9)
     return StageEnd(suction_pressure, delivery_pressure, inlet_temperature, end, work)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -76,6 +77,10 @@ def hazardous_fragment_energy() -> float:
     return float(read_toml("harm.toml")["fragment"]["energy_j"])
 
 
+# of the error function; scipy has it too, but takes a third of a second to import
+_complement = np.vectorize(math.erfc, otypes=[np.float64])
+
+
 def share_affected(probit: Probit, overpressure: ArrayLike) -> NDArray[np.float64]:
     """Share affected by a probit function.
 
@@ -90,10 +95,9 @@ def share_affected(probit: Probit, overpressure: ArrayLike) -> NDArray[np.float6
 
     Source: Eisenberg probits, normal integral of Y - 5.
     """
-    from scipy.special import ndtr  # slow to import, so only when needed
-
     p = np.maximum(np.asarray(overpressure, float), 1e-9)
-    return np.asarray(ndtr(probit.a + probit.b * np.log(p) - 5.0))
+    deviations = probit.a + probit.b * np.log(p) - 5.0
+    return np.asarray(_complement(-deviations / math.sqrt(2.0)) / 2.0)
 
 
 def half_affected_overpressure(probit: Probit) -> float:

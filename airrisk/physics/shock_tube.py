@@ -9,6 +9,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from airrisk.physics.roots import bracketed_root
+
 Array = NDArray[np.float64]
 
 
@@ -79,8 +81,6 @@ def starting_overpressure(
     if pressure_ratio == 1:
         return 0.0
 
-    from scipy.optimize import brentq  # costs a third of a second, so only when needed
-
     g1, g0 = heat_ratio_inside, heat_ratio_outside
     sound_ratio = math.sqrt(g0 / (g1 * temperature_ratio))
 
@@ -91,7 +91,7 @@ def starting_overpressure(
         # logarithms: the power itself overflows near the strongest shock
         return math.log1p(x) - 2 * g1 / (g1 - 1) * math.log(bracket) - math.log(pressure_ratio)
 
-    return float(brentq(miss, 0.0, pressure_ratio - 1 + 1e-12, xtol=1e-12, rtol=1e-13))
+    return bracketed_root(miss, 0.0, pressure_ratio - 1 + 1e-12, tolerance=1e-12, relative=1e-13)
 
 
 @dataclass(frozen=True)
