@@ -73,7 +73,7 @@ def build_report(
         method_section(assessment),
         screening_section(assessment, units),
         hand_section(assessment, units),
-        fires_section(assessment, units),
+        fires_section(assessment, installation, units),
         distances_section(assessment, installation, units),
         discharges_section(assessment, units),
         findings_section(assessment, units),

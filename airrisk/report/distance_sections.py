@@ -12,11 +12,11 @@ from airrisk.study.records import Assessment
 from airrisk.wording import labels
 from airrisk.wording.charts import overpressure_chart
 from airrisk.wording.energy_charts import method_name
+from airrisk.wording.engineers_questions import LIKELY_WAY
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, percent_text, quantity_text, time_text
 
 KEEP_AWAY_PA = 1.38e4  # walls and roofs collapse in part; eardrums are hurt nearer
-LIKELY_WAY = "few pieces, likely"
 
 
 def people_distances(installation: Installation, vessel: str) -> list[tuple[str, float]]:
@@ -242,7 +242,10 @@ def discharges_section(assessment: Assessment, units: Units) -> Section | None:
     blocks: list[Block] = [
         table_of(
             [tr("Device"), tr("On"), tr("At"), tr("Flow"), tr("Empties in"), tr("Thrust"),
-             tr("Noise at 30 m"), tr("85 dB to"), tr("Jet of 5 m/s to"), tr("Towards")],
+             tr("Noise at {distance}").format(distance=quantity_text(30.0, "distance", units, 2)),
+             tr("85 dB to"),
+             tr("Jet of {speed} to").format(speed=quantity_text(5.0, "speed", units, 2)),
+             tr("Towards")],
             rows, [0.8, 0.7, 0.9, 0.9, 0.8, 0.8, 0.8, 0.8, 0.8, 1.3], range(2, 9),
             strong_first=True,
         )

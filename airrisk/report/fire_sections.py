@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from airrisk.installation.model import Installation
 from airrisk.report.blocks import (
     Block,
     Drawn,
@@ -29,23 +30,30 @@ from airrisk.wording.sentences import (
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     Units,
+    and_list,
     number_text,
     quantity_text,
     time_text,
 )
 
 MOST_FIRE_CHARTS = 8
+SMALLEST_BORE = 1.0005e-3  # m, the search goes no lower
 
 
 def _bore_text(fire: FireRecord, units: Units) -> str:
     pieces = []
     for plug, bore in fire.smallest_bore_m.items():
         size = quantity_text(bore, "length", units) if bore is not None else tr("none is enough")
+        if bore is not None and bore <= SMALLEST_BORE:
+            size = tr("{size} or less").format(size=size)
         search = fire.bores.get(plug)
         if search is not None and search.usual_m is not None and bore is not None:
-            size += tr(", usual {size}").format(size=quantity_text(search.usual_m, "length", units))
+            usual = quantity_text(search.usual_m, "length", units)
+            size += tr(", next usual size {size}").format(size=usual)
         pieces.append(f"{plug}: {size}")
-    return "; ".join(pieces) or "–"
+    if not pieces and fire.uncredited_plugs:
+        return tr("no plug with credit")
+    return "; ".join(pieces) or tr("no plug")
 
 
 def _vent_text(fire: FireRecord) -> str:
@@ -62,7 +70,7 @@ def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
         rows.append(
             [
                 fire.id,
-                fire.section,
+                fire.section.replace("+", " + "),
                 tr("highest") if fire.start == "highest" else tr("as filed"),
                 f"{labels.outcome_shape(fire.outcome)} {labels.outcome(fire.outcome)}",
                 _vent_text(fire),
@@ -92,8 +100,17 @@ def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
     )  # fmt: skip
 
 
-def fires_section(assessment: Assessment, units: Units) -> Section:
+def _steam_note(names: list[str]) -> str:
+    return tr(
+        "{parts} held condensate: its steam is added to the air of {parts} alone until a plug or "
+        "disc lets that air out. What a relief valve or an open line takes of the steam is left "
+        "out, and so is the heat that boiling takes: cautious."
+    ).format(parts=and_list(names))
+
+
+def fires_section(assessment: Assessment, installation: Installation, units: Units) -> Section:
     """All fire runs, the ruling ones with charts."""
+    damp = {vessel.id for vessel in installation.vessels if vessel.condensate > 0.0}
     blocks: list[Block] = []
     basis = chosen_strength_basis(assessment)
     if not assessment.fires:
@@ -127,6 +144,9 @@ def fires_section(assessment: Assessment, units: Units) -> Section:
         blocks.append(Heading(f"{fire.id}, {fire.section}"))
         blocks.append(Paragraph(fire_sentence(fire), "lead"))
         blocks.append(Paragraph(fire_verdict(fire, basis).text))
+        wet = sorted(damp.intersection(fire.members))
+        if wet:
+            blocks.append(Paragraph(_steam_note(wet), "small"))
         blocks.append(_fire_facts(fire, units))
         for chart, height in (
             (fire_temperature_chart(fire, units), 0.40),
@@ -181,7 +201,10 @@ def _fire_facts(fire: FireRecord, units: Units) -> Table:
         ],
         [
             tr("By strength basis"),
-            "; ".join(f"{key}: {labels.outcome(word)}" for key, word in fire.by_basis.items()),
+            "; ".join(
+                f"{labels.short_basis(key)}: {labels.outcome(word)}"
+                for key, word in fire.by_basis.items()
+            ),
         ],
         [tr("Smallest bore"), _bore_text(fire, units)],
     ]

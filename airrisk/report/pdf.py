@@ -38,7 +38,7 @@ from airrisk.study.records import Assessment
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units
 
-SHORT_TABLE = 20  # rows; such a table is not broken across pages
+SHORT_TABLE = 12  # rows; such a table is not broken across pages
 PAPERS = {"A4": A4, "Letter": LETTER}
 MARGIN = 46.0
 FOOT = 40.0
@@ -237,6 +237,10 @@ def _block(block: blocks.Block, room: float, units: Units) -> list[Flowable]:
     return [*parts, Spacer(1, 4)]
 
 
+def _short(block: blocks.Block) -> bool:
+    return isinstance(block, blocks.Table) and len(block.rows) <= SHORT_TABLE
+
+
 def _together(parts: tuple[blocks.Block, ...]) -> list[list[blocks.Block]]:
     """Blocks in groups that stay on one page: a heading with its texts and first figure."""
     groups: list[list[blocks.Block]] = []
@@ -245,10 +249,7 @@ def _together(parts: tuple[blocks.Block, ...]) -> list[list[blocks.Block]]:
         if isinstance(block, blocks.Heading):
             groups.append([block])
             joining = True
-        elif joining and (
-            isinstance(block, (blocks.Paragraph, blocks.Drawn))
-            or (isinstance(block, blocks.Table) and len(block.rows) <= SHORT_TABLE)
-        ):
+        elif joining and (isinstance(block, (blocks.Paragraph, blocks.Drawn)) or _short(block)):
             groups[-1].append(block)
             joining = isinstance(block, blocks.Paragraph)
         else:
@@ -292,7 +293,7 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
             made = [flowable for block in group for flowable in _block(block, room, units)]
             if isinstance(group[0], blocks.Heading) and len(group) == 1:
                 story.append(CondPageBreak(90))
-            whole = len(group) > 1 or isinstance(group[0], blocks.Drawn)
+            whole = len(group) > 1 or isinstance(group[0], blocks.Drawn) or _short(group[0])
             story += [KeepTogether(made)] if whole else made
         if section.own_page and number < len(report.sections):
             story.append(PageBreak())

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from airrisk.report.blocks import (
     Block,
     Drawn,
@@ -12,7 +14,7 @@ from airrisk.report.blocks import (
     Table,
     table_of,
 )
-from airrisk.study.records import Assessment
+from airrisk.study.records import Assessment, HeatingRecord
 from airrisk.wording import labels
 from airrisk.wording.charts import (
     energies_chart,
@@ -41,6 +43,8 @@ MOST_VESSEL_CHARTS = 8
 def controlling_vessel(assessment: Assessment) -> str | None:
     """The vessel with the smallest margin in its section's ruling fire; else the most energy.
 
+    Of vessels that rupture, the one that would do so first.
+
     Parameters
     ----------
     assessment : Assessment
@@ -52,25 +56,33 @@ def controlling_vessel(assessment: Assessment) -> str | None:
         Id of a vessel; None when there is none.
     """
     vessels = {k: p for k, p in assessment.parts.items() if p.kind == "vessel"}
-    worst: tuple[float, str] | None = None
+    worst: tuple[float, float, str] | None = None
     for section in assessment.shut_in:
         fire = ruling_fire(assessment, section.id)
         if fire is None or fire.margins is None:
             continue
         part = fire.margins.controlling_part
         if part in vessels:
-            gap = fire.margins.strength_use
-            if worst is None or (gap, part) < worst:
-                worst = (gap, part)
+            limit = fire.margins.strength_use_limit
+            gap = round(max(fire.margins.strength_use, limit - 1.0), 3)
+            rupture = fire.time_to_rupture_without_vent_s
+            one = (gap, math.inf if rupture is None else round(rupture, 1), part)
+            worst = one if worst is None else min(worst, one)
     if worst is not None:
-        return worst[1]
+        return worst[2]
     if not vessels:
         return None
     return max(vessels, key=lambda k: (vessels[k].stored_energy_j.isentropic, k))
 
 
-def _temperature(value: float | None, units: Units) -> str:
-    return tr("not within range") if value is None else quantity_text(value, "temperature", units)
+def _temperature(record: HeatingRecord, value: float | None, kind: str, units: Units) -> str:
+    """A temperature of the heating; else that it lies beyond the material, or has no cause."""
+    if value is not None:
+        return quantity_text(value, "temperature", units)
+    if not any(mark.kind == kind for mark in record.marks):
+        return "–"
+    top = quantity_text(record.curve.temperature_k[-1], "temperature", units, 3)
+    return tr("over {temperature}").format(temperature=top)
 
 
 def parts_table(assessment: Assessment, units: Units, kind: str) -> Table:
@@ -85,9 +97,11 @@ def parts_table(assessment: Assessment, units: Units, kind: str) -> Table:
                 quantity_text(record.volume_m3, "volume", units),
                 quantity_text(record.pressure_pa, "pressure", units),
                 gauge_text(record.burst_pressure_cold_gauge_pa, units),
-                _temperature(record.relief_lift_temperature_k, units),
-                _temperature(record.design_pressure_temperature_k, units),
-                _temperature(record.rupture_temperature_k, units),
+                _temperature(record, record.relief_lift_temperature_k, "relief lift", units),
+                _temperature(
+                    record, record.design_pressure_temperature_k, "design pressure", units
+                ),
+                _temperature(record, record.rupture_temperature_k, "rupture", units),
                 quantity_text(record.rupture_pressure_pa, "pressure", units)
                 if record.rupture_pressure_pa is not None
                 else "–",
@@ -104,6 +118,7 @@ def parts_table(assessment: Assessment, units: Units, kind: str) -> Table:
         rows,
         [0.8, 1, 1, 1, 1, 1, 1, 1, 1, 1],
         range(1, 10),
+        caption=tr("– : no relief valve on it, or no design pressure stated."),
         strong_first=True,
     )  # fmt: skip
 
@@ -119,7 +134,7 @@ def basis_table(assessment: Assessment, units: Units) -> Table:
         [
             record.id,
             *(
-                _temperature(record.rupture_temperature_by_basis_k[key], units)
+                _temperature(record, record.rupture_temperature_by_basis_k[key], "rupture", units)
                 if key in record.rupture_temperature_by_basis_k
                 else "–"
                 for key in keys
@@ -128,7 +143,8 @@ def basis_table(assessment: Assessment, units: Units) -> Table:
         for record in assessment.parts.values()
     ]
     return table_of(
-        [tr("Part"), *keys], rows, [0.8, *([1.0] * len(keys))], range(1, len(keys) + 1),
+        [tr("Part"), *map(labels.short_basis, keys)],
+        rows, [0.8, *([1.0] * len(keys))], range(1, len(keys) + 1),
         caption=tr("Rupture temperature by strength basis, wall and air heated together."),
         strong_first=True,
     )  # fmt: skip
@@ -213,8 +229,9 @@ def hand_section(assessment: Assessment, units: Units) -> Section | None:
     blocks: list[Block] = [
         Paragraph(
             tr(
-                "Controlling vessel: {part}. All numbers are SI, pressures absolute unless the "
-                "symbol says gauge; a pocket calculator repeats each line within 0.5 %."
+                "Controlling vessel, with the smallest margin in its fire or the first to rupture: "
+                "{part}. All numbers are SI, pressures absolute unless the symbol says gauge; "
+                "a pocket calculator repeats each line within 0.5 %."
             ).format(part=name)
         )
     ]

@@ -264,8 +264,8 @@ def fire_service_section(
         Drawn(flow_drawing(installation), tr("Flow drawing, not to scale."), 0.9),
         Bullets(
             (
-                tr("Stop {machines} from a safe place: it feeds air into the fire and the "
-                   "vessel.").format(machines=and_list(stop))
+                tr("Stop {machines} from a safe place: a running compressor feeds the vessel and "
+                   "the fire.").format(machines=and_list(stop))
                 if stop
                 else tr("No compressor is in the file."),
                 _people_near(assessment, installation, units),
@@ -345,7 +345,13 @@ def _valve_advice(
     counted = record.protected and any(
         name not in uncredited_plugs(assessment) for name in record.by
     )
-    may = sorted(name for name in around if name not in worst and counted)
+    needed = {
+        name
+        for other in installation.vessels
+        if (advice := assessment.protection.get(other.id)) is not None
+        for name in (*advice.worst_valves, *advice.last_valves)
+    }
+    may = sorted(name for name in around if name not in worst | needed and counted)
     return (
         and_list(leave) if leave else "–",
         and_list(may) if may else tr("none for this vessel"),

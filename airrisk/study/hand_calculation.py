@@ -9,7 +9,12 @@ from airrisk.installation.geometry import part_geometry, reckoned_head_wall, rec
 from airrisk.installation.model import Installation, Line, Vessel
 from airrisk.physics import air, energy, metal, shells
 from airrisk.study.records import EnergiesRecord, Trace
-from airrisk.study.shut_in_air import WATER_GAS_CONSTANT, ShutInAir
+from airrisk.study.shut_in_air import (
+    WATER_CRITICAL_PRESSURE,
+    WATER_CRITICAL_TEMPERATURE,
+    WATER_GAS_CONSTANT,
+    ShutInAir,
+)
 
 State = Literal["", "cold", "start", "rupture"]
 COLD = 293.15
@@ -135,9 +140,20 @@ def _pressure_at_rupture(gas: ShutInAir, rupture: float) -> Iterator[Trace]:
         "T": rupture,
     }
     yield Trace("isochore_pressure", inputs, dry, "rupture")
-    if gas.water > 0.0 and vapour < float(air.saturation_pressure_water(rupture)):
+    if gas.water == 0.0:
+        return
+    if vapour < float(air.saturation_pressure_water(rupture)):
         inputs = {"m_w": gas.water, "R_w": WATER_GAS_CONSTANT, "T": rupture, "V": gas.volume}
         yield Trace("condensate_pressure", inputs, vapour, "rupture")
+    else:
+        inputs = {
+            "p_c": WATER_CRITICAL_PRESSURE,
+            "T_c": WATER_CRITICAL_TEMPERATURE,
+            "T": rupture,
+            "v": 1.0 - rupture / WATER_CRITICAL_TEMPERATURE,
+        }
+        yield Trace("saturation_pressure", inputs, vapour, "rupture")
+    yield Trace("wet_pressure", {"p_a": dry, "p_w": vapour}, dry + vapour, "rupture")
 
 
 def _energies(

@@ -340,24 +340,46 @@ def _along(
 
 
 def _label_place(
-    points: tuple[tuple[float, float], ...], total: float, valves: tuple[int, int]
+    points: tuple[tuple[float, float], ...],
+    total: float,
+    valves: tuple[int, int],
+    used: list[tuple[float, float]],
 ) -> tuple[float, float, bool, float]:
-    """Where a line carries its name and devices: its longest level stretch that valves leave free.
+    """Where a line carries its name and devices: its longest level stretch that is left free.
 
-    ``valves`` are their numbers on the first and on the last stretch.
+    ``valves`` are their numbers on the first and on the last stretch, ``used`` the places that
+    other lines have taken; the chosen one is added. Place, whether the line is upright there,
+    and how far the name stands off the place.
     """
     stretches = list(itertools.pairwise(points))
     level = []
+    beside = abs(points[0][0] - points[-1][0]) < 0.1  # runs beside a column, on its own upright
     for index, ((x1, y1), (x2, y2)) in enumerate(stretches):
-        wide = abs(x2 - x1)
-        if abs(y2 - y1) < 0.1 and wide > 18.0:
-            taken = valves[0] * (index == 0) + valves[1] * (index == len(stretches) - 1)
-            level.append((wide - 22.0 * taken, (x1 + x2) / 2, y1, wide))
-    if level:
-        _, x, y, wide = max(level, key=lambda found: found[0])
-        return x, y, False, wide
+        if beside or abs(y2 - y1) >= 0.1 or abs(x2 - x1) <= 18.0:
+            continue
+        way = 1.0 if x2 > x1 else -1.0
+        first, last = index == 0, index == len(stretches) - 1
+        start = x1 + way * (_taken(valves[0]) if first else 0.0)
+        end = x2 - way * (_taken(valves[1]) if last else 0.0)
+        level.append((way * (end - start), (start + end) / 2, y1))
+    for free, x, y in sorted(level, key=lambda found: -found[0]):
+        if all(abs(x - other) > 20.0 or abs(y - height) > 8.0 for other, height in used):
+            shift = 0.2 * free if free > 40.0 else 0.0
+            crowded = any(abs(x - shift - other) < 34.0 and abs(y - h) < 8.0 for other, h in used)
+            used.append((x, y))
+            return x, y, False, shift if crowded else -shift
+    for (x1, y1), (_, y2) in stretches:
+        if abs(y2 - y1) > 18.0:
+            used.append((x1, (y1 + y2) / 2))
+            return x1, (y1 + y2) / 2, True, 0.0
     x, y, upright, _ = _along(points, 0.5 * total)
+    used.append((x, y))
     return x, y, upright, 0.0
+
+
+def _taken(valves: int) -> float:
+    """Length of a stretch that valves at its end take."""
+    return 24.0 + 15.0 * (valves - 1) if valves else 0.0
 
 
 def _length(points: tuple[tuple[float, float], ...]) -> float:
@@ -412,6 +434,7 @@ def flow_drawing(installation: Installation) -> Figure:
         for which in ("from", "to")
     }
     items: list[Item] = []
+    used: list[tuple[float, float]] = []
     for line in installation.lines:
         route = layout.routes[line.id]
         items.append(Stroke(route.points, COLOURS["air"][0], 1.4))
@@ -429,12 +452,12 @@ def flow_drawing(installation: Installation) -> Figure:
                 items += _valve_items(valve, x, y, upright, flow)
         mine = [v.end or "from" for v in installation.valves if v.on == line.id]
         counts = (mine.count("from"), mine.count("to"))
-        x, y, upright, wide = _label_place(points, total, counts)
+        x, y, upright, shift = _label_place(points, total, counts, used)
         items.append(
             Words(x + 4.0, y - 3.0, line.id, 6.5, "start", COLOURS["air"][0])
             if upright
             else Words(
-                x - (0.2 * wide if wide > 60.0 else 0.0), y - 9.0, line.id, 6.5, "middle",
+                x + shift, y - 9.0, line.id, 6.5, "middle",
                 COLOURS["air"][0],
             )
         )  # fmt: skip

@@ -19,6 +19,7 @@ from airrisk.wording.units import (
     time_text,
 )
 
+LIKELY_WAY = "few pieces, likely"
 _DOUBTED = ("corroded", "scaled", "painted over", "unknown")
 
 
@@ -237,14 +238,19 @@ def relief_helps(assessment: Assessment, installation: Installation, units: Unit
         record = assessment.parts.get(valve.on)
         if record is None:
             continue
+        if _wet(installation, valve.on):
+            text += " " + tr(
+                "The steam that {part}'s condensate makes in a fire is counted here as if {valve} "
+                "let none of it out, so {part} bursts sooner than by the metal alone."
+            ).format(part=record.id, valve=valve.id)
         weak = _weak_at(record, valve.set_pressure)
         if weak is not None:
             return (
                 text
                 + " "
                 + tr(
-                    "{part} held at {pressure} by {valve} bursts when its wall reaches "
-                    "{temperature}."
+                    "Dry air in {part}, held at {pressure} by {valve}, bursts it when its wall "
+                    "reaches {temperature}."
                 ).format(
                     part=record.id,
                     pressure=quantity_text(valve.set_pressure, "pressure", units),
@@ -262,6 +268,11 @@ def relief_helps(assessment: Assessment, installation: Installation, units: Unit
     return text + " " + tr("There is no relief valve here.")
 
 
+def _wet(installation: Installation, part: str) -> bool:
+    vessel = next((v for v in installation.vessels if v.id == part), None)
+    return vessel is not None and vessel.condensate > 0.0
+
+
 def reach(assessment: Assessment, units: Units) -> str:
     """How far fragments and blast are dangerous in what a fire or the working pressure can do."""
     lines = [
@@ -274,7 +285,7 @@ def reach(assessment: Assessment, units: Units) -> str:
         if row.plan
     ]
     pieces = [
-        (way.range_90_m, way.longest_range_m, name)
+        (way.range_90_m, way.longest_range_m, name, way.way)
         for name, cases in assessment.consequences.items()
         for case, record in cases.items()
         if case != "cold_burst"
@@ -292,12 +303,15 @@ def reach(assessment: Assessment, units: Units) -> str:
                     harm=row.harm, part=name, distance=quantity_text(distance, "distance", units, 3)
                 )
             )
-    near, far = max(p[0] for p in pieces), max(p[1] for p in pieces)
+    near = max((p[0] for p in pieces if p[3] == LIKELY_WAY), default=max(p[0] for p in pieces))
+    far = max(p[1] for p in pieces)
     text = tr("Blast, by the larger of two methods: {lines}.").format(lines="; ".join(texts))
     return (
         text
         + " "
-        + tr("Fragments: nine of ten fall within {near}, a single one may reach {far}.").format(
+        + tr(
+            "Fragments: nine of ten likely ones fall within {near}, a single one may reach {far}."
+        ).format(
             near=quantity_text(near, "distance", units, 3),
             far=quantity_text(far, "distance", units, 3),
         )
@@ -449,7 +463,7 @@ def which_alloy(assessment: Assessment, installation: Installation, units: Units
             else tr("First of the table that fits: {alloy}, {solidus} to {liquidus}.")
         )
         text += " " + template.format(
-            alloy=first.name,
+            alloy=first.key,
             solidus=quantity_text(first.solidus, "temperature", units, 3),
             liquidus=quantity_text(first.liquidus, "temperature", units, 3),
         )
@@ -460,9 +474,12 @@ def which_alloy(assessment: Assessment, installation: Installation, units: Units
 
 def extinguishing(assessment: Assessment, installation: Installation, units: Units) -> str:
     """Whether the released air defeats the extinguishing gas."""
-    gas = sum(part.gas_mass_kg for part in assessment.parts.values())
-    density = units.ambient_pressure / (287.05 * installation.site.ambient_temperature)
-    free = gas / density if density > 0 else 0.0
+    ambient, surroundings = units.ambient_pressure, installation.site.ambient_temperature
+    free = sum(
+        max(part.pressure_pa * surroundings / part.temperature_k / ambient - 1.0, 0.0)
+        * part.volume_m3
+        for part in assessment.parts.values()
+    )
     text = tr("It can. All air of this installation let out is {free} of free air").format(
         free=quantity_text(free, "volume", units, 3)
     )

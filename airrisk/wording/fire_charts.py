@@ -126,7 +126,7 @@ def fire_temperature_chart(
         y=Axis(tr("Temperature"), "temperature"),
         series=tuple(series),
         guides=event_guides(fire),
-        caption=_caption(fire, units),
+        caption=_caption(fire, shown),
     )
 
 
@@ -201,13 +201,18 @@ def fire_charts(fire: FireRecord, units: Units) -> tuple[Chart, ...]:
     return tuple(chart for chart in made if chart is not None)
 
 
-def _caption(fire: FireRecord, units: Units) -> str:
+def _caption(fire: FireRecord, shown: tuple[str, ...]) -> str:
     texts = [
         tr("Valves shut: {valves}.").format(
             valves=", ".join(fire.closed_valves) if fire.closed_valves else tr("none")
         ),
         tr("Inner radiation {state}.").format(state=tr(fire.inner_radiation)),
     ]
-    if fire.first_vent_s is not None:
-        texts.append(tr("First device opens at {time}.").format(time=time_text(fire.first_vent_s)))
+    texts += [
+        tr("Air gets out of {part} from {time}.").format(
+            part=name, time=time_text(fire.first_vent_by_part_s[name])
+        )
+        for name in shown
+        if name in fire.first_vent_by_part_s
+    ]
     return " ".join(texts)

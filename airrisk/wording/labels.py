@@ -61,6 +61,11 @@ _BASES = {
     "tensile-ky": "tensile strength × ky (optimistic, for comparison)",
 }
 
+_SHORT_BASES = {
+    "tensile": "tensile", "annex-a": "annex A", "yield": "yield × ky",
+    "tensile-ky": "tensile × ky",
+}  # fmt: skip
+
 _ENERGIES = {
     "brode": "constant volume (Brode)", "isentropic": "isentropic, ideal gas",
     "isothermal": "isothermal, ideal gas", "availability": "availability, ideal gas",
@@ -189,6 +194,11 @@ def kept_by(word: str) -> str:
 def basis(key: str) -> str:
     """A strength basis in words."""
     return tr(_BASES.get(key, key.replace("-", " ").replace("_", " ")))
+
+
+def short_basis(key: str) -> str:
+    """A strength basis in a word or two, for the head of a column or a tick."""
+    return tr(_SHORT_BASES.get(key, key.replace("-", " ").replace("_", " ")))
 
 
 def energy_measure(key: str) -> str:

@@ -13,11 +13,13 @@ from airrisk.installation.model import Installation, Vessel
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     Units,
+    displayed,
     number_text,
     percent_text,
     pretty_unit,
     quantity_text,
     time_text,
+    unit_of,
 )
 
 _SKIPPED = frozenset({"id", "notes"})
@@ -77,6 +79,8 @@ def value_text(record: Any, spec: FieldSpec, units: Units) -> str:
         Unit set and atmosphere.
     """
     value = getattr(record, spec.attr)
+    if value == () and origin_of(record, spec) == "typed":
+        return tr("none")
     if value is None or (isinstance(value, (str, tuple)) and not value):
         return tr(spec.left_out) if spec.left_out else tr("not given")
     if isinstance(value, bool):
@@ -92,7 +96,8 @@ def value_text(record: Any, spec: FieldSpec, units: Units) -> str:
             f"{time_text(t)} {quantity_text(k, 'temperature', units)}" for t, k in value
         )
     if spec.kind == "point":
-        return ", ".join(number_text(v) for v in value) + "\u00a0m"
+        shown = [number_text(float(displayed(v, "distance", units))) for v in value]
+        return ", ".join(shown) + f"\u00a0{unit_of('distance', units)}"
     if isinstance(value, tuple):
         return ", ".join(str(item) for item in value)
     if spec.kind == "time":
@@ -132,6 +137,8 @@ def input_rows(kind: str, record: Any, units: Units) -> tuple[InputRow, ...]:
         if spec.kind in ("text", "point") and origin != "typed":
             continue  # nothing rests on it
         if origin == "default" and getattr(record, spec.attr) in (None, ()) and _moot(spec):
+            continue
+        if spec.key == "absorbed" and getattr(record, "curve", "") != "flux":
             continue
         remark = notes.get(spec.key, "")
         if not remark and origin == "default" and spec.source:

@@ -242,9 +242,10 @@ def order_ruler(record: HeatingRecord, units: Units, sentence: str = "") -> Rule
             ticks.append(Tick(mark.kind, label, mark.temperature_k, role, shape))
     for basis, value in record.rupture_temperature_by_basis_k.items():
         if value is None:
-            absent.append(tr("rupture ({basis})").format(basis=basis))
+            absent.append(tr("rupture ({basis})").format(basis=labels.short_basis(basis)))
         else:
-            bases.append(Tick("rupture", basis, value, "rupture", "cross"))
+            name = labels.short_basis(basis)
+            bases.append(Tick("rupture", name, value, "rupture", "cross"))
     ticks.sort(key=lambda tick: tick.value)
     bases.sort(key=lambda tick: tick.value)
     band = (

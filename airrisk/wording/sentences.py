@@ -387,11 +387,27 @@ def overall_sentence(assessment: Assessment) -> str:
             else tr("The one shut-in section does not come through its fires")
         )
     else:
-        text = tr("{safe} of {all} shut-in sections come through their fires").format(
-            safe=safe or tr("None"), all=len(sections)
+        failed = len(sections) - safe - unknown
+        pieces = [
+            tr("{number} fail in their fires").format(number=failed)
+            if failed > 1
+            else tr("1 fails in its fires")
+            if failed
+            else "",
+            tr("{number} come through them").format(number=safe)
+            if safe > 1
+            else tr("1 comes through")
+            if safe
+            else "",
+            tr("{number} are not assessed").format(number=unknown)
+            if unknown > 1
+            else tr("1 is not assessed")
+            if unknown
+            else "",
+        ]
+        text = tr("Of {all} shut-in sections {pieces}").format(
+            all=len(sections), pieces=and_list([piece for piece in pieces if piece])
         )
-        if unknown:
-            text += tr(", {number} not assessed").format(number=unknown)
     text += ". " + tr("Findings: {danger}, {warning}, {note}.").format(
         **{word: labels.severity_count(word, count) for word, count in counts.items()}
     )

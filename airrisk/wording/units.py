@@ -32,6 +32,15 @@ _SMALL = {
     ("energy", METRIC): (1e5, "kJ", 1e3),
     ("mass", METRIC): (0.1, "g", 1e-3),
     ("volume", METRIC): (0.1, "L", 1e-3),
+    ("mass", US_CUSTOMARY): (0.045, "oz", 0.028349523125),
+}
+
+# What is large is read more easily in powers of ten: from (limit, unit, SI value of the unit).
+_LARGE = {
+    ("energy", US_CUSTOMARY): (
+        (1.3558179483314004e6, "×\u00a010⁶\u00a0ft·lbf", 1.3558179483314004e6),
+        (1.3558179483314004e4, "×\u00a010³\u00a0ft·lbf", 1.3558179483314004e3),
+    ),
 }
 
 # The SI unit of every kind, used where a formula is shown with its numbers put in.
@@ -141,6 +150,9 @@ def quantity_text(value: float | None, kind: str, units: Units, digits: int = 4)
     limit, small, size = _SMALL.get((kind, units.name), (0.0, "", 1.0))
     if 0.0 < abs(value) < limit:
         return f"{number_text(value / size, digits)}\u00a0{small}"
+    for limit, large, size in _LARGE.get((kind, units.name), ()):
+        if abs(value) >= limit:
+            return f"{number_text(value / size, digits)}\u00a0{large}"
     number = float(displayed(value, kind, units))
     unit = unit_of(kind, units)
     if kind == "count":

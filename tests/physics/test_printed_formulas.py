@@ -81,6 +81,15 @@ def test_air():
     )
 
 
+def test_steam():
+    """Arithmetic, and published: 200 degC, 15.55 bar (steam tables, from memory)."""
+    critical = {"p_c": 22.064e6, "T_c": 647.096, "T": 473.15, "v": 1.0 - 473.15 / 647.096}
+    found = recomputed("saturation_pressure", **critical)
+    assert found == pytest.approx(float(air.saturation_pressure_water(473.15)))
+    assert found == pytest.approx(15.55e5, rel=1e-3)
+    assert recomputed("wet_pressure", p_a=1e5, p_w=found) == pytest.approx(1e5 + found)
+
+
 @pytest.mark.parametrize("formula", shells.BURST_FORMULAS)
 def test_burst_of_a_cylinder(formula: str):
     """Arithmetic."""

@@ -16,10 +16,12 @@ from airrisk.report.csv import render_csv
 from airrisk.report.html import render_html
 from airrisk.report.json_output import to_json_text
 from airrisk.report.pdf import render_pdf
+from airrisk.report.screening_sections import controlling_vessel
 from airrisk.study.assessment import assess
 from airrisk.tables import sample_names, sample_path
 from airrisk.wording.formulas import evaluate_expression
-from airrisk.wording.units import gauge_text, quantity_text, time_text
+from airrisk.wording.origin import input_tables
+from airrisk.wording.units import Units, gauge_text, quantity_text, time_text
 
 ON = dt.date(2026, 11, 1)
 
@@ -172,3 +174,50 @@ def test_source_lines_carry_one_standing(sample):
     for finding in sample[0].findings:
         assert not re.search(r"\) \(", finding.source), finding.source
         assert "resources/" not in finding.source
+
+
+def _table(report: blocks.Report, key: str, first: str) -> blocks.Table:
+    section = next(s for s in report.sections if s.key == key)
+    return next(
+        b for b in section.blocks if isinstance(b, blocks.Table) and b.columns[0].startswith(first)
+    )
+
+
+def test_an_empty_list_that_was_typed_reads_none_and_not_the_default():
+    """Ferry F2 is stated with closed = []: nothing is shut."""
+    ferry = read(sample_path("river-ferry").read_bytes(), "river-ferry")
+    rows = {t.id: {r.field: r.value for r in t.rows} for t in input_tables(ferry, Units())}
+    assert rows["F2"]["closed"] == "none"
+    assert rows["F1"]["closed"] == "V1, V2"
+    mill = read(sample_path("sawmill").read_bytes(), "sawmill")
+    rows = {t.id: {r.field: r.value for r in t.rows} for t in input_tables(mill, Units())}
+    assert rows["F1"]["plugs_in_fire"] == "none"
+    assert "absorbed" not in rows["F1"]
+
+
+def test_a_part_without_relief_valve_does_not_claim_a_temperature_range(sample):
+    _, installation, report = sample
+    table = _table(report, "screening", "Part")
+    fitted = {valve.on for valve in installation.relief_valves}
+    for row in table.rows:
+        cell = row[table.columns.index("Relief lifts at")]
+        assert (cell == "–") is (row[0] not in fitted)
+
+
+def test_no_vessel_may_be_shut_off_by_a_valve_that_another_needs_open(sample):
+    report = sample[2]
+    table = _table(report, "fire-service", "Vessel")
+    leave, may = table.columns.index("Leave open"), table.columns.index("May be shut")
+    needed = {name for row in table.rows for name in re.findall(r"\bV\d+\b", row[leave])}
+    for row in table.rows:
+        assert not needed.intersection(re.findall(r"\bV\d+\b", row[may]))
+
+
+def test_the_hand_calculation_is_of_the_vessel_that_ruptures_first():
+    source = sample_path("dairy-hall").read_bytes()
+    installation = read(source, "dairy-hall")
+    answer = assess(installation, ON, source=source, bores=False)
+    assert controlling_vessel(answer) == "R1"
+    record = answer.parts["R1"]
+    wet = next(t for t in record.traces if t.key == "wet_pressure")
+    assert wet.result == pytest.approx(record.rupture_pressure_pa, rel=1e-9)

@@ -5,6 +5,8 @@ import dataclasses
 import pytest
 
 from airrisk.installation.model import Installation, Junction, Line, Vessel
+from airrisk.installation.reading import read
+from airrisk.tables import sample_names, sample_path
 from airrisk.wording.drawing import flow_drawing, lay_out
 from airrisk.wording.engineers_questions import engineers_questions
 from airrisk.wording.figures import Words
@@ -46,6 +48,16 @@ def test_boxes_keep_clear_of_each_other_in_a_ring():
             apart_x = abs(a.x - b.x) >= a.half_width + b.half_width
             apart_y = abs(a.y - b.y) >= a.half_height + b.half_height
             assert apart_x or apart_y, (a.id, b.id)
+
+
+@pytest.mark.parametrize("name", sample_names())
+def test_names_and_devices_on_a_drawing_do_not_cover_each_other(name):
+    figure = flow_drawing(read(sample_path(name).read_bytes(), name))
+    words = [item for item in figure.items if isinstance(item, Words)]
+    for i, a in enumerate(words):
+        for b in words[i + 1 :]:
+            half = 0.3 * 6.5 * (len(a.text) + len(b.text)) / 2
+            assert abs(a.x - b.x) > half or abs(a.y - b.y) > 5.0, (a.text, b.text)
 
 
 def test_routes_join_their_parts_and_stay_on_the_drawing():

@@ -99,6 +99,8 @@ def test_print_and_machine_form_of_a_formula_are_the_same(key):
     values = {name: 1.7 + step * index for index, name in enumerate(entry.symbols)}
     if "p_0" in values:
         values["p_0"] = 1.01  # the surroundings have the lowest pressure
+    if "T_c" in values:
+        values["v"] = 0.2  # colder than the critical point
     result = evaluate_expression(entry.evaluate, values)
     typed = put_in(entry.expression, values)
     typed = typed.replace("×", "*").replace("^", "**").replace("ln(", "log(")

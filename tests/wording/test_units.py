@@ -41,6 +41,14 @@ def test_tin_melts_at_the_its90_value_in_both_scales():
     assert quantity_text(505.078, "temperature", US) == "449.5\u00a0°F"
 
 
+def test_large_energies_in_foot_pounds_are_in_powers_of_ten():
+    """Arithmetic: 1 ft·lbf = 1.3558179 J."""
+    assert quantity_text(2.871e6, "energy", US) == "2.118\u00a0×\u00a010⁶\u00a0ft·lbf"
+    assert quantity_text(1.164e5, "energy", US) == "85.85\u00a0×\u00a010³\u00a0ft·lbf"
+    assert quantity_text(500.0, "energy", US) == "368.8\u00a0ft·lbf"
+    assert quantity_text(0.0005426, "mass", US) == "0.01914\u00a0oz"
+
+
 def test_what_is_absent_or_not_finite_is_never_a_number():
     for value in (None, math.nan, math.inf):
         assert quantity_text(value, "pressure", METRIC) == "not computed"
