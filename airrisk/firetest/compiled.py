@@ -9,11 +9,14 @@ The functions of the kernel are written once, as plain Python (``kernel_source``
    of Python; numba keeps the machine code beside it, so a new version never meets old code;
 3. the plain functions.
 
-All three give the same numbers. Entries are loaded one by one, when they are asked for.
+All three give the same numbers. Entries are loaded one by one, when they are asked for. A
+program that people look at calls ``prepare`` early: it loads in the background, and where numba
+has to compile, a process of its own does it, so that the window stays quick meanwhile.
 """
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import importlib
 import importlib.util
@@ -37,17 +40,20 @@ __all__ = [
     "entry",
     "failure",
     "gathered_source",
+    "is_preparing",
     "is_ready",
     "made_by_numba",
     "must_compile",
     "origin",
     "plain",
+    "prepare",
 ]
 
 _locks = {name: threading.Lock() for name in SIGNATURES}
 _loaded: dict[str, Callable[..., Any]] = {}
 _failures: dict[str, str] = {}
 _origins: dict[str, str] = {}
+_preparing: dict[str, threading.Thread] = {}
 
 
 def plain(name: str) -> Callable[..., Any]:
@@ -157,6 +163,9 @@ def compile_now(name: str = "drive") -> bool:
         Whether compiled code is ready. ``failure()`` says why not.
     """
     if name not in _loaded:
+        preparing = _preparing.get(name)
+        if preparing is not None and preparing is not threading.current_thread():
+            preparing.join()
         with _locks[name]:
             if name not in _loaded and name not in _failures:
                 _load(name)
@@ -170,6 +179,41 @@ def compile_in_background(name: str = "drive") -> threading.Thread:
     )
     thread.start()
     return thread
+
+
+def prepare(name: str = "drive") -> threading.Thread:
+    """Load an entry in the background; what has to be compiled is, in a process of its own.
+
+    Returns
+    -------
+    Thread
+        It ends when the entry is ready or cannot be. Until then ``is_preparing`` is true and
+        ``compile_now`` waits for it.
+    """
+    thread = threading.Thread(target=_prepare, args=(name,), name=f"prepare-{name}", daemon=True)
+    _preparing[name] = thread
+    thread.start()
+    return thread
+
+
+def _prepare(name: str) -> None:
+    if must_compile(name):
+        import multiprocessing
+
+        # the compiler is Python too and would hold the interpreter most of half a minute
+        compiler = multiprocessing.get_context("spawn").Process(
+            target=compile_now, args=(name,), name=f"compile-{name}", daemon=True
+        )
+        with contextlib.suppress(OSError, RuntimeError):
+            compiler.start()
+            compiler.join()
+    compile_now(name)
+
+
+def is_preparing(name: str = "drive") -> bool:
+    """Whether ``prepare`` is at work on an entry that is not there yet."""
+    thread = _preparing.get(name)
+    return name not in _loaded and thread is not None and thread.is_alive()
 
 
 def is_ready(name: str = "drive") -> bool:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from time import sleep
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +22,8 @@ Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
 STEPS_PER_CALL = 200  # a network of ten parts takes some 15 ms for them
+PLAIN_STEPS_PER_CALL = 10  # interpreted, one space takes some 20 ms for them
+LOOK_AGAIN = 0.02  # s, while the kernel is being compiled
 FIRST_ROWS = 512
 NO_PLACES = np.zeros(0, dtype=np.int64)
 NO_VALUES = np.zeros((0, 0))
@@ -208,9 +211,11 @@ def run(
         The start is outside the range of the air table.
     """
     workspace = workspace or Workspace()
-    drive = compiled.entry("drive", interpreted=interpreted)
     columns = column_count(case)
     spaces = len(case.spaces)
+    plain = interpreted or not _wait_for_kernel(spaces, should_stop)
+    drive = compiled.entry("drive", interpreted=plain)
+    steps_per_call = PLAIN_STEPS_PER_CALL if plain else STEPS_PER_CALL
     workspace.fit(spaces, columns - stepper.SECTION_FLOWS)
     mode = np.zeros(mode_count(case), dtype=np.int64)
     y = np.zeros(columns)
@@ -229,7 +234,7 @@ def run(
                 task, case.floats, case.floats, case.integers, NO_PLACES, NO_VALUES, 0, 0,
                 mode, y, control, peaks, workspace.by_space, workspace.vectors,
                 workspace.matrix, workspace.factors, workspace.pivot, workspace.differences,
-                *workspace.tables, out_t, out_y, out_mode, events, NO_VALUES, STEPS_PER_CALL,
+                *workspace.tables, out_t, out_y, out_mode, events, NO_VALUES, steps_per_call,
             )
         )  # fmt: skip
 
@@ -275,6 +280,17 @@ def run(
         steps=int(control[stepper.C_STEPS]),
         end_time=float(control[stepper.C_TIME]),
     )
+
+
+def _wait_for_kernel(spaces: int, should_stop: Callable[[], bool] | None) -> bool:
+    """Whether to use compiled code; one vessel alone need not wait until it is made."""
+    while compiled.is_preparing():
+        if spaces == 1:
+            return False
+        if should_stop is not None and should_stop():
+            raise Cancelled
+        sleep(LOOK_AGAIN)
+    return True
 
 
 def _events(case: FireCase, rows: Floats) -> tuple[RunEvent, ...]:
@@ -329,7 +345,8 @@ def run_many(
         ``should_stop`` said so.
     """
     waiting = list(cases)
-    compiled.compile_now()
+    if not compiled.is_preparing():
+        compiled.compile_now()
     if len(waiting) < 2 or threads < 2 or not compiled.is_ready():
         space = Workspace()
         return [

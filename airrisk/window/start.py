@@ -12,12 +12,14 @@ from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
 from airrisk import __version__
+from airrisk.firetest import compiled
 from airrisk.tables import resource_path
 from airrisk.window.frame import Frame
 from airrisk.window.places import settings, state_folder
 from airrisk.window.theme import apply_theme, load_font, system_prefers_dark
 
 OPEN_AND_CLOSE = "--open-and-close"
+PREPARE_AFTER = 200  # ms: the window is drawn first, then the fire calculation is loaded
 
 
 def make_application(words: list[str]) -> QApplication:
@@ -80,6 +82,7 @@ def run(words: list[str]) -> int:
         QTimer.singleShot(0, frame.close)
     else:
         _survive(frame)
+        QTimer.singleShot(PREPARE_AFTER, compiled.prepare)
         if names:
             frame.files.open_name(names[0])
         else:
