@@ -1,11 +1,13 @@
 """Freeze airrisk into a folder that runs without Python: ``python packaging/freeze.py [OUT]``.
 
-Needs ``pip install -e ".[freeze]"``. The kernel of the fire transient is compiled from its
-source text on the user's machine, so the sources of those modules go along as data.
+Needs ``pip install -e ".[freeze]"``. The kernel of the fire transient goes along compiled for the
+platform this runs on. Its source texts go along as data too: they show that the compiled code
+belongs to them, and numba compiles them where it cannot be used.
 """
 
 from __future__ import annotations
 
+import subprocess
 import sys
 import tempfile
 from pathlib import Path
@@ -18,6 +20,7 @@ ROOT = Path(__file__).resolve().parent.parent
 def main(words: list[str]) -> int:
     """Build into the folder named by the first word (default: dist/frozen)."""
     out = Path(words[0]) if words else ROOT / "dist" / "frozen"
+    subprocess.run([sys.executable, "-m", "airrisk.firetest.build_kernel"], cwd=ROOT, check=True)
     separator = ";" if sys.platform == "win32" else ":"
     with tempfile.TemporaryDirectory() as scratch:
         start = Path(scratch) / "airrisk_start.py"

