@@ -24,7 +24,7 @@ import os
 import sys
 import tempfile
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -48,6 +48,8 @@ __all__ = [
     "plain",
     "prepare",
 ]
+
+LOOK_AGAIN = 0.02  # s, whether the preparation has come to an entry
 
 _locks = {name: threading.Lock() for name in SIGNATURES}
 _loaded: dict[str, Callable[..., Any]] = {}
@@ -164,8 +166,8 @@ def compile_now(name: str = "drive") -> bool:
     """
     if name not in _loaded:
         preparing = _preparing.get(name)
-        if preparing is not None and preparing is not threading.current_thread():
-            preparing.join()
+        while preparing not in (None, threading.current_thread()) and is_preparing(name):
+            preparing.join(LOOK_AGAIN)
         with _locks[name]:
             if name not in _loaded and name not in _failures:
                 _load(name)
@@ -181,39 +183,52 @@ def compile_in_background(name: str = "drive") -> threading.Thread:
     return thread
 
 
-def prepare(name: str = "drive") -> threading.Thread:
-    """Load an entry in the background; what has to be compiled is, in a process of its own.
+def prepare(names: Sequence[str] = tuple(SIGNATURES)) -> threading.Thread:
+    """Load entries in the background; what has to be compiled is, in a process of its own.
+
+    Parameters
+    ----------
+    names : sequence of str
+        Keys of ``SIGNATURES`` in the order in which they are wanted.
 
     Returns
     -------
     Thread
-        It ends when the entry is ready or cannot be. Until then ``is_preparing`` is true and
-        ``compile_now`` waits for it.
+        It ends when all are ready or cannot be. Until then ``is_preparing`` is true of those
+        that are not there yet, and ``compile_now`` waits for them.
     """
-    thread = threading.Thread(target=_prepare, args=(name,), name=f"prepare-{name}", daemon=True)
-    _preparing[name] = thread
+    long = {name for name in names if must_compile(name)}
+    # a short one is waited for when the program ends: a thread must not die within LLVM
+    thread = threading.Thread(
+        target=_prepare, args=(names, long), name="prepare-fire-kernel", daemon=bool(long)
+    )
+    for name in names:
+        _preparing[name] = thread
     thread.start()
     return thread
 
 
-def _prepare(name: str) -> None:
-    if must_compile(name):
-        import multiprocessing
+def _prepare(names: Sequence[str], long: set[str]) -> None:
+    for name in names:
+        if name in long:
+            import multiprocessing
 
-        # the compiler is Python too and would hold the interpreter most of half a minute
-        compiler = multiprocessing.get_context("spawn").Process(
-            target=compile_now, args=(name,), name=f"compile-{name}", daemon=True
-        )
-        with contextlib.suppress(OSError, RuntimeError):
-            compiler.start()
-            compiler.join()
-    compile_now(name)
+            # the compiler is Python too and would hold the interpreter most of half a minute
+            compiler = multiprocessing.get_context("spawn").Process(
+                target=compile_now, args=(name,), name=f"compile-{name}", daemon=True
+            )
+            with contextlib.suppress(OSError, RuntimeError):
+                compiler.start()
+                compiler.join()
+        compile_now(name)
 
 
 def is_preparing(name: str = "drive") -> bool:
     """Whether ``prepare`` is at work on an entry that is not there yet."""
+    if name in _loaded or name in _failures:
+        return False
     thread = _preparing.get(name)
-    return name not in _loaded and thread is not None and thread.is_alive()
+    return thread is not None and thread.is_alive()
 
 
 def is_ready(name: str = "drive") -> bool:

@@ -23,7 +23,6 @@ Integers = NDArray[np.int64]
 
 STEPS_PER_CALL = 200  # a network of ten parts takes some 15 ms for them
 PLAIN_STEPS_PER_CALL = 10  # interpreted, one space takes some 20 ms for them
-LOOK_AGAIN = 0.02  # s, while the kernel is being compiled
 FIRST_ROWS = 512
 NO_PLACES = np.zeros(0, dtype=np.int64)
 NO_VALUES = np.zeros((0, 0))
@@ -289,7 +288,7 @@ def _wait_for_kernel(spaces: int, should_stop: Callable[[], bool] | None) -> boo
             return False
         if should_stop is not None and should_stop():
             raise Cancelled
-        sleep(LOOK_AGAIN)
+        sleep(compiled.LOOK_AGAIN)
     return True
 
 

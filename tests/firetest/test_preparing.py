@@ -82,7 +82,8 @@ def test_who_needs_compiled_code_waits_for_the_preparation(preparing: threading.
 def test_prepare_loads_in_the_background(monkeypatch: pytest.MonkeyPatch) -> None:
     assert compiled.compile_now()
     assert not compiled.must_compile()
-    thread = compiled.prepare()
+    thread = compiled.prepare(["drive"])
+    assert not thread.daemon
     thread.join(20)
     monkeypatch.delitem(compiled._preparing, "drive")
     assert compiled.is_ready()
@@ -114,5 +115,8 @@ def test_what_must_be_compiled_is_compiled_by_another_process(
     monkeypatch.setattr(multiprocessing, "get_context", lambda kind: Context)
     monkeypatch.setattr(compiled, "must_compile", lambda name: True)
     monkeypatch.setattr(compiled, "compile_now", lambda name: steps.append("loaded"))
-    compiled._prepare("drive")
+    monkeypatch.setattr(compiled, "_preparing", {})
+    thread = compiled.prepare(["drive"])
+    assert thread.daemon
+    thread.join(20)
     assert steps == ["made", "started", "ended", "loaded"]
