@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, Literal, cast
 
 import networkx as nx
 
@@ -18,9 +18,13 @@ from airrisk.study.compressors import compressor_records
 from airrisk.study.fire_outcomes import FireStudy, Setting, badness
 from airrisk.study.records import BoreSearch, Cure
 from airrisk.study.running import running_temperatures
+from airrisk.study.side_by_side import side_by_side
 from airrisk.study.steam import judge
+from airrisk.study.vents import devices_in_reach
 
 BORE_STEP = 1e-4  # m, bores are printed in tenths of a millimetre, rounded up
+MOST_ALLOYS = 3  # tried for a new plug
+FIRST_BORE = 0.01  # m, of a new plug before its bore is known
 LARGEST_CHANGE = 2.0  # a bore this many times the exact one is not worth trying again
 
 
@@ -34,15 +38,18 @@ def search_bores(study: FireStudy, setting: Setting) -> dict[str, BoreSearch]:
     section = study.exposure.section
     graph = gas_graph(study.installation, section.closed_valves)
     reached = {name for vessel in section.vessels for name in nx.descendants(graph, vessel)}
-    found = {}
-    for plug in case.plugs:
-        if plug in doubtful or case.plug_records[plug].alloy is None:
-            continue
+    asked = [
+        plug
+        for plug in case.plugs
+        if plug not in doubtful and case.plug_records[plug].alloy is not None
+    ]
+
+    def search(plug: str) -> BoreSearch:
         if section.vessels and plug not in reached:
-            found[plug] = BoreSearch(None, None, None, None, None, *api521_area(case, plug))
-        else:
-            found[plug] = _search_record(smallest_bore(case, plug))
-    return found
+            return BoreSearch(None, None, None, None, None, *api521_area(case, plug))
+        return _search_record(smallest_bore(case, plug))
+
+    return dict(zip(asked, side_by_side(search, asked), strict=True))
 
 
 def _search_record(found: BoreResult) -> BoreSearch:
@@ -61,10 +68,11 @@ def _search_record(found: BoreResult) -> BoreSearch:
 class _Proposal:
     """A change of one plug, before its bore is known."""
 
-    kind: Literal["renew", "bore", "place", "alloy"]
+    kind: Literal["renew", "bore", "place", "alloy", "fit"]
     plug: Plug  # as changed
     in_fire: bool  # whether the change moves it into the flames
     changes: tuple[tuple[str, str, str], ...]
+    added: tuple[tuple[str, str], ...] = ()  # fields of a new plug, without its bore
 
 
 def find_cures(
@@ -100,7 +108,62 @@ def find_cures(
             if cure is not None:
                 found.append(cure)
                 alloy_done = alloy_done or proposal.kind == "alloy"
+    for proposal in _new_plugs(study, setting):
+        cure = _prove(study, setting, proposal)
+        if cure is not None:
+            found.append(cure)
+            break
     return tuple(found)
+
+
+def _new_plugs(study: FireStudy, setting: Setting) -> Iterator[_Proposal]:
+    """A plug on the vessel that decides, when its air reaches none: alloys of the file first."""
+    installation, exposure = study.installation, study.exposure
+    verdict, _ = _worst(study, setting)
+    vessel = next((v for v in installation.vessels if v.id == verdict.controlling_part), None)
+    if vessel is None or exposure.fire.share(vessel.id) <= 0.0:
+        return
+    reached = devices_in_reach(installation, exposure.section.closed_valves, vessel.id)
+    if any(plug.id in reached for plug in installation.plugs):
+        return
+    lowest = _least_solidus(installation, vessel.id)
+    used = [plug.alloy for plug in installation.plugs if plug.alloy is not None]
+    usable = [a for a in alloys.alloys() if a.solidus >= lowest]
+    usable.sort(key=lambda a: (-used.count(a.key), a.liquidus))
+    name = _free_id(installation)
+    fire = exposure.fire
+    changes: tuple[tuple[str, str, str], ...] = ()
+    if exposure.default_case is None and (
+        fire.plugs_in_fire is not None or fire.share(vessel.id) < 1.0
+    ):
+        text = ", ".join(f'"{one}"' for one in (*_heated(study), name))
+        changes = ((fire.id, "plugs_in_fire", f"[{text}]"),)
+    for alloy in usable[:MOST_ALLOYS]:
+        plug = Plug(
+            id=name, on=vessel.id, alloy=alloy.key, bore=FIRST_BORE, condition="clean",
+            fitted=study.on,
+        )  # fmt: skip
+        added = (
+            ("id", f'"{name}"'),
+            ("on", f'"{vessel.id}"'),
+            ("alloy", f'"{alloy.key}"'),
+            ("place", '"top"'),
+            ("condition", '"clean"'),
+            ("fitted", study.on.isoformat()),
+        )
+        yield _Proposal("fit", plug, bool(changes), changes, added)
+
+
+def _free_id(installation: Installation) -> str:
+    kinds = (
+        installation.parts(), installation.devices(), installation.valves, installation.fires,
+        installation.people, installation.rooms,
+    )  # fmt: skip
+    taken = {str(record.id).casefold() for kind in kinds for record in cast(Any, kind)}
+    number = 1
+    while f"fp{number}" in taken:
+        number += 1
+    return f"FP{number}"
 
 
 def _proposals(
@@ -133,26 +196,33 @@ def _heated(study: FireStudy) -> tuple[str, ...]:
 
 def _lower_alloys(installation: Installation, plug: Plug) -> list[str]:
     """Alloys that melt below the plug's, the highest first, none too near to normal running."""
-    records, _ = compressor_records(installation)
-    running = running_temperatures(installation, records)
-    hottest = next(
-        (t for name, t in running.items() if name.casefold() == plug.on.casefold()),
-        installation.site.ambient_temperature,
-    )
-    lowest = hottest + installation.choices.running_margin
+    lowest = _least_solidus(installation, plug.on)
     present = alloys.alloy(plug.alloy or "").liquidus
     usable = [a for a in alloys.alloys() if a.liquidus < present - 1.0 and a.solidus >= lowest]
     return [a.key for a in sorted(usable, key=lambda a: -a.liquidus)]
 
 
+def _least_solidus(installation: Installation, part: str) -> float:
+    """The lowest temperature at which a plug on a part may begin to melt, K."""
+    records, _ = compressor_records(installation)
+    running = running_temperatures(installation, records)
+    hottest = next(
+        (t for name, t in running.items() if name.casefold() == part.casefold()),
+        installation.site.ambient_temperature,
+    )
+    return hottest + installation.choices.running_margin
+
+
 def _changed(study: FireStudy, proposal: _Proposal, bore: float) -> FireStudy:
     """The study of the changed installation; a renewed plug is credited."""
     plug = replace(proposal.plug, bore=bore)
-    installation = replace(
-        study.installation,
-        plugs=tuple(plug if one.id == plug.id else one for one in study.installation.plugs),
-    )
+    plugs = tuple(plug if one.id == plug.id else one for one in study.installation.plugs)
     exposure = study.exposure
+    if proposal.added:
+        plugs = (*plugs, plug)
+        section = replace(exposure.section, plugs=(*exposure.section.plugs, plug.id))
+        exposure = replace(exposure, section=section)
+    installation = replace(study.installation, plugs=plugs)
     if proposal.in_fire:
         fire = replace(exposure.fire, plugs_in_fire=(*_heated(study), plug.id))
         exposure = replace(exposure, fire=fire)
@@ -185,8 +255,10 @@ def _prove(study: FireStudy, setting: Setting, proposal: _Proposal) -> Cure | No
             return None
     changes = proposal.changes
     kind: str = proposal.kind
-    if bore > proposal.plug.bore * (1.0 + 1e-9):
-        changes = (*changes, (proposal.plug.id, "bore", f'"{bore * 1e3:.1f} mm"'))
+    written = f'"{bore * 1e3:.1f} mm"'
+    added = (*proposal.added, ("bore", written)) if proposal.added else ()
+    if not added and bore > proposal.plug.bore * (1.0 + 1e-9):
+        changes = (*changes, (proposal.plug.id, "bore", written))
         if kind in ("place", "alloy"):
             kind = f"{kind} and bore"
     return Cure(
@@ -196,4 +268,5 @@ def _prove(study: FireStudy, setting: Setting, proposal: _Proposal) -> Cure | No
         bore_m=bore,
         melting_k=alloys.alloy(proposal.plug.alloy or "").liquidus,
         peak_strength_use=verdict.peak_use,
+        added=added,
     )

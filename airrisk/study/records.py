@@ -210,12 +210,13 @@ class Margins:
 class Cure:
     """A change of the file that turns a verdict to "vents in time", proven by a run."""
 
-    kind: Literal["renew", "bore", "place", "alloy", "place and bore", "alloy and bore"]
-    device: str  # the plug it is about
+    kind: Literal["renew", "bore", "place", "alloy", "place and bore", "alloy and bore", "fit"]
+    device: str  # the plug it is about; of "fit" the id of the new one
     changes: tuple[tuple[str, str, str], ...]  # (record id, field, new value text)
     bore_m: float
     melting_k: float
     peak_strength_use: float
+    added: tuple[tuple[str, str], ...] = ()  # fields of a plug to add: (field, value text)
 
 
 @dataclass(frozen=True)

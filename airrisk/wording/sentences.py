@@ -140,8 +140,16 @@ def cure_sentence(cure: Cure, fire: FireRecord, units: Units) -> str:
         "alloy": tr("Give {plug} an alloy that is molten at {melting}"),
         "place and bore": tr("Fit {plug} where the flames of {fire} reach it, with a larger bore"),
         "alloy and bore": tr("Give {plug} an alloy that is molten at {melting} and a larger bore"),
+        "fit": tr("Fit a plug of {alloy}, molten at {melting}, on top of {part}, in the flames"),
     }
-    deed = deeds[cure.kind].format(plug=cure.device, fire=fire.id, melting=melting)
+    fields = {key: text.strip('"') for key, text in cure.added}
+    deed = deeds[cure.kind].format(
+        plug=cure.device,
+        fire=fire.id,
+        melting=melting,
+        part=fields.get("on", ""),
+        alloy=fields.get("alloy", ""),
+    )
     proof = tr("bore at least {bore}. Proven by a run of {fire}: strength use then {use}.").format(
         bore=quantity_text(cure.bore_m, "length", units, 3),
         fire=fire.id,

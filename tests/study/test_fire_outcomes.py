@@ -231,6 +231,9 @@ def applied(text: SystemText, cure: Cure, bore: float | None = None) -> SystemTe
     """The file with a cure in it; with ``bore`` [m] in place of the fitted or printed one."""
     for part, field, written in cure.changes:
         text = text.set(part, field, tomllib.loads(f"value = {written}")["value"])
+    if cure.added:
+        values = tomllib.loads("\n".join(f"{key} = {written}" for key, written in cure.added))
+        text = text.add("plug", values)
     if bore is not None:
         text = text.set(cure.device, "bore", f"{bore * 1e3:.4f} mm")
     return text
@@ -271,3 +274,24 @@ def test_the_other_fields_of_the_file_stay_as_they_are():
         after = applied(text, cure).text.splitlines()
         changed = sum(a != b for a, b in zip(before, after, strict=True))
         assert changed == len(cure.changes)
+
+
+@pytest.mark.parametrize(("name", "section"), [("river-ferry", "SB2"), ("dairy-hall", "D1")])
+def test_a_vessel_without_any_plug_is_told_which_one_to_fit(name, section):
+    """Property: the file with the new plug vents in time, with nine tenths of its bore it fails."""
+    text = SystemText(tables.sample_path(name).read_bytes())
+
+    def record(changed: SystemText, bores: bool = False) -> FireRecord:
+        whole = read(changed.text)
+        exposure = next(e for e in exposures(whole) if e.section.id == section)
+        assert whole.choices.audit_date is not None
+        return fire_record(whole, exposure, whole.choices.audit_date, bores=bores)
+
+    before = record(text, bores=True)
+    assert before.outcome == "ruptures"
+    (cure,) = before.cures
+    assert cure.kind == "fit"
+    cured = record(applied(text, cure))
+    assert (cured.outcome, cured.safe) == ("vents in time", True)
+    assert cured.peak_strength_use == pytest.approx(cure.peak_strength_use, rel=0.01)
+    assert record(applied(text, cure, 0.9 * cure.bore_m)).outcome != "vents in time"
