@@ -95,19 +95,22 @@ def find_cures(
         ``bore_m`` is the smallest bore, in tenths of a millimetre, that passes all settings;
         ``changes`` name a bore only where the fitted one is smaller.
     """
-    found: list[Cure] = []
     inside = set(study.exposure.section.plugs)
-    for plug in study.installation.plugs:
-        if plug.id not in inside or plug.alloy is None:
-            continue
+    plugs = [p for p in study.installation.plugs if p.id in inside and p.alloy is not None]
+
+    def cures_of(plug: Plug) -> list[Cure]:
+        proven: list[Cure] = []
         alloy_done = False
         for proposal in _proposals(study, plug, searches):
             if proposal.kind == "alloy" and alloy_done:
                 continue
             cure = _prove(study, setting, proposal)
             if cure is not None:
-                found.append(cure)
+                proven.append(cure)
                 alloy_done = alloy_done or proposal.kind == "alloy"
+        return proven
+
+    found = [cure for proven in side_by_side(cures_of, plugs) for cure in proven]
     for proposal in _new_plugs(study, setting):
         cure = _prove(study, setting, proposal)
         if cure is not None:

@@ -1,0 +1,45 @@
+"""Questions on threads: order, failures, and the plain path."""
+
+from __future__ import annotations
+
+import threading
+
+import pytest
+
+from airrisk.firetest import compiled
+from airrisk.study.side_by_side import side_by_side
+
+
+def test_answers_keep_the_order_of_the_items() -> None:
+    assert compiled.compile_now()
+    second_done = threading.Event()
+
+    def ask(item: int) -> tuple[int, str]:
+        if item == 0:
+            assert second_done.wait(20)  # the first is answered last
+        if item == 1:
+            second_done.set()
+        return item * item, threading.current_thread().name
+
+    answers = side_by_side(ask, range(5))
+    assert [square for square, _ in answers] == [0, 1, 4, 9, 16]
+    assert all(name.startswith("study") for _, name in answers)
+    assert not [t for t in threading.enumerate() if t.name.startswith("study")]
+
+
+def test_the_first_failure_in_order_is_raised() -> None:
+    def ask(item: int) -> int:
+        if item in (2, 3):
+            raise ValueError(f"item {item}")
+        return item
+
+    with pytest.raises(ValueError, match="item 2"):
+        side_by_side(ask, range(5))
+
+
+def test_without_compiled_code_everything_stays_in_this_thread(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(compiled, "is_ready", lambda: False)
+    here = threading.current_thread().name
+    assert side_by_side(lambda item: threading.current_thread().name, [1, 2]) == [here, here]
