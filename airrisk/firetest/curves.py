@@ -120,6 +120,39 @@ def curves(run: FireRun, most: int = 2000) -> RunCurves:
     return RunCurves(time, parts, plugs)
 
 
+def at_times(whole: RunCurves, times: Floats) -> RunCurves:
+    """Histories on other times within the same span, straight lines between the stored ones.
+
+    Parameters
+    ----------
+    whole
+        Histories of a run.
+    times
+        Rising times [s].
+    """
+
+    def between(values: Floats) -> Floats:
+        return np.interp(times, whole.time_s, values)
+
+    last = np.maximum(np.searchsorted(whole.time_s, times, side="right") - 1, 0)
+    parts = {
+        name: SpaceCurves(
+            between(part.pressure_pa),
+            between(part.gas_temperature_k),
+            between(part.hot_wall_temperature_k),
+            between(part.cold_wall_temperature_k),
+            between(part.strength_use),
+            between(part.gas_mass_kg),
+        )
+        for name, part in whole.parts.items()
+    }
+    plugs = {
+        name: PlugHistory(between(p.temperature_k), between(p.melted_share), p.open[last])
+        for name, p in whole.plugs.items()
+    }
+    return RunCurves(times, parts, plugs)
+
+
 def plug_temperatures_at(run: FireRun, time: float) -> dict[str, float]:
     """Temperature of every plug at one time, K.
 

@@ -18,10 +18,10 @@ import numpy as np
 
 from airrisk.firetest.balance import closure
 from airrisk.firetest.case import FireCase, build_case
-from airrisk.firetest.curves import curves, plug_temperatures_at
+from airrisk.firetest.curves import plug_temperatures_at
 from airrisk.firetest.outcome import Verdict
 from airrisk.firetest.run import FireRun, run_many
-from airrisk.installation.model import Installation, Vessel
+from airrisk.installation.model import Installation
 from airrisk.installation.plug_state import plug_state
 from airrisk.study.exposures import Exposure, Start
 from airrisk.study.records import (
@@ -38,10 +38,9 @@ from airrisk.study.records import (
 )
 from airrisk.study.steam import (
     earliest_rupture,
+    history,
     judge,
-    vent_times,
     wet_vessels,
-    with_steam,
     with_steam_lifts,
 )
 from airrisk.study.vents import first_vents
@@ -351,32 +350,20 @@ def fire_curves(installation: Installation, run: FireRun) -> FireCurves | None:
     """Sampled histories of a run as plain tuples, up to a rupture, with the steam of condensate."""
     if run.time.size == 0:
         return None
-    whole = curves(run)
-    vents = vent_times(installation, run)
+    whole = history(installation, run)
     end, _ = first_rupture(installation, run)
     keep = whole.time_s <= (math.inf if end is None else end)
-    parts = {}
-    for name, part in whole.parts.items():
-        pressure, use = part.pressure_pa, part.strength_use
-        holder = run.case.parts.get(name)
-        if isinstance(holder, Vessel) and holder.condensate > 0.0:
-            pressure, use = with_steam(
-                holder,
-                installation.site.ambient_pressure,
-                vents.get(name, math.inf),
-                whole.time_s,
-                pressure,
-                part.gas_temperature_k,
-                use,
-            )
-        parts[name] = PartCurves(
-            _numbers(pressure[keep]),
+    parts = {
+        name: PartCurves(
+            _numbers(part.pressure_pa[keep]),
             _numbers(part.gas_temperature_k[keep]),
             _numbers(part.hot_wall_temperature_k[keep]),
             _numbers(part.cold_wall_temperature_k[keep]),
-            _numbers(use[keep]),
+            _numbers(part.strength_use[keep]),
             _numbers(part.gas_mass_kg[keep]),
         )
+        for name, part in whole.parts.items()
+    }
     plugs = {
         name: PlugCurves(
             _numbers(plug.temperature_k[keep]),

@@ -14,13 +14,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from airrisk.firetest.curves import curves
+from airrisk.firetest.curves import RunCurves, at_times, curves
 from airrisk.firetest.outcome import Verdict, classify
 from airrisk.firetest.run import FireRun
 from airrisk.installation.model import Installation, Vessel
 from airrisk.study.records import EventRecord
 from airrisk.study.shut_in_air import ShutInAir
 from airrisk.study.vents import VENTING, first_vents
+
+STORED, CLOSE = 600, 1200  # points of a run with a wet vessel: of its steps, and besides
 
 
 @dataclass(frozen=True)
@@ -56,54 +58,110 @@ def with_steam(
     return pressure + added, use * (1.0 + added / gauge)
 
 
-def wet_vessels(installation: Installation, run: FireRun) -> dict[str, WetVessel]:
-    """Every vessel of a run that holds condensate, judged with its steam."""
-    wet = {
+def wet_parts(run: FireRun) -> dict[str, Vessel]:
+    """The vessels of a run that hold condensate."""
+    return {
         name: part
         for name, part in run.case.parts.items()
         if isinstance(part, Vessel) and part.condensate > 0.0
     }
+
+
+def history(installation: Installation, run: FireRun) -> RunCurves:
+    """Histories of a run, steam of condensate included.
+
+    Steam rises faster than the dry air that the steps of a run follow, so that a run with a wet
+    vessel is drawn on closer points, those at which steam bursts it or lifts a valve among them.
+    """
+    return _moistened(installation, run)[0]
+
+
+def wet_vessels(installation: Installation, run: FireRun) -> dict[str, WetVessel]:
+    """Every vessel of a run that holds condensate, judged with its steam."""
+    return _moistened(installation, run)[1] if wet_parts(run) else {}
+
+
+def _moistened(installation: Installation, run: FireRun) -> tuple[RunCurves, dict[str, WetVessel]]:
+    wet = wet_parts(run)
     if not wet or run.time.size < 2:
-        return {}
+        return curves(run), {}
+    dry = curves(run, most=STORED)
     vents = vent_times(installation, run)
-    whole = curves(run, most=10**9)
-    found = {}
+    times = np.union1d(dry.time_s, np.linspace(dry.time_s[0], dry.time_s[-1], CLOSE))
+    fine = _moist(installation, wet, vents, at_times(dry, times))
+    judged = _judged(installation, wet, vents, fine)
+    named = [
+        time
+        for vessel in judged.values()
+        for time in (vessel.rupture_time, *vessel.lifts.values())
+        if time is not None
+    ]
+    return _moist(installation, wet, vents, at_times(dry, np.union1d(times, named))), judged
+
+
+def _moist(
+    installation: Installation,
+    wet: Mapping[str, Vessel],
+    vents: Mapping[str, float],
+    dry: RunCurves,
+) -> RunCurves:
+    parts = dict(dry.parts)
     for name, part in wet.items():
-        curve = whole.parts[name]
-        until = vents.get(name, math.inf)
+        curve = parts[name]
         pressure, use = with_steam(
             part,
             installation.site.ambient_pressure,
-            until,
-            whole.time_s,
+            vents.get(name, math.inf),
+            dry.time_s,
             curve.pressure_pa,
             curve.gas_temperature_k,
             curve.strength_use,
         )
-        shut = whole.time_s <= until
-        above = np.flatnonzero(shut & (use >= 1.0))
-        burst = float(whole.time_s[above[0]]) if above.size else None
-        intact = shut if burst is None else shut & (whole.time_s <= burst)
+        parts[name] = replace(curve, pressure_pa=pressure, strength_use=use)
+    return replace(dry, parts=parts)
+
+
+def _judged(
+    installation: Installation,
+    wet: Mapping[str, Vessel],
+    vents: Mapping[str, float],
+    moist: RunCurves,
+) -> dict[str, WetVessel]:
+    found = {}
+    for name in wet:
+        curve, time = moist.parts[name], moist.time_s
+        shut = time <= vents.get(name, math.inf)
+        burst = _first_at(time[shut], curve.strength_use[shut], 1.0)
+        intact = shut if burst is None else shut & (time <= burst)
+        lifts = {
+            valve.id: lift
+            for valve in installation.relief_valves
+            if valve.on == name
+            and (lift := _first_at(time[intact], curve.pressure_pa[intact], valve.set_pressure))
+            is not None
+        }
         found[name] = WetVessel(
             name,
-            float(np.max(use[intact])),
-            float(np.max(pressure[intact])),
+            1.0 if burst is not None else float(np.max(curve.strength_use[intact])),
+            float(np.max(curve.pressure_pa[intact]))
+            if burst is None
+            else float(np.interp(burst, time, curve.pressure_pa)),
             burst,
-            _lifts(installation, name, whole.time_s[intact], pressure[intact]),
+            lifts,
         )
     return found
 
 
-def _lifts(
-    installation: Installation, vessel: str, time: np.ndarray, pressure: np.ndarray
-) -> dict[str, float]:
-    """When the pressure with steam reaches the set pressure of each relief valve on a vessel, s."""
-    found = {}
-    for valve in installation.relief_valves:
-        reached = np.flatnonzero(pressure >= valve.set_pressure)
-        if valve.on == vessel and reached.size:
-            found[valve.id] = float(time[reached[0]])
-    return found
+def _first_at(time: np.ndarray, values: np.ndarray, level: float) -> float | None:
+    """When a history first reaches a level, s, on straight lines; None: not at all."""
+    above = np.flatnonzero(values >= level * (1.0 - 1e-9))
+    if not above.size:
+        return None
+    k = int(above[0])
+    if k == 0 or values[k] <= level:
+        return float(time[k])
+    share = (level - values[k - 1]) / (values[k] - values[k - 1])
+    return float(time[k - 1] + share * (time[k] - time[k - 1]))
 
 
 def with_steam_lifts(
@@ -154,7 +212,7 @@ def judge(installation: Installation, run: FireRun) -> Verdict:
     if verdict.outcome == "not converged":
         return verdict
     for vessel in wet_vessels(installation, run).values():
-        if vessel.peak_use <= verdict.peak_use:
+        if vessel.peak_use <= verdict.peak_use and vessel.rupture_time is None:
             continue
         peak = min(vessel.peak_use, 1.0)
         wetter = replace(

@@ -111,3 +111,17 @@ def test_a_relief_valve_lifts_when_air_and_steam_together_reach_its_set_pressure
         times[water] = lift.time_s
         assert [e.time_s for e in record.events] == sorted(e.time_s for e in record.events)
     assert times[WATER] < times[0.0] - 2.0
+
+
+def test_the_rupture_is_found_between_the_steps_of_the_run():
+    """Property: at the rupture the strength use is 1, and its time is on the curve."""
+    whole = installation(vessel(condensate=WATER), fire())
+    (exposure,) = exposures(whole)
+    record = fire_record(whole, exposure, DAY, bores=False)
+    burst = record.events[-1]
+    assert burst.event == "rupture"
+    assert burst.time_s in record.curves.time_s
+    assert {event.time_s for event in record.events} <= set(record.curves.time_s)
+    assert record.curves.parts["R1"].strength_use[-1] == pytest.approx(1.0, abs=1e-3)
+    assert record.time_to_rupture_without_vent_s == pytest.approx(burst.time_s, rel=1e-6)
+    assert len(record.curves.time_s) <= 2000
