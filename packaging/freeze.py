@@ -50,6 +50,9 @@ def main(words: list[str]) -> int:
                 "--copy-metadata=airrisk",
                 "--hidden-import=pyqtgraph",
                 "--exclude-module=tkinter",
+                "--exclude-module=numba.tests",
+                "--exclude-module=setuptools",
+                "--exclude-module=pkg_resources",
             ]
         )
     print(f"frozen into {out / 'airrisk'}")

@@ -20,7 +20,8 @@ UNWANTED = (
     "from airrisk.command import line\n"
     "try: line.commands(['assess', sys.argv[1], '--no-bores'], standalone_mode=False)\n"
     "except SystemExit: pass\n"
-    "print(sum(n.split('.')[0] in ('PySide6', 'CoolProp') for n in sys.modules), file=sys.stderr)\n"
+    "heavy = ('PySide6', 'CoolProp', 'scipy', 'numba')\n"
+    "print(sum(name.split('.')[0] in heavy for name in sys.modules), file=sys.stderr)\n"
 )
 
 
@@ -95,7 +96,9 @@ def speeds() -> Iterator[Speed]:
         f"assess {name} with bores, process", lambda: _warm("assess", str(sample)), 4.0, "s"
     )
     yield Speed(f"assess {name}, compile cache empty, process", _with_empty_cache, 10.0, "s")
-    yield Speed("modules of Qt and CoolProp loaded by assess", _unwanted_modules, 0.0, "modules")
+    yield Speed(
+        "modules of Qt, CoolProp, scipy, numba loaded by assess", _unwanted_modules, 0.0, "modules"
+    )
     yield Speed(f"report {name} as PDF, process", _report, 5.0, "s")
     quarry = tables.sample_path("slate-quarry")
     yield Speed(

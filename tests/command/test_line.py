@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from airrisk.command.line import run
+from airrisk.firetest import shipped
 
 SCHOOL = "school-laboratory.toml"
 
@@ -165,13 +166,14 @@ def test_samples_are_listed(capsys):
         assert name in shown
 
 
-def test_assessing_imports_neither_qt_nor_coolprop(school):
+def test_assessing_imports_nothing_heavy(school):
+    heavy = {"PySide6", "CoolProp", "scipy"} | ({"numba"} if shipped.belongs("drive") else set())
     script = (
         "import sys\n"
         "from airrisk.__main__ import main\n"
         f"code = main(['assess', {str(school)!r}])\n"
-        "heavy = [name for name in sys.modules if name.split('.')[0] in ('PySide6', 'CoolProp')]\n"
-        "print('heavy', heavy, code)\n"
+        f"heavy = {heavy!r} & set(sys.modules)\n"
+        "print('heavy', sorted(heavy), code)\n"
     )
     done = subprocess.run(
         [sys.executable, "-c", script], capture_output=True, text=True, timeout=300, check=True
