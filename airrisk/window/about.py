@@ -11,9 +11,9 @@ from airrisk import __version__
 from airrisk.tables import resource_path
 
 PARTS = (
-    "PySide6-Essentials", "pyqtgraph", "numpy", "scipy", "numba", "CoolProp", "networkx",
-    "reportlab", "jinja2", "icalendar", "click", "rich", "platformdirs", "tree-sitter",
-    "tree-sitter-toml",
+    "PySide6-Essentials", "pyqtgraph", "numpy", "scipy", "numba", "llvmlite", "CoolProp",
+    "networkx", "reportlab", "jinja2", "icalendar", "click", "rich", "platformdirs",
+    "tree-sitter", "tree-sitter-toml",
 )  # fmt: skip
 
 
