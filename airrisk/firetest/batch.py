@@ -1,4 +1,8 @@
-"""Thousands of variants of one fire case through the same kernel."""
+"""Thousands of variants of one fire case.
+
+A case of one gas space goes through the explicit steps of ``space_kernel``; what they do not
+bring to its end, and every network, through the implicit steps of single runs.
+"""
 
 from __future__ import annotations
 
@@ -7,13 +11,14 @@ import threading
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from airrisk.firetest import batch_kernel, compiled, stepper
+from airrisk.firetest import batch_kernel, compiled, space_kernel, stepper
 from airrisk.firetest import layout as at
-from airrisk.firetest.case import FireCase
+from airrisk.firetest.case import TOLERANCE, FireCase
 from airrisk.firetest.outcome import EMPTIED_USE
 from airrisk.firetest.run import (
     MOST_EVENTS,
@@ -26,9 +31,12 @@ from airrisk.firetest.run import (
 from airrisk.firetest.variants import bounds_of, check_lengths, columns
 
 Floats = NDArray[np.float64]
+Steps = Literal["any", "explicit", "implicit"]
 
-BATCH_TOLERANCE = 3e-6
+BATCH_TOLERANCE = 3e-6  # of the implicit steps
+SPACE_TOLERANCE = 1e-5  # of the explicit ones
 VARIANTS_PER_CALL = 50  # some 20 ms of one vessel
+SPACES_PER_CALL = 100  # some 10 ms
 CHUNK = 20_000  # variants whose inputs stand in memory at once, for each thread
 
 OUTCOMES = (
@@ -93,12 +101,112 @@ def _result(rows: Floats, limit: float) -> BatchResult:
     )
 
 
+def suits_explicit_steps(case: FireCase) -> bool:
+    """Whether a case is one gas space that nothing feeds."""
+    i = case.integers
+    return bool(i[at.I_SPACES] == 1 and i[at.I_LINKS] == 0 and i[at.I_FEEDS] == 0)
+
+
+class _Runner:
+    """The kernels with the arrays that one thread reuses for the variants of one case."""
+
+    def __init__(self, case: FireCase, tolerance: float | None, steps: Steps, plain: bool) -> None:
+        explicit = suits_explicit_steps(case)
+        if steps == "explicit" and not explicit:
+            raise ValueError("explicit steps are for one gas space that nothing feeds")
+        self.explicit = explicit and steps != "implicit"
+        self.plain = plain
+        # explicit steps leave the difficult runs, which are then done as a single run is
+        usual = TOLERANCE if self.explicit else BATCH_TOLERANCE
+        self.case = case.with_tolerance(tolerance or usual)
+        self.loose = case.with_tolerance(tolerance or SPACE_TOLERANCE)
+        self.fall_back = steps == "any"
+        spaces = len(case.spaces)
+        self.at_once = max(1, VARIANTS_PER_CALL // spaces**2)
+        size = column_count(case)
+        self.mode = np.zeros(mode_count(case), dtype=np.int64)
+        self.state = np.zeros(size)
+        self.floats = case.floats.copy()
+        self.workspace = Workspace()
+        if self.explicit:
+            self.at_once = SPACES_PER_CALL
+            self.kernel = compiled.entry("space_variants", interpreted=plain)
+            self.stages = np.zeros((space_kernel.SCRATCH_ROWS, size))
+        else:
+            self._prepare_implicit()
+
+    def _prepare_implicit(self) -> None:
+        spaces, size = len(self.case.spaces), self.state.size
+        self.drive = compiled.entry("drive", interpreted=self.plain)
+        self.workspace.fit(spaces, size - stepper.SECTION_FLOWS)
+        self.control = np.zeros(stepper.C_HEAD)
+        self.peaks = np.zeros((spaces, stepper.K_COLUMNS))
+        self.unstored = (np.empty(1), np.empty((1, size)), np.empty((1, 1), dtype=np.int64))
+        self.events = np.empty((MOST_EVENTS, 3))
+
+    def run(
+        self, places: NDArray[np.int64], table: Floats, first: int, last: int, rows: Floats
+    ) -> None:
+        """Variants ``first`` to ``last``, each into its row."""
+        with np.errstate(all="ignore"):
+            if not self.explicit:
+                self._implicit(places, table, first, last, rows)
+                return
+            self.kernel(
+                self.loose.floats, self.floats, self.case.integers, places, table, first, last,
+                self.mode, self.state, self.stages, *self.workspace.tables, rows,
+            )  # fmt: skip
+            if not self.fall_back:
+                return
+            for k in range(first, last):
+                if rows[k, batch_kernel.B_STATUS] == at.RUNNING:
+                    if not hasattr(self, "drive"):
+                        self._prepare_implicit()
+                    self._implicit(places, table, k, k + 1, rows)
+
+    def _implicit(
+        self, places: NDArray[np.int64], table: Floats, first: int, last: int, rows: Floats
+    ) -> None:
+        use = self.workspace
+        self.drive(
+            batch_kernel.TASK_VARIANTS, self.case.floats, self.floats, self.case.integers, places,
+            table, first, last, self.mode, self.state, self.control, self.peaks,
+            use.by_space, use.vectors, use.matrix, use.factors, use.pivot, use.differences,
+            *use.tables, *self.unstored, self.events, rows, 0,
+        )  # fmt: skip
+
+
+def run_brief(
+    case: FireCase, *, tolerance: float | None = None, steps: Steps = "any",
+    interpreted: bool = False,
+) -> BatchResult:  # fmt: skip
+    """The end of one run without its course, a tenth of the time of a full run of one vessel.
+
+    Parameters
+    ----------
+    case
+        See ``build_case``.
+    tolerance, steps, interpreted
+        As for ``run_batch``.
+
+    Returns
+    -------
+    BatchResult
+        Of length one.
+    """
+    rows = np.empty((1, batch_kernel.B_COLUMNS))
+    runner = _Runner(case, tolerance, steps, interpreted)
+    runner.run(np.zeros(0, dtype=np.int64), np.zeros((1, 0)), 0, 1, rows)
+    return _result(rows, case.limit)
+
+
 def run_batch(
     case: FireCase,
     variants: Mapping[str, NDArray[np.float64]],
     *,
     threads: int = 2,
-    tolerance: float = BATCH_TOLERANCE,
+    tolerance: float | None = None,
+    steps: Steps = "any",
     interpreted: bool = False,
     progress: Callable[[int, int], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
@@ -114,7 +222,11 @@ def run_batch(
     threads
         Number of threads; compiled code does not hold the interpreter.
     tolerance
-        Relative tolerance of the time steps.
+        Relative tolerance of the time steps; left out: ``SPACE_TOLERANCE`` for explicit
+        ones and that of a single run where they do not get through, else ``BATCH_TOLERANCE``.
+    steps
+        "any": explicit ones for one gas space, implicit ones where these do not get through;
+        or only the one kind.
     interpreted
         Use the plain functions although compiled ones are there.
     progress
@@ -131,56 +243,34 @@ def run_batch(
     Cancelled
         ``should_stop`` said so.
     UnknownInput, ValueError
-        See ``variants.columns``.
+        See ``variants.columns``; explicit steps for several gas spaces.
     """
     if not variants:
         raise ValueError("a batch needs at least one input that varies")
     count = check_lengths(variants)
     rows = np.empty((count, batch_kernel.B_COLUMNS))
     bounds = bounds_of(variants)
-    kernel = compiled.entry("drive", interpreted=interpreted)
-    base = case.with_tolerance(tolerance)
     stopped = threading.Event()
     lock = threading.Lock()
     done = 0
 
-    def work(span: tuple[int, int], workspace: Workspace) -> None:
+    def work(span: tuple[int, int], runner: _Runner) -> None:
         nonlocal done
         start, stop = span
         part = {name: np.asarray(values)[start:stop] for name, values in variants.items()}
-        found = columns(base, part, bounds)
+        found = columns(case, part, bounds)
         places = np.array(list(found), dtype=np.int64)
         table = np.ascontiguousarray(
             np.column_stack([np.broadcast_to(column, (stop - start,)) for column in found.values()])
         )
-        size = column_count(base)
-        spaces = len(base.spaces)
-        workspace.fit(spaces, size - stepper.SECTION_FLOWS)
-        scratch = (
-            np.zeros(mode_count(base), dtype=np.int64),
-            np.zeros(size),
-            np.zeros(stepper.C_HEAD),
-            np.zeros((spaces, stepper.K_COLUMNS)),
-        )
-        floats = base.floats.copy()
-        nothing = (np.empty(1), np.empty((1, size)), np.empty((1, 1), dtype=np.int64))
-        events = np.empty((MOST_EVENTS, 3))
-        at_once = max(1, VARIANTS_PER_CALL // max(1, spaces * spaces))
-        for first in range(0, stop - start, at_once):
+        for first in range(0, stop - start, runner.at_once):
             if stopped.is_set():
                 return
             if should_stop is not None and should_stop():
                 stopped.set()
                 return
-            last = min(first + at_once, stop - start)
-            with np.errstate(all="ignore"):
-                kernel(
-                    batch_kernel.TASK_VARIANTS, base.floats, floats, base.integers, places,
-                    table, first, last, *scratch,
-                    workspace.by_space, workspace.vectors, workspace.matrix, workspace.factors,
-                    workspace.pivot, workspace.differences, *workspace.tables, *nothing, events,
-                    rows[start:stop], 0,
-                )  # fmt: skip
+            last = min(first + runner.at_once, stop - start)
+            runner.run(places, table, first, last, rows[start:stop])
             with lock:
                 done += last - first
                 if progress is not None:
@@ -188,20 +278,23 @@ def run_batch(
 
     chunk = max(1, min(CHUNK, math.ceil(count / max(threads, 1))))
     spans = [(start, min(start + chunk, count)) for start in range(0, count, chunk)]
-    free = [Workspace() for _ in range(max(threads, 1))]
+    free = [
+        _Runner(case, tolerance, steps, interpreted)
+        for _ in range(min(max(threads, 1), len(spans)))
+    ]
 
     def one(span: tuple[int, int]) -> None:
-        workspace = free.pop()
+        runner = free.pop()
         try:
-            work(span, workspace)
+            work(span, runner)
         finally:
-            free.append(workspace)
+            free.append(runner)
 
     if threads < 2 or interpreted:
         for span in spans:
             one(span)
     else:
-        with ThreadPoolExecutor(threads, thread_name_prefix="fire-batch") as pool:
+        with ThreadPoolExecutor(len(free), thread_name_prefix="fire-batch") as pool:
             list(pool.map(one, spans))
     if stopped.is_set():
         raise Cancelled

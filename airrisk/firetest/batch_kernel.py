@@ -109,7 +109,7 @@ def summarize(status, F, I, C, PK, result):
         if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] != VESSEL:
             continue
         result[B_PEAK_USE] = max(result[B_PEAK_USE], PK[i, K_PEAK_USE])
-        if PK[i, K_RUPTURE_TIME] >= 0.0:
+        if PK[i, K_RUPTURE_TIME] >= 0.0 and not PK[i, K_RUPTURE_TIME] >= result[B_RUPTURE]:
             result[B_RUPTURE] = PK[i, K_RUPTURE_TIME]
         if PK[i, K_LIMIT_TIME] >= 0.0 and not PK[i, K_LIMIT_TIME] >= result[B_LIMIT]:
             result[B_LIMIT] = PK[i, K_LIMIT_TIME]

@@ -26,6 +26,7 @@ KERNEL_MODULES = (
     "airrisk.firetest.kernel_events",
     "airrisk.firetest.stepper",
     "airrisk.firetest.batch_kernel",
+    "airrisk.firetest.space_kernel",
 )
 _ARRAYS = "f8[::1], i8[::1]"
 _TABLE = "f8[:, :, ::1], f8[::1], f8[::1], f8, f8[:, :, :, ::1], f8[::1], f8[::1]"
@@ -35,6 +36,10 @@ SIGNATURES = {
         f"i8(i8, f8[::1], {_ARRAYS}, i8[::1], f8[:, ::1], i8, i8, i8[::1], f8[::1], f8[::1], "
         f"f8[:, ::1], f8[:, ::1], f8[:, ::1], f8[:, ::1], f8[:, ::1], i8[::1], f8[:, ::1], "
         f"{_TABLE}, f8[::1], f8[:, ::1], i8[:, ::1], f8[:, ::1], f8[:, ::1], i8)"
+    ),
+    "space_variants": (
+        f"i8(f8[::1], {_ARRAYS}, i8[::1], f8[:, ::1], i8, i8, i8[::1], f8[::1], f8[:, ::1], "
+        f"{_TABLE}, f8[:, ::1])"
     ),
 }
 

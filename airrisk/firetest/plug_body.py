@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
 from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
 
 from airrisk.installation.model import Plug
 from airrisk.physics.alloys import alloy
@@ -13,7 +17,7 @@ from airrisk.tables import read_toml
 
 @dataclass(frozen=True)
 class PlugBody:
-    """One node: body and core together."""
+    """One node: body and core together; numbers in the order of the kernel's layout."""
 
     area: float  # m2, bore
     coefficient: float
@@ -102,38 +106,75 @@ def plug_body(plug: Plug, condition: str) -> PlugBody:
     ------
     Defaults are judgement, see resources/plug_body.toml.
     """
+    (row,) = plug_body_rows(plug, condition, {"bore": np.array([plug.bore])}).tolist()
+    return PlugBody(*row)
+
+
+def plug_body_rows(
+    plug: Plug, condition: str, given: Mapping[str, NDArray[np.float64]]
+) -> NDArray[np.float64]:
+    """Bodies of a plug with many bores, masses or core lengths; a column for each number.
+
+    Parameters
+    ----------
+    plug : Plug
+        As in the file, with an alloy.
+    condition : str
+        Its present condition.
+    given : mapping
+        ``bore`` [m], ``body_mass`` [kg] and ``core_length`` [m] as arrays of one length; what
+        is left out is that of the plug.
+
+    Returns
+    -------
+    array
+        One row for each, as ``PlugBody.row``.
+
+    Raises
+    ------
+    UnknownAlloy, ValueError
+        As for ``plug_body``.
+
+    Source
+    ------
+    Defaults are judgement, see resources/plug_body.toml.
+    """
     if plug.alloy is None:
         raise ValueError(f"{plug.id}: no alloy is stated")
     metal = alloy(plug.alloy)
     default = _defaults()
-    bore = plug.bore
-    length = plug.core_length
+    count = next(iter(given.values())).size
+    bore = given.get("bore", np.full(count, plug.bore))
+    length = given.get("core_length")
+    if length is None and plug.core_length is not None:
+        length = np.full(count, plug.core_length)
     if length is None:
-        length = max(default["core_length_per_bore"] * bore, default["smallest_core_length"])
-    mass = plug.body_mass
+        length = np.maximum(default["core_length_per_bore"] * bore, default["smallest_core_length"])
+    mass = given.get("body_mass")
+    if mass is None and plug.body_mass is not None:
+        mass = np.full(count, plug.body_mass)
     if mass is None:
-        mass = max(default["mass_per_bore2"] * bore**2, default["smallest_mass"])
-    contact = plug.contact_conductance
-    if contact is None:
-        thread = math.pi * default["thread_diameter_per_bore"] * bore * length
-        contact = default["contact_coefficient"] * thread
-    exposed = plug.exposed_area
-    if exposed is None:
-        exposed = default["exposed_area_per_bore2"] * bore**2
+        mass = np.maximum(default["mass_per_bore2"] * bore**2, default["smallest_mass"])
+    thread = math.pi * default["thread_diameter_per_bore"] * bore * length
     core = metal.density * 0.25 * math.pi * bore**2 * length
-    piped = plug.outlet == "piped"
-    return PlugBody(
-        area=0.25 * math.pi * bore**2,
-        coefficient=plug.discharge_coefficient,
-        heat_capacity=mass * default["specific_heat"] + core * metal.specific_heat,
-        latent_heat=core * metal.latent_heat,
-        solidus=metal.solidus,
-        liquidus=metal.liquidus,
-        contact=contact,
-        flame_area=exposed,
-        emissivity=default["emissivity"] if plug.emissivity is None else plug.emissivity,
-        air_area=default["air_area_per_bore2"] * bore**2,
-        fouling=fouling_resistance(condition),
-        pipe_diameter=(plug.outlet_diameter or bore) if piped else 0.0,
-        pipe_length=(plug.outlet_length or 0.0) if piped else 0.0,
-    )
+    contact, exposed = plug.contact_conductance, plug.exposed_area
+    pipe = (plug.outlet_length or 0.0, plug.outlet_diameter or bore)
+    if plug.outlet != "piped":
+        pipe = (0.0, 0.0)
+    numbers: dict[str, float | NDArray[np.float64]] = {
+        "area": 0.25 * math.pi * bore**2,
+        "coefficient": plug.discharge_coefficient,
+        "heat_capacity": mass * default["specific_heat"] + core * metal.specific_heat,
+        "latent_heat": core * metal.latent_heat,
+        "solidus": metal.solidus,
+        "liquidus": metal.liquidus,
+        "contact": default["contact_coefficient"] * thread if contact is None else contact,
+        "flame_area": default["exposed_area_per_bore2"] * bore**2 if exposed is None else exposed,
+        "emissivity": default["emissivity"] if plug.emissivity is None else plug.emissivity,
+        "air_area": default["air_area_per_bore2"] * bore**2,
+        "fouling": fouling_resistance(condition),
+        "pipe_length": pipe[0],
+        "pipe_diameter": pipe[1],
+    }
+    columns = [np.broadcast_to(numbers[field.name], (count,)) for field in fields(PlugBody)]
+    return np.column_stack(columns)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase, wall_of
-from airrisk.firetest.plug_body import plug_body
+from airrisk.firetest.plug_body import plug_body_rows
 from airrisk.installation.model import Line, Plug, Vessel
 
 Floats = NDArray[np.float64]
@@ -122,11 +122,7 @@ def _body_columns(case: FireCase, plug: Plug, given: Mapping[str, Floats]) -> di
     k = case.plugs.index(plug.id)
     block = int(case.integers[at.I_F_PLUG]) + k * at.P_SIZE
     fouling = case.floats[block + at.P_FOULING]
-    rows = []
-    for values in zip(*(given[field].tolist() for field in given), strict=True):
-        changed = replace(plug, **dict(zip(given, values, strict=True)))
-        rows.append(plug_body(changed, "clean").row())
-    table = np.array(rows)
+    table = plug_body_rows(plug, "clean", given)
     table[:, at.P_FOULING] = fouling
     return {block + field: table[:, field].copy() for field in range(table.shape[1])}
 

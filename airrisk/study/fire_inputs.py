@@ -8,13 +8,12 @@ Some do not stand in the file: ``strength_factor`` (real strength over that of t
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 
 import numpy as np
 
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase
-from airrisk.firetest.plug_body import plug_body
+from airrisk.firetest.plug_body import plug_body, plug_body_rows
 from airrisk.firetest.variants import known_inputs
 from airrisk.study.spreads import Array
 
@@ -166,17 +165,16 @@ def _follow_bore(case: FireCase, out: dict[str, Array]) -> None:
     for name in case.bodies:
         bores = out.get(f"{name}.bore")
         plug = case.plug_records[name]
-        for field, place in (("contact_conductance", "contact"), ("exposed_area", "flame_area")):
+        for field, place in (
+            ("contact_conductance", at.P_CONTACT),
+            ("exposed_area", at.P_FLAME_AREA),
+        ):
             key = f"{name}.{field}"
             if bores is None or key not in out or getattr(plug, field) is not None:
                 continue
-            present = getattr(plug_body(plug, "clean"), place)
-            different, where = np.unique(bores, return_inverse=True)
-            grown = [
-                getattr(plug_body(replace(plug, bore=bore), "clean"), place)
-                for bore in different.tolist()
-            ]
-            out[key] = out[key] * (np.array(grown) / present)[where]
+            present = plug_body(plug, "clean").row()[place]
+            grown = plug_body_rows(plug, "clean", {"bore": bores})[:, place]
+            out[key] = out[key] * (grown / present)
 
 
 def _scale_flux(case: FireCase, out: dict[str, Array]) -> None:

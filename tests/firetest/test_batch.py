@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from airrisk.firetest import batch_kernel, stepper
 from airrisk.firetest.batch import OUTCOMES, run_batch
 from airrisk.firetest.outcome import classify
 from airrisk.firetest.run import run
@@ -36,7 +37,7 @@ def same(one: float, other: float) -> bool:
 def test_a_batch_gives_the_numbers_of_single_runs():
     # property: the same kernel, tolerance and inputs
     case, given = single().with_tolerance(1e-6), variants(60)
-    found = run_batch(case, given, tolerance=1e-6)
+    found = run_batch(case, given, tolerance=1e-6, steps="implicit")
     places = columns(case, given)
     for k in range(60):
         one = run(
@@ -69,13 +70,27 @@ def test_a_batch_over_a_network_gives_the_numbers_of_single_runs():
         assert found.peak_use[k] == pytest.approx(classify(one).peak_use, rel=1e-12)
 
 
-def test_the_order_and_number_of_variants_change_nothing():
+@pytest.mark.parametrize("steps", ["explicit", "implicit"])
+def test_the_order_and_number_of_variants_change_nothing(steps):
     # property: a variant does not feel its neighbours
     case, given = single(), variants(200)
-    whole = run_batch(case, given)
-    backwards = run_batch(case, {name: v[::-1] for name, v in given.items()}, threads=1)
+    whole = run_batch(case, given, steps=steps)
+    turned = {name: v[::-1] for name, v in given.items()}
+    backwards = run_batch(case, turned, threads=1, steps=steps)
     assert backwards.peak_use[::-1].tolist() == whole.peak_use.tolist()
     assert backwards.outcome[::-1].tolist() == whole.outcome.tolist()
+
+
+def test_of_several_ruptures_the_earliest_counts():
+    # arithmetic
+    case = case_of(vessel(), vessel("R2"), line("L1", "R1", "R2"), fire(("R1", "R2")))
+    peaks = np.zeros((len(case.spaces), stepper.K_COLUMNS))
+    peaks[:, stepper.K_RUPTURE_TIME] = [200.0, 300.0, *[np.nan] * (len(case.spaces) - 2)]
+    peaks[:, stepper.K_EMPTY_TIME] = np.nan
+    row = np.empty(batch_kernel.B_COLUMNS)
+    control = np.full(stepper.C_HEAD, np.nan)
+    batch_kernel.summarize(2, case.floats, case.integers, control, peaks, row)
+    assert row[batch_kernel.B_RUPTURE] == 200.0
 
 
 def test_arrays_of_two_lengths_are_refused():

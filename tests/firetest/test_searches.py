@@ -42,8 +42,9 @@ def test_a_batch_gives_the_numbers_of_single_runs():
     walls = np.linspace(0.006, 0.012, 5)
     bores = np.linspace(0.008, 0.014, 5)
     found = run_batch(
-        case, {"R1.wall_thickness": walls, "FP1.bore": bores}, tolerance=1e-6, threads=2
-    )
+        case, {"R1.wall_thickness": walls, "FP1.bore": bores}, tolerance=1e-6, threads=2,
+        steps="implicit",
+    )  # fmt: skip
     for k in range(5):
         varied = case_of(vessel(wall_thickness=walls[k]), plug(bore=bores[k]), fire())
         single = run(varied.with_tolerance(1e-6))
