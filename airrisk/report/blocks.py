@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -92,6 +93,7 @@ class Report:
     language: str = "en"
     author: str = ""
     subject: str = ""
+    day: dt.date | None = None  # that the document bears; the clock is never asked
 
 
 def table_of(

@@ -103,4 +103,5 @@ def build_report(
         f"{assessment.on.isoformat()}",
         author=about.prepared_by or "airrisk",
         subject=tr("Fusible plugs, relief, rupture, stored energy"),
+        day=assessment.on,
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import calendar
+import datetime as dt
 import io
 from collections.abc import Sequence
 from typing import Any
@@ -83,9 +85,15 @@ class _NumberedCanvas(Canvas):
     """Writes "n of m" at the foot once the number of pages is known."""
 
     foot_left = ""
+    day: dt.date | None = None
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
+        if self.day is not None:  # reportlab writes 1 January 2000 where bytes must repeat
+            stamp = self._doc._timeStamp
+            stamp.t = float(calendar.timegm(self.day.timetuple()))
+            stamp.lt = self.day.timetuple()
+            stamp.YMDhms = tuple(stamp.lt)[:6]
         self._pages: list[dict[str, Any]] = []
 
     def showPage(self) -> None:
@@ -314,6 +322,7 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
 
     class Numbered(_NumberedCanvas):
         foot_left = f"{report.title} · {report.footer}"
+        day = report.day
 
     document.build(story, canvasmaker=Numbered)
     return target.getvalue()

@@ -238,8 +238,8 @@ def _guides(
     items: list[Item] = []
     upright = sorted((g for g in chart.guides if g.axis == "x"), key=lambda g: g.value)
     level = sorted((g for g in chart.guides if g.axis == "y"), key=lambda g: g.value)
-    for guide in level:
-        y = ys.at(float(axis_numbers(guide.value, chart.y, units)))
+    heights = [ys.at(float(axis_numbers(g.value, chart.y, units))) for g in level]
+    for guide, y in zip(level, heights, strict=True):
         if not bottom - 0.5 <= y <= top + 0.5:
             continue
         colour = COLOURS[guide.role][0]
@@ -248,7 +248,8 @@ def _guides(
         for spot, dy in ((right - wide - 4, 2.5), (right - wide - 4, -8.0), (left + 5, 2.5),
                          (left + 5, -8.0), ((left + right - wide) / 2, 2.5)):  # fmt: skip
             inside = bottom < y + dy and y + dy + 6 < top
-            if inside and placer.free(spot, y + dy, wide, 7.0):
+            struck = any(y + dy - 1.5 < other < y + dy + 6.5 for other in heights)
+            if inside and not struck and placer.free(spot, y + dy, wide, 7.0):
                 items.append(_paper(spot, y + dy, wide, 6.5))
                 items.append(Words(spot, y + dy, guide.label, TINY, "start", colour))
                 placer.take(spot, y + dy, wide, 7.0)

@@ -95,7 +95,8 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         )
         blocks.append(Heading(tr("What to do")))
         cures = [
-            f"{cure.device}: {cure_sentence(cure, fire, units)}"
+            f"{dict(cure.added).get('on', cure.device).strip(chr(34))}: "
+            f"{cure_sentence(cure, fire, units)}"
             for section in assessment.shut_in
             if (fire := ruling_fire(assessment, section.id)) is not None
             for cure in fire.cures[:1]

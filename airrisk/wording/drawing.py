@@ -367,7 +367,7 @@ def _label_place(
             shift = 0.2 * free if free > 40.0 else 0.0
             crowded = any(abs(x - shift - other) < 34.0 and abs(y - h) < 8.0 for other, h in used)
             used.append((x, y))
-            return x, y, False, shift if crowded else -shift
+            return x, y, False, 2.8 * shift if crowded else -shift
     for (x1, y1), (_, y2) in stretches:
         if abs(y2 - y1) > 18.0:
             used.append((x1, (y1 + y2) / 2))

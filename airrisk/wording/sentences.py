@@ -396,15 +396,16 @@ def overall_sentence(assessment: Assessment) -> str:
         )
     else:
         failed = len(sections) - safe - unknown
+        fires = tr("them") if failed else tr("their fires") if safe > 1 else tr("its fires")
         pieces = [
             tr("{number} fail in their fires").format(number=failed)
             if failed > 1
             else tr("1 fails in its fires")
             if failed
             else "",
-            tr("{number} come through them").format(number=safe)
+            tr("{number} come through {fires}").format(number=safe, fires=fires)
             if safe > 1
-            else tr("1 comes through")
+            else tr("1 comes through {fires}").format(fires=fires)
             if safe
             else "",
             tr("{number} are not assessed").format(number=unknown)

@@ -40,6 +40,12 @@ def test_title_language_and_bookmarks(pdf):
     assert chapters == [section.title for section in report.sections]
 
 
+def test_the_file_bears_the_day_of_the_assessment_and_not_that_of_the_clock(pdf):
+    on = hand_made.assessment().on
+    made = PdfReader(io.BytesIO(pdf)).metadata.creation_date
+    assert made.date() == on
+
+
 def test_every_page_says_its_number_and_how_many(pdf):
     reader = PdfReader(io.BytesIO(pdf))
     count = len(reader.pages)
