@@ -40,12 +40,21 @@ G_H = 4
 G_Q = 5  # W into the air
 G_DM = 6  # kg/s
 G_E = 7  # W, sum of m_in (h_in - h)
+G_KEPT = 9  # Pa, at the last accepted point
+G_HELD = 10  # whether the start of an iteration was adjusted
 G_OUT = 11  # kg/s through devices and openings to the atmosphere
 G_LOST = 12  # W, enthalpy flow out of the section
 G_GAINED = 13  # kg/s from compressors
 G_GAINED_H = 14  # W from compressors
 G_T = 15  # K, temperature of the air; the next search starts from it
-G_ROWS = 16
+# change of temperature, pressure and enthalpy with the mass and with the energy of a space
+G_T_M = 16
+G_T_U = 17
+G_P_M = 18
+G_P_U = 19
+G_H_M = 20
+G_H_U = 21
+G_ROWS = 22
 
 LIFT_BAND = 0.1  # of the set gauge pressure
 LIFT_TIME = 0.05  # s

@@ -1,7 +1,7 @@
 """Advance a fire case in time: variable-order implicit steps with dense output and events.
 
 Backward differences of order 1 to 5 in quasi-constant steps, with the modified coefficients
-that lower the error, Newton iteration on a difference Jacobian kept as long as it serves.
+that lower the error, Newton iteration on a Jacobian kept as long as it serves.
 Small spaces joined to large ones make the equations stiff; the implicit steps pass over what
 has settled. Cumulated flows are carried beside the state, so that the balances can be closed
 against the stored densities and temperatures.
@@ -26,19 +26,41 @@ from airrisk.firetest.kernel_events import (
 )
 from airrisk.firetest.layout import *
 from airrisk.firetest.rhs import (
+    G_CV,
+    G_DPT,
     G_GAINED,
     G_GAINED_H,
+    G_H,
+    G_H_M,
+    G_HELD,
+    G_KEPT,
     G_LOST,
     G_OUT,
     G_P,
+    G_P_M,
+    G_P_U,
     G_Q,
+    G_RHO,
     G_T,
+    G_T_M,
+    G_T_U,
+    LIFT_TIME,
+    feed_flow,
+    flame_at,
+    lift_target,
+    link_flow,
     rates,
+    takes_first,
     turn_links,
+    vent_flow,
+    wall_rates,
 )
+from airrisk.physics.air_kernel import evaluate
+from airrisk.physics.flow_kernel import LINEAR_BELOW
 
 HIGHEST_ORDER = 5
-NEWTON_MOST = 4
+NEWTON_MOST = 6
+MOST_AHEAD = 7
 SMALLEST_STEP = 1e-10  # s
 PEAK_FROM = 990.0  # K
 PEAK_TO = 1025.0
@@ -63,6 +85,8 @@ C_ORDER = 9
 C_EQUAL = 10  # steps since the last change of step or order
 C_FACTORED = 11  # step over leading coefficient for which the factors hold; 0: none
 C_RATE = 12  # convergence rate of the last Newton iteration
+C_EAGER = 13  # how many steps get a new Jacobian once an old one has failed
+C_AHEAD = 14  # how many of them are still to come
 C_HEAD = 16
 
 # per space, PK[space, ...]
@@ -261,92 +285,235 @@ def perturbed(c, y, f, probe, F, I, G):
     return probe[c] - y[c]
 
 
-def own_rows(i, c, step, f, slope, J, I):
-    """Column ``c`` in the rows of the walls, plugs and relief valves of space ``i``."""
-    spaces = I[I_SPACES]
-    for zone in range(2, 4):
-        row = zone * spaces + i
-        J[row, c] = (slope[row] - f[row]) / step
-    for k in range(I[I_PLUGS]):
-        if I[I[I_I_PLUG] + k * PI_SIZE + PI_SPACE] == i:
-            row = 4 * spaces + k
-            J[row, c] = (slope[row] - f[row]) / step
-    for r in range(I[I_RELIEFS]):
-        if I[I[I_I_RELIEF] + r * RI_SIZE + RI_SPACE] == i:
-            row = 4 * spaces + I[I_PLUGS] + r
-            J[row, c] = (slope[row] - f[row]) / step
-
-
-def difference_matrix(
-    t, y, f, J, n, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR
+def space_columns(
+    i, t, y, f, J, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR
 ):  # fmt: skip
-    """Jacobian of ``rates`` by forward differences; returns how often ``rates`` was used.
+    """What walls, plugs, valves and feeds of one space add to the Jacobian.
 
-    A space acts on itself and its neighbours, a wall, plug or valve on its own space only, so
-    many columns are found from one evaluation.
+    Leaves in ``G`` how temperature, pressure and enthalpy follow mass and energy.
     """
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
-    evaluations = 0
+    reliefs = I[I_RELIEFS]
+    at = I[I_F_SPACE] + i * S_SIZE
+    rho, gas, p, cv, h = G[G_RHO, i], G[G_T, i], G[G_P, i], G[G_CV, i], G[G_H, i]
+    mass = y[i]
+    denser, _, _, _, _ = evaluate(TC, TX, TR, gas_constant, 1.0001 * rho, gas)
+    p_rho = (denser - p) / (1e-4 * rho)
+    u = y[spaces + i] / mass
+    G[G_T_M, i] = -(u + (p - gas * G[G_DPT, i]) / rho) / (mass * cv)
+    G[G_T_U, i] = 1.0 / (mass * cv)
+    for block in range(2):
+        thinner = 1.0 - block
+        G[G_P_M + block, i] = p_rho * rho / mass * thinner + G[G_DPT, i] * G[G_T_M + block, i]
+        G[G_H_M + block, i] = (
+            block - thinner * (u + p / rho) + G[G_P_M + block, i] * mass / rho
+        ) / mass
+    burning = mode[0] == 1
+    flame = F[F_AMBIENT_T]
+    if burning and I[I_CURVE] != CURVE_FLUX:
+        flame = flame_at(t, F, I)
+    # walls and plugs: own columns first, then the air's temperature and density
+    for place in range(4 + plugs):
+        c = (2 + place) * spaces + i
+        step = 0.0
+        if place >= 4:
+            ints = I[I_I_PLUG] + (place - 4) * PI_SIZE
+            c = 4 * spaces + place - 4
+            if I[ints + PI_SPACE] == i and mode[place - 3] == 0 and I[ints + PI_FOLLOWS_WALL] == 0:
+                step = perturbed(c, y, f, probe, F, I, G)
+        elif place >= 2:
+            step = 1e-5 * (gas if place == 2 else rho)
+        elif F[at + S_HOT_AREA + place] > 0.0:
+            step = perturbed(c, y, f, probe, F, I, G)
+        if step == 0.0:
+            continue
+        warmer = gas + step if place == 2 else gas
+        thicker = rho + step if place == 3 else rho
+        heat = wall_rates(i, warmer, thicker, flame, burning, probe, slope, F, I, mode)
+        for target in range(-1, 2 + plugs):
+            row = (2 + target) * spaces + i
+            change = (heat - G[G_Q, i]) / step
+            if target >= 2:
+                row = 4 * spaces + target - 2
+                if I[I[I_I_PLUG] + (target - 2) * PI_SIZE + PI_SPACE] != i:
+                    continue
+            if target >= 0:
+                change = (slope[row] - f[row]) / step
+            if place == 2:
+                J[row, i] += change * G[G_T_M, i]
+                J[row, spaces + i] += change * G[G_T_U, i]
+            elif place == 3:
+                J[row, i] += change * rho / mass
+            else:
+                J[row, c] = change
+        if place < 2 or place >= 4:
+            probe[c] = y[c]
+    out = vent_flow(i, p, rho, gas, y, F, I, mode, FC, FX, FR)
+    if out > 0.0:
+        step = 1e-6
+        by_p = vent_flow(i, p + step * p, rho, gas, y, F, I, mode, FC, FX, FR) - out
+        by_rho = vent_flow(i, p, rho + step * rho, gas, y, F, I, mode, FC, FX, FR) - out
+        by_t = vent_flow(i, p, rho, gas + step * gas, y, F, I, mode, FC, FX, FR) - out
+        for block in range(2):
+            c = block * spaces + i
+            change = (
+                by_p * G[G_P_M + block, i] / p
+                + by_rho * (1.0 - block) / mass
+                + by_t * G[G_T_M + block, i] / gas
+            ) / step
+            J[i, c] -= change
+            J[spaces + i, c] -= change * h + out * G[G_H_M + block, i]
+    for valve in range(reliefs):
+        if mode[1 + plugs + valve] == 0 or I[I[I_I_RELIEF] + valve * RI_SIZE + RI_SPACE] != i:
+            continue
+        c = 4 * spaces + plugs + valve
+        set_gauge = F[I[I_F_RELIEF] + valve * R_SIZE + R_SET]
+        gauge = p - F[F_AMBIENT_P]
+        target = lift_target(y[c], gauge, set_gauge)
+        step = 1e-7 * set_gauge
+        by_p = (lift_target(y[c], gauge + step, set_gauge) - target) / (step * LIFT_TIME)
+        J[c, i] = by_p * G[G_P_M, i]
+        J[c, spaces + i] = by_p * G[G_P_U, i]
+        step = 1e-7 if y[c] < 0.5 else -1e-7
+        J[c, c] = ((lift_target(y[c] + step, gauge, set_gauge) - target) / step - 1.0) / LIFT_TIME
+        probe[c] = y[c] + step
+        change = (vent_flow(i, p, rho, gas, probe, F, I, mode, FC, FX, FR) - out) / step
+        J[i, c] = -change
+        J[spaces + i, c] = -change * h
+        probe[c] = y[c]
+    first_feed = 1 + plugs + 2 * reliefs + I[I_DISCS] + 2 * spaces
+    for feed in range(I[I_FEEDS]):
+        state = mode[first_feed + feed]
+        if state > 0 and I[I[I_I_FEED] + feed * CI_SIZE + CI_SPACE] == i:
+            more = feed_flow(feed, state, p + 1e-6 * p, F, I) - feed_flow(feed, state, p, F, I)
+            for block in range(2):
+                change = more * 1e6 / p * G[G_P_M + block, i]
+                J[i, block * spaces + i] += change
+                J[spaces + i, block * spaces + i] += (
+                    change * F[I[I_F_FEED] + feed * C_SIZE + C_ENTHALPY]
+                )
+
+
+def link_columns(k, J, F, I, mode, G, FC, FX, FR):
+    """What one link adds to the Jacobian.
+
+    The change with the difference of the pressures is one number for both ends, so that what
+    moves both together moves no air.
+    """
+    spaces = I[I_SPACES]
+    a = I[I[I_I_LINK] + k * LI_SIZE + LI_FROM]
+    b = I[I[I_I_LINK] + k * LI_SIZE + LI_TO]
+    p_a, rho_a, t_a = G[G_P, a], G[G_RHO, a], G[G_T, a]
+    p_b, rho_b, t_b = F[F_AMBIENT_P], 0.0, 0.0
+    if b >= 0:
+        p_b, rho_b, t_b = G[G_P, b], G[G_RHO, b], G[G_T, b]
+    first = takes_first(k, p_a - p_b, I, mode)
+    source = a if first else b
+    flow = link_flow(k, first, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR)
+    step = 1e-3 + 1e-2 * abs(p_a - p_b)
+    if p_a < p_b:
+        step = -step
+    more = link_flow(k, first, p_a + step, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR)
+    if source < 0 or (flow == 0.0 and more == 0.0):
+        return
+    by_difference = (more - flow) / step
+    step = 1e-5
+    size = 1.0 + step
+    both = step * G[G_P, source]
+    by_p = link_flow(
+        k, first, p_a + both, rho_a, t_a, p_b + both, rho_b, t_b, F, I, FC, FX, FR
+    ) - flow  # fmt: skip
+    by_rho = link_flow(
+        k, first, p_a, rho_a * size, t_a, p_b, rho_b * size, t_b, F, I, FC, FX, FR
+    ) - flow  # fmt: skip
+    by_t = link_flow(
+        k, first, p_a, rho_a, t_a * size, p_b, rho_b, t_b * size, F, I, FC, FX, FR
+    ) - flow  # fmt: skip
+    for end in range(1 if b < 0 else 2):
+        i = a if end == 0 else b
+        for block in range(2):
+            change = by_difference * G[G_P_M + block, i]
+            if end == 1:
+                change = (by_p / both - by_difference) * G[G_P_M + block, i]
+            carried = 0.0
+            if i == source:
+                change += by_t / (step * G[G_T, i]) * G[G_T_M + block, i]
+                if block == 0:
+                    change += by_rho / (
+                        step * F[I[I_F_SPACE] + i * S_SIZE + S_VOLUME] * G[G_RHO, i]
+                    )
+                carried = flow * G[G_H_M + block, i]
+            carried += change * G[G_H, source]
+            c = block * spaces + i
+            J[a, c] -= change
+            J[spaces + a, c] -= carried
+            if b >= 0:
+                J[b, c] += change
+                J[spaces + b, c] += carried
+
+
+def jacobian(t, y, f, J, n, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
+    """Jacobian of ``rates``; ``G`` must hold what that found for ``y``.
+
+    Differences of the parts, joined by the chain rule. Returns its work in uses of ``rates``.
+    """
     for r in range(n):
         probe[r] = y[r]
         for c in range(n):
             J[r, c] = 0.0
-    # mass and energy by groups of spaces without common neighbour, then each wall zone at
-    # once, then plugs and valves one by one
-    groups = 2 * I[I_COLORS]
-    for number in range(groups + 2 + n - 4 * spaces):
-        block = number % 2
-        group = I[I_I_COLOR] + (number // 2) * spaces
-        single = -1
-        home = -1
-        if number >= groups:
-            block = 2 + number - groups
-        if block > 3:
-            single = 4 * spaces + block - 4
-            if single < 4 * spaces + plugs:
-                ints = I[I_I_PLUG] + (single - 4 * spaces) * PI_SIZE
-                home = I[ints + PI_SPACE]
-                if mode[1 + single - 4 * spaces] == 1 or I[ints + PI_FOLLOWS_WALL] == 1:
-                    continue
-            else:
-                valve = single - 4 * spaces - plugs
-                home = I[I[I_I_RELIEF] + valve * RI_SIZE + RI_SPACE]
-                if mode[1 + plugs + valve] == 0:
-                    continue
-            perturbed(single, y, f, probe, F, I, G)
-        else:
-            for i in range(spaces):
-                if number < groups:
-                    if I[group + i] == i:
-                        perturbed(block * spaces + i, y, f, probe, F, I, G)
-                elif F[I[I_F_SPACE] + i * S_SIZE + S_HOT_AREA + block - 2] > 0.0:
-                    perturbed(block * spaces + i, y, f, probe, F, I, G)
-        rates(t, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
-        evaluations += 1
-        for k in range(spaces):
-            c = block * spaces + k
-            own = True
-            if single >= 0:
-                if k != home:
-                    continue
-                c = single
-            elif number < groups:
-                source = I[group + k]
-                if source < 0:
-                    continue
-                c = block * spaces + source
-                own = source == k
-            step = probe[c] - y[c]
-            if step == 0.0:
+    for i in range(I[I_SPACES]):
+        space_columns(
+            i, t, y, f, J, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR
+        )
+    for k in range(I[I_LINKS]):
+        link_columns(k, J, F, I, mode, G, FC, FX, FR)
+    return 4
+
+
+def hold_differences(new, change, F, I, G, TC, TX, TR, gas_constant):
+    """Begin the iteration with the small pressure differences of the last accepted point.
+
+    Between spaces that stand close to each other or to the atmosphere the flow sets the
+    difference, which is far smaller than the error that a step may have; the extrapolated state
+    knows nothing of it, and the flows are bent there.
+    """
+    spaces = I[I_SPACES]
+    for i in range(spaces):
+        G[G_P, i] = pressure_of(i, new, F, I, G, TC, TX, TR, gas_constant)
+        G[G_HELD, i] = 0.0
+    # the atmosphere holds its neighbours first
+    for k in range(-spaces, I[I_LINKS]):
+        moved = k + spaces
+        other = -1
+        if k >= 0:
+            ends = I[I_I_LINK] + k * LI_SIZE
+            moved = I[ends + LI_FROM]
+            other = I[ends + LI_TO]
+            if other < 0:
                 continue
-            J[k, c] = (slope[k] - f[k]) / step
-            J[spaces + k, c] = (slope[spaces + k] - f[spaces + k]) / step
-            if own:
-                own_rows(k, c, step, f, slope, J, I)
-        for r in range(n):
-            probe[r] = y[r]
-    return evaluations
+            falls = G[G_KEPT, moved] >= G[G_KEPT, other]
+            if I[ends + (LI_FORWARD if falls else LI_BACKWARD)] == 0:
+                continue
+            free = I[I_F_SPACE] + S_VOLUME
+            smaller = F[free + moved * S_SIZE] < F[free + other * S_SIZE]
+            if G[G_HELD, moved] > 0.0 or (G[G_HELD, other] <= 0.0 and not smaller):
+                moved, other = other, moved
+        kept = F[F_AMBIENT_P] if other < 0 else G[G_KEPT, other]
+        difference = G[G_KEPT, moved] - kept
+        if G[G_HELD, moved] > 0.0 or not abs(difference) < LINEAR_BELOW:
+            continue
+        goal = (F[F_AMBIENT_P] if other < 0 else G[G_P, other]) + difference
+        share = goal / G[G_P, moved] - 1.0
+        if abs(share) < 1e-3:
+            for block in range(2):
+                step = share * new[block * spaces + moved]
+                new[block * spaces + moved] += step
+                change[block * spaces + moved] += step
+            G[G_P, moved] = goal
+            G[G_HELD, moved] = 1.0
+            if other >= 0:
+                G[G_HELD, other] = 1.0
 
 
 def section_flows(f, n, spaces, G):
@@ -528,6 +695,9 @@ def advance(
     status = RUNNING
     taken = 0
     forced = -1  # event that ended the last step
+    # where an old Jacobian failed the next steps have a new one from the start
+    eager = int(C[C_EAGER])
+    ahead = int(C[C_AHEAD])
     t_before = t
     fresh = steps == 0  # something changed: look for events, store the point, begin anew
     while status == RUNNING and (fresh or taken < max_steps):
@@ -564,6 +734,7 @@ def advance(
                 note_use(i, t, use, G[G_P, i], limit, PK)
                 PK[i, K_END_USE] = use
                 PK[i, K_LAST_GAS] = G[G_T, i]
+                G[G_KEPT, i] = G[G_P, i]
             if store:
                 rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
             section_flows(f, n, spaces, G)
@@ -585,7 +756,7 @@ def advance(
             order = 1
             equal = 0
             rate_kept = 0.5
-            evaluations += difference_matrix(
+            evaluations += jacobian(
                 t, y, f, J, n, between, rest, F, I, mode, G,
                 TC, TX, TR, gas_constant, FC, FX, FR,
             )  # fmt: skip
@@ -602,7 +773,12 @@ def advance(
             status = BUDGET_SPENT
             break
         stop = next_stop(t, F, I, mode)
-        current = False
+        # 1: a new Jacobian where the iteration begins, 2: one at the last accepted point
+        renew = 0
+        renewed = False
+        if ahead > 0:
+            renew = 1
+            ahead -= 1
         hits_stop = False
         error = 0.0
         iterations = 0
@@ -631,6 +807,21 @@ def advance(
                 new[k] = guess
                 if k < n:
                     scale[k] = rtol * allowance(k, guess, new, F, I, G)
+            for k in range(n):
+                change[k] = 0.0
+            if spaces > 1:
+                hold_differences(new, change, F, I, G, TC, TX, TR, gas_constant)
+            if renew > 0:
+                # of the state from which the iteration begins; failing that, where all is sound
+                at, state = (t + h, new) if renew == 1 else (t, y)
+                rates(at, state, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+                evaluations += 1 + jacobian(
+                    at, state, f, J, n, between, rest, F, I, mode, G,
+                    TC, TX, TR, gas_constant, FC, FX, FR,
+                )  # fmt: skip
+                factored = 0.0
+                renew = 0
+                renewed = True
             if factored != c:
                 for r in range(n):
                     for q in range(n):
@@ -640,8 +831,6 @@ def advance(
                     status = STEP_TOO_SMALL
                     break
                 factored = c
-            for k in range(n):
-                change[k] = 0.0
             converged = False
             size_before = 0.0
             iterations = 0
@@ -657,8 +846,9 @@ def advance(
                     break
                 if m > 0:
                     rate = size / size_before
+                    # the first rate may be that of a passing mode
                     if rate >= 1.0 or (
-                        rate ** (NEWTON_MOST - m) / (1.0 - rate) * size > newton_limit
+                        m > 1 and rate ** (NEWTON_MOST - m) / (1.0 - rate) * size > newton_limit
                     ):
                         break
                     rate_kept = max(0.3 * rate_kept, rate, 0.2)
@@ -672,15 +862,11 @@ def advance(
             if not converged:
                 rejected += 1
                 rate_kept = 0.5
-                if not current:
-                    # at the last accepted point, where all is known to be sound
-                    rates(t, y, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
-                    evaluations += 1 + difference_matrix(
-                        t, y, f, J, n, between, rest, F, I, mode, G,
-                        TC, TX, TR, gas_constant, FC, FX, FR,
-                    )  # fmt: skip
-                    current = True
-                    factored = 0.0
+                renew = 2
+                if not renewed:
+                    renew = 1
+                    eager = min(2 * eager + 1, MOST_AHEAD)
+                    ahead = eager
                     continue
                 factor = 0.3
             else:
@@ -716,6 +902,8 @@ def advance(
         t = stop if hits_stop else t + h
         steps += 1
         taken += 1
+        if not renewed:
+            eager = 0
         equal += 1
         for k in range(columns):
             D[order + 2, k] = change[k] - D[order + 1, k]
@@ -818,6 +1006,7 @@ def advance(
                 note_use(i, t, use, G[G_P, i], limit, PK)
                 PK[i, K_END_USE] = use
                 PK[i, K_LAST_GAS] = G[G_T, i]
+                G[G_KEPT, i] = G[G_P, i]
             if store:
                 rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
             if hits_stop and mode[0] == 1:
@@ -871,4 +1060,6 @@ def advance(
     C[C_EQUAL] = equal
     C[C_FACTORED] = factored
     C[C_RATE] = rate_kept
+    C[C_EAGER] = eager
+    C[C_AHEAD] = ahead
     return status
