@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import itertools
+import threading
 from collections.abc import Callable, Mapping
 from dataclasses import fields, replace
 from typing import Any, Literal, TypeVar
@@ -35,6 +37,7 @@ from airrisk.study.records import (
 from airrisk.study.rules import RuleContext
 from airrisk.study.running import running_temperatures
 from airrisk.study.screening import screen
+from airrisk.study.side_by_side import side_by_side
 from airrisk.study.upkeep import upkeep_rows, walk_stops
 
 Progress = Callable[[float, str], None]
@@ -90,11 +93,22 @@ class _Chain:
         try:
             return compute()
         except Exception as error:
-            if type(error).__name__ in ("Stopped", "Cancelled"):
-                raise Stopped from None
-            reason = str(error) or type(error).__name__
-            self.failures.append(Failure(step, part, reason))
+            self.note(step, part, error)
             return otherwise
+
+    def note(self, step: str, part: str, error: Exception) -> str:
+        """Keep what failed and return its message.
+
+        Raises
+        ------
+        Stopped
+            It was no failure but the wish to stop.
+        """
+        if type(error).__name__ in ("Stopped", "Cancelled"):
+            raise Stopped from None
+        reason = str(error) or type(error).__name__
+        self.failures.append(Failure(step, part, reason))
+        return reason
 
 
 def assess(
@@ -291,25 +305,31 @@ def _fires(
 
     bare = physical(installation)
     wanted: tuple[Exposure, ...] = chain.attempt("fires", "", lambda: exposures(bare), ())
-    records = []
-    for number, exposure in enumerate(wanted):
-        name = f"{exposure.fire.id} on {exposure.section.id}"
-        chain.check(0.15 + 0.7 * number / len(wanted), name)
+    names = [f"{exposure.fire.id} on {exposure.section.id}" for exposure in wanted]
+    turn = threading.Lock()
+    begun = itertools.count()
 
-        def compute(exposure: Exposure = exposure) -> FireRecord:
-            key = ("fire", *_fire_inputs(bare, exposure), on, bores)
+    def ask(number: int) -> FireRecord | Exception:
+        exposure = wanted[number]
+        key = ("fire", *_fire_inputs(bare, exposure), on, bores)
+        try:
+            with turn:  # progress only rises
+                chain.check(0.15 + 0.7 * next(begun) / len(wanted), names[number])
             return chain.cache.answer(
                 key,
                 lambda: fire_record(
                     bare, exposure, on, bores=bores, should_stop=chain._should_stop
                 ),
             )
+        except Exception as error:  # told in the order of the fires
+            return error
 
-        failures = len(chain.failures)
-        record = chain.attempt("fire", name, compute, None)
-        if record is None:
-            record = failed_record(exposure, chain.failures[failures].message)
-        records.append(record)
+    records = []
+    answers = side_by_side(ask, range(len(wanted)))
+    for exposure, name, answer in zip(wanted, names, answers, strict=True):
+        if isinstance(answer, Exception):
+            answer = failed_record(exposure, chain.note("fire", name, answer))
+        records.append(answer)
     return tuple(records)
 
 

@@ -34,6 +34,8 @@ def side_by_side(ask: Callable[[Item], Answer], items: Iterable[Item]) -> list[A
         Of the first item, in their order, whose question failed.
     """
     waiting = list(items)
+    if len(waiting) > 1 and not compiled.is_preparing():
+        compiled.compile_now()
     if len(waiting) < 2 or not compiled.is_ready():
         return [ask(item) for item in waiting]
     with ThreadPoolExecutor(THREADS, thread_name_prefix="study") as pool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from functools import cache
 from typing import Any
 
@@ -122,6 +123,32 @@ def test_a_failed_fire_becomes_a_failure_and_is_never_safe(monkeypatch):
     # the other answers are there, and the findings say that something failed
     assert set(found.parts) == {"R1", "L1"}
     assert any(finding.severity == "danger" for finding in found.findings)
+
+
+def test_fires_keep_their_order_whichever_is_done_first(monkeypatch):
+    # property
+    in_order = answer(school())
+    run, later = fire_outcomes.fire_record, threading.Event()
+
+    def last_first(installation: Installation, exposure: Any, *rest: Any, **other: Any):
+        first = in_order.fires[0]
+        if (exposure.fire.id, exposure.section.id) == (first.id, first.section):
+            assert later.wait(20)
+        try:
+            return run(installation, exposure, *rest, **other)
+        finally:
+            later.set()
+
+    shares: list[float] = []
+    monkeypatch.setattr(fire_outcomes, "fire_record", last_first)
+    assert answer(school(), progress=lambda share, _: shares.append(share)) == in_order
+    assert shares == sorted(shares)
+
+    def broken(_: Installation, exposure: Any, *rest: Any, **other: Any):
+        raise ArithmeticError(exposure.section.id)
+
+    monkeypatch.setattr(fire_outcomes, "fire_record", broken)
+    assert [f.message for f in answer(school()).failures] == [f.section for f in in_order.fires]
 
 
 def test_a_failed_screening_withholds_that_part_only(monkeypatch):
