@@ -33,6 +33,7 @@ from reportlab.platypus import Paragraph as Text
 from airrisk.installation.model import Installation
 from airrisk.report import blocks
 from airrisk.report.content import build_report, units_for
+from airrisk.report.pdf_cells import Cell
 from airrisk.report.pdf_figures import FigureFlowable
 from airrisk.report.plotting import draw
 from airrisk.report.text_width import BOLD, REGULAR, register_fonts, text_width
@@ -127,9 +128,9 @@ class _Document(BaseDocTemplate):
             self.canv.addOutlineEntry(title, key, 0, False)
 
 
-def _cell(text: str, align: str, strong: bool) -> Text:
+def _cell(text: str, align: str, strong: bool) -> Cell:
     name = "cell strong" if strong else "cell right" if align == "right" else "cell"
-    return Text(escape(text), STYLES[name])
+    return Cell(text, STYLES[name])
 
 
 def _widths(table: blocks.Table, room: float) -> list[float]:
@@ -166,7 +167,7 @@ def _table(table: blocks.Table, room: float) -> list[Flowable]:
         rows.append(
             [_cell(text, align[i], table.strong_first and i == 0) for i, text in enumerate(texts)]
         )
-    heights = None
+    heights: list[float | None] | None = None
     if table.row_height:
         heights = [None]
         widths = _widths(table, room)
@@ -250,9 +251,12 @@ def _short(block: blocks.Block) -> bool:
 
 
 def _together(parts: tuple[blocks.Block, ...]) -> list[list[blocks.Block]]:
-    """Blocks in groups that stay on one page: a heading with its texts and first figure."""
-    groups: list[list[blocks.Block]] = []
-    joining = False
+    """Blocks in groups that stay on one page: a heading with its texts and first figure.
+
+    The first group stands under the chapter's own heading.
+    """
+    groups: list[list[blocks.Block]] = [[]]
+    joining = True
     for block in parts:
         if isinstance(block, blocks.Heading):
             groups.append([block])
@@ -263,7 +267,7 @@ def _together(parts: tuple[blocks.Block, ...]) -> list[list[blocks.Block]]:
         else:
             groups.append([block])
             joining = False
-    return groups
+    return [group for group in groups if group]
 
 
 def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
@@ -296,12 +300,18 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
     for number, section in enumerate(report.sections, start=1):
         if not isinstance(story[-1], PageBreak):
             story.append(PageBreak() if section.own_page and number > 1 else CondPageBreak(190))
-        story.append(_Chapter(f"{number} {section.title}", section.key))
+        head: list[Flowable] = [_Chapter(f"{number} {section.title}", section.key)]
         for group in _together(section.blocks):
             made = [flowable for block in group for flowable in _block(block, room, units)]
             if isinstance(group[0], blocks.Heading) and len(group) == 1:
                 story.append(CondPageBreak(90))
-            whole = len(group) > 1 or isinstance(group[0], blocks.Drawn) or _short(group[0])
+            whole = (
+                len(group) > 1
+                or isinstance(group[0], (blocks.Drawn, blocks.Paragraph))
+                or _short(group[0])
+            )
+            made = [*head, *made]
+            head = []
             story += [KeepTogether(made)] if whole else made
         if section.own_page and number < len(report.sections):
             story.append(PageBreak())
