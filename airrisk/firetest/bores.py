@@ -71,14 +71,25 @@ def excess(result: FireRun) -> float:
 class _Search:
     """Runs of one case with something changed."""
 
-    def __init__(self, case: FireCase, workspace: Workspace | None) -> None:
+    def __init__(
+        self,
+        case: FireCase,
+        workspace: Workspace | None,
+        should_stop: Callable[[], bool] | None = None,
+    ) -> None:
         self.case = case.with_tolerance(SEARCH_TOLERANCE)
         self.workspace = workspace or Workspace()
+        self.should_stop = should_stop
         self.runs = 0
 
     def run(self, floats: Mapping[int, float]) -> FireRun:
         self.runs += 1
-        return run(self.case.changed(floats), workspace=self.workspace, store=False)
+        return run(
+            self.case.changed(floats),
+            workspace=self.workspace,
+            store=False,
+            should_stop=self.should_stop,
+        )
 
     def boundary(
         self,
@@ -141,6 +152,7 @@ def smallest_bore(
     *,
     extras: bool = True,
     workspace: Workspace | None = None,
+    should_stop: Callable[[], bool] | None = None,
 ) -> BoreResult:
     """Smallest bore of one plug that vents in time, the other plugs as in the case.
 
@@ -155,13 +167,15 @@ def smallest_bore(
         asked when no bore is enough.
     workspace
         Reused arrays of this thread.
+    should_stop
+        As for ``run``.
 
     Returns
     -------
     BoreResult
     """
     case = _enabled(case, plug)
-    search = _Search(case, workspace)
+    search = _Search(case, workspace, should_stop)
     area, inputs = api521_area(case, plug)
     if case.plug_records[plug].alloy is None:
         return BoreResult(None, None, None, None, None, area, inputs, 0)

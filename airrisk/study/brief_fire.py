@@ -1,4 +1,4 @@
-"""A fire answered by two runs only, for values that change many times a second."""
+"""Quick answers about one fire for values that change many times a second."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ from airrisk.firetest.run import Workspace
 from airrisk.firetest.run import run as run_fire
 from airrisk.installation.model import Installation
 from airrisk.study.exposures import Exposure, exposures
-from airrisk.study.fire_outcomes import FireStudy, Setting, answer_of
+from airrisk.study.fire_cures import search_bores
+from airrisk.study.fire_outcomes import FireStudy, Setting, answer_of, fire_record
 from airrisk.study.records import FireRecord
 from airrisk.study.steam import judge
 
@@ -93,3 +94,49 @@ def brief_fire_record(
         outcome_if_plugs_work=None,
         convection_doubt={},
     )
+
+
+def settled_fire_record(
+    installation: Installation,
+    part: str,
+    fire_id: str,
+    on: dt.date,
+    *,
+    should_stop: Callable[[], bool] | None = None,
+) -> FireRecord | None:
+    """The whole record of a part's fire with the smallest bores, without cures.
+
+    Parameters
+    ----------
+    installation
+        The checked installation.
+    part
+        Id of the vessel or line.
+    fire_id
+        Id of the fire; the first that reaches the part where it is not found.
+    on
+        Date that decides which plugs are credited.
+    should_stop
+        Asked at least every 50 ms, also between the runs of a search.
+
+    Returns
+    -------
+    FireRecord or None
+        Latest melting point and thinnest wall are left out; None when no fire reaches the part.
+
+    Raises
+    ------
+    FireCaseError
+        The section cannot be run.
+    """
+    exposure = exposure_like(installation, part, fire_id)
+    if exposure is None:
+        return None
+    record = fire_record(installation, exposure, on, bores=False, should_stop=should_stop)
+    if record.outcome == "not converged" or exposure.default_case not in (None, "a"):
+        return record
+    study = FireStudy(installation, exposure, on, should_stop)
+    setting = Setting(record.start, record.inner_radiation, installation.choices.strength_basis)
+    found = search_bores(study, setting, extras=False)
+    smallest = {plug: search.exact_m for plug, search in found.items()}
+    return replace(record, bores=found, smallest_bore_m=smallest)

@@ -28,9 +28,12 @@ FIRST_BORE = 0.01  # m, of a new plug before its bore is known
 LARGEST_CHANGE = 2.0  # a bore this many times the exact one is not worth trying again
 
 
-def search_bores(study: FireStudy, setting: Setting) -> dict[str, BoreSearch]:
+def search_bores(
+    study: FireStudy, setting: Setting, *, extras: bool = True
+) -> dict[str, BoreSearch]:
     """Smallest adequate bore of every credited plug of the section, the others as fitted.
 
+    ``extras`` also asks for the latest melting point and the thinnest wall.
     A plug that no vessel of the section can send its air to is enough with no bore; it is not run.
     """
     case = study.case(setting)
@@ -47,7 +50,9 @@ def search_bores(study: FireStudy, setting: Setting) -> dict[str, BoreSearch]:
     def search(plug: str) -> BoreSearch:
         if section.vessels and plug not in reached:
             return BoreSearch(None, None, None, None, None, *api521_area(case, plug))
-        return _search_record(smallest_bore(case, plug))
+        return _search_record(
+            smallest_bore(case, plug, extras=extras, should_stop=study.should_stop)
+        )
 
     return dict(zip(asked, side_by_side(search, asked), strict=True))
 

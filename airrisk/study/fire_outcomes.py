@@ -101,7 +101,7 @@ class FireStudy:
     ) -> None:
         self.installation = installation
         self.exposure = exposure
-        self.on, self._should_stop = on, should_stop
+        self.on, self.should_stop = on, should_stop
         inside = set(exposure.section.plugs)
         plugs = [plug for plug in installation.plugs if plug.id in inside]
         states = {plug.id: plug_state(installation, plug, on) for plug in plugs}
@@ -112,7 +112,7 @@ class FireStudy:
         self, installation: Installation, exposure: Exposure, renewed: str | None
     ) -> FireStudy:
         """The study of a changed installation; a renewed plug is credited and clean."""
-        study = FireStudy(installation, exposure, self.on, self._should_stop)
+        study = FireStudy(installation, exposure, self.on, self.should_stop)
         study.uncredited = tuple(name for name in self.uncredited if name != renewed)
         if renewed is not None:
             study.conditions[renewed] = "clean"
@@ -158,7 +158,7 @@ class FireStudy:
 
     def run(self, cases: Sequence[FireCase]) -> list[FireRun]:
         """Run cases in the order given."""
-        return run_many(cases, should_stop=self._should_stop)
+        return run_many(cases, should_stop=self.should_stop)
 
 
 def badness(verdict: Verdict) -> tuple[int, int, float]:

@@ -202,8 +202,8 @@ def test_the_order_alone_is_that_of_the_whole_screening():
     """Property: the short record holds the same numbers as the long one."""
     system = installation(
         vessel(),
-        plugs=(Plug("FP1", on="R1", alloy="tin", bore=0.01),),
-        relief_valves=(ReliefValve("RV1", on="R1", set_pressure=1.05e6 + AMBIENT, area=2e-4),),
+        plugs=(Plug(id="FP1", on="R1", alloy="tin", bore=0.01),),
+        relief_valves=(ReliefValve(id="RV1", on="R1", set_pressure=1.05e6 + AMBIENT, area=2e-4),),
     )
     whole, short = screen(system, system.vessels[0]), heat_shut_in(system, system.vessels[0])
     for item in dataclasses.fields(short):

@@ -1,4 +1,4 @@
-"""A logarithmic axis with few plain numbers: 1, 2 and 5 of each decade where there is room."""
+"""An axis with few plain numbers: round steps, and on a logarithmic one 1, 2 and 5."""
 
 from __future__ import annotations
 
@@ -9,12 +9,21 @@ import pyqtgraph as pg
 from airrisk.wording.units import number_text
 
 
+def round_step(raw: float) -> float:
+    """The next 1, 2 or 5 times a power of ten."""
+    power = 10.0 ** math.floor(math.log10(max(raw, 1e-12)))
+    return next(power * factor for factor in (1, 2, 5, 10) if power * factor >= raw * (1 - 1e-9))
+
+
 class PlainAxis(pg.AxisItem):
     """An axis that writes plain numbers; on a logarithmic scale only round ones."""
 
     def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
         if not self.logMode:
-            return super().tickValues(low, high, size)
+            wide = 80.0 if self.orientation in ("bottom", "top") else 40.0
+            spacing = round_step((high - low) * wide / max(size, wide))
+            first, last = math.ceil(low / spacing - 1e-9), math.floor(high / spacing + 1e-9)
+            return [(spacing, [spacing * number for number in range(first, last + 1)])]
         decades = max(high - low, 1e-6)
         room = size / decades
         wide = 46 if self.orientation in ("bottom", "top") else 22

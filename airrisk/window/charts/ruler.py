@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import (
@@ -12,12 +14,12 @@ from PySide6.QtGui import (
     QPainter,
     QPaintEvent,
     QPen,
-    QPolygonF,
 )
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from airrisk.window.charts.colours import role_colour
 from airrisk.window.charts.placing import stack_rows
+from airrisk.window.charts.shapes import draw_shape
 from airrisk.window.theme import colours
 from airrisk.wording.chart_kinds import Ruler, Tick, axis_numbers, axis_range, axis_title
 from airrisk.wording.units import Units, number_text, unit_of
@@ -27,27 +29,15 @@ ROW = 15.0
 FOOT = 24.0  # axis numbers and title
 
 
-def draw_shape(painter: QPainter, shape: str, centre: QPointF, radius: float) -> None:
-    """One of the small shapes that tell ticks apart without colour."""
-    x, y, r = centre.x(), centre.y(), radius
-    if shape == "circle":
-        painter.drawEllipse(centre, r, r)
-    elif shape == "square":
-        painter.drawRect(QRectF(x - r, y - r, 2 * r, 2 * r))
-    elif shape == "triangle":
-        painter.drawPolygon(
-            QPolygonF([QPointF(x, y - r), QPointF(x + r, y + r), QPointF(x - r, y + r)])
-        )
-    elif shape == "diamond":
-        painter.drawPolygon(
-            QPolygonF([QPointF(x, y - r), QPointF(x + r, y), QPointF(x, y + r), QPointF(x - r, y)])
-        )
-    elif shape == "plus":
-        painter.drawLine(QPointF(x - r, y), QPointF(x + r, y))
-        painter.drawLine(QPointF(x, y - r), QPointF(x, y + r))
-    else:
-        painter.drawLine(QPointF(x - r, y - r), QPointF(x + r, y + r))
-        painter.drawLine(QPointF(x - r, y + r), QPointF(x + r, y - r))
+@dataclass(frozen=True)
+class _Layout:
+    """Where the ticks of a ruler and their labels stand at one width."""
+
+    ticks: list[Tick]
+    texts: list[str]
+    widths: list[float]
+    places: list[tuple[float, int]]  # left edge and row of each label
+    xs: list[float]
 
 
 class OrderRuler(QWidget):
@@ -58,14 +48,18 @@ class OrderRuler(QWidget):
         self._ruler: Ruler | None = None
         self._units = Units()
         self._spots: list[tuple[QPointF, str]] = []
+        self._laid_out: dict[tuple[float, str], _Layout] = {}
         self.setMouseTracking(True)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
     def show_ruler(self, ruler: Ruler | None, units: Units) -> None:
         """Draw this ruler; None leaves an empty axis."""
+        before = self.sizeHint().height()
         self._ruler, self._units = ruler, units
+        self._laid_out.clear()
         self.setAccessibleDescription("" if ruler is None else self._spoken(ruler))
-        self.updateGeometry()
+        if self.sizeHint().height() != before:
+            self.updateGeometry()
         self.update()
 
     def _spoken(self, ruler: Ruler) -> str:
@@ -96,18 +90,23 @@ class OrderRuler(QWidget):
         title = axis_title(self._ruler.axis, self._units)
         return 8.0 + metrics.horizontalAdvance(title) + 14.0
 
-    def _rows(self, width: float) -> tuple[list[Tick], list[tuple[float, int]], list[float]]:
-        """Ticks in order with the left edge and row of each label."""
+    def _layout_for(self, width: float) -> _Layout:
+        """Ticks in order, their labels, and where they stand at a width in pixels."""
         assert self._ruler is not None
-        ticks = self._sorted(self._ruler)
-        low, high = self._range()
-        left = self._left()
-        scale = (width - left - MARGIN) / (high - low)
-        numbers = axis_numbers([t.value for t in ticks], self._ruler.axis, self._units)
-        xs = [left + (float(v) - low) * scale for v in np.atleast_1d(numbers)]
-        metrics = QFontMetricsF(self._small_font())
-        widths = [metrics.horizontalAdvance(self._label(t)) + 4 for t in ticks]
-        return ticks, stack_rows(xs, widths, 4.0, width - 4.0), xs
+        key = (width, self.font().key())
+        if key not in self._laid_out:
+            ticks = self._sorted(self._ruler)
+            low, high = self._range()
+            left = self._left()
+            scale = (width - left - MARGIN) / (high - low)
+            numbers = axis_numbers([t.value for t in ticks], self._ruler.axis, self._units)
+            xs = [left + (float(v) - low) * scale for v in np.atleast_1d(numbers)]
+            metrics = QFontMetricsF(self._small_font())
+            texts = [self._label(t) for t in ticks]
+            widths = [metrics.horizontalAdvance(text) + 4 for text in texts]
+            places = stack_rows(xs, widths, 4.0, width - 4.0)
+            self._laid_out[key] = _Layout(ticks, texts, widths, places, xs)
+        return self._laid_out[key]
 
     def _range(self) -> tuple[float, float]:
         ruler = self._ruler
@@ -118,7 +117,7 @@ class OrderRuler(QWidget):
     def _row_count(self) -> int:
         if self._ruler is None or not (self._ruler.ticks or self._ruler.basis_ticks):
             return 2
-        _ticks, places, _xs = self._rows(max(self.width(), 200))
+        places = self._layout_for(float(max(self.width(), 200))).places
         return max((row for _left, row in places), default=0) + 1
 
     def sizeHint(self) -> QSize:
@@ -159,14 +158,15 @@ class OrderRuler(QWidget):
         self._paint_axis(painter, metrics, axis_y, low, high, scale)
         if not (ruler.ticks or ruler.basis_ticks):
             return
-        ticks, places, xs = self._rows(width)
-        for tick, (left, row), x in zip(ticks, places, xs, strict=True):
+        out = self._layout_for(width)
+        for tick, text, wide, (left, row), x in zip(
+            out.ticks, out.texts, out.widths, out.places, out.xs, strict=True
+        ):
             colour = role_colour(tick.role)
             base = axis_y - 14 - row * ROW
             painter.setPen(QPen(colour, 1, Qt.PenStyle.DotLine))
             painter.drawLine(QPointF(x, axis_y), QPointF(x, base - 1))
-            text = self._label(tick)
-            box = QRectF(left, base - ROW + 1, metrics.horizontalAdvance(text) + 4, ROW)
+            box = QRectF(left, base - ROW + 1, wide, ROW)
             ground = QColor(theme.surface)
             painter.fillRect(box, ground)
             painter.setPen(colour)

@@ -38,16 +38,16 @@ class SettledTryOut:
 
     def __call__(self, report: Report) -> TryOutAnswer:
         """Run it in the worker."""
-        from airrisk.study.brief_fire import exposure_like
-        from airrisk.study.fire_outcomes import fire_record
+        from airrisk.study.brief_fire import settled_fire_record
 
-        screened = _heated(self.installation, self.part)
-        exposure = exposure_like(self.installation, self.part, self.fire_id)
-        if exposure is None:
-            return TryOutAnswer(screened, None, True)
-        day = audit_day(self.installation)
-        fire = fire_record(self.installation, exposure, day, should_stop=report.should_stop)
-        return TryOutAnswer(screened, fire, True)
+        fire = settled_fire_record(
+            self.installation,
+            self.part,
+            self.fire_id,
+            audit_day(self.installation),
+            should_stop=report.should_stop,
+        )
+        return TryOutAnswer(_heated(self.installation, self.part), fire, True)
 
 
 @dataclass(frozen=True)

@@ -34,11 +34,12 @@ from airrisk.wording import charts as descriptions
 from airrisk.wording.sentences import fire_sentence, fire_verdict, screening_sentence
 
 if TYPE_CHECKING:
+    from airrisk.study.records import FireRecord
     from airrisk.window.session import Session
     from airrisk.wording.chart_kinds import Chart
 
 DRAG, SETTLE, REFERENCE = "try-out drag", "try-out settled", "try-out reference"
-REST_MS = 120
+REST_MS = 60  # after the last movement; a released slider rests at once
 LOW = 600  # px of height below which one ruler has to do
 HEATING, STRENGTH, PRESSURE, TEMPERATURES = range(4)
 
@@ -65,8 +66,13 @@ class TryOutView(QWidget):
         self.rows: list[KnobRow] = []
         self._rest = QTimer(self)
         self._rest.setSingleShot(True)
-        self._rest.setInterval(REST_MS)
         self._rest.timeout.connect(self._settle)
+        self._moved = False  # turned since the last request
+        self._asked = False  # a request whose answer has not arrived
+        self._next = QTimer(self)  # all movements of one round of the event loop are one request
+        self._next.setSingleShot(True)
+        self._next.setInterval(0)
+        self._next.timeout.connect(self._ask)
         self._build()
         session.document_replaced.connect(self._start_again)
         session.document_changed.connect(self.refresh)
@@ -154,7 +160,9 @@ class TryOutView(QWidget):
         self.times.setAccessibleName(_tr("Order of events against time"))
         self.verdict = QLabel()
         self.sentence = QLabel()
-        for label in (self.verdict, self.sentence):
+        self.bores = QLabel()
+        self.bores.setAccessibleName(_tr("Smallest bore"))
+        for label in (self.verdict, self.bores, self.sentence):
             label.setWordWrap(True)
             label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.MinimumExpanding)
         self.chart = ChartView()
@@ -180,6 +188,7 @@ class TryOutView(QWidget):
         column.addWidget(self.ruler)
         column.addWidget(self.times)
         column.addWidget(self.verdict)
+        column.addWidget(self.bores)
         column.addWidget(self.sentence)
         column.addLayout(tabs)
         column.addWidget(self.chart, 1)
@@ -322,22 +331,27 @@ class TryOutView(QWidget):
             return
         self._scratch.turn(knob.part, knob.spec.key, text)
         self._turn += 1
+        self._moved = True
+        self._session.dispatcher.cancel(SETTLE)
         self._say_state()
         self.guess.ask_again()
+        self._next.start()
+        self._rest.start(REST_MS)
+
+    def _ask(self) -> None:
+        """Ask for the newest value, once the answer to an earlier one is there."""
+        dispatcher = self._session.dispatcher
+        if self._scratch is None or not self._moved or (self._asked and dispatcher.busy(DRAG)):
+            return  # a running request asks again when its answer has arrived
+        self._moved = False
         installation, mistake = self._scratch.installation()
         if installation is None:
             self._say_mistake(mistake)
             return
         like = self._answer or self._reference
-        self._session.dispatcher.cancel(SETTLE)
-        self._session.dispatcher.request(
-            DRAG,
-            self._turn,
-            DraggedTryOut(installation, self._part, None if like is None else like.fire),
-            urgency=1,
-            let_finish=True,
-        )
-        self._rest.start()
+        work = DraggedTryOut(installation, self._part, None if like is None else like.fire)
+        self._asked = True
+        dispatcher.request(DRAG, self._turn, work, urgency=1, let_finish=True)
 
     def _rested(self) -> None:
         self._rest.start(0)
@@ -373,6 +387,7 @@ class TryOutView(QWidget):
     def _say_mistake(self, mistake: str) -> None:
         self._answer = None
         self.verdict.setText(_tr("– not assessed: {reason}").format(reason=mistake))
+        self.bores.clear()
         self.sentence.clear()
         self.chart.show_picture(None, self._session.units)
 
@@ -402,6 +417,8 @@ class TryOutView(QWidget):
         if self._scratch is None:
             return
         self._rest.stop()
+        self._next.stop()
+        self._moved = False
         self._scratch.drop()
         self._session.dispatcher.cancel(DRAG)
         self._session.dispatcher.cancel(SETTLE)
@@ -425,6 +442,8 @@ class TryOutView(QWidget):
     # -- answers -----------------------------------------------------------------
 
     def _arrived(self, result: Result) -> None:
+        if result.lane == DRAG:
+            self._asked = False
         if result.lane == REFERENCE and not result.part:
             self._reference = result.value
             if self._scratch is None or not self._scratch.changes:
@@ -435,6 +454,8 @@ class TryOutView(QWidget):
                 self._take(result.value)
         elif result.lane == DRAG and self._scratch is not None and self._scratch.changes:
             self._take(result.value)
+            if self._moved:
+                self._next.start()
 
     def _take(self, answer: TryOutAnswer) -> None:
         self._answer = answer
@@ -442,7 +463,10 @@ class TryOutView(QWidget):
 
     def _failed(self, failure: Failed) -> None:
         if failure.lane in (DRAG, SETTLE, REFERENCE):
+            self._asked = False
             self._say_mistake(failure.message)
+            if self._moved:
+                self._next.start()
 
     def _show_answer(self) -> None:
         answer = self._answer
@@ -453,6 +477,7 @@ class TryOutView(QWidget):
         if answer is None:
             self.ruler.show_ruler(None, units)
             self.verdict.setText(_tr("– not assessed yet"))
+            self.bores.clear()
             self.sentence.clear()
             self._show_chart()
             return
@@ -464,6 +489,7 @@ class TryOutView(QWidget):
             self._say_verdict(answer)
         else:
             self.verdict.setText(_tr("– not assessed: no fire reaches this part"))
+            self.bores.clear()
         self.sentence.setText(" ".join(sentences))
         self._show_chart()
 
@@ -474,21 +500,25 @@ class TryOutView(QWidget):
         verdict = fire_verdict(answer.fire, basis)
         text = verdict.text
         if answer.settled:
-            bores = [
-                _tr("{plug} needs a bore of {bore}").format(plug=plug, bore=_millimetres(bore))
-                for plug, bore in answer.fire.smallest_bore_m.items()
-                if bore is not None
-            ]
-            text = "; ".join([text, *bores])
             tone = "sound" if verdict.safe else "danger"
+            self.bores.setText(self._bores_text(answer.fire))
         else:
-            text = _tr("{text}; other basis and smallest bore follow").format(text=text)
+            text = _tr("{text}; the other basis follows").format(text=text)
             tone = "quiet"
-        self.verdict.setText(text)
+        self.bores.setEnabled(answer.settled)  # the last bore stays, greyed, until the new one
         if self.verdict.property("tone") != tone:
             self.verdict.setProperty("tone", tone)
             self.verdict.style().unpolish(self.verdict)
             self.verdict.style().polish(self.verdict)
+
+    @staticmethod
+    def _bores_text(fire: FireRecord) -> str:
+        return "; ".join(
+            _tr("no bore of {plug} is enough").format(plug=plug)
+            if bore is None
+            else _tr("{plug} needs a bore of {bore}").format(plug=plug, bore=_millimetres(bore))
+            for plug, bore in fire.smallest_bore_m.items()
+        )
 
     def _chart_of(self, answer: TryOutAnswer | None) -> Chart | None:
         if answer is None:

@@ -1,0 +1,88 @@
+"""Quick answers about one fire are those of the whole record."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+from airrisk.firetest.run import Cancelled
+from airrisk.installation.reading import check
+from airrisk.study.brief_fire import (
+    brief_fire_record,
+    exposure_like,
+    exposures_of,
+    settled_fire_record,
+)
+from airrisk.study.fire_outcomes import fire_record
+from tests.editing.systems import SMALL
+
+DAY = dt.date(2026, 11, 1)
+SYSTEM = SMALL.partition('[[vessel]]\nid = "R2"')[0] + "\n".join(
+    (
+        "[[plug]]", 'id = "FP1"', 'on = "R1"', 'alloy = "tin"', 'bore = "20 mm"',
+        'condition = "clean"', "fitted = 2026-10-01", "", "[[fire]]", 'id = "F1"',
+        'curve = "hydrocarbon"', 'reaches = ["R1"]', "",
+    )
+)  # fmt: skip
+
+
+def system(text: str = SYSTEM):
+    installation, problems = check(text)
+    assert installation is not None, problems
+    return installation
+
+
+@pytest.fixture(scope="module")
+def whole():
+    installation = system()
+    exposure = exposure_like(installation, "R1", "F1")
+    assert exposure is not None
+    return installation, fire_record(installation, exposure, DAY)
+
+
+def test_two_runs_say_what_the_whole_record_says(whole):
+    """Property: same values in, same verdict, events, margins and curves out."""
+    installation, full = whole
+    brief = brief_fire_record(installation, "R1", full, DAY)
+    assert brief is not None
+    for name in ("outcome", "safe", "kept_by", "events", "first_vent_s", "peak_strength_use"):
+        assert getattr(brief, name) == getattr(full, name), name
+    assert brief.time_to_rupture_without_vent_s == full.time_to_rupture_without_vent_s
+    assert brief.margins.vent_before_rupture_s == full.margins.vent_before_rupture_s
+    assert brief.curves == full.curves
+    assert not brief.bores
+    assert not brief.smallest_bore_m
+
+
+def test_the_settled_record_has_the_same_smallest_bore(whole):
+    """Property: leaving out cures and extras changes neither verdict nor bore."""
+    installation, full = whole
+    settled = settled_fire_record(installation, "R1", "F1", DAY)
+    assert settled is not None
+    assert settled.smallest_bore_m == full.smallest_bore_m
+    assert settled.smallest_bore_m["FP1"] > 0.0
+    assert settled.outcome == full.outcome
+    assert settled.by_basis == full.by_basis
+
+
+def test_a_part_that_no_fire_reaches_has_no_answer(whole):
+    """Property: None, not a verdict."""
+    away = system(SMALL.replace('reaches = ["R1", "R2"]', 'reaches = ["R2"]\nclosed = ["V1"]'))
+    _installation, full = whole
+    assert exposures_of(away, "R1") == ()
+    assert brief_fire_record(away, "R1", full, DAY) is None
+    assert settled_fire_record(away, "R1", "F1", DAY) is None
+
+
+def test_a_settled_answer_can_be_stopped(whole):
+    """Property: a newer movement ends the search between two runs."""
+    installation, _full = whole
+    asked = []
+
+    def stop() -> bool:
+        asked.append(1)
+        return len(asked) > 12
+
+    with pytest.raises(Cancelled):
+        settled_fire_record(installation, "R1", "F1", DAY, should_stop=stop)
