@@ -55,6 +55,14 @@ def _tryout(frame: Frame) -> QWidget:
     return view
 
 
+def _doubt(frame: Frame) -> QWidget:
+    from airrisk.window.doubt.view import DoubtView
+
+    view = DoubtView(frame.session)
+    view.message.connect(frame.status.say)
+    return view
+
+
 def _paper(frame: Frame) -> QWidget:
     from airrisk.window.paper.view import PaperView
 
@@ -75,6 +83,7 @@ VIEWS: dict[str, View] = {
     "round": View("Round", "The auditor's walk in flow order, and upkeep", _round),
     "reach": View("Reach", "Distances and people if a vessel lets go", _reach),
     "tryout": View("Try-out", "Turn values on a scratch copy and watch", _tryout),
+    "doubt": View("Doubt", "Does the verdict hold if the inputs are not as stated?", _doubt),
     "paper": View("Paper", "The report: values still assumed, preview, saving", _paper),
     "text": View("Text", "The file itself, with its mistakes marked", _text),
 }

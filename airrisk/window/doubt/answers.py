@@ -1,0 +1,289 @@
+"""The answers of the Doubt view: one input at a time, a sweep, all inputs at once, the method."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtWidgets import (
+    QComboBox,
+    QLabel,
+    QScrollArea,
+    QSizePolicy,
+    QSplitter,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from airrisk.window.charts.view import ChartView
+from airrisk.window.tables import TextTable
+from airrisk.wording import labels
+from airrisk.wording.units import Units, number_text, time_text
+from airrisk.wording.what_if_charts import map_chart, sampled_charts, sweep_charts, tornado_chart
+from airrisk.wording.what_if_texts import (
+    bore_sentence,
+    bore_text,
+    index_text,
+    input_name,
+    method_sentences,
+    point_sentence,
+    range_text,
+    sampled_sentences,
+    subject_sentence,
+    sweep_sentence,
+    tornado_sentence,
+)
+
+if TYPE_CHECKING:
+    from airrisk.study.sampling import SobolIndices
+    from airrisk.study.what_if_records import Point, Sampled, Tornado, WhatIf
+    from airrisk.wording.chart_kinds import Picture
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Doubt", text)
+
+
+class Page(QWidget):
+    """Sentences above, a chart (chosen from several) and a table below."""
+
+    message = Signal(str)
+
+    def __init__(
+        self, name: str, columns: Sequence[str], empty: str, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._pictures: tuple[Picture, ...] = ()
+        self._units = Units()
+        self._empty = empty
+        self.words = QLabel()
+        self.words.setWordWrap(True)
+        self.words.setTextInteractionFlags(
+            Qt.TextInteractionFlag.TextSelectableByMouse
+            | Qt.TextInteractionFlag.TextSelectableByKeyboard
+        )
+        self.words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.words.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.words.setAccessibleName(name)
+        area = QScrollArea()
+        area.setWidgetResizable(True)
+        area.setFrameShape(QScrollArea.Shape.NoFrame)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area.setWidget(self.words)
+        self.which = QComboBox()
+        self.which.setAccessibleName(_tr("Chart shown"))
+        self.which.activated.connect(self._draw)
+        self.chart = ChartView()
+        self.chart.message.connect(self.message)
+        self.table = TextTable(name, columns, 0) if columns else None
+        drawing = QWidget()
+        column = QVBoxLayout(drawing)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2)
+        column.addWidget(self.which)
+        column.addWidget(self.chart, 1)
+        split = QSplitter(Qt.Orientation.Vertical)
+        split.setChildrenCollapsible(False)
+        split.addWidget(area)
+        split.addWidget(drawing)
+        sizes = [90, 330]
+        if self.table is not None:
+            split.addWidget(self.table)
+            sizes.append(150)
+        split.setSizes(sizes)
+        split.setStretchFactor(1, 1)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 4, 0, 0)
+        layout.addWidget(split)
+        self.show_nothing()
+
+    def show_nothing(self, why: str = "") -> None:
+        """Say what would be here."""
+        self.words.setText(why or self._empty)
+        self.show_pictures((), self._units)
+        if self.table is not None:
+            self.table.show_rows((), ())
+
+    def show_words(self, sentences: Sequence[str]) -> None:
+        """One line a sentence."""
+        self.words.setText("<br>".join(escape(one) for one in sentences))
+
+    def show_pictures(self, pictures: Sequence[Picture], units: Units) -> None:
+        """Offer these charts and draw the one that was looked at before, else the first."""
+        kept = self.which.currentIndex()
+        self._pictures, self._units = tuple(pictures), units
+        self.which.clear()
+        for one in pictures:
+            self.which.addItem(one.title)
+        self.which.setCurrentIndex(kept if 0 <= kept < len(pictures) else 0)
+        self.which.setVisible(len(pictures) > 1)
+        self._draw()
+
+    def _draw(self) -> None:
+        index = self.which.currentIndex()
+        picture = self._pictures[index] if 0 <= index < len(self._pictures) else None
+        self.chart.show_picture(picture, self._units)  # type: ignore[arg-type]
+
+
+class Answers(QTabWidget):
+    """The pages of one study."""
+
+    message = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setDocumentMode(True)
+        self.one = Page(
+            _tr("One input at a time"),
+            (
+                _tr("Input"), _tr("From – to"), _tr("Outcome"), _tr("Strength use"),
+                _tr("Time margin"), _tr("Smallest bore"),
+            ),
+            _tr("Each input goes to its low and its high end while the others stay as stated."),
+        )  # fmt: skip
+        self.swept = Page(
+            _tr("Sweep"),
+            (),
+            _tr("Choose an input to sweep on the left: one gives a curve, two a map with the"
+                " border between vents in time and not."),
+        )  # fmt: skip
+        self.all = Page(
+            _tr("All inputs at once"),
+            (_tr("Input"), _tr("First-order index (95 %)"), _tr("Total index (95 %)")),
+            _tr("All inputs are drawn at once from their spreads."),
+        )
+        self.method = QLabel()
+        self.method.setWordWrap(True)
+        self.method.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.method.setMargin(8)
+        self.method.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.method.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        how = QScrollArea()
+        how.setWidgetResizable(True)
+        how.setFrameShape(QScrollArea.Shape.NoFrame)
+        how.setWidget(self.method)
+        for page in (self.one, self.swept, self.all):
+            page.message.connect(self.message)
+        self.addTab(self.all, _tr("All at once"))
+        self.addTab(self.one, _tr("One at a time"))
+        self.addTab(self.swept, _tr("Sweep"))
+        self.addTab(how, _tr("Method and limits"))
+
+    def show_answer(self, answer: WhatIf | None, units: Units) -> None:
+        """Show a study; None leaves every page with its explanation."""
+        if answer is None:
+            for page in (self.one, self.swept, self.all):
+                page.show_nothing()
+            self.method.clear()
+            return
+        self._show_one(answer, units)
+        self._show_swept(answer, units)
+        self._show_all(answer, units)
+        lines = [
+            subject_sentence(answer.subject, units),
+            *method_sentences(answer),
+            *caution_sentences(),
+        ]
+        self.method.setText("".join(f"<p>{escape(line)}</p>" for line in lines))
+
+    def _show_one(self, answer: WhatIf, units: Units) -> None:
+        tornado = answer.tornado
+        if tornado is None:
+            self.one.show_nothing()
+            return
+        self.one.show_words([point_sentence(tornado.present), tornado_sentence(tornado)])
+        chart = tornado_chart(tornado, answer.subject, units)
+        self.one.show_pictures(() if chart is None else (chart,), units)
+        assert self.one.table is not None
+        rows = _bar_rows(tornado, units)
+        self.one.table.show_rows(rows, [bar.key for bar in tornado.bars])
+
+    def _show_swept(self, answer: WhatIf, units: Units) -> None:
+        pictures: list[Picture] = []
+        words: list[str] = []
+        for sweep in answer.sweeps:
+            words.append(sweep_sentence(sweep, units))
+            pictures += sweep_charts(sweep, units)
+        for found in answer.maps:
+            flags = [safe for row in found.safe for safe in row]
+            words.append(
+                _tr("{safe} of {all} runs on the map are safe; a run that did not converge is not"
+                    " one of them.").format(safe=sum(flags), all=len(flags))
+            )  # fmt: skip
+            pictures.append(map_chart(found, units))
+        if not pictures:
+            self.swept.show_nothing()
+            return
+        self.swept.show_words(words)
+        self.swept.show_pictures(pictures, units)
+
+    def _show_all(self, answer: WhatIf, units: Units) -> None:
+        sampled = answer.sampled
+        if sampled is None:
+            self.all.show_nothing(_tr("Nothing was drawn: no input has a spread, or no samples."))
+            return
+        words = list(sampled_sentences(sampled))
+        words += [bore_sentence(one, units) for one in sampled.bores]
+        self.all.show_words(words)
+        self.all.show_pictures(sampled_charts(sampled, answer.subject, units), units)
+        assert self.all.table is not None
+        rows, keys = _index_rows(sampled)
+        self.all.table.show_rows(rows, keys, right=(1, 2))
+
+
+def caution_sentences() -> list[str]:
+    """What to keep in mind with every number of the view."""
+    return [
+        _tr("A run that does not converge counts in every total and never as safe."),
+        _tr("One run is varied: the fire, the start pressure and the radiation that rule the"
+            " verdict. Another fire can rule when inputs change much."),
+        _tr("The steam of condensate is left out of the varied runs."),
+    ]  # fmt: skip
+
+
+def _pair(first: str, second: str) -> str:
+    return first if first == second else f"{first} – {second}"
+
+
+def _bar_rows(tornado: Tornado, units: Units) -> list[tuple[str, ...]]:
+    def use(point: Point) -> str:
+        return "–" if point.peak_strength_use is None else number_text(point.peak_strength_use, 3)
+
+    def margin(point: Point) -> str:
+        return _tr("none") if point.time_margin_s is None else time_text(point.time_margin_s)
+
+    def bores(point: Point) -> str:
+        return ", ".join(
+            f"{plug} {bore_text(value, units)}" for plug, value in point.smallest_bore_m.items()
+        )
+
+    rows = []
+    for bar in tornado.bars:
+        ends = (bar.at_low, bar.at_high)
+        pairs = (_pair(*(text(point) for point in ends)) for text in (use, margin, bores))
+        words = _pair(*(labels.outcome(point.outcome) for point in ends))
+        rows.append((input_name(bar.key), range_text(bar, units), words, *pairs))
+    return rows
+
+
+def _index_rows(sampled: Sampled) -> tuple[list[tuple[str, ...]], list[str]]:
+    found: SobolIndices | None = sampled.indices_if_all_work or sampled.indices
+    if found is None:
+        return [], []
+    order = sorted(range(len(found.keys)), key=lambda n: (-found.total[n], found.keys[n]))
+    rows: list[tuple[str, ...]] = [
+        (
+            input_name(found.keys[n]),
+            _interval(found.first_order[n], found.first_low[n], found.first_high[n]),
+            _interval(found.total[n], found.total_low[n], found.total_high[n]),
+        )
+        for n in order
+    ]
+    return rows, [found.keys[n] for n in order]
+
+
+def _interval(value: float, low: float, high: float) -> str:
+    return f"{index_text(value)} ({index_text(low)} – {index_text(high)})"

@@ -1,0 +1,98 @@
+"""The inputs of a fire with their spreads; each can be left out of the study."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTreeWidget, QTreeWidgetItem, QWidget
+
+from airrisk.window.doubt.jobs import Known, KnownInput
+from airrisk.wording.units import Units
+from airrisk.wording.what_if_texts import distribution_text, input_name, input_text, source_text
+
+KEY = Qt.ItemDataRole.UserRole
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Doubt", text)
+
+
+class InputsList(QTreeWidget):
+    """Ticked inputs are varied; those without a spread can only be swept."""
+
+    changed = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName(_tr("Inputs and their spreads"))
+        self.setHeaderLabels([_tr("Input"), _tr("As stated"), _tr("Spread"), _tr("Origin")])
+        self.setRootIsDecorated(False)
+        self.setUniformRowHeights(True)
+        self.setAlternatingRowColors(True)
+        self.setFrameShape(QTreeWidget.Shape.NoFrame)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        for column in range(3):
+            self.header().setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
+        self.header().setStretchLastSection(True)
+        self.itemChanged.connect(self._ticked)
+
+    def show_inputs(self, known: Known | None, units: Units) -> None:
+        """List the inputs; what was left out before stays left out."""
+        left_out = set(self.left_out())
+        self.blockSignals(True)
+        self.clear()
+        for one in () if known is None else known.inputs:
+            self.addTopLevelItem(_row(one, units, one.key in left_out))
+        self.blockSignals(False)
+
+    def _rows(self) -> list[QTreeWidgetItem]:
+        items = (self.topLevelItem(number) for number in range(self.topLevelItemCount()))
+        return [item for item in items if item is not None]
+
+    def _with_spread(self) -> list[QTreeWidgetItem]:
+        return [item for item in self._rows() if item.flags() & Qt.ItemFlag.ItemIsUserCheckable]
+
+    def left_out(self) -> list[str]:
+        """Keys of the inputs with a spread that are not to be varied."""
+        return [
+            str(item.data(0, KEY))
+            for item in self._with_spread()
+            if item.checkState(0) != Qt.CheckState.Checked
+        ]
+
+    def varied(self) -> tuple[str, ...]:
+        """Keys to vary; empty when every one that has a spread is ticked."""
+        items = self._with_spread()
+        ticked = [item for item in items if item.checkState(0) == Qt.CheckState.Checked]
+        if len(ticked) == len(items):
+            return ()
+        return tuple(str(item.data(0, KEY)) for item in ticked)
+
+    def any_varied(self) -> bool:
+        """Whether at least one input is ticked."""
+        return any(item.checkState(0) == Qt.CheckState.Checked for item in self._with_spread())
+
+    def _ticked(self, _item: QTreeWidgetItem, column: int) -> None:
+        if column == 0:
+            self.changed.emit()
+
+
+def _row(one: KnownInput, units: Units, left_out: bool) -> QTreeWidgetItem:
+    works = one.key.endswith(".works")
+    stated = (
+        (_tr("works") if one.present >= 0.5 else _tr("does not work"))
+        if works
+        else input_text(one.present, one.kind, units)
+    )
+    spread = _tr("none: only swept") if one.varied is None else distribution_text(one.varied, units)
+    origin = "" if one.varied is None else source_text(one.varied)
+    item = QTreeWidgetItem([input_name(one.key), stated, spread, origin])
+    item.setData(0, KEY, one.key)
+    for column in range(4):
+        item.setToolTip(column, item.text(column))
+    if one.varied is None:
+        item.setFlags(Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable)
+    else:
+        item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
+        ticked = Qt.CheckState.Unchecked if left_out else Qt.CheckState.Checked
+        item.setCheckState(0, ticked)
+    return item

@@ -1,0 +1,124 @@
+"""What the worker runs for the Doubt view; everything heavy is imported in the worker's thread."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeVar
+
+from airrisk.window.calculations import audit_day
+
+if TYPE_CHECKING:
+    from airrisk.installation.model import Installation
+    from airrisk.study.what_if import Chosen
+    from airrisk.study.what_if_records import Subject, VariedInput, WhatIf
+    from airrisk.window.dispatcher import Report
+
+Answer = TypeVar("Answer")
+
+
+@dataclass(frozen=True)
+class KnownInput:
+    """One input of the ruling run; ``varied`` is None where it has no spread."""
+
+    key: str
+    kind: str
+    present: float
+    varied: VariedInput | None
+    lowest: float | None  # what its field allows
+    highest: float | None
+
+
+@dataclass(frozen=True)
+class Known:
+    """What can be asked about one fire."""
+
+    subject: Subject
+    fires: tuple[tuple[str, str], ...]  # fire and section of every run that can be asked about
+    inputs: tuple[KnownInput, ...]
+
+
+def _within(report: Report, action: Callable[[], Answer]) -> Answer:
+    """The action's answer; its own way of stopping becomes the dispatcher's."""
+    from airrisk.study.variants import Stopped as StudyStopped
+    from airrisk.window.dispatcher import Stopped
+
+    try:
+        return action()
+    except StudyStopped:
+        raise Stopped from None
+
+
+@dataclass(frozen=True)
+class ListInputs:
+    """Which run rules, and which of its inputs can be varied."""
+
+    installation: Installation
+    fire: str | None
+    section: str | None
+
+    def __call__(self, report: Report) -> Known:
+        """Run it in the worker."""
+        return _within(report, lambda: self._known(report))
+
+    def _known(self, report: Report) -> Known:
+        from airrisk.study.exposures import exposures
+        from airrisk.study.fire_inputs import variable_inputs
+        from airrisk.study.what_if import choose
+        from airrisk.study.what_if_inputs import bounds, recorded, varied_inputs
+
+        system = self.installation
+        chosen: Chosen = choose(
+            system, audit_day(system), self.fire, self.section, report.should_stop
+        )
+        variable = variable_inputs(chosen.case)
+        spreads = {
+            item.key: recorded(system, item)
+            for item in varied_inputs(system, variable, chosen.case.uncredited)
+        }
+        inputs = tuple(
+            KnownInput(key, kind, present, spreads.get(key), *bounds(system, key))
+            for key, (present, kind) in variable.items()
+        )
+        fires = dict.fromkeys((one.fire.id, one.section.id) for one in exposures(system))
+        return Known(chosen.subject(), tuple(fires), inputs)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One question to the study: which fire, which inputs, what sweep, how many samples."""
+
+    fire: str | None
+    section: str | None
+    vary: tuple[str, ...]
+    sweeps: tuple[str, ...]
+    samples: int
+    method: str
+    seed: int
+
+
+@dataclass(frozen=True)
+class AskWhatIf:
+    """The study itself, with progress and cancel."""
+
+    installation: Installation
+    asked: Asked
+
+    def __call__(self, report: Report) -> WhatIf:
+        """Run it in the worker."""
+        return _within(report, lambda: self._answer(report))
+
+    def _answer(self, report: Report) -> WhatIf:
+        from airrisk.study.what_if import Questions, what_if
+
+        asked = self.asked
+        questions = Questions(asked.vary, asked.sweeps, asked.samples, asked.method, asked.seed)
+        return what_if(
+            self.installation,
+            audit_day(self.installation),
+            questions,
+            fire=asked.fire,
+            section=asked.section,
+            progress=report.progress,
+            should_stop=report.should_stop,
+        )

@@ -1,0 +1,342 @@
+"""The Doubt view: does the verdict survive when the inputs are not exactly as stated?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, Qt, QTimer, Signal
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QFormLayout,
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QSizePolicy,
+    QSpinBox,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from airrisk.window.dispatcher import Failed, Progress, Result
+from airrisk.window.doubt.answers import Answers
+from airrisk.window.doubt.inputs_list import InputsList
+from airrisk.window.doubt.jobs import Asked, AskWhatIf, Known, ListInputs
+from airrisk.window.doubt.sweep_row import SweepRow
+
+if TYPE_CHECKING:
+    from airrisk.study.what_if_records import WhatIf
+    from airrisk.window.session import Session
+
+LIST, STUDY = "doubt inputs", "doubt study"
+METHODS = ("latin hypercube", "sobol")
+FIRST_SAMPLES = 1000
+MOST_SAMPLES = 1_000_000
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Doubt", text)
+
+
+class DoubtView(QWidget):
+    """What is asked on the left, what came out on the right."""
+
+    message = Signal(str)
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self._listed_for: tuple[object, ...] = ()
+        self._known: Known | None = None
+        self._revision = 0  # of requests, rising
+        self._asked_of: tuple[object, ...] = ()  # document and its revision of the newest study
+        self._question: Asked | None = None
+        self.answer: WhatIf | None = None
+        self._build()
+        self._list_later = QTimer(self)
+        self._list_later.setSingleShot(True)
+        self._list_later.setInterval(150)
+        self._list_later.timeout.connect(self._list_inputs)
+        session.document_replaced.connect(self._start_again)
+        session.document_changed.connect(self._document_changed)
+        session.units_changed.connect(self._units_changed)
+        session.dispatcher.arrived.connect(self._arrived)
+        session.dispatcher.failed.connect(self._failed)
+        session.dispatcher.progressed.connect(self._progressed)
+
+    # -- building ----------------------------------------------------------------
+
+    def _build(self) -> None:
+        self.fire = QComboBox()
+        self.fire.setAccessibleName(_tr("Fire and section"))
+        self.fire.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
+        self.fire.addItem(_tr("the ruling one"), None)
+        self.fire.activated.connect(self._fire_chosen)
+        name = QLabel(_tr("&Fire"))
+        name.setBuddy(self.fire)
+        self.ask_button = QPushButton(_tr("Work it &out"))
+        self.ask_button.setToolTip(_tr("Run the fire with its inputs varied"))
+        self.ask_button.clicked.connect(self.ask)
+        self.stop_button = QPushButton(_tr("&Stop"))
+        self.stop_button.setToolTip(_tr("Stop the study; the last answer stays"))
+        self.stop_button.clicked.connect(self.stop)
+        self.progress = QProgressBar()
+        self.progress.setRange(0, 100)
+        self.progress.setAccessibleName(_tr("Progress of the study"))
+        self.progress.setFixedWidth(140)
+        self.state = QLabel()
+        self.state.setWordWrap(True)
+        self.state.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        head = QHBoxLayout()
+        for widget in (name, self.fire, self.ask_button, self.stop_button, self.progress):
+            head.addWidget(widget)
+        head.addWidget(self.state, 1)
+        self.answers = Answers()
+        self.answers.message.connect(self.message)
+        split = QSplitter(Qt.Orientation.Horizontal)
+        split.setChildrenCollapsible(False)
+        split.addWidget(self._question_side())
+        split.addWidget(self.answers)
+        split.setSizes([360, 760])
+        split.setStretchFactor(1, 1)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(8, 6, 8, 6)
+        layout.addLayout(head)
+        layout.addWidget(split, 1)
+        self._show_running(False)
+
+    def _question_side(self) -> QWidget:
+        self.inputs = InputsList()
+        self.inputs.changed.connect(self._question_changed)
+        title = QLabel(_tr("&Inputs that are in doubt"))
+        title.setProperty("tone", "title")
+        title.setBuddy(self.inputs)
+        self.samples = QSpinBox()
+        self.samples.setRange(0, MOST_SAMPLES)
+        self.samples.setSingleStep(1000)
+        self.samples.setValue(FIRST_SAMPLES)
+        self.samples.setGroupSeparatorShown(True)
+        self.samples.setAccessibleName(_tr("Number of samples"))
+        self.seed = QSpinBox()
+        self.seed.setRange(0, 2**31 - 1)
+        self.seed.setValue(1)
+        self.seed.setToolTip(_tr("The same seed gives the same answer"))
+        self.seed.setAccessibleName(_tr("Seed of the samples"))
+        self.method = QComboBox()
+        for method, text in zip(METHODS, (_tr("Latin hypercube"), _tr("Sobol sequence")),
+                                strict=True):  # fmt: skip
+            self.method.addItem(text, method)
+        self.method.setAccessibleName(_tr("How samples are drawn"))
+        for box in (self.samples, self.seed):
+            box.lineEdit().setAccessibleName(box.accessibleName())
+        form = QFormLayout()
+        form.setContentsMargins(0, 4, 0, 4)
+        form.setVerticalSpacing(3)
+        form.addRow(_tr("Sa&mples"), self.samples)
+        form.addRow(_tr("S&eed"), self.seed)
+        form.addRow(_tr("&Drawn by"), self.method)
+        self.sweeps = (SweepRow(_tr("S&weep")), SweepRow(_tr("&and")))
+        side = QWidget()
+        column = QVBoxLayout(side)
+        column.setContentsMargins(0, 0, 6, 0)
+        column.setSpacing(4)
+        column.addWidget(title)
+        column.addWidget(self.inputs, 1)
+        column.addLayout(form)
+        for row in self.sweeps:
+            column.addWidget(row)
+            row.changed.connect(self._question_changed)
+        self.samples.valueChanged.connect(self._question_changed)
+        self.seed.valueChanged.connect(self._question_changed)
+        self.method.activated.connect(self._question_changed)
+        side.setMinimumWidth(280)
+        return side
+
+    # -- following the document --------------------------------------------------
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._list_inputs()
+
+    def _start_again(self) -> None:
+        self.stop()
+        self._session.dispatcher.cancel(LIST)
+        self.answer = self._known = None
+        self._listed_for = self._asked_of = ()
+        self._question = None
+        self.fire.setCurrentIndex(0)
+        self.answers.show_answer(None, self._session.units)
+        self._show_known()
+        if self.isVisible():
+            self._list_inputs()
+
+    def _document_changed(self) -> None:
+        if self.isVisible():
+            self._list_later.start()
+        self._say_state()
+
+    def _units_changed(self) -> None:
+        if self._known is not None or self.answer is not None:
+            self._show_known()
+            self.answers.show_answer(self.answer, self._session.units)
+
+    def _fire_chosen(self) -> None:
+        self._list_inputs()
+        self._question_changed()
+
+    def _text_now(self) -> tuple[object, ...]:
+        document = self._session.document
+        return () if document is None else (id(document), document.revision)
+
+    def _chosen_run(self) -> tuple[str | None, str | None]:
+        found = self.fire.currentData()
+        return (None, None) if found is None else (found[0], found[1])
+
+    def _list_inputs(self) -> None:
+        """Ask the worker what can be varied, once for each text and fire."""
+        installation = self._session.installation
+        if installation is None:
+            self._known = None
+            self._listed_for = ()
+            self._show_known()
+            return
+        wanted = (*self._text_now(), self._chosen_run())
+        if wanted == self._listed_for:
+            return
+        self._listed_for = wanted
+        self._revision += 1
+        self._session.dispatcher.request(
+            LIST, self._revision, ListInputs(installation, *self._chosen_run()), urgency=3
+        )
+
+    def _show_known(self) -> None:
+        known, units = self._known, self._session.units
+        kept = self.fire.currentData()
+        self.fire.clear()
+        self.fire.addItem(_tr("the ruling one"), None)
+        for fire, section in () if known is None else known.fires:
+            self.fire.addItem(
+                _tr("{fire} on {section}").format(fire=fire, section=section), (fire, section)
+            )
+        index = next((n for n in range(1, self.fire.count()) if self.fire.itemData(n) == kept), 0)
+        self.fire.setCurrentIndex(index)
+        self.inputs.show_inputs(known, units)
+        for row in self.sweeps:
+            row.show_inputs(known, units)
+        self.ask_button.setEnabled(known is not None)
+        self._say_state()
+
+    # -- asking ------------------------------------------------------------------
+
+    def question(self) -> Asked:
+        """What the fields ask for now."""
+        sweeps = tuple(text for row in self.sweeps if (text := row.text()))
+        samples = self.samples.value() if self.inputs.any_varied() else 0
+        return Asked(
+            *self._chosen_run(), self.inputs.varied(), sweeps, samples,
+            str(self.method.currentData()), self.seed.value(),
+        )  # fmt: skip
+
+    def ask(self) -> None:
+        """Start the study of the present text and question."""
+        installation = self._session.installation
+        if installation is None or self._known is None:
+            return
+        self._question, self._asked_of = self.question(), self._text_now()
+        self._revision += 1
+        self._show_running(True)
+        self._session.dispatcher.request(
+            STUDY, self._revision, AskWhatIf(installation, self._question), urgency=8
+        )
+        self._say_state()
+
+    def stop(self) -> None:
+        """End a running study."""
+        if self.is_running:
+            self._session.dispatcher.cancel(STUDY)
+            self._show_running(False)
+            self._asked_of = ()
+            self._say_state(_tr("Stopped."))
+
+    @property
+    def is_running(self) -> bool:
+        """Whether a study is being worked out."""
+        return self._running
+
+    def _show_running(self, running: bool) -> None:
+        self._running = running
+        self.progress.setValue(0)
+        self.progress.setVisible(running)
+        self.stop_button.setVisible(running)
+        self.ask_button.setVisible(not running)
+        if not running:
+            self.ask_button.setEnabled(self._known is not None)
+
+    def _question_changed(self) -> None:
+        self._say_state()
+
+    @property
+    def is_current(self) -> bool:
+        """Whether the answer shown belongs to the present text and question."""
+        return (
+            self.answer is not None
+            and self._asked_of == self._text_now()
+            and self._question == self.question()
+        )
+
+    def _say_state(self, text: str = "", tone: str = "quiet") -> None:
+        current = self.is_current
+        self.answers.setEnabled(self.answer is None or (current and not self._running))
+        if not text:
+            if self._running:
+                text = _tr("Working it out…")
+            elif self._session.installation is None:
+                text = _tr("Nothing to ask: the file has no fire or part that can be read.")
+            elif self._known is None:
+                text = _tr("Looking for the fire that rules…")
+            elif self.answer is None:
+                text = _tr("Not asked yet: how sure is the verdict of {fire} on {section}?").format(
+                    fire=self._known.subject.fire, section=self._known.subject.section
+                )
+            elif not current:
+                text = _tr("The answer is older than the last change: work it out again.")
+            else:
+                subject = self.answer.subject
+                text = _tr("{fire} on {section}, answer up to date.").format(
+                    fire=subject.fire, section=subject.section
+                )
+        self.state.setText(text)
+        if self.state.property("tone") != tone:
+            self.state.setProperty("tone", tone)
+            self.state.style().unpolish(self.state)
+            self.state.style().polish(self.state)
+
+    # -- answers -----------------------------------------------------------------
+
+    def _arrived(self, result: Result) -> None:
+        if result.lane == LIST:
+            self._known = result.value
+            self._show_known()
+        elif result.lane == STUDY:
+            self.answer = result.value
+            self._show_running(False)
+            self.answers.show_answer(self.answer, self._session.units)
+            self._say_state()
+
+    def _failed(self, failure: Failed) -> None:
+        if failure.lane == LIST:
+            self._known = None
+            self._show_known()
+            self._say_state(_tr("Not assessed: {reason}").format(reason=failure.message), "danger")
+        elif failure.lane == STUDY:
+            self._asked_of = ()
+            self._show_running(False)
+            self._say_state(_tr("Not assessed: {reason}").format(reason=failure.message), "danger")
+
+    def _progressed(self, progress: Progress) -> None:
+        if progress.lane == STUDY and self._running:
+            self.progress.setValue(round(100 * progress.share))
+            if progress.text:
+                self._say_state(_tr("Working it out: {what}").format(what=progress.text))

@@ -1,0 +1,187 @@
+"""How sure is the answer: asking with clicks and keys, stopping, stale answers, export."""
+
+from __future__ import annotations
+
+import csv
+import io
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QImage
+from pytestqt.qtbot import QtBot
+
+from airrisk.window.dispatcher import Report, Stopped
+from airrisk.window.doubt.jobs import AskWhatIf
+from airrisk.window.frame import Frame
+from tests.window.conftest import ANSWER_MS
+from tests.window.test_journeys import answer_file, click, retype
+
+
+@pytest.fixture(autouse=True)
+def small(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Few runs for bores and indices: here the window is the point."""
+    from airrisk.study import what_if
+
+    for name, number in (("INDEX_SAMPLES", 16), ("BORE_SAMPLES", 4), ("TIME_SAMPLES", 32)):
+        monkeypatch.setattr(what_if, name, number)
+
+
+@pytest.fixture
+def doubt(qtbot: QtBot, one_vessel: Frame) -> Any:
+    """The Doubt view of one vessel with its inputs listed."""
+    click(qtbot, one_vessel.view_bar.button("doubt"))
+    view: Any = one_vessel.pages["doubt"]
+    qtbot.waitUntil(lambda: view.inputs.topLevelItemCount() > 0, timeout=ANSWER_MS)
+    return view
+
+
+def ask(qtbot: QtBot, view: Any, samples: int = 64) -> None:
+    view.samples.setValue(samples)
+    before = view.answer
+    click(qtbot, view.ask_button)
+    qtbot.waitUntil(lambda: view.answer is not before and not view.is_running, timeout=ANSWER_MS)
+
+
+def row_of(view: Any, key: str) -> Any:
+    return next(item for item in view.inputs._rows() if item.data(0, 256) == key)
+
+
+def test_the_inputs_stand_there_with_value_spread_and_origin(doubt: Any) -> None:
+    item = row_of(doubt, "R1.wall_thickness")
+    texts = [item.text(column) for column in range(4)]
+    assert texts[0] == "R1 wall thickness"
+    assert texts[1].replace("\u00a0", " ") == "5 mm"
+    assert "mm" in texts[2]
+    assert texts[3]
+    assert item.checkState(0) == Qt.CheckState.Checked
+    assert "F1" in doubt.state.text()
+
+
+def test_the_engineer_asks_how_sure_the_verdict_is(
+    qtbot: QtBot, one_vessel: Frame, doubt: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ask(qtbot, doubt)
+    words = doubt.answers.all.words.text()
+    assert "%" in words
+    assert "64" in words
+    assert doubt.answers.all.which.count() >= 3
+    assert doubt.answers.all.table.rowCount() >= 3
+    assert doubt.answers.isEnabled()
+
+    doubt.answers.setCurrentWidget(doubt.answers.one)
+    chart = doubt.answers.one.chart
+    assert len(chart.picture.spans) >= 5
+    assert doubt.answers.one.table.rowCount() >= 5
+    for ending in ("csv", "png", "svg"):
+        path = tmp_path / f"one.{ending}"
+        answer_file(monkeypatch, path)
+        click(qtbot, chart.save_button)
+        assert path.stat().st_size > 100
+    rows = list(csv.reader(io.StringIO((tmp_path / "one.csv").read_text())))
+    assert any("wall thickness" in cell for row in rows for cell in row)
+    assert not QImage(str(tmp_path / "one.png")).isNull()
+    assert b"<svg" in (tmp_path / "one.svg").read_bytes()
+
+
+def test_the_same_seed_gives_the_same_answer_and_another_one_does_not(
+    qtbot: QtBot, doubt: Any
+) -> None:
+    ask(qtbot, doubt)
+    first = doubt.answer.sampled
+    ask(qtbot, doubt)
+    assert doubt.answer.sampled.peak_strength_use == first.peak_strength_use
+    doubt.seed.setValue(7)
+    assert not doubt.answers.isEnabled()
+    ask(qtbot, doubt)
+    assert doubt.answer.sampled.peak_strength_use != first.peak_strength_use
+
+
+def test_one_swept_input_is_a_curve_and_two_are_a_map(qtbot: QtBot, doubt: Any) -> None:
+    for row, key, low, high in (
+        (doubt.sweeps[0], "FP1.bore", "2 mm", "1 in"),
+        (doubt.sweeps[1], "R1.wall_thickness", "3 mm", "8 mm"),
+    ):
+        row.box.setCurrentIndex(row.box.findData(key))
+        row.box.activated.emit(row.box.currentIndex())
+        assert "mm" in row.low.text()
+        for line, text in ((row.low, low), (row.high, high)):
+            retype(qtbot, line, text)
+        ask(qtbot, doubt, samples=0)
+        assert doubt.answers.swept.chart.picture is not None
+    assert len(doubt.answer.maps) == 1
+    assert doubt.answers.swept.chart.picture.border
+    assert "safe" in doubt.answers.swept.words.text()
+
+
+def test_a_wrong_range_is_refused_with_what_is_valid(qtbot: QtBot, doubt: Any) -> None:
+    row = doubt.sweeps[0]
+    row.box.setCurrentIndex(row.box.findData("R1.pressure"))
+    row.box.activated.emit(row.box.currentIndex())
+    retype(qtbot, row.low, "5 bar")
+    click(qtbot, doubt.ask_button)
+    qtbot.waitUntil(lambda: "Not assessed" in doubt.state.text(), timeout=ANSWER_MS)
+    assert "R1.pressure" in doubt.state.text()
+    assert "gauge" in doubt.state.text()
+    assert doubt.answer is None
+    assert doubt.ask_button.isVisible()
+
+
+def test_an_edit_greys_the_answer(qtbot: QtBot, one_vessel: Frame, doubt: Any) -> None:
+    ask(qtbot, doubt)
+    document = one_vessel.session.document
+    assert document is not None
+    document.replace("wall", document.text.replace('"5 mm"', '"6 mm"'))
+    qtbot.waitUntil(lambda: not doubt.answers.isEnabled(), timeout=ANSWER_MS)
+    assert "older" in doubt.state.text()
+    assert document.undo()
+
+
+def test_a_long_study_shows_progress_and_can_be_stopped(
+    qtbot: QtBot, one_vessel: Frame, doubt: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def endless(self: AskWhatIf, report: Report) -> None:
+        report.progress(0.25, "sampling")
+        while not report.should_stop():
+            time.sleep(0.001)
+        raise Stopped
+
+    monkeypatch.setattr(AskWhatIf, "__call__", endless)
+    click(qtbot, doubt.ask_button)
+    qtbot.waitUntil(lambda: doubt.progress.value() == 25, timeout=ANSWER_MS)
+    assert "sampling" in doubt.state.text()
+    assert one_vessel.view_bar.button("tryout").isEnabled()
+    click(qtbot, doubt.stop_button)
+    qtbot.waitUntil(lambda: not one_vessel.session.dispatcher.busy("doubt study"), timeout=10_000)
+    assert doubt.ask_button.isVisible()
+    assert doubt.state.text() == "Stopped."
+
+
+def test_an_input_that_is_ticked_off_stays_as_stated_with_keys_only(
+    qtbot: QtBot, one_vessel: Frame, doubt: Any
+) -> None:
+    doubt.inputs.setFocus()
+    item = row_of(doubt, "R1.wall_thickness")
+    doubt.inputs.setCurrentItem(item)
+    qtbot.keyClick(doubt.inputs, Qt.Key.Key_Space)
+    assert item.checkState(0) == Qt.CheckState.Unchecked
+    doubt.samples.setValue(32)
+    doubt.ask_button.setFocus()
+    qtbot.keyClick(doubt.ask_button, Qt.Key.Key_Space)
+    qtbot.waitUntil(lambda: doubt.answer is not None, timeout=ANSWER_MS)
+    keys = [one.key for one in doubt.answer.sampled.inputs]
+    assert "R1.wall_thickness" not in keys
+    assert "R1.wall_thickness" not in [bar.key for bar in doubt.answer.tornado.bars]
+    assert keys
+
+
+def test_unit_set_and_tick_marks_live_together(qtbot: QtBot, one_vessel: Frame, doubt: Any) -> None:
+    row_of(doubt, "FP1.bore").setCheckState(0, Qt.CheckState.Unchecked)
+    one_vessel.session.set_unit_set("US customary")
+    item = row_of(doubt, "FP1.bore")
+    assert item.checkState(0) == Qt.CheckState.Unchecked
+    assert "in" in item.text(1)
+    ask(qtbot, doubt, samples=16)
+    assert doubt.answers.all.words.text()
