@@ -146,7 +146,7 @@ def report(
     return exit_code(answer)
 
 
-@commands.command()
+@commands.command(short_help="List the plugs with their due dates; export register and walk.")
 @file_argument
 @click.option("--csv", type=click.Path(path_type=Path), help="Write the register as CSV.")
 @click.option("--ics", type=click.Path(path_type=Path), help="Write the due dates as iCalendar.")
@@ -181,7 +181,7 @@ def upkeep(
     return EXIT_FINDINGS if late else EXIT_CLEAR
 
 
-@commands.command()
+@commands.command(short_help="List what changed between two versions of a system.")
 @click.argument("before", type=click.Path(path_type=Path))
 @click.argument("after", type=click.Path(path_type=Path))
 @on_option
@@ -189,7 +189,8 @@ def upkeep(
 def compare(before: Path, after: Path, on: str | None, units: str) -> int:
     """List what changed in inputs, verdicts and findings from BEFORE to AFTER.
 
-    Exit code 0 when nothing a reader sees has changed, else 1.
+    Exit code 0 when nothing a reader sees has changed, 1 when something has; 2 and 3 as in
+    assess.
     """
     from airrisk.command.printing import say
     from airrisk.report.compare import compare as changes_between
@@ -200,8 +201,13 @@ def compare(before: Path, after: Path, on: str | None, units: str) -> int:
         pairs.append((assessed_with(installation, data, on, bores=True), installation))
     changes = changes_between(pairs[0], pairs[1], units)
     for change in changes:
-        left, right = change.before or "-", change.after or "-"
-        say(f"{change.kind:8} {change.where}: {change.what}: {left} -> {right}")
+        head = f"{change.kind:8} {change.where}: {change.what}"
+        if change.kind == "finding":
+            say(head)
+            for word, text in (("before", change.before), ("after", change.after)):
+                say(f"         {word}: {text or 'none'}")
+        else:
+            say(f"{head}: {change.before or '-'} -> {change.after or '-'}")
     if not changes:
         click.echo("Nothing has changed.")
     return EXIT_FINDINGS if changes else EXIT_CLEAR

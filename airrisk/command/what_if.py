@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 MOST_FAILED_SHARE = 0.001  # of the samples; beyond it the study counts as failed
 
 
-@click.command("what-if")
+@click.command("what-if", short_help="Ask how sure the verdict is when inputs are in doubt.")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--fire", metavar="ID", help="Fire to vary (default: the worst of the file's own).")
 @click.option("--section", metavar="ID", help="Section, where the fire reaches several.")

@@ -11,11 +11,11 @@ from airrisk.report.blocks import Section, table_of
 from airrisk.report.content import units_for
 from airrisk.study.records import Assessment, Finding, FireRecord
 from airrisk.wording import labels
-from airrisk.wording.findings import finding_text
+from airrisk.wording.findings import finding_text, finding_title
 from airrisk.wording.origin import input_tables
 from airrisk.wording.sentences import section_verdict
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, quantity_text
+from airrisk.wording.units import Units, quantity_text, time_text
 
 Kind = Literal["input", "section", "fire", "part", "finding"]
 
@@ -50,8 +50,14 @@ def _fire_name(fire: FireRecord) -> str:
 
 
 def _fires(assessment: Assessment) -> dict[tuple[str, str], str]:
-    word = tr("outcome")
-    return {(_fire_name(f), word): labels.outcome(f.outcome) for f in assessment.fires}
+    found: dict[tuple[str, str], str] = {}
+    for fire in assessment.fires:
+        name, without = _fire_name(fire), fire.time_to_rupture_without_vent_s
+        found[name, tr("outcome")] = labels.outcome(fire.outcome)
+        found[name, labels.result_name("time_to_rupture_without_vent_s")] = (
+            tr("none") if without is None else time_text(without)
+        )
+    return found
 
 
 def _parts(assessment: Assessment, units: Units) -> dict[tuple[str, str], str]:
@@ -67,10 +73,14 @@ def _parts(assessment: Assessment, units: Units) -> dict[tuple[str, str], str]:
 
 
 def _findings(findings: tuple[Finding, ...], units: Units) -> dict[tuple[str, str], str]:
-    return {
-        (f.part, f.rule): f"{labels.severity(f.severity)}: {finding_text(f, units)}"
-        for f in findings
-    }
+    found: dict[tuple[str, str], str] = {}
+    for finding in findings:
+        fire = finding.values.get("fire")
+        title = finding_title(finding) + (f", {fire}" if fire else "")
+        text = f"{labels.severity(finding.severity)}: {finding_text(finding, units)}"
+        known = found.get((finding.part, title))
+        found[finding.part, title] = text if known is None else f"{known} {text}"
+    return found
 
 
 def _differences(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 from typing import Any
 
 import numpy as np
@@ -113,7 +114,7 @@ def varied_inputs(
     """
     stated = {f"{one.part}.{one.field}".casefold() for one in installation.spreads}
     blocked = {f"{name}.works".casefold() for name in uncredited} - stated
-    wanted = list(only)
+    wanted = [find_key(variable, key) for key in only]
     for key in wanted:
         if key.casefold() in blocked:
             raise WhatIfError(
@@ -154,8 +155,11 @@ def find_key(variable: Variable, name: str) -> str:
     for key in variable:
         if key.casefold() == name.strip().casefold():
             return key
+    near = get_close_matches(name.strip(), variable, n=1)
+    hint = f" ({near[0]}?)" if near else ""
     raise WhatIfError(
-        f"{name.strip()!r} cannot be varied in this fire; valid: {', '.join(sorted(variable))}"
+        f"{name.strip()!r} cannot be varied in this fire{hint}; "
+        f"valid: {', '.join(sorted(variable))}"
     )
 
 

@@ -194,3 +194,13 @@ def test_without_a_display_one_sentence_names_the_cure(monkeypatch, capsys):
     shown = capsys.readouterr().err
     assert shown.count("\n") == 1
     assert "airrisk assess" in shown
+
+
+def test_a_mistyped_command_is_named_and_opens_no_window(capsys):
+    from airrisk.__main__ import main
+
+    assert main(["asess", "some.toml"]) == 2
+    shown = capsys.readouterr().err
+    assert shown.count("\n") == 1
+    assert "'asess'" in shown
+    assert "assess" in shown.replace("asess", "")

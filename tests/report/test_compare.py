@@ -37,4 +37,20 @@ def test_a_part_that_went_away_and_a_finding_that_came_are_listed():
     gone = [c for c in changes if c.where == "RV1"]
     assert gone
     assert all(c.after == "" for c in gone)
-    assert [c.what for c in changes if c.kind == "finding"] == ["verdict-depends-on-strength-basis"]
+    found = [c for c in changes if c.kind == "finding"]
+    assert len(found) == 1
+    assert "-" not in found[0].what  # a title and no identifier
+    assert found[0].before == ""
+
+
+def test_of_two_findings_of_one_rule_on_one_part_none_is_lost():
+    (one,) = hand_made.assessment().findings
+    pair = [dataclasses.replace(one, values={**one.values, "fire": name}) for name in ("F1", "F2")]
+    answers = [
+        dataclasses.replace(hand_made.assessment(), findings=tuple(kept))
+        for kept in (pair, pair[1:])
+    ]
+    installation = hand_made.installation()
+    changes = compare((answers[0], installation), (answers[1], installation))
+    assert [(c.kind, c.after) for c in changes] == [("finding", "")]
+    assert changes[0].what.endswith(", F1")

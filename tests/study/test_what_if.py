@@ -361,3 +361,12 @@ def test_time_margin_counts_the_plug_that_the_vessels_own_air_can_reach():
     )
     assert swept.sweeps[0].first_vent_s[1] == pytest.approx(present.first_vent_s, rel=0.1)
     assert answer.sampled.time_margin_s.mean == pytest.approx(present.time_margin_s, rel=0.1)
+
+
+def test_a_mistyped_input_is_answered_with_the_one_that_is_meant(installation):
+    for asked in (
+        Questions(("R1.wall_thicknes",)),
+        Questions(sweeps=("R1.wall_thicknes=4 mm..9 mm",), tornado=False),
+    ):
+        with pytest.raises(WhatIfError, match=r"\(R1\.wall_thickness\?\)"):
+            what_if(installation, ON, asked)
