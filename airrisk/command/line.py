@@ -98,6 +98,11 @@ def samples(paths: bool) -> int:
     "--what-if", "samples", type=click.IntRange(1, 1_000_000), metavar="N",
     help="Add a what-if chapter on the ruling fire with N samples.",
 )  # fmt: skip
+@click.option(
+    "--energies", "student", metavar="VESSEL",
+    help="Add a chapter for students: energy and rupture of VESSEL against pressure, volume and "
+    "temperature, real air beside ideal gas.",
+)  # fmt: skip
 @on_option
 @units_option
 def report(
@@ -108,6 +113,7 @@ def report(
     json_path: Path | None,
     paper: str,
     samples: int | None,
+    student: str | None,
     on: str | None,
     units: str,
 ) -> int:
@@ -118,12 +124,12 @@ def report(
     if not (pdf or html or csv or json_path):
         raise click.UsageError("Say what to write: --pdf, --html, --csv or --json with a file name")
     installation, data = read_installation(file)
+    more: list[Any] = [] if student is None else [_energies_chapter(installation, student, units)]
     answer = assessed_with(installation, data, on, bores=True)
-    more: list[Any] = []
     if samples and (pdf or html):
         from airrisk.command.what_if import what_if_chapter
 
-        more = [what_if_chapter(installation, date_of(on, installation), samples, units)]
+        more.insert(0, what_if_chapter(installation, date_of(on, installation), samples, units))
     if pdf:
         from airrisk.report.pdf import report_pdf
 
@@ -144,6 +150,26 @@ def report(
         if path:
             click.echo(f"wrote {path}")
     return exit_code(answer)
+
+
+def _energies_chapter(installation: Any, name: str, units: str) -> Any:
+    """What pressure, volume and temperature do to one vessel.
+
+    Raises
+    ------
+    InputRefused
+        There is no such vessel.
+    """
+    from airrisk.report.content import units_for
+    from airrisk.report.energy_map_section import energy_map_section
+    from airrisk.study.energy_map import energy_map
+
+    for vessel in installation.vessels:
+        if vessel.id.casefold() == name.casefold():
+            found = energy_map(installation, vessel)
+            return energy_map_section(found, units_for(installation, units))
+    known = ", ".join(vessel.id for vessel in installation.vessels) or "a file with a vessel"
+    raise InputRefused(f"--energies {name!r}: there is no such vessel; valid: {known}")
 
 
 @commands.command(short_help="List the plugs with their due dates; export register and walk.")

@@ -38,4 +38,8 @@ def energy_map_section(found: EnergyMap, units: Units) -> Section:
             Drawn(energies, energies.caption, 1.0, 0.42),
             Drawn(rupture, f"{rupture.title}. {rupture.caption}", 1.0, 0.34),
         ]
-    return Section(f"energy-{found.vessel}", tr("What the knobs do"), tuple(blocks))
+    return Section(
+        f"energy-{found.vessel}",
+        tr("What pressure, volume and temperature do to {part}").format(part=found.vessel),
+        tuple(blocks),
+    )

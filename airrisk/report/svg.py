@@ -67,7 +67,8 @@ def figure_svg(figure: Figure, key: str = "figure") -> str:
             name = f"{key}-clip{clips}"
             parts.append(
                 f'<clipPath id="{name}"><rect x="{_n(x)}" y="{_n(height - y - h)}" '
-                f'width="{_n(w)}" height="{_n(h)}"/></clipPath><g clip-path="url(#{name})">'
+                f'width="{_n(w)}" height="{_n(h)}" fill="none"/></clipPath>'
+                f'<g clip-path="url(#{name})">'
             )
             for inner in item.items:
                 put(inner)

@@ -10,6 +10,7 @@ from airrisk.wording.chart_kinds import DASHES, ORDER, Axis, Chart, Guide, line_
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, number_text, quantity_text
 
+LEAST_ROOM = 25.0  # K above and below, so that a small gap looks small
 _AXES = {
     "pressure": ("Pressure at the start", "pressure"),
     "volume": ("Volume", "volume"),
@@ -48,13 +49,17 @@ def energy_chart(found: EnergyMap, sweep: EnergySweep) -> Chart:
 
 def rupture_chart(found: EnergyMap, sweep: EnergySweep) -> Chart:
     """Rupture temperature of the vessel heated shut in, real air beside ideal gas."""
+    both = np.concatenate([sweep.rupture_real_k, sweep.rupture_ideal_k])
+    known = both[np.isfinite(both)]
+    room = (float(known.min()) - LEAST_ROOM, float(known.max()) + LEAST_ROOM) if known.size else ()
+    low, high = room or (None, None)
     return Chart(
         key=f"rupture-{sweep.variable}-{found.vessel}",
         title=tr("{part}: rupture temperature against {what}").format(
             part=found.vessel, what=tr(_AXES[sweep.variable][0]).lower()
         ),
         x=_x_axis(sweep),
-        y=Axis(tr("Rupture temperature"), "temperature"),
+        y=Axis(tr("Rupture temperature"), "temperature", low=low, high=high),
         series=(
             line_of("real", tr("real air"), sweep.x, sweep.rupture_real_k, "first", 1.5),
             line_of("ideal", tr("ideal gas"), sweep.x, sweep.rupture_ideal_k, "second", 1.5),

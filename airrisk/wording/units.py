@@ -29,7 +29,7 @@ _RESULT_UNITS: dict[str, dict[str, tuple[str, float]]] = {
 
 # What is small is read more easily in a smaller unit: below (limit, unit, SI value of the unit).
 _SMALL = {
-    ("energy", METRIC): (1e5, "kJ", 1e3),
+    ("energy", METRIC): (1e6, "kJ", 1e3),
     ("mass", METRIC): (0.1, "g", 1e-3),
     ("volume", METRIC): (0.1, "L", 1e-3),
     ("mass", US_CUSTOMARY): (0.045, "oz", 0.028349523125),

@@ -204,3 +204,17 @@ def test_a_mistyped_command_is_named_and_opens_no_window(capsys):
     assert shown.count("\n") == 1
     assert "'asess'" in shown
     assert "assess" in shown.replace("asess", "")
+
+
+def test_the_chapter_for_students_is_of_a_vessel_of_the_file(school, tmp_path, capsys):
+    from airrisk.command.line import run
+
+    page = tmp_path / "school.html"
+    assert run(["report", str(school), "--html", str(page), "--energies", "r1"]) == 0
+    text = page.read_text(encoding="utf-8")
+    assert "ideal gas" in text
+    assert "What pressure, volume and temperature do to R1" in text
+    page.unlink()
+    assert run(["report", str(school), "--html", str(page), "--energies", "R9"]) == 2
+    assert "valid: R1" in capsys.readouterr().err
+    assert not page.exists()
