@@ -19,7 +19,13 @@ from airrisk.study.what_if_records import Point, Sampled, Tornado, WhatIf
 from airrisk.wording import labels
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, number_text, time_text
-from airrisk.wording.what_if_charts import map_chart, sampled_charts, sweep_charts, tornado_chart
+from airrisk.wording.what_if_charts import (
+    map_chart,
+    sampled_charts,
+    sweep_charts,
+    tornado_chart,
+    varies,
+)
 from airrisk.wording.what_if_texts import (
     bore_sentence,
     bore_text,
@@ -134,8 +140,13 @@ def _sampled_blocks(answer: WhatIf, sampled: Sampled, units: Units) -> list[Bloc
     for chart in sampled_charts(sampled, answer.subject, units):
         caption = f"{chart.title}. {chart.caption}".strip()
         found.append(Drawn(chart, caption, width=0.9, height=0.36))
-    if sampled.indices is not None:
+    if sampled.indices is not None and varies(sampled):
         found.append(_index_table(sampled))
+    elif sampled.indices is not None:
+        found.append(
+            Paragraph(tr("The highest strength use is the same in all samples: no input has a "
+                         "share in its doubt."))
+        )  # fmt: skip
     rows = [
         [input_name(item.key), input_text(item.present, item.kind, units),
          distribution_text(item, units), source_text(item)]

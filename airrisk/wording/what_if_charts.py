@@ -35,6 +35,7 @@ from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, number_text, quantity_text
 from airrisk.wording.what_if_texts import index_text, input_kind, input_name, input_text, range_text
 
+LEAST_SPREAD = 1e-3  # of the strength use, below it the samples are all alike
 MOST_SPANS = 14
 # The darker, the worse; signs are those of the outcomes.
 _FILLS = {
@@ -252,6 +253,14 @@ def outcome_bars(sampled: Sampled) -> BarChart:
     )
 
 
+def varies(sampled: Sampled) -> bool:
+    """Whether the highest strength use differs between the samples; else it has no shares."""
+    use = sampled.peak_strength_use
+    if use is None or use.deviation <= LEAST_SPREAD:
+        return False
+    return use.quantiles["0.01"] < 1.0 - LEAST_SPREAD  # from 1 on the metal has ruptured
+
+
 def index_bars(sampled: Sampled) -> BarChart | None:
     """Total Sobol index of every input, the largest first, the first-order one beside it.
 
@@ -259,7 +268,7 @@ def index_bars(sampled: Sampled) -> BarChart | None:
     credited plugs working.
     """
     found = sampled.indices_if_all_work or sampled.indices
-    if found is None:
+    if found is None or not varies(sampled):
         return None
     title = tr("Share of the variance of the highest strength use (total Sobol index)")
     if sampled.indices_if_all_work is not None:
@@ -286,7 +295,7 @@ def sampled_charts(sampled: Sampled, subject: Subject, units: Units) -> tuple[Pi
     """Every chart of the sampled study."""
     charts: list[Picture] = [outcome_bars(sampled)]
     zero = Guide("x", 0.0, tr("none left"), "limit", DASHES["limit"])
-    if sampled.peak_strength_use is not None:
+    if sampled.peak_strength_use is not None and varies(sampled):
         charts.append(
             cumulative_chart(
                 "what-if-use", tr("Highest strength use over the samples"),

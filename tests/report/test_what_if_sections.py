@@ -197,3 +197,14 @@ def test_every_chart_draws_with_its_title_and_numbers(units):
         assert "nan" not in svg.casefold()
         assert "<title" in svg
     assert kinds == {SpanChart, Chart, MapChart, BarChart}
+
+
+def test_samples_that_are_all_alike_have_no_chart_of_shares():
+    """Where every sample ruptures there is no variance to share out."""
+    same = replace(SPREAD, deviation=4e-3, quantiles=dict.fromkeys(SPREAD.quantiles, 1.0))
+    answer = WhatIf(SUBJECT, None, (), (), replace(SAMPLED, peak_strength_use=same))
+    keys = [chart.key for chart in what_if_charts(answer, METRIC)]
+    assert "what-if-indices" not in keys
+    assert "what-if-use" not in keys
+    texts = [b.text for b in what_if_section(answer, METRIC).blocks if hasattr(b, "text")]
+    assert any("the same in all samples" in text for text in texts)
