@@ -1,0 +1,255 @@
+"""Rules about plugs, each with a case that fails, one that passes and the edge between them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from airrisk.installation.model import (
+    Choices,
+    Inspection,
+    Installation,
+    Junction,
+    People,
+    Room,
+)
+from airrisk.study.compressors import compressor_records
+from airrisk.study.rules.plugs import outlet_flow_share
+from airrisk.study.running import running_temperatures
+from airrisk.study.screening import screen
+from tests.study.networks import compressor, line, vessel
+from tests.study.rule_plants import (
+    KELVIN,
+    TYPED,
+    found,
+    severities,
+    sound,
+    sound_plug,
+)
+
+
+@pytest.mark.parametrize(
+    ("running", "expected"),
+    [(138.0, ["danger"]), (108.01, ["warning"]), (108.0, []), (80.0, [])],
+)
+def test_margin_above_normal_running(running: float, expected: list[str]) -> None:
+    # Bi58Sn42 melts at 138 degC; the margin is 30 K
+    hot = vessel("R1", temperature=running + KELVIN, measured=True, given=TYPED)
+    assert severities("plug-melts-too-low", sound(vessels=(hot,))) == expected
+
+
+def test_margin_is_a_choice() -> None:
+    hot = vessel("R1", temperature=118.0 + KELVIN, given=TYPED)
+    plant = sound(vessels=(hot,), choices=Choices(running_margin=20.0))
+    assert found("plug-melts-too-low", plant) == []
+
+
+def test_plug_on_the_discharge_line_is_as_hot_as_the_discharge() -> None:
+    hot = compressor(discharge_temperature=130.0 + KELVIN, in_fire="stops")
+    plant = sound(compressors=(hot,), plugs=(sound_plug("P1", "L1"),))
+    assert severities("plug-melts-too-low", plant) == ["warning"]
+
+
+def test_discharge_heat_ends_at_stated_temperatures_and_coolers() -> None:
+    hot = compressor(discharge_temperature=400.0)
+    plant = Installation(
+        compressors=(hot,),
+        vessels=(
+            vessel("R1", temperature=300.0),
+            vessel("K1", temperature=310.0, role="aftercooler"),
+            vessel("R3", temperature=305.0, given=frozenset({"temperature"})),
+        ),
+        junctions=(Junction(id="J1"),),
+        lines=(
+            line("L1", "C1", "J1", temperature=290.0, given=frozenset({"temperature"})),
+            line("L2", "J1", "R1"),
+            line("L3", "J1", "K1"),
+            line("L4", "J1", "R3", temperature=301.0, given=frozenset({"temperature"})),
+            line("L5", "R1", "closed"),
+            line("L6", "K1", "closed", temperature=299.0),
+        ),
+    )
+    records, _ = compressor_records(plant)
+    assert running_temperatures(plant, records) == {
+        "R1": 400.0, "K1": 310.0, "R3": 305.0,
+        "L1": 400.0, "L2": 400.0, "L3": 400.0, "L4": 301.0, "L5": 400.0, "L6": 299.0,
+    }  # fmt: skip
+
+
+def screened(plant: Installation, **part: Any) -> dict[str, Any]:
+    records = {p.id: screen(plant, p) for p in plant.holders()}
+    return records | {"R1": replace(records["R1"], **part)}
+
+
+@pytest.mark.parametrize(
+    ("rupture", "expected"),
+    [(411.15, ["danger"]), (441.14, ["warning"]), (441.15, []), (None, [])],
+)
+def test_plug_molten_before_rupture(rupture: float | None, expected: list[str]) -> None:
+    # Bi58Sn42: liquidus 138 degC = 411.15 K, margin 30 K
+    plant = sound()
+    parts = screened(plant, rupture_temperature_k=rupture)
+    assert severities("plug-melts-too-high", plant, parts=parts) == expected
+
+
+@pytest.mark.parametrize(
+    ("design", "with_relief", "expected"),
+    [(411.14, False, ["warning"]), (411.15, False, []), (411.14, True, [])],
+)
+def test_plug_molten_before_design_pressure(
+    design: float, with_relief: bool, expected: list[str]
+) -> None:
+    plant = sound() if with_relief else sound(relief_valves=())
+    parts = screened(plant, rupture_temperature_k=700.0, design_pressure_temperature_k=design)
+    assert severities("plug-melts-too-high", plant, parts=parts) == expected
+
+
+def test_tin_plug_is_no_trip_for_hot_discharge() -> None:
+    oily = replace(sound().compressors[0], lubrication="oil-lubricated")
+    tin = (sound_plug("P1", "L1", alloy="tin"),)
+    (one,) = found("plug-melts-too-high", sound(compressors=(oily,), plugs=tin))
+    assert (one.severity, one.values["variant"]) == ("note", "oil")
+    assert found("plug-melts-too-high", sound(plugs=tin)) == []
+    assert found("plug-melts-too-high", sound(compressors=(oily,))) == []
+
+
+@pytest.mark.parametrize(
+    ("alloy", "gauge", "expected"),
+    [
+        ("Bi50Pb26.7Sn13.3Cd10", 3.4501e6, ["warning"]),
+        ("Bi50Pb26.7Sn13.3Cd10", 3.45e6, []),
+        ("Bi58Sn42", 3.6e6, []),
+    ],
+)
+def test_low_melting_plug_at_pressure(alloy: str, gauge: float, expected: list[str]) -> None:
+    # published: such plugs only up to 34.5 bar
+    strong = vessel("R1", pressure=gauge + 101325.0, design_pressure=gauge + 101325.0)
+    plant = sound(vessels=(strong,), plugs=(sound_plug(alloy=alloy),), relief_valves=())
+    assert severities("low-melting-plug-above-its-pressure", plant) == expected
+
+
+def test_unknown_alloy() -> None:
+    assert severities("plug-alloy-unstated", sound(plugs=(sound_plug(alloy=None),))) == ["warning"]
+    assert found("plug-alloy-unstated", sound()) == []
+
+
+@pytest.mark.parametrize(
+    ("place", "condensate", "role", "expected"),
+    [
+        ("drain", 0.0, "dryer", ["warning"]),
+        ("bottom", 0.001, "dryer", ["warning"]),
+        ("bottom", 0.0, "receiver", ["warning"]),
+        ("bottom", 0.0, "dryer", ["note"]),
+        ("side", 0.04, "receiver", []),
+        ("top", 0.04, "receiver", []),
+    ],
+)
+def test_plug_in_liquid(place: str, condensate: float, role: str, expected: list[str]) -> None:
+    plant = sound(
+        vessels=(vessel("R1", condensate=condensate, role=role),),
+        plugs=(sound_plug(place=place),),
+    )
+    assert severities("plug-in-liquid", plant) == expected
+
+
+def piped(diameter: float, length: float) -> Any:
+    return sound_plug(outlet="piped", outlet_diameter=diameter, outlet_length=length)
+
+
+def test_outlet_pipe() -> None:
+    assert severities("outlet-line-too-tight", sound(plugs=(piped(0.009, 5.0),))) == ["warning"]
+    assert found("outlet-line-too-tight", sound(plugs=(piped(0.05, 5.0),))) == []
+
+
+def test_edge_of_the_outlet_pipe_is_nine_tenths_of_the_flow() -> None:
+    plant = sound()
+
+    def share(diameter: float) -> float:
+        value = outlet_flow_share(piped(diameter, 3.0), plant.vessels[0].pressure, 308.15, 101325.0)
+        assert value is not None
+        return value
+
+    low, high = 0.008, 0.06
+    assert share(low) < 0.9 < share(high) <= 1.0 + 1e-9
+    for _ in range(50):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if share(middle) < 0.9 else (low, middle)
+    plant = sound(vessels=(vessel("R1", given=TYPED),))
+    assert found("outlet-line-too-tight", replace(plant, plugs=(piped(high, 3.0),))) == []
+    assert found("outlet-line-too-tight", replace(plant, plugs=(piped(low - 1e-9, 3.0),)))
+
+
+@pytest.mark.parametrize(
+    ("text", "extinguishing", "expected"),
+    [
+        ("packing hall", "none", ["warning"]),
+        ("near Office-2 window", "none", ["warning"]),
+        ("Office 2", "none", ["warning"]),
+        ("packing hallway roof", "none", []),  # not the name of a place
+        ("packing hall, no access", "none", []),
+        ("packing hall, no access", "gas", ["danger"]),  # the gas is driven out all the same
+        ("outdoors, no access", "gas", []),
+        ("", "none", ["note"]),
+    ],
+)
+def test_outlet_into_a_place(text: str, extinguishing: Any, expected: list[str]) -> None:
+    plant = sound(
+        vessels=(vessel("R1", area="packing hall"),),
+        lines=(line("L1", "C1", "R1", area="packing hall"),),
+        plugs=(sound_plug(discharges_to=text),),
+        rooms=(Room(id="Hall", volume=30.0, area="packing hall", extinguishing=extinguishing),),
+        people=(People(id="Office-2", at=(0.0, 0.0), kind="building"),),
+    )
+    assert severities("outlet-into-occupied-place", plant) == expected
+
+
+def test_large_room_with_gas_is_a_warning() -> None:
+    plant = sound(
+        plugs=(sound_plug(discharges_to="Hall"),),
+        rooms=(Room(id="Hall", volume=3000.0, extinguishing="gas"),),
+    )
+    (one,) = found("outlet-into-occupied-place", plant)
+    assert one.severity == "warning"
+    # arithmetic: 1 m3 and the line at 10 bar(g), 35 degC, brought to 15 degC and 1 atm
+    free = (1.101325e6 / 308.15 - 101325 / 288.15) * 288.15 / 101325
+    assert one.values["free_air_m3"] == pytest.approx(free, rel=0.03)
+
+
+@pytest.mark.parametrize(
+    ("fitted", "expected"),
+    [(dt.date(2025, 10, 31), ["warning"]), (dt.date(2025, 11, 1), []), (None, ["warning"])],
+)
+def test_overdue(fitted: dt.date | None, expected: list[str]) -> None:
+    assert severities("plug-overdue", sound(plugs=(sound_plug(fitted=fitted),))) == expected
+
+
+@pytest.mark.parametrize(
+    ("fitted", "expected"),
+    [(dt.date(2026, 1, 2), []), (dt.date(2026, 1, 1), ["note"]), (dt.date(2025, 10, 31), [])],
+)
+def test_due_soon(fitted: dt.date, expected: list[str]) -> None:
+    assert severities("plug-due-soon", sound(plugs=(sound_plug(fitted=fitted),))) == expected
+
+
+@pytest.mark.parametrize(
+    ("condition", "expected"),
+    [
+        ("clean", []),
+        ("oil film", ["note"]),
+        ("unknown", ["warning"]),
+        ("corroded", ["warning"]),
+        ("painted over", ["warning"]),
+    ],
+)
+def test_condition(condition: str, expected: list[str]) -> None:
+    assert severities("plug-condition", sound(plugs=(sound_plug(condition=condition),))) == expected
+
+
+def test_last_inspection_rules_over_the_stated_condition() -> None:
+    entry = Inspection(on="P1", date=dt.date(2026, 10, 1), condition="scaled")
+    assert severities("plug-condition", sound(inspections=(entry,))) == ["warning"]
+    later = replace(entry, date=dt.date(2026, 11, 2))
+    assert found("plug-condition", sound(inspections=(later,))) == []
