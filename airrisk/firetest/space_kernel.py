@@ -38,6 +38,8 @@ from airrisk.physics.flow_kernel import nozzle_mass_flux
 MOST_STEPS = 600  # a run takes some 30
 STEP_AT_START = 1.0  # s
 SHORTEST_STEP = 1e-7  # s
+EASY_USE = 0.5  # of the worst so far
+EASE = 10.0
 CORNER_NEAR = 0.03  # share of a step
 PEAK_AT = 1008.15  # K
 PEAK_SPAN = 4.0  # K a step while a steel wall passes its narrow peak of heat capacity
@@ -45,8 +47,14 @@ PEAK_SPAN = 4.0  # K a step while a steel wall passes its narrow peak of heat ca
 RESTING = 0
 OPENING = 1
 CLOSING = 2
-FASTEST_LIFT = 0.5  # 1/s, beyond it explicit steps do not pay
-LIFT_SLACK = 1e-7  # of the full lift
+# 1/s; at a valve far too large for its vessel the pressure hangs on the last thousandth of lift
+FASTEST_VALVE = 3.0
+WITHIN_STEP = 1.0  # settling of the pressure at a moving valve, over a step
+STEP_AT_MOVE = 0.2  # s
+SMALLEST_REST = 0.01  # of the full lift
+TURN_STEP = 1.0  # s, longest in which a valve comes to rest
+LIFT_CHANGE = 0.01  # of the full lift, in a step; and a tenth of the present lift
+LIFT_SLACK = 2e-4  # of the full lift
 MOMENT = 1e-3  # of a step, over which the pressure is seen to rise or fall
 INSPECTED = 8  # places in a step at which the strength use is looked at
 # rows of the scratch array
@@ -54,15 +62,6 @@ SLOPES = 1  # 1 to 7
 DENSE = 8  # 8 to 12
 BETWEEN = 13
 SCRATCH_ROWS = 14
-
-
-def lift_now(r, p, lift, F, I, mode):
-    """Lift of a relief valve: that at which it rests, or on its opening or closing line."""
-    state = mode[1 + I[I_PLUGS] + r]
-    if state == RESTING:
-        return lift
-    place = lift_place(r, p, F, I)
-    return min(max(place if state == OPENING else place + 1.0, 0.0), 1.0)
 
 
 def lift_place(r, p, F, I):
@@ -92,18 +91,22 @@ def lift_passed(r, p, rise, lift, F, I, mode):
 
 
 def move_valve(r, p, y, F, I, mode):
-    """Next motion of a relief valve whose present one is over; its lift into ``y``."""
+    """Next motion of a relief valve whose present one is over; its lift stands in ``y``."""
     at = 1 + I[I_PLUGS] + r
     row = 4 + I[I_PLUGS] + r
+    place = lift_place(r, p, F, I)
     if mode[at] == RESTING:
-        mode[at] = OPENING if lift_place(r, p, F, I) > y[row] - 0.5 else CLOSING
-    else:
-        y[row] = lift_now(r, p, y[row], F, I, mode)
-        mode[at] = RESTING
+        mode[at] = OPENING if place > y[row] - 0.5 else CLOSING
+        return
+    if mode[at] == OPENING and place > 1.0 - LIFT_SLACK:
+        y[row] = 1.0
+    if mode[at] == CLOSING and place < -1.0 + LIFT_SLACK:
+        y[row] = 0.0
+    mode[at] = RESTING
 
 
 def lift_speed(r, p, y, F, I, FC, FX, FR):
-    """How fast the pressure settles where a moving relief valve holds it, 1/s."""
+    """About how fast the pressure settles where a moving relief valve holds it, 1/s."""
     at = I[I_F_RELIEF] + r * R_SIZE
     rho = y[0] / F[I[I_F_SPACE] + S_VOLUME]
     flux, between = nozzle_mass_flux(FC, FX, FR, p, rho, y[1], F[F_AMBIENT_P])
@@ -111,34 +114,64 @@ def lift_speed(r, p, y, F, I, FC, FX, FR):
     return 1.4 * p / y[0] * full / (LIFT_BAND * F[at + R_SET])
 
 
-def space_rates(t, y, start, dy, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR):
+def space_rates(t, y, start, fastest, dy, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR):
     """Rates of mass, temperature of the air, walls and plug bodies; returns the pressure, Pa.
 
-    ``start`` holds the lifts of the relief valves that rest.
+    ``start`` holds the lifts of the relief valves that rest. On the line of a moving valve the
+    pressure tends to that at which its flow balances the heat, dp/dt = k (p0 - p); where k is
+    above ``fastest`` [1/s], it is held there: p0 moves slowly and p stays at it all the same.
     """
     burning = mode[0] == 1
     flame = F[F_AMBIENT_T]
     if burning and I[I_CURVE] != CURVE_FLUX:
         flame = flame_at(t, F, I)
+    volume = F[I[I_F_SPACE] + S_VOLUME]
     mass = y[0]
     gas = y[1]
-    rho = mass / F[I[I_F_SPACE] + S_VOLUME]
+    rho = mass / volume
     p, u, cv, dp_dt, h = evaluate(TC, TX, TR, gas_constant, rho, gas)
     q = wall_rates(0, gas, rho, flame, burning, y, dy, F, I, mode)
+    moving = -1
+    line = 0.0
     for r in range(I[I_RELIEFS]):
-        y[4 + I[I_PLUGS] + r] = lift_now(r, p, start[4 + I[I_PLUGS] + r], F, I, mode)
+        row = 4 + I[I_PLUGS] + r
+        y[row] = start[row]
+        state = mode[1 + I[I_PLUGS] + r]
+        if state != RESTING:
+            moving = r
+            line = lift_place(r, p, F, I)
+            if state == CLOSING:
+                line += 1.0
+            y[row] = min(max(line, 0.0), 1.0)
     flow = vent_flow(0, p, rho, gas, y, F, I, mode, FC, FX, FR)
+    if moving >= 0:
+        row = 4 + I[I_PLUGS] + moving
+        at = I[I_F_RELIEF] + moving * R_SIZE
+        flux, between = nozzle_mass_flux(FC, FX, FR, p, rho, gas, F[F_AMBIENT_P])
+        full = flux * F[at + R_AREA] * F[at + R_COEFFICIENT]
+        denser, _u, _cv, _dp, _h = evaluate(TC, TX, TR, gas_constant, rho * 1.00001, gas)
+        # pressure lost by each kg that leaves, and gained from the heat
+        loss = dp_dt * dp_dt * gas / (rho * mass * cv) + (denser - p) / (0.00001 * mass)
+        speed = loss * full / (LIFT_BAND * F[at + R_SET])
+        if speed > fastest:
+            others = flow - y[row] * full
+            balanced = (dp_dt * q / (mass * cv) / loss - others) / full
+            lift = balanced + fastest / speed * (line - balanced)
+            y[row] = min(max(lift, 0.0), 1.0)
+            flow = others + y[row] * full
     dy[0] = -flow
     dy[1] = (q - flow * gas * dp_dt / rho) / (mass * cv)
     return p
 
 
-def explicit_step(t, h, y, W, n, rtol, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR):
+def explicit_step(t, h, y, W, n, rtol, ease, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR):
     """Try one step from ``y`` into ``W[0]``; returns the pressure at its end and the error.
 
+    ``ease`` is what the air may be off more than the metal.
     ``W[1]`` holds the rates at the start, ``W[7]`` gets those at the end. The error is relative
     to what is allowed; not a number when the air left its table.
     """
+    fastest = WITHIN_STEP / h
     new = W[0]
     a = W[1]
     b = W[2]
@@ -149,36 +182,40 @@ def explicit_step(t, h, y, W, n, rtol, F, I, mode, TC, TX, TR, gas_constant, FC,
     g = W[7]
     for k in range(n):
         new[k] = y[k] + h * 0.2 * a[k]
-    space_rates(t + 0.2 * h, new, y, b, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
+    space_rates(t + 0.2 * h, new, y, fastest, b, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
     for k in range(n):
         new[k] = y[k] + h * (3.0 / 40.0 * a[k] + 9.0 / 40.0 * b[k])
-    space_rates(t + 0.3 * h, new, y, c, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
+    space_rates(t + 0.3 * h, new, y, fastest, c, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
     for k in range(n):
         new[k] = y[k] + h * (44.0 / 45.0 * a[k] - 56.0 / 15.0 * b[k] + 32.0 / 9.0 * c[k])
-    space_rates(t + 0.8 * h, new, y, d, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
+    space_rates(t + 0.8 * h, new, y, fastest, d, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
     for k in range(n):
         new[k] = y[k] + h * (
             19372.0 / 6561.0 * a[k] - 25360.0 / 2187.0 * b[k] + 64448.0 / 6561.0 * c[k]
             - 212.0 / 729.0 * d[k]
         )  # fmt: skip
-    space_rates(t + 8.0 / 9.0 * h, new, y, e, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
+    space_rates(
+        t + 8.0 / 9.0 * h, new, y, fastest, e, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
+    )
     for k in range(n):
         new[k] = y[k] + h * (
             9017.0 / 3168.0 * a[k] - 355.0 / 33.0 * b[k] + 46732.0 / 5247.0 * c[k]
             + 49.0 / 176.0 * d[k] - 5103.0 / 18656.0 * e[k]
         )  # fmt: skip
-    space_rates(t + h, new, y, f, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
+    space_rates(t + h, new, y, fastest, f, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
     for k in range(n):
         new[k] = y[k] + h * (
             35.0 / 384.0 * a[k] + 500.0 / 1113.0 * c[k] + 125.0 / 192.0 * d[k]
             - 2187.0 / 6784.0 * e[k] + 11.0 / 84.0 * f[k]
         )  # fmt: skip
-    p = space_rates(t + h, new, y, g, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
+    p = space_rates(t + h, new, y, fastest, g, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
     total = 0.0
     for k in range(n):
         size = abs(new[k])
         if k == 0:
             size = max(size, 0.2 * F[I[I_F_SPACE] + S_VOLUME])
+        if k < 2:
+            size *= ease
         elif k >= 4:
             size += 300.0 * F[I[I_F_PLUG] + (k - 4) * P_SIZE + P_HEAT_CAPACITY]
         part = h * (
@@ -418,17 +455,23 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     forced = -1
     fresh = True
     steps = 0
+    error_before = 1.0
+    length_before = 1.0
     while status == RUNNING and steps < MOST_STEPS:
         steps += 1
         if fresh:
             fresh = False
+            error_before = 1.0
+            fastest = WITHIN_STEP / h
             for e in range(count):
                 if plugs <= e < plugs + reliefs:
                     if e == forced:
                         move_valve(e - plugs, p, y, F, I, mode)
+                        h = min(h, STEP_AT_MOVE)
+                        fastest = WITHIN_STEP / h
                         if (
-                            mode[1 + e] != RESTING
-                            and lift_speed(e - plugs, p, y, F, I, FC, FX, FR) > FASTEST_LIFT
+                            0.0 < y[4 + e] < SMALLEST_REST
+                            or lift_speed(e - plugs, p, y, F, I, FC, FX, FR) > FASTEST_VALVE
                         ):
                             steps = MOST_STEPS
                     continue
@@ -447,7 +490,9 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
                     elif e > rupture:
                         result[B_EMPTY] = t
             forced = -1
-            p = space_rates(t, y, y, W[1], F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
+            p = space_rates(
+                t, y, y, fastest, W[1], F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
+            )
             evaluations += 1
             use_before = strength_use(0, p, y, F, I)
             peak = max(peak, use_before)
@@ -462,6 +507,10 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
                 h = min(h, -0.2 * y[0] / W[1, 0])
         stop = next_stop(t, F, I, mode)
         h = min(h, longest_step(y, W[1], F, I))
+        # the air of a vessel that empties far below its worst need not be followed so closely
+        ease = 1.0
+        if result[B_FIRST_VENT] >= 0.0 and use_before < EASY_USE * peak:
+            ease = EASE
         p_end = p
         error = 2.0
         aligned = False
@@ -471,7 +520,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             if hits_stop:
                 length = stop - t
             p_end, error = explicit_step(
-                t, length, y, W, n, rtol, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
+                t, length, y, W, n, rtol, ease, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
             )
             evaluations += 6
             steps += 1
@@ -485,6 +534,13 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             factor = 0.2
             if error < 1e12:
                 factor = min(5.0, max(0.2, 0.9 * max(error, 1e-9) ** -0.2))
+                if error <= 1.0:
+                    # and as the errors of the last two steps compare
+                    if error > error_before:
+                        trend = length / length_before * (error_before / error) ** 0.2
+                        factor = min(factor, max(factor * trend, 0.5))
+                    error_before = max(error, 1e-4)
+                    length_before = length
             # a step cut short by a stop says nothing against a longer one
             h = max(h, factor * length) if hits_stop and error <= 1.0 else factor * length
             if steps > MOST_STEPS or h < SHORTEST_STEP:
@@ -514,6 +570,12 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
                 if share < end or forced < 0:
                     end = share
                     forced = e
+        turns = plugs <= forced < plugs + reliefs and mode[1 + forced] != RESTING
+        if turns and length > TURN_STEP:
+            # the pressure must be close to that of balance where a valve comes to rest
+            h = max(0.25 * length, TURN_STEP)
+            forced = -1
+            continue
         if forced >= 0:
             p_end = state_inside(end, W, n, F, I, TC, TX, TR, gas_constant)
             use = strength_use(0, p_end, W[BETWEEN], F, I)
@@ -554,11 +616,26 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             state_inside(end, W, n, F, I, TC, TX, TR, gas_constant)
             for k in range(n):
                 y[k] = W[BETWEEN, k]
-            for r in range(reliefs):
-                y[n + r] = lift_now(r, p, y[n + r], F, I, mode)
+            if reliefs > 0:
+                # the lifts at the event
+                fastest = WITHIN_STEP / length
+                space_rates(
+                    t, y, y, fastest, W[1], F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
+                )
             fresh = True
             continue
         t = stop if hits_stop else t + length
+        # the pressure stays near that of balance where its settling is held back
+        moving = 0
+        for r in range(reliefs):
+            if mode[1 + plugs + r] != RESTING:
+                moving += 1
+                change = abs(W[0, n + r] - y[n + r])
+                most = min(LIFT_CHANGE, 0.1 * y[n + r] + LIFT_SLACK)
+                if change * h > most * length:
+                    h = most * length / change
+        if moving > 1:
+            break
         for k in range(n + reliefs):
             y[k] = W[0, k]
             W[1, k] = W[7, k]
