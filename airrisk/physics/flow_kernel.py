@@ -16,6 +16,8 @@ from airrisk.physics.air_kernel import STRETCH
 LINEAR_BELOW = 100.0  # Pa; flow is proportional to the difference below it
 ROUGHNESS = 0.05e-3  # m, commercial steel pipe
 ENTRY_LOSS = 0.5
+THIN = 20.0  # kg/m3
+COLD = 110.0  # K
 
 
 def flow_constants(coefficients, x_axis, rho_axis, rho, temperature):
@@ -37,6 +39,10 @@ def flow_constants(coefficients, x_axis, rho_axis, rho, temperature):
     tuple
         C, n; NaN outside the table.
     """
+    if rho < THIN:
+        # colder and thin, the air in the throat is below its dew point, but has no time to
+        # condense; as a vapour it flows as it does here
+        temperature = max(temperature, COLD)
     n_x = x_axis.shape[0] - 1
     n_rho = rho_axis.shape[0] - 1
     largest = rho_axis[n_rho]

@@ -252,6 +252,13 @@ def test_jet_force_of_a_choked_opening():
     assert flow.open_outlet_force(1e5, 300.0, 1e5, 1e-4) == 0.0
 
 
+def test_cold_thin_air_flows_as_a_perfect_gas():
+    """Analytic: critical flow of the ideal gas with k = 1.4, down to where air turns liquid."""
+    for t0 in (85.0, 95.0, 105.0, 115.0):
+        found = float(flow.mass_flux(1.2e5, t0, 2e4))
+        assert found == pytest.approx(float(flow.ideal_mass_flux(1.2e5, t0, 2e4)), rel=0.03)
+
+
 def test_no_flow_is_made_up_where_air_condenses():
     """Property: an error outside the table."""
     with pytest.raises(air.AirRangeError):
