@@ -42,8 +42,8 @@ _ASSUMPTIONS = (
     "Air is a real gas after Lemmon et al. 2000 (CoolProp); its humidity is left out except for "
     "liquid condensate.",
     "The steam of condensate counts in a fire until a plug or disc that the vessel's air can reach "
-    "opens; then it is taken to leave with the air. The search for bores and the samples of a "
-    "what-if study leave it out.",
+    "opens; then it is taken to leave with the air. What a relief valve lets out of it is not "
+    "counted. The search for bores and the samples of a what-if study leave steam out.",
     "Every isolating valve that is not locked open may be shut when the fire starts.",
     "A fusible plug gets credit only if its condition is known and good and its renewal is not "
     "overdue.",
