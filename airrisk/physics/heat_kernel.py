@@ -98,6 +98,42 @@ def absorbed_flux(incident, wall, ambient, emissivity, convection):
     )
 
 
+def film_exponent(film):
+    """Logarithm of ``film_factor``.
+
+    Parameters
+    ----------
+    film : float
+        Film temperature [K]; held at 80 and 1600.
+
+    Returns
+    -------
+    float
+        ln f, f in W/m2/K per (kg2/m6 K)^(1/3).
+
+    Source
+    ------
+    See ``film_factor``.
+    """
+    x = math.log(min(max(film, 80.0), 1600.0) / 350.0)
+    # paired terms: short dependency chains
+    y = x * x
+    z = y * y
+    return (
+        (0.3278552742 - 0.02582981132 * x)
+        + y * (0.0008498004652 + 0.02701078366 * x)
+        + z * (
+            (0.002920669503 - 0.01354828646 * x)
+            + y * (-0.008666198019 + 0.00478229869 * x)
+            + z * (
+                (0.005244926345 - 0.0008974538706 * x)
+                + y * (-0.001518005896 + 6.909183907e-05 * x)
+                + z * 0.000177794818
+            )
+        )
+    )  # fmt: skip
+
+
 def film_factor(film):
     """Fluid part of natural convection in dilute air, 0.13 k (g Pr / (T mu^2))^(1/3).
 
@@ -116,14 +152,7 @@ def film_factor(film):
     Nu = 0.13 Ra^(1/3), handbook form; dilute-gas viscosity and conductivity of Lemmon and
     Jacobsen (2004), fitted within 1e-5.
     """
-    x = math.log(min(max(film, 80.0), 1600.0) / 350.0)
-    return math.exp(
-        0.3278552742
-        + x * (-0.02582981132 + x * (0.0008498004652 + x * (0.02701078366
-        + x * (0.002920669503 + x * (-0.01354828646 + x * (-0.008666198019
-        + x * (0.00478229869 + x * (0.005244926345 + x * (-0.0008974538706
-        + x * (-0.001518005896 + x * (6.909183907e-05 + x * 0.000177794818)))))))))))
-    )  # fmt: skip
+    return math.exp(film_exponent(film))
 
 
 def convection_coefficient(rho, wall, gas):
@@ -145,7 +174,11 @@ def convection_coefficient(rho, wall, gas):
     ------
     Nu = 0.13 Ra^(1/3), handbook form above Ra 1e9; uncertainty about 40 %.
     """
-    return film_factor(0.5 * (wall + gas)) * (rho * rho * abs(wall - gas)) ** (1.0 / 3.0)
+    drive = rho * rho * abs(wall - gas)
+    if not drive > 0.0:
+        return 0.0
+    # the cube root goes with the exponential
+    return math.exp(film_exponent(0.5 * (wall + gas)) + math.log(drive) / 3.0)
 
 
 def inner_radiation(hot, cold, hot_area, cold_area, emissivity):
