@@ -43,6 +43,9 @@ def how_it_works() -> str:
         _tr("Reach: how far blast and pieces reach if a vessel lets go, and who is inside."),
         _tr("Try-out: turn values on a scratch copy. Keep makes one undoable step of it; Drop "
             "leaves the file untouched."),
+        _tr("Doubt: does the verdict hold when the inputs are not exactly as stated? Each alone, "
+            "one or two swept, or all drawn from their spreads, with the probability that the "
+            "plug acts first."),
         _tr("Paper: the report, with the values that nobody typed listed first."),
     )  # fmt: skip
     return f"<h2>{_tr('How it works')}</h2>{_list(steps)}"
@@ -105,7 +108,7 @@ def shortcuts() -> str:
         ("Ctrl+N, Ctrl+O, Ctrl+S, Ctrl+Shift+S", _tr("new, open, save, save as")),
         ("Ctrl+Z, Ctrl+Shift+Z", _tr("undo, redo")),
         ("Ctrl+X, Ctrl+C, Ctrl+V, Ctrl+D, Del", _tr("cut, copy, paste, duplicate, delete parts")),
-        ("Ctrl+1 … Ctrl+6", _tr("Plan, Round, Reach, Try-out, Paper, Text")),
+        ("Ctrl+1 … Ctrl+7", _tr("Plan, Round, Reach, Try-out, Doubt, Paper, Text")),
         ("Ctrl+F, Ctrl+I", _tr("find a part, facts of the installation")),
         ("Ctrl+R", _tr("remark on the field that has the keyboard")),
         ("Ctrl+Shift+I", _tr("add an inspection")),

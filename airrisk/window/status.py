@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from airrisk.firetest import compiled
 from airrisk.wording import labels
 
 if TYPE_CHECKING:
@@ -99,6 +100,8 @@ class StatusLine(QWidget):
             self.age.setText(_tr("Not assessed: the calculation failed"))
         elif session.is_current:
             self.age.setText(_tr("Answer up to date{age}").format(age=self._age_text()))
+        elif compiled.is_preparing():
+            self.age.setText(_tr("Preparing the fire calculation, once, about half a minute"))
         elif session.assessment is not None:
             self.age.setText(_tr("Answer older than the last change"))
         else:
@@ -143,6 +146,7 @@ class StatusLine(QWidget):
             self.progress.setValue(round(100 * progress.share))
             self.progress.setFormat("%p %")
             self.progress.setToolTip(progress.text)
+            self.refresh()
 
     def _units_chosen(self, index: int) -> None:
         self._session.set_unit_set(self.units.itemData(index))

@@ -52,6 +52,21 @@ def test_words_that_make_no_sense_end_with_two(tmp_path: Path, words: list[str])
     assert len(result.stderr.strip().splitlines()) == 1
 
 
+def test_while_the_calculation_is_prepared_the_window_says_so(
+    qtbot: QtBot, frame: Frame, sample_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    preparing = [True]
+    monkeypatch.setattr(compiled, "is_preparing", lambda name="drive": preparing[0])
+    frame.files.open_name(str(sample_folder / "school-laboratory.toml"))
+    session = frame.session
+    session.progress_changed.emit(Progress("assessment", 1, 0.2, "fires"))
+    assert not session.is_current
+    assert frame.status.age.text().startswith("Preparing the fire calculation")
+    preparing[0] = False
+    qtbot.waitUntil(lambda: session.is_current, timeout=ANSWER_MS)
+    assert frame.status.age.text() == "Answer up to date"
+
+
 def _own_folders(folder: Path) -> dict[str, str]:
     return {
         **os.environ,

@@ -78,6 +78,7 @@ def test_the_smallest_bore_is_greyed_until_it_is_found_again(
     assert view.bores.isEnabled()
     assert "FP1" in view.bores.text()
     assert "mm" in view.bores.text()
+    assert "vents in time" in view.verdict.text()
     before = view.bores.text()
     slider = knob(view, "volume").slider
     slider.setValue(200)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pyqtgraph as pg
 from PySide6.QtCore import QPointF, Qt, Signal
-from PySide6.QtGui import QFont, QKeyEvent, QMouseEvent
+from PySide6.QtGui import QFont, QFontMetricsF, QKeyEvent, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from airrisk.window.charts.layer import (
@@ -44,8 +44,9 @@ class Plot(pg.PlotWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         self._axes = {side: PlainAxis(side) for side in ("bottom", "left")}
+        self._chart: Chart | None = None  # a resize can come before the rest is there
+        self._title_fits = True
         super().__init__(parent, background=colours().surface, axisItems=self._axes)
-        self._chart: Chart | None = None
         self._ghost: Chart | None = None
         self._units = Units()
         self._shape: tuple[Any, ...] | None = None
@@ -93,7 +94,32 @@ class Plot(pg.PlotWidget):
             drawn.setStyle(tickFont=font)
             drawn.enableAutoSIPrefix(False)
             drawn.setLabel(axis_title(axis, self._units), color=theme.text, **{"font-size": "9pt"})
+        self._title_fits = True
+        self._fit_title()
         self._layer.put_cursor(None)
+
+    def _fit_title(self) -> None:
+        """The vertical title in two lines where the axis is shorter than one."""
+        chart = self._chart
+        if chart is None:
+            return
+        text = axis_title(chart.y, self._units)
+        font = QFont(FONT_FAMILY)
+        font.setPointSizeF(9.0)
+        room = self.height() - 60
+        fits = QFontMetricsF(font).horizontalAdvance(text) <= room or " " not in text
+        if fits != self._title_fits:
+            self._title_fits = fits
+            if not fits:
+                spaces = [at for at, letter in enumerate(text) if letter == " "]
+                at = min(spaces, key=lambda where: abs(where - len(text) / 2))
+                text = f"{text[:at]}<br>{text[at + 1 :]}"
+            style = {"font-size": "9pt"}
+            self.getPlotItem().getAxis("left").setLabel(text, color=colours().text, **style)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit_title()
 
     def _contents(self) -> Contents:
         """The chart, and its ghost behind it, in coordinates of the view."""

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QScrollArea,
     QSizePolicy,
     QSplitter,
+    QStackedWidget,
     QTabWidget,
     QVBoxLayout,
     QWidget,
@@ -48,7 +49,7 @@ def _tr(text: str) -> str:
 
 
 class Page(QWidget):
-    """Sentences above, a chart (chosen from several) and a table below."""
+    """Sentences above, below them one of several charts or the numbers as a table."""
 
     message = Signal(str)
 
@@ -75,25 +76,25 @@ class Page(QWidget):
         area.setWidget(self.words)
         self.which = QComboBox()
         self.which.setAccessibleName(_tr("Chart shown"))
-        self.which.activated.connect(self._draw)
+        self.which.currentIndexChanged.connect(self._draw)
         self.chart = ChartView()
         self.chart.message.connect(self.message)
         self.table = TextTable(name, columns, 0) if columns else None
+        self.stack = QStackedWidget()
+        self.stack.addWidget(self.chart)
+        if self.table is not None:
+            self.stack.addWidget(self.table)
         drawing = QWidget()
         column = QVBoxLayout(drawing)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2)
         column.addWidget(self.which)
-        column.addWidget(self.chart, 1)
+        column.addWidget(self.stack, 1)
         split = QSplitter(Qt.Orientation.Vertical)
         split.setChildrenCollapsible(False)
         split.addWidget(area)
         split.addWidget(drawing)
-        sizes = [90, 330]
-        if self.table is not None:
-            split.addWidget(self.table)
-            sizes.append(150)
-        split.setSizes(sizes)
+        split.setSizes([96, 480])
         split.setStretchFactor(1, 1)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 4, 0, 0)
@@ -114,16 +115,24 @@ class Page(QWidget):
     def show_pictures(self, pictures: Sequence[Picture], units: Units) -> None:
         """Offer these charts and draw the one that was looked at before, else the first."""
         kept = self.which.currentIndex()
+        self.which.blockSignals(True)
         self._pictures, self._units = tuple(pictures), units
         self.which.clear()
         for one in pictures:
             self.which.addItem(one.title)
-        self.which.setCurrentIndex(kept if 0 <= kept < len(pictures) else 0)
-        self.which.setVisible(len(pictures) > 1)
+        if self.table is not None and pictures:
+            self.which.addItem(_tr("The numbers as a table"))
+        self.which.setCurrentIndex(kept if 0 <= kept < self.which.count() else 0)
+        self.which.blockSignals(False)
+        self.which.setVisible(self.which.count() > 1)
         self._draw()
 
     def _draw(self) -> None:
         index = self.which.currentIndex()
+        if self.table is not None and index == len(self._pictures) > 0:
+            self.stack.setCurrentWidget(self.table)
+            return
+        self.stack.setCurrentWidget(self.chart)
         picture = self._pictures[index] if 0 <= index < len(self._pictures) else None
         self.chart.show_picture(picture, self._units)  # type: ignore[arg-type]
 

@@ -10,6 +10,7 @@ from airrisk.wording.units import Units
 from airrisk.wording.what_if_texts import distribution_text, input_name, input_text, source_text
 
 KEY = Qt.ItemDataRole.UserRole
+SAID = Qt.ItemDataRole.UserRole + 1
 
 
 def _tr(text: str) -> str:
@@ -20,29 +21,36 @@ class InputsList(QTreeWidget):
     """Ticked inputs are varied; those without a spread can only be swept."""
 
     changed = Signal()
+    told = Signal(str)  # the chosen input in one sentence
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAccessibleName(_tr("Inputs and their spreads"))
-        self.setHeaderLabels([_tr("Input"), _tr("As stated"), _tr("Spread"), _tr("Origin")])
+        self.setHeaderLabels([_tr("Input"), _tr("As stated"), _tr("Spread")])
         self.setRootIsDecorated(False)
         self.setUniformRowHeights(True)
         self.setAlternatingRowColors(True)
         self.setFrameShape(QTreeWidget.Shape.NoFrame)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        for column in range(3):
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        for column in range(2):
             self.header().setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
         self.header().setStretchLastSection(True)
         self.itemChanged.connect(self._ticked)
+        self.currentItemChanged.connect(self._tell)
 
     def show_inputs(self, known: Known | None, units: Units) -> None:
         """List the inputs; what was left out before stays left out."""
         left_out = set(self.left_out())
         self.blockSignals(True)
         self.clear()
-        for one in () if known is None else known.inputs:
+        inputs = () if known is None else known.inputs
+        for one in sorted(inputs, key=lambda item: item.varied is None):  # in doubt first
             self.addTopLevelItem(_row(one, units, one.key in left_out))
+        if rows := self._rows():
+            self.setCurrentItem(rows[0])
         self.blockSignals(False)
+        self._tell(self.currentItem())
 
     def _rows(self) -> list[QTreeWidgetItem]:
         items = (self.topLevelItem(number) for number in range(self.topLevelItemCount()))
@@ -71,6 +79,9 @@ class InputsList(QTreeWidget):
         """Whether at least one input is ticked."""
         return any(item.checkState(0) == Qt.CheckState.Checked for item in self._with_spread())
 
+    def _tell(self, item: QTreeWidgetItem | None, _before: object = None) -> None:
+        self.told.emit("" if item is None else str(item.data(0, SAID)))
+
     def _ticked(self, _item: QTreeWidgetItem, column: int) -> None:
         if column == 0:
             self.changed.emit()
@@ -85,10 +96,17 @@ def _row(one: KnownInput, units: Units, left_out: bool) -> QTreeWidgetItem:
     )
     spread = _tr("none: only swept") if one.varied is None else distribution_text(one.varied, units)
     origin = "" if one.varied is None else source_text(one.varied)
-    item = QTreeWidgetItem([input_name(one.key), stated, spread, origin])
+    name = input_name(one.key)
+    said = _tr("{name}: {stated} as stated; spread {spread}").format(
+        name=name, stated=stated, spread=spread
+    )
+    if origin:
+        said = _tr("{text}. Origin: {origin}").format(text=said, origin=origin)
+    item = QTreeWidgetItem([name, stated, spread])
     item.setData(0, KEY, one.key)
-    for column in range(4):
-        item.setToolTip(column, item.text(column))
+    item.setData(0, SAID, said)
+    for column in range(3):
+        item.setToolTip(column, said)
     if one.varied is None:
         item.setFlags(Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable)
     else:

@@ -110,6 +110,11 @@ class DoubtView(QWidget):
     def _question_side(self) -> QWidget:
         self.inputs = InputsList()
         self.inputs.changed.connect(self._question_changed)
+        self.about_input = QLabel(_tr("Choose an input to read its spread and where it is from."))
+        self.about_input.setProperty("tone", "quiet")
+        self.about_input.setWordWrap(True)
+        self.about_input.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.inputs.told.connect(self._tell_input)
         title = QLabel(_tr("&Inputs that are in doubt"))
         title.setProperty("tone", "title")
         title.setBuddy(self.inputs)
@@ -144,6 +149,7 @@ class DoubtView(QWidget):
         column.setSpacing(4)
         column.addWidget(title)
         column.addWidget(self.inputs, 1)
+        column.addWidget(self.about_input)
         column.addLayout(form)
         for row in self.sweeps:
             column.addWidget(row)
@@ -153,6 +159,10 @@ class DoubtView(QWidget):
         self.method.activated.connect(self._question_changed)
         side.setMinimumWidth(280)
         return side
+
+    def _tell_input(self, text: str) -> None:
+        if text:
+            self.about_input.setText(text)
 
     # -- following the document --------------------------------------------------
 

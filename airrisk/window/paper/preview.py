@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from airrisk.wording.figures import Figure
 
+POINT = 1.25  # pixels a point, where there is room
 STYLES = {
     "lead": "font-size: 12pt;", "small": "font-size: 8pt;", "strong": "font-weight: bold;",
     "caution": "background-color: #FFF3D6;", "normal": "",
@@ -32,8 +33,16 @@ def _tr(text: str) -> str:
     return QCoreApplication.translate("Paper", text)
 
 
-def report_rich_text(report: Report, figures: Mapping[int, Figure]) -> str:
-    """The whole report; images are named ``figure:N`` by the number of their block."""
+def report_rich_text(report: Report, figures: Mapping[int, Figure], widest: int) -> str:
+    """The whole report; images are named ``figure:N`` by the number of their block.
+
+    Parameters
+    ----------
+    report, figures
+        The chapters and their drawn figures.
+    widest
+        Pixels that a figure may take.
+    """
     pieces = [
         f"<h1>{escape(report.title)}</h1><p>{escape(report.subtitle)}</p><table>",
         *(
@@ -47,12 +56,12 @@ def report_rich_text(report: Report, figures: Mapping[int, Figure]) -> str:
             f"<h2><a name='{escape(section.key)}'></a>{number} {escape(section.title)}</h2>"
         )
         for block in section.blocks:
-            pieces.append(_block(block, figures))
+            pieces.append(_block(block, figures, widest))
     pieces.append(f"<p><small>{escape(report.footer)}</small></p>")
     return "".join(pieces)
 
 
-def _block(block: Any, figures: Mapping[int, Figure]) -> str:
+def _block(block: Any, figures: Mapping[int, Figure], widest: int) -> str:
     if isinstance(block, Paragraph):
         return f"<p style='{STYLES[block.style]}'>{escape(block.text)}</p>"
     if isinstance(block, Heading):
@@ -67,9 +76,10 @@ def _block(block: Any, figures: Mapping[int, Figure]) -> str:
         if figure is None:
             return ""
         caption = f"<p><i>{escape(block.caption)}</i></p>" if block.caption else ""
+        scale = min(POINT, max(widest, 100) / figure.width)
         return (
-            f"<p><img src='figure:{id(block)}' width='{round(figure.width * 1.25)}' "
-            f"height='{round(figure.height * 1.25)}'></p>{caption}"
+            f"<p><img src='figure:{id(block)}' width='{round(figure.width * scale)}' "
+            f"height='{round(figure.height * scale)}'></p>{caption}"
         )
     if isinstance(block, Formula):
         worked = block.worked
@@ -86,9 +96,11 @@ def _block(block: Any, figures: Mapping[int, Figure]) -> str:
 def _table(block: Table) -> str:
     align = block.align or ("left",) * len(block.columns)
     names = {"left": "left", "right": "right", "centre": "center"}
+    parts = block.widths or (1.0,) * len(block.columns)
+    shares = [round(100 * part / sum(parts)) for part in parts]
     head = "".join(
-        f"<th align='{names[a]}'>{escape(c)}</th>"
-        for c, a in zip(block.columns, align, strict=False)
+        f"<th width='{share}%' align='{names[a]}'>{escape(c)}</th>"
+        for c, a, share in zip(block.columns, align, shares, strict=False)
     )
     rows = "".join(
         "<tr>"

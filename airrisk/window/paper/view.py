@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QCoreApplication, Qt, QUrl, Signal
-from PySide6.QtGui import QShowEvent, QTextDocument
+from PySide6.QtCore import QCoreApplication, QEvent, QObject, Qt, QTimer, QUrl, Signal
+from PySide6.QtGui import QShowEvent, QTextDocument, QTextOption
 from PySide6.QtWidgets import (
     QComboBox,
     QFileDialog,
@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 
 LANE = "paper"
 SAVE_LANE = "paper saving"
+MARGIN = 18  # pixels around the text
+FIGURE_WIDTH = 620  # pixels; figures are not drawn wider
 KINDS = ("pdf", "html", "csv", "json")
 
 
@@ -87,7 +89,7 @@ class PaperView(QWidget):
         split.setChildrenCollapsible(False)
         split.addWidget(left)
         split.addWidget(self.preview)
-        split.setSizes([380, 800])
+        split.setSizes([320, 860])
         split.setStretchFactor(1, 1)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(8, 6, 8, 6)
@@ -98,6 +100,14 @@ class PaperView(QWidget):
         session.units_changed.connect(self.refresh)
         session.dispatcher.arrived.connect(self._arrived)
         session.dispatcher.failed.connect(self._failed)
+        self._made: tuple[Any, Any] | None = None  # the newest report and its figures
+        self._laid_out_for = 0
+        self._later = QTimer(self)
+        self._later.setSingleShot(True)
+        self._later.setInterval(120)
+        self._later.timeout.connect(self._lay_out)
+        self.preview.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.preview.viewport().installEventFilter(self)
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
@@ -115,6 +125,7 @@ class PaperView(QWidget):
         if document is None or session.assessment is None or session.installation is None:
             self.title.setText(_tr("Report: not assessed"))
             self.preview.clear()
+            self._made = None
             self._shown = ()
             return
         if not session.is_current:
@@ -145,7 +156,9 @@ class PaperView(QWidget):
                         rows.append((name, row.label, row.value))
                         keys.append((table.id, row.field))
         self.assumed_title.setText(
-            _tr("{n} values were not typed and count as shown").format(n=len(rows))
+            _tr("One value was not typed and counts as shown")
+            if len(rows) == 1
+            else _tr("{n} values were not typed and count as shown").format(n=len(rows))
         )
         self.assumed.show_rows(rows, keys)
 
@@ -155,24 +168,50 @@ class PaperView(QWidget):
             return
         if result.lane != LANE or result.part:
             return
+        self._made = result.value
+        self._lay_out()
+        report, _figures = self._made
+        self.title.setText(report.title)
+        self.chapter.clear()
+        for number, section in enumerate(report.sections, 1):
+            self.chapter.addItem(f"{number} {section.title}", section.key)
+
+    def _widest(self) -> int:
+        """Pixels that a figure may take in the preview."""
+        return self.preview.viewport().width() - 2 * MARGIN - 6
+
+    def _lay_out(self) -> None:
+        """Set the report to the width of the preview: nothing has to be scrolled sideways."""
         from airrisk.window.paper.figure_image import figure_image
         from airrisk.window.paper.preview import report_rich_text
 
-        report, figures = result.value
+        if self._made is None:
+            return
+        report, figures = self._made
+        self._laid_out_for = self._widest()
+        seen = self.preview.verticalScrollBar()
+        share = seen.value() / max(seen.maximum(), 1)
         document = QTextDocument(self.preview)
-        document.setDocumentMargin(18)
+        document.setDocumentMargin(MARGIN)
+        wrap = QTextOption()
+        wrap.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
+        document.setDefaultTextOption(wrap)
         for key, figure in figures.items():
             document.addResource(
                 QTextDocument.ResourceType.ImageResource.value,
                 QUrl(f"figure:{key}"),
                 figure_image(figure),
             )
-        document.setHtml(report_rich_text(report, figures))
+        document.setHtml(report_rich_text(report, figures, self._laid_out_for))
         self.preview.setDocument(document)  # takes the place of the last one, which goes
-        self.title.setText(report.title)
-        self.chapter.clear()
-        for number, section in enumerate(report.sections, 1):
-            self.chapter.addItem(f"{number} {section.title}", section.key)
+        seen.setValue(round(share * seen.maximum()))
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.Resize and self._made is not None:
+            narrow = min(self._widest(), self._laid_out_for) < FIGURE_WIDTH
+            if narrow and self._widest() != self._laid_out_for:
+                self._later.start()
+        return False
 
     def _failed(self, failure: Failed) -> None:
         if failure.lane == LANE:

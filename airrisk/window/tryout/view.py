@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 
 DRAG, SETTLE, REFERENCE = "try-out drag", "try-out settled", "try-out reference"
 REST_MS = 60  # after the last movement; a released slider rests at once
+QWIDGETSIZE_MAX = (1 << 24) - 1
 LOW = 600  # px of height below which one ruler has to do
 HEATING, STRENGTH, PRESSURE, TEMPERATURES = range(4)
 
@@ -213,7 +214,10 @@ class TryOutView(QWidget):
     def _arrange(self) -> None:
         """With little height: only the ruler that goes with the chart, no empty table."""
         low = self.height() < LOW
-        self._pinned.setVisible(not low or bool(self.pins.pins))
+        any_pinned = bool(self.pins.pins)
+        self._pinned.setVisible(not low or any_pinned)
+        self.pins.setVisible(any_pinned)
+        self._pinned.setMaximumHeight(QWIDGETSIZE_MAX if any_pinned else 24)
         heating = self._group.checkedId() == HEATING
         fire = None if self._answer is None else self._answer.fire
         self.ruler.setVisible(not low or heating or fire is None)
@@ -505,6 +509,7 @@ class TryOutView(QWidget):
         else:
             text = _tr("{text}; the other basis follows").format(text=text)
             tone = "quiet"
+        self.verdict.setText(text)
         self.bores.setEnabled(answer.settled)  # the last bore stays, greyed, until the new one
         if self.verdict.property("tone") != tone:
             self.verdict.setProperty("tone", tone)
