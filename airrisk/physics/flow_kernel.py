@@ -428,12 +428,15 @@ def piped_outlet_mass_flow(
     # the flow of the throat falls and that of the pipe rises with the pressure between them;
     # density there as of a perfect gas relative to the vessel, throttled at equal temperature
     low, high = p_back, p0
-    between = math.sqrt(p_back * p_back + (p0 * p0 - p_back * p_back) * (free / (most + free)) ** 2)
+    share = free * free / (most * most + free * free)
+    between = math.sqrt(p_back * p_back + (p0 * p0 - p_back * p_back) * share)
     if p0 - p_back <= 1.0001 * LINEAR_BELOW:
         between = (free * p0 + most * p_back) / (free + most)
     elif between - p_back < 2.0 * LINEAR_BELOW:
         between = p_back + min(LINEAR_BELOW, 0.5 * (p0 - p_back))
-    before, rest_before = p_back, free
+    # squares of flows are nearly straight in the pressure between
+    before, rest_before = p_back, free * free
+    through_before = free
     flow = 0.0
     for _ in range(80):
         through, _ = nozzle_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, between)
@@ -442,15 +445,19 @@ def piped_outlet_mass_flow(
             length, diameter, 0.0, start,
         )  # fmt: skip
         through *= throat
-        rest = through - flow
-        if not abs(rest) > 1e-10 * flow or high - low <= 1e-12 * p0:
+        rest = through * through - flow * flow
+        if not abs(through - flow) > 1e-10 * flow or high - low <= 1e-12 * p0:
             break
         if rest > 0.0:
             low = between
         else:
             high = between
         new = between - rest * (between - before) / (rest - rest_before)
-        before, rest_before = between, rest
+        if abs(through - flow) < 4e-6 * flow and between - p_back < p0 - between:
+            # what is left after this step is of second order
+            through += (through - through_before) * (new - between) / (between - before)
+            return through, new, end
+        before, rest_before, through_before = between, rest, through
         between = new if low < new < high else 0.5 * (low + high)
     # the flow of the element with the larger drop hangs less on the pressure between
     return through if between - p_back < p0 - between else flow, between, end
