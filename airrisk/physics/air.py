@@ -285,7 +285,10 @@ def air_state(rho: ArrayLike, temperature: ArrayLike) -> AirState:
 
 def pressure(rho: ArrayLike, temperature: ArrayLike) -> Array:
     """Pressure [Pa] at density [kg/m3] and temperature [K]; raises ``AirRangeError``."""
-    return air_state(rho, temperature).pressure
+    rho_, t = _pair(rho, temperature)
+    found = _evaluate(rho_, t)[0]
+    _require(found, "state", rho_, t)
+    return found
 
 
 def internal_energy(rho: ArrayLike, temperature: ArrayLike) -> Array:
