@@ -56,6 +56,7 @@ G_H_M = 20
 G_H_U = 21
 G_ROWS = 22
 
+HOTTEST_METAL = 1550.0  # K, above 1200 C steel counts as without strength
 LIFT_BAND = 0.1  # of the set gauge pressure
 LIFT_TIME = 0.05  # s
 REVERSAL = 20.0  # Pa, below it a link keeps its direction for the length of a step
@@ -70,7 +71,8 @@ def wall_flux(flame, wall, emissivity, convection, burning, F, I):
         return net_flux(ambient, wall, emissivity, convection)
     if I[I_CURVE] == CURVE_FLUX:
         if I[I_ABSORBED] == 1:
-            return F[F_FIRE_VALUE]
+            # metal that has no strength left is not followed to where it melts
+            return F[F_FIRE_VALUE] * min(max((HOTTEST_METAL - wall) / 50.0, 0.0), 1.0)
         return absorbed_flux(F[F_FIRE_VALUE], wall, ambient, emissivity, convection)
     return net_flux(flame, wall, emissivity, convection)
 
