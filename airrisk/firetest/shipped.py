@@ -9,7 +9,6 @@ numba. Code that was made from other sources than the present ones is never used
 from __future__ import annotations
 
 import ctypes
-import ctypes.util
 import hashlib
 import json
 import lzma
@@ -203,6 +202,8 @@ def define_outside_functions(llvm: Any, names: list[str]) -> None:
     missing = [name for name in names if not llvm.address_of_symbol(name)]
     if not missing:
         return
+    import ctypes.util
+
     place = "ucrtbase" if sys.platform == "win32" else ctypes.util.find_library("m")
     library = ctypes.CDLL(place)
     for name in missing:

@@ -8,6 +8,12 @@ import sys
 from pathlib import Path
 
 import pytest
+from pytestqt.qtbot import QtBot
+
+from airrisk.firetest import compiled
+from airrisk.window.dispatcher import Progress
+from airrisk.window.frame import Frame
+from tests.window.conftest import ANSWER_MS
 
 HEAVY = ("CoolProp", "numba", "scipy", "reportlab", "pyqtgraph", "networkx")
 
