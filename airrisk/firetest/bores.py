@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase, wall_of
-from airrisk.firetest.outcome import EMPTIED_USE, classify
+from airrisk.firetest.outcome import EMPTIED_USE, Verdict, classify
 from airrisk.firetest.plug_body import plug_body
 from airrisk.firetest.run import FireRun, Workspace, run
 from airrisk.installation.model import Vessel
@@ -27,6 +27,9 @@ BORE_TOLERANCE = 2e-3  # relative
 MELTING_TOLERANCE = 0.2  # K
 WALL_TOLERANCE = 2e-3  # relative
 MOST_RUNS = 30
+
+
+Judge = Callable[[FireRun], Verdict]
 
 
 @dataclass(frozen=True)
@@ -43,9 +46,9 @@ class BoreResult:
     runs: int = 0
 
 
-def excess(result: FireRun) -> float:
+def excess(result: FireRun, judge: Judge | None = None) -> float:
     """How far a run is past its limits; not above 0 when it vents in time."""
-    verdict = classify(result)
+    verdict = (judge or classify)(result)
     if verdict.outcome == "not converged":
         return math.inf
     if verdict.outcome in ("ruptures", "vents too late") and result.rupture is not None:
@@ -76,8 +79,10 @@ class _Search:
         case: FireCase,
         workspace: Workspace | None,
         should_stop: Callable[[], bool] | None = None,
+        judge: Judge | None = None,
     ) -> None:
         self.case = case.with_tolerance(SEARCH_TOLERANCE)
+        self.judge = judge
         self.workspace = workspace or Workspace()
         self.should_stop = should_stop
         self.runs = 0
@@ -87,9 +92,13 @@ class _Search:
         return run(
             self.case.changed(floats),
             workspace=self.workspace,
-            store=False,
+            store=self.judge is not None,
             should_stop=self.should_stop,
         )
+
+    def over(self, floats: Mapping[int, float]) -> float:
+        """How far the run with these numbers is past its limits."""
+        return excess(self.run(floats), self.judge)
 
     def boundary(
         self,
@@ -153,6 +162,7 @@ def smallest_bore(
     extras: bool = True,
     workspace: Workspace | None = None,
     should_stop: Callable[[], bool] | None = None,
+    judge: Judge | None = None,
 ) -> BoreResult:
     """Smallest bore of one plug that vents in time, the other plugs as in the case.
 
@@ -169,13 +179,15 @@ def smallest_bore(
         Reused arrays of this thread.
     should_stop
         As for ``run``.
+    judge
+        Verdict of a stored run; left out: ``classify``, which needs none.
 
     Returns
     -------
     BoreResult
     """
     case = _enabled(case, plug)
-    search = _Search(case, workspace, should_stop)
+    search = _Search(case, workspace, should_stop, judge)
     area, inputs = api521_area(case, plug)
     if case.plug_records[plug].alloy is None:
         return BoreResult(None, None, None, None, None, area, inputs, 0)
@@ -183,7 +195,7 @@ def smallest_bore(
 
     def over(bore: float) -> float:
         if bore not in known:
-            known[bore] = excess(search.run(bore_floats(case, plug, bore)))
+            known[bore] = search.over(bore_floats(case, plug, bore))
         return known[bore]
 
     fitted = case.plug_records[plug].bore
@@ -218,8 +230,10 @@ def _confirmed(search: _Search, case: FireCase, plug: str, bore: float) -> float
     """A bore that passes with the fine steps of a full run too."""
     for _ in range(8):
         search.runs += 1
+        stored = search.judge is not None
         fine = case.changed(bore_floats(case, plug, bore))
-        if excess(run(fine, workspace=search.workspace, store=False)) <= 0.0:
+        result = run(fine, workspace=search.workspace, store=stored)
+        if excess(result, search.judge) <= 0.0:
             break
         bore *= 1.0 + 0.5 * BORE_TOLERANCE
     return bore
@@ -271,7 +285,7 @@ def _latest_melting(search: _Search, case: FireCase, plug: str) -> float | None:
     start = float(case.floats[case.plug_at(plug, at.P_START)])
 
     def over(temperature: float) -> float:
-        return excess(search.run({solidus: temperature - span, liquidus: temperature}))
+        return search.over({solidus: temperature - span, liquidus: temperature})
 
     fitted = float(case.floats[liquidus])
     lowest = max(start + span + 5.0, 313.15)
@@ -308,10 +322,10 @@ def _thinnest_wall(search: _Search, case: FireCase) -> float | None:
         }
 
     def over(wall: float) -> float:
-        return excess(search.run(floats(wall)))
+        return search.over(floats(wall))
 
     here = part.wall_thickness
-    if excess(first) <= 0.0:
+    if excess(first, search.judge) <= 0.0:
         thin = here
         while thin > 0.02 * here:
             lower = 0.6 * thin

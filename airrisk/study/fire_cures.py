@@ -5,13 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any, Literal, cast
 
 import networkx as nx
 
-from airrisk.firetest.bores import BoreResult, api521_area, smallest_bore
+from airrisk.firetest.bores import BoreResult, Judge, api521_area, smallest_bore
+from airrisk.firetest.case import FireCase
 from airrisk.firetest.outcome import Verdict
-from airrisk.installation.model import Installation, Plug
+from airrisk.installation.model import Installation, Plug, Vessel
 from airrisk.installation.sections import gas_graph
 from airrisk.physics import alloys
 from airrisk.study.compressors import compressor_records
@@ -51,10 +53,23 @@ def search_bores(
         if section.vessels and plug not in reached:
             return BoreSearch(None, None, None, None, None, *api521_area(case, plug))
         return _search_record(
-            smallest_bore(case, plug, extras=extras, should_stop=study.should_stop)
+            smallest_bore(
+                case,
+                plug,
+                extras=extras,
+                should_stop=study.should_stop,
+                judge=_judge_of(study, case),
+            )
         )
 
     return dict(zip(asked, side_by_side(search, asked), strict=True))
+
+
+def _judge_of(study: FireStudy, case: FireCase) -> Judge | None:
+    """How runs of a case with condensate are judged; dry ones need no more than their peaks."""
+    if any(isinstance(part, Vessel) and part.condensate > 0.0 for part in case.parts.values()):
+        return partial(judge, study.installation)
+    return None
 
 
 def _search_record(found: BoreResult) -> BoreSearch:
@@ -250,7 +265,10 @@ def _prove(study: FireStudy, setting: Setting, proposal: _Proposal) -> Cure | No
     """The smallest bore with which the change works in all settings, ``None`` when none does."""
     trial = _changed(study, proposal, proposal.plug.bore)
     _, at = _worst(trial, setting)
-    exact = smallest_bore(trial.case(at), proposal.plug.id, extras=False).exact_m
+    case = trial.case(at)
+    exact = smallest_bore(
+        case, proposal.plug.id, extras=False, judge=_judge_of(trial, case)
+    ).exact_m
     if exact is None:
         return None
     bore = math.ceil(exact / BORE_STEP - 1e-6) * BORE_STEP

@@ -43,7 +43,7 @@ _ASSUMPTIONS = (
     "liquid condensate.",
     "The steam of condensate counts in a fire until a plug or disc that the vessel's air can reach "
     "opens; then it is taken to leave with the air. What a relief valve lets out of it is not "
-    "counted. The search for bores and the samples of a what-if study leave steam out.",
+    "counted. The samples and smallest bores of a what-if study leave steam out.",
     "Every isolating valve that is not locked open may be shut when the fire starts.",
     "A fusible plug gets credit only if its condition is known and good and its renewal is not "
     "overdue.",

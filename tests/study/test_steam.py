@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from airrisk.firetest.bores import smallest_bore
 from airrisk.firetest.case import build_case
 from airrisk.firetest.outcome import classify
 from airrisk.firetest.run import run
@@ -125,3 +126,21 @@ def test_the_rupture_is_found_between_the_steps_of_the_run():
     assert record.curves.parts["R1"].strength_use[-1] == pytest.approx(1.0, abs=1e-3)
     assert record.time_to_rupture_without_vent_s == pytest.approx(burst.time_s, rel=1e-6)
     assert len(record.curves.time_s) <= 2000
+
+
+@pytest.mark.parametrize(("wall", "enough"), [(0.010, False), (0.020, True)])
+def test_no_bore_is_printed_that_the_steam_would_reject(wall, enough):
+    """Property: the search judges as the verdict does; dry air alone would pass in both."""
+    late = plug(**{**FITTED, "alloy": "lead"})
+    whole = installation(
+        vessel(condensate=WATER, wall_thickness=wall), late, fire(plugs_in_fire=())
+    )
+    (exposure,) = exposures(whole)
+    case = build_case(whole, exposure.fire, exposure.section, uncredited=())
+    assert smallest_bore(case, "FP1", extras=False).exact_m is not None
+    bore = fire_record(whole, exposure, DAY).smallest_bore_m["FP1"]
+    assert (bore is not None) == enough
+    if bore is not None:
+        fitted = replace(whole, plugs=(replace(late, bore=bore),))
+        case = build_case(fitted, exposure.fire, exposure.section, uncredited=())
+        assert judge(fitted, run(case)).outcome == "vents in time"
