@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import importlib
 import sys
+import threading
 import traceback
 from pathlib import Path
 from types import TracebackType
@@ -34,6 +36,18 @@ def make_application(words: list[str]) -> QApplication:
     choice = str(settings().value("theme", "system"))
     apply_theme(application, system_prefers_dark() if choice == "system" else choice == "dark")
     return application
+
+
+def load_ahead() -> threading.Thread:
+    """Load what the first answer needs, beside the window, while its first page is read."""
+
+    def load() -> None:
+        importlib.import_module("airrisk.window.charts.plot")
+        compiled.prepare()
+
+    thread = threading.Thread(target=load, name="loading ahead", daemon=True)
+    thread.start()
+    return thread
 
 
 def _survive(frame: Frame) -> None:
@@ -82,7 +96,7 @@ def run(words: list[str]) -> int:
         QTimer.singleShot(0, frame.close)
     else:
         _survive(frame)
-        QTimer.singleShot(PREPARE_AFTER, compiled.prepare)
+        QTimer.singleShot(PREPARE_AFTER, load_ahead)
         if names:
             frame.files.open_name(names[0])
         else:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import threading
 from pathlib import Path
 
 import pytest
@@ -80,3 +81,18 @@ def _own_folders(folder: Path) -> dict[str, str]:
         "XDG_CONFIG_HOME": str(folder / "config"),
         "XDG_STATE_HOME": str(folder / "state"),
     }
+
+
+def test_what_the_first_answer_needs_is_loaded_beside_the_window(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Property: neither the charts nor the fire calculation keep the window waiting."""
+    from airrisk.window.start import load_ahead
+
+    prepared_in = []
+    monkeypatch.setattr(compiled, "prepare", lambda: prepared_in.append(threading.current_thread()))
+    loading = load_ahead()
+    loading.join(60.0)
+    assert prepared_in == [loading]
+    assert loading is not threading.main_thread()
+    assert "pyqtgraph" in sys.modules
