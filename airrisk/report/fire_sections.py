@@ -63,6 +63,16 @@ def _vent_text(fire: FireRecord) -> str:
     return time_text(opening.time_s) if opening is not None else "–"
 
 
+def _unvented_text(fire: FireRecord) -> str:
+    """When the first vessel ruptures without any plug, or the line that empties it before."""
+    if fire.time_to_rupture_without_vent_s is not None:
+        return time_text(fire.time_to_rupture_without_vent_s)
+    if fire.line_rupture_without_vent_s is not None:
+        line, time = fire.line_rupture_without_vent_s
+        return tr("{line} first, {time}").format(line=line, time=time_text(time))
+    return "–"
+
+
 def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
     """One row for every fire run."""
     rows = []
@@ -74,9 +84,7 @@ def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
                 tr("highest") if fire.start == "highest" else tr("as filed"),
                 f"{labels.outcome_shape(fire.outcome)} {labels.outcome(fire.outcome)}",
                 _vent_text(fire),
-                time_text(fire.time_to_rupture_without_vent_s)
-                if fire.time_to_rupture_without_vent_s is not None
-                else "–",
+                _unvented_text(fire),
                 number_text(fire.peak_strength_use, 3)
                 if fire.peak_strength_use is not None
                 else "–",

@@ -24,7 +24,14 @@ from airrisk.wording.charts import (
     thin_out,
 )
 from airrisk.wording.figures import Clip, Figure, Item, Stroke, Words, rectangle, sign
-from airrisk.wording.units import Units, number_text, unit_of
+from airrisk.wording.units import (
+    US_CUSTOMARY,
+    Units,
+    displayed,
+    number_text,
+    quantity_text,
+    unit_of,
+)
 
 SMALL = 7.0
 TINY = 6.3
@@ -310,6 +317,14 @@ def _key(
     return items
 
 
+def _bar_value(value: float, kind: str, units: Units) -> str:
+    """The number at the end of a bar, in the unit of the axis or in powers of ten of it."""
+    if kind == "energy" and units.name == US_CUSTOMARY:
+        return quantity_text(value, kind, units)
+    shown = float(displayed(value, kind, units))
+    return f"{number_text(shown)} {unit_of(kind, units)}".rstrip()
+
+
 def draw_bars(chart: BarChart, units: Units, width: float) -> Figure:
     """Lying bars with their numbers at the end."""
     step = 14.0
@@ -317,13 +332,14 @@ def draw_bars(chart: BarChart, units: Units, width: float) -> Figure:
     height = bottom + step * len(chart.bars) + 8.0
     names = [f"{bar.label} – {bar.note}" if bar.note else bar.label for bar in chart.bars]
     left = 8.0 + max((text_width(name, SMALL) for name in names), default=0.0)
-    right = width - 70.0
+    ends = [_bar_value(bar.value, chart.axis.kind, units) for bar in chart.bars]
+    right = width - 10.0 - max((text_width(end, SMALL) for end in ends), default=0.0)
     values = axis_numbers([bar.value for bar in chart.bars], chart.axis, units)
     most = float(np.max(values)) if values.size else 1.0
-    unit = unit_of(chart.axis.kind, units)
     items: list[Item] = []
     fills = {"first": "#5B94B8", "second": "#C8824F", "third": "#8FB8A8"}
-    for index, (bar, name, value) in enumerate(zip(chart.bars, names, values, strict=True)):
+    rows = zip(chart.bars, names, values, ends, strict=True)
+    for index, (bar, name, value, end) in enumerate(rows):
         y = height - 8.0 - step * (index + 1)
         long = max(0.6, (right - left) * float(value) / most if most > 0 else 0.6)
         items.append(Words(left - 4.0, y + 3.0, name, SMALL, "end"))
@@ -331,9 +347,7 @@ def draw_bars(chart: BarChart, units: Units, width: float) -> Figure:
             rectangle(left, y + 1.0, long, step - 4.0, colour=INK, line=0.5,
                       fill=fills.get(bar.role, "#BBBBBB"))
         )  # fmt: skip
-        items.append(
-            Words(left + long + 4.0, y + 3.0, f"{number_text(float(value))} {unit}", SMALL)
-        )
+        items.append(Words(left + long + 4.0, y + 3.0, end, SMALL))
     items.append(Stroke(((left, bottom - 4.0), (left, height - 4.0)), INK, 0.8))
     items.append(Words(left, 3.0, axis_title(chart.axis, units), SMALL))
     return Figure(width, height, tuple(items), chart.title, chart.caption)
