@@ -138,15 +138,8 @@ def _discharge(
     temperature = record.temperature_k
     area = opening_area(device) * device.discharge_coefficient
     free_flow = float(flow.mass_flux(pressure, temperature, ambient)) * area
-    rate = free_flow
-    if isinstance(device, Plug) and device.outlet == "piped":
-        diameter = device.outlet_diameter or device.bore
-        rate = _piped_flow(device, pressure, temperature, ambient, area, diameter)
-        end = pipe_exit(rate, temperature, ambient, diameter)
-        force = end.force
-        area *= rate / free_flow
-    else:
-        force = float(flow.open_outlet_force(pressure, temperature, ambient, area))
+    rate, force = outlet_flow_and_force(device, pressure, temperature, ambient)
+    area *= rate / free_flow
     joined = [records[name] for name in members if name in records] or [record]
     volume = sum(part.volume_m3 for part in joined)
     empty = {
@@ -200,6 +193,41 @@ def _discharge(
             ),
         ),
     )
+
+
+def outlet_flow_and_force(
+    device: Device, pressure: float, temperature: float, ambient: float
+) -> tuple[float, float]:
+    """Flow of an open device and the reaction force on its outlet.
+
+    Parameters
+    ----------
+    device
+        Plug, relief valve at full lift, or disc.
+    pressure, temperature
+        State of the air behind it [Pa absolute, K].
+    ambient
+        Pressure outside [Pa absolute].
+
+    Returns
+    -------
+    tuple
+        Mass flow [kg/s], force [N].
+
+    Raises
+    ------
+    AirRangeError
+        The state is outside the tables.
+    ArithmeticError
+        The flow through the outlet pipe was not found.
+    """
+    area = opening_area(device) * device.discharge_coefficient
+    if isinstance(device, Plug) and device.outlet == "piped":
+        diameter = device.outlet_diameter or device.bore
+        rate = _piped_flow(device, pressure, temperature, ambient, area, diameter)
+        return rate, float(pipe_exit(rate, temperature, ambient, diameter).force)
+    rate = float(flow.mass_flux(pressure, temperature, ambient)) * area
+    return rate, float(flow.open_outlet_force(pressure, temperature, ambient, area))
 
 
 def _piped_flow(

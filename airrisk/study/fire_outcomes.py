@@ -24,6 +24,7 @@ from airrisk.firetest.run import FireRun, run_many
 from airrisk.installation.model import Installation
 from airrisk.installation.plug_state import plug_state
 from airrisk.study.exposures import Exposure, Start
+from airrisk.study.outlet_forces import outlet_forces
 from airrisk.study.records import (
     Balance,
     BoreSearch,
@@ -254,6 +255,7 @@ def fire_record(
             judge(installation, after["all"]).outcome if "all" in after else None
         ),
         convection_doubt=doubts,
+        reaction_force_n=outlet_forces(installation, run),
     )
 
 
