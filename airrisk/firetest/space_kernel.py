@@ -38,8 +38,8 @@ from airrisk.physics.flow_kernel import nozzle_mass_flux
 MOST_STEPS = 600  # a run takes some 30
 STEP_AT_START = 1.0  # s
 SHORTEST_STEP = 1e-7  # s
-EASY_USE = 0.5  # of the worst so far
-EASE = 10.0
+EASY_USE = 0.7  # of the worst so far
+EASE = 20.0
 CORNER_NEAR = 0.03  # share of a step
 PEAK_AT = 1008.15  # K
 PEAK_SPAN = 4.0  # K a step while a steel wall passes its narrow peak of heat capacity
@@ -50,8 +50,8 @@ CLOSING = 2
 # 1/s; at a valve far too large for its vessel the pressure hangs on the last thousandth of lift
 FASTEST_VALVE = 3.0
 WITHIN_STEP = 1.0  # settling of the pressure at a moving valve, over a step
-STEP_AT_MOVE = 0.2  # s
 SMALLEST_REST = 0.01  # of the full lift
+MOVING_STEP = 5.0  # s
 TURN_STEP = 1.0  # s, longest in which a valve comes to rest
 LIFT_CHANGE = 0.01  # of the full lift, in a step; and a tenth of the present lift
 LIFT_SLACK = 2e-4  # of the full lift
@@ -457,6 +457,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     steps = 0
     error_before = 1.0
     length_before = 1.0
+    speed = 1.0
     while status == RUNNING and steps < MOST_STEPS:
         steps += 1
         if fresh:
@@ -467,12 +468,10 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
                 if plugs <= e < plugs + reliefs:
                     if e == forced:
                         move_valve(e - plugs, p, y, F, I, mode)
-                        h = min(h, STEP_AT_MOVE)
+                        speed = lift_speed(e - plugs, p, y, F, I, FC, FX, FR)
+                        h = min(h, 0.5 / speed)
                         fastest = WITHIN_STEP / h
-                        if (
-                            0.0 < y[4 + e] < SMALLEST_REST
-                            or lift_speed(e - plugs, p, y, F, I, FC, FX, FR) > FASTEST_VALVE
-                        ):
+                        if 0.0 < y[4 + e] < SMALLEST_REST or speed > FASTEST_VALVE:
                             steps = MOST_STEPS
                     continue
                 if e == forced or event_value(e, p, y, F, I, mode) > 0.0:
@@ -571,7 +570,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
                     end = share
                     forced = e
         turns = plugs <= forced < plugs + reliefs and mode[1 + forced] != RESTING
-        if turns and length > TURN_STEP:
+        if turns and end > 0.0 and length > max(TURN_STEP, WITHIN_STEP / speed):
             # the pressure must be close to that of balance where a valve comes to rest
             h = max(0.25 * length, TURN_STEP)
             forced = -1
@@ -630,10 +629,11 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
         for r in range(reliefs):
             if mode[1 + plugs + r] != RESTING:
                 moving += 1
+                h = min(h, MOVING_STEP)
                 change = abs(W[0, n + r] - y[n + r])
                 most = min(LIFT_CHANGE, 0.1 * y[n + r] + LIFT_SLACK)
                 if change * h > most * length:
-                    h = most * length / change
+                    h = max(most * length / change, min(h, WITHIN_STEP / speed))
         if moving > 1:
             break
         for k in range(n + reliefs):

@@ -96,7 +96,9 @@ def near_a_limit(case: FireCase, answer: BatchResult) -> bool:
     return min(abs(use / case.limit - 1.0), abs(use - 1.0)) < 0.01
 
 
-@settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(
+    max_examples=120, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
+)
 @given(case=single_spaces())
 def test_explicit_and_implicit_steps_agree(case):
     # property
@@ -105,7 +107,9 @@ def test_explicit_and_implicit_steps_agree(case):
     if OUTCOMES[slow.outcome[0]] == "not converged":
         return
     assert OUTCOMES[quick.outcome[0]] != "not converged"
-    assert quick.peak_use[0] == pytest.approx(slow.peak_use[0], rel=1e-3, abs=1e-4)
+    # at a relief valve the pressure later on hangs on the highest lift before
+    near = 3e-3 if case.relief_valves else 1e-3
+    assert quick.peak_use[0] == pytest.approx(slow.peak_use[0], rel=near, abs=1e-4)
     if near_a_limit(case, slow):
         return
     assert quick.outcome[0] == slow.outcome[0]
@@ -115,7 +119,7 @@ def test_explicit_and_implicit_steps_agree(case):
     assert quick.peak_pressure[0] == pytest.approx(slow.peak_pressure[0], rel=2e-3)
 
 
-@settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=6, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(case=single_spaces())
 def test_plain_and_compiled_explicit_steps_are_the_same(case):
     # property: same text, so equal to rounding
