@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 
 import pytest
 from PySide6.QtCore import QPoint, QRect, Qt
+from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
@@ -135,3 +136,21 @@ def test_the_tab_key_goes_through_the_fields_in_their_order(
     for row in rows[1:6]:
         qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Tab)
         assert QApplication.focusWidget() is row.editor
+
+
+@pytest.mark.parametrize("view", ["welcome", "round", "reach", "tryout", "doubt", "paper"])
+def test_no_two_things_of_a_view_answer_the_same_key(frame: Frame, view: str, quick: None) -> None:
+    """Property: a key with Alt leads to one thing, also beside the menus."""
+    if view != "welcome":
+        frame.files.start_with(ONE_VESSEL)
+        frame.show_view(view)
+    page = frame.welcome if view == "welcome" else frame.pages[view]
+    texts = [action.text() for action in frame.menuBar().actions()]
+    texts += [label.text() for label in page.findChildren(QLabel) if label.buddy() is not None]
+    texts += [button.text() for button in page.findChildren(QAbstractButton)]
+    keys: dict[str, str] = {}
+    for text in texts:
+        key = QKeySequence.mnemonic(text).toString()
+        assert not key or key not in keys, f"{key}: {keys[key]} and {text}"
+        if key:
+            keys[key] = text

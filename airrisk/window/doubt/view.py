@@ -50,6 +50,7 @@ class DoubtView(QWidget):
         self._session = session
         self._listed_for: tuple[object, ...] = ()
         self._known: Known | None = None
+        self._trouble = ""  # why the inputs cannot be listed
         self._revision = 0  # of requests, rising
         self._asked_of: tuple[object, ...] = ()  # document and its revision of the newest study
         self._question: Asked | None = None
@@ -74,7 +75,7 @@ class DoubtView(QWidget):
         self.fire.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
         self.fire.addItem(_tr("the ruling one"), None)
         self.fire.activated.connect(self._fire_chosen)
-        name = QLabel(_tr("&Fire"))
+        name = QLabel(_tr("Fi&re"))
         name.setBuddy(self.fire)
         self.ask_button = QPushButton(_tr("Work it &out"))
         self.ask_button.setToolTip(_tr("Run the fire with its inputs varied"))
@@ -140,8 +141,8 @@ class DoubtView(QWidget):
         form.setContentsMargins(0, 4, 0, 4)
         form.setVerticalSpacing(3)
         form.addRow(_tr("Sa&mples"), self.samples)
-        form.addRow(_tr("S&eed"), self.seed)
-        form.addRow(_tr("&Drawn by"), self.method)
+        form.addRow(_tr("See&d"), self.seed)
+        form.addRow(_tr("Drawn &by"), self.method)
         self.sweeps = (SweepRow(_tr("S&weep")), SweepRow(_tr("&and")))
         side = QWidget()
         column = QVBoxLayout(side)
@@ -174,6 +175,7 @@ class DoubtView(QWidget):
         self.stop()
         self._session.dispatcher.cancel(LIST)
         self.answer = self._known = None
+        self._trouble = ""
         self._listed_for = self._asked_of = ()
         self._question = None
         self.fire.setCurrentIndex(0)
@@ -304,6 +306,8 @@ class DoubtView(QWidget):
                 text = _tr("Working it out…")
             elif self._session.installation is None:
                 text = _tr("Nothing to ask: the file has no fire or part that can be read.")
+            elif self._known is None and self._trouble:
+                text, tone = self._trouble, "danger"
             elif self._known is None:
                 text = _tr("Looking for the fire that rules…")
             elif self.answer is None:
@@ -327,7 +331,7 @@ class DoubtView(QWidget):
 
     def _arrived(self, result: Result) -> None:
         if result.lane == LIST:
-            self._known = result.value
+            self._known, self._trouble = result.value, ""
             self._show_known()
         elif result.lane == STUDY:
             self.answer = result.value
@@ -338,8 +342,8 @@ class DoubtView(QWidget):
     def _failed(self, failure: Failed) -> None:
         if failure.lane == LIST:
             self._known = None
+            self._trouble = _tr("Not assessed: {reason}").format(reason=failure.message)
             self._show_known()
-            self._say_state(_tr("Not assessed: {reason}").format(reason=failure.message), "danger")
         elif failure.lane == STUDY:
             self._asked_of = ()
             self._show_running(False)

@@ -53,7 +53,7 @@ class ReachView(QWidget):
             self.method.addItem(method_name(method), method)
         head = QHBoxLayout()
         for text, box in (
-            (_tr("&Vessel"), self.vessel), (_tr("&Case"), self.case), (_tr("&Method"), self.method),
+            (_tr("Ve&ssel"), self.vessel), (_tr("&Case"), self.case), (_tr("&Method"), self.method),
         ):  # fmt: skip
             label = QLabel(text)
             label.setBuddy(box)

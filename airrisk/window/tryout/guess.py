@@ -37,7 +37,7 @@ class Guess(QWidget):
         super().__init__(parent)
         self._fire: FireRecord | None = None
         self._revealed = False
-        self.switch = QCheckBox(_tr("&Hide the answer until I have guessed"))
+        self.switch = QCheckBox(_tr("H&ide the answer until I have guessed"))
         self.question = QLabel(_tr("Which acts first?"))
         self.choice = QComboBox()
         self.choice.setAccessibleName(_tr("Which acts first?"))
