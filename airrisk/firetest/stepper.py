@@ -13,8 +13,14 @@ Source: Shampine and Reichelt (1997), SIAM J. Sci. Comput. 18, 1-22 (NDF formula
 # ruff: noqa: F403, F405
 from __future__ import annotations
 
-import math
-
+from airrisk.firetest.difference_formulas import (
+    error_constant,
+    harmonic,
+    interpolate,
+    kappa_of,
+    rescale,
+)
+from airrisk.firetest.jacobian import allowance, hold_differences, jacobian
 from airrisk.firetest.kernel_events import (
     apply_event,
     event_count,
@@ -25,43 +31,24 @@ from airrisk.firetest.kernel_events import (
     strength_use,
 )
 from airrisk.firetest.layout import *
+from airrisk.firetest.linear_algebra import back_substitute, newton_factors, scaled_norm
 from airrisk.firetest.rhs import (
-    G_CV,
-    G_DPT,
     G_GAINED,
     G_GAINED_H,
-    G_H,
-    G_H_M,
-    G_HELD,
     G_KEPT,
     G_LOST,
     G_OUT,
     G_P,
-    G_P_M,
-    G_P_U,
     G_Q,
-    G_RHO,
     G_T,
-    G_T_M,
-    G_T_U,
-    LIFT_TIME,
-    feed_flow,
-    flame_at,
-    lift_target,
-    link_flow,
     rates,
-    takes_first,
     turn_links,
-    vent_flow,
-    wall_rates,
 )
-from airrisk.physics.air_kernel import evaluate
-from airrisk.physics.flow_kernel import LINEAR_BELOW
 
 HIGHEST_ORDER = 5
 NEWTON_MOST = 6
 MOST_AHEAD = 7
-OPEN_TOTALS = 3e-10  # of the mass of a section in one step; ten times that of the energy
+OPEN_TOTALS = 3e-10  # of the mass of a section in one step; a hundred times that of the energy
 SMALLEST_STEP = 1e-10  # s
 PEAK_FROM = 990.0  # K
 PEAK_TO = 1025.0
@@ -102,126 +89,6 @@ K_LIMIT_TIME = 7  # s, strength use first at the limit
 K_COLUMNS = 8
 
 
-def kappa_of(order):
-    """Coefficient that shifts the formula from plain backward differences."""
-    if order == 1:
-        return -0.1850
-    if order == 2:
-        return -1.0 / 9.0
-    if order == 3:
-        return -0.0823
-    if order == 4:
-        return -0.0415
-    return 0.0
-
-
-def harmonic(order):
-    """1 + 1/2 + ... + 1/order."""
-    total = 0.0
-    for k in range(1, order + 1):
-        total += 1.0 / k
-    return total
-
-
-def error_constant(order):
-    """Local error over the difference of the next order."""
-    return kappa_of(order) * harmonic(order) + 1.0 / (order + 1.0)
-
-
-def rescale(D, order, factor, columns, R, E):
-    """Backward differences for a step changed by ``factor``."""
-    for j in range(order + 1):
-        R[0, j] = 1.0
-        E[0, j] = 1.0
-    for i in range(1, order + 1):
-        R[i, 0] = 0.0
-        E[i, 0] = 0.0
-        for j in range(1, order + 1):
-            R[i, j] = R[i - 1, j] * (i - 1.0 - factor * j) / i
-            E[i, j] = E[i - 1, j] * (i - 1.0 - j) / i
-    last = order + 1
-    for i in range(last):
-        for j in range(last):
-            total = 0.0
-            for m in range(last):
-                total += R[j, m] * E[m, i]
-            R[last, j] = total
-        for j in range(last):
-            E[j, i] = R[last, j]
-    for k in range(columns):
-        for i in range(last):
-            total = 0.0
-            for j in range(last):
-                total += E[j, i] * D[j, k]
-            R[last, i] = total
-        for i in range(last):
-            D[i, k] = R[last, i]
-
-
-def interpolate(D, order, h, back, columns, result):
-    """State ``back`` seconds before the end of the last step."""
-    for k in range(columns):
-        result[k] = D[0, k]
-    product = 1.0
-    for j in range(order):
-        product *= (j * h - back) / (h * (1.0 + j))
-        for k in range(columns):
-            result[k] += D[j + 1, k] * product
-
-
-def factorize(A, n, pivot):
-    """LU factors with row exchanges, in place; 0 when singular."""
-    for k in range(n):
-        best = k
-        largest = abs(A[k, k])
-        for r in range(k + 1, n):
-            if abs(A[r, k]) > largest:
-                largest = abs(A[r, k])
-                best = r
-        if not largest > 0.0:
-            return 0
-        pivot[k] = best
-        if best != k:
-            for c in range(n):
-                A[k, c], A[best, c] = A[best, c], A[k, c]
-        inverse = 1.0 / A[k, k]
-        for r in range(k + 1, n):
-            factor = A[r, k]
-            if factor != 0.0:
-                factor *= inverse
-                A[r, k] = factor
-                for c in range(k + 1, n):
-                    A[r, c] -= factor * A[k, c]
-    return 1
-
-
-def newton_factors(LU, J, c, n, pivot):
-    """Factors of the matrix of the iteration, 1 - c J; 0 when singular."""
-    for r in range(n):
-        for q in range(n):
-            LU[r, q] = -c * J[r, q]
-        LU[r, r] += 1.0
-    return factorize(LU, n, pivot)
-
-
-def back_substitute(A, n, pivot, b):
-    """Solve with the factors, in place."""
-    for k in range(n):
-        other = pivot[k]
-        if other != k:
-            b[k], b[other] = b[other], b[k]
-    for r in range(1, n):
-        total = b[r]
-        for c in range(r):
-            total -= A[r, c] * b[c]
-        b[r] = total
-    for r in range(n - 1, -1, -1):
-        total = b[r]
-        for c in range(r + 1, n):
-            total -= A[r, c] * b[c]
-        b[r] = total / A[r, r]
-
-
 def locate_event(e, h, order, D, columns, between, F, I, mode, G, TC, TX, TR, gas_constant):
     """Seconds before the end of the last step at which an event value passes zero."""
     i = event_space(e, I)
@@ -258,276 +125,6 @@ def locate_event(e, h, order, D, columns, between, F, I, mode, G, TC, TX, TR, ga
     return high
 
 
-def allowance(k, value, y, F, I, G):
-    """Size of one number of the state that its error is measured against."""
-    spaces = I[I_SPACES]
-    plugs = I[I_PLUGS]
-    size = abs(value)
-    if k < spaces:
-        return max(size, 0.2 * F[I[I_F_SPACE] + k * S_SIZE + S_VOLUME])
-    if k < 2 * spaces:
-        # heat content, free of the zero of the energy scale
-        i = k - spaces
-        mass = max(y[i], 0.2 * F[I[I_F_SPACE] + i * S_SIZE + S_VOLUME])
-        return mass * 720.0 * G[G_T, i]
-    if k < 4 * spaces:
-        return size
-    if k < 4 * spaces + plugs:
-        return size + 300.0 * F[I[I_F_PLUG] + (k - 4 * spaces) * P_SIZE + P_HEAT_CAPACITY]
-    return 1.0
-
-
-def scaled_norm(values, factor, scale, n):
-    """Root mean square of values over their allowance."""
-    total = 0.0
-    for k in range(n):
-        part = factor * values[k] / scale[k]
-        total += part * part
-    return math.sqrt(total / n)
-
-
-def perturbed(c, y, f, probe, F, I, G):
-    """Move one number of the state a little in the direction of change; returns the step."""
-    step = 1e-7 * allowance(c, y[c], y, F, I, G)
-    if f[c] < 0.0:
-        step = -step
-    probe[c] = y[c] + step
-    return probe[c] - y[c]
-
-
-def space_columns(
-    i, t, y, f, J, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR
-):  # fmt: skip
-    """What walls, plugs, valves and feeds of one space add to the Jacobian.
-
-    Leaves in ``G`` how temperature, pressure and enthalpy follow mass and energy.
-    """
-    spaces = I[I_SPACES]
-    plugs = I[I_PLUGS]
-    reliefs = I[I_RELIEFS]
-    at = I[I_F_SPACE] + i * S_SIZE
-    rho, gas, p, cv, h = G[G_RHO, i], G[G_T, i], G[G_P, i], G[G_CV, i], G[G_H, i]
-    mass = y[i]
-    denser, _, _, _, _ = evaluate(TC, TX, TR, gas_constant, 1.0001 * rho, gas)
-    p_rho = (denser - p) / (1e-4 * rho)
-    u = y[spaces + i] / mass
-    G[G_T_M, i] = -(u + (p - gas * G[G_DPT, i]) / rho) / (mass * cv)
-    G[G_T_U, i] = 1.0 / (mass * cv)
-    for block in range(2):
-        thinner = 1.0 - block
-        G[G_P_M + block, i] = p_rho * rho / mass * thinner + G[G_DPT, i] * G[G_T_M + block, i]
-        G[G_H_M + block, i] = (
-            block - thinner * (u + p / rho) + G[G_P_M + block, i] * mass / rho
-        ) / mass
-    burning = mode[0] == 1
-    flame = F[F_AMBIENT_T]
-    if burning and I[I_CURVE] != CURVE_FLUX:
-        flame = flame_at(t, F, I)
-    # walls and plugs: own columns first, then the air's temperature and density
-    for place in range(4 + plugs):
-        c = (2 + place) * spaces + i
-        step = 0.0
-        if place >= 4:
-            ints = I[I_I_PLUG] + (place - 4) * PI_SIZE
-            c = 4 * spaces + place - 4
-            if I[ints + PI_SPACE] == i and mode[place - 3] == 0 and I[ints + PI_FOLLOWS_WALL] == 0:
-                step = perturbed(c, y, f, probe, F, I, G)
-        elif place >= 2:
-            step = 1e-5 * (gas if place == 2 else rho)
-        elif F[at + S_HOT_AREA + place] > 0.0:
-            step = perturbed(c, y, f, probe, F, I, G)
-        if step == 0.0:
-            continue
-        warmer = gas + step if place == 2 else gas
-        thicker = rho + step if place == 3 else rho
-        heat = wall_rates(i, warmer, thicker, flame, burning, probe, slope, F, I, mode)
-        for target in range(-1, 2 + plugs):
-            row = (2 + target) * spaces + i
-            change = (heat - G[G_Q, i]) / step
-            if target >= 2:
-                row = 4 * spaces + target - 2
-                if I[I[I_I_PLUG] + (target - 2) * PI_SIZE + PI_SPACE] != i:
-                    continue
-            if target >= 0:
-                change = (slope[row] - f[row]) / step
-            if place == 2:
-                J[row, i] += change * G[G_T_M, i]
-                J[row, spaces + i] += change * G[G_T_U, i]
-            elif place == 3:
-                J[row, i] += change * rho / mass
-            else:
-                J[row, c] = change
-        if place < 2 or place >= 4:
-            probe[c] = y[c]
-    out = vent_flow(i, p, rho, gas, y, F, I, mode, FC, FX, FR)
-    if out > 0.0:
-        # the last of a flow is bent
-        step = min(1e-6 * p, 1e-4 + 1e-2 * (p - F[F_AMBIENT_P]))
-        by_p = (vent_flow(i, p + step, rho, gas, y, F, I, mode, FC, FX, FR) - out) / step
-        step = 1e-6
-        by_rho = vent_flow(i, p, rho + step * rho, gas, y, F, I, mode, FC, FX, FR) - out
-        by_t = vent_flow(i, p, rho, gas + step * gas, y, F, I, mode, FC, FX, FR) - out
-        for block in range(2):
-            c = block * spaces + i
-            change = (
-                by_p * G[G_P_M + block, i]
-                + by_rho / step * (1.0 - block) / mass
-                + by_t / step * G[G_T_M + block, i] / gas
-            )
-            J[i, c] -= change
-            J[spaces + i, c] -= change * h + out * G[G_H_M + block, i]
-    for valve in range(reliefs):
-        if mode[1 + plugs + valve] == 0 or I[I[I_I_RELIEF] + valve * RI_SIZE + RI_SPACE] != i:
-            continue
-        c = 4 * spaces + plugs + valve
-        set_gauge = F[I[I_F_RELIEF] + valve * R_SIZE + R_SET]
-        gauge = p - F[F_AMBIENT_P]
-        target = lift_target(y[c], gauge, set_gauge)
-        step = 1e-7 * set_gauge
-        by_p = (lift_target(y[c], gauge + step, set_gauge) - target) / (step * LIFT_TIME)
-        J[c, i] = by_p * G[G_P_M, i]
-        J[c, spaces + i] = by_p * G[G_P_U, i]
-        step = 1e-7 if y[c] < 0.5 else -1e-7
-        J[c, c] = ((lift_target(y[c] + step, gauge, set_gauge) - target) / step - 1.0) / LIFT_TIME
-        probe[c] = y[c] + step
-        change = (vent_flow(i, p, rho, gas, probe, F, I, mode, FC, FX, FR) - out) / step
-        J[i, c] = -change
-        J[spaces + i, c] = -change * h
-        probe[c] = y[c]
-    first_feed = 1 + plugs + 2 * reliefs + I[I_DISCS] + 2 * spaces
-    for feed in range(I[I_FEEDS]):
-        state = mode[first_feed + feed]
-        if state > 0 and I[I[I_I_FEED] + feed * CI_SIZE + CI_SPACE] == i:
-            more = feed_flow(feed, state, p + 1e-6 * p, F, I) - feed_flow(feed, state, p, F, I)
-            for block in range(2):
-                change = more * 1e6 / p * G[G_P_M + block, i]
-                J[i, block * spaces + i] += change
-                J[spaces + i, block * spaces + i] += (
-                    change * F[I[I_F_FEED] + feed * C_SIZE + C_ENTHALPY]
-                )
-
-
-def link_columns(k, J, F, I, mode, G, FC, FX, FR):
-    """What one link adds to the Jacobian.
-
-    The change with the difference of the pressures is one number for both ends, so that what
-    moves both together moves no air.
-    """
-    spaces = I[I_SPACES]
-    a = I[I[I_I_LINK] + k * LI_SIZE + LI_FROM]
-    b = I[I[I_I_LINK] + k * LI_SIZE + LI_TO]
-    p_a, rho_a, t_a = G[G_P, a], G[G_RHO, a], G[G_T, a]
-    p_b, rho_b, t_b = F[F_AMBIENT_P], 0.0, 0.0
-    if b >= 0:
-        p_b, rho_b, t_b = G[G_P, b], G[G_RHO, b], G[G_T, b]
-    first = takes_first(k, p_a - p_b, I, mode)
-    source = a if first else b
-    flow = link_flow(k, first, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR)
-    step = 1e-4 + 1e-2 * abs(p_a - p_b)
-    if p_a < p_b:
-        step = -step
-    more = link_flow(k, first, p_a + step, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR)
-    if source < 0 or (flow == 0.0 and more == 0.0):
-        return
-    by_difference = (more - flow) / step
-    step = 1e-5
-    size = 1.0 + step
-    both = step * G[G_P, source]
-    by_p = link_flow(
-        k, first, p_a + both, rho_a, t_a, p_b + both, rho_b, t_b, F, I, FC, FX, FR
-    ) - flow  # fmt: skip
-    by_rho = link_flow(
-        k, first, p_a, rho_a * size, t_a, p_b, rho_b * size, t_b, F, I, FC, FX, FR
-    ) - flow  # fmt: skip
-    by_t = link_flow(
-        k, first, p_a, rho_a, t_a * size, p_b, rho_b, t_b * size, F, I, FC, FX, FR
-    ) - flow  # fmt: skip
-    for end in range(1 if b < 0 else 2):
-        i = a if end == 0 else b
-        for block in range(2):
-            change = by_difference * G[G_P_M + block, i]
-            if end == 1:
-                change = (by_p / both - by_difference) * G[G_P_M + block, i]
-            carried = 0.0
-            if i == source:
-                change += by_t / (step * G[G_T, i]) * G[G_T_M + block, i]
-                if block == 0:
-                    change += by_rho / (
-                        step * F[I[I_F_SPACE] + i * S_SIZE + S_VOLUME] * G[G_RHO, i]
-                    )
-                carried = flow * G[G_H_M + block, i]
-            carried += change * G[G_H, source]
-            c = block * spaces + i
-            J[a, c] -= change
-            J[spaces + a, c] -= carried
-            if b >= 0:
-                J[b, c] += change
-                J[spaces + b, c] += carried
-
-
-def jacobian(t, y, f, J, n, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
-    """Jacobian of ``rates``; ``G`` must hold what that found for ``y``.
-
-    Differences of the parts, joined by the chain rule. Returns its work in uses of ``rates``.
-    """
-    for r in range(n):
-        probe[r] = y[r]
-        for c in range(n):
-            J[r, c] = 0.0
-    for i in range(I[I_SPACES]):
-        space_columns(
-            i, t, y, f, J, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR
-        )
-    for k in range(I[I_LINKS]):
-        link_columns(k, J, F, I, mode, G, FC, FX, FR)
-    return 4
-
-
-def hold_differences(new, change, F, I, G, TC, TX, TR, gas_constant):
-    """Begin the iteration with the small pressure differences of the last accepted point.
-
-    Between spaces that stand close to each other or to the atmosphere the flow sets the
-    difference, which is far smaller than the error that a step may have; the extrapolated state
-    knows nothing of it, and the flows are bent there.
-    """
-    spaces = I[I_SPACES]
-    for i in range(spaces):
-        G[G_P, i] = pressure_of(i, new, F, I, G, TC, TX, TR, gas_constant)
-        G[G_HELD, i] = 0.0
-    # the atmosphere holds its neighbours first
-    for k in range(-spaces, I[I_LINKS]):
-        moved = k + spaces
-        other = -1
-        if k >= 0:
-            ends = I[I_I_LINK] + k * LI_SIZE
-            moved = I[ends + LI_FROM]
-            other = I[ends + LI_TO]
-            if other < 0:
-                continue
-            falls = G[G_KEPT, moved] >= G[G_KEPT, other]
-            if I[ends + (LI_FORWARD if falls else LI_BACKWARD)] == 0:
-                continue
-            free = I[I_F_SPACE] + S_VOLUME
-            smaller = F[free + moved * S_SIZE] < F[free + other * S_SIZE]
-            if G[G_HELD, moved] > 0.0 or (G[G_HELD, other] <= 0.0 and not smaller):
-                moved, other = other, moved
-        kept = F[F_AMBIENT_P] if other < 0 else G[G_KEPT, other]
-        difference = G[G_KEPT, moved] - kept
-        if G[G_HELD, moved] > 0.0 or not abs(difference) < LINEAR_BELOW:
-            continue
-        goal = (F[F_AMBIENT_P] if other < 0 else G[G_P, other]) + difference
-        share = goal / G[G_P, moved] - 1.0
-        if abs(share) < 1e-3:
-            for block in range(2):
-                step = share * new[block * spaces + moved]
-                new[block * spaces + moved] += step
-                change[block * spaces + moved] += step
-            G[G_P, moved] = goal
-            G[G_HELD, moved] = 1.0
-            if other >= 0:
-                G[G_HELD, other] = 1.0
-
-
 def section_flows(f, n, spaces, G):
     """Put the rates of the cumulated flows behind the state's own."""
     for k in range(n, n + SECTION_FLOWS):
@@ -553,7 +150,7 @@ def open_totals(c, f, psi, change, new, F, I, G):
         energy += c * f[k] - psi[k] - change[k]
         whole_mass += allowance(i, new[i], new, F, I, G)
         whole_energy += allowance(k, new[k], new, F, I, G)
-    return max(abs(mass) / whole_mass, 0.1 * abs(energy) / whole_energy) / OPEN_TOTALS
+    return max(abs(mass) / whole_mass, 0.01 * abs(energy) / whole_energy) / OPEN_TOTALS
 
 
 def note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode):
@@ -876,9 +473,9 @@ def advance(
                     rates(t + h, new, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
                     evaluations += 1
                     for again in range(3):
-                        # in a network the flows between spaces are large against those of the
-                        # section, whose balance is to close
-                        if spaces == 1 or not open_totals(c, f, psi, change, new, F, I, G) > 1.0:
+                        # the flows between spaces are large against those of the section,
+                        # whose balance is to close
+                        if not open_totals(c, f, psi, change, new, F, I, G) > 1.0:
                             break
                         if again == 1:
                             evaluations += jacobian(
