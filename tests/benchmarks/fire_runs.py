@@ -11,12 +11,15 @@ from typing import Any
 
 import numpy as np
 
+from airrisk import tables
 from airrisk.firetest import compiled
 from airrisk.firetest.batch import run_batch
 from airrisk.firetest.bores import smallest_bore
 from airrisk.firetest.case import FireCase
 from airrisk.firetest.run import Workspace, run
 from airrisk.installation.model import Installation
+from airrisk.installation.reading import read
+from airrisk.study.what_if import choose
 from tests.benchmarks.speed import Speed, best_of
 from tests.firetest.systems import case_of, fire, line, plug, relief, vessel
 from tests.independent import plain_fire
@@ -26,16 +29,28 @@ from tests.independent.test_agreement import CASES, HEAD
 MANY = 10_000
 PLAIN_RUNS = 5  # of the plain solver; its time varies by 20 % from variant to variant
 PLAIN_TOLERANCE = 1e-6
-LOCAL = "local fire, plug out of it, radiation inside"
+IN_FLAMES = "local fire, plug in the flames"
+OUT_OF_FLAMES = "local fire, plug out of it, radiation inside"  # and a relief valve
+NETWORK_VARIANTS = 200
 
 
 @cache
-def one_vessel() -> tuple[Installation, FireCase]:
-    """One vessel with two wall zones, a plug with a body of its own and a relief valve."""
-    text, basis, radiation = CASES[LOCAL]
+def one_vessel(name: str = IN_FLAMES) -> tuple[Installation, FireCase]:
+    """One vessel with two wall zones and a plug with a body of its own."""
+    text, basis, radiation = CASES[name]
     whole = installation_of(HEAD.format(basis=basis) + text)
     (case,) = cases_of(whole, whole.fires[0], basis=basis, inner_radiation=radiation)
     return whole, case
+
+
+@cache
+def quarry() -> FireCase:
+    """The run of the slate quarry that a what-if study varies: two vessels, piped outlets."""
+    whole = read(tables.sample_path("slate-quarry").read_bytes())
+    day = whole.choices.audit_date
+    if day is None:
+        raise RuntimeError("the sample has no audit date")
+    return choose(whole, day).case
 
 
 @cache
@@ -71,11 +86,16 @@ def time_of_single(case: FireCase, times: int) -> float:
 
 
 @cache
-def time_of_batch(count: int) -> float:
+def time_of_batch(count: int, name: str = IN_FLAMES) -> float:
     """Seconds of a batch, best of three."""
-    compiled.compile_now()
-    case, given = one_vessel()[1], variants(count)
+    case, given = one_vessel(name)[1], variants(count)
     return best_of(lambda: run_batch(case, given), 3 if count <= MANY else 1)
+
+
+def _time_of_quarry() -> float:
+    """Seconds of each variant of a network."""
+    given = {"fire.emissivity": np.linspace(0.7, 0.9, NETWORK_VARIANTS)}
+    return best_of(lambda: run_batch(quarry(), given), 1) / NETWORK_VARIANTS
 
 
 def _time_per_fire_ratio() -> float:
@@ -97,7 +117,7 @@ def plain_runs() -> tuple[float, tuple[float, ...]]:
     whole, _ = one_vessel()
     given = variants(MANY)
     seconds, peaks = [], []
-    basis, radiation = CASES[LOCAL][1:]
+    basis, radiation = CASES[IN_FLAMES][1:]
     for k in range(PLAIN_RUNS + 1):
         tank = replace(
             whole.vessels[0],
@@ -120,6 +140,13 @@ def _ratio_to_plain() -> float:
     return plain_runs()[0] / (time_of_batch(MANY) / MANY)
 
 
+def _largest_difference(name: str) -> float:
+    """Of the peak strength use to that of fine implicit steps, over some variants."""
+    case, given = one_vessel(name)[1], variants(NETWORK_VARIANTS)
+    fine = run_batch(case, given, tolerance=1e-8, steps="implicit")
+    return float(np.max(np.abs(run_batch(case, given).peak_use / fine.peak_use - 1.0)))
+
+
 def _difference_to_plain() -> float:
     peaks = np.array(plain_runs()[1])
     found = run_batch(one_vessel()[1], variants(MANY)).peak_use[: peaks.size]
@@ -129,14 +156,21 @@ def _difference_to_plain() -> float:
 def speeds() -> Iterator[Speed]:
     """Fire runs in this process, compiled code ready."""
     compiled.compile_now()
-    case = one_vessel()[1]
+    case = one_vessel(OUT_OF_FLAMES)[1]
     yield Speed("one vessel in one fire, warm", lambda: time_of_single(case, 50), 5e-3, "ms")
     yield Speed("section of ten parts in one fire", lambda: time_of_single(ten_parts(), 5), 60e-3,
                 "ms")  # fmt: skip
+    compiled.compile_now("space_variants")
     yield Speed("10,000 variants of one vessel", lambda: time_of_batch(MANY), 0.5, "s")
+    yield Speed("the same with a relief valve that lifts",
+                lambda: time_of_batch(MANY, OUT_OF_FLAMES), np.inf, "s")  # fmt: skip
+    yield Speed("a variant of two vessels with piped outlets", _time_of_quarry, np.inf, "ms")
     yield Speed("the same by the plain solver, each", lambda: plain_runs()[0], np.inf, "s")
     yield Speed("10,000 variants against the plain solver", _ratio_to_plain, 500.0, "times", True)
     yield Speed("largest difference in peak strength use", _difference_to_plain, 1e-3, "%")
+    yield Speed("its difference to fine steps", lambda: _largest_difference(IN_FLAMES), 1e-3, "%")
+    yield Speed("the same with a relief valve that lifts",
+                lambda: _largest_difference(OUT_OF_FLAMES), np.inf, "%")  # fmt: skip
     yield Speed("time of a variant, 200,000 against 10,000", _time_per_fire_ratio, 1.25, "times")
     yield Speed("memory for 100,000 variants over 10,000", _memory_growth, 100.0, "MB")
     yield Speed(
