@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QPushButton,
     QSizePolicy,
+    QToolButton,
     QVBoxLayout,
     QWidget,
 )
@@ -57,6 +58,7 @@ class AnswersPanel(QWidget):
     """Ruler, sentence and one chart at a time."""
 
     message = Signal(str)
+    doubt_asked = Signal(object)  # (fire, section)
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -83,6 +85,10 @@ class AnswersPanel(QWidget):
         self.fire_box.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.fire_box.setToolTip(_tr("The fire whose sentence and charts are shown"))
         self.fire_box.activated.connect(self._refresh_fire)
+        self.doubt_button = QToolButton()
+        self.doubt_button.setText(_tr("How sure?"))
+        self.doubt_button.setToolTip(_tr("Does the verdict hold if the inputs are not as stated?"))
+        self.doubt_button.clicked.connect(self._ask_doubt)
         self.chart = ChartView()
         self.chart.message.connect(self.message)
         self._group = QButtonGroup(self)
@@ -113,6 +119,7 @@ class AnswersPanel(QWidget):
         head.setContentsMargins(8, 4, 8, 0)
         head.addWidget(self.title)
         head.addWidget(self.fire_box, 1)
+        head.addWidget(self.doubt_button)
         body = QVBoxLayout()
         body.setContentsMargins(8, 0, 8, 0)
         body.addWidget(self.verdict)
@@ -223,6 +230,12 @@ class AnswersPanel(QWidget):
                     break
         self.fire_box.blockSignals(False)
         self.fire_box.setEnabled(bool(self._fires))
+        self.doubt_button.setEnabled(bool(self._fires))
+
+    def _ask_doubt(self) -> None:
+        fire = self.fire()
+        if fire is not None:
+            self.doubt_asked.emit((fire.id, fire.section))
 
     def _refresh_fire(self) -> None:
         record, fire = self.part(), self.fire()

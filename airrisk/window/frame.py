@@ -79,6 +79,7 @@ class Frame(QMainWindow):
         self.edits.done.connect(self.status.say)
         self.files.told.connect(self.status.say)
         self.work.answers.message.connect(self.status.say)
+        self.work.answers.doubt_asked.connect(self.go_to_doubt)
         self.work.strip.finding_chosen.connect(self.go_to_finding)
         self.work.facts.source_asked.connect(self.show_source)
         self.status.findings_asked.connect(self.go_to_findings)
@@ -115,6 +116,11 @@ class Frame(QMainWindow):
             self.stack.addWidget(page)
         self.view_bar.mark(key)
         self.stack.setCurrentWidget(self.pages[key])
+
+    def go_to_doubt(self, run: object) -> None:
+        """Show how sure the verdict of a fire on a section is."""
+        self.show_view("doubt")
+        self.pages["doubt"].ask_about(run)  # type: ignore[attr-defined]
 
     def go_to_finding(self, finding: object) -> None:
         """Choose the part that a finding or an error is about."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hypothesis.strategies as st
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 
 from airrisk.editing.history import History
@@ -12,6 +12,7 @@ from airrisk.editing.splices import splice_between
 texts = st.text(alphabet="ab\n", max_size=12)
 
 
+@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(texts, texts)
 def test_a_splice_leads_from_one_text_to_the_other_and_back(before: str, after: str) -> None:
     splice = splice_between(before, after)
@@ -72,7 +73,10 @@ class UndoMachine(RuleBasedStateMachine):
 
 
 TestUndoMachine = UndoMachine.TestCase
-TestUndoMachine.settings = settings(max_examples=60, stateful_step_count=25, deadline=None)
+TestUndoMachine.settings = settings(
+    max_examples=60, stateful_step_count=25, deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)  # fmt: skip
 
 
 def test_a_dragged_knob_is_one_step() -> None:

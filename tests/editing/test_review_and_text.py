@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from airrisk.editing import Document
@@ -74,6 +74,7 @@ def test_typing_changes_only_the_lines_that_were_typed(end: str) -> None:
     assert edited(before, plain(before)) == before
 
 
+@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(
     st.lists(st.tuples(st.text("ab ", max_size=3), st.sampled_from(["\n", "\r\n"])), max_size=6),
     st.text("ab\n", max_size=12),

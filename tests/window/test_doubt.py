@@ -190,3 +190,14 @@ def test_unit_set_and_tick_marks_live_together(qtbot: QtBot, one_vessel: Frame, 
     assert "in" in item.text(1)
     ask(qtbot, doubt, samples=16)
     assert doubt.answers.all.words.text()
+
+
+def test_beside_the_verdict_stands_how_sure_it_is(qtbot: QtBot, one_vessel: Frame) -> None:
+    fire = one_vessel.work.answers.fire()
+    assert fire is not None
+    click(qtbot, one_vessel.work.answers.doubt_button)
+    view: Any = one_vessel.pages["doubt"]
+    assert one_vessel.stack.currentWidget() is view
+    qtbot.waitUntil(lambda: view.inputs.topLevelItemCount() > 0, timeout=ANSWER_MS)
+    assert view.fire.currentData() == (fire.id, fire.section)
+    assert (view._known.subject.fire, view._known.subject.section) == (fire.id, fire.section)

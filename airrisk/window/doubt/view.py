@@ -223,6 +223,19 @@ class DoubtView(QWidget):
             LIST, self._revision, ListInputs(installation, *self._chosen_run()), urgency=3
         )
 
+    def ask_about(self, run: object) -> None:
+        """Turn to this (fire, section)."""
+        index = self._place_of(run)
+        if index < 0:  # listed anew once the inputs are known
+            self.fire.addItem(" · ".join(run) if isinstance(run, tuple) else str(run), run)
+            index = self.fire.count() - 1
+        self.fire.setCurrentIndex(index)
+        self._fire_chosen()
+
+    def _place_of(self, run: object) -> int:
+        places = range(self.fire.count())
+        return next((n for n in places if self.fire.itemData(n) == run), -1)
+
     def _show_known(self) -> None:
         known, units = self._known, self._session.units
         kept = self.fire.currentData()
@@ -232,7 +245,7 @@ class DoubtView(QWidget):
             self.fire.addItem(
                 _tr("{fire} on {section}").format(fire=fire, section=section), (fire, section)
             )
-        index = next((n for n in range(1, self.fire.count()) if self.fire.itemData(n) == kept), 0)
+        index = max(self._place_of(kept), 0)
         self.fire.setCurrentIndex(index)
         self.inputs.show_inputs(known, units)
         for row in self.sweeps:
