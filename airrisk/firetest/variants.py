@@ -36,6 +36,7 @@ _WHOLE = {
     "inner_emissivity": at.F_INNER_EMISSIVITY,
     "ambient_temperature": at.F_AMBIENT_T,
 }
+SHARES = (1e-3, 0.999)  # between which a share in the fire may vary
 NODES = 25  # at which a wall's geometry is reckoned for many thicknesses
 
 
@@ -59,6 +60,9 @@ def known_inputs(case: FireCase) -> tuple[str, ...]:
 
     ``strength_factor`` multiplies the burst pressure, ``melting_shift`` [K] moves the solidus
     and liquidus, ``fouling`` is a resistance [m2 K/W]; other fields as in the system file, SI.
+    ``exposed_share`` is known of a part that the fire reaches in part; it is held within
+    ``SHARES`` so that both wall zones stay and plugs and valves stay where they are, in the
+    flames or out of them.
     """
     names = [*_WHOLE, *(f"fire.{field}" for field in ("emissivity", "convection"))]
     if case.fire.curve == "flux":
@@ -69,6 +73,8 @@ def known_inputs(case: FireCase) -> tuple[str, ...]:
     for name in case.parts:
         fields = ("wall_thickness", "pressure", "temperature", "strength_factor")
         names += [f"{name}.{field}" for field in fields]
+        if name in case.fire.reaches and 0.0 < case.fire.share(name) < 1.0:
+            names.append(f"{name}.exposed_share")
     for name in case.plugs:
         names += [f"{name}.{field}" for field in (*_BODY, *_PLUG, "melting_shift")]
     for name in case.relief_valves:
@@ -216,6 +222,22 @@ def columns(
                     found[place] = found.get(place, case.floats[place]) * values
 
                 later.append(scale)
+            elif field == "exposed_share":
+                block = case.space_at(part, 0)
+                shares = np.clip(values, *SHARES)
+
+                def divide(block: int = block, shares: Floats = shares) -> None:
+                    for hot, cold in (
+                        (block + at.S_HOT_AREA, block + at.S_COLD_AREA),
+                        (block + at.S_HOT_MASS, block + at.S_COLD_MASS),
+                    ):
+                        whole = found.get(hot, case.floats[hot]) + found.get(
+                            cold, case.floats[cold]
+                        )
+                        found[hot] = shares * whole
+                        found[cold] = (1.0 - shares) * whole
+
+                later.append(divide)
             else:
                 found[case.space_at(part, _SPACE[field])] = values
         elif part in case.plugs:

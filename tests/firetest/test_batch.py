@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 
 from airrisk.firetest import batch_kernel, stepper
+from airrisk.firetest import layout as at
 from airrisk.firetest.batch import OUTCOMES, run_batch
 from airrisk.firetest.outcome import classify
 from airrisk.firetest.run import run
-from airrisk.firetest.variants import columns
+from airrisk.firetest.variants import columns, known_inputs
 from tests.firetest.systems import case_of, fire, line, plug, relief, vessel
 
 
@@ -79,6 +80,24 @@ def test_the_order_and_number_of_variants_change_nothing(steps):
     backwards = run_batch(case, turned, threads=1, steps=steps)
     assert backwards.peak_use[::-1].tolist() == whole.peak_use.tolist()
     assert backwards.outcome[::-1].tolist() == whole.outcome.tolist()
+
+
+def test_a_varied_share_in_the_fire_is_that_of_a_case_built_with_it():
+    # property
+    shares, walls = np.array([0.1, 0.3, 0.6]), np.array([0.007, 0.008, 0.009])
+    case = case_of(vessel(), plug(), fire(share=0.5, plugs_in_fire=("FP1",)))
+    found = columns(case, {"R1.exposed_share": shares, "R1.wall_thickness": walls})
+    for k in range(3):
+        built = case_of(
+            vessel(wall_thickness=walls[k]), plug(), fire(share=shares[k], plugs_in_fire=("FP1",))
+        )
+        for place, values in found.items():
+            assert values[k] == pytest.approx(built.floats[place], rel=1e-12)
+    assert "R1.exposed_share" not in known_inputs(case_of(vessel(), plug(), fire()))
+    edge = columns(case, {"R1.exposed_share": np.array([0.0, 1.0])})
+    area = edge[case.space_at("R1", at.S_HOT_AREA)] + edge[case.space_at("R1", at.S_COLD_AREA)]
+    assert np.all(edge[case.space_at("R1", at.S_COLD_AREA)] > 0.0)
+    assert area[0] == pytest.approx(area[1])
 
 
 def test_of_several_ruptures_the_earliest_counts():
