@@ -221,6 +221,9 @@ def _take(task: str, folder: Path, wanted: list[str]) -> int:
                 for view in VIEWS:
                     frame.show_view(view)
                     settle(frame)
+                    if view == "doubt" and not frame.pages[view].is_current:
+                        frame.pages[view].ask()
+                        settle(frame)
                     frame.grab().save(str(folder / f"{sample}-{view}-{look}-{width}.png"))
         frame.show_view("work")
     frame.session.set_document(None)

@@ -138,9 +138,12 @@ def test_an_edit_greys_the_answer(qtbot: QtBot, one_vessel: Frame, doubt: Any) -
     ask(qtbot, doubt)
     document = one_vessel.session.document
     assert document is not None
+    seen = doubt.answers.all.chart._drawing.grab().toImage()
     document.replace("wall", document.text.replace('"5 mm"', '"6 mm"'))
     qtbot.waitUntil(lambda: not doubt.answers.isEnabled(), timeout=ANSWER_MS)
     assert "older" in doubt.state.text()
+    assert doubt.answers.all.chart._drawing.grab().toImage() != seen
+    assert not doubt.answers.all.chart.save_button.isEnabled()
     assert document.undo()
 
 

@@ -6,7 +6,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from airrisk.window.charts.colours import role_colour
+from airrisk.window.charts.colours import GREYED, role_colour
 from airrisk.window.theme import colours
 from airrisk.wording.chart_kinds import BarChart, axis_numbers, axis_title
 from airrisk.wording.units import Units, number_text, unit_of
@@ -43,6 +43,7 @@ class Bars(QWidget):
         painter.fillRect(self.rect(), QColor(colours().surface))
         if chart is None or not chart.bars:
             return
+        painter.setOpacity(1.0 if self.isEnabled() else GREYED)
         metrics = QFontMetricsF(self.font())
         text_colour, quiet = QColor(colours().text), QColor(colours().quiet)
         numbers = [float(axis_numbers(bar.value, chart.axis, self._units)) for bar in chart.bars]

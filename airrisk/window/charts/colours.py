@@ -8,6 +8,8 @@ from PySide6.QtGui import QColor, QPen
 from airrisk.window.theme import colours
 from airrisk.wording.chart_kinds import COLOURS
 
+GREYED = 0.4  # opacity of a chart whose answer is older than the last change
+
 
 def role_colour(role: str) -> QColor:
     """The colour of a role on the present ground."""

@@ -7,6 +7,7 @@ from PySide6.QtGui import QImage, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from airrisk.report.plotting import draw
+from airrisk.window.charts.colours import GREYED
 from airrisk.window.paper.figure_image import figure_image
 from airrisk.wording.chart_kinds import MapChart, SpanChart
 from airrisk.wording.units import Units
@@ -55,5 +56,6 @@ class DrawnChart(QWidget):
             self._drawn_for = (width, height)
         painter = QPainter(self)
         painter.fillRect(self.rect(), "#FFFFFF")
+        painter.setOpacity(1.0 if self.isEnabled() else GREYED)
         painter.drawImage(QPointF(0.0, 0.0), self._image)
         painter.end()

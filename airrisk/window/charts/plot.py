@@ -7,10 +7,11 @@ from typing import Any
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QPointF, Qt, Signal
+from PySide6.QtCore import QEvent, QPointF, Qt, Signal
 from PySide6.QtGui import QFont, QFontMetricsF, QKeyEvent, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
+from airrisk.window.charts.colours import GREYED
 from airrisk.window.charts.layer import (
     Contents,
     DrawnBand,
@@ -120,6 +121,11 @@ class Plot(pg.PlotWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self._fit_title()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.EnabledChange:
+            self._layer.setOpacity(1.0 if self.isEnabled() else GREYED)
 
     def _contents(self) -> Contents:
         """The chart, and its ghost behind it, in coordinates of the view."""

@@ -318,7 +318,7 @@ class DoubtView(QWidget):
             if self._running:
                 text = _tr("Working it out…")
             elif self._session.installation is None:
-                text = _tr("Nothing to ask: the file has no fire or part that can be read.")
+                text = _tr("Nothing to ask while the file has mistakes or no part that holds air.")
             elif self._known is None and self._trouble:
                 text, tone = self._trouble, "danger"
             elif self._known is None:
