@@ -295,3 +295,12 @@ def test_a_vessel_without_any_plug_is_told_which_one_to_fit(name, section):
     assert (cured.outcome, cured.safe) == ("vents in time", True)
     assert cured.peak_strength_use == pytest.approx(cure.peak_strength_use, rel=0.01)
     assert record(applied(text, cure, 0.9 * cure.bore_m)).outcome != "vents in time"
+
+
+def test_in_an_assumed_fire_a_new_plug_is_all_that_changes():
+    whole = replace(made(ENGULFED), fires=())
+    exposure = next(e for e in exposures(whole) if e.default_case == "a")
+    (cure,) = fire_record(whole, exposure, DAY).cures
+    assert (cure.kind, cure.device, cure.changes) == ("fit", "FP1", ())
+    assert dict(cure.added)["on"] == '"R1"'
+    assert dict(cure.added)["bore"] == f'"{cure.bore_m * 1e3:.1f} mm"'
