@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from airrisk.firetest import compiled
 from airrisk.window.dispatcher import Failed, Progress, Result
 from airrisk.window.doubt.answers import Answers
 from airrisk.window.doubt.inputs_list import InputsList
@@ -315,7 +316,9 @@ class DoubtView(QWidget):
         current = self.is_current
         self.answers.setEnabled(self.answer is None or (current and not self._running))
         if not text:
-            if self._running:
+            if self._running and compiled.is_preparing():
+                text = _tr("The fire calculation is being prepared, once; then it is worked out…")
+            elif self._running:
                 text = _tr("Working it out…")
             elif self._session.installation is None:
                 text = _tr("Nothing to ask while the file has mistakes or no part that holds air.")
