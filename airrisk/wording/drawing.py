@@ -362,12 +362,14 @@ def _label_place(
         start = x1 + way * (_taken(valves[0]) if first else 0.0)
         end = x2 - way * (_taken(valves[1]) if last else 0.0)
         level.append((way * (end - start), (start + end) / 2, y1))
+        if way * (end - start) > 50.0:  # long enough to stand apart from a line that shares it
+            level.append((10.0, start + 0.9 * (end - start), y1))
     for free, x, y in sorted(level, key=lambda found: -found[0]):
         if all(abs(x - other) > 20.0 or abs(y - height) > 8.0 for other, height in used):
             shift = 0.2 * free if free > 40.0 else 0.0
-            crowded = any(abs(x - shift - other) < 34.0 and abs(y - h) < 8.0 for other, h in used)
+            crowded = any(abs(x - shift - other) < 20.0 and abs(y - h) < 8.0 for other, h in used)
             used.append((x, y))
-            return x, y, False, 2.8 * shift if crowded else -shift
+            return x, y, False, shift if crowded else -shift
     for (x1, y1), (_, y2) in stretches:
         if abs(y2 - y1) > 18.0:
             used.append((x1, (y1 + y2) / 2))
