@@ -276,9 +276,10 @@ def build_case(
             pressure, temperature = network.start_of(space, installation)
             kinds[i, at.SI_KIND] = at.JUNCTION
             # bare pipe of the narrowest bore that meets there
-            bore = min(one.diameter for one in network.paths if i in (one.first, one.second))
-            row[at.S_COLD_AREA] = 4.0 * space.volume / bore
-            row[at.S_COLD_MASS] = JUNCTION_WALL * row[at.S_COLD_AREA]
+            bores = [one.diameter for one in network.paths if i in (one.first, one.second)]
+            if bores:  # none where valves turned against each other let nothing pass
+                row[at.S_COLD_AREA] = 4.0 * space.volume / min(bores)
+                row[at.S_COLD_MASS] = JUNCTION_WALL * row[at.S_COLD_AREA]
         else:
             pressure, temperature = start_state(installation, part)
             share = fire.share(part.id) if part.id in fire.reaches else 0.0

@@ -54,7 +54,8 @@ def allowance(k, value, y, F, I, G):
         return size
     if k < 4 * spaces + plugs:
         return size + 300.0 * F[I[I_F_PLUG] + (k - 4 * spaces) * P_SIZE + P_HEAT_CAPACITY]
-    return 1.0
+    # the air that a small lift lets out for a long time decides
+    return max(size, 0.01)
 
 
 def perturbed(c, y, f, probe, F, I, G):
@@ -154,11 +155,12 @@ def space_columns(
         set_gauge = F[I[I_F_RELIEF] + valve * R_SIZE + R_SET]
         gauge = p - F[F_AMBIENT_P]
         target = lift_target(y[c], gauge, set_gauge)
-        step = 1e-7 * set_gauge
+        # finer than the lag behind the lines on which the lift moves
+        step = 1e-10 * set_gauge
         by_p = (lift_target(y[c], gauge + step, set_gauge) - target) / (step * LIFT_TIME)
         J[c, i] = by_p * G[G_P_M, i]
         J[c, spaces + i] = by_p * G[G_P_U, i]
-        step = 1e-7 if y[c] < 0.5 else -1e-7
+        step = 1e-10 if y[c] < 0.5 else -1e-10
         J[c, c] = ((lift_target(y[c] + step, gauge, set_gauge) - target) / step - 1.0) / LIFT_TIME
         probe[c] = y[c] + step
         change = (vent_flow(i, p, rho, gas, probe, F, I, mode, FC, FX, FR) - out) / step

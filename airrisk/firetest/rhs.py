@@ -253,8 +253,8 @@ def gas_state(TC, TX, TR, gas_constant, rho, energy, guess):
     for _ in range(30):
         p, u, cv, dp_dt, h = evaluate(TC, TX, TR, gas_constant, rho, temperature)
         change = (energy - u) / cv
-        if abs(change) <= 3e-5 * temperature:
-            # within 1e-9 of the exact value
+        if abs(change) <= 3e-6 * temperature:
+            # within 1e-11 of the exact value
             return (
                 temperature + change,
                 p + dp_dt * change,

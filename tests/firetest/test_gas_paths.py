@@ -42,10 +42,10 @@ def test_air_moves_from_the_vessel_in_the_fire_to_the_one_out_of_it():
 
 
 def test_a_non_return_valve_lets_no_air_back():
-    # property: it opens from R1 to R2, and R2 burns; of 26 kg the iteration leaves 1e-9 kg open
+    # property: it opens from R1 to R2, and R2 burns; the formula of the steps leaves 1e-8 of 26 kg
     valve = Valve(id="NV", on="L1", end="to", kind="non-return")
     held = run(case_of(*pair(), valve, fire(("R2",), **OVEN), site=MILD))
-    assert np.all(np.diff(mass_of(held, "R1")) <= 1e-9)
+    assert np.all(np.diff(mass_of(held, "R1")) <= 1e-8)
     turned = Valve(id="NV", on="L1", end="to", kind="non-return", reverse=True)
     passing = run(case_of(*pair(), turned, fire(("R2",), **OVEN), site=MILD))
     assert mass_of(passing, "R1")[-1] > 1.05 * mass_of(passing, "R1")[0]

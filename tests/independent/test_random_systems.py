@@ -24,6 +24,12 @@ def test_three_hundred_random_systems_end_with_an_answer():
     assert {"vents in time", "ruptures", "outlasts the fire"} <= set(tally.outcomes)
 
 
+@pytest.mark.parametrize("seed", [954, 1191, 1966, 3160, 8427])
+def test_odd_systems_end_with_an_answer(seed):
+    """Regression: cold blow-down, metal heated without end, valves turned against each other."""
+    assert run_random_systems(1, seed).not_converged == []
+
+
 def test_random_vessels_end_as_in_the_plain_solver():
     """Convergence between independent solvers: mismatches only near a limit, never to safe."""
     result = compare_with_plain(15)
