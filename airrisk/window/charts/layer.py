@@ -135,11 +135,11 @@ class Layer(pg.GraphicsObject):
         self._paint_grid(painter, view, to_pixels, frame)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
         for guide in self._contents.guides:
-            painter.setPen(role_pen(guide.role, guide.dash))
+            painter.setPen(_pen(guide.role, guide.dash))
             painter.drawLine(_across(guide.vertical, guide.at, to_pixels, frame))
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         for line in self._contents.lines:
-            painter.setPen(role_pen(line.role, line.dash, 1.4))
+            painter.setPen(_pen(line.role, line.dash, 1.4))
             _paint_line(painter, line, to_pixels, frame)
         for mark in self._contents.marks:
             colour = role_colour(mark.role)
@@ -148,7 +148,7 @@ class Layer(pg.GraphicsObject):
             draw_shape(painter, mark.shape, to_pixels.map(QPointF(mark.x, mark.y)), MARK)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
         if self.cursor is not None:
-            painter.setPen(role_pen("neutral", (1.0, 2.0)))
+            painter.setPen(_pen("neutral", (1.0, 2.0)))
             painter.drawLine(_across(True, self.cursor, to_pixels, frame))
         self._paint_labels(painter, view, to_pixels, frame)
         painter.restore()
@@ -197,6 +197,13 @@ class Layer(pg.GraphicsObject):
                 painter.fillRect(place, ground)
                 painter.setPen(role_colour(label.role))
                 painter.drawText(place, Qt.AlignmentFlag.AlignCenter, label.text)
+
+
+def _pen(role: str, dash: tuple[float, ...], width: float = 1.0) -> QPen:
+    """A pen of the same width on screens and pictures with any number of dots."""
+    pen = role_pen(role, dash, width)
+    pen.setCosmetic(False)
+    return pen
 
 
 def _across(vertical: bool, at: float, to_pixels: QTransform, frame: QRectF) -> QLineF:

@@ -55,6 +55,7 @@ class Plot(pg.PlotWidget):
         self._layer = Layer(self.getViewBox(), self._axes)
         self.getPlotItem().addItem(self._layer, ignoreBounds=True)
         self.getViewBox().disableAutoRange()
+        self.getPlotItem().layout.setContentsMargins(0, 6, 8, 0)  # numbers at the ends of axes
         self.getPlotItem().hideButtons()
         self.setMenuEnabled(False)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
