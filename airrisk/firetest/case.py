@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from airrisk.firetest import layout as at
-from airrisk.firetest.network import FlowPath, Space, coloured, gas_network
+from airrisk.firetest.network import FlowPath, Space, gas_network
 from airrisk.firetest.plug_body import PlugBody, plug_body
 from airrisk.installation.geometry import burst_factor, part_geometry
 from airrisk.installation.model import Compressor, Fire, Installation, Line, Plug, Vessel
@@ -400,10 +400,6 @@ def build_case(
         feed_rows.append((one.delivery * rho, enthalpy, cut_in, one.discharge_pressure))
     add_floats(at.I_F_FEED, np.array(feed_rows, dtype=float))
     add_integers(at.I_I_FEED, np.array([(home[one.id],) for one in feeds], dtype=np.int64))
-
-    groups = coloured(len(spaces), network.paths)
-    integers[at.I_COLORS] = len(groups)
-    add_integers(at.I_I_COLOR, np.array(groups, dtype=np.int64))
 
     add_floats(at.I_F_CURVE, np.array(fire.points, dtype=float))
     integers[at.I_CURVE_POINTS] = len(fire.points)

@@ -54,8 +54,6 @@ I_I_RELIEF = 22
 I_I_DISC = 23
 I_I_LINK = 24
 I_I_FEED = 25
-I_COLORS = 26  # groups of spaces that share no neighbour
-I_I_COLOR = 27  # [group, space]: the space of the group that touches a space, or -1
 I_HEAD = 32
 
 # gas space, floats

@@ -210,37 +210,3 @@ def _place_compressor(machine: Compressor, lines: dict[str, Line], home: dict[st
         if line.from_.casefold() == machine.id.casefold() and line.id in home.values():
             home[machine.id] = line.id
             return
-
-
-def coloured(count: int, paths: tuple[FlowPath, ...]) -> list[list[int]]:
-    """Groups of spaces of which no two are joined or share a neighbour.
-
-    Parameters
-    ----------
-    count
-        Number of spaces.
-    paths
-        Ways between them.
-
-    Returns
-    -------
-    list
-        For each group a row with, for each space, the member of the group that is the space
-        itself or its neighbour, or -1.
-    """
-    near = [{i} for i in range(count)]
-    for path in paths:
-        if path.second >= 0:
-            near[path.first].add(path.second)
-            near[path.second].add(path.first)
-    rows: list[list[int]] = []
-    for i in range(count):
-        for row in rows:
-            if all(row[k] < 0 for k in near[i]):
-                break
-        else:
-            row = [-1] * count
-            rows.append(row)
-        for k in near[i]:
-            row[k] = i
-    return rows
