@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections import deque
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from airrisk.installation.model import (
@@ -344,12 +344,14 @@ def _label_place(
     total: float,
     valves: tuple[int, int],
     used: list[tuple[float, float]],
+    others: Sequence[tuple[tuple[float, float], ...]] = (),
 ) -> tuple[float, float, bool, float]:
     """Where a line carries its name and devices: its longest level stretch that is left free.
 
     ``valves`` are their numbers on the first and on the last stretch, ``used`` the places that
-    other lines have taken; the chosen one is added. Place, whether the line is upright there,
-    and how far the name stands off the place.
+    other lines have taken; the chosen one is added. A stretch that one of the ``others`` runs
+    along too is the last choice. Place, whether the line is upright there, and how far the name
+    stands off the place.
     """
     stretches = list(itertools.pairwise(points))
     level = []
@@ -361,10 +363,13 @@ def _label_place(
         first, last = index == 0, index == len(stretches) - 1
         start = x1 + way * (_taken(valves[0]) if first else 0.0)
         end = x2 - way * (_taken(valves[1]) if last else 0.0)
-        level.append((way * (end - start), (start + end) / 2, y1))
+        low, high = min(start, end), max(start, end)
+        alone = _alone(low, high, y1, others) if way * (end - start) > 0.0 else []
+        level += [(False, b - a, (a + b) / 2, y1) for a, b in alone if b - a > 10.0]
+        level.append((True, way * (end - start), (start + end) / 2, y1))
         if way * (end - start) > 50.0:  # long enough to stand apart from a line that shares it
-            level.append((10.0, start + 0.9 * (end - start), y1))
-    for free, x, y in sorted(level, key=lambda found: -found[0]):
+            level.append((True, 10.0, start + 0.9 * (end - start), y1))
+    for _, free, x, y in sorted(level, key=lambda found: (found[0], -found[1])):
         if all(abs(x - other) > 20.0 or abs(y - height) > 8.0 for other, height in used):
             shift = 0.2 * free if free > 40.0 else 0.0
             crowded = any(abs(x - shift - other) < 20.0 and abs(y - h) < 8.0 for other, h in used)
@@ -377,6 +382,23 @@ def _label_place(
     x, y, upright, _ = _along(points, 0.5 * total)
     used.append((x, y))
     return x, y, upright, 0.0
+
+
+def _alone(
+    low: float, high: float, y: float, others: Sequence[tuple[tuple[float, float], ...]]
+) -> list[tuple[float, float]]:
+    """The pieces of a level stretch that no other line runs along."""
+    pieces = [(low, high)]
+    for (x1, y1), (x2, y2) in itertools.chain.from_iterable(map(itertools.pairwise, others)):
+        if abs(y1 - y) < 0.1 and abs(y2 - y) < 0.1:
+            left, right = min(x1, x2), max(x1, x2)
+            pieces = [
+                (a, b)
+                for start, end in pieces
+                for a, b in ((start, min(end, left)), (max(start, right), end))
+                if b > a
+            ]
+    return pieces
 
 
 def _taken(valves: int) -> float:
@@ -454,7 +476,8 @@ def flow_drawing(installation: Installation) -> Figure:
                 items += _valve_items(valve, x, y, upright, flow)
         mine = [v.end or "from" for v in installation.valves if v.on == line.id]
         counts = (mine.count("from"), mine.count("to"))
-        x, y, upright, shift = _label_place(points, total, counts, used)
+        others = [route.points for name, route in layout.routes.items() if name != line.id]
+        x, y, upright, shift = _label_place(points, total, counts, used, others)
         items.append(
             Words(x + 4.0, y - 3.0, line.id, 6.5, "start", COLOURS["air"][0])
             if upright

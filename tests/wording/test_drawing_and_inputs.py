@@ -1,6 +1,7 @@
 """The flow drawing and the table of inputs."""
 
 import dataclasses
+import itertools
 
 import pytest
 
@@ -58,6 +59,23 @@ def test_names_and_devices_on_a_drawing_do_not_cover_each_other(name):
         for b in words[i + 1 :]:
             half = 0.3 * 6.5 * (len(a.text) + len(b.text)) / 2
             assert abs(a.x - b.x) > half or abs(a.y - b.y) > 5.0, (a.text, b.text)
+
+
+@pytest.mark.parametrize("name", sample_names())
+def test_a_name_does_not_stand_at_a_stretch_that_two_lines_share(name):
+    installation = read(sample_path(name).read_bytes(), name)
+    routes = {line: route.points for line, route in lay_out(installation).routes.items()}
+    words = {i.text: i for i in flow_drawing(installation).items if isinstance(i, Words)}
+    for line in routes:
+        near = [
+            other
+            for other, points in routes.items()
+            for (x1, y1), (x2, y2) in itertools.pairwise(points)
+            if abs(y1 - y2) < 0.1
+            and 0.0 < y1 - words[line].y < 12.0
+            and min(x1, x2) < words[line].x < max(x1, x2)
+        ]
+        assert not near or set(near) == {line}, line
 
 
 def test_routes_join_their_parts_and_stay_on_the_drawing():
