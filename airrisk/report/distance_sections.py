@@ -159,8 +159,8 @@ def _fragment_table(cases: Mapping[str, CaseRecord], units: Units) -> Table:
 
 def _believe_text(record: CaseRecord, units: Units) -> str:
     return tr(
-        "Nearer than {distance} believe the bursting vessel; TNT overstates there. Farther out "
-        "both hold."
+        "Nearer than {distance} TNT is no guide to a bursting vessel: take the first figure. "
+        "Farther out take the larger of the two."
     ).format(distance=_metres(record.believe_beyond_m, units))
 
 
@@ -177,12 +177,23 @@ def _places_table(assessment: Assessment, units: Units) -> Table | None:
             worst[key] = record
     if not worst:
         return None
+    least = {
+        row.harm: row.incident_pa
+        for cases in assessment.consequences.values()
+        for case in cases.values()
+        for method in case.methods.values()
+        for row in method.thresholds
+    }
     rows = []
     for record in worst.values():
         reached = [
             harm for blast in record.methods.values() for harm in blast.harms if harm.reaches
         ]
         gravest = min(reached, key=lambda h: h.distance_m).harm if reached else tr("none")
+        if gravest in least:
+            gravest = tr("{harm} (from {pressure})").format(
+                harm=gravest, pressure=quantity_text(least[gravest], "pressure_difference", units)
+            )
         share = record.beyond_share.get(LIKELY_WAY)
         rows.append(
             [
@@ -223,6 +234,7 @@ def discharges_section(assessment: Assessment, units: Units) -> Section | None:
     found: Mapping[str, DischargeRecord] = assessment.discharges
     if not found:
         return None
+    valves = {name for section in assessment.as_drawn for name in section.relief_valves}
     rows = []
     for record in found.values():
         rows.append(
@@ -231,7 +243,9 @@ def discharges_section(assessment: Assessment, units: Units) -> Section | None:
                 record.on,
                 quantity_text(record.pressure_pa, "pressure", units),
                 quantity_text(record.flow_kg_s, "mass_flow", units, 3),
-                time_text(record.empty_isothermal_s),
+                tr("shuts again")
+                if record.device in valves
+                else time_text(record.empty_isothermal_s),
                 quantity_text(record.reaction_force_n, "force", units, 3),
                 quantity_text(record.noise_at_30_m_db, "sound_level", units, 3),
                 _metres(record.noise_85_db_m, units),
@@ -248,6 +262,8 @@ def discharges_section(assessment: Assessment, units: Units) -> Section | None:
              tr("Towards")],
             rows, [0.8, 0.7, 0.9, 0.9, 0.8, 0.8, 0.8, 0.8, 0.8, 1.3], range(2, 9),
             strong_first=True,
+            caption=tr("Empties in: all the air that can reach the device with the valves as "
+                       "drawn, without the heat of a fire."),
         )
     ]  # fmt: skip
     for record in found.values():

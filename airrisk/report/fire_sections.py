@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from airrisk.firetest.case import DEAD_RELIEF_TEMPERATURE
 from airrisk.installation.model import Installation
 from airrisk.report.blocks import (
     Block,
@@ -14,6 +15,7 @@ from airrisk.report.blocks import (
 )
 from airrisk.study.records import Assessment, BoreSearch, FireRecord
 from airrisk.wording import labels
+from airrisk.wording.cautions import steam_note
 from airrisk.wording.charts import (
     fire_pressure_chart,
     fire_strength_chart,
@@ -26,11 +28,11 @@ from airrisk.wording.sentences import (
     fire_verdict,
     first_opening,
     ruling_fire,
+    why_no_bore,
 )
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     Units,
-    and_list,
     number_text,
     quantity_text,
     time_text,
@@ -43,7 +45,11 @@ SMALLEST_BORE = 1.0005e-3  # m, the search goes no lower
 def _bore_text(fire: FireRecord, units: Units) -> str:
     pieces = []
     for plug, bore in fire.smallest_bore_m.items():
-        size = quantity_text(bore, "length", units) if bore is not None else tr("none is enough")
+        if bore is not None:
+            size = quantity_text(bore, "length", units)
+        else:
+            why = why_no_bore(fire, plug)
+            size = tr("no bore is enough") + (f" ({why})" if why else "")
         if bore is not None and bore <= SMALLEST_BORE:
             size = tr("{size} or less").format(size=size)
         search = fire.bores.get(plug)
@@ -108,14 +114,6 @@ def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
     )  # fmt: skip
 
 
-def _steam_note(names: list[str]) -> str:
-    return tr(
-        "{parts} held condensate: its steam is added to the air of {parts} alone until a plug or "
-        "disc lets that air out. What a relief valve or an open line takes of the steam is left "
-        "out, and so is the heat that boiling takes: cautious."
-    ).format(parts=and_list(names))
-
-
 def fires_section(assessment: Assessment, installation: Installation, units: Units) -> Section:
     """All fire runs, the ruling ones with charts."""
     damp = {vessel.id for vessel in installation.vessels if vessel.condensate > 0.0}
@@ -135,6 +133,9 @@ def fires_section(assessment: Assessment, installation: Installation, units: Uni
         )
     )
     blocks.append(fires_table(assessment.fires, units))
+    wet = sorted(damp & {name for fire in assessment.fires for name in fire.members})
+    if wet:
+        blocks.append(Paragraph(steam_note(wet), "small"))
     cases = sorted({f.default_case for f in assessment.fires if f.default_case})
     if cases:
         blocks.append(
@@ -153,9 +154,9 @@ def fires_section(assessment: Assessment, installation: Installation, units: Uni
         blocks.append(Paragraph(fire_sentence(fire), "lead"))
         blocks.append(Paragraph(fire_verdict(fire, basis).text))
         wet = sorted(damp.intersection(fire.members))
-        if wet:
-            blocks.append(Paragraph(_steam_note(wet), "small"))
-        blocks.append(_fire_facts(fire, units))
+        if wet and fire is not ruling[0]:  # above the first one it has just been said
+            blocks.append(Paragraph(steam_note(wet), "small"))
+        blocks.append(_fire_facts(fire, units, _dead_valves(fire, installation)))
         for chart, height in (
             (fire_temperature_chart(fire, units), 0.40),
             (fire_strength_chart(fire, units), 0.34),
@@ -169,10 +170,6 @@ def fires_section(assessment: Assessment, installation: Installation, units: Uni
 def _search_text(search: BoreSearch, units: Units) -> str:
     """What the search for the smallest bore says beside the bore itself."""
     pieces = []
-    if search.late_by_s is not None:
-        pieces.append(
-            tr("opens {time} too late for any bore").format(time=time_text(search.late_by_s))
-        )
     if search.latest_melting_k is not None:
         pieces.append(
             tr("passes with an alloy that melts at up to {temperature}").format(
@@ -195,7 +192,30 @@ def _search_text(search: BoreSearch, units: Units) -> str:
     return "; ".join(pieces) or "–"
 
 
-def _fire_facts(fire: FireRecord, units: Units) -> Table:
+def _dead_valves(fire: FireRecord, installation: Installation) -> list[str]:
+    """From when a relief valve in the fire is taken to stay shut, in words."""
+    given = next((f for f in installation.fires if f.id == fire.id), None)
+    if fire.curves is None or fire.default_case not in (None, "a"):
+        return []
+    texts = []
+    for valve in installation.relief_valves:
+        curve = fire.curves.parts.get(valve.on)
+        if curve is None or valve.on not in fire.exposed:
+            continue
+        if fire.default_case is None and (given is None or given.share(valve.on) < 1.0):
+            continue
+        hot = zip(fire.curves.time_s, curve.hot_wall_temperature_k, strict=True)
+        since = next((time for time, wall in hot if wall >= DEAD_RELIEF_TEMPERATURE), None)
+        if since is not None:
+            texts.append(
+                tr("{valve} is taken to stay shut from {time}: {part} is too hot for it").format(
+                    valve=valve.id, time=time_text(since), part=valve.on
+                )
+            )
+    return texts
+
+
+def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
     rows = [
         [tr("Start"), labels.start_state(fire.start)],
         [tr("Valves shut"), ", ".join(fire.closed_valves) or tr("none")],
@@ -207,6 +227,7 @@ def _fire_facts(fire: FireRecord, units: Units) -> Table:
             "; ".join(f"{time_text(e.time_s)} {labels.event(e.event, e.part)}" for e in fire.events)
             or tr("none"),
         ],
+        *([[tr("Relief valve"), "; ".join(dead)]] if dead else []),
         [
             tr("By strength basis"),
             "; ".join(

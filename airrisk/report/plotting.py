@@ -28,6 +28,7 @@ from airrisk.wording.units import (
     US_CUSTOMARY,
     Units,
     displayed,
+    from_displayed,
     number_text,
     quantity_text,
     unit_of,
@@ -168,7 +169,8 @@ def draw_chart(chart: Chart, units: Units, width: float, height: float) -> Figur
     items.append(Clip((left, bottom, right - left, top - bottom), tuple(lines)))
     placer = _Placer()
     items += _marks(chart, units, xs, ys, placer, right)
-    items += _guides(chart, units, xs, ys, placer, (left, bottom, right, top))
+    curves = [stroke.points for stroke in lines]
+    items += _guides(chart, units, xs, ys, placer, (left, bottom, right, top), curves)
     items.append(rectangle(left, bottom, right - left, top - bottom, colour="#707070", line=0.7))
     items += _key(key_rows, left=12.0, top=bottom - 30.0)
     return Figure(width, total, tuple(items), chart.title, chart.caption)
@@ -240,6 +242,7 @@ def _marks(
 def _guides(
     chart: Chart, units: Units, xs: Scale, ys: Scale, placer: _Placer,
     box: tuple[float, float, float, float],
+    curves: Sequence[Sequence[tuple[float, float]]],
 ) -> list[Item]:  # fmt: skip
     left, bottom, right, top = box
     items: list[Item] = []
@@ -252,8 +255,12 @@ def _guides(
         colour = COLOURS[guide.role][0]
         items.append(Stroke(((left, y), (right, y)), colour, 0.8, guide.dash))
         wide = text_width(guide.label, TINY)
-        for spot, dy in ((right - wide - 4, 2.5), (right - wide - 4, -8.0), (left + 5, 2.5),
-                         (left + 5, -8.0), ((left + right - wide) / 2, 2.5)):  # fmt: skip
+        level_spots = [
+            (right - wide - 4, 2.5), (right - wide - 4, -8.0), (left + 5, 2.5),
+            (left + 5, -8.0), ((left + right - wide) / 2, 2.5),
+        ]  # fmt: skip
+        level_spots.sort(key=lambda p: _crossed(curves, p[0], y + p[1], wide, 6.5))
+        for spot, dy in level_spots:
             inside = bottom < y + dy and y + dy + 6 < top
             struck = any(y + dy - 1.5 < other < y + dy + 6.5 for other in heights)
             if inside and not struck and placer.free(spot, y + dy, wide, 7.0):
@@ -261,6 +268,7 @@ def _guides(
                 items.append(Words(spot, y + dy, guide.label, TINY, "start", colour))
                 placer.take(spot, y + dy, wide, 7.0)
                 break
+    stems = [xs.at(float(axis_numbers(g.value, chart.x, units))) for g in upright]
     for guide in upright:
         x = xs.at(float(axis_numbers(guide.value, chart.x, units)))
         if not left - 0.5 <= x <= right + 0.5:
@@ -272,6 +280,12 @@ def _guides(
         spots: list[tuple[float, float]] = []
         for shift in (side, 8.0, -2.5):
             spots += [(x + shift, top - 4 - tall - k * 12.0) for k in range(0, 14)]
+        spots.sort(
+            key=lambda p: (
+                any(p[0] - 7.0 < line < p[0] + 1.5 for line in stems),
+                _crossed(curves, p[0] - 6.5, p[1], 7.5, tall),
+            )
+        )
         for sx, sy in spots:
             # A quarter-turned text stands to the left of its base line.
             if sy > bottom + 2 and sx < right - 1 and placer.free(sx - 6.5, sy, 7.5, tall):
@@ -280,6 +294,22 @@ def _guides(
                 placer.take(sx - 6.5, sy, 7.5, tall)
                 break
     return items
+
+
+def _crossed(
+    curves: Sequence[Sequence[tuple[float, float]]], x: float, y: float, width: float, height: float
+) -> bool:
+    """Whether a curve runs through a box; sorted by it, places clear of curves come first."""
+    across = np.linspace(x - 1.0, x + width + 1.0, 9)
+    for points in curves:
+        px, py = (np.array(values) for values in zip(*points, strict=True))
+        if np.any(np.diff(px) < 0.0):
+            continue  # not a function of x: its label keeps the usual place
+        heights = np.interp(across, px, py, left=np.nan, right=np.nan)
+        low, high = np.fmin.reduce(heights), np.fmax.reduce(heights)
+        if low < y + height + 1.0 and high > y - 1.0:
+            return True
+    return False
 
 
 def _paper(x: float, y: float, width: float, height: float) -> Stroke:
@@ -317,6 +347,16 @@ def _key(
     return items
 
 
+def _all_small(chart: BarChart, units: Units) -> bool:
+    """Whether every bar is an energy below the unit of the axis, better read in the smaller one."""
+    values = [bar.value for bar in chart.bars]
+    return (
+        chart.axis.kind == "energy"
+        and bool(values)
+        and max(values) < from_displayed(1.0, "energy", units)
+    )
+
+
 def _bar_value(value: float, kind: str, units: Units) -> str:
     """The number at the end of a bar, in the unit of the axis or in powers of ten of it."""
     if kind == "energy" and units.name == US_CUSTOMARY:
@@ -332,7 +372,13 @@ def draw_bars(chart: BarChart, units: Units, width: float) -> Figure:
     height = bottom + step * len(chart.bars) + 8.0
     names = [f"{bar.label} – {bar.note}" if bar.note else bar.label for bar in chart.bars]
     left = 8.0 + max((text_width(name, SMALL) for name in names), default=0.0)
-    ends = [_bar_value(bar.value, chart.axis.kind, units) for bar in chart.bars]
+    small = _all_small(chart, units)
+    ends = [
+        quantity_text(bar.value, chart.axis.kind, units)
+        if small
+        else _bar_value(bar.value, chart.axis.kind, units)
+        for bar in chart.bars
+    ]
     right = width - 10.0 - max((text_width(end, SMALL) for end in ends), default=0.0)
     values = axis_numbers([bar.value for bar in chart.bars], chart.axis, units)
     most = float(np.max(values)) if values.size else 1.0
@@ -349,7 +395,8 @@ def draw_bars(chart: BarChart, units: Units, width: float) -> Figure:
         )  # fmt: skip
         items.append(Words(left + long + 4.0, y + 3.0, end, SMALL))
     items.append(Stroke(((left, bottom - 4.0), (left, height - 4.0)), INK, 0.8))
-    items.append(Words(left, 3.0, axis_title(chart.axis, units), SMALL))
+    title = chart.axis.label if small else axis_title(chart.axis, units)
+    items.append(Words(left, 3.0, title, SMALL))
     return Figure(width, height, tuple(items), chart.title, chart.caption)
 
 
@@ -373,14 +420,16 @@ def draw_ruler(ruler: Ruler, units: Units, width: float) -> Figure:
     rows_above = 1 + max((label[2] for label in labels), default=0)
     above = 14.0 + 10.5 * rows_above
     below_rows = 0
-    bases: list[tuple[float, float, int, str]] = []
-    below = _Placer()
-    for tick in ruler.basis_ticks:
+    bases: list[tuple[float, float, float, int, str]] = []
+    for tick in sorted(ruler.basis_ticks, key=lambda t: t.value):
         number = float(axis_numbers(tick.value, ruler.axis, units))
         text = f"{tick.label} {number_text(round(number, 1))} {unit}"
-        row, start = _free_row(below, scale.at(number), text, left, right)
+        x, wide = scale.at(number), text_width(text, TINY)
+        start = max(left, x - 2.5 - wide)
+        # A text may not cross the stem or the text of a label to its left.
+        row = 1 + max((r for sx, st, w, r, _ in bases if max(sx, st + w) > start - 5.0), default=-1)
         below_rows = max(below_rows, row + 1)
-        bases.append((scale.at(number), start, row, text))
+        bases.append((x, start, wide, row, text))
     base = 22.0 + 10.5 * below_rows + 14.0
     height = base + above + 4.0
     items: list[Item] = []
@@ -394,33 +443,24 @@ def draw_ruler(ruler: Ruler, units: Units, width: float) -> Figure:
                       line=0.5, fill=COLOURS["rupture"][0], opacity=0.22)
         )  # fmt: skip
     items.append(Stroke(((left, base), (right, base)), INK, 1.3))
-    for value in linear_ticks(low, high, max(3, int((right - left) / 50))):
-        x = scale.at(value)
-        items.append(Stroke(((x, base - 3), (x, base)), INK, 0.7))
-        items.append(Words(x, base - 14.0, number_text(value), TINY, "middle"))
     for x, start, row, text, role, shape in labels:
         colour = COLOURS[role][0]
         y = base + 14.0 + 10.5 * row
         items.append(Stroke(((x, base), (x, y + 5.0)), colour, 0.7))
         items += sign(shape, x, base, 7.0, colour)
         items.append(Words(start, y, text, TINY, "start", colour))
-    for x, start, row, text in bases:
+    for x, start, _, row, text in bases:
         colour = COLOURS["rupture"][0]
         y = base - 26.0 - 10.5 * row
         items.append(Stroke(((x, base - 6), (x, base + 6)), colour, 1.4))
         items.append(Words(start, y, text, TINY, "start", colour))
-        items.append(Stroke(((x, base - 6), (x, y + 6.0)), colour, 0.4, (1.0, 1.5)))
+        items.append(Stroke(((x, base - 6), (x, y)), colour, 0.4, (1.0, 1.5)))
+    for value in linear_ticks(low, high, max(3, int((right - left) / 50))):
+        x, number_wide = scale.at(value), text_width(number_text(value), TINY)
+        items.append(Stroke(((x, base - 3), (x, base)), INK, 0.7))
+        items.append(_paper(x - number_wide / 2, base - 14.0, number_wide, 7.0))
+        items.append(Words(x, base - 14.0, number_text(value), TINY, "middle"))
     items.append(Words(left, 2.0, f"{axis_title(ruler.axis, units)}", TINY, "start", "#505050"))
     if ruler.band is not None:
         items.append(Words(right, 2.0, ruler.band.label, TINY, "end", COLOURS["rupture"][0]))
     return Figure(width, height, tuple(items), ruler.title, ruler.caption)
-
-
-def _free_row(placer: _Placer, x: float, text: str, left: float, right: float) -> tuple[int, float]:
-    wide = text_width(text, TINY)
-    start = min(max(left, x - wide / 2), right - wide)
-    row = 0
-    while not placer.free(start - 3, row, wide + 6, 0.9):
-        row += 1
-    placer.take(start - 3, row, wide + 6, 0.9)
-    return row, start

@@ -56,10 +56,11 @@ def findings_section(assessment: Assessment, units: Units) -> Section:
 
 def protection_section(assessment: Assessment) -> Section:
     """Which part can always let its air out when it is hot."""
-    rows = []
+    alike: dict[str, list[str]] = {}
     for name in assessment.protection:
         text = protection_sentence(assessment, name).removeprefix(f"{name}: ")
-        rows.append([name, text[:1].upper() + text[1:]])
+        alike.setdefault(text[:1].upper() + text[1:], []).append(name)
+    rows = [[", ".join(names), text] for text, names in alike.items()]
     return Section(
         "protection",
         tr("Who is always open to a heated plug"),
@@ -71,7 +72,7 @@ def protection_section(assessment: Assessment) -> Section:
                     "that none reaches, when its fire area burns as a whole."
                 )
             ),
-            table_of([tr("Part"), tr("Protection")], rows, [0.8, 5.0], strong_first=True),
+            table_of([tr("Parts"), tr("Protection")], rows, [1.2, 4.6], strong_first=True),
         ),
     )
 

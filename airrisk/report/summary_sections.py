@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from airrisk.installation.model import Installation, Vessel
 from airrisk.report.blocks import (
@@ -18,7 +19,7 @@ from airrisk.report.distance_sections import KEEP_AWAY_PA, keep_away, people_dis
 from airrisk.report.screening_sections import controlling_vessel
 from airrisk.study.records import Assessment, FireRecord
 from airrisk.wording import labels
-from airrisk.wording.cautions import cautions, model_limits
+from airrisk.wording.cautions import cautions, model_limits, steam_note
 from airrisk.wording.charts import order_ruler
 from airrisk.wording.drawing import flow_drawing
 from airrisk.wording.engineers_questions import engineers_questions
@@ -50,8 +51,18 @@ MOST_ACTIONS = 8
 MOST_LINES = 13  # more rows and actions than this leave no room for the ruler on the first page
 
 
-def summary_section(assessment: Assessment, units: Units) -> Section:
-    """Verdict per section, the worst findings and what to do about them."""
+def summary_section(assessment: Assessment, units: Units, wet: Sequence[str] = ()) -> Section:
+    """Verdict per section, the worst findings and what to do about them.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The answer.
+    units : Units
+        Unit set and atmosphere.
+    wet : sequence of str
+        Vessels that hold condensate: how its steam counts stands below the fires.
+    """
     blocks: list[Block] = [Paragraph(overall_sentence(assessment), "lead")]
     if assessment.failures:
         blocks.append(
@@ -61,12 +72,13 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
             Bullets(tuple(f"{f.step}, {f.part}: {f.message}" for f in assessment.failures))
         )
     rows = []
+    doubted = uncredited_plugs(assessment)
     for section in assessment.shut_in:
         verdict = section_verdict(assessment, section.id)
         margin = "; ".join(filter(None, (verdict.margin, verdict.cautious)))
         rows.append(
-            [section_sentence(section, units), f"{verdict.shape} {verdict.word}",
-             margin or (tr("no given fire reaches it") if verdict.outcome is None else "–"),
+            [section_sentence(section, units, doubted), f"{verdict.shape} {verdict.word}",
+             margin or (_unmet(assessment, section.members) if verdict.outcome is None else "–"),
              verdict.fire or "–"]
         )  # fmt: skip
     basis = labels.basis(chosen_strength_basis(assessment))
@@ -131,6 +143,9 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
     if told:
         blocks.append(Heading(tr("What the fires do")))
         blocks.append(Bullets(tuple(told)))
+        burnt = [name for name in wet if any(f and name in f.members for f in fires)]
+        if burnt:
+            blocks.append(Paragraph(steam_note(burnt), "small"))
     if vessel is not None and len(rows) + len(told) + len(listed) <= MOST_LINES:
         record = assessment.parts[vessel]
         ruler = order_ruler(record, units)
@@ -140,6 +155,19 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         blocks.append(Paragraph(screening_sentence(record, units)))
         blocks.append(Drawn(ruler, ruler.caption))
     return Section("summary", tr("Summary"), tuple(blocks))
+
+
+def wet_vessels(installation: Installation) -> list[str]:
+    """Vessels that hold condensate."""
+    return [vessel.id for vessel in installation.vessels if vessel.condensate > 0.0]
+
+
+def _unmet(assessment: Assessment, members: tuple[str, ...]) -> str:
+    """Why a section has no fire: none reaches it, or only with other valves shut."""
+    others = sorted({f.id for f in assessment.fires if set(f.exposed) & set(members)})
+    if not others:
+        return tr("no given fire reaches it")
+    return tr("reached by {fires} only, with these valves open").format(fires=and_list(others))
 
 
 def _which_fires(assessment: Assessment) -> str:
@@ -268,7 +296,8 @@ def fire_service_section(
                 tr("Stop {machines} from a safe place: a running compressor feeds the vessel and "
                    "the fire.").format(machines=and_list(stop))
                 if stop
-                else tr("No compressor is in the file."),
+                else tr("No compressor is in the file: look for one that feeds the vessel and "
+                        "have it stopped."),
                 _people_near(assessment, installation, units),
                 tr("Cool vessels with water from behind cover as long as they hold pressure; a "
                    "roaring jet of air from a plug is what should happen."),
@@ -291,6 +320,9 @@ def fire_service_section(
             "small",
         ),
     ]  # fmt: skip
+    wet = [name for name in wet_vessels(installation) if _fires_of(assessment, name)]
+    if wet:
+        blocks.append(Paragraph(steam_note(wet), "small"))
     return Section("fire-service", tr("For the fire service"), tuple(blocks), own_page=True)
 
 

@@ -44,7 +44,7 @@ from airrisk.study.steam import (
     wet_vessels,
     with_steam_lifts,
 )
-from airrisk.study.vents import first_vents
+from airrisk.study.vents import VENTING, first_vents
 
 CAUTIOUS_BASIS = "yield"
 CONVECTION_DOUBT = {"0.6": 0.6, "1.4": 1.4}
@@ -259,6 +259,18 @@ def fire_record(
     )
 
 
+def _reason(verdict: Verdict, events: Sequence[EventRecord], vents: Mapping[str, float]) -> str:
+    """The reason of a verdict, naming devices that opened but do not empty what ruptured."""
+    if verdict.outcome != "vents too late" or verdict.controlling_part in vents:
+        return verdict.reason
+    opened = sorted({event.part for event in events if event.event in VENTING})
+    verb = "lets" if len(opened) == 1 else "let"
+    return verdict.reason.replace(
+        "a device had opened",
+        f"{' and '.join(opened)} had opened, which {verb} no air out of {verdict.controlling_part}",
+    )
+
+
 def answer_of(
     installation: Installation,
     exposure: Exposure,
@@ -279,7 +291,7 @@ def answer_of(
     shown = fire_curves(installation, run)
     return {
         "outcome": verdict.outcome,
-        "reason": verdict.reason,
+        "reason": _reason(verdict, events, vents),
         "kept_by": verdict.kept_by,
         "safe": verdict.safe,
         "events": events,

@@ -227,7 +227,7 @@ def judge(installation: Installation, run: FireRun) -> Verdict:
             verdict = replace(
                 wetter,
                 outcome="vents too late" if opened else "ruptures",
-                reason=f"ruptured {when}, with the steam of its condensate",
+                reason=f"ruptured {when}, with the steam of its condensate{_kept(vessel)}",
                 kept_by="none",
                 safe=False,
             )
@@ -236,12 +236,18 @@ def judge(installation: Installation, run: FireRun) -> Verdict:
             verdict = replace(
                 wetter,
                 outcome="vents too late" if late else verdict.outcome,
-                reason="limit passed, with the steam of the condensate",
+                reason=f"limit passed, with the steam of the condensate{_kept(vessel)}",
                 safe=False,
             )
         else:
             verdict = wetter
     return verdict
+
+
+def _kept(vessel: WetVessel) -> str:
+    """The cautious side of a verdict with steam, where a relief valve lifts."""
+    valves = " and ".join(sorted(vessel.lifts))
+    return f", of which {valves} is taken to let out none: cautious" if valves else ""
 
 
 def earliest_rupture(

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from airrisk.wording.translation import tr
+from airrisk.wording.units import and_list
 
 _CAUTIONS = (
     "This is a screening calculation. It is not a certificate, a design approval or a licence to "
@@ -48,11 +51,22 @@ _ASSUMPTIONS = (
     "A fusible plug gets credit only if its condition is known and good and its renewal is not "
     "overdue.",
     "A relief valve answers pressure, not heat. It keeps the pressure at its set value while the "
-    "metal loses its strength, so it does not count as the vent for a fire.",
+    "metal loses its strength, so it does not count as the vent for a fire. On a part that is all "
+    "in the fire it is taken to stay shut once the wall is above 400 °C, for its spring and seat "
+    "(judgement).",
     "Thickness that was not measured is reduced by the usual minus tolerance; a weld factor that "
     "was not given is 0.85.",
     "The wall starts at the temperature of the air inside.",
 )
+
+
+def steam_note(names: Sequence[str]) -> str:
+    """What is taken of the steam of condensate, to stand beside the numbers it changes."""
+    return tr(
+        "{parts} held condensate: its steam is added to the air of {parts} alone until a plug or "
+        "disc lets that air out. What a relief valve or an open line takes of the steam is left "
+        "out, and so is the heat that boiling takes: cautious."
+    ).format(parts=and_list(list(names)))
 
 
 def cautions() -> tuple[str, ...]:

@@ -19,7 +19,7 @@ from typing import Any
 from airrisk.study.records import Trace
 from airrisk.tables import MissingResource, read_toml
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, keyed_text, number_text
+from airrisk.wording.units import Units, absolute_text, keyed_text, number_text
 
 RESOURCES = ("formulas.toml", "formulas_blast.toml")
 PRINTED_DIGITS = 6
@@ -251,7 +251,7 @@ def render_trace(trace: Trace, units: Units) -> Worked:
         )
         for name, value in trace.inputs.items()
     )
-    shown = _shown(trace.result, unit, units)
+    shown = _shown(trace.key, trace.result, unit, units)
     return Worked(
         key=trace.key,
         title=tr(entry.title) + _state(trace.state),
@@ -277,9 +277,16 @@ def _with_unit(text: str, symbols: Mapping[str, tuple[str, str]], name: str) -> 
     return f"{text}\u00a0{unit}" if unit else text
 
 
-_SHOWN_KEYS = {"Pa": "x_stress_pa", "J": "x_j", "K": "x_k", "m³": "x_m3", "kg": "x_kg", "N": "x_n"}
+_SHOWN_KEYS = {
+    "Pa": "x_stress_pa", "Pa gauge": "x_gauge_pa", "J": "x_j", "K": "x_k", "m³": "x_m3",
+    "kg": "x_kg", "N": "x_n",
+}  # fmt: skip
 
 
-def _shown(value: float, unit: str, units: Units) -> str:
+def _shown(formula_key: str, value: float, unit: str, units: Units) -> str:
+    if unit == "Pa" and formula_key.endswith("_pressure"):
+        return absolute_text(value, units)
+    if unit == "Pa" and formula_key.startswith("burst_"):
+        unit = "Pa gauge"
     key = _SHOWN_KEYS.get(unit)
     return keyed_text(key, value, units) if key else ""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from airrisk.study.records import (
@@ -12,6 +14,7 @@ from airrisk.study.records import (
     HeatingRecord,
     SectionRecord,
 )
+from airrisk.tables import read_toml
 from airrisk.wording import labels
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
@@ -150,12 +153,39 @@ def cure_sentence(cure: Cure, fire: FireRecord, units: Units) -> str:
         part=fields.get("on", ""),
         alloy=fields.get("alloy", ""),
     )
-    proof = tr("bore at least {bore}. Proven by a run of {fire}: strength use then {use}.").format(
-        bore=quantity_text(cure.bore_m, "length", units, 3),
-        fire=fire.id,
-        use=number_text(cure.peak_strength_use, 3),
+    bore = tr("bore at least {bore}").format(bore=quantity_text(cure.bore_m, "length", units, 3))
+    usual = next((size for size in usual_bores() if size >= cure.bore_m - 1e-9), None)
+    if cure.kind != "fit" and not any(key == "bore" for _, key, _ in cure.changes):
+        bore += tr(" (the fitted bore is enough)")
+    elif usual is not None:
+        bore += tr(" (next usual size {size})").format(
+            size=quantity_text(usual, "length", units, 3)
+        )
+    proof = tr("Proven by a run of {fire} with the least bore: strength use then {use}.").format(
+        fire=fire.id, use=number_text(cure.peak_strength_use, 3)
     )
-    return f"{deed}; {proof}"
+    return f"{deed}; {bore}. {proof}"
+
+
+def usual_bores() -> tuple[float, ...]:
+    """Bores that plugs usually come with, m, the smallest first."""
+    return tuple(1e-3 * size for size in read_toml("plug_body.toml")["usual_bores"]["mm"])
+
+
+def why_no_bore(fire: FireRecord, plug: str) -> str:
+    """Why no bore of a plug is enough in a fire: too late, or not open to what decides."""
+    search = fire.bores.get(plug)
+    if search is not None and search.late_by_s is not None:
+        return tr("it opens {late} after the metal is at its limit").format(
+            late=time_text(search.late_by_s)
+        )
+    part = fire.margins.controlling_part if fire.margins is not None else None
+    opened = next((e.time_s for e in fire.events if e.part == plug), None)
+    if part is None or opened is None:
+        return ""
+    if opened < fire.first_vent_by_part_s.get(part, math.inf):
+        return tr("it lets no air out of {part}").format(part=part)
+    return ""
 
 
 def bore_sentences(fire: FireRecord, units: Units) -> list[str]:
@@ -164,10 +194,8 @@ def bore_sentences(fire: FireRecord, units: Units) -> list[str]:
     for plug, search in fire.bores.items():
         if search.exact_m is None:
             text = tr("No bore of {plug} alone is enough").format(plug=plug)
-            if search.late_by_s is not None:
-                text += tr(": it opens {late} after the metal is at its limit").format(
-                    late=time_text(search.late_by_s)
-                )
+            if why := why_no_bore(fire, plug):
+                text += f": {why}"
         else:
             text = tr("{plug}: smallest bore that is enough {bore}").format(
                 plug=plug, bore=quantity_text(search.exact_m, "length", units, 3)
@@ -285,28 +313,42 @@ def section_verdict(assessment: Assessment, section: str) -> Verdict:
     return fire_verdict(fire, chosen_strength_basis(assessment))
 
 
-def section_sentence(section: SectionRecord, units: Units) -> str:
-    """Members, what shuts them in and what lets the air out, in one sentence."""
+def section_sentence(section: SectionRecord, units: Units, uncredited: Collection[str] = ()) -> str:
+    """Members, what shuts them in and which devices are theirs, in one sentence.
+
+    Parameters
+    ----------
+    section : SectionRecord
+        One section.
+    units : Units
+        Unit set and atmosphere.
+    uncredited : collection of str
+        Plugs that the verdicts do not count on; they are marked.
+    """
     shut = (
         tr("shut in by {valves}").format(valves=and_list(section.closed_valves))
         if section.closed_valves
         else tr("with no valve shut")
     )
+    named = [
+        tr("{plug} (no credit)").format(plug=plug) if plug in uncredited else plug
+        for plug in section.plugs
+    ]
     plugs = (
-        tr("{plugs} lets the air out when hot").format(plugs=and_list(section.plugs))
-        if len(section.plugs) == 1
-        else tr("{plugs} let the air out when hot").format(plugs=and_list(section.plugs))
-        if section.plugs
-        else tr("no plug lets the air out")
+        tr("plug {plugs}").format(plugs=and_list(named))
+        if len(named) == 1
+        else tr("plugs {plugs}").format(plugs=and_list(named))
+        if named
+        else tr("no plug")
     )
     relief = (
-        tr("{valves} relieves pressure").format(valves=and_list(section.relief_valves))
+        tr("relief valve {valves}").format(valves=and_list(section.relief_valves))
         if len(section.relief_valves) == 1
-        else tr("{valves} relieve pressure").format(valves=and_list(section.relief_valves))
+        else tr("relief valves {valves}").format(valves=and_list(section.relief_valves))
         if section.relief_valves
         else tr("no relief valve")
     )
-    return tr("{members}, {volume}, {shut}: {plugs}; {relief}.").format(
+    return tr("{members}, {volume}, {shut}: {plugs}, {relief}.").format(
         members=and_list(section.members),
         volume=quantity_text(section.volume_m3, "volume", units),
         shut=shut,

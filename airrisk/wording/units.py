@@ -180,6 +180,19 @@ def gauge_text(value: float | None, units: Units, digits: int = 4) -> str:
     return f"{number_text(value / size, digits)}\u00a0{unit}"
 
 
+def added_pressure_text(value: float, units: Units, digits: int = 4) -> str:
+    """A difference of pressure in the unit of gauge pressures, to stand beside one of them."""
+    unit, size = ("psi", 6894.757293168361) if units.name == US_CUSTOMARY else ("bar", 1e5)
+    return f"{number_text(value / size, digits)}\u00a0{unit}"
+
+
+def liquid_text(value: float, units: Units, digits: int = 4) -> str:
+    """A volume of liquid: litres or US gallons."""
+    if units.name == US_CUSTOMARY:
+        return f"{number_text(value / 3.785411784e-3, digits)}\u00a0gal(US)"
+    return quantity_text(value, "volume", units, digits)
+
+
 def time_text(seconds: float | None, digits: int = 3) -> str:
     """A time of a fire: seconds below two minutes, minutes to three hours, then hours."""
     if seconds is None or not math.isfinite(seconds):
@@ -206,6 +219,7 @@ _SUFFIX_KINDS = (
     ("_above_k", "temperature_difference"),
     ("_pa_m3", "pressure_volume"),
     ("_pa_s", "impulse"),
+    ("vapour_difference_pa", "added_pressure"),
     ("_incident_pa", "pressure_difference"),
     ("_reflected_pa", "pressure_difference"),
     ("_overpressure_pa", "pressure_difference"),
@@ -222,6 +236,7 @@ _SUFFIX_KINDS = (
     ("_w_k", "conductance"),
     ("_j_kg", "specific_energy"),
     ("_kg_m3", "density"),
+    ("condensate_m3", "liquid"),
     ("wall_m", "length"),
     ("thickness_m", "length"),
     ("bore_m", "length"),
@@ -244,7 +259,8 @@ def kind_of_key(key: str) -> str:
     """The kind of quantity that a record key names by its unit suffix; "number" when it has none.
 
     "gauge" stands for a pressure given above the atmosphere, "fire_time" for seconds that are
-    shown in the handiest of s, min and h.
+    shown in the handiest of s, min and h, "added_pressure" for a rise of pressure in the unit of
+    gauge pressures, "liquid" for a volume of water.
     """
     lowered = key.casefold()
     for suffix, kind in _SUFFIX_KINDS:
@@ -282,6 +298,10 @@ def keyed_text(key: str, value: object, units: Units, digits: int = 4) -> str:
         return gauge_text(number, units, digits)
     if kind == "fire_time":
         return time_text(number, min(digits, 3))
+    if kind == "added_pressure":
+        return added_pressure_text(number, units, digits)
+    if kind == "liquid":
+        return liquid_text(number, units, digits)
     if kind == "number" or kind not in _known(units):
         if isinstance(value, (int, np.integer)):
             return str(int(value))

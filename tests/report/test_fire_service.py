@@ -73,5 +73,38 @@ def test_the_summary_says_which_fires_it_knows():
     assert "no given fire reaches it" in table.rows[0]
 
 
+def test_a_section_that_burns_with_its_valves_open_only_says_so():
+    fire = hand_made.fire(section="C1+L1+R1", exposed=("L1", "R1"))
+    section = summary_section(answered(fire), UNITS)
+    table = next(b for b in section.blocks if isinstance(b, blocks.Table))
+    assert "reached by F1 only, with these valves open" in table.rows[0]
+
+
+def test_steam_is_said_beside_the_times_and_verdicts_that_count_it():
+    dry = hand_made.installation()
+    wet = dataclasses.replace(
+        dry, vessels=(dataclasses.replace(dry.vessels[0], condensate=0.04),)
+    )  # fmt: skip
+    for installation, times in ((dry, 0), (wet, 3)):
+        report = build_report(hand_made.assessment(), installation)
+        notes = [
+            block.text
+            for chapter in report.sections
+            for block in chapter.blocks
+            if isinstance(block, blocks.Paragraph) and "held condensate" in block.text
+        ]
+        assert len(notes) == times
+
+
+def test_a_relief_valve_in_the_fire_is_said_to_stay_shut_when_its_wall_is_too_hot():
+    report = build_report(hand_made.assessment(), hand_made.installation())
+    fires = next(chapter for chapter in report.sections if chapter.key == "fires")
+    rows = [row for b in fires.blocks if isinstance(b, blocks.Table) for row in b.rows]
+    said = next(row[1] for row in rows if row[0] == "Relief valve").replace("\u00a0", " ")
+    # analytic, of the invented curve: 293 + 800 (1 - exp(-t/500)) = 673.15 at 322 s
+    assert said.startswith("RV1 is taken to stay shut from 5.")
+    assert said.endswith("R1 is too hot for it")
+
+
 def test_the_report_holds_together():
     assert build_report(hand_made.assessment(), hand_made.installation()).sections

@@ -102,6 +102,15 @@ def test_fires_end_as_expected(name):
         assert (record["outcome"], record["safe"]) == (fire["outcome"], fire["safe"]), record
 
 
+def test_a_plug_that_opens_elsewhere_is_named_with_what_it_cannot_empty():
+    """Property of the dairy: FP1 stands on L1, behind a non-return valve from R1."""
+    record = next(f for f in _answer("dairy-hall")["fires"] if "R1" in f["curves"]["parts"])
+    assert record["outcome"] == "vents too late"
+    assert "although FP1 had opened, which lets no air out of R1" in record["reason"]
+    assert "steam" in record["reason"]
+    assert "RV1 is taken to let out none: cautious" in record["reason"]
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_twin_differs_by_exactly_the_stated_rules(name):
     twin = _twin(name)

@@ -144,3 +144,24 @@ def test_texts_pass_through_the_translator():
     finally:
         set_translator(None)
     assert quantity_text(None, "pressure", UNITS) == "not computed"
+
+
+def test_the_steam_of_condensate_is_given_in_the_unit_of_the_gauge_pressure_beside_it():
+    values = {
+        "variant": "plug", "condensate_m3": 0.04, "at_temperature_k": 411.15,
+        "vapour_difference_pa": 3.41e5, "pressure_pa": 8.513e5,
+    }  # fmt: skip
+    wet = Finding("condensate-raises-pressure", "warning", "R1", "", values)
+    text = finding_text(wet, UNITS).replace("\u00a0", " ")
+    assert "40 L of water" in text
+    assert "adds 3.41 bar to the air that stands at 7.5 bar(g)" in text
+    text = finding_text(wet, Units("US customary", 101300.0)).replace("\u00a0", " ")
+    assert "10.6 gal(US) of water" in text  # 40 L / 3.785411784 L
+    assert "adds 49.5 psi to the air" in text
+
+
+def test_results_of_pressure_say_gauge_or_absolute():
+    burst = Trace("burst_mean_diameter", {"z": 0.85, "S": 410e6, "t": 0.008, "D": 1.1}, 5.0325e6)
+    assert render_trace(burst, UNITS).shown == "50.33\u00a0bar(g)"
+    hot = Trace("isochore_pressure", {"Z": 1.0, "rho": 9.5, "R": 287.0, "T": 800.0}, 2.1812e6)
+    assert render_trace(hot, UNITS).shown == "21.81\u00a0bar(a)"

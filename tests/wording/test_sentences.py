@@ -2,8 +2,10 @@
 
 import dataclasses
 
-from airrisk.study.records import EventRecord
+from airrisk.study.records import BoreSearch, Cure, EventRecord
 from airrisk.wording.sentences import (
+    bore_sentences,
+    cure_sentence,
     fire_sentence,
     fire_verdict,
     overall_sentence,
@@ -78,12 +80,13 @@ def test_the_worst_fire_rules_and_small_shares_do_not():
     assert ruling_fire(answer, "L1+R1").id == "F2"
 
 
-def test_section_and_protection_say_what_lets_the_air_out():
+def test_section_and_protection_name_the_devices():
     answer = hand_made.assessment()
     text = section_sentence(answer.shut_in[0], UNITS)
     assert "L1 and R1" in text
     assert "shut in by V1" in text
-    assert "FP1 lets the air out" in text
+    assert "plug FP1, relief valve RV1" in text
+    assert "plug FP1 (no credit)" in section_sentence(answer.shut_in[0], UNITS, {"FP1"})
     assert "with V1 shut no heated plug" in protection_sentence(answer, "L1")
     assert "not assessed" in protection_sentence(answer, "R9")
 
@@ -99,3 +102,28 @@ def test_overall_sentence_counts_findings_and_failures():
     assert "The one shut-in section comes through its fires" in text
     assert "Findings: no danger, 1 warning, no note." in text
     assert "1 warning" in text
+
+
+def test_a_cure_gives_the_least_bore_and_the_next_usual_size():
+    new = Cure("fit", "FP3", (), 0.0011, 411.0, 0.622, (("on", '"D1"'), ("alloy", '"tin"')))
+    text = cure_sentence(new, hand_made.fire(), UNITS).replace("\u00a0", " ")
+    assert "bore at least 1.1 mm (next usual size 3.2 mm)" in text
+    fitted = Cure("renew", "FP3", (("FP3", "condition", '"clean"'),), 0.0057, 411.0, 0.655)
+    text = cure_sentence(fitted, hand_made.fire(), UNITS).replace("\u00a0", " ")
+    assert "bore at least 5.7 mm (the fitted bore is enough)" in text
+
+
+def test_a_bore_that_is_never_enough_says_why():
+    none = BoreSearch(None, None, None, None, None, None)
+    elsewhere = hand_made.fire(
+        bores={"FP9": none},
+        events=(EventRecord(136.0, "plug opens", "FP9"), EventRecord(880.0, "rupture", "R1")),
+        first_vent_by_part_s={"L1": 136.0},
+    )
+    assert bore_sentences(elsewhere, UNITS) == [
+        "No bore of FP9 alone is enough: it lets no air out of R1."
+    ]
+    late = dataclasses.replace(none, late_by_s=30.0)
+    assert (
+        "30\u00a0s after the metal" in bore_sentences(hand_made.fire(bores={"FP9": late}), UNITS)[0]
+    )
