@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from airrisk.installation.model import Installation
 from airrisk.report.blocks import Block, Drawn, Heading, Paragraph, Section, Table, table_of
@@ -14,7 +14,7 @@ from airrisk.wording.charts import overpressure_chart
 from airrisk.wording.energy_charts import method_name
 from airrisk.wording.engineers_questions import LIKELY_WAY
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, percent_text, quantity_text, time_text
+from airrisk.wording.units import Units, and_list, percent_text, quantity_text, time_text
 
 KEEP_AWAY_PA = 1.38e4  # walls and roofs collapse in part; eardrums are hurt nearer
 
@@ -192,7 +192,8 @@ def _places_table(assessment: Assessment, units: Units) -> Table | None:
         gravest = min(reached, key=lambda h: h.distance_m).harm if reached else tr("none")
         if gravest in least:
             gravest = tr("{harm} (from {pressure})").format(
-                harm=gravest, pressure=quantity_text(least[gravest], "pressure_difference", units)
+                harm=gravest,
+                pressure=quantity_text(least[gravest], "pressure_difference", units, 3),
             )
         share = record.beyond_share.get(LIKELY_WAY)
         rows.append(
@@ -219,6 +220,21 @@ def _places_table(assessment: Assessment, units: Units) -> Table | None:
 
 def _incident(record: ReachRecord) -> float:
     return max((blast.incident_pa for blast in record.methods.values()), default=0.0)
+
+
+def _noise_note(records: Iterable[DischargeRecord], ambient: float) -> str:
+    """That the curve of the noise ends, where a device blows from more than it covers."""
+    beyond = [
+        record.device
+        for record in records
+        if not record.noise_in_range and record.pressure_pa > 2.0 * ambient
+    ]
+    if not beyond:
+        return ""
+    return " " + tr(
+        "Noise of {devices}: the curve ends at ten times the pressure of the surroundings; its "
+        "end is used."
+    ).format(devices=and_list(beyond))
 
 
 def discharges_section(assessment: Assessment, units: Units) -> Section | None:
@@ -263,7 +279,8 @@ def discharges_section(assessment: Assessment, units: Units) -> Section | None:
             rows, [0.8, 0.7, 0.9, 0.9, 0.8, 0.8, 0.8, 0.8, 0.8, 1.3], range(2, 9),
             strong_first=True,
             caption=tr("Empties in: all the air that can reach the device with the valves as "
-                       "drawn, without the heat of a fire."),
+                       "drawn, without the heat of a fire.")
+            + _noise_note(found.values(), units.ambient_pressure),
         )
     ]  # fmt: skip
     for record in found.values():

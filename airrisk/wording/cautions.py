@@ -52,8 +52,8 @@ _ASSUMPTIONS = (
     "overdue.",
     "A relief valve answers pressure, not heat. It keeps the pressure at its set value while the "
     "metal loses its strength, so it does not count as the vent for a fire. On a part that is all "
-    "in the fire it is taken to stay shut once the wall is above 400 °C, for its spring and seat "
-    "(judgement).",
+    "in the fire it is taken to stay shut once the wall is above 400 °C (752 °F), for its spring "
+    "and seat (judgement).",
     "Thickness that was not measured is reduced by the usual minus tolerance; a weld factor that "
     "was not given is 0.85.",
     "The wall starts at the temperature of the air inside.",

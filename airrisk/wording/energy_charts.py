@@ -145,9 +145,10 @@ def overpressure_chart(
         y=Axis(tr("Incident overpressure"), "pressure_difference", scale="log"),
         series=tuple(series),
         guides=guides,
-        caption=tr("Method: {method}. Flat ground, nothing in between.").format(
-            method=method_name(method)
-        ),
+        caption=tr(
+            "Method: {method}. Flat ground, nothing in between. Steps in a curve: the printed "
+            "factors of elongated vessels change by stages."
+        ).format(method=method_name(method)),
     )
 
 
