@@ -27,7 +27,7 @@ from airrisk.wording.sentences import (
     fire_sentence,
     fire_verdict,
     first_opening,
-    ruling_fire,
+    telling_fires,
     why_no_bore,
 )
 from airrisk.wording.translation import tr
@@ -143,11 +143,7 @@ def fires_section(assessment: Assessment, installation: Installation, units: Uni
                 "; ".join(f"{case}: {labels.default_case(case)}" for case in cases) + ".", "small"
             )
         )
-    ruling: list[FireRecord] = []
-    for section in assessment.shut_in:
-        fire = ruling_fire(assessment, section.id)
-        if fire is not None and fire not in ruling:
-            ruling.append(fire)
+    ruling = telling_fires(assessment)
     ruling.sort(key=lambda f: (f.safe, -(f.peak_strength_use or 0.0), f.id))
     for fire in ruling[:MOST_FIRE_CHARTS]:
         blocks.append(Heading(f"{fire.id}, {fire.section}"))

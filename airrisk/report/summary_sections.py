@@ -34,6 +34,7 @@ from airrisk.wording.sentences import (
     screening_sentence,
     section_sentence,
     section_verdict,
+    telling_fires,
     uncredited_plugs,
 )
 from airrisk.wording.translation import tr
@@ -138,12 +139,12 @@ def summary_section(assessment: Assessment, units: Units, wet: Sequence[str] = (
     else:
         blocks.append(Paragraph(tr("No finding above a note.")))
     vessel = controlling_vessel(assessment)
-    fires = [ruling_fire(assessment, s.id) for s in assessment.shut_in]
-    told = _told([f for f in fires if f is not None])
+    fires = telling_fires(assessment)
+    told = _told(fires)
     if told:
         blocks.append(Heading(tr("What the fires do")))
         blocks.append(Bullets(tuple(told)))
-        burnt = [name for name in wet if any(f and name in f.members for f in fires)]
+        burnt = [name for name in wet if any(name in f.members for f in fires)]
         if burnt:
             blocks.append(Paragraph(steam_note(burnt), "small"))
     if vessel is not None and len(rows) + len(told) + len(listed) <= MOST_LINES:

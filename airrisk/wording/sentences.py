@@ -290,6 +290,14 @@ def ruling_fire(assessment: Assessment, section: str) -> FireRecord | None:
     return min(fires, key=_gap) if fires else None
 
 
+def telling_fires(assessment: Assessment) -> list[FireRecord]:
+    """The worst fire of every shut-in section, and of every other section the file's fires meet."""
+    sections = [section.id for section in assessment.shut_in]
+    sections += [f.section for f in assessment.fires if f.default_case is None]
+    found = [ruling_fire(assessment, section) for section in dict.fromkeys(sections)]
+    return [fire for fire in found if fire is not None]
+
+
 def chosen_strength_basis(assessment: Assessment) -> str:
     """The key of the strength basis of an assessment."""
     return str(assessment.choices.get("strength_basis", ("tensile", "default"))[0])

@@ -80,6 +80,18 @@ def test_a_section_that_burns_with_its_valves_open_only_says_so():
     assert "reached by F1 only, with these valves open" in table.rows[0]
 
 
+def test_a_fire_of_the_file_with_valves_open_is_told_too():
+    shut = hand_made.fire()
+    other = hand_made.fire("F2", section="C1+L1+R1", members=("C1", "L1", "R1"))
+    answer = answered(shut, other)
+    told = [b for b in summary_section(answer, UNITS).blocks if isinstance(b, blocks.Bullets)][-1]
+    assert [text.split(" ")[1] for text in told.items] == ["F1", "F2"]
+    report = build_report(answer, hand_made.installation())
+    fires = next(chapter for chapter in report.sections if chapter.key == "fires")
+    headings = [b.text for b in fires.blocks if isinstance(b, blocks.Heading)]
+    assert headings == ["F1, L1+R1", "F2, C1+L1+R1"]
+
+
 def test_steam_is_said_beside_the_times_and_verdicts_that_count_it():
     dry = hand_made.installation()
     wet = dataclasses.replace(
