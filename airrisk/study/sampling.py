@@ -96,7 +96,7 @@ def sobol(
     inputs
         The uncertain inputs.
     outputs
-        Takes samples by key (each of length N) and returns N finite values.
+        Takes samples by key (each of length N) and returns N finite values; asked once.
     samples
         Base sample, rounded up to a power of two; ``samples * (len(inputs) + 2)`` runs in all.
     seed
@@ -122,12 +122,13 @@ def sobol(
 
     points = np.clip(unit_samples(2 * size, power, "sobol", seed), 1e-12, 1.0 - 1e-12)
     first_half, second_half = points[:, :size], points[:, size:]
-    base, other = evaluate(first_half), evaluate(second_half)
-    mixed = np.empty((size, power))
+    swapped = np.tile(first_half, (size, 1, 1))
     for column in range(size):
-        swapped = first_half.copy()
-        swapped[:, column] = second_half[:, column]
-        mixed[column] = evaluate(swapped)
+        swapped[column, :, column] = second_half[:, column]
+    found = evaluate(
+        np.concatenate([points.reshape(power, 2, size).swapaxes(0, 1), swapped]).reshape(-1, size)
+    ).reshape(size + 2, power)
+    base, other, mixed = found[0], found[1], found[2:]
     first, total = _indices(base, other, mixed)
     rng = np.random.default_rng(seed)
     resampled = np.array(

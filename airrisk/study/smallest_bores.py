@@ -73,7 +73,8 @@ def working_bores(
         high[passed] = trial
         low[passed] = trials[max(number - 1, 0)]
         open_rows = open_rows[~answer.in_time]
-    found = np.flatnonzero(np.isfinite(high))
+    # a variant that passes with the smallest bore leaves nothing to halve
+    found = np.flatnonzero(high > SMALLEST)
     for _ in range(halvings):
         if found.size == 0:
             break
