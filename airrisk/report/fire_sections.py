@@ -22,6 +22,7 @@ from airrisk.wording.charts import (
     fire_temperature_chart,
 )
 from airrisk.wording.sentences import (
+    LATEST_MELTING,
     chosen_strength_basis,
     cure_sentence,
     fire_sentence,
@@ -166,7 +167,9 @@ def fires_section(assessment: Assessment, installation: Installation, units: Uni
 def _search_text(search: BoreSearch, units: Units) -> str:
     """What the search for the smallest bore says beside the bore itself."""
     pieces = []
-    if search.latest_melting_k is not None:
+    if search.latest_melting_k is not None and search.latest_melting_k >= LATEST_MELTING:
+        pieces.append(tr("this fire passes even if it does not melt"))
+    elif search.latest_melting_k is not None:
         pieces.append(
             tr("passes with an alloy that melts at up to {temperature}").format(
                 temperature=quantity_text(search.latest_melting_k, "temperature", units)

@@ -10,6 +10,7 @@ from airrisk.installation.model import Installation
 from airrisk.physics import alloys, energy
 from airrisk.study.records import Assessment, FireRecord, PartRecord
 from airrisk.wording import labels
+from airrisk.wording.sentences import LATEST_MELTING
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     Units,
@@ -415,7 +416,7 @@ def which_alloy(assessment: Assessment, installation: Installation, units: Units
         search.latest_melting_k
         for fire in assessment.fires
         for search in fire.bores.values()
-        if search.latest_melting_k is not None
+        if search.latest_melting_k is not None and search.latest_melting_k < LATEST_MELTING
     ]
     text = tr(
         "The lowest that stays clear of the hottest normal running, and low enough to act before "

@@ -26,6 +26,7 @@ from airrisk.wording.units import (
 )
 
 CAUTIOUS_BASIS = "yield"
+LATEST_MELTING = 1199.9  # K, the search for the latest melting alloy goes to 1200 K
 _SAFE = ("vents in time", "outlasts the fire")
 
 

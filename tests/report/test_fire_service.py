@@ -5,7 +5,7 @@ import dataclasses
 from airrisk.report import blocks
 from airrisk.report.content import build_report
 from airrisk.report.summary_sections import fire_service_section, summary_section
-from airrisk.study.records import EventRecord
+from airrisk.study.records import BoreSearch, EventRecord
 from airrisk.wording.sentences import fire_sentence
 from airrisk.wording.units import Units
 from tests.report import hand_made
@@ -90,6 +90,19 @@ def test_a_fire_of_the_file_with_valves_open_is_told_too():
     fires = next(chapter for chapter in report.sections if chapter.key == "fires")
     headings = [b.text for b in fires.blocks if isinstance(b, blocks.Heading)]
     assert headings == ["F1, L1+R1", "F2, C1+L1+R1"]
+
+
+def test_a_plug_that_a_fire_does_not_need_is_said_to_be_so():
+    def said(melting: float) -> str:
+        search = BoreSearch(0.001, 0.0032, None, melting, None, None)
+        fire = hand_made.fire(bores={"FP1": search}, smallest_bore_m={"FP1": 0.001})
+        report = build_report(answered(fire), hand_made.installation())
+        fires = next(chapter for chapter in report.sections if chapter.key == "fires")
+        rows = [row for b in fires.blocks if isinstance(b, blocks.Table) for row in b.rows]
+        return next(row[1] for row in rows if row[0] == "FP1 in this fire").replace("\u00a0", " ")
+
+    assert said(1200.0) == "this fire passes even if it does not melt"
+    assert said(573.15) == "passes with an alloy that melts at up to 300 °C"
 
 
 def test_steam_is_said_beside_the_times_and_verdicts_that_count_it():
