@@ -42,6 +42,7 @@ from airrisk.wording.translation import tr
 from airrisk.wording.units import Units
 
 SHORT_TABLE = 12  # rows; such a table is not broken across pages
+SHORT_TEXT = 1400  # letters of a table that is kept on one page
 PAPERS = {"A4": A4, "Letter": LETTER}
 MARGIN = 46.0
 FOOT = 40.0
@@ -247,7 +248,11 @@ def _block(block: blocks.Block, room: float, units: Units) -> list[Flowable]:
 
 
 def _short(block: blocks.Block) -> bool:
-    return isinstance(block, blocks.Table) and len(block.rows) <= SHORT_TABLE
+    """Whether a block is a table that may stay on one page without leaving half a page empty."""
+    if not isinstance(block, blocks.Table):
+        return False
+    letters = sum(len(text) for row in block.rows for text in row)
+    return len(block.rows) <= SHORT_TABLE and letters <= SHORT_TEXT
 
 
 def _together(parts: tuple[blocks.Block, ...]) -> list[list[blocks.Block]]:

@@ -7,8 +7,10 @@ import subprocess
 import pytest
 from pypdf import PdfReader
 
+from airrisk.report import blocks
 from airrisk.report.content import build_report
-from airrisk.report.pdf import PAPERS, report_pdf
+from airrisk.report.pdf import PAPERS, render_pdf, report_pdf
+from airrisk.wording.units import Units
 from tests.report import hand_made
 
 
@@ -134,3 +136,12 @@ def test_pdftotext_reads_words_with_fi_and_fl(pdf, tmp_path):
     for word in ("For the fire service", "Flow drawing", "10 bar(g)", "Findings"):
         assert word in plain(out), word
     assert "\ufb01" not in out
+
+
+def test_a_table_of_long_texts_does_not_leave_the_page_before_it_half_empty():
+    long = blocks.table_of(["A", "B"], [[f"row {i}", "word " * 60] for i in range(11)], [1, 4])
+    lines = tuple(blocks.Paragraph(f"line {i}") for i in range(25))
+    report = blocks.Report("T", "S", (), (blocks.Section("s", "S", (*lines, long)),), "foot")
+    pages = PdfReader(io.BytesIO(render_pdf(report, Units(), "A4"))).pages
+    assert "line 24" in pages[0].extract_text()
+    assert "row 0" in pages[0].extract_text()
