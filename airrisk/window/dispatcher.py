@@ -5,17 +5,24 @@ replaces the waiting one and asks the running one to stop. A request in a more u
 interrupts a less urgent running job, which starts again afterwards (its finished steps come
 from the study's cache). Results carry lane and revision and arrive as signals in the thread
 that made the dispatcher.
+
+A job that takes a few milliseconds can run in that thread itself: two threads that both need
+the interpreter hand it to one another far more slowly than that.
 """
 
 from __future__ import annotations
 
 import threading
+import time
 import traceback
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, field
+from typing import Any, Protocol
 
 from PySide6.QtCore import QObject, QThread, Signal
+
+QUICK = 0.016  # s of processor time that a job may take to run without the worker
+PATIENCE = 0.06  # s, after which a job that turns out to be slow is handed to the worker
 
 
 class Stopped(Exception):
@@ -45,6 +52,7 @@ class Result:
     revision: int
     value: Any
     part: str = ""
+    seconds: float = field(default=0.0, compare=False)  # of processor time, of the final one
 
 
 @dataclass(frozen=True)
@@ -67,10 +75,24 @@ class Progress:
     text: str
 
 
+class _Stop(Protocol):
+    def is_set(self) -> bool: ...
+
+
+class _Deadline:
+    """Set by the clock."""
+
+    def __init__(self, seconds: float) -> None:
+        self._end = time.perf_counter() + seconds
+
+    def is_set(self) -> bool:
+        return time.perf_counter() > self._end
+
+
 class Report:
     """What a job may tell and ask while it runs."""
 
-    def __init__(self, job: Job, emit: Callable[[object], None], stop: threading.Event) -> None:
+    def __init__(self, job: Job, emit: Callable[[object], None], stop: _Stop) -> None:
         self._job = job
         self._emit = emit
         self._stop = stop
@@ -159,6 +181,7 @@ class _Worker(QThread):
     def run(self) -> None:
         while (job := self._next()) is not None:
             stop = self._stop
+            begin = time.thread_time()
             try:
                 value = job.work(Report(job, self.told.emit, stop))
             except Stopped:
@@ -170,7 +193,8 @@ class _Worker(QThread):
                     self.told.emit(Failed(job.lane, job.revision, message, details))
                 continue
             if not stop.is_set():
-                self.told.emit(Result(job.lane, job.revision, value))
+                seconds = time.thread_time() - begin
+                self.told.emit(Result(job.lane, job.revision, value, seconds=seconds))
 
 
 class Dispatcher(QObject):
@@ -184,6 +208,8 @@ class Dispatcher(QObject):
         super().__init__(parent)
         self._newest: dict[str, int] = {}
         self._let_finish: set[str] = set()
+        self._told: dict[str, int] = {}  # newest revision of each lane that has arrived
+        self._seconds: dict[str, float] = {}  # what the last job of each lane took
         self._worker = _Worker()
         self._worker.told.connect(self._deliver)
         self._worker.start()
@@ -196,12 +222,39 @@ class Dispatcher(QObject):
         *,
         urgency: int = 5,
         let_finish: bool = False,
+        quick: bool = False,
     ) -> None:
-        """Ask for a calculation; an older request of the same lane is dropped."""
+        """Ask for a calculation; an older request of the same lane is dropped.
+
+        ``quick``: answer before this returns, without the worker, when the last job of the lane
+        took a few milliseconds and nothing else is calculated.
+        """
         self._newest[lane] = revision
         if let_finish:
             self._let_finish.add(lane)
-        self._worker.put(Job(lane, revision, work, urgency, let_finish))
+        job = Job(lane, revision, work, urgency, let_finish)
+        if not (quick and self._seconds.get(lane, QUICK) < QUICK and self._run_here(job)):
+            self._worker.put(job)
+
+    def _run_here(self, job: Job) -> bool:
+        """Run a job in this thread; False when that was not possible or took too long."""
+        if self.busy():
+            return False
+        stop, begin = _Deadline(PATIENCE), time.thread_time()
+        told: Result | Failed
+        try:
+            value = job.work(Report(job, self._deliver, stop))
+        except Exception as error:
+            self._seconds.pop(job.lane)
+            if stop.is_set():
+                return False
+            told = Failed(
+                job.lane, job.revision, str(error) or type(error).__name__, traceback.format_exc()
+            )
+        else:
+            told = Result(job.lane, job.revision, value, seconds=time.thread_time() - begin)
+        self._deliver(told)
+        return True
 
     def cancel(self, lane: str) -> None:
         """Stop and forget what the lane does."""
@@ -221,9 +274,17 @@ class Dispatcher(QObject):
         if not isinstance(told, (Result, Failed, Progress)):
             return
         newest = self._newest.get(told.lane)
-        if newest is None or (told.revision != newest and told.lane not in self._let_finish):
-            return  # an older revision: a newer answer is on its way
+        if newest is None:
+            return
+        if told.revision != newest and (
+            told.lane not in self._let_finish
+            or told.revision < self._told.get(told.lane, told.revision)
+        ):
+            return  # an older revision: a newer answer is on its way, or there already
         if isinstance(told, Result):
+            if not told.part:
+                self._told[told.lane] = told.revision
+                self._seconds[told.lane] = told.seconds
             self.arrived.emit(told)
         elif isinstance(told, Failed):
             self.failed.emit(told)

@@ -141,3 +141,74 @@ def test_shutdown_ends_a_running_job(qtbot: QtBot) -> None:
     assert started.wait(5)
     dispatcher.shutdown()
     assert not dispatcher._worker.isRunning()
+
+
+def test_a_job_that_was_quick_is_answered_at_once_the_next_time(
+    qtbot: QtBot, dispatcher: Dispatcher
+) -> None:
+    threads: list[threading.Thread] = []
+
+    def work(report: Report) -> int:
+        threads.append(threading.current_thread())
+        return len(threads)
+
+    results: list[Result] = []
+    dispatcher.arrived.connect(results.append)
+    with qtbot.waitSignal(dispatcher.arrived):
+        dispatcher.request("knob", 1, work, quick=True)
+    qtbot.waitUntil(lambda: not dispatcher.busy())
+    dispatcher.request("knob", 2, work, quick=True)
+    assert results == [Result("knob", 1, 1), Result("knob", 2, 2)]
+    assert threads[0] is not threads[1] is threading.main_thread()
+
+
+def test_a_job_that_turns_out_slow_goes_on_in_the_worker(
+    qtbot: QtBot, dispatcher: Dispatcher
+) -> None:
+    """Property: the window waits for it no longer than its patience."""
+    with qtbot.waitSignal(dispatcher.arrived):
+        dispatcher.request("knob", 1, lambda report: "quick", quick=True)
+    qtbot.waitUntil(lambda: not dispatcher.busy())
+    threads: list[threading.Thread] = []
+
+    def slow(report: Report) -> str:
+        threads.append(threading.current_thread())
+        if len(threads) == 1:
+            while not report.should_stop():
+                threading.Event().wait(0.001)
+            raise RuntimeError("told to stop")
+        return "slow"
+
+    with qtbot.waitSignal(dispatcher.arrived) as told:
+        dispatcher.request("knob", 2, slow, quick=True)
+    assert told.args == [Result("knob", 2, "slow")]
+    assert threads[0] is threading.main_thread() is not threads[1]
+
+
+def test_a_quick_job_that_fails_is_told(qtbot: QtBot, dispatcher: Dispatcher) -> None:
+    with qtbot.waitSignal(dispatcher.arrived):
+        dispatcher.request("knob", 1, lambda report: "fine", quick=True)
+    qtbot.waitUntil(lambda: not dispatcher.busy())
+    failures: list[Failed] = []
+    dispatcher.failed.connect(failures.append)
+
+    def broken(report: Report) -> None:
+        raise ValueError("no such wall")
+
+    dispatcher.request("knob", 2, broken, quick=True)
+    assert [(f.revision, f.message) for f in failures] == [(2, "no such wall")]
+
+
+def test_a_late_answer_does_not_replace_a_newer_one(qtbot: QtBot, dispatcher: Dispatcher) -> None:
+    """Property: also where every answer of a lane is shown, revisions only rise."""
+    with qtbot.waitSignal(dispatcher.arrived):
+        dispatcher.request("knob", 1, lambda report: 1, let_finish=True, quick=True)
+    qtbot.waitUntil(lambda: not dispatcher.busy())
+    results: list[Result] = []
+    dispatcher.arrived.connect(results.append)
+    dispatcher.request("knob", 2, lambda report: 2, let_finish=True)
+    while dispatcher.busy():  # its answer waits for the event loop
+        threading.Event().wait(0.001)
+    dispatcher.request("knob", 3, lambda report: 3, let_finish=True, quick=True)
+    qtbot.wait(50)
+    assert [result.value for result in results] == [3]

@@ -355,7 +355,7 @@ class TryOutView(QWidget):
         like = self._answer or self._reference
         work = DraggedTryOut(installation, self._part, None if like is None else like.fire)
         self._asked = True
-        dispatcher.request(DRAG, self._turn, work, urgency=1, let_finish=True)
+        dispatcher.request(DRAG, self._turn, work, urgency=1, let_finish=True, quick=True)
 
     def _rested(self) -> None:
         self._rest.start(0)
