@@ -16,7 +16,7 @@ from airrisk.wording.findings import (
     finding_title,
     worst_first,
 )
-from airrisk.wording.sentences import section_sentence, section_verdict
+from airrisk.wording.sentences import section_sentence, section_verdict, uncredited_plugs
 
 if TYPE_CHECKING:
     from airrisk.study.records import Assessment, Finding
@@ -37,6 +37,7 @@ def verdict_tone(safe: bool, outcome: str | None) -> str:
 def section_cards(assessment: Assessment, session: Session) -> tuple[Card, ...]:
     """One card a shut-in section: verdict with margin and basis, then the sentence."""
     cards = []
+    doubted = uncredited_plugs(assessment)
     for section in assessment.shut_in:
         verdict = section_verdict(assessment, section.id)
         cards.append(
@@ -44,7 +45,7 @@ def section_cards(assessment: Assessment, session: Session) -> tuple[Card, ...]:
                 key=section.id,
                 heading=f"{verdict.shape} {verdict.word}",
                 tone=verdict_tone(verdict.safe, verdict.outcome),
-                text=section_sentence(section, session.units),
+                text=section_sentence(section, session.units, doubted),
                 small="; ".join(p for p in (verdict.margin, verdict.basis, verdict.cautious) if p),
             )
         )

@@ -1,0 +1,22 @@
+"""What the strip of sections says."""
+
+from types import SimpleNamespace
+
+from airrisk import tables
+from airrisk.installation.reading import read
+from airrisk.study.assessment import assess
+from airrisk.window.strip import section_cards
+from airrisk.wording.units import Units
+
+
+def test_a_plug_that_the_verdict_does_not_count_on_is_marked():
+    """Regression: the card named it like any other beside the word "ruptures"."""
+    data = tables.sample_path("dairy-hall").read_bytes()
+    installation = read(data)
+    answer = assess(installation, installation.choices.audit_date, source=data, bores=False)
+    doubted = {plug for fire in answer.fires for plug in fire.uncredited_plugs}
+    session = SimpleNamespace(units=Units("metric", answer.ambient_pressure_pa))
+    texts = [card.text for card in section_cards(answer, session)]
+    assert doubted
+    for plug in doubted:
+        assert any(f"{plug} (no credit)" in text for text in texts)
