@@ -57,7 +57,7 @@ material = "P265GH"
 design_pressure = "{design_bar:g} bar(g)"
 pressure = "{typed_pressure}"
 at = [0.0, 0.0]
-notes = {{ wall_thickness = "offered from the pressure; type the real one" }}
+notes = {{ wall_thickness = "{wall_mm:g} mm is offered for the pressure; type the real one" }}
 
 [[plug]]
 id = "FP1"

@@ -75,7 +75,7 @@ class Frame(QMainWindow):
         self.welcome.vessel_made.connect(self.files.start_with)
         self.session.document_replaced.connect(self._document_replaced)
         self.session.document_changed.connect(self._refresh)
-        self.edits.refused.connect(self.status.say)
+        self.edits.refused.connect(self.status.refuse)
         self.edits.done.connect(self.status.say)
         self.files.told.connect(self.status.say)
         self.work.answers.message.connect(self.status.say)

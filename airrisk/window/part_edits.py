@@ -14,6 +14,7 @@ from airrisk.wording import labels
 
 if TYPE_CHECKING:
     from airrisk.editing import Document
+    from airrisk.installation.model import Installation
     from airrisk.window.session import Session
 
 
@@ -92,10 +93,10 @@ class PartEdits(QObject):
             else:
                 return _tr("Choose the line first that the valve stands in, or a device.")
         elif kind == "line":
-            name = getattr(chosen, "id", None)
-            if installation is None or name not in {p.id for p in installation.parts()}:
+            begin = self._line_begin(installation, chosen)
+            if begin is None:
                 return _tr("Choose the part first where the line begins, or use Connect.")
-            values.update({"from": str(name), "to": "closed"})
+            values.update({"from": begin, "to": "closed"})
         elif kind == "fire":
             holders = () if installation is None else installation.holders()
             if not holders:
@@ -105,6 +106,17 @@ class PartEdits(QObject):
         elif kind == "people":
             values["at"] = [10.0, 0.0]
         return ""
+
+    def _line_begin(self, installation: Installation | None, chosen: object) -> str | None:
+        """The chosen part, the vessel of a chosen device, or the only vessel there is."""
+        if installation is None:
+            return None
+        names = [part.id for part in installation.parts()]
+        for name in (getattr(chosen, "id", None), self._session.chosen_holder):
+            if name in names:
+                return str(name)
+        vessels = installation.vessels
+        return vessels[0].id if chosen is None and len(vessels) == 1 else None
 
     def connect_parts(self, first: str, last: str) -> None:
         """Join two parts by a new line."""

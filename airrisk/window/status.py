@@ -73,15 +73,28 @@ class StatusLine(QWidget):
         self._fade.setSingleShot(True)
         self._fade.setInterval(8000)
         self._fade.timeout.connect(self.message.clear)
+        self._refused = False  # the message says why something was not done
         self._show_progress(None)
         session.answer_changed.connect(self.refresh)
         session.document_changed.connect(self.refresh)
+        session.document_changed.connect(self._forget_refusal)
         session.progress_changed.connect(self._show_progress)
         session.units_changed.connect(self._units_told)
         self.refresh()
 
+    def refuse(self, text: str) -> None:
+        """Say why nothing was done, until something is."""
+        self.say(text)
+        self._refused = True
+
+    def _forget_refusal(self) -> None:
+        if self._refused:
+            self._refused = False
+            self.message.clear()
+
     def say(self, text: str) -> None:
         """Show a short message for a while."""
+        self._refused = False
         self.message.setText(text)
         self.message.setToolTip(text)
         self._fade.start()

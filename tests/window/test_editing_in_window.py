@@ -14,9 +14,11 @@ from pytestqt.qtbot import QtBot
 from airrisk.editing import StaleAnswer
 from airrisk.window import calculations
 from airrisk.window.dispatcher import Report
+from airrisk.window.facts.editors import ChoiceEditor
 from airrisk.window.frame import Frame
 from airrisk.window.session import ASSESSMENT
 from tests.editing.systems import SMALL
+from tests.window.conftest import ONE_VESSEL
 from tests.window.test_journeys import field, retype
 
 
@@ -236,3 +238,40 @@ def test_edits_of_a_crash_are_offered_and_restored(
     assert frame.session.document is not None
     assert frame.session.document.text == SMALL + "# lost\n"
     assert not frame.session.document.is_clean
+
+
+def test_a_line_begins_at_the_part_that_a_chosen_device_is_on(
+    quick: None, qtbot: QtBot, frame: Frame
+) -> None:
+    frame.files.start_with(ONE_VESSEL)
+    frame.session.choose("FP1")
+    assert frame.edits.add("line") == "L1"
+    installation = frame.session.installation
+    assert installation is not None
+    assert installation.lines[0].from_ == "R1"
+    frame.session.choose(None)  # with one vessel only there is no doubt where it begins
+    assert frame.edits.add("line") == "L2"
+    installation = frame.session.installation
+    assert installation is not None
+    assert installation.lines[1].from_ == "R1"
+
+
+def test_a_refusal_goes_with_the_next_change(quick: None, frame: Frame) -> None:
+    frame.files.start_with(ONE_VESSEL)
+    frame.session.choose("R1")
+    assert frame.edits.add("valve") is None
+    assert "valve" in frame.status.message.text()
+    frame.session.choose("FP1")
+    assert frame.edits.add("valve") == "V1"
+    assert frame.status.message.text() == ""
+
+
+def test_a_flag_is_asked_in_words_and_written_as_the_file_has_it(small: Frame) -> None:
+    small.session.choose("R1")
+    editor = small.work.facts.form.rows[("vessel", "measured")].editor
+    assert isinstance(editor, ChoiceEditor)
+    assert [editor.itemText(i) for i in range(editor.count())] == ["no (default)", "yes", "no"]
+    editor.setCurrentIndex(1)
+    editor.activated.emit(1)
+    assert "measured = true" in small.session.document.text  # type: ignore[union-attr]
+    assert editor.currentText() == "yes"

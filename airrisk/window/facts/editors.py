@@ -62,13 +62,17 @@ class ChoiceEditor(QComboBox):
     def show_value(self, text: str, placeholder: str, words: tuple[str, ...]) -> None:
         """Offer these words and show the typed one, or the default."""
         self._shown = text
+        names = {
+            "true": QCoreApplication.translate("Facts", "yes"),
+            "false": QCoreApplication.translate("Facts", "no"),
+        }
         self.blockSignals(True)
         self.clear()
         if placeholder:
             default = QCoreApplication.translate("Facts", "{value} (default)")
-            self.addItem(default.format(value=placeholder), "")
+            self.addItem(default.format(value=names.get(placeholder, placeholder)), "")
         for word in words:
-            self.addItem(word, word)
+            self.addItem(names.get(word, word), word)
         if text and self.findData(text) < 0:
             self.addItem(text, text)
         index = self.findData(text)

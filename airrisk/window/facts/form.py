@@ -109,7 +109,7 @@ class FactsForm(QScrollArea):
             document = self._session.document
             broken = document is not None and not is_readable(document.text)
             empty = QLabel(
-                _tr("The file cannot be read: mend its text first (Text, Ctrl+6).")
+                _tr("The file cannot be read: mend its text first (Text, Ctrl+7).")
                 if broken
                 else _tr("Choose a part in the plan.")
             )
