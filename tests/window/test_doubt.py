@@ -204,3 +204,14 @@ def test_beside_the_verdict_stands_how_sure_it_is(qtbot: QtBot, one_vessel: Fram
     qtbot.waitUntil(lambda: view.inputs.topLevelItemCount() > 0, timeout=ANSWER_MS)
     assert view.fire.currentData() == (fire.id, fire.section)
     assert (view._known.subject.fire, view._known.subject.section) == (fire.id, fire.section)
+
+
+@pytest.mark.parametrize("width", [1024, 1920])
+def test_no_spread_is_cut_off(qtbot: QtBot, one_vessel: Frame, doubt: Any, width: int) -> None:
+    one_vessel.resize(width, 700)
+    qtbot.wait(50)
+    inputs = doubt.inputs
+    assert inputs.columnWidth(2) >= inputs.sizeHintForColumn(2)
+    inside = inputs.header().length() <= inputs.viewport().width()
+    assert inside or inputs.horizontalScrollBar().isVisible()
+    assert inside or width < 1900

@@ -7,6 +7,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QLabel,
@@ -90,20 +91,38 @@ class Page(QWidget):
         column.setSpacing(2)
         column.addWidget(self.which)
         column.addWidget(self.stack, 1)
-        split = QSplitter(Qt.Orientation.Vertical)
-        split.setChildrenCollapsible(False)
-        split.addWidget(area)
-        split.addWidget(drawing)
-        split.setSizes([96, 480])
-        split.setStretchFactor(1, 1)
+        self._split = QSplitter(Qt.Orientation.Vertical)
+        self._split.setChildrenCollapsible(False)
+        self._split.addWidget(area)
+        self._split.addWidget(drawing)
+        self._split.setStretchFactor(1, 1)
+        self._split.splitterMoved.connect(self._divided_by_hand)
+        self._by_hand = False  # whether a person has divided the height
         layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 4, 0, 0)
-        layout.addWidget(split)
+        layout.setContentsMargins(6, 4, 0, 0)
+        layout.addWidget(self._split)
         self.show_nothing()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._divide()
+
+    def _divided_by_hand(self) -> None:
+        self._by_hand = True
+
+    def _divide(self) -> None:
+        """Give the sentences the height they take, at most 45 % of the page."""
+        if not self._by_hand:
+            room = self.height()
+            wide = self.width() - 24  # a scroll bar may stand beside them
+            need = max(self.words.heightForWidth(wide) + 8, 40)
+            above = min(need, round(0.45 * room))
+            self._split.setSizes([above, room - above])
 
     def show_nothing(self, why: str = "") -> None:
         """Say what would be here."""
         self.words.setText(why or self._empty)
+        self._divide()
         self.show_pictures((), self._units)
         if self.table is not None:
             self.table.show_rows((), ())
@@ -111,6 +130,7 @@ class Page(QWidget):
     def show_words(self, sentences: Sequence[str]) -> None:
         """One line a sentence."""
         self.words.setText("<br>".join(escape(one) for one in sentences))
+        self._divide()
 
     def show_pictures(self, pictures: Sequence[Picture], units: Units) -> None:
         """Offer these charts and draw the one that was looked at before, else the first."""

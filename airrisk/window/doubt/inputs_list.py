@@ -32,10 +32,10 @@ class InputsList(QTreeWidget):
         self.setAlternatingRowColors(True)
         self.setFrameShape(QTreeWidget.Shape.NoFrame)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        for column in range(2):
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        for column in range(3):
             self.header().setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
-        self.header().setStretchLastSection(True)
+        self.header().setStretchLastSection(False)
         self.itemChanged.connect(self._ticked)
         self.currentItemChanged.connect(self._tell)
 
@@ -51,6 +51,12 @@ class InputsList(QTreeWidget):
             self.setCurrentItem(rows[0])
         self.blockSignals(False)
         self._tell(self.currentItem())
+
+    def wanted_width(self) -> int:
+        """Pixels in which every column stands in full."""
+        margins = self.contentsMargins()
+        bar = self.verticalScrollBar().sizeHint().width()
+        return self.header().length() + margins.left() + margins.right() + bar
 
     def _rows(self) -> list[QTreeWidgetItem]:
         items = (self.topLevelItem(number) for number in range(self.topLevelItemCount()))

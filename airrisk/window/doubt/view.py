@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication, Qt, QTimer, Signal
-from PySide6.QtGui import QShowEvent
+from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QFormLayout,
@@ -97,16 +97,17 @@ class DoubtView(QWidget):
         head.addWidget(self.state, 1)
         self.answers = Answers()
         self.answers.message.connect(self.message)
-        split = QSplitter(Qt.Orientation.Horizontal)
-        split.setChildrenCollapsible(False)
-        split.addWidget(self._question_side())
-        split.addWidget(self.answers)
-        split.setSizes([360, 760])
-        split.setStretchFactor(1, 1)
+        self._split = QSplitter(Qt.Orientation.Horizontal)
+        self._split.setChildrenCollapsible(False)
+        self._split.addWidget(self._question_side())
+        self._split.addWidget(self.answers)
+        self._split.setStretchFactor(1, 1)
+        self._split.splitterMoved.connect(self._divided_by_hand)
+        self._by_hand = False  # whether a person has divided the width
         layout = QVBoxLayout(self)
         layout.setContentsMargins(8, 6, 8, 6)
         layout.addLayout(head)
-        layout.addWidget(split, 1)
+        layout.addWidget(self._split, 1)
         self._show_running(False)
 
     def _question_side(self) -> QWidget:
@@ -237,6 +238,20 @@ class DoubtView(QWidget):
         places = range(self.fire.count())
         return next((n for n in places if self.fire.itemData(n) == run), -1)
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._divide()
+
+    def _divided_by_hand(self) -> None:
+        self._by_hand = True
+
+    def _divide(self) -> None:
+        """Give the list the width of its columns, at most 45 % of the view."""
+        if not self._by_hand:
+            room = self.width()
+            left = max(360, min(self.inputs.wanted_width() + 6, round(0.45 * room)))
+            self._split.setSizes([left, room - left])
+
     def _show_known(self) -> None:
         known, units = self._known, self._session.units
         kept = self.fire.currentData()
@@ -249,6 +264,7 @@ class DoubtView(QWidget):
         index = max(self._place_of(kept), 0)
         self.fire.setCurrentIndex(index)
         self.inputs.show_inputs(known, units)
+        self._divide()
         for row in self.sweeps:
             row.show_inputs(known, units)
         self.ask_button.setEnabled(known is not None)
