@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import QCoreApplication, QEvent, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
@@ -141,6 +141,12 @@ class AnswersPanel(QWidget):
         super().resizeEvent(event)
         self._arrange()
 
+    def event(self, event: QEvent) -> bool:
+        done = super().event(event)
+        if event.type() == QEvent.Type.LayoutRequest:  # a ruler has got more rows
+            self._claim_height()
+        return done
+
     def _arrange(self) -> None:
         """With enough height the rulers stand above the chart, else they are a page of it."""
         tall = self.height() >= TALL
@@ -154,11 +160,11 @@ class AnswersPanel(QWidget):
         self._claim_height()
 
     def _claim_height(self) -> None:
-        """Room for all rows of the rulers while they are the page; the plan gives it."""
+        """Room for all rows of the rulers or bars while they are the page; the plan gives it."""
         if not self.isVisible():
             return  # without its width the wrapped texts would ask for too much
         need = LOW
-        if self._group.checkedId() == ORDER:
+        if self._group.checkedId() in (ORDER, ENERGY):  # rows of text that must not overlap
             layout = self.layout()
             assert layout is not None
             need = max(LOW, layout.totalMinimumHeightForWidth(self.width()))

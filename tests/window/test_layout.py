@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
+from airrisk.window.answers_panel import ENERGY
 from airrisk.window.frame import Frame
 from airrisk.window.theme import apply_theme
 from airrisk.window.views import VIEWS
@@ -154,3 +155,18 @@ def test_no_two_things_of_a_view_answer_the_same_key(frame: Frame, view: str, qu
         assert not key or key not in keys, f"{key}: {keys[key]} and {text}"
         if key:
             keys[key] = text
+
+
+def test_the_answers_of_a_first_vessel_fit_a_small_window(
+    qtbot: QtBot, frame: Frame, answered: Callable[[Frame], None]
+) -> None:
+    frame.resize(1024, 700)
+    frame.welcome.first_vessel.volume.setText("2000 L")
+    frame.welcome.first_vessel.make()
+    answered(frame)
+    answers = frame.work.answers
+    for ruler in (answers.ruler, answers.times):
+        qtbot.waitUntil(lambda ruler=ruler: ruler.height() >= ruler.minimumSizeHint().height())
+    answers.show_chart(ENERGY)
+    bars = answers.chart._bars
+    qtbot.waitUntil(lambda: bars.height() >= bars.minimumSizeHint().height())
