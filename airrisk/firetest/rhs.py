@@ -79,18 +79,20 @@ def wall_flux(flame, wall, emissivity, convection, burning, F, I):
 
 def flame_at(t, F, I):
     """Flame temperature, K."""
+    shift = F[F_FLAME_SHIFT]
     if I[I_CURVE] != CURVE_TABLE:
-        return flame_temperature(I[I_CURVE], t, F[F_FIRE_VALUE])
+        return shift + flame_temperature(I[I_CURVE], t, F[F_FIRE_VALUE])
     count = I[I_CURVE_POINTS]
     start = I[I_F_CURVE]
     if t <= F[start]:
-        return F[start + 1]
+        return shift + F[start + 1]
     for k in range(1, count):
         if t < F[start + 2 * k]:
             t0 = F[start + 2 * k - 2]
             share = (t - t0) / (F[start + 2 * k] - t0)
-            return F[start + 2 * k - 1] + share * (F[start + 2 * k + 1] - F[start + 2 * k - 1])
-    return F[start + 2 * count - 1]
+            gain = F[start + 2 * k + 1] - F[start + 2 * k - 1]
+            return shift + F[start + 2 * k - 1] + share * gain
+    return shift + F[start + 2 * count - 1]
 
 
 def plug_temperature(F, at, enthalpy):

@@ -12,6 +12,8 @@ from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase, wall_of
 from airrisk.firetest.plug_body import plug_body_rows
 from airrisk.installation.model import Line, Plug, Vessel
+from airrisk.physics.metal import material
+from airrisk.physics.shells import effective_wall
 
 Floats = NDArray[np.float64]
 
@@ -30,7 +32,12 @@ _PLUG = {
 _BODY = ("bore", "body_mass", "core_length")
 _RELIEF = {"area": at.R_AREA, "discharge_coefficient": at.R_COEFFICIENT}
 _DISC = {"area": at.D_AREA, "discharge_coefficient": at.D_COEFFICIENT}
-_FIRE = {"duration": at.F_FIRE_END, "flux": at.F_FIRE_VALUE, "temperature": at.F_FIRE_VALUE}
+_FIRE = {
+    "duration": at.F_FIRE_END,
+    "flux": at.F_FIRE_VALUE,
+    "temperature": at.F_FIRE_VALUE,
+    "temperature_shift": at.F_FLAME_SHIFT,
+}
 _WHOLE = {
     "convection_factor": at.F_CONVECTION_FACTOR,
     "inner_emissivity": at.F_INNER_EMISSIVITY,
@@ -60,6 +67,8 @@ def known_inputs(case: FireCase) -> tuple[str, ...]:
 
     ``strength_factor`` multiplies the burst pressure, ``melting_shift`` [K] moves the solidus
     and liquidus, ``fouling`` is a resistance [m2 K/W]; other fields as in the system file, SI.
+    ``fire.temperature_shift`` [K] is added to the temperature of the flames. ``volume`` lengthens
+    or shortens the cylinder of a vessel.
     ``exposed_share`` is known of a part that the fire reaches in part; it is held within
     ``SHARES`` so that both wall zones stay and plugs and valves stay where they are, in the
     flames or out of them.
@@ -69,10 +78,14 @@ def known_inputs(case: FireCase) -> tuple[str, ...]:
         names.append("fire.flux")
     if case.fire.curve == "temperature":
         names.append("fire.temperature")
+    if case.fire.curve != "flux":
+        names.append("fire.temperature_shift")
     names.append("fire.duration")
-    for name in case.parts:
+    for name, part in case.parts.items():
         fields = ("wall_thickness", "pressure", "temperature", "strength_factor")
         names += [f"{name}.{field}" for field in fields]
+        if isinstance(part, Vessel):
+            names.append(f"{name}.volume")
         if name in case.fire.reaches and 0.0 < case.fire.share(name) < 1.0:
             names.append(f"{name}.exposed_share")
     for name in case.plugs:
@@ -121,6 +134,41 @@ def _wall_columns(
         block + at.S_COLD_MASS: (1.0 - share) * found[:, 1],
         block + at.S_BURST_FACTOR: found[:, 2],
     }
+
+
+def _lengthen(
+    case: FireCase, part: Vessel, volumes: Floats, walls: Floats | None, found: dict[int, Floats]
+) -> None:
+    """Put what a longer or shorter cylinder changes into the columns of a vessel.
+
+    Raises
+    ------
+    ValueError
+        A volume that leaves no cylinder between the heads.
+    """
+    bore = 0.25 * np.pi * part.inside_diameter**2
+    longer = (volumes - part.volume) / bore
+    if not np.all(longer > -part.cylinder_length):
+        raise ValueError(
+            f"{part.id}: volume {float(np.min(volumes)):.4g} m3; valid: above the "
+            f"{part.volume - bore * part.cylinder_length:.4g} m3 of its heads"
+        )
+    if walls is None:
+        walls = np.full(volumes.size, part.wall_thickness)
+    reckoned = np.array([effective_wall(wall, part.measured) for wall in walls.tolist()])
+    surface = np.pi * (part.inside_diameter + 2.0 * reckoned) * longer
+    density = material(part.material).density
+    mass = np.pi * (part.inside_diameter + reckoned) * reckoned * density * longer
+    share = case.fire.share(part.id) if part.id in case.fire.reaches else 0.0
+    for field, change in (
+        (at.S_VOLUME, volumes - part.volume),
+        (at.S_HOT_AREA, share * surface),
+        (at.S_COLD_AREA, (1.0 - share) * surface),
+        (at.S_HOT_MASS, share * mass),
+        (at.S_COLD_MASS, (1.0 - share) * mass),
+    ):
+        place = case.space_at(part.id, field)
+        found[place] = found.get(place, case.floats[place]) + change
 
 
 def _body_columns(case: FireCase, plug: Plug, given: Mapping[str, Floats]) -> dict[int, Floats]:
@@ -183,7 +231,7 @@ def columns(
     UnknownInput
         A name that the case has not got.
     ValueError
-        Arrays of different lengths.
+        Arrays of different lengths; a volume smaller than the heads of its vessel.
     """
     given = {name: np.asarray(values, dtype=float) for name, values in variants.items()}
     check_lengths(given)
@@ -191,6 +239,7 @@ def columns(
     found: dict[int, Floats] = {}
     later: list[Callable[[], None]] = []
     bodies: dict[str, dict[str, Floats]] = {}
+    longer: list[tuple[Vessel, Floats]] = []
     for name, values in given.items():
         if name not in known:
             raise UnknownInput(name, known)
@@ -212,6 +261,10 @@ def columns(
                         case, case.parts[part], values, None if bounds is None else bounds[name]
                     )
                 )
+            elif field == "volume":
+                tank = case.parts[part]
+                assert isinstance(tank, Vessel)
+                longer.append((tank, values))
             elif field == "temperature":
                 found[case.space_at(part, at.S_TEMPERATURE)] = values
                 found[case.space_at(part, at.S_WALL_TEMPERATURE)] = values
@@ -274,6 +327,8 @@ def columns(
                 found[block + _DISC[field]] = values
     for part, fields in bodies.items():
         found.update(_body_columns(case, case.plug_records[part], fields))
+    for tank, volumes in longer:
+        _lengthen(case, tank, volumes, given.get(f"{tank.id}.wall_thickness"), found)
     for change in later:
         change()
     return found

@@ -592,6 +592,11 @@ SPREAD_ONLY: dict[str, tuple[FieldSpec, ...]] = {
             "flux_factor", "", "number", "1", 0.01, 10.0, label="Flux factor",
             help="Real heat flux over that of the curve.",
         ),
+        FieldSpec(
+            "temperature_shift", "", "temperature_difference", "0 K", -500.0, 500.0,
+            label="Flame temperature shift", unit="K", us_unit="degF",
+            help="Flame temperature over that of the curve.",
+        ),
     ),
 }  # fmt: skip
 

@@ -1,8 +1,9 @@
 """The inputs of a fire run under the names of the system file: "ID.field", SI values.
 
 Some do not stand in the file: ``strength_factor`` (real strength over that of the basis),
-``melting`` (temperature at which all of the metal is molten), ``fouling``, ``works`` (1 or 0) and
-``flux_factor`` (real net heat flux over that of the curve).
+``melting`` (temperature at which all of the metal is molten), ``fouling``, ``works`` (1 or 0),
+``flux_factor`` (real net heat flux over that of the curve) and ``temperature_shift`` (of the
+flames over the curve). A ``volume`` lengthens or shortens the cylinder.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase
 from airrisk.firetest.plug_body import plug_body, plug_body_rows
 from airrisk.firetest.variants import known_inputs
+from airrisk.installation.model import Vessel
 from airrisk.study.spreads import Array
 
 NEVER = 1e4  # K above its melting point, for a plug that does not work
@@ -74,6 +76,8 @@ def _listed(case: FireCase) -> Iterator[tuple[str, float, str, str]]:
             ("temperature", at.S_TEMPERATURE, "temperature"),
         ):
             yield f"{name}.{field}", f[case.space_at(name, place)], kind, f"{name}.{field}"
+        if isinstance(part, Vessel):
+            yield f"{name}.volume", part.volume, "volume", f"{name}.volume"
         yield f"{name}.strength_factor", 1.0, "number", f"{name}.strength_factor"
         share = case.fire.share(part.id) if part.id in case.fire.reaches else 0.0
         if share > 0.0:
@@ -93,6 +97,8 @@ def _listed(case: FireCase) -> Iterator[tuple[str, float, str, str]]:
     yield f"{fire.id}.emissivity", fire.emissivity, "number", "fire.emissivity"
     yield f"{fire.id}.convection", fire.convection, "heat_transfer", "fire.convection"
     yield f"{fire.id}.flux_factor", 1.0, "number", "fire.emissivity"
+    key = "fire.temperature_shift"
+    yield f"{fire.id}.temperature_shift", 0.0, "temperature_difference", key
     if fire.flux is not None:
         yield f"{fire.id}.flux", fire.flux, "flux", "fire.flux"
     if fire.temperature is not None:

@@ -165,9 +165,13 @@ def _heated(
     steel = metal.material(part.material)
     top = min(steel.max_temperature, HIGHEST_TEMPERATURE)
 
+    chosen = metal.resolve_basis(part.material, choices.strength_basis)
+    factors = {
+        basis: burst_factor(part, choices.burst_formula, basis) for basis in (*steel.bases, chosen)
+    }
+
     def burst(temperature: np.ndarray | float, basis: str) -> np.ndarray:
-        factor = burst_factor(part, choices.burst_formula, basis)
-        return factor * metal.strength(part.material, basis, temperature)
+        return factors[basis] * metal.strength(part.material, basis, temperature)
 
     def constant(pressure: float) -> Target:
         return lambda t: np.full_like(t, pressure)
@@ -184,7 +188,6 @@ def _heated(
     by_basis = dict(zip(steel.bases, reached, strict=False))
     lifts_at = reached[len(steel.bases) : len(steel.bases) + len(valves)]
     design = None if part.design_pressure is None else reached[-1]
-    chosen = metal.resolve_basis(part.material, choices.strength_basis)
     rupture = by_basis[chosen]
     rupture_pressure = None if rupture is None else float(gas.pressure(rupture))
 
@@ -201,15 +204,16 @@ def _heated(
             plug_margin[plug.id] = None if rupture is None else rupture - liquidus
     hottest = start_temperature if running is None else running
     marks.append(RulerMark("running", part.id, hottest, start_pressure))
+    ruptures = [at for at in by_basis.values() if at is not None]
+    pressures = iter(gas.pressure(np.array(ruptures)).tolist()) if ruptures else iter(())
     for basis, at in by_basis.items():
-        pressure = None if at is None else float(gas.pressure(at))
-        marks.append(RulerMark("rupture", basis, at, pressure))
+        marks.append(RulerMark("rupture", basis, at, None if at is None else next(pressures)))
 
     grid = np.linspace(start_temperature, top, CURVE_POINTS)
     curve = HeatingCurve(
-        tuple(map(float, grid)),
-        tuple(map(float, gas.pressure(grid))),
-        tuple(map(float, ambient + burst(grid, chosen))),
+        tuple(grid.tolist()),
+        tuple(gas.pressure(grid).tolist()),
+        tuple((ambient + burst(grid, chosen)).tolist()),
     )
     return HeatingRecord(
         id=part.id,

@@ -69,6 +69,12 @@ def bounds(installation: Installation, key: str) -> tuple[float | None, float | 
     gauge = one.kind == "pressure" and not one.absolute
     datum = installation.site.ambient_pressure if gauge else 0.0
     low = (0.0 if gauge else None) if one.low is None else one.low
+    part, _, field = key.partition(".")
+    for tank in installation.vessels:
+        if field == "volume" and tank.id == part:
+            # a cylinder must be left between the heads
+            bore = 0.25 * math.pi * tank.inside_diameter**2
+            low = tank.volume - 0.999 * bore * tank.cylinder_length
     return (
         None if low is None else low + datum,
         None if one.high is None else one.high + datum,

@@ -100,6 +100,39 @@ def test_a_varied_share_in_the_fire_is_that_of_a_case_built_with_it():
     assert area[0] == pytest.approx(area[1])
 
 
+def test_a_varied_volume_is_that_of_a_case_with_a_longer_cylinder():
+    # property
+    bore = 0.25 * np.pi * 1.1**2
+    volumes, walls = np.array([1.2, 2.0, 3.5]), np.array([0.007, 0.008, 0.009])
+    shares = np.array([0.2, 0.5, 0.7])
+    case = case_of(vessel(), plug(), fire(share=0.5, plugs_in_fire=("FP1",)))
+    found = columns(
+        case, {"R1.exposed_share": shares, "R1.volume": volumes, "R1.wall_thickness": walls}
+    )
+    for k in range(3):
+        longer = vessel(
+            volume=volumes[k],
+            cylinder_length=1.8 + (volumes[k] - 2.0) / bore,
+            wall_thickness=walls[k],
+        )
+        built = case_of(longer, plug(), fire(share=shares[k], plugs_in_fire=("FP1",)))
+        for place, values in found.items():
+            assert values[k] == pytest.approx(built.floats[place], rel=1e-12)
+    with pytest.raises(ValueError, match=r"R1: volume 0.1 m3; valid: above the 0.2894 m3"):
+        columns(case, {"R1.volume": np.array([0.1])})
+
+
+def test_flames_hotter_than_the_curve_are_a_hotter_constant_fire():
+    # property
+    hot = fire(curve="temperature", temperature=1200.0)
+    case = case_of(vessel(), plug(), hot)
+    shifted = run_batch(case, {"fire.temperature_shift": np.array([-100.0, 0.0, 100.0])})
+    stated = run_batch(case, {"fire.temperature": np.array([1100.0, 1200.0, 1300.0])})
+    assert shifted.peak_use.tolist() == stated.peak_use.tolist()
+    assert shifted.first_vent.tolist() == stated.first_vent.tolist()
+    assert shifted.first_vent[0] > shifted.first_vent[2]
+
+
 def test_of_several_ruptures_the_earliest_counts():
     # arithmetic
     case = case_of(vessel(), vessel("R2"), line("L1", "R1", "R2"), fire(("R1", "R2")))
