@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
-import numpy as np
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QEvent, QLineF, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import (
     QColor,
     QFont,
@@ -31,8 +31,13 @@ FOOT = 24.0  # axis numbers and title
 
 @dataclass(frozen=True)
 class _Layout:
-    """Where the ticks of a ruler and their labels stand at one width."""
+    """Where the axis of a ruler, its ticks and their labels stand at one width."""
 
+    title: str
+    begin: float  # left end of the axis, behind its title
+    low: float  # displayed numbers at the ends of the axis
+    high: float
+    scale: float  # pixels for 1
     ticks: list[Tick]
     texts: list[str]
     widths: list[float]
@@ -48,8 +53,10 @@ class OrderRuler(QWidget):
         self._ruler: Ruler | None = None
         self._units = Units()
         self._spots: list[tuple[QPointF, str]] = []
-        self._laid_out: dict[tuple[float, str], _Layout] = {}
+        self._laid_out: dict[float, _Layout] = {}
+        self._small = self._small_font()
         self.setMouseTracking(True)
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)  # nothing shines through
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
     def show_ruler(self, ruler: Ruler | None, units: Units) -> None:
@@ -57,67 +64,58 @@ class OrderRuler(QWidget):
         before = self.sizeHint().height()
         self._ruler, self._units = ruler, units
         self._laid_out.clear()
-        self.setAccessibleDescription("" if ruler is None else self._spoken(ruler))
+        spoken = "" if ruler is None else "; ".join(self._layout_for(self._wide()).texts)
+        self.setAccessibleDescription(spoken)
         if self.sizeHint().height() != before:
             self.updateGeometry()
         self.update()
 
-    def _spoken(self, ruler: Ruler) -> str:
-        return "; ".join(f"{t.label} {self._value(t)}" for t in self._sorted(ruler))
-
-    def _value(self, tick: Tick) -> str:
-        assert self._ruler is not None
-        number = float(axis_numbers(tick.value, self._ruler.axis, self._units))
-        return f"{number_text(number, 3)}\u00a0{unit_of(self._ruler.axis.kind, self._units)}"
-
-    @staticmethod
-    def _sorted(ruler: Ruler) -> list[Tick]:
-        return sorted((*ruler.ticks, *ruler.basis_ticks), key=lambda tick: tick.value)
-
-    def _label(self, tick: Tick) -> str:
-        return f"{tick.label} {self._value(tick)}"
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self._small = self._small_font()
+            self._laid_out.clear()
 
     def _small_font(self) -> QFont:
         font = QFont(self.font())
         font.setPointSizeF(max(font.pointSizeF() - 0.8, 7.0))
         return font
 
-    def _left(self) -> float:
-        """Where the axis begins, behind its title."""
-        if self._ruler is None:
-            return MARGIN
-        metrics = QFontMetricsF(self._small_font())
-        title = axis_title(self._ruler.axis, self._units)
-        return 8.0 + metrics.horizontalAdvance(title) + 14.0
+    def _wide(self) -> float:
+        """The width that the rows are counted at."""
+        return float(max(self.width(), 200))
 
     def _layout_for(self, width: float) -> _Layout:
         """Ticks in order, their labels, and where they stand at a width in pixels."""
-        assert self._ruler is not None
-        key = (width, self.font().key())
-        if key not in self._laid_out:
-            ticks = self._sorted(self._ruler)
-            low, high = self._range()
-            left = self._left()
-            scale = (width - left - MARGIN) / (high - low)
-            numbers = axis_numbers([t.value for t in ticks], self._ruler.axis, self._units)
-            xs = [left + (float(v) - low) * scale for v in np.atleast_1d(numbers)]
-            metrics = QFontMetricsF(self._small_font())
-            texts = [self._label(t) for t in ticks]
-            widths = [metrics.horizontalAdvance(text) + 4 for text in texts]
-            places = stack_rows(xs, widths, 4.0, width - 4.0)
-            self._laid_out[key] = _Layout(ticks, texts, widths, places, xs)
-        return self._laid_out[key]
-
-    def _range(self) -> tuple[float, float]:
         ruler = self._ruler
         assert ruler is not None
-        values = [t.value for t in (*ruler.ticks, *ruler.basis_ticks)]
-        return axis_range(ruler.axis, values, self._units)
+        if width not in self._laid_out:
+            axis, units = ruler.axis, self._units
+            metrics = QFontMetricsF(self._small)
+            title = axis_title(axis, units)
+            begin = 8.0 + metrics.horizontalAdvance(title) + 14.0
+            ticks = sorted((*ruler.ticks, *ruler.basis_ticks), key=lambda tick: tick.value)
+            values = [tick.value for tick in ticks]
+            low, high = axis_range(axis, values, units)
+            scale = (width - begin - MARGIN) / (high - low)
+            numbers = axis_numbers(values, axis, units).tolist()
+            xs = [begin + (number - low) * scale for number in numbers]
+            unit = unit_of(axis.kind, units)
+            texts = [
+                f"{tick.label} {number_text(number, 3)}\u00a0{unit}"
+                for tick, number in zip(ticks, numbers, strict=True)
+            ]
+            widths = [metrics.horizontalAdvance(text) + 4 for text in texts]
+            places = stack_rows(xs, widths, 4.0, width - 4.0)
+            self._laid_out[width] = _Layout(
+                title, begin, low, high, scale, ticks, texts, widths, places, xs
+            )
+        return self._laid_out[width]
 
     def _row_count(self) -> int:
         if self._ruler is None or not (self._ruler.ticks or self._ruler.basis_ticks):
             return 2
-        places = self._layout_for(float(max(self.width(), 200))).places
+        places = self._layout_for(self._wide()).places
         return max((row for _left, row in places), default=0) + 1
 
     def sizeHint(self) -> QSize:
@@ -131,43 +129,36 @@ class OrderRuler(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         theme = colours()
-        painter.fillRect(self.rect(), QColor(theme.surface))
+        ground = QColor(theme.surface)
+        painter.fillRect(self.rect(), ground)
         self._spots.clear()
         ruler = self._ruler
         if ruler is None:
             return
-        width = float(self.width())
+        out = self._layout_for(float(self.width()))
         axis_y = self.height() - FOOT
-        low, high = self._range()
-        begin = self._left()
-        scale = (width - begin - MARGIN) / (high - low)
-        small = self._small_font()
-        painter.setFont(small)
-        metrics = QFontMetricsF(small)
+        painter.setFont(self._small)
         if ruler.band is not None:
             ends = axis_numbers([ruler.band.low, ruler.band.high], ruler.axis, self._units)
-            first, last = (begin + (float(v) - low) * scale for v in ends)
+            first, last = (out.begin + (float(v) - out.low) * out.scale for v in ends)
             shade = role_colour(ruler.band.role)
             shade.setAlpha(60)
             band = QRectF(first, axis_y - 9, max(last - first, 3.0), 18)
             painter.fillRect(band, shade)
             painter.setPen(QPen(role_colour(ruler.band.role), 1, Qt.PenStyle.DotLine))
             painter.drawRect(band)
-        self._paint_axis(painter, metrics, axis_y, low, high, scale)
-        if not (ruler.ticks or ruler.basis_ticks):
-            return
-        out = self._layout_for(width)
+        self._paint_axis(painter, out, axis_y)
         for tick, text, wide, (left, row), x in zip(
             out.ticks, out.texts, out.widths, out.places, out.xs, strict=True
         ):
             colour = role_colour(tick.role)
             base = axis_y - 14 - row * ROW
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)  # dots stay dots
             painter.setPen(QPen(colour, 1, Qt.PenStyle.DotLine))
             painter.drawLine(QPointF(x, axis_y), QPointF(x, base - 1))
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
             box = QRectF(left, base - ROW + 1, wide, ROW)
-            ground = QColor(theme.surface)
             painter.fillRect(box, ground)
             painter.setPen(colour)
             painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
@@ -176,34 +167,28 @@ class OrderRuler(QWidget):
             draw_shape(painter, tick.shape, QPointF(x, axis_y), 4.2)
             self._spots.append((QPointF(x, axis_y), text))
 
-    def _paint_axis(
-        self,
-        painter: QPainter,
-        metrics: QFontMetricsF,
-        y: float,
-        low: float,
-        high: float,
-        scale: float,
-    ) -> None:
-        assert self._ruler is not None
+    def _paint_axis(self, painter: QPainter, out: _Layout, y: float) -> None:
         theme = colours()
-        begin = self._left()
+        end = self.width() - MARGIN
+        tall = QFontMetricsF(self._small).height()
         painter.setPen(QPen(QColor(theme.text), 1.2))
-        painter.drawLine(QPointF(begin, y), QPointF(self.width() - MARGIN, y))
-        step = _round_step((high - low) / max((self.width() - begin - MARGIN) / 80, 2))
+        painter.drawLine(QPointF(out.begin, y), QPointF(end, y))
+        step = _round_step((out.high - out.low) / max((end - out.begin) / 80, 2))
         painter.setPen(QColor(theme.quiet))
         painter.drawText(
-            QRectF(8, y - metrics.height() / 2, begin - 14, metrics.height()),
+            QRectF(8, y - tall / 2, out.begin - 14, tall),
             Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter,
-            axis_title(self._ruler.axis, self._units),
+            out.title,
         )
-        value = np.ceil(low / step) * step + 0.0  # no minus before zero
-        while value <= high + 1e-9:
-            x = begin + (value - low) * scale
-            painter.drawLine(QPointF(x, y), QPointF(x, y + 5))
-            box = QRectF(x - 30, y + 7, 60, metrics.height())
-            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, f"{value + 0.0:g}")
+        value = math.ceil(out.low / step) * step
+        lines = []
+        while value <= out.high + 1e-9:
+            x = out.begin + (value - out.low) * out.scale
+            lines.append(QLineF(x, y, x, y + 5))
+            box = QRectF(x - 30, y + 7, 60, tall)
+            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, f"{value + 0.0:g}")  # no minus 0
             value += step
+        painter.drawLines(lines)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         near = [
@@ -217,5 +202,5 @@ class OrderRuler(QWidget):
 
 def _round_step(raw: float) -> float:
     """The next 1, 2 or 5 times a power of ten."""
-    power = 10.0 ** np.floor(np.log10(max(raw, 1e-9)))
+    power = 10.0 ** math.floor(math.log10(max(raw, 1e-9)))
     return float(next(power * f for f in (1, 2, 5, 10) if power * f >= raw))

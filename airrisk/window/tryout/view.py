@@ -486,15 +486,18 @@ class TryOutView(QWidget):
             self._show_chart()
             return
         self.ruler.show_ruler(descriptions.order_ruler(answer.part, units), units)
-        sentences = [screening_sentence(answer.part, units)]
         if fire is not None:
             self.times.show_ruler(fire_time_ruler(fire), units)
-            sentences.append(fire_sentence(fire))
             self._say_verdict(answer)
         else:
             self.verdict.setText(_tr("– not assessed: no fire reaches this part"))
             self.bores.clear()
-        self.sentence.setText(" ".join(sentences))
+        if answer.settled or not self.sentence.text():
+            sentences = [screening_sentence(answer.part, units)]
+            if fire is not None:
+                sentences.append(fire_sentence(fire))
+            self.sentence.setText(" ".join(sentences))
+        self.sentence.setEnabled(answer.settled)  # as the bore; nobody reads it while it changes
         self._show_chart()
 
     def _say_verdict(self, answer: TryOutAnswer) -> None:
