@@ -237,6 +237,8 @@ def _end(installation: Installation, key: str, kind: str, text: str) -> float:
     if below or (high is not None and value > high + slack):
         one = field_of(installation, key)
         valid = one.range_text() if one is not None else ""
+        if below and kind == "volume" and low is not None:
+            valid = f"above the {quantities.format_quantity(low, kind, 'L')} of the heads"
         raise WhatIfError(f"sweep of {key}: {text.strip()!r} is out of range; valid: {valid}")
     return value
 

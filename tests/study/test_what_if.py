@@ -283,6 +283,7 @@ def test_drawn_values_stay_within_what_the_field_allows(installation):
         ("R1.wall_thickness=4 mm..4 mm", "does not rise"),
         ("R1.wall_thickness=-4 mm..10 mm", "out of range"),
         ("R1.wall_thickness=4 mm..9 km", "out of range"),
+        ("R1.volume=1 L..3 m3", "of the heads"),
         ("R1.wall_thickness=4 mm..10 degC", "unit"),
         ("R1.wall_thickness=nan mm..10 mm", "nan"),
         ("R1.wall_thickness=4 mm..1e999 mm", "1e999"),
