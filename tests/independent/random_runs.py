@@ -10,6 +10,7 @@ import argparse
 import time
 from collections import Counter
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -95,6 +96,14 @@ class Comparison:
     further_than_allowed: int = 0  # by more than 0.3 %
 
 
+def _run_plain(case: dict[str, Any]) -> plain_fire.PlainRun:
+    try:
+        return plain_fire.run(case, rtol=1e-7)
+    except ValueError:
+        # a trial step outside the equation of state; smaller steps do not go there
+        return plain_fire.run(case, rtol=1e-8)
+
+
 def compare_with_plain(count: int, first: int = 0) -> Comparison:
     """Judge ``count`` random single vessels by both solvers."""
     result = Comparison()
@@ -104,7 +113,7 @@ def compare_with_plain(count: int, first: int = 0) -> Comparison:
         (case,) = cases_of(installation, fire)
         ours = run(case)
         verdict = classify(ours)
-        plain = plain_fire.run(plain_case(installation, fire, case, case.basis, True), rtol=1e-7)
+        plain = _run_plain(plain_case(installation, fire, case, case.basis, True))
         (use,) = plain.peak_use.values()
         result.compared += 1
         plain_safe = plain.outcome == "vents in time" or (
