@@ -204,6 +204,13 @@ def test_beside_the_verdict_stands_how_sure_it_is(qtbot: QtBot, one_vessel: Fram
     qtbot.waitUntil(lambda: view.inputs.topLevelItemCount() > 0, timeout=ANSWER_MS)
     assert view.fire.currentData() == (fire.id, fire.section)
     assert (view._known.subject.fire, view._known.subject.section) == (fire.id, fire.section)
+    ask(qtbot, view)
+    view.fire.setCurrentIndex(0)  # the ruling one, which is the same run
+    view.fire.activated.emit(0)
+    qtbot.waitUntil(lambda: view.is_current, timeout=ANSWER_MS)
+    assert "up to date" in view.state.text()
+    view.samples.setValue(128)
+    assert "another question" in view.state.text()
 
 
 @pytest.mark.parametrize("width", [1024, 1920])

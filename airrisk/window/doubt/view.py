@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication, Qt, QTimer, Signal
@@ -322,10 +323,26 @@ class DoubtView(QWidget):
     @property
     def is_current(self) -> bool:
         """Whether the answer shown belongs to the present text and question."""
-        return (
-            self.answer is not None
-            and self._asked_of == self._text_now()
-            and self._question == self.question()
+        asked, now = self._question, self.question()
+        if self.answer is None or asked is None or self._asked_of != self._text_now():
+            return False
+        same_run = (asked.fire, asked.section) == (now.fire, now.section)
+        return (same_run or self._asks_for_the_answered_run(now)) and (
+            replace(asked, fire=None, section=None) == replace(now, fire=None, section=None)
+        )
+
+    def _asks_for_the_answered_run(self, now: Asked) -> bool:
+        """Whether the ruling fire and one named outright are the same run."""
+        subject = None if self.answer is None else self.answer.subject
+        if subject is None or now.fire is not None:
+            return subject is not None and (now.fire, now.section) == (
+                subject.fire,
+                subject.section,
+            )
+        ruling = None if self._known is None else self._known.subject
+        return ruling is not None and (ruling.fire, ruling.section) == (
+            subject.fire,
+            subject.section,
         )
 
     def _say_state(self, text: str = "", tone: str = "quiet") -> None:
@@ -346,6 +363,8 @@ class DoubtView(QWidget):
                 text = _tr("Not asked yet: how sure is the verdict of {fire} on {section}?").format(
                     fire=self._known.subject.fire, section=self._known.subject.section
                 )
+            elif not current and self._asked_of == self._text_now():
+                text = _tr("The answer is to another question: work this one out.")
             elif not current:
                 text = _tr("The answer is older than the last change: work it out again.")
             else:
