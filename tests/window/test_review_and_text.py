@@ -156,3 +156,20 @@ def make_dialog(qtbot: QtBot) -> Callable[[Frame], InspectionDialog]:
         return dialog
 
     return make
+
+
+def test_an_inspection_after_the_audit_date_says_that_it_does_not_count(
+    quick: None, frame: Frame, make_dialog: Callable[[Frame], InspectionDialog]
+) -> None:
+    frame.files.start_with(FERRY.read_text(encoding="utf-8"))
+    frame.session.choose("FP1")
+    dialog = make_dialog(frame)
+    dialog.date.setText("2026-10-30")
+    assert dialog.late.isHidden()
+    dialog.date.setText("2026-11-25")
+    assert not dialog.late.isHidden()
+    assert "2026-11-01" in dialog.late.text()
+    dialog.save()
+    newest = frame.work.facts.inspections.cards.cards[0].card
+    assert "not counted" in newest.small
+    assert "not counted" not in frame.work.facts.inspections.cards.cards[1].card.small

@@ -41,6 +41,17 @@ def can_be_inspected(session: Session) -> tuple[str, ...]:
     return words_for(SPECS["on"], session.installation or session.drawn, "")
 
 
+def not_counted(session: Session, date: str) -> str:
+    """That an inspection of this day comes after the audit date of the file; empty if not."""
+    installation = session.installation or session.drawn
+    audit = None if installation is None else installation.choices.audit_date
+    if audit is None or date <= audit.isoformat():
+        return ""
+    return _tr("After the audit date of the file, {day}: not counted yet").format(
+        day=audit.isoformat()
+    )
+
+
 class InspectionDialog(QDialog):
     """What was inspected, when, by whom, and what was found; saving is one undoable step."""
 
@@ -82,6 +93,11 @@ class InspectionDialog(QDialog):
             form.addRow(text, widget)
             if text:
                 widget.setAccessibleName(text.replace("&", ""))
+        self.late = QLabel()
+        self.late.setProperty("tone", "warning")
+        self.late.setWordWrap(True)
+        self.date.textChanged.connect(self._say_late)
+        self._say_late()
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
         )
@@ -94,9 +110,15 @@ class InspectionDialog(QDialog):
         self.buttons.rejected.connect(self.reject)
         layout = QVBoxLayout(self)
         layout.addLayout(form)
+        layout.addWidget(self.late)
         layout.addWidget(self.error)
         layout.addWidget(self.buttons)
         (self.by if entry is None else self.date).setFocus()
+
+    def _say_late(self) -> None:
+        text = not_counted(self._session, self.date.text().strip())
+        self.late.setText(text)
+        self.late.setVisible(bool(text))
 
     def values(self) -> dict[str, Any]:
         """What was typed, field by field."""
@@ -173,16 +195,20 @@ class InspectionsPage(QWidget):
                 self._entries = entries_about(document.system_text, name)
             except EditError:
                 self._entries = ()
-        cards = tuple(self._card(number, entry) for number, entry in enumerate(self._entries))
+        cards = tuple(
+            self._card(session, number, entry) for number, entry in enumerate(self._entries)
+        )
         empty = "" if possible else _tr("Choose a device, a valve or a part.")
         self.cards.show_cards(cards, False, empty)
 
     @staticmethod
-    def _card(number: int, entry: Entry) -> Card:
+    def _card(session: Session, number: int, entry: Entry) -> Card:
         found = [entry.condition or _tr("condition not stated")]
         if entry.renewed:
             found.append(_tr("renewed"))
         by = _tr("by {name}").format(name=entry.by) if entry.by else ""
+        if late := not_counted(session, entry.date):
+            by = f"{by}. {late}" if by else late
         return Card(
             str(number),
             f"{entry.date}, {', '.join(found)}",
