@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 ORDER, HEATING, TEMPERATURES, PRESSURE, STRENGTH, ENERGY = range(6)
 TALL = 560  # px of height from which the rulers stand above the chart
 LOW = 250  # px, least height of the panel
+CHART = 240  # px, least height of a chart with its title and read-out
 
 
 def _tr(text: str) -> str:
@@ -160,14 +161,14 @@ class AnswersPanel(QWidget):
         self._claim_height()
 
     def _claim_height(self) -> None:
-        """Room for all rows of the rulers or bars while they are the page; the plan gives it."""
+        """Room for all rows of the rulers, or for a chart that can be read; the plan gives it."""
         if not self.isVisible():
             return  # without its width the wrapped texts would ask for too much
-        need = LOW
-        if self._group.checkedId() in (ORDER, ENERGY):  # rows of text that must not overlap
-            layout = self.layout()
-            assert layout is not None
-            need = max(LOW, layout.totalMinimumHeightForWidth(self.width()))
+        layout = self.layout()
+        assert layout is not None
+        need = layout.totalMinimumHeightForWidth(self.width())
+        if not self.chart.isHidden():
+            need += max(CHART - self.chart.minimumSizeHint().height(), 0)
         holder = self.parentWidget()
         room = TALL if holder is None else holder.height()
         need = max(LOW, min(need, TALL - 40, round(0.78 * room)))

@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
-from airrisk.window.answers_panel import ENERGY
+from airrisk.window.answers_panel import ENERGY, TEMPERATURES
 from airrisk.window.frame import Frame
 from airrisk.window.theme import apply_theme
 from airrisk.window.views import VIEWS
@@ -167,6 +167,8 @@ def test_the_answers_of_a_first_vessel_fit_a_small_window(
     answers = frame.work.answers
     for ruler in (answers.ruler, answers.times):
         qtbot.waitUntil(lambda ruler=ruler: ruler.height() >= ruler.minimumSizeHint().height())
+    answers.show_chart(TEMPERATURES)
+    qtbot.waitUntil(lambda: answers.chart.height() >= 220)
     answers.show_chart(ENERGY)
     bars = answers.chart._bars
     qtbot.waitUntil(lambda: bars.height() >= bars.minimumSizeHint().height())

@@ -30,6 +30,7 @@ from airrisk.wording import labels
 TINTS_LIGHT = ("#CFE8F7", "#FBE3B5", "#D5F0E4", "#F3D9E8", "#E4E0F5", "#F7F3BF")
 TINTS_DARK = ("#1F4B63", "#5E4A17", "#1F5443", "#5A3349", "#3D3763", "#54501F")
 STUB = 60.0
+BESIDE = 38.0  # from one valve of a line to the next
 
 
 def _tr(text: str) -> str:
@@ -199,7 +200,7 @@ class PlanScene(QGraphicsScene):
         symbol = self.items_by_name.get(valve.id)
         if not isinstance(symbol, Attached):
             return
-        distance = min(34.0 + 38.0 * number, on.length() * 0.45)
+        distance = min(34.0 + BESIDE * number, on.length() * 0.45)
         distance = distance if end == "from" else on.length() - distance
         point, angle = on.at_distance(distance)
         self._taken[on.name].append(distance)
@@ -227,12 +228,18 @@ class PlanScene(QGraphicsScene):
                          self._ports.get((line.id, "to"), 0.0))  # fmt: skip
         known = first if isinstance(first, Node) else last if isinstance(last, Node) else None
         if known is None:
-            return [QPointF(0, 0), QPointF(STUB, 0)]
+            return [QPointF(0, 0), QPointF(self._stub(line), 0)]
         box = known.path.boundingRect()
         sign = 1 if known is first else -1
         start = known.pos() + QPointF(sign * box.width() / 2, 0)
-        end = start + QPointF(sign * STUB, 0)
+        end = start + QPointF(sign * self._stub(line), 0)
         return [start, end] if known is first else [end, start]
+
+    def _stub(self, line: Line) -> float:
+        """Length of a line with one open or closed end: room for its valves and its name."""
+        assert self._installation is not None
+        here = line.id.casefold()
+        return STUB + BESIDE * sum(v.on.casefold() == here for v in self._installation.valves)
 
     def _place_device(self, name: str, on: str) -> None:
         symbol = self.items_by_name.get(name)
