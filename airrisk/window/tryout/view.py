@@ -337,7 +337,8 @@ class TryOutView(QWidget):
         self._turn += 1
         self._moved = True
         self._session.dispatcher.cancel(SETTLE)
-        self._say_state()
+        self.keep_button.setEnabled(True)
+        self.drop_button.setEnabled(True)
         self.guess.ask_again()
         self._next.start()
         self._rest.start(REST_MS)
@@ -345,6 +346,7 @@ class TryOutView(QWidget):
     def _ask(self) -> None:
         """Ask for the newest value, once the answer to an earlier one is there."""
         dispatcher = self._session.dispatcher
+        self._say_state()
         if self._scratch is None or not self._moved or (self._asked and dispatcher.busy(DRAG)):
             return  # a running request asks again when its answer has arrived
         self._moved = False
