@@ -92,6 +92,7 @@ class Frame(QMainWindow):
         self.status.hide()
         self.welcome.refresh_recent()
         self.stack.setCurrentWidget(self.welcome)
+        self.welcome.first_vessel.sort.setFocus()
 
     def _document_replaced(self) -> None:
         if self.session.document is None:

@@ -275,3 +275,25 @@ def test_a_flag_is_asked_in_words_and_written_as_the_file_has_it(small: Frame) -
     editor.activated.emit(1)
     assert "measured = true" in small.session.document.text  # type: ignore[union-attr]
     assert editor.currentText() == "yes"
+
+
+def test_undo_in_a_field_takes_back_what_the_file_got(qtbot: QtBot, small: Frame) -> None:
+    small.activateWindow()
+    line = field(small, "wall_thickness")
+    before = line.text()
+    retype(qtbot, line, "12,5 mm")
+    assert small.session.document.text != SMALL  # type: ignore[union-attr]
+    qtbot.keyClick(line, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert small.session.document.text == SMALL  # type: ignore[union-attr]
+    assert line.text() == before
+    qtbot.keyClick(
+        line, Qt.Key.Key_Z,
+        Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier,
+    )  # fmt: skip
+    assert line.text() == "12,5 mm"
+    assert "12,5 mm" in small.session.document.text  # type: ignore[union-attr]
+    qtbot.keyClicks(line, "9")  # typed and not taken yet: the line's own undo
+    text = small.session.document.text  # type: ignore[union-attr]
+    qtbot.keyClick(line, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert line.text() == "12,5 mm"
+    assert small.session.document.text == text  # type: ignore[union-attr]

@@ -172,3 +172,18 @@ def test_the_answers_of_a_first_vessel_fit_a_small_window(
     answers.show_chart(ENERGY)
     bars = answers.chart._bars
     qtbot.waitUntil(lambda: bars.height() >= bars.minimumSizeHint().height())
+
+
+def test_the_keyboard_begins_at_the_first_question(frame: Frame) -> None:
+    frame.activateWindow()
+    assert QApplication.focusWidget() is frame.welcome.first_vessel.sort
+
+
+def test_the_tab_key_leads_from_the_form_into_its_fields(one_vessel: Frame) -> None:
+    form = one_vessel.work.facts.form
+    place: QWidget = form
+    for _ in range(4):  # the page of the form does not take the keyboard
+        place = place.nextInFocusChain()
+        if place is form.rows[("vessel", "id")].editor:
+            return
+    pytest.fail("the fields are not next to the form")

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QWheelEvent
+from PySide6.QtCore import QCoreApplication, QEvent, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLineEdit, QWidget
 
 
@@ -37,7 +37,25 @@ class TextEditor(QLineEdit):
             self._commit()
         super().focusOutEvent(event)
 
+    def _is_for_the_file(self, event: QKeyEvent) -> bool:
+        """Undo and redo are the file's while nothing is typed that it does not hold."""
+        keys = (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo)
+        return self.text() == self._shown and any(event.matches(key) for key in keys)
+
+    def event(self, event: QEvent) -> bool:
+        if (
+            event.type() == QEvent.Type.ShortcutOverride
+            and isinstance(event, QKeyEvent)
+            and self._is_for_the_file(event)
+        ):
+            event.ignore()
+            return False
+        return super().event(event)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
+        if self._is_for_the_file(event):
+            event.ignore()
+            return
         if event.key() == Qt.Key.Key_Escape and self.text() != self._shown:
             self.setText(self._shown)
             self.committed.emit(self._shown)

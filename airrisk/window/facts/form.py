@@ -121,7 +121,7 @@ class FactsForm(QScrollArea):
         self._chain_tab_order()
 
     def _chain_tab_order(self) -> None:
-        editors = [row.editor for row in self.rows.values()]
+        editors: list[QWidget] = [self, *(row.editor for row in self.rows.values())]
         for first, second in itertools.pairwise(editors):
             QWidget.setTabOrder(first, second)
 
