@@ -36,6 +36,7 @@ from airrisk.wording.sentences import (
     section_verdict,
     telling_fires,
     uncredited_plugs,
+    why_without_fire,
 )
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
@@ -77,9 +78,10 @@ def summary_section(assessment: Assessment, units: Units, wet: Sequence[str] = (
     for section in assessment.shut_in:
         verdict = section_verdict(assessment, section.id)
         margin = "; ".join(filter(None, (verdict.margin, verdict.cautious)))
+        why = why_without_fire(assessment, section.members) if verdict.outcome is None else "–"
         rows.append(
             [section_sentence(section, units, doubted), f"{verdict.shape} {verdict.word}",
-             margin or (_unmet(assessment, section.members) if verdict.outcome is None else "–"),
+             margin or why,
              verdict.fire or "–"]
         )  # fmt: skip
     basis = labels.basis(chosen_strength_basis(assessment))
@@ -161,14 +163,6 @@ def summary_section(assessment: Assessment, units: Units, wet: Sequence[str] = (
 def wet_vessels(installation: Installation) -> list[str]:
     """Vessels that hold condensate."""
     return [vessel.id for vessel in installation.vessels if vessel.condensate > 0.0]
-
-
-def _unmet(assessment: Assessment, members: tuple[str, ...]) -> str:
-    """Why a section has no fire: none reaches it, or only with other valves shut."""
-    others = sorted({f.id for f in assessment.fires if set(f.exposed) & set(members)})
-    if not others:
-        return tr("no given fire reaches it")
-    return tr("reached by {fires} only, with these valves open").format(fires=and_list(others))
 
 
 def _which_fires(assessment: Assessment) -> str:

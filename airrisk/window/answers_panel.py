@@ -28,6 +28,7 @@ from airrisk.wording.sentences import (
     fire_sentence,
     fire_verdict,
     screening_sentence,
+    why_without_fire,
 )
 
 if TYPE_CHECKING:
@@ -259,6 +260,9 @@ class AnswersPanel(QWidget):
             self.times.show_ruler(fire_time_ruler(fire), self._session.units)
         if fire is None or assessment is None:
             text, tone = _tr("– not assessed"), "quiet"
+            if assessment is not None and record is not None and not old:
+                why = why_without_fire(assessment, (record.id,))
+                text = _tr("– not assessed: {why}").format(why=why)
         else:
             verdict = fire_verdict(fire, chosen_strength_basis(assessment))
             text, tone = verdict.text, "sound" if verdict.safe else "danger"

@@ -16,7 +16,12 @@ from airrisk.wording.findings import (
     finding_title,
     worst_first,
 )
-from airrisk.wording.sentences import section_sentence, section_verdict, uncredited_plugs
+from airrisk.wording.sentences import (
+    section_sentence,
+    section_verdict,
+    uncredited_plugs,
+    why_without_fire,
+)
 
 if TYPE_CHECKING:
     from airrisk.study.records import Assessment, Finding
@@ -46,7 +51,8 @@ def section_cards(assessment: Assessment, session: Session) -> tuple[Card, ...]:
                 heading=f"{verdict.shape} {verdict.word}",
                 tone=verdict_tone(verdict.safe, verdict.outcome),
                 text=section_sentence(section, session.units, doubted),
-                small="; ".join(p for p in (verdict.margin, verdict.basis, verdict.cautious) if p),
+                small="; ".join(p for p in (verdict.margin, verdict.basis, verdict.cautious) if p)
+                or why_without_fire(assessment, section.members),
             )
         )
     return tuple(cards)

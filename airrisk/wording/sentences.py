@@ -322,6 +322,22 @@ def section_verdict(assessment: Assessment, section: str) -> Verdict:
     return fire_verdict(fire, chosen_strength_basis(assessment))
 
 
+def why_without_fire(assessment: Assessment, members: Collection[str]) -> str:
+    """Why a section has no fire: none reaches it, or only with other valves shut.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The whole answer.
+    members : collection of str
+        Ids of the parts of the section.
+    """
+    others = sorted({f.id for f in assessment.fires if set(f.exposed) & set(members)})
+    if not others:
+        return tr("no given fire reaches it")
+    return tr("reached by {fires} only, with these valves open").format(fires=and_list(others))
+
+
 def section_sentence(section: SectionRecord, units: Units, uncredited: Collection[str] = ()) -> str:
     """Members, what shuts them in and which devices are theirs, in one sentence.
 

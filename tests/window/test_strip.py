@@ -20,3 +20,12 @@ def test_a_plug_that_the_verdict_does_not_count_on_is_marked():
     assert doubted
     for plug in doubted:
         assert any(f"{plug} (no credit)" in text for text in texts)
+
+
+def test_a_section_without_a_fire_says_why():
+    data = tables.sample_path("river-ferry.toml").read_bytes()
+    installation = read(data)
+    answer = assess(installation, installation.choices.audit_date, source=data, bores=False)
+    session = SimpleNamespace(units=Units("metric", answer.ambient_pressure_pa))
+    unmet = [c for c in section_cards(answer, session) if c.heading.endswith("not assessed")]
+    assert [c.small for c in unmet] == ["reached by F2 only, with these valves open"]
