@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 import pytest
-from PySide6.QtCore import QPoint, QRect, Qt
+from PySide6.QtCore import QEvent, QObject, QPoint, QRect, Qt
 from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -187,3 +187,25 @@ def test_the_tab_key_leads_from_the_form_into_its_fields(one_vessel: Frame) -> N
         if place is form.rows[("vessel", "id")].editor:
             return
     pytest.fail("the fields are not next to the form")
+
+
+def test_no_view_shows_a_window_of_its_own_while_it_is_made(
+    quick: None, qtbot: QtBot, frame: Frame
+) -> None:
+    frame.files.start_with(ONE_VESSEL)
+    shown: list[QWidget] = []
+
+    class Watch(QObject):
+        def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+            if event.type() == QEvent.Type.Show and isinstance(watched, QWidget):
+                shown.extend([watched] if watched.isWindow() else [])
+            return False
+
+    watch = Watch()
+    QApplication.instance().installEventFilter(watch)  # type: ignore[union-attr]
+    try:
+        for view in VIEWS:
+            frame.show_view(view)
+    finally:
+        QApplication.instance().removeEventFilter(watch)  # type: ignore[union-attr]
+    assert not shown

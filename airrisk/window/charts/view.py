@@ -59,14 +59,14 @@ class ChartView(QWidget):
         self.save_button = self._button(_tr("Save as…"), _tr("Save as PNG, SVG or CSV"))
         self.save_button.clicked.connect(self.ask_and_save)
         self._stack = QStackedLayout()
-        self._stack.addWidget(self._empty)
-        self._stack.addWidget(self._bars)
         self._drawing = QWidget()
         inner = QVBoxLayout(self._drawing)
         inner.setContentsMargins(0, 0, 0, 0)
         inner.setSpacing(2)
         inner.addWidget(self._legend)
         inner.addLayout(self._stack, 1)
+        self._stack.addWidget(self._empty)  # after its parent: else it shows up as a window
+        self._stack.addWidget(self._bars)
         head = QHBoxLayout()
         head.addWidget(self._title, 1)
         for button in (self.reset_button, self.copy_button, self.save_button):
