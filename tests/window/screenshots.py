@@ -76,7 +76,7 @@ def auditor(frame) -> Iterator[str]:
     """The ferry: finding, part, source; round and inspection; reach."""
     from airrisk.tables import sample_path
 
-    frame.files.open_sample(str(sample_path("river-ferry.toml")))
+    frame.files.open_name(str(sample_path("river-ferry.toml")), review=True)
     settle(frame)
     yield "1-open"
     first = frame.work.strip.findings.cards[0]
