@@ -189,8 +189,7 @@ class Layer(pg.GraphicsObject):
                 anchors.append(to_pixels.map(QPointF(x, y)))
                 sizes.append(size)
                 shown.append(label)
-        ground = QColor(colours().surface)
-        ground.setAlpha(160)
+        ground = QColor(colours().surface)  # no line strikes a label through
         painter.setFont(self._font)
         places = place_labels(anchors, sizes, frame.adjusted(2, 2, -2, -2), 5.0)
         for label, place in zip(shown, places, strict=True):

@@ -149,16 +149,17 @@ class OrderRuler(QWidget):
             painter.setPen(QPen(role_colour(ruler.band.role), 1, Qt.PenStyle.DotLine))
             painter.drawRect(band)
         self._paint_axis(painter, out, axis_y)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)  # dots stay dots
+        for tick, (_, row), x in zip(out.ticks, out.places, out.xs, strict=True):
+            painter.setPen(QPen(role_colour(tick.role), 1, Qt.PenStyle.DotLine))
+            painter.drawLine(QPointF(x, axis_y), QPointF(x, axis_y - 15 - row * ROW))
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        # over the lines of all ticks
         for tick, text, wide, (left, row), x in zip(
             out.ticks, out.texts, out.widths, out.places, out.xs, strict=True
         ):
             colour = role_colour(tick.role)
-            base = axis_y - 14 - row * ROW
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)  # dots stay dots
-            painter.setPen(QPen(colour, 1, Qt.PenStyle.DotLine))
-            painter.drawLine(QPointF(x, axis_y), QPointF(x, base - 1))
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            box = QRectF(left, base - ROW + 1, wide, ROW)
+            box = QRectF(left, axis_y - 13 - (row + 1) * ROW, wide, ROW)
             painter.fillRect(box, ground)
             painter.setPen(colour)
             painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
