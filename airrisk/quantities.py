@@ -509,7 +509,8 @@ def _refuse_unit(text: str, kind: str, unit: str) -> NoReturn:
         _refuse(text, kind, f"the unit {unit!r} is unclear", hint)
     for other, units in _UNITS.items():
         if unit in units and kind not in {other, "temperature_difference"}:
-            wanted, was = kind.replace("_", " "), other.replace("_", " ")
+            wanted = kind.replace("_", " ")
+            was = other.replace("_", " ").removesuffix(" difference")
             _refuse(text, kind, f"{unit!r} is a unit of {was}, not of {wanted}")
     if re.match(r"/ ?[0-9]", unit):
         _refuse(text, kind, "a fraction; write it as a decimal number, for example 0.5")

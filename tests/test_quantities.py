@@ -235,3 +235,9 @@ def test_importing_does_not_load_a_units_library():
     code = "import sys, airrisk.quantities; print('pint' in sys.modules, 'numpy' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.split() == ["False", "False"]
+
+
+def test_a_unit_of_another_kind_is_named_as_people_say():
+    """Regression: "bar" in a length was called a unit of pressure difference."""
+    with pytest.raises(QuantityError, match="'bar' is a unit of pressure, not of length"):
+        parse("12 bar", "length")
