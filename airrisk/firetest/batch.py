@@ -34,7 +34,7 @@ Floats = NDArray[np.float64]
 Steps = Literal["any", "explicit", "implicit"]
 
 BATCH_TOLERANCE = 3e-6  # of the implicit steps
-SPACE_TOLERANCE = 7e-5  # of the explicit ones; strength use then within 0.1 % of fine steps
+SPACE_TOLERANCE = 1e-5  # of the explicit ones
 VARIANTS_PER_CALL = 50  # some 20 ms of one vessel
 SPACES_PER_CALL = 100  # some 10 ms
 CHUNK = 20_000  # variants whose inputs stand in memory at once, for each thread
