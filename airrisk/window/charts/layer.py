@@ -189,7 +189,8 @@ class Layer(pg.GraphicsObject):
                 anchors.append(to_pixels.map(QPointF(x, y)))
                 sizes.append(size)
                 shown.append(label)
-        ground = QColor(colours().surface)  # no line strikes a label through
+        ground = QColor(colours().surface)
+        ground.setAlpha(205)  # lines do not strike a label through, and go on behind it
         painter.setFont(self._font)
         places = place_labels(anchors, sizes, frame.adjusted(2, 2, -2, -2), 5.0)
         for label, place in zip(shown, places, strict=True):

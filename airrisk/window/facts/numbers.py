@@ -117,6 +117,7 @@ class Numbers(QWidget):
         for measure in ("brode", "isentropic", "isothermal", "availability", "isentropic_real"):
             value = getattr(record.stored_energy_j, measure)
             name = _tr("Energy, {measure}").format(measure=labels.energy_measure(measure))
+            name = name.replace(" (", "\n(")  # fits the narrowest window
             self._add(measure, name, keyed_text("energy_j", value, units), current)
         for basis, value in record.rupture_temperature_by_basis_k.items():
             name = _tr("Rupture, basis {basis}").format(basis=basis)  # long names: below
