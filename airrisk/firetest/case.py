@@ -197,7 +197,8 @@ def build_case(
     inner_radiation
         Whether the hot zone radiates to the cold one.
     credit
-        "as fitted": plugs in ``uncredited`` never open; "none": no plug opens; "all": all may.
+        "as fitted": plugs in ``uncredited`` never open; "none": no plug opens; "all": all may
+        whose alloy is stated.
     start
         From the stated pressure, or from the highest that can stand in the section.
     convection_factor
@@ -226,7 +227,9 @@ def build_case(
         uncredited = {name for name, state in conditions.items() if state in NO_CREDIT_CONDITIONS}
     formula = installation.choices.burst_formula
     site = installation.site
-    raised = highest_pressure(installation, section.members) if start == "highest" else None
+    raised = None
+    if start == "highest":
+        raised = highest_pressure(installation, section.members, section.relief_valves)
     in_flames = plugs_in_fire(installation, fire)
 
     floats = np.zeros(at.F_HEAD)
@@ -317,7 +320,8 @@ def build_case(
     for k, plug in enumerate(plugs):
         on = home[plug.on]
         if plug.alloy is None:
-            if credit != "none" and (credit == "all" or plug.id not in uncredited):
+            # nothing is known of it to run, so that it stays shut even where all plugs may open
+            if credit == "as fitted" and plug.id not in uncredited:
                 raise FireCaseError(plug.id, "no alloy is stated, so it cannot be credited")
             plug_numbers[k, at.PI_SPACE] = on
             plug_block[k, at.P_HEAT_CAPACITY] = 1.0

@@ -2,7 +2,8 @@
 
 The fitting date and the inspections are the history; of two entries on one day the later one in
 the file rules. Entries after the date asked for are not known yet, and entries from before the
-plug was fitted tell of its predecessor.
+plug was fitted tell of its predecessor. A fitting date after the date asked for counts as none:
+that plug is not there yet, and nobody may count on it.
 """
 
 from __future__ import annotations
@@ -71,16 +72,17 @@ def plug_state(installation: Installation, plug: Plug, on: dt.date) -> PlugState
         A renewal without a stated condition counts as clean.
     """
     history = inspections_of(installation, plug.id, on)
+    fitted = plug.fitted if plug.fitted is not None and plug.fitted <= on else None
     renewals = [i.date for i in history if i.renewed]
-    if plug.fitted is not None:
-        renewals.append(plug.fitted)
+    if fitted is not None:
+        renewals.append(fitted)
     renewed = max(renewals, default=None)
     due = None if renewed is None else add_months(renewed, plug.renew_every)
     overdue = due is None or on > due
 
     condition = plug.condition
     for entry in history:
-        if plug.fitted is not None and entry.date < plug.fitted:
+        if fitted is not None and entry.date < fitted:
             continue
         if entry.condition is not None:
             condition = entry.condition

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from airrisk.installation.model import Installation, Line, Vessel
 
@@ -29,7 +29,11 @@ def start_state(installation: Installation, part: Vessel | Line) -> tuple[float,
     return _nearest_pressure(installation, part), temperature
 
 
-def highest_pressure(installation: Installation, members: Iterable[str]) -> float:
+def highest_pressure(
+    installation: Installation,
+    members: Iterable[str],
+    relief_valves: Collection[str] | None = None,
+) -> float:
     """Highest pressure that can stand in a section: the lower of relief set and design pressure.
 
     Parameters
@@ -38,6 +42,9 @@ def highest_pressure(installation: Installation, members: Iterable[str]) -> floa
         The checked installation.
     members
         Ids of the section's parts.
+    relief_valves
+        Ids of the relief valves that its air can reach: one behind a closed valve keeps nothing
+        down. Left out: all that stand on the parts.
 
     Returns
     -------
@@ -50,7 +57,11 @@ def highest_pressure(installation: Installation, members: Iterable[str]) -> floa
         for part in installation.holders()
         if part.id in inside and part.design_pressure is not None
     ]
-    bounds += [valve.set_pressure for valve in installation.relief_valves if valve.on in inside]
+    bounds += [
+        valve.set_pressure
+        for valve in installation.relief_valves
+        if valve.on in inside and (relief_valves is None or valve.id in relief_valves)
+    ]
     starts = [
         start_state(installation, part)[0] for part in installation.holders() if part.id in inside
     ]

@@ -108,6 +108,10 @@ class FireStudy:
         states = {plug.id: plug_state(installation, plug, on) for plug in plugs}
         self.uncredited = tuple(name for name, state in states.items() if not state.credited)
         self.conditions = {name: str(state.condition) for name, state in states.items()}
+        # of a plug of unknown alloy nobody can say what it does if it works
+        self.may_still_work = any(
+            plug.id in self.uncredited and plug.alloy is not None for plug in plugs
+        )
 
     def changed(
         self, installation: Installation, exposure: Exposure, renewed: str | None
@@ -218,7 +222,7 @@ def fire_record(
         by_basis[CAUTIOUS_BASIS] = worst.outcome
 
     follow = {"without": study.case(setting, "none")}
-    if study.uncredited:
+    if study.may_still_work:
         follow["all"] = study.case(setting, "all")
     for name, factor in CONVECTION_DOUBT.items():
         follow[name] = study.case(setting, convection=factor)

@@ -6,6 +6,8 @@ from dataclasses import replace
 
 import pytest
 
+from airrisk.firetest import layout as at
+from airrisk.firetest.case import build_case
 from airrisk.installation.model import Fire, Installation, Junction, Valve
 from airrisk.study.exposures import exposures
 from tests.study.networks import line, plug, relief, vessel
@@ -101,3 +103,17 @@ def test_a_section_without_a_part_in_the_fire_is_left_out(closed):
     parts = pair(own(closed=closed))
     more = replace(parts, vessels=(*parts.vessels, vessel("R3")), junctions=(Junction(id="J1"),))
     assert all("R3" not in e.section.vessels for e in exposures(more))
+
+
+@pytest.mark.parametrize("state", ["open", "closed"])
+def test_a_relief_valve_that_can_be_shut_off_does_not_bound_the_start_pressure(state):
+    """Property: shut in, RV1 set below the design pressure is out of reach and keeps nothing."""
+    valve = Valve(id="V1", on="RV1", state=state)
+    low = relief("RV1", "R1", set_pressure=8e5)
+    tank = vessel("R1", pressure=7e5)
+    free = Installation(vessels=(tank,), relief_valves=(low,))
+    shut = replace(free, valves=(valve,))
+    for plant, highest in ((free, 8e5), (shut, tank.design_pressure)):
+        exposure = exposures(plant)[0]
+        case = build_case(plant, exposure.fire, exposure.section, start="highest")
+        assert case.floats[case.space_at("R1", at.S_PRESSURE)] == highest

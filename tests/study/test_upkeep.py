@@ -256,3 +256,21 @@ def test_later_export_replaces_the_earlier_event() -> None:
 def test_calendar_refuses_a_time_without_zone() -> None:
     with pytest.raises(ValueError, match="time zone"):
         register_calendar((), "Works", dt.datetime(2026, 11, 1))
+
+
+def test_a_plug_that_is_not_fitted_yet_is_not_counted_on() -> None:
+    # property: on a day before the fitting date nothing stands there that a verdict may count on
+    state = plug_state(plant(), plant().plugs[0], DAY(2026, 3, 1))
+    assert not state.credited
+    assert state.uncredited == "no date"
+    assert plug_state(plant(), plant().plugs[0], DAY(2026, 3, 2)).credited
+
+
+def test_before_the_fitting_date_the_predecessor_rules() -> None:
+    whole = plant(
+        Inspection(on="P1", date=DAY(2025, 9, 1), renewed=True),
+        Inspection(on="P1", date=DAY(2025, 12, 1), condition="corroded"),
+    )
+    assert plug_state(whole, whole.plugs[0], DAY(2025, 10, 1)).credited
+    assert plug_state(whole, whole.plugs[0], DAY(2026, 1, 1)).uncredited == "corroded"
+    assert plug_state(whole, whole.plugs[0], DAY(2026, 3, 2)).credited

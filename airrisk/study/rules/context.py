@@ -94,7 +94,8 @@ class RuleContext:
 
     def highest_pressure(self, part: str) -> float:
         """Highest pressure that can stand in the shut-in section of a part, Pa absolute."""
-        return highest_pressure(self.installation, self.section_at(part).members)
+        section = self.section_at(part)
+        return highest_pressure(self.installation, section.members, section.relief_valves)
 
     def pressure_volume(self, section: Section) -> float:
         """Gauge pressure times volume of a section, Pa m3."""
