@@ -283,22 +283,20 @@ def assessed(file: Path, on: str | None, *, bores: bool) -> Any:
 
 def assessed_with(installation: Any, data: bytes, on: str | None, *, bores: bool) -> Any:
     """The assessment of a checked installation, with progress when a person watches."""
+    from airrisk.command.stopping import stop_on_interrupt
+    from airrisk.command.watching import watched
     from airrisk.study.assessment import assess as assess_installation
 
     day = date_of(on, installation)
-    if not sys.stderr.isatty():
-        return assess_installation(installation, day, source=data, bores=bores)
-    from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn
-
-    columns = (BarColumn(), TextColumn("{task.percentage:>3.0f} % {task.description}"))
-    with Progress(*columns, console=Console(stderr=True), transient=True) as shown:
-        task = shown.add_task("", total=1.0)
-
-        def progress(done: float, what: str) -> None:
-            shown.update(task, completed=done, description=what)
-
-        return assess_installation(installation, day, source=data, bores=bores, progress=progress)
+    with watched() as progress, stop_on_interrupt() as should_stop:
+        return assess_installation(
+            installation,
+            day,
+            source=data,
+            bores=bores,
+            progress=progress,
+            should_stop=should_stop,
+        )
 
 
 def write_output(path: Path, data: bytes) -> None:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
+
+from airrisk.command.stopping import stop_on_interrupt
+from airrisk.command.watching import watched
 
 if TYPE_CHECKING:
     from airrisk.study.what_if_records import WhatIf
@@ -98,9 +98,15 @@ def what_if(
         from airrisk.study.what_if import what_if as ask
 
         questions = Questions(vary, sweeps, samples, method.replace("-", " "), seed)
-        with watched() as progress:
+        with watched() as progress, stop_on_interrupt() as should_stop:
             answer = ask(
-                installation, day, questions, fire=fire, section=section, progress=progress
+                installation,
+                day,
+                questions,
+                fire=fire,
+                section=section,
+                progress=progress,
+                should_stop=should_stop,
             )
     except WhatIfError as error:
         raise line.InputRefused(f"{file}: {error}") from None
@@ -153,8 +159,14 @@ def what_if_chapter(installation: Any, day: Any, samples: int, unit_set: str) ->
     from airrisk.study.what_if_inputs import WhatIfError
 
     try:
-        with watched() as progress:
-            answer = ask(installation, day, Questions(samples=samples), progress=progress)
+        with watched() as progress, stop_on_interrupt() as should_stop:
+            answer = ask(
+                installation,
+                day,
+                Questions(samples=samples),
+                progress=progress,
+                should_stop=should_stop,
+            )
     except WhatIfError as error:
         raise InputRefused(f"--what-if: {error}") from None
     return what_if_section(answer, units_for(installation, unit_set))
@@ -177,25 +189,6 @@ def exit_code(answer: WhatIf) -> int:
     if sampled is not None:
         points.append(sampled.safe.count == sampled.samples)
     return EXIT_CLEAR if all(points) else EXIT_FINDINGS
-
-
-@contextmanager
-def watched() -> Iterator[Callable[[float, str], None] | None]:
-    """A progress bar on a terminal, else nothing."""
-    if not sys.stderr.isatty():
-        yield None
-        return
-    from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn
-
-    columns = (BarColumn(), TextColumn("{task.percentage:>3.0f} % {task.description}"))
-    with Progress(*columns, console=Console(stderr=True), transient=True) as shown:
-        task = shown.add_task("", total=1.0)
-
-        def progress(done: float, what: str) -> None:
-            shown.update(task, completed=done, description=what)
-
-        yield progress
 
 
 def _print_inputs(

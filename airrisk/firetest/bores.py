@@ -87,12 +87,19 @@ class _Search:
         self.should_stop = should_stop
         self.runs = 0
 
-    def run(self, floats: Mapping[int, float]) -> FireRun:
+    def run(
+        self,
+        floats: Mapping[int, float],
+        *,
+        fine: FireCase | None = None,
+        store: bool | None = None,
+    ) -> FireRun:
+        """The case with these numbers; ``fine``: another one with the steps of its own."""
         self.runs += 1
         return run(
-            self.case.changed(floats),
+            (self.case if fine is None else fine).changed(floats),
             workspace=self.workspace,
-            store=self.judge is not None,
+            store=self.judge is not None if store is None else store,
             should_stop=self.should_stop,
         )
 
@@ -178,13 +185,18 @@ def smallest_bore(
     workspace
         Reused arrays of this thread.
     should_stop
-        As for ``run``.
+        As for ``run``, in every run of the search.
     judge
         Verdict of a stored run; left out: ``classify``, which needs none.
 
     Returns
     -------
     BoreResult
+
+    Raises
+    ------
+    Cancelled
+        ``should_stop`` said so.
     """
     case = _enabled(case, plug)
     search = _Search(case, workspace, should_stop, judge)
@@ -229,10 +241,7 @@ def smallest_bore(
 def _confirmed(search: _Search, case: FireCase, plug: str, bore: float) -> float:
     """A bore that passes with the fine steps of a full run too."""
     for _ in range(8):
-        search.runs += 1
-        stored = search.judge is not None
-        fine = case.changed(bore_floats(case, plug, bore))
-        result = run(fine, workspace=search.workspace, store=stored)
+        result = search.run(bore_floats(case, plug, bore), fine=case)
         if excess(result, search.judge) <= 0.0:
             break
         bore *= 1.0 + 0.5 * BORE_TOLERANCE
@@ -264,15 +273,10 @@ def _late_by(search: _Search, case: FireCase, plug: str, bore: float) -> float |
         * float(case.floats[case.space_at(name, at.S_BURST_FACTOR)])
         for name in case.parts
     }
-    opened = run(
-        search.case.changed({**strong, **bore_floats(case, plug, bore)}),
-        workspace=search.workspace,
-        store=False,
-    )
+    opened = search.run({**strong, **bore_floats(case, plug, bore)}, store=False)
     time = next((e.time for e in opened.events if e.event == "plug opens" and e.part == plug), None)
-    closed = run(search.case.without_plugs(), workspace=search.workspace, store=False)
+    closed = search.run({}, fine=search.case.without_plugs(), store=False)
     limits = [float(t) for t in closed.limit_time[list(case.vessel_indices)] if math.isfinite(t)]
-    search.runs += 2
     if time is None or not limits:
         return None
     return time - min(limits)

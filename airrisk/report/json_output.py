@@ -76,7 +76,9 @@ def _section(record: SectionRecord) -> dict[str, Any]:
 
 
 def _fire(record: FireRecord) -> dict[str, Any]:
-    return {key: plain(getattr(record, key)) for key in _FIRE_KEYS}
+    line = record.line_rupture_without_vent_s
+    found = {key: plain(getattr(record, key)) for key in _FIRE_KEYS}
+    return found | {"line_rupture_without_vent_s": None if line is None else plain(dict([line]))}
 
 
 def _finding(record: Finding, units: Units) -> dict[str, Any]:

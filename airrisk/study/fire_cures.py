@@ -267,7 +267,11 @@ def _prove(study: FireStudy, setting: Setting, proposal: _Proposal) -> Cure | No
     _, at = _worst(trial, setting)
     case = trial.case(at)
     exact = smallest_bore(
-        case, proposal.plug.id, extras=False, judge=_judge_of(trial, case)
+        case,
+        proposal.plug.id,
+        extras=False,
+        should_stop=study.should_stop,
+        judge=_judge_of(trial, case),
     ).exact_m
     if exact is None:
         return None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -11,6 +12,8 @@ import pytest
 
 from airrisk.command.line import run
 from airrisk.firetest import shipped
+from airrisk.study import assessment, what_if
+from airrisk.study.assessment import Stopped
 
 SCHOOL = "school-laboratory.toml"
 
@@ -218,3 +221,33 @@ def test_the_chapter_for_students_is_of_a_vessel_of_the_file(school, tmp_path, c
     assert run(["report", str(school), "--html", str(page), "--energies", "R9"]) == 2
     assert "valid: R1" in capsys.readouterr().err
     assert not page.exists()
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("assess", "--json"),
+        ("report", "--json"),
+        ("what-if", "--samples", "10", "--json"),
+    ],
+    ids=lambda words: words[0],
+)
+def test_an_interrupt_ends_a_run_with_130_and_leaves_the_file_as_it_was(
+    school, tmp_path, monkeypatch, capsys, words
+):
+    """Property: whatever is being computed when the person presses Ctrl+C."""
+
+    def interrupted(*_, should_stop, **__):
+        signal.raise_signal(signal.SIGINT)
+        raise Stopped if should_stop() else AssertionError("goes on")
+
+    for module, name in ((assessment, "assess"), (what_if, "what_if")):
+        monkeypatch.setattr(module, name, interrupted)
+    target = tmp_path / "answer.json"
+    target.write_text("of last time", encoding="utf-8")
+    before = signal.getsignal(signal.SIGINT)
+    assert run([words[0], str(school), *words[1:], str(target)]) == 130
+    assert capsys.readouterr().err.strip() == "stopped"
+    assert target.read_text(encoding="utf-8") == "of last time"
+    assert list(tmp_path.iterdir()) == [target]
+    assert signal.getsignal(signal.SIGINT) is before

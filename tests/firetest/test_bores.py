@@ -6,10 +6,11 @@ import math
 
 import pytest
 
+from airrisk.firetest import bores
 from airrisk.firetest import layout as at
 from airrisk.firetest.bores import bore_floats, smallest_bore, usual_bores
 from airrisk.firetest.outcome import classify
-from airrisk.firetest.run import run
+from airrisk.firetest.run import Cancelled, run
 from tests.firetest.systems import case_of, fire, line, plug, relief, vessel
 
 
@@ -124,3 +125,37 @@ def test_the_area_of_the_rule_for_gas_filled_vessels_stands_beside_it():
 def test_a_vessel_out_of_the_fire_has_no_area_by_that_rule():
     case = case_of(vessel(), plug(), fire(share=0.0))
     assert smallest_bore(case, "FP1", extras=False).api521_area_m2 is None
+
+
+@pytest.mark.parametrize(
+    "case",
+    [
+        pytest.param(lambda: case_of(vessel(), plug(), fire()), id="a bore is enough"),
+        pytest.param(
+            lambda: case_of(
+                vessel(), plug(alloy="lead", bore=0.02), fire(share=0.25, plugs_in_fire=())
+            ),
+            id="no bore is enough",
+        ),
+    ],
+)
+def test_a_wish_to_stop_ends_the_search_in_the_run_in_which_it_comes(case, monkeypatch):
+    # property: whichever run it is, none follows it
+    begun: list[int] = []
+    last = math.inf
+
+    def counted(*words, **settings):
+        begun.append(1)
+        return run(*words, **settings)
+
+    monkeypatch.setattr(bores, "run", counted)
+
+    def search():
+        begun.clear()
+        smallest_bore(case(), "FP1", extras=False, should_stop=lambda: len(begun) >= last)
+
+    search()
+    for last in range(1, len(begun) + 1):
+        with pytest.raises(Cancelled):
+            search()
+        assert len(begun) == last

@@ -2,6 +2,7 @@
 
 import json
 import math
+from dataclasses import replace
 
 from airrisk.report.json_output import to_json_dict, to_json_text
 from tests.report import hand_made
@@ -106,3 +107,11 @@ def test_every_number_is_a_plain_json_number():
 
 def test_the_same_answer_gives_the_same_bytes():
     assert to_json_text(hand_made.assessment()) == to_json_text(hand_made.assessment())
+
+
+def test_the_first_line_to_rupture_without_any_plug_and_its_time_are_there():
+    record = replace(hand_made.assessment().fires[0], line_rupture_without_vent_s=("L1", 212.5))
+    whole = replace(hand_made.assessment(), fires=(record,))
+    fire = to_json_dict(whole)["fires"][0]
+    assert fire["line_rupture_without_vent_s"] == {"L1": 212.5}
+    assert document()["fires"][0]["line_rupture_without_vent_s"] is None

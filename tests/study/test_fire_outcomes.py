@@ -10,14 +10,16 @@ from functools import cache
 import pytest
 
 from airrisk import tables
+from airrisk.firetest import bores
 from airrisk.firetest.case import build_case
 from airrisk.firetest.outcome import Verdict, classify
-from airrisk.firetest.run import run
+from airrisk.firetest.run import Cancelled, run
 from airrisk.installation.model import Choices, Fire, Inspection, Installation, Plug
 from airrisk.installation.reading import read
 from airrisk.installation.splice import SystemText
+from airrisk.study import fire_cures
 from airrisk.study.exposures import Exposure, exposures
-from airrisk.study.fire_outcomes import badness, failed_record, fire_record
+from airrisk.study.fire_outcomes import FireStudy, badness, failed_record, fire_record
 from airrisk.study.records import Cure, FireRecord
 from tests.firetest.systems import fire, installation, plug, vessel
 
@@ -304,3 +306,28 @@ def test_in_an_assumed_fire_a_new_plug_is_all_that_changes():
     assert (cure.kind, cure.device, cure.changes) == ("fit", "FP1", ())
     assert dict(cure.added)["on"] == '"R1"'
     assert dict(cure.added)["bore"] == f'"{cure.bore_m * 1e3:.1f} mm"'
+
+
+def test_a_wish_to_stop_ends_the_search_for_cures_within_a_bore_search(monkeypatch):
+    # property: at most one more run begins on each of the two threads
+    asked, after = False, 0
+    run_one = bores.run
+
+    def counted(*words, **settings):
+        nonlocal after
+        after += asked
+        return run_one(*words, **settings)
+
+    def searching(*words, **settings):
+        nonlocal asked
+        asked = True
+        return bores.smallest_bore(*words, **settings)
+
+    monkeypatch.setattr(bores, "run", counted)
+    monkeypatch.setattr(fire_cures, "smallest_bore", searching)
+    whole = read(tables.sample_path("sawmill").read_text(encoding="utf-8"))
+    exposure = next(e for e in exposures(whole) if e.fire.id == "F1")
+    study = FireStudy(whole, exposure, DAY, lambda: asked)
+    with pytest.raises(Cancelled):
+        fire_cures.find_cures(study, study.settings("tensile")[0], {})
+    assert after <= 2

@@ -1,0 +1,26 @@
+"""A progress bar while a person watches."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+
+@contextmanager
+def watched() -> Iterator[Callable[[float, str], None] | None]:
+    """A progress bar on a terminal, else nothing."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn
+
+    columns = (BarColumn(), TextColumn("{task.percentage:>3.0f} % {task.description}"))
+    with Progress(*columns, console=Console(stderr=True), transient=True) as shown:
+        task = shown.add_task("", total=1.0)
+
+        def progress(done: float, what: str) -> None:
+            shown.update(task, completed=done, description=what)
+
+        yield progress
