@@ -98,6 +98,9 @@ def _is_own_space(
 def gas_network(installation: Installation, section: Section, fire: Fire) -> GasNetwork:
     """The gas spaces of a section and the paths between them.
 
+    The air of a line that is a space of its own stands in its middle, half the pipe on either
+    side; only the air that a device lets out of a dead leg comes through the whole of it.
+
     Parameters
     ----------
     installation, section
@@ -189,11 +192,15 @@ def gas_network(installation: Installation, section: Section, fire: Fire) -> Gas
         flow = flows[name]
         if name in own:
             body = index[name]
-            for end in (flow.from_end, flow.to_end):
-                other = place(end.part)
-                if not end.passes or other is None or other == body:
-                    continue
-                add(line, other, body, end.into_line, end.out_of_line, True)
+            found = [
+                (other, end)
+                for end in (flow.from_end, flow.to_end)
+                if end.passes and (other := place(end.part)) is not None and other != body
+            ]
+            # nobody states where along a line a device stands: in a dead leg it may be the far end
+            half = len(found) > 1 or name not in with_device
+            for other, end in found:
+                add(line, other, body, end.into_line, end.out_of_line, half)
         else:
             first, second = place(flow.from_end.part), place(flow.to_end.part)
             if first is not None and second is not None and first != second:

@@ -178,3 +178,31 @@ def test_condensate_takes_room_from_the_air():
     wet = case_of(vessel(condensate=0.1), fire(), site=MILD)
     volumes = [c.floats[c.space_at("R1", at.S_VOLUME)] for c in (dry, wet)]
     assert volumes == pytest.approx([2.0, 1.9])
+
+
+def test_a_plug_in_a_dead_leg_gets_its_air_through_the_whole_leg():
+    """Analytic: long thin pipe, isothermal flow with friction, choked or not, within 4 %."""
+    length, bore = 50.0, 0.010
+    leg = line("L1", "R1", "closed", length=length, inside_diameter=bore, loss=0.0)
+    case = case_of(vessel(wall_thickness=0.02), leg, plug(on="L1", bore=0.02), fire(("R1", "L1")))
+    result = run(case)
+    shown = curves(result)
+    opens = events_of(result, "plug opens")["FP1"]
+    when = opens + 60.0
+    p, t, m = (
+        np.interp(when + step, shown.time_s, values)
+        for values, step in (
+            (shown.parts["R1"].pressure_pa, 0.0),
+            (shown.parts["R1"].gas_temperature_k, 0.0),
+            (shown.parts["R1"].gas_mass_kg, -5.0),
+        )
+    )
+    flow = (m - np.interp(when + 5.0, shown.time_s, shown.parts["R1"].gas_mass_kg)) / 10.0
+    area = 0.25 * np.pi * bore**2
+    viscosity = 1.716e-5 * (t / 273.15) ** 1.5 * (273.15 + 110.4) / (t + 110.4)  # Sutherland
+    reynolds = 4.0 * flow / (np.pi * bore * viscosity)
+    friction = (-1.8 * np.log10((5e-5 / bore / 3.7) ** 1.11 + 6.9 / reynolds)) ** -2  # Haaland
+    end = np.linspace(101325.0, 0.999 * p, 4000)
+    resistance = friction * length / bore + 1.5 + 2.0 * np.log(p / end)
+    by_hand = area * np.max(np.sqrt((p**2 - end**2) / (287.05 * t * resistance)))
+    assert flow == pytest.approx(by_hand, rel=0.04)
