@@ -175,16 +175,17 @@ def _fire_devices(items: Items, report: Report) -> None:
             part = on.get(plug)
             if reaches is not None and part is not None and part not in reaches:
                 report(item, "plugs_in_fire", f"{plug} stands on {part}, which the fire does not "
-                       "reach", "plugs on parts in reaches")  # fmt: skip
+                       "reach", "plugs on parts in reaches", value=plug)  # fmt: skip
         for name in item.values.get("closed", ()):
             valve = valves.get(name)
             if valve is None:
                 continue
             if valve.values.get("kind", "isolating") != "isolating":
-                report(item, "closed", f"{name} is a non-return valve", "isolating valves")
+                report(item, "closed", f"{name} is a non-return valve", "isolating valves",
+                       value=name)  # fmt: skip
             elif valve.values.get("state") == "locked open":
                 report(item, "closed", f"{name} is locked open",
-                       "valves that are not locked open")  # fmt: skip
+                       "valves that are not locked open", value=name)  # fmt: skip
 
 
 def _inspections(items: Items, report: Report) -> None:

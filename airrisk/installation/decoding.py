@@ -8,7 +8,8 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from airrisk.installation.problems import Problem, SystemFileErrors
+from airrisk.installation.fields import all_fields, kind_name
+from airrisk.installation.problems import SHOWN_VALUE, Problem, SystemFileErrors
 
 MAX_BYTES = 2_000_000
 
@@ -103,6 +104,14 @@ def parse_toml(text: str, name: str = "") -> dict[str, Any]:
         if "\0" in text:
             reason = "not a text file"
         meaning = _SYNTAX.get(reason, reason[:1].lower() + reason[1:])
+        if meaning in _ABOUT_VALUE and not at_end:
+            slip = _usual_slip(name, text, number)
+            if slip is not None:
+                raise SystemFileErrors([slip]) from None
+        again = _TWICE.fullmatch(reason)
+        if again:
+            table = ".".join(re.findall(r"'([^']*)'", again[1]))
+            meaning = f"the table [{table}] is given twice"
         if at_end:
             meaning = f"the file ends too early: {meaning}"
         raise SystemFileErrors(
@@ -125,16 +134,72 @@ def parse_toml(text: str, name: str = "") -> dict[str, Any]:
         ) from None
 
 
+def _usual_slip(name: str, text: str, number: int) -> Problem | None:
+    """The mistake of a line as one writes it who does not know TOML; None if it is another."""
+    lines = text.split("\n")
+    found = _VALUE_LINE.match(lines[number - 1])
+    if found is None:
+        return None
+    key, value = found[1], found[2].strip()
+    if len(value) > SHOWN_VALUE or not value.isprintable():
+        return None
+    specs = [one for _, one in all_fields() if one.key == key]
+    message, valid = "a text without quotes", f'{key} = "{value}"'
+    if value[0] in _CURLY:
+        message, valid = "curly quotes", f'straight quotes: {key} = "{value.strip(_CURLY)}"'
+    elif '"' in value:
+        return None
+    elif _DATE_LIKE.fullmatch(value):
+        message, valid = _NO_DATE, "year-month-day without quotes, for example 2026-11-01"
+    elif specs and specs[0].kind == "references":
+        ids = ", ".join(f'"{one.strip()}"' for one in value.strip("[]").split(",") if one.strip())
+        message, valid = "not a list of ids in quotes", f"{key} = [{ids}]"
+    elif specs and specs[0].kind in _UNQUOTED:
+        message, valid = "not readable", specs[0].valid_text()
+    elif value[0] == "[":
+        return None
+    message = f"not valid TOML: {message}"
+    return Problem(name, number, _table_around(lines, number), key, value, message, valid)
+
+
+def _table_around(lines: list[str], number: int) -> str:
+    """The table that a line stands in, in words; empty at the top of the file."""
+    for start in range(number - 2, -1, -1):
+        header = _HEADER.match(lines[start])
+        if header:
+            break
+    else:
+        return ""
+    for line in lines[start + 1 : number - 1]:
+        own = _ID_LINE.match(line)
+        if own:
+            return f"{kind_name(header[1])} {own[1]}"
+    return kind_name(header[1])
+
+
+_HEADER = re.compile(r"\s*\[+\s*([\w.-]+)\s*\]")
+_ID_LINE = re.compile(r"""\s*id\s*=\s*["']([^"']{1,40})["']""")
+_VALUE_LINE = re.compile(r"\s*([\w-]+)\s*=\s*(\[?[^#'\[\]{}=\s][^#'\[\]{}=]*\]?)\s*(#.*)?$")
+_DATE_LIKE = re.compile(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}")
+_CURLY = "\u201c\u201d\u201e"
+_TWICE = re.compile(r"Cannot declare (.*) twice")
+_UNQUOTED = ("number", "share", "integer", "flag", "date", "point")
+_MORE_ON_LINE = "more on the line than one value"
+_UNREADABLE = "no value that can be read; texts need quotes"
+_NO_DATE = "no such date"
+_ABOUT_VALUE = (_MORE_ON_LINE, _UNREADABLE, _NO_DATE)
+
 _SYNTAX = {
+    "Invalid date or datetime": _NO_DATE,
     "Cannot overwrite a value": "this key is given twice",
     "Cannot declare twice": "this table is given twice",
     "Invalid statement": "neither a key, a table nor a comment",
     "Unescaped '\\' in a string": "a backslash inside quotes must be doubled",
     "Expected '=' after a key in a key/value pair": "'=' is missing after the key",
-    "Expected newline or end of document after a statement": "more on the line than one value",
+    "Expected newline or end of document after a statement": _MORE_ON_LINE,
     "Illegal character '\\n'": "the quotes are not closed on this line",
     "Unterminated string": "the quotes are not closed",
-    "Invalid value": "no value that can be read; texts need quotes",
+    "Invalid value": _UNREADABLE,
     "Unclosed array": "the list is not closed with ]",
     "Unclosed inline table": "the braces are not closed with }",
 }

@@ -99,6 +99,18 @@ class FieldSpec:
             return f"{low} to {high}"
         return f"{low} or more" if low else f"{high} or less" if high else ""
 
+    def example(self) -> str:
+        """Accepted texts of a field with a unit, none of them out of its range."""
+        if self.absolute:
+            return '"1013 mbar(a)" or "14.7 psia"'
+        if self.kind == "length" and self.unit == "m":
+            return '"12 m" or "39 ft"'
+        if self.kind == "length" and self.high is not None and self.high <= 1.0:
+            return '"8 mm", "0.8 cm" or "0.315 in"'
+        if self.kind == "volume" and self.low is not None and self.low >= 0.1:
+            return '"150 m3" or "5300 ft3"'
+        return quantities.example(self.kind)
+
     def valid_text(self) -> str:
         """What may stand in the file, as put into messages."""
         if self.choices:
@@ -107,12 +119,7 @@ class FieldSpec:
             return "true | false"
         if self.kind in _EXAMPLES:
             return _EXAMPLES[self.kind]
-        if self.is_quantity:
-            text = quantities.example(self.kind)
-            if self.absolute:
-                text = '"1013 mbar(a)" or "14.7 psia"'
-        else:
-            text = "a number without quotes"
+        text = self.example() if self.is_quantity else "a number without quotes"
         bounds = self.range_text()
         return f"{text}, from {bounds}" if bounds else text
 

@@ -82,6 +82,10 @@ def shown(value: object) -> str:
         text = '"' + "".join(c if c.isprintable() else "\ufffd" for c in value) + '"'
     elif isinstance(value, dict):
         text = "{...}"
+    elif isinstance(value, list) and value and all(isinstance(one, dict) for one in value):
+        text = "[[...]]"
+    elif isinstance(value, list):
+        text = f"[{', '.join(shown(one) for one in value)}]"
     else:
         text = str(value)
     return text if len(text) <= SHOWN_VALUE else text[: SHOWN_VALUE - 3] + "..."

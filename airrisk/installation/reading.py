@@ -47,6 +47,7 @@ from airrisk.installation.values import (
     did_you_mean,
     fold,
     id_mistake,
+    known_names,
     read_notes,
     read_value,
 )
@@ -335,15 +336,18 @@ class _Reader:
                 what = "no table or field of that name"
                 self.report(
                     top, key, f"{what}; {near}" if near else what,
-                    ", ".join(kind for kind in (*keys_of(""), *FIELDS) if kind), value=key,
+                    ", ".join((*keys_of(""), *(_header(kind) for kind in FIELDS if kind))),
+                    value=value,
                 )  # fmt: skip
             elif key in SINGLE:
                 if isinstance(value, dict):
                     self.items[key].append(Item(key, 0, value))
                 else:
-                    self.report(top, key, "not a table", f"[{key}]", value=value)
+                    self.report(top, key, "not a table", _header(key), value=value)
             elif not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
-                self.report(top, key, "not a list of tables", f"[[{key}]]", value=value)
+                one = isinstance(value, dict)
+                what = "one table, not a list of tables" if one else "not a list of tables"
+                self.report(top, key, what, f"{_header(key)} above each of them", value=value)
             else:
                 self.items[key] = [Item(key, index, raw) for index, raw in enumerate(value)]
         for kind in ("about", "choices", "site", "spread"):
@@ -374,16 +378,15 @@ class _Reader:
             if key not in known:
                 near = did_you_mean(key, known)
                 what = "no field of that name"
-                self.report(
-                    item, key, f"{what}; {near}" if near else what, ", ".join(known), value=key
-                )
+                self.report(item, key, f"{what}; {near}" if near else what, ", ".join(known))
         for key, one in known.items():
             if key in item.raw:
                 value = self._value(item, one)
                 if value is not WRONG and item.kind:
                     item.values[one.attr] = value
             elif one.required:
-                self.report(item, key, "missing", one.valid_text())
+                names = known_names(one, self.around)
+                self.report(item, key, "missing", " | ".join(names) or one.valid_text())
 
     def _value(self, item: Item, one: FieldSpec) -> Any:
         def told(message: str, valid: str, *sub: str | int, value: object = None) -> None:
@@ -436,6 +439,11 @@ class _Reader:
 Told = Callable[[str, str, str], None]
 
 
+def _header(kind: str) -> str:
+    """How a table of a kind is headed in the file."""
+    return f"[{kind}]" if kind in SINGLE else f"[[{kind}]]"
+
+
 def _resolve_vessel(item: Item, ambient_temperature: float, told: Told) -> None:
     values = item.values
     values.setdefault("temperature", ambient_temperature)
@@ -460,6 +468,11 @@ def _resolve_vessel(item: Item, ambient_temperature: float, told: Told) -> None:
             built = vessel_geometry(**shape, volume=values["volume"])
     except ShellError as error:
         told(error.field, "too small for these heads", error.valid)
+        return
+    longest = field_spec("vessel", "cylinder_length").high or 0.0
+    if built.cylinder_length > longest:
+        told("volume", f"makes a cylinder of {built.cylinder_length:.4g} m",
+             f"a cylinder of at most {longest:g} m")  # fmt: skip
         return
     given = values.setdefault("volume", built.volume)
     values.setdefault("cylinder_length", built.cylinder_length)

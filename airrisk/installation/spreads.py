@@ -87,7 +87,8 @@ def read_spreads(
             what = "no part of that id"
             report(
                 table, part, f"{what}; {near}" if near else what,
-                f"an id, or site: {', '.join(sorted(names, key=fold)[:12])}", value=part,
+                "a table by part, for example [spread.R1]; parts: "
+                + ", ".join(sorted(names, key=fold)[:12]) + (", ..." if len(names) > 12 else ""),
             )  # fmt: skip
             continue
         if not isinstance(rows, dict):

@@ -100,8 +100,10 @@ def _quantity(spec: FieldSpec, value: object, around: Surroundings, report: Repo
     try:
         found = quantities.parse(value, spec.kind, ambient_pressure=ambient)
     except QuantityError as error:
-        bounds = spec.range_text()
-        report(error.reason, f"{error.valid}, from {bounds}" if bounds else error.valid)
+        # A field's own example knows its range, and that some pressures are absolute only.
+        own = spec.absolute or error.valid == quantities.example(spec.kind)
+        valid, bounds = spec.example() if own else error.valid, spec.range_text()
+        report(error.reason, f"{valid}, from {bounds}" if bounds else valid)
         return WRONG
     datum = around.ambient_pressure if spec.kind == "pressure" and not spec.absolute else 0.0
     return _bounded(spec, found, report, datum)
@@ -233,8 +235,15 @@ def _months(spec: FieldSpec, value: object, around: Surroundings, report: Report
     return months
 
 
+def known_names(spec: FieldSpec, around: Surroundings) -> tuple[str, ...]:
+    """The names that a field takes from the program's tables; empty for other fields."""
+    if spec.kind == "material":
+        return around.materials
+    return (*around.alloys, ALLOY_UNSTATED) if spec.kind == "alloy" else ()
+
+
 def _named(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
-    known = around.materials if spec.kind == "material" else (*around.alloys, ALLOY_UNSTATED)
+    known = known_names(spec, around)
     if spec.kind == "alloy" and value == ALLOY_UNSTATED:
         return None
     by_fold = {fold(name): name for name in known}

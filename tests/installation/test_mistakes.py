@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
+from airrisk import quantities
 from airrisk.installation import reading
+from airrisk.installation.fields import all_fields
 from airrisk.installation.migration import FORMAT
 from airrisk.installation.problems import NewerFormat, SystemFileErrors
 from airrisk.installation.reading import MAX_BYTES, check, examine, read
@@ -164,7 +168,7 @@ CASES = [
      '= "P256GH"\ndesign_pressure = "11 bar(g)"\npressure = "10 bar(g)"\ncondensate',
      R1, "material", 'no material of that name; did you mean "P265GH"?', "304L"),
     ('alloy = "tin"', 'alloy = "tinn"', FP1, "alloy", 'did you mean "tin"?', "unknown"),
-    ('alloy = "tin"\n', "", FP1, "alloy", "missing", "a known alloy"),
+    ('alloy = "tin"\n', "", FP1, "alloy", "missing", "Bi58Sn42"),
     ('"tensile"', '"tensil"', "choices", "strength_basis", 'did you mean "tensile"?', "annex-a"),
     ("2026-02-10", '"2026-02-10"', FP1, "fitted", "in quotes, not a plain date", "2026-11-01"),
     ("2026-02-10", "2026-02-10T10:00:00", FP1, "fitted", "not a date", "2026-11-01"),
@@ -272,6 +276,26 @@ CASES = [
      "one entry a day"),
     ('[[room]]', '[[room]]\nid = "Shed"\nvolume = "9 m3"\narea = "hall"\n[[room]]', "room Hall",
      "area", "Shed is already the room of this area", "one room"),
+    # examples and lists that fit the field
+    ('"1013 mbar(a)"', '"1013 mbar"', "site", "ambient_pressure", "gauge or absolute is not said",
+     '"1013 mbar(a)" or "14.7 psia", from 400 mbar(a)'),
+    ('bore = "10 mm"\n', "", FP1, "bore", "missing", '"8 mm", "0.8 cm" or "0.315 in", from 0.5 mm'),
+    ('bore = "10 mm"', 'bore = "10"', FP1, "bore", "no unit", '"8 mm", "0.8 cm"'),
+    ('length = "12 m"\n', "", "line L1", "length", "missing", '"12 m" or "39 ft", from 0.01 m'),
+    ('material = "P265GH"\n', "", R1, "material", "missing", "P235GH | P265GH"),
+    ('"2 m3"', '"1500 m3"', R1, "volume", "makes a cylinder of 1578 m", "at most 200 m"),
+    # lines that are no TOML, as people write them
+    ('= "1100 mm"', "= 1100 mm # outside?", R1, "inside_diameter", "a text without quotes",
+     'inside_diameter = "1100 mm"'),
+    ('alloy = "tin"', "alloy = tin", FP1, "alloy", "a text without quotes", 'alloy = "tin"'),
+    ('id = "R1"\n', "id = \u201cR1\u201d\n", "vessel", "id", "curly quotes", 'id = "R1"'),
+    ("2026-02-10", "10.02.2026", FP1, "fitted", "no such date", "2026-11-01"),
+    ("2026-02-10", "2026-13-10", FP1, "fitted", "no such date", "2026-11-01"),
+    ("2026-02-10", "2026-02-30", FP1, "fitted", "no such date", "2026-11-01"),
+    ('["R1", "L1"]', "[R1, L1]", F1, "reaches", "ids in quotes", 'reaches = ["R1", "L1"]'),
+    ("measured = true", "measured = yes", R1, "measured", "not readable", "true | false"),
+    ("0.85", "0,85", R1, "weld_factor", "not readable", "a number without quotes, from 0.4 to 1"),
+    ("at = [1.0, 2.0]", "at = 1.0, 2.0", R1, "at", "not readable", "[12.0, 3.5]"),
     # spreads
     ("[spread.R1]", "[spread.R7]", "spread", "R7", "no part of that id", "R1, R2, RV1, site"),
     ("wall_thickness = {", "wall_thicknes = {", "spread", "R1",
@@ -330,6 +354,37 @@ def test_a_mistake_in_a_list_names_the_line_of_the_item():
     (found,) = check(text)[1]
     assert text.splitlines()[found.line - 1].strip() == '"L9",'
     assert found.value == '"L9"'
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "value"),
+    [
+        ("measured = true", "mesured = true", "true"),
+        ('closed = ["V1"]', 'closed = ["V3"]', '"V3"'),
+        ('= "1100 mm"', "= 1100 mm # outside?", "1100 mm"),
+        ("[[room]]", "[[hall]]", "[[...]]"),
+        ("[[room]]", "[room]", "{...}"),
+        ('reaches = ["R1", "L1"]', 'reaches = ["L1"]', '"FP1"'),
+    ],
+)
+def test_the_message_repeats_the_value_as_it_was_written(old, new, value):
+    (found,) = check(BASE.replace(old, new, 1))[1]
+    assert found.value == value
+    assert f" = {value}: " in str(found)
+
+
+def test_a_table_given_twice_is_named():
+    (found,) = check(BASE.replace("[site]", "[site]\n[site]", 1))[1]
+    assert found.message == "not valid TOML: the table [site] is given twice"
+
+
+def test_no_example_lies_out_of_the_range_of_its_field():
+    for kind, one in all_fields():
+        if one.is_quantity:
+            for text in re.findall(r'"([^"]+)"', one.example()):
+                found = quantities.parse(text, one.kind, ambient_pressure=0.0)
+                assert one.low is None or found >= one.low, (kind, one.key, text)
+                assert one.high is None or found <= one.high, (kind, one.key, text)
 
 
 # The file as a whole
