@@ -66,7 +66,7 @@ def excess(result: FireRun, judge: Judge | None = None) -> float:
         ),
         default=-1.0,
     )
-    if left >= 0.0:
+    if left >= 0.0 or not verdict.safe:
         return max(left, 1e-9)
     return max(over, left)
 

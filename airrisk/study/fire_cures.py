@@ -13,7 +13,7 @@ import networkx as nx
 from airrisk.firetest.bores import BoreResult, Judge, api521_area, smallest_bore
 from airrisk.firetest.case import FireCase
 from airrisk.firetest.outcome import Verdict
-from airrisk.installation.model import Installation, Plug, Vessel
+from airrisk.installation.model import Installation, Line, Plug, Vessel
 from airrisk.installation.sections import gas_graph
 from airrisk.physics import alloys
 from airrisk.study.compressors import compressor_records
@@ -66,8 +66,12 @@ def search_bores(
 
 
 def _judge_of(study: FireStudy, case: FireCase) -> Judge | None:
-    """How runs of a case with condensate are judged; dry ones need no more than their peaks."""
-    if any(isinstance(part, Vessel) and part.condensate > 0.0 for part in case.parts.values()):
+    """How runs that steam or a line in the fire can turn are judged; others by their peaks."""
+    if any(
+        (isinstance(part, Vessel) and part.condensate > 0.0)
+        or (isinstance(part, Line) and study.exposure.fire.share(name) > 0.0)
+        for name, part in case.parts.items()
+    ):
         return partial(judge, study.installation)
     return None
 
@@ -278,7 +282,7 @@ def _prove(study: FireStudy, setting: Setting, proposal: _Proposal) -> Cure | No
     bore = math.ceil(exact / BORE_STEP - 1e-6) * BORE_STEP
     while True:
         verdict, _ = _worst(_changed(study, proposal, bore), setting)
-        if verdict.outcome == "vents in time":
+        if verdict.outcome == "vents in time" and verdict.safe:
             break
         bore = round(bore / BORE_STEP + 1.0) * BORE_STEP
         if bore > LARGEST_CHANGE * exact + BORE_STEP:

@@ -20,6 +20,7 @@ from airrisk.firetest.run import FireRun
 from airrisk.installation.model import Installation, Vessel
 from airrisk.study.records import EventRecord
 from airrisk.study.shut_in_air import ShutInAir
+from airrisk.study.unvented import with_broken_line, with_reach
 from airrisk.study.vents import VENTING, first_vents
 
 STORED, CLOSE = 600, 1200  # points of a run with a wet vessel: of its steps, and besides
@@ -207,7 +208,27 @@ def closed_valves(installation: Installation, run: FireRun) -> tuple[str, ...]:
 
 
 def judge(installation: Installation, run: FireRun) -> Verdict:
-    """Outcome of a run with the steam of condensate; never better than that of the dry air."""
+    """Outcome of a run, never better than ``classify`` says of its dry air.
+
+    Steam of condensate counts; "vents in time" is said only where a device let the air of a vessel
+    out; a run in which a line ruptures is not safe.
+
+    Parameters
+    ----------
+    installation
+        The checked installation.
+    run
+        A finished run.
+
+    Returns
+    -------
+    Verdict
+    """
+    verdict = _with_steam(installation, run)
+    return with_broken_line(run, with_reach(installation, run, verdict, vent_times))
+
+
+def _with_steam(installation: Installation, run: FireRun) -> Verdict:
     verdict = classify(run)
     if verdict.outcome == "not converged":
         return verdict
