@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -27,8 +28,8 @@ def run(items: Items, report: Report) -> None:
         Called as ``report(item, key, message, valid)`` for each mistake.
     """
     for check in (
-        _walls, _compressors, _lines, _valves, _outlets, _fires, _fire_devices, _inspections,
-        _people_apart,
+        _walls, _compressors, _lines, _valves, _openings, _outlets, _fires, _fire_devices,
+        _inspections, _people_apart,
     ):  # fmt: skip
         check(items, report)
 
@@ -89,7 +90,7 @@ def _walls(items: Items, report: Report) -> None:
                        "a wall thinner than the inside diameter")  # fmt: skip
             volume, water = item.values.get("volume"), item.values.get("condensate", 0.0)
             if kind == "line" and inside and "length" in item.values:
-                volume = 0.25 * 3.141592653589793 * inside**2 * item.values["length"]
+                volume = 0.25 * math.pi * inside**2 * item.values["length"]
             if volume and water >= volume:
                 report(item, "condensate", "fills the whole volume", f"below {volume * 1e3:.4g} L")
 
@@ -132,6 +133,23 @@ def _valves(items: Items, report: Report) -> None:
                    'only for kind = "non-return"')  # fmt: skip
         if kind == "non-return" and values.get("state", "open") != "open":
             report(item, "state", "a non-return valve cannot be set", "leave it out")
+
+
+def _openings(items: Items, report: Report) -> None:
+    vessels = {item.values.get("id"): item.values for item in _good(items, "vessel")}
+    for kind, key in (("plug", "bore"), ("relief_valve", "area"), ("bursting_disc", "area")):
+        for item in _good(items, kind):
+            opening = item.values.get(key)
+            inside = vessels.get(item.values.get("on"), {}).get("inside_diameter")
+            if opening is None or inside is None:
+                continue
+            if key == "bore":
+                whole, valid = inside, f"below {inside * 1e3:.4g} mm"
+            else:
+                whole = 0.25 * math.pi * inside**2
+                valid = f"below {whole * 1e6:.4g} mm2"
+            if opening >= whole:
+                report(item, key, "as wide as the vessel that it stands on, or wider", valid)
 
 
 def _outlets(items: Items, report: Report) -> None:
