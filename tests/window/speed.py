@@ -76,16 +76,16 @@ def drag_times(steps: int = 80) -> tuple[float, float, float, float]:
 
     frame.show_view("tryout")
     view = frame.pages["tryout"]
-    until(lambda: view._answer is not None)  # type: ignore[attr-defined]
+    until(lambda: view.answer is not None)  # type: ignore[attr-defined]
     wall = next(r for r in view.rows if r.knob.spec.key == "wall_thickness")  # type: ignore[attr-defined]
     paints = Paints()
-    view.chart._line_plot().viewport().installEventFilter(paints)  # type: ignore[attr-defined]
+    view.side.chart._line_plot().viewport().installEventFilter(paints)  # type: ignore[attr-defined]
     times, used = [], []
     for number in range(steps):
-        before, painted = view._answer, paints.count  # type: ignore[attr-defined]
+        before, painted = view.answer, paints.count  # type: ignore[attr-defined]
         spent, begin = time.process_time(), time.perf_counter()
         wall.slider.setValue(151 + (number % 40))
-        while view._answer is before and time.perf_counter() - begin < 10.0:  # type: ignore[attr-defined]
+        while view.answer is before and time.perf_counter() - begin < 10.0:  # type: ignore[attr-defined]
             painted = paints.count
             QApplication.processEvents(QEventLoop.ProcessEventsFlag.AllEvents, 2)
             time.sleep(0.0002)
@@ -94,10 +94,10 @@ def drag_times(steps: int = 80) -> tuple[float, float, float, float]:
         used.append(time.process_time() - spent)
     rests = []
     for value in (120, 130, 140, 125, 135):
-        before = view._answer  # type: ignore[attr-defined]
+        before = view.answer  # type: ignore[attr-defined]
         wall.slider.setValue(value)
         rests.append(
-            until(lambda kept=before: view._answer is not kept and view._answer.settled, 10.0)  # type: ignore[attr-defined]
+            until(lambda kept=before: view.answer is not kept and view.answer.settled, 10.0)  # type: ignore[attr-defined]
         )
         until(lambda: not frame.session.dispatcher.busy(), 1.0)
     frame.session.set_document(None)

@@ -172,7 +172,7 @@ def test_the_student_guesses_turns_a_knob_and_leaves_the_file_alone(
     text = document.text
     click(qtbot, frame.view_bar.button("tryout"))
     view = frame.pages["tryout"]
-    qtbot.waitUntil(lambda: view._answer is not None, timeout=ANSWER_MS)
+    qtbot.waitUntil(lambda: view.answer is not None, timeout=ANSWER_MS)
     qtbot.keyClick(view.guess.switch, Qt.Key.Key_Space)
     assert view.answer_stack.currentIndex() == 1
     view.guess.choice.setCurrentIndex(view.guess.choice.findData("FP1"))
@@ -181,17 +181,17 @@ def test_the_student_guesses_turns_a_knob_and_leaves_the_file_alone(
     assert "FP1" in view.guess.result.text()
 
     wall = next(row for row in view.rows if row.knob.spec.key == "wall_thickness")
-    first = view._answer
+    first = view.answer
     wall.slider.setFocus()
     for _ in range(40):
         qtbot.keyClick(wall.slider, Qt.Key.Key_Left)
     assert view.answer_stack.currentIndex() == 1
-    qtbot.waitUntil(lambda: view._answer is not first and view._answer.settled, timeout=ANSWER_MS)
-    assert view._answer.part.rupture_temperature_k < first.part.rupture_temperature_k
+    qtbot.waitUntil(lambda: view.answer is not first and view.answer.settled, timeout=ANSWER_MS)
+    assert view.answer.part.rupture_temperature_k < first.part.rupture_temperature_k
     assert document.text == text
     qtbot.keyClick(view.guess.switch, Qt.Key.Key_Space)
     click(qtbot, view.pin_button)
-    assert view.pins.rowCount() == 1
+    assert view.pinned.table.rowCount() == 1
 
     click(qtbot, view.drop_button)
     assert document.text == text

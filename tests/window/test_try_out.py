@@ -10,7 +10,8 @@ from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
 
 from airrisk.window.frame import Frame
-from airrisk.window.tryout.view import DRAG, SETTLE
+from airrisk.window.tryout.answer_side import ORDER
+from airrisk.window.tryout.asking import DRAG, SETTLE
 from tests.window.conftest import ANSWER_MS
 
 
@@ -33,7 +34,7 @@ def opened(qtbot: QtBot, frame: Frame) -> Any:
     """The Try-out with its first answer."""
     qtbot.mouseClick(frame.view_bar.button("tryout"), Qt.MouseButton.LeftButton)
     view: Any = frame.pages["tryout"]
-    qtbot.waitUntil(lambda: view._answer is not None, timeout=ANSWER_MS)
+    qtbot.waitUntil(lambda: view.answer is not None, timeout=ANSWER_MS)
     return view
 
 
@@ -46,10 +47,10 @@ def test_only_the_newest_of_many_movements_is_run(
 ) -> None:
     """Property: movements between two rounds of the event loop are one request."""
     view = opened(qtbot, one_vessel)
-    first = view._answer
+    first = view.answer
     for step in range(151, 191):
         knob(view, "wall_thickness").slider.setValue(step)
-    qtbot.waitUntil(lambda: view._answer is not first and view._answer.settled, timeout=ANSWER_MS)
+    qtbot.waitUntil(lambda: view.answer is not first and view.answer.settled, timeout=ANSWER_MS)
     assert asked.count(DRAG) == 1
     assert asked.count(SETTLE) == 1
     line = knob(view, "wall_thickness").line.text()
@@ -64,10 +65,10 @@ def test_a_released_knob_does_not_make_the_next_movements_ask_for_bores(
     slider = knob(view, "wall_thickness").slider
     slider.setValue(160)
     slider.sliderReleased.emit()
-    qtbot.waitUntil(lambda: view._answer.settled and asked.count(SETTLE) == 1, timeout=ANSWER_MS)
+    qtbot.waitUntil(lambda: view.answer.settled and asked.count(SETTLE) == 1, timeout=ANSWER_MS)
     slider.setValue(170)
-    assert view._rest.isActive()
-    assert view._rest.interval() > 0
+    assert view.asking.rest_timer.isActive()
+    assert view.asking.rest_timer.interval() > 0
     qtbot.waitUntil(lambda: asked.count(SETTLE) == 2, timeout=ANSWER_MS)
 
 
@@ -75,29 +76,29 @@ def test_the_smallest_bore_is_greyed_until_it_is_found_again(
     qtbot: QtBot, one_vessel: Frame
 ) -> None:
     view = opened(qtbot, one_vessel)
-    assert view.bores.isEnabled()
-    assert "FP1" in view.bores.text()
-    assert "mm" in view.bores.text()
-    assert "vents in time" in view.verdict.text()
-    before = view.bores.text()
+    assert view.side.bores.isEnabled()
+    assert "FP1" in view.side.bores.text()
+    assert "mm" in view.side.bores.text()
+    assert "vents in time" in view.side.verdict.text()
+    before = view.side.bores.text()
     slider = knob(view, "volume").slider
     slider.setValue(200)
-    qtbot.waitUntil(lambda: not view.bores.isEnabled(), timeout=ANSWER_MS)
-    assert view.bores.text() == before
-    qtbot.waitUntil(view.bores.isEnabled, timeout=ANSWER_MS)
-    assert view.bores.text() != before
+    qtbot.waitUntil(lambda: not view.side.bores.isEnabled(), timeout=ANSWER_MS)
+    assert view.side.bores.text() == before
+    qtbot.waitUntil(view.side.bores.isEnabled, timeout=ANSWER_MS)
+    assert view.side.bores.text() != before
 
 
 def test_the_axes_hold_still_while_the_curve_still_fits(qtbot: QtBot, one_vessel: Frame) -> None:
     """Property: a small movement leaves the range, a large one follows, and both are painted."""
     view = opened(qtbot, one_vessel)
     slider = knob(view, "wall_thickness").slider
-    plot = view.chart._line_plot()
+    plot = view.side.chart._line_plot()
 
     def turn(step: int) -> list[Any]:
-        before = view._answer
+        before = view.answer
         slider.setValue(step)
-        qtbot.waitUntil(lambda: view._answer is not before, timeout=ANSWER_MS)
+        qtbot.waitUntil(lambda: view.answer is not before, timeout=ANSWER_MS)
         return list(plot._range)
 
     turn(160)
@@ -107,3 +108,60 @@ def test_the_axes_hold_still_while_the_curve_still_fits(qtbot: QtBot, one_vessel
     assert turn(290) != start
     assert plot.grab().toImage() != picture
     assert isinstance(picture, QImage)
+
+
+@pytest.mark.parametrize(("width", "height"), [(1024, 700), (1280, 800), (1920, 1080)])
+def test_the_chart_keeps_its_height_beside_pinned_cases(
+    qtbot: QtBot, one_vessel: Frame, width: int, height: int
+) -> None:
+    view = opened(qtbot, one_vessel)
+    one_vessel.resize(width, height)
+    for _ in range(6):
+        view.pin()
+    plot = view.side.chart._line_plot()
+    qtbot.waitUntil(lambda: view.side.chart.height() >= 250 and view.pinned.table.height() >= 60)
+    assert plot.height() >= 190
+    seen = plot.viewport().visibleRegion().boundingRect()
+    assert seen.height() == plot.viewport().height()
+    assert view.pinned.height() <= 0.31 * view.height()
+
+
+def test_a_low_window_shows_the_pinned_cases_when_they_are_asked_for(
+    qtbot: QtBot, one_vessel: Frame
+) -> None:
+    view = opened(qtbot, one_vessel)
+    one_vessel.resize(960, 540)
+    view.pin()
+    qtbot.waitUntil(lambda: not view.pinned.table.isVisible())
+    assert "1" in view.pinned.heading.text()
+    qtbot.mouseClick(view.pinned.heading, Qt.MouseButton.LeftButton)
+    assert view.pinned.table.isVisible()
+    assert view.pinned.table.height() >= view.pinned.table.wanted_height()
+    plot = view.side.chart._line_plot()
+    assert plot.height() >= 190  # the side scrolls
+
+
+def test_the_order_of_events_has_a_page_where_there_is_no_room_above(
+    qtbot: QtBot, one_vessel: Frame
+) -> None:
+    view = opened(qtbot, one_vessel)
+    one_vessel.resize(1920, 1080)
+    qtbot.waitUntil(lambda: view.side.ruler.isVisible() and view.side.chart.isVisible())
+    one_vessel.resize(1024, 700)
+    view.pin()
+    qtbot.waitUntil(lambda: not view.side.ruler.isVisible())
+    view.side.show_chart(ORDER)
+    qtbot.waitUntil(lambda: view.side.ruler.isVisible() and view.side.times.isVisible())
+    assert not view.side.chart.isVisible()
+    one_vessel.resize(1920, 1080)
+    qtbot.waitUntil(lambda: view.side.ruler.isVisible() and view.side.chart.isVisible())
+
+
+def test_the_grey_curve_of_the_file_is_named(qtbot: QtBot, one_vessel: Frame) -> None:
+    view = opened(qtbot, one_vessel)
+    names = view.side.chart._legend.names
+    assert names() == ("R1",)
+    before = view.answer
+    knob(view, "wall_thickness").slider.setValue(170)
+    qtbot.waitUntil(lambda: view.answer is not before, timeout=ANSWER_MS)
+    assert names() == ("R1", "as in the file")

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import QStyleOptionGraphicsItem, QWidget
 
 from airrisk.window.charts.colours import role_colour, role_pen
 from airrisk.window.charts.log_axis import PlainAxis
-from airrisk.window.charts.placing import place_labels
+from airrisk.window.charts.placing import Obstacles, Slide, columns, place_labels
 from airrisk.window.charts.shapes import draw_shape
 from airrisk.window.theme import FONT_FAMILY, colours
 
@@ -177,10 +177,12 @@ class Layer(pg.GraphicsObject):
         last = _across(band.vertical, band.high, to_pixels, frame)
         painter.fillRect(QRectF(first.p1(), last.p2()).normalized() & frame, colour)
 
-    def _paint_labels(
-        self, painter: QPainter, view: QRectF, to_pixels: QTransform, frame: QRectF
-    ) -> None:
+    def label_places(
+        self, view: QRectF, to_pixels: QTransform, frame: QRectF
+    ) -> list[tuple[DrawnLabel, QRectF]]:
+        """Every label that finds room, and where: beside curves, marks and lines if possible."""
         anchors, sizes, shown = [], [], []
+        slides: list[Slide] = []
         low, high = sorted((view.left(), view.right()))
         for label, size in zip(self._contents.labels, self._contents.label_sizes, strict=True):
             x = low if math.isinf(label.x) else label.x
@@ -189,15 +191,55 @@ class Layer(pg.GraphicsObject):
                 anchors.append(to_pixels.map(QPointF(x, y)))
                 sizes.append(size)
                 shown.append(label)
+                slides.append(_slide(label))
+        inside = frame.adjusted(2, 2, -2, -2)
+        obstacles = self._obstacles(to_pixels, frame)
+        places = place_labels(anchors, sizes, inside, 5.0, obstacles, slides)
+        return [(one, where) for one, where in zip(shown, places, strict=True) if where is not None]
+
+    def _obstacles(self, to_pixels: QTransform, frame: QRectF) -> Obstacles:
+        contents = self._contents
+        count = max(int(frame.width()) + 1, 1)
+        curves = [
+            columns(
+                to_pixels.m11() * line.x + to_pixels.dx(),
+                to_pixels.m22() * line.y + to_pixels.dy(),
+                frame.left(),
+                count,
+            )
+            for line in contents.lines
+            if line.x.size > 1
+        ]
+        marks = []
+        for mark in contents.marks:
+            at = to_pixels.map(QPointF(mark.x, mark.y))
+            marks.append(QRectF(at.x() - MARK, at.y() - MARK, 2 * MARK, 2 * MARK))
+        lines = [(g, _across(g.vertical, g.at, to_pixels, frame)) for g in contents.guides]
+        return Obstacles(
+            frame.left(),
+            tuple(curves),
+            tuple(marks),
+            tuple(line.x1() for guide, line in lines if guide.vertical),
+            tuple(line.y1() for guide, line in lines if not guide.vertical),
+        )
+
+    def _paint_labels(
+        self, painter: QPainter, view: QRectF, to_pixels: QTransform, frame: QRectF
+    ) -> None:
         ground = QColor(colours().surface)
         ground.setAlpha(205)  # lines do not strike a label through, and go on behind it
         painter.setFont(self._font)
-        places = place_labels(anchors, sizes, frame.adjusted(2, 2, -2, -2), 5.0)
-        for label, place in zip(shown, places, strict=True):
-            if place is not None:
-                painter.fillRect(place, ground)
-                painter.setPen(role_colour(label.role))
-                painter.drawText(place, Qt.AlignmentFlag.AlignCenter, label.text)
+        for label, place in self.label_places(view, to_pixels, frame):
+            painter.fillRect(place, ground)
+            painter.setPen(role_colour(label.role))
+            painter.drawText(place, Qt.AlignmentFlag.AlignCenter, label.text)
+
+
+def _slide(label: DrawnLabel) -> Slide:
+    """Labels of straight lines stay at their line."""
+    if math.isinf(label.x):
+        return "along x"
+    return "along y" if math.isinf(label.y) else "around"
 
 
 def _pen(role: str, dash: tuple[float, ...], width: float = 1.0) -> QPen:

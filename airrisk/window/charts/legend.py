@@ -25,14 +25,20 @@ class Legend(QWidget):
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
 
-    def show_series(self, series: Sequence[Series]) -> None:
-        """List these lines; with none the legend takes no room."""
-        entries = tuple((one.label, one.role, one.dash) for one in series)
+    def show_series(self, series: Sequence[Series], ghost: str = "") -> None:
+        """List these lines and the name of those behind; with none the legend takes no room."""
+        entries = tuple((one.label, str(one.role), one.dash) for one in series)
+        if ghost:
+            entries += ((ghost, "ghost", ()),)
         if entries != self._series:
             self._series = entries
             self.updateGeometry()
             self.update()
         self.setVisible(bool(entries))
+
+    def names(self) -> tuple[str, ...]:
+        """The lines that are listed."""
+        return tuple(label for label, _role, _dash in self._series)
 
     def _places(self, width: float) -> list[QRectF]:
         metrics = QFontMetricsF(self.font())

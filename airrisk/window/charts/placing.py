@@ -2,25 +2,85 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, QSizeF
 
+Slide = Literal["around", "along x", "along y"]
+STEPS: dict[Slide, int] = {"around": 10, "along x": 10, "along y": 30}
+ON_CURVE, ON_MARK, ON_LINE = 10.0, 10.0, 1.0  # how much a label on one of these is to be avoided
 
-def _candidates(anchor: QPointF, size: QSizeF, gap: float) -> Iterator[QRectF]:
-    """Places around the anchor, the nearest first."""
+
+@dataclass(frozen=True, eq=False)
+class Obstacles:
+    """What a label had better not stand on, in pixels.
+
+    ``curves``: for each the highest and lowest edge over every column of pixels from ``left``
+    on; not a number where the curve is not.
+    """
+
+    left: float = 0.0
+    curves: tuple[tuple[NDArray[np.float64], NDArray[np.float64]], ...] = ()
+    marks: tuple[QRectF, ...] = ()
+    upright: tuple[float, ...] = ()  # x of straight lines across the frame
+    lying: tuple[float, ...] = ()  # y of them
+
+    def cost(self, place: QRectF) -> float:
+        """How bad a label is there; 0 when it stands on nothing."""
+        first = max(int(place.left() - self.left), 0)
+        last = max(int(np.ceil(place.right() - self.left)), first)
+        out = 0.0
+        for top, bottom in self.curves:
+            over = (top[first:last] < place.bottom()) & (bottom[first:last] > place.top())
+            if over.any():
+                out += ON_CURVE * (1.0 + np.count_nonzero(over) / max(place.width(), 1.0))
+        out += ON_MARK * sum(mark.intersects(place) for mark in self.marks)
+        out += ON_LINE * sum(place.left() < x < place.right() for x in self.upright)
+        out += ON_LINE * sum(place.top() < y < place.bottom() for y in self.lying)
+        return out
+
+
+def columns(
+    x: NDArray[np.float64], y: NDArray[np.float64], left: float, count: int
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Upper and lower edge of a curve over each column of pixels, y pointing down."""
+    edges = left + np.arange(count + 1)
+    at = np.interp(edges, x, y, left=np.nan, right=np.nan)
+    return np.fmin(at[:-1], at[1:]) - 1.0, np.fmax(at[:-1], at[1:]) + 1.0
+
+
+def _candidates(
+    anchor: QPointF, size: QSizeF, gap: float, slide: Slide, frame: QRectF
+) -> Iterator[QRectF]:
+    """Places at the anchor, the nearest first; those of a straight line go along the line."""
     right, left = anchor.x() + gap, anchor.x() - gap - size.width()
     middle = anchor.x() - size.width() / 2
     up, down = anchor.y() - gap - size.height(), anchor.y() + gap
-    for step in range(10):
+    for step in range(STEPS[slide]):
+        if slide == "along x":
+            x = right + step * frame.width() / 10
+            close = gap / 2  # a line has no shape to keep clear of
+            yield QRectF(QPointF(x, up + close), size)
+            yield QRectF(QPointF(x, down - close), size)
+            continue
         shift = step * (size.height() * 0.6)
-        for x in (right, left, middle):
-            yield QRectF(QPointF(x, up - shift), size)
+        for x in (right, left) if slide == "along y" else (right, left, middle):
+            if slide != "along y":
+                yield QRectF(QPointF(x, up - shift), size)
             yield QRectF(QPointF(x, down + shift), size)
 
 
 def place_labels(
-    anchors: list[QPointF], sizes: list[QSizeF], frame: QRectF, gap: float = 6.0
+    anchors: list[QPointF],
+    sizes: list[QSizeF],
+    frame: QRectF,
+    gap: float = 6.0,
+    obstacles: Obstacles | None = None,
+    slides: Sequence[Slide] = (),
 ) -> list[QRectF | None]:
     """A rectangle for each label; None when there is no free place near its point.
 
@@ -32,24 +92,44 @@ def place_labels(
         Where labels may stand.
     gap
         Distance from the point in pixels.
+    obstacles
+        Curves and lines: the nearest place beside all of them is taken, where there is none the
+        one that covers least.
+    slides
+        Which way each label may go from its point; around it when left out.
     """
     taken: list[QRectF] = []
     places: list[QRectF | None] = []
-    for anchor, size in zip(anchors, sizes, strict=True):
+    ways: Sequence[Slide] = slides or ["around"] * len(anchors)
+    for anchor, size, slide in zip(anchors, sizes, ways, strict=True):
         found = None
         if frame.adjusted(-4, -4, 4, 4).contains(anchor):
-            for place in _candidates(anchor, size, gap):
-                if frame.contains(place) and not any(place.intersects(other) for other in taken):
-                    found = place
-                    break
+            free = (
+                place
+                for place in _candidates(anchor, size, gap, slide, frame)
+                if frame.contains(place) and not any(place.intersects(other) for other in taken)
+            )
+            found = next(free, None) if obstacles is None else _cheapest(free, obstacles)
         if found is not None:
             taken.append(found.adjusted(-2, -1, 2, 1))
         places.append(found)
     return places
 
 
+def _cheapest(places: Iterator[QRectF], obstacles: Obstacles) -> QRectF | None:
+    """The first place that stands on nothing, else the one that stands on least."""
+    best, least = None, float("inf")
+    for place in places:
+        cost = obstacles.cost(place)
+        if cost < least:
+            best, least = place, cost
+        if cost == 0.0:
+            break
+    return best
+
+
 def stack_rows(
-    centres: list[float], widths: list[float], low: float, high: float
+    centres: Sequence[float], widths: Sequence[float], low: float, high: float
 ) -> list[tuple[float, int]]:
     """Left edge and row of each label over an axis; a label goes a row up when it would overlap.
 

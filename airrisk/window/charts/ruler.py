@@ -112,6 +112,16 @@ class OrderRuler(QWidget):
             )
         return self._laid_out[width]
 
+    def label_boxes(self) -> list[QRectF]:
+        """Where the labels stand, in the order of their values."""
+        if self._ruler is None:
+            return []
+        out, foot = self._layout_for(float(self.width())), self.height() - FOOT - 13
+        return [
+            QRectF(left, foot - (row + 1) * ROW, wide, ROW)
+            for (left, row), wide in zip(out.places, out.widths, strict=True)
+        ]
+
     def _row_count(self) -> int:
         if self._ruler is None or not (self._ruler.ticks or self._ruler.basis_ticks):
             return 2
@@ -155,11 +165,10 @@ class OrderRuler(QWidget):
             painter.drawLine(QPointF(x, axis_y), QPointF(x, axis_y - 15 - row * ROW))
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         # over the lines of all ticks
-        for tick, text, wide, (left, row), x in zip(
-            out.ticks, out.texts, out.widths, out.places, out.xs, strict=True
+        for tick, text, box, x in zip(
+            out.ticks, out.texts, self.label_boxes(), out.xs, strict=True
         ):
             colour = role_colour(tick.role)
-            box = QRectF(left, axis_y - 13 - (row + 1) * ROW, wide, ROW)
             painter.fillRect(box, ground)
             painter.setPen(colour)
             painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)

@@ -37,6 +37,7 @@ class ChartView(QWidget):
         super().__init__(parent)
         self.picture: Chart | BarChart | SpanChart | MapChart | None = None
         self._units = Units()
+        self._ghost_label = _tr("before")
         self._plot: QWidget | None = None
         self._drawn: QWidget | None = None
         self._bars = Bars()
@@ -91,6 +92,10 @@ class ChartView(QWidget):
         """What to say while there is nothing to draw."""
         self._empty.setText(text)
 
+    def set_ghost_label(self, text: str) -> None:
+        """What the earlier curves behind the present ones are called in the legend."""
+        self._ghost_label = text
+
     def show_picture(
         self,
         picture: Chart | BarChart | SpanChart | MapChart | None,
@@ -121,7 +126,7 @@ class ChartView(QWidget):
             figure.setAccessibleDescription(picture.caption)
             self._stack.setCurrentWidget(figure)
         else:
-            self._legend.show_series(picture.series)
+            self._legend.show_series(picture.series, "" if ghost is None else self._ghost_label)
             plot = self._line_plot()
             plot.show_chart(picture, units, ghost)  # type: ignore[attr-defined]
             plot.setAccessibleName(picture.title)

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication
-from PySide6.QtWidgets import QWidget
+from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtWidgets import QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from airrisk.installation.fields import FIELDS
 from airrisk.window.tables import TextTable
@@ -100,3 +100,80 @@ class Pins(TextTable):
             )
             tones.append(tone)
         self.show_rows(rows, [None] * len(rows), tones, right=(2, 3, 4, 5, 6), toned=(1,))
+
+    def wanted_height(self) -> int:
+        """Pixels for the heading and every row."""
+        return self.horizontalHeader().sizeHint().height() + self.verticalHeader().length() + 2
+
+
+class PinnedCases(QWidget):
+    """The table under a heading that opens and closes it."""
+
+    folded = Signal()  # opened or closed by hand
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.table = Pins()
+        self.heading = QToolButton()
+        self.heading.setProperty("tone", "quiet")
+        self.heading.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+        self.heading.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self.heading.setToolTip(_tr("Open or close the table of pinned cases"))
+        self.heading.clicked.connect(self._clicked)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 4, 0, 0)
+        layout.setSpacing(2)
+        layout.addWidget(self.heading)
+        layout.addWidget(self.table, 1)
+        self._open = True
+        self.refresh()
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the table is shown, once there is a case in it."""
+        return self._open
+
+    def set_open(self, is_open: bool) -> None:
+        """Show the table under its heading, or the heading only."""
+        self._open = is_open
+        self.refresh()
+
+    def _clicked(self) -> None:
+        self.set_open(not self._open)
+        self.folded.emit()
+
+    def refresh(self) -> None:
+        """Name the cases; while there are none say how to get one."""
+        count = len(self.table.pins)
+        self.table.setVisible(self._open and count > 0)
+        self.heading.setEnabled(count > 0)
+        if count == 0:
+            self.heading.setArrowType(Qt.ArrowType.NoArrow)
+            self.heading.setText(
+                _tr("No pinned case yet: Pin puts the present one here, to compare.")
+            )
+            return
+        arrow = Qt.ArrowType.DownArrow if self._open else Qt.ArrowType.RightArrow
+        self.heading.setArrowType(arrow)
+        self.heading.setText(_tr("Pinned &cases: {n}").format(n=count))
+
+    def add(self, pin: Pin, units: Units) -> None:
+        """Pin one more case; the newest row is in sight."""
+        self.table.add(pin, units)
+        self.refresh()
+        self.table.scrollToBottom()
+
+    def forget(self) -> None:
+        """Drop all pinned cases."""
+        self.table.forget()
+        self.refresh()
+
+    def wanted_height(self) -> int:
+        """Pixels for all of it, as far as it is open."""
+        layout = self.layout()
+        assert layout is not None
+        margins = layout.contentsMargins()
+        need = self.heading.sizeHint().height() + margins.top() + margins.bottom()
+        if self._open and self.table.pins:
+            need += layout.spacing() + self.table.wanted_height()
+        return need

@@ -1,0 +1,274 @@
+"""What came out of the tried values: order of events, verdict, sentence, one chart at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from airrisk.window.charts.fire_times import fire_time_ruler
+from airrisk.window.charts.ruler import OrderRuler
+from airrisk.window.charts.view import ChartView
+from airrisk.wording import charts as descriptions
+from airrisk.wording.sentences import fire_sentence, fire_verdict, screening_sentence
+from airrisk.wording.units import Units
+from airrisk.wording.what_if_texts import bore_text
+
+if TYPE_CHECKING:
+    from airrisk.study.records import FireRecord
+    from airrisk.window.tryout.live import TryOutAnswer
+    from airrisk.wording.chart_kinds import Chart
+
+ORDER, HEATING, STRENGTH, PRESSURE, TEMPERATURES = range(5)
+SIDE = 6  # px between the knobs and the texts
+CHART_LINES = 19  # least height of a chart with its title, legend and caption, in lines of text
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("TryOut", text)
+
+
+@dataclass(frozen=True)
+class Tried:
+    """An answer with what is needed to show it; ``before``: the file's own, behind it."""
+
+    answer: TryOutAnswer
+    before: TryOutAnswer | None
+    part: str
+    basis: str  # of strength, as chosen in the file
+
+
+class _Contents(QWidget):
+    """Asks a scroll area for the least height that its texts and its chart can be read at."""
+
+    def __init__(self, need: Callable[[int], int]) -> None:
+        super().__init__()
+        self._need = need
+
+    def heightForWidth(self, width: int) -> int:
+        return self._need(width)
+
+
+class AnswerSide(QScrollArea):
+    """The right side of the Try-out; it scrolls before its chart gets too low to read."""
+
+    message = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._tried: Tried | None = None
+        self._units = Units()
+        self._above = True  # the rulers stand above the texts, else on a page of their own
+        self.ruler = OrderRuler()
+        self.ruler.setAccessibleName(_tr("Order of events against temperature"))
+        self.times = OrderRuler()
+        self.times.setAccessibleName(_tr("Order of events against time"))
+        self.verdict = QLabel()
+        self.sentence = QLabel()
+        self.bores = QLabel()
+        self.bores.setAccessibleName(_tr("Smallest bore"))
+        for label in (self.verdict, self.bores, self.sentence):
+            label.setWordWrap(True)
+            label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.chart = ChartView()
+        self.chart.set_ghost_label(_tr("as in the file"))
+        self.chart.message.connect(self.message)
+        self._order = QWidget()
+        order = QVBoxLayout(self._order)
+        order.setContentsMargins(0, 0, 0, 0)
+        order.setSpacing(2)
+        order.addWidget(self.ruler)
+        order.addWidget(self.times)
+        order.addStretch(1)
+        self._contents = _Contents(self._need)
+        self._column = QVBoxLayout(self._contents)
+        self._column.setContentsMargins(SIDE, 0, 0, 0)
+        self._column.setSpacing(2)
+        for widget in (self._order, self.verdict, self.bores, self.sentence):
+            self._column.addWidget(widget)
+        self._column.addLayout(self._tabs())
+        self._column.addWidget(self.chart, 1)
+        self.setWidget(self._contents)
+        self.setWidgetResizable(True)
+        self.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+
+    def _tabs(self) -> QHBoxLayout:
+        self._group = QButtonGroup(self)
+        tabs = QHBoxLayout()
+        tabs.setSpacing(0)
+        names = (
+            _tr("Order"), _tr("Heating"), _tr("Strength use"), _tr("Pressure"),
+            _tr("Temperatures"),
+        )  # fmt: skip
+        for number, name in enumerate(names):
+            button = QPushButton(name)
+            button.setCheckable(True)
+            button.setProperty("view", True)
+            self._group.addButton(button, number)
+            tabs.addWidget(button)
+        tabs.addStretch(1)
+        self._group.button(STRENGTH).setChecked(True)
+        self._group.idClicked.connect(self._show_chart)
+        return tabs
+
+    # -- room --------------------------------------------------------------------
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _least_chart(self) -> int:
+        return CHART_LINES * self.fontMetrics().lineSpacing()
+
+    def _rulers(self) -> int:
+        both = (self.ruler, self.times)
+        return sum(one.sizeHint().height() + 2 for one in both if not one.isHidden())
+
+    def _texts(self, width: int) -> int:
+        labels = (self.verdict, self.bores, self.sentence)
+        texts = sum(max(label.heightForWidth(width - SIDE), 0) + 2 for label in labels)
+        return texts + self._group.button(STRENGTH).sizeHint().height() + 2
+
+    def _need(self, width: int) -> int:
+        """Height that everything shown takes at this width."""
+        below = self._rulers() if self._group.checkedId() == ORDER else self._least_chart()
+        return self._texts(width) + below + (self._rulers() if self._above else 0)
+
+    def _arrange(self) -> None:
+        """The rulers stand above where a chart below them can still be read, else on a page."""
+        fire = None if self._tried is None else self._tried.answer.fire
+        self.times.setVisible(fire is not None and bool(fire.events))
+        need = self._rulers() + self._texts(self.viewport().width()) + self._least_chart()
+        above = self.height() >= need
+        if above != self._above:
+            self._above = above
+            self._column.removeWidget(self._order)
+            self._column.insertWidget(
+                0 if above else self._column.count() - 1, self._order, 0 if above else 1
+            )
+        self._group.button(ORDER).setVisible(not above)
+        if above and self._group.checkedId() == ORDER:
+            self._group.button(STRENGTH).setChecked(True)
+            self._draw()
+        is_order = self._group.checkedId() == ORDER
+        self._order.setVisible(above or is_order)
+        self.chart.setVisible(not is_order)
+        self.chart.setMinimumHeight(self._least_chart())
+
+    # -- what is shown -----------------------------------------------------------
+
+    def show_chart(self, number: int) -> None:
+        """Show one of the pages, for example ``STRENGTH``."""
+        self._group.button(number).setChecked(True)
+        self._show_chart()
+
+    def show_answer(self, tried: Tried | None, units: Units) -> None:
+        """Show this answer; None says that there is none yet."""
+        self._tried, self._units = tried, units
+        if tried is None:
+            self.ruler.show_ruler(None, units)
+            self._say(_tr("– not assessed yet"), "quiet")
+            self.bores.clear()
+            self.sentence.clear()
+            self._show_chart()
+            return
+        answer, fire = tried.answer, tried.answer.fire
+        self.ruler.show_ruler(descriptions.order_ruler(answer.part, units), units)
+        if fire is not None:
+            self.times.show_ruler(fire_time_ruler(fire), units)
+            self._say_verdict(tried)
+        else:
+            self._say(_tr("– not assessed: no fire reaches this part"), "quiet")
+            self.bores.clear()
+        if answer.settled or not self.sentence.text():
+            sentences = [screening_sentence(answer.part, units)]
+            if fire is not None:
+                sentences.append(fire_sentence(fire))
+            self.sentence.setText(" ".join(sentences))
+        self.sentence.setEnabled(answer.settled)  # as the bore; nobody reads it while it changes
+        self._show_chart()
+
+    def say_mistake(self, reason: str, units: Units) -> None:
+        """There is no answer to these values, and why."""
+        self._tried = None
+        self._say(_tr("– not assessed: {reason}").format(reason=reason), "danger")
+        self.bores.clear()
+        self.sentence.clear()
+        self.ruler.show_ruler(None, units)
+        self.chart.show_picture(None, units)
+        self._arrange()
+
+    def _say_verdict(self, tried: Tried) -> None:
+        answer = tried.answer
+        assert answer.fire is not None
+        verdict = fire_verdict(answer.fire, tried.basis)
+        if answer.settled:
+            self._say(verdict.text, "sound" if verdict.safe else "danger")
+            self.bores.setText(_bores_text(answer.fire, self._units))
+        else:
+            self._say(_tr("{text}; the other basis follows").format(text=verdict.text), "quiet")
+        self.bores.setEnabled(answer.settled)  # the last bore stays, greyed, until the new one
+
+    def _say(self, text: str, tone: str) -> None:
+        self.verdict.setText(text)
+        if self.verdict.property("tone") != tone:
+            self.verdict.setProperty("tone", tone)
+            self.verdict.style().unpolish(self.verdict)
+            self.verdict.style().polish(self.verdict)
+
+    def _chart_of(self, answer: TryOutAnswer, part: str) -> Chart | None:
+        units, which = self._units, self._group.checkedId()
+        if which == HEATING:
+            return descriptions.heating_chart(answer.part, units)
+        fire = answer.fire
+        if fire is None or fire.curves is None:
+            return None
+        parts = (part,) if part in fire.curves.parts else None
+        if which == STRENGTH:
+            return descriptions.fire_strength_chart(fire, units, parts)
+        if which == PRESSURE:
+            return descriptions.fire_pressure_chart(fire, units, parts)
+        return descriptions.fire_temperature_chart(fire, units, parts)
+
+    def _show_chart(self) -> None:
+        self._arrange()
+        self._draw()
+
+    def _draw(self) -> None:
+        tried = self._tried
+        if self._group.checkedId() == ORDER:
+            return
+        chart = ghost = None
+        if tried is not None:
+            chart = self._chart_of(tried.answer, tried.part)
+            if tried.before is not None:
+                ghost = self._chart_of(tried.before, tried.part)
+        why = _tr("Not assessed yet.")
+        if tried is not None and tried.answer.fire is None:
+            why = _tr("No fire reaches this part.")
+        self.chart.set_empty_text(why)
+        self.chart.show_picture(chart, self._units, ghost)
+
+
+def _bores_text(fire: FireRecord, units: Units) -> str:
+    return "; ".join(
+        _tr("no bore of {plug} is enough").format(plug=plug)
+        if bore is None
+        else _tr("{plug} needs a bore of {bore}").format(plug=plug, bore=bore_text(bore, units))
+        for plug, bore in fire.smallest_bore_m.items()
+    )

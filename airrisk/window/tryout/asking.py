@@ -1,0 +1,150 @@
+"""When the worker is asked about a scratch copy: the newest movement only, bores at rest."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from airrisk.window.dispatcher import Dispatcher, Failed, Result
+from airrisk.window.tryout.live import DraggedTryOut, SettledTryOut, TryOutAnswer
+
+if TYPE_CHECKING:
+    from airrisk.installation.model import Installation
+    from airrisk.window.tryout.scratch import Scratch
+
+DRAG, SETTLE, REFERENCE = "try-out drag", "try-out settled", "try-out reference"
+REST_MS = 60  # after the last movement; a released slider rests at once
+
+
+class Asking(QObject):
+    """Keeps the answer of the file as it is and the answer of what is tried."""
+
+    asks = Signal()  # a movement is taken up
+    answered = Signal()
+    refused = Signal(str)  # why there is no answer
+
+    def __init__(self, dispatcher: Dispatcher, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._dispatcher = dispatcher
+        self._scratch: Scratch | None = None
+        self._part = self._fire_id = ""
+        self._turn = 0
+        self._moved = False  # turned since the last request
+        self._asked = False  # a request whose answer has not arrived
+        self.reference: TryOutAnswer | None = None
+        self.answer: TryOutAnswer | None = None
+        self._next = QTimer(self)  # all movements of one round of the event loop are one request
+        self._next.setSingleShot(True)
+        self._next.setInterval(0)
+        self._next.timeout.connect(self._ask)
+        self.rest_timer = QTimer(self)
+        self.rest_timer.setSingleShot(True)
+        self.rest_timer.timeout.connect(self._settle)
+        dispatcher.arrived.connect(self._arrived)
+        dispatcher.failed.connect(self._failed)
+
+    def begin(self, scratch: Scratch, part: str, fire_id: str, installation: Installation) -> None:
+        """Ask for the answer of the file as it is."""
+        self._stop()
+        self._scratch, self._part, self._fire_id = scratch, part, fire_id
+        self.reference = self.answer = None
+        self._dispatcher.request(
+            REFERENCE, self._turn, SettledTryOut(installation, part, fire_id), urgency=2
+        )
+
+    def forget(self) -> None:
+        """There is nothing to ask about any more."""
+        self._stop()
+        self._dispatcher.cancel(REFERENCE)
+        self._scratch = self.reference = self.answer = None
+
+    def turned(self) -> None:
+        """A value of the scratch copy has changed."""
+        self._turn += 1
+        self._moved = True
+        self._dispatcher.cancel(SETTLE)
+        self._next.start()
+        self.rest_timer.start(REST_MS)
+
+    def rested(self) -> None:
+        """The knob was let go."""
+        self.rest_timer.start(0)
+
+    def dropped(self) -> None:
+        """The scratch copy is as the file again."""
+        self._stop()
+        self.answer = self.reference
+
+    def _stop(self) -> None:
+        self.rest_timer.stop()
+        self._next.stop()
+        self._moved = False
+        self._turn += 1
+        self._dispatcher.cancel(DRAG)
+        self._dispatcher.cancel(SETTLE)
+
+    @property
+    def is_changed(self) -> bool:
+        """Whether something is tried."""
+        return self._scratch is not None and bool(self._scratch.changes)
+
+    def _ask(self) -> None:
+        """Ask for the newest value, once the answer to an earlier one is there."""
+        self.asks.emit()
+        if self._scratch is None or not self._moved:
+            return
+        if self._asked and self._dispatcher.busy(DRAG):
+            return  # the running request asks again when its answer has arrived
+        self._moved = False
+        installation, mistake = self._scratch.installation()
+        if installation is None:
+            self._refuse(mistake)
+            return
+        like = self.answer or self.reference
+        work = DraggedTryOut(installation, self._part, None if like is None else like.fire)
+        self._asked = True
+        self._dispatcher.request(DRAG, self._turn, work, urgency=1, let_finish=True, quick=True)
+
+    def _settle(self) -> None:
+        """The knob has come to rest: ask for the whole answer."""
+        if self._scratch is None or not self._scratch.changes:
+            return
+        installation, mistake = self._scratch.installation()
+        if installation is None:
+            self._refuse(mistake)
+            return
+        self._dispatcher.request(
+            SETTLE, self._turn, SettledTryOut(installation, self._part, self._fire_id), urgency=2
+        )
+
+    def _refuse(self, mistake: str) -> None:
+        self.answer = None
+        self.refused.emit(mistake)
+
+    def _arrived(self, result: Result) -> None:
+        if result.lane == DRAG:
+            self._asked = False
+        if result.lane == REFERENCE and not result.part:
+            self.reference = result.value
+            if not self.is_changed:
+                self.answer = result.value
+            self.answered.emit()
+        elif result.lane == SETTLE and not result.part:
+            if result.revision == self._turn:
+                self._take(result.value)
+        elif result.lane == DRAG and self.is_changed:
+            self._take(result.value)
+            if self._moved:
+                self._next.start()
+
+    def _take(self, answer: TryOutAnswer) -> None:
+        self.answer = answer
+        self.answered.emit()
+
+    def _failed(self, failure: Failed) -> None:
+        if failure.lane in (DRAG, SETTLE, REFERENCE):
+            self._asked = False
+            self._refuse(failure.message)
+            if self._moved:
+                self._next.start()
