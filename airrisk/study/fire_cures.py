@@ -13,7 +13,7 @@ import networkx as nx
 from airrisk.firetest.bores import BoreResult, Judge, api521_area, smallest_bore
 from airrisk.firetest.case import FireCase
 from airrisk.firetest.outcome import Verdict
-from airrisk.installation.model import Installation, Line, Plug, Vessel
+from airrisk.installation.model import Installation, Line, Plug
 from airrisk.installation.sections import gas_graph
 from airrisk.physics import alloys
 from airrisk.study.compressors import compressor_records
@@ -68,8 +68,7 @@ def search_bores(
 def _judge_of(study: FireStudy, case: FireCase) -> Judge | None:
     """How runs that steam or a line in the fire can turn are judged; others by their peaks."""
     if any(
-        (isinstance(part, Vessel) and part.condensate > 0.0)
-        or (isinstance(part, Line) and study.exposure.fire.share(name) > 0.0)
+        part.condensate > 0.0 or (isinstance(part, Line) and study.exposure.fire.share(name) > 0.0)
         for name, part in case.parts.items()
     ):
         return partial(judge, study.installation)

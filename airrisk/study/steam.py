@@ -1,7 +1,8 @@
 """The steam of condensate in a fire run, until the vessel's air first gets out.
 
-The transient carries dry air. Water in a vessel adds the pressure of its vapour, saturated at the
-temperature of the air until all of it has evaporated. The heat that this takes and the steam that
+The transient carries dry air. Water in a vessel (or in a line that no vessel shares the section
+with) adds the pressure of its vapour, saturated at the temperature of the air until all of it has
+evaporated. The heat that this takes and the steam that
 a relief valve lets out are left out, which is cautious. Once a plug or disc that the vessel's air
 can reach has opened, the steam is taken to leave with the air.
 """
@@ -17,7 +18,9 @@ import numpy as np
 from airrisk.firetest.curves import RunCurves, at_times, curves
 from airrisk.firetest.outcome import Verdict, classify
 from airrisk.firetest.run import FireRun
-from airrisk.installation.model import Installation, Vessel
+from airrisk.installation.model import Installation, Line, Vessel
+from airrisk.installation.sections import holder_volume
+from airrisk.installation.start import start_state
 from airrisk.study.records import EventRecord
 from airrisk.study.shut_in_air import ShutInAir
 from airrisk.study.unvented import with_broken_line, with_reach
@@ -28,7 +31,7 @@ STORED, CLOSE = 600, 1200  # points of a run with a wet vessel: of its steps, an
 
 @dataclass(frozen=True)
 class WetVessel:
-    """A vessel with condensate in one run: its peaks with the steam."""
+    """A part with condensate in one run: its peaks with the steam."""
 
     name: str
     peak_use: float
@@ -37,35 +40,42 @@ class WetVessel:
     lifts: Mapping[str, float]  # relief valve on the vessel -> s, when the steam lifts it
 
 
-def steam_pressure(part: Vessel, gas_temperature: np.ndarray) -> np.ndarray:
-    """Pressure that condensate adds [Pa], above what the stated start pressure holds already."""
-    air = ShutInAir(part.pressure, part.temperature, part.volume, part.condensate)
-    added = air.vapour_pressure(gas_temperature) - air.vapour_pressure(part.temperature)
+def steam_pressure(
+    part: Vessel | Line, gas_temperature: np.ndarray, start: tuple[float, float] | None = None
+) -> np.ndarray:
+    """Pressure that condensate adds [Pa], above what the start pressure holds already.
+
+    ``start`` is the pressure [Pa] and temperature [K] at the start; left out: a vessel's own.
+    """
+    if start is None:
+        assert isinstance(part, Vessel)
+        start = part.pressure, part.temperature
+    air = ShutInAir(*start, holder_volume(part), part.condensate)
+    added = air.vapour_pressure(gas_temperature) - air.vapour_pressure(start[1])
     return np.maximum(added, 0.0)
 
 
 def with_steam(
-    part: Vessel,
+    part: Vessel | Line,
     ambient: float,
     vent_time: float,
     time: np.ndarray,
     pressure: np.ndarray,
     gas_temperature: np.ndarray,
     use: np.ndarray,
+    start: tuple[float, float] | None = None,
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Pressure [Pa] and strength use of a wet vessel over time, steam added until it vents."""
-    added = np.where(time <= vent_time, steam_pressure(part, gas_temperature), 0.0)
+    """Pressure [Pa] and strength use of a wet part over time, steam added until it vents."""
+    added = np.where(time <= vent_time, steam_pressure(part, gas_temperature, start), 0.0)
     gauge = np.maximum(pressure - ambient, 1.0)
     return pressure + added, use * (1.0 + added / gauge)
 
 
-def wet_parts(run: FireRun) -> dict[str, Vessel]:
-    """The vessels of a run that hold condensate."""
-    return {
-        name: part
-        for name, part in run.case.parts.items()
-        if isinstance(part, Vessel) and part.condensate > 0.0
-    }
+def wet_parts(run: FireRun) -> dict[str, Vessel | Line]:
+    """The parts of a run that hold condensate and whose rupture decides."""
+    names = [run.case.names[index] for index in run.case.vessel_indices]
+    parts = {name: run.case.parts[name] for name in names if name in run.case.parts}
+    return {name: part for name, part in parts.items() if part.condensate > 0.0}
 
 
 def history(installation: Installation, run: FireRun) -> RunCurves:
@@ -78,7 +88,7 @@ def history(installation: Installation, run: FireRun) -> RunCurves:
 
 
 def wet_vessels(installation: Installation, run: FireRun) -> dict[str, WetVessel]:
-    """Every vessel of a run that holds condensate, judged with its steam."""
+    """Every part of a run with condensate whose rupture decides, judged with its steam."""
     return _moistened(installation, run)[1] if wet_parts(run) else {}
 
 
@@ -102,7 +112,7 @@ def _moistened(installation: Installation, run: FireRun) -> tuple[RunCurves, dic
 
 def _moist(
     installation: Installation,
-    wet: Mapping[str, Vessel],
+    wet: Mapping[str, Vessel | Line],
     vents: Mapping[str, float],
     dry: RunCurves,
 ) -> RunCurves:
@@ -117,6 +127,7 @@ def _moist(
             curve.pressure_pa,
             curve.gas_temperature_k,
             curve.strength_use,
+            start_state(installation, part),
         )
         parts[name] = replace(curve, pressure_pa=pressure, strength_use=use)
     return replace(dry, parts=parts)
@@ -124,7 +135,7 @@ def _moist(
 
 def _judged(
     installation: Installation,
-    wet: Mapping[str, Vessel],
+    wet: Mapping[str, Vessel | Line],
     vents: Mapping[str, float],
     moist: RunCurves,
 ) -> dict[str, WetVessel]:

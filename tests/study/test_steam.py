@@ -16,7 +16,7 @@ from airrisk.physics import air
 from airrisk.study.exposures import exposures
 from airrisk.study.fire_outcomes import fire_record
 from airrisk.study.steam import judge, steam_pressure, with_steam
-from tests.firetest.systems import fire, installation, plug, relief, vessel
+from tests.firetest.systems import fire, installation, line, plug, relief, vessel
 from tests.study.test_fire_outcomes import DAY, FITTED
 
 WATER = 0.02  # m3
@@ -144,3 +144,17 @@ def test_no_bore_is_printed_that_the_steam_would_reject(wall, enough):
         fitted = replace(whole, plugs=(replace(late, bore=bore),))
         case = build_case(fitted, exposure.fire, exposure.section, uncredited=())
         assert judge(fitted, run(case)).outcome == "vents in time"
+
+
+def test_water_in_a_line_that_is_shut_in_by_itself_makes_steam_too():
+    """Property: the line stands for itself, so that its water counts like that of a vessel."""
+    times = []
+    for water in (0.0, 0.05):
+        pipe = line("L1", "closed", "closed", inside_diameter=0.2, pressure=11e5, condensate=water)
+        whole = installation(pipe, fire(("L1",)))
+        (exposure,) = exposures(whole)
+        record = fire_record(whole, exposure, DAY, bores=False)
+        assert record.outcome == "ruptures"
+        times.append(record.events[-1].time_s)
+    assert times[1] < times[0] - 20.0
+    assert "steam" in record.reason
