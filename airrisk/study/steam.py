@@ -4,7 +4,8 @@ The transient carries dry air. Water in a vessel (or in a line that no vessel sh
 with) adds the pressure of its vapour, saturated at the temperature of the air until all of it has
 evaporated. The heat that this takes and the steam that
 a relief valve lets out are left out, which is cautious. Once a plug or disc that the vessel's air
-can reach has opened, the steam is taken to leave with the air.
+can reach has opened, the steam is taken to leave with the air; what boils on after that is bounded
+in ``boil_off``, and where the bound passes the limit the vessel does not vent in time.
 """
 
 from __future__ import annotations
@@ -15,17 +16,21 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from airrisk.firetest import layout as at
+from airrisk.firetest.case import FireCase
 from airrisk.firetest.curves import RunCurves, at_times, curves
 from airrisk.firetest.outcome import Verdict, classify
 from airrisk.firetest.run import FireRun
 from airrisk.installation.model import Installation, Line, Vessel
 from airrisk.installation.sections import holder_volume
 from airrisk.installation.start import start_state
+from airrisk.study.boil_off import Opening, boil_off
 from airrisk.study.records import EventRecord
 from airrisk.study.shut_in_air import ShutInAir
 from airrisk.study.unvented import with_broken_line, with_reach
-from airrisk.study.vents import VENTING, first_vents
+from airrisk.study.vents import VENTING, devices_in_reach, first_vents
 
+PIPE_FRICTION = 0.03  # of an outlet pipe, rough, judgement
 STORED, CLOSE = 600, 1200  # points of a run with a wet vessel: of its steps, and besides
 
 
@@ -235,8 +240,70 @@ def judge(installation: Installation, run: FireRun) -> Verdict:
     -------
     Verdict
     """
-    verdict = _with_steam(installation, run)
+    verdict = _with_boil_off(installation, run, _with_steam(installation, run))
     return with_broken_line(run, with_reach(installation, run, verdict, vent_times))
+
+
+def _with_boil_off(installation: Installation, run: FireRun, verdict: Verdict) -> Verdict:
+    """The verdict, "vents too late" where condensate may go on boiling past the limit."""
+    wet = {name: part for name, part in wet_parts(run).items() if isinstance(part, Vessel)}
+    if verdict.outcome != "vents in time" or not wet or run.time.size < 2:
+        return verdict
+    site, case = installation.site, run.case
+    drawn = curves(run, most=STORED)
+    for name, part in wet.items():
+        curve = drawn.parts[name]
+        found = boil_off(
+            part,
+            case.fire,
+            openings(installation, run, name),
+            dry=(drawn.time_s, curve.pressure_pa, curve.hot_wall_temperature_k),
+            basis=case.basis,
+            burst_factor=float(case.floats[case.space_at(name, at.S_BURST_FACTOR)]),
+            metal_load=_metal_load(case, name),
+            ambient=(site.ambient_pressure, site.ambient_temperature),
+        )
+        if found is not None and found.strength_use > max(verdict.limit, verdict.peak_use):
+            verdict = replace(
+                verdict,
+                outcome="vents too late",
+                reason=f"limit passed while the condensate of {name} boils on after the vent: a "
+                "bound, cautious",
+                safe=False,
+                peak_use=min(found.strength_use, 1.0),
+                controlling_part=name,
+            )
+    return verdict
+
+
+def _metal_load(case: FireCase, name: str) -> float:
+    fields = ((at.S_HOT_MASS, at.S_COLD_MASS), (at.S_HOT_AREA, at.S_COLD_AREA))
+    mass, area = (sum(case.floats[case.space_at(name, field)] for field in two) for two in fields)
+    return float(mass / area)
+
+
+def openings(installation: Installation, run: FireRun, part: str) -> list[Opening]:
+    """The plugs and discs of a run that opened and that the air of a part can reach."""
+    reach = devices_in_reach(installation, closed_valves(installation, run), part)
+    case = run.case
+    areas = {}
+    for k, name in enumerate(case.discs):
+        block = int(case.integers[at.I_F_DISC]) + k * at.D_SIZE
+        areas[name] = float(case.floats[block + at.D_AREA] * case.floats[block + at.D_COEFFICIENT])
+    for name in case.plugs:
+        bore, coefficient, across, length = (
+            float(case.floats[case.plug_at(name, field)])
+            for field in (at.P_AREA, at.P_COEFFICIENT, at.P_PIPE_DIAMETER, at.P_PIPE_LENGTH)
+        )
+        areas[name] = bore * coefficient
+        if across > 0.0:
+            pipe = 0.25 * math.pi * across**2 / math.sqrt(1.5 + PIPE_FRICTION * length / across)
+            areas[name] = 1.0 / math.sqrt(areas[name] ** -2 + pipe**-2)
+    return [
+        Opening(event.time, areas[event.part])
+        for event in run.events
+        if event.event in VENTING and event.part in reach
+    ]
 
 
 def _with_steam(installation: Installation, run: FireRun) -> Verdict:
