@@ -1,0 +1,87 @@
+"""The README's tables of fields, made from their declaration.
+
+``python -m tests.installation.readme_fields`` prints the part of the README between its two
+marks; with ``--write`` it is written there.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from airrisk.installation.field_spec import FieldSpec
+from airrisk.installation.fields import FIELDS, SINGLE, kind_name
+from airrisk.installation.spreads import DISTRIBUTIONS
+from airrisk.physics.alloys import alloys
+from airrisk.physics.metal import materials
+from airrisk.quantities import format_quantity
+
+README = Path(__file__).parents[2] / "README.md"
+BEGIN, END = "<!-- fields: begin -->\n", "<!-- fields: end -->\n"
+
+
+def readme_block() -> str:
+    """The text between the two marks."""
+    shared = FIELDS["junction"]
+    lines = []
+    for kind, fields in FIELDS.items():
+        rows = [one for one in fields if one not in shared and one.key != "id"]
+        if not rows:
+            continue
+        head = f"[{kind}]" if kind in SINGLE else f"[[{kind}]]"
+        lines += [
+            "", f"**`{head}`**" if kind else "**Top of the file**", "",
+            "| Field | Meaning | Values | When left out |", "| --- | --- | --- | --- |",
+            *(_row(one) for one in rows),
+        ]  # fmt: skip
+    lines += ["", f"Materials: {', '.join(f'`{metal.key}`' for metal in materials())}.", ""]
+    melting = ", ".join(
+        f"`{metal.key}` {format_quantity(metal.liquidus, 'temperature', 'degC', 4)}"
+        for metal in alloys()
+    )
+    lines += [f"Alloys and the temperatures at which they are molten: {melting}.", ""]
+    shapes = "; ".join(
+        f"`{name}` with "
+        + ", ".join(f"`{key}`" + (" (may be left out)" if key in optional else "") for key in keys)
+        for name, (keys, optional) in DISTRIBUTIONS.items()
+    )
+    lines += [f"Distributions of `[spread.ID]`: {shapes}.", "", ""]
+    return "\n".join(lines)
+
+
+def _row(one: FieldSpec) -> str:
+    left = "must be given" if one.required else one.left_out or f"`{one.default}`"
+    return f"| `{one.key}` | {one.help} | {_values(one)} | {left} |".replace("\n", " ")
+
+
+def _values(one: FieldSpec) -> str:
+    if one.choices:
+        return ", ".join(f"`{word}`" for word in one.choices)
+    if one.targets:
+        kinds = ", ".join(kind_name(kind) for kind in one.targets)
+        return f"ids of: {kinds}" if one.kind == "references" else f"id of: {kinds}"
+    if one.is_quantity:
+        sure = "gauge or absolute, " if one.kind == "pressure" and not one.absolute else ""
+        return f"{sure}{one.range_text()}"
+    if one.kind in {"number", "integer"}:
+        return f"number, {one.range_text()}"
+    return {
+        "flag": "`true`, `false`", "date": "`2026-11-01`", "months": '`"12 months"`',
+        "calendar": '`"2 months"`, `"6 weeks"`', "text": "text", "material": "see below",
+        "alloy": "see below, or `unknown`", "point": "`[12.0, 3.5]`",
+        "points": '`[["0 min", "20 degC"], ["5 min", "900 degC"]]`',
+        "shares": "number above 0 to 1, or `{ R1 = 0.25 }`",
+    }[one.kind]  # fmt: skip
+
+
+def with_block(text: str) -> str:
+    """A README with its tables brought up to date."""
+    before, rest = text.split(BEGIN)
+    return before + BEGIN + readme_block() + END + rest.split(END)[1]
+
+
+if __name__ == "__main__":
+    if sys.argv[1:] == ["--write"]:
+        README.write_text(with_block(README.read_text(encoding="utf-8")), encoding="utf-8")
+    else:
+        print(readme_block())
