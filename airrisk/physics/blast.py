@@ -147,6 +147,23 @@ def scaled_incident_overpressure(scaled_distance: ArrayLike) -> NDArray[np.float
     return near * np.maximum(z / FAR_JOIN, 1.0) ** slope
 
 
+def curve_place(scaled_distance: float) -> float:
+    """Place u on the curve of incident overpressure, u = k0 + k1 log10 Z.
+
+    Parameters
+    ----------
+    scaled_distance : Z, 0.05 to 40 m/kg^(1/3)
+
+    Returns
+    -------
+    u, dimensionless.
+
+    Source: Kingery and Bulmash 1984.
+    """
+    (curve,) = _segments()["incident_overpressure", "kingery-bulmash"]
+    return float(curve.k[0] + curve.k[1] * np.log10(scaled_distance))
+
+
 def _incident_impulse(z: NDArray[np.float64]) -> NDArray[np.float64]:
     first = _segments()["incident_impulse", "kingery-bulmash"][0].low
     near = scaled_curve("incident_impulse", np.clip(z, first, FAR_JOIN))

@@ -72,6 +72,7 @@ class FlightSpread:
     longest: float  # m, best elevation of the farthest-flying piece, no lift
     median_drag_length: float  # m
     longest_drag_length: float  # m, 99 % of pieces
+    farthest_drag_length: float  # m, of the piece of ``longest``
 
     def range_at(self, share: ArrayLike) -> Array:
         """Ranges not exceeded by these shares of pieces, m."""
@@ -302,6 +303,7 @@ def fly_pieces(
             longest=float(longest[i]),
             median_drag_length=float(sorted_drag[i, marks[1]]),
             longest_drag_length=float(sorted_drag[i, marks[3]]),
+            farthest_drag_length=float(sorted_drag[i, -1]),
         )
         for i, launch in enumerate(launches)
     ]

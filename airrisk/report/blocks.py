@@ -63,9 +63,10 @@ class Drawn:
 
 @dataclass(frozen=True)
 class Formula:
-    """One worked formula."""
+    """One worked formula; ``brief`` where its symbols were explained before."""
 
     worked: Worked
+    brief: bool = False
 
 
 Block = Paragraph | Heading | Bullets | Table | Drawn | Formula

@@ -9,6 +9,7 @@ from airrisk.installation.model import Installation
 from airrisk.report.blocks import Report, Section
 from airrisk.report.distance_sections import discharges_section, distances_section
 from airrisk.report.fire_sections import fires_section
+from airrisk.report.hand_section import hand_section
 from airrisk.report.input_sections import (
     assumptions_section,
     drawing_section,
@@ -21,7 +22,7 @@ from airrisk.report.result_sections import (
     upkeep_section,
     walk_section,
 )
-from airrisk.report.screening_sections import hand_section, screening_section
+from airrisk.report.screening_sections import screening_section
 from airrisk.report.summary_sections import (
     cautions_section,
     fire_service_section,
@@ -73,7 +74,7 @@ def build_report(
         assumptions_section(assessment),
         method_section(assessment),
         screening_section(assessment, units),
-        hand_section(assessment, units),
+        hand_section(assessment, installation, units),
         fires_section(assessment, installation, units),
         distances_section(assessment, installation, units),
         discharges_section(assessment, units),

@@ -60,6 +60,7 @@ STYLES = {
     "subtitle": _style("subtitle", 11.5, 15, textColor=GREY, spaceAfter=8),
     "chapter": _style("chapter", 13.5, 17, fontName=BOLD, spaceBefore=14, spaceAfter=6),
     "heading": _style("heading", 10, 13, fontName=BOLD, spaceBefore=8, spaceAfter=3),
+    "formula": _style("formula", 8.4, 11.4, fontName=BOLD, spaceBefore=5, spaceAfter=1),
     "normal": _style("normal", 8.8, 12.2, spaceAfter=5),
     "lead": _style("lead", 10, 14, spaceAfter=6),
     "strong": _style("strong", 8.8, 12.2, fontName=BOLD, spaceAfter=5),
@@ -190,6 +191,7 @@ def _table(table: blocks.Table, room: float) -> list[Flowable]:
                 ("RIGHTPADDING", (0, 0), (-1, -1), 3.5),
                 ("TOPPADDING", (0, 0), (-1, -1), 2.2),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 3.0),
+                *_unsplit(len(rows)),
             ]
         )
     )
@@ -200,21 +202,29 @@ def _table(table: blocks.Table, room: float) -> list[Flowable]:
     return out
 
 
-def _formula(worked: Any) -> Flowable:
+def _unsplit(rows: int) -> list[tuple[Any, ...]]:
+    """No page ends after the head or the first row of a table, none begins with the last row."""
+    if rows < 2 * KEPT_ROWS:
+        return [("NOSPLIT", (0, 0), (-1, -1))] if rows <= KEPT_ROWS else []
+    return [("NOSPLIT", (0, 0), (-1, KEPT_ROWS - 1)), ("NOSPLIT", (0, 1 - KEPT_ROWS), (-1, -1))]
+
+
+def _formula(block: blocks.Formula) -> list[Flowable]:
+    worked = block.worked
     symbols = "; ".join(
         f"{name} = {value}" + (f", {what}" if what else "") for name, what, value in worked.symbols
     )
     result = f"= {worked.result}" + (f" ({worked.shown})" if worked.shown else "")
     source = worked.source + (f" ({worked.standing})" if worked.standing else "")
-    return KeepTogether(
-        [
-            Text(escape(worked.title), STYLES["heading"]),
-            Text(escape(worked.expression), STYLES["line"]),
-            Text(escape(f"= {worked.filled}"), STYLES["line"]),
-            Text(escape(result), STYLES["line"]),
-            Text(escape(f"{symbols}. {tr('Source')}: {source}"), STYLES["small"]),
-        ]
-    )
+    lines: list[Flowable] = [
+        Text(escape(worked.title), STYLES["formula"]),
+        Text(escape(worked.expression), STYLES["line"]),
+        Text(escape(f"= {worked.filled}"), STYLES["line"]),
+        Text(escape(result), STYLES["line"]),
+    ]
+    if not block.brief:
+        lines.append(Text(escape(f"{symbols}. {tr('Source')}: {source}"), STYLES["small"]))
+    return lines
 
 
 def _block(block: blocks.Block, room: float, units: Units) -> list[Flowable]:
@@ -239,12 +249,16 @@ def _block(block: blocks.Block, room: float, units: Units) -> list[Flowable]:
     if isinstance(block, blocks.Table):
         return _table(block, room)
     if isinstance(block, blocks.Formula):
-        return [_formula(block.worked)]
+        return _formula(block)
     figure = draw(block.picture, units, block.width * room, block.height * room)
     parts: list[Flowable] = [FigureFlowable(figure)]
     if block.caption:
         parts.append(Text(escape(block.caption), STYLES["small"]))
     return [*parts, Spacer(1, 4)]
+
+
+KEPT_ROWS = 3  # of a table, its head among them
+FOLLOWERS = (blocks.Paragraph, blocks.Drawn, blocks.Formula)
 
 
 def _short(block: blocks.Block) -> bool:
@@ -256,7 +270,8 @@ def _short(block: blocks.Block) -> bool:
 
 
 def _together(parts: tuple[blocks.Block, ...]) -> list[list[blocks.Block]]:
-    """Blocks in groups that stay on one page: a heading with its texts and first figure.
+    """Blocks in groups that stay on one page: a heading with its texts and first figure or
+    formula, a text with the figure it leads to.
 
     The first group stands under the chapter's own heading.
     """
@@ -266,9 +281,11 @@ def _together(parts: tuple[blocks.Block, ...]) -> list[list[blocks.Block]]:
         if isinstance(block, blocks.Heading):
             groups.append([block])
             joining = True
-        elif joining and (isinstance(block, (blocks.Paragraph, blocks.Drawn)) or _short(block)):
+        elif joining and (isinstance(block, FOLLOWERS) or _short(block)):
             groups[-1].append(block)
             joining = isinstance(block, blocks.Paragraph)
+        elif isinstance(block, blocks.Drawn) and isinstance(groups[-1][-1], blocks.Paragraph):
+            groups[-1].append(block)
         else:
             groups.append([block])
             joining = False
@@ -306,13 +323,17 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
         if not isinstance(story[-1], PageBreak):
             story.append(PageBreak() if section.own_page and number > 1 else CondPageBreak(190))
         head: list[Flowable] = [_Chapter(f"{number} {section.title}", section.key)]
-        for group in _together(section.blocks):
+        groups = _together(section.blocks)
+        for group, following in zip(groups, [*groups[1:], []], strict=True):
             made = [flowable for block in group for flowable in _block(block, room, units)]
-            if isinstance(group[0], blocks.Heading) and len(group) == 1:
-                story.append(CondPageBreak(90))
+            if isinstance(group[0], blocks.Heading):
+                if following and isinstance(following[0], blocks.Table) and len(group) > 1:
+                    story.append(CondPageBreak(170))
+                elif len(group) == 1:
+                    story.append(CondPageBreak(90))
             whole = (
                 len(group) > 1
-                or isinstance(group[0], (blocks.Drawn, blocks.Paragraph))
+                or isinstance(group[0], (blocks.Drawn, blocks.Paragraph, blocks.Formula))
                 or _short(group[0])
             )
             made = [*head, *made]

@@ -7,7 +7,6 @@ import math
 from airrisk.report.blocks import (
     Block,
     Drawn,
-    Formula,
     Heading,
     Paragraph,
     Section,
@@ -17,14 +16,12 @@ from airrisk.report.blocks import (
 from airrisk.study.records import Assessment, HeatingRecord
 from airrisk.wording import labels
 from airrisk.wording.charts import (
-    energies_chart,
     heating_chart,
     order_ruler,
 )
 from airrisk.wording.energy_charts import (
     energy_rows,
 )
-from airrisk.wording.formulas import render_trace
 from airrisk.wording.sentences import (
     chosen_strength_basis,
     ruling_fire,
@@ -216,35 +213,3 @@ def _compressor_table(assessment: Assessment, units: Units) -> Table:
         [1, 1.2, 0.8, 1, 3],
         (1, 3),
     )  # fmt: skip
-
-
-def hand_section(assessment: Assessment, units: Units) -> Section | None:
-    """Every formula of the controlling vessel with its numbers put in; None without traces."""
-    name = controlling_vessel(assessment)
-    if name is None:
-        return None
-    record = assessment.parts[name]
-    if not record.traces:
-        return None
-    blocks: list[Block] = [
-        Paragraph(
-            tr(
-                "Controlling vessel, with the smallest margin in its fire or the first to rupture: "
-                "{part}. All numbers are SI, pressures absolute unless the symbol says gauge; "
-                "a pocket calculator repeats each line within 0.5 %."
-            ).format(part=name)
-        )
-    ]
-    blocks += [Formula(render_trace(trace, units)) for trace in record.traces]
-    chart = energies_chart(record, units)
-    blocks.append(Drawn(chart, chart.caption))
-    cases = assessment.consequences.get(name) or {}
-    if cases:
-        case = "fire_unvented" if "fire_unvented" in cases else max(cases)
-        worst = cases[case]
-        if worst.traces:
-            blocks.append(
-                Heading(tr("If it lets go: {case}").format(case=labels.consequence_case(case)))
-            )
-            blocks += [Formula(render_trace(trace, units)) for trace in worst.traces]
-    return Section("hand-calculation", tr("One calculation by hand"), tuple(blocks))

@@ -66,6 +66,7 @@ class WayOfBreaking:
     hazardous_share: float  # of pieces that land with the hazardous energy or more
     hazardous_range_m: float | None
     range_quantiles_m: tuple[float, ...]  # at 0, 5, ... 100 % of pieces
+    farthest_drag_length_m: float = 0.0  # M / (rho Cd A) of the piece of ``longest_range_m``
 
 
 @dataclass(frozen=True)

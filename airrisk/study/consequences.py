@@ -10,18 +10,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
 from airrisk.installation.geometry import burst_factor, part_geometry
 from airrisk.installation.model import Installation, Vessel
-from airrisk.physics import blast, energy, fragments, harm, metal
-from airrisk.physics.flight import GRAVITY
+from airrisk.physics import blast, energy, harm, metal
 from airrisk.physics.vessel_burst import VesselBurst, vessel_burst
 from airrisk.study.consequence_records import (
     Case,
     CaseRecord,
-    FragmentRecord,
     HarmReach,
     MethodRecord,
     OverpressureRow,
@@ -31,8 +30,9 @@ from airrisk.study.consequence_records import (
     ThresholdRow,
     WayOfBreaking,
 )
+from airrisk.study.consequence_traces import case_traces
 from airrisk.study.pieces import QUANTILES, fragment_record
-from airrisk.study.records import FireRecord, PartRecord, Trace
+from airrisk.study.records import FireRecord, PartRecord
 
 # preferred numbers, ten steps a decade
 DISTANCES = tuple(
@@ -104,11 +104,15 @@ def vessel_consequences(
     crossing = _unvented_rupture(installation, vessel, part)
     if crossing is not None:
         states["fire_unvented"] = (*crossing, None)
+    # the metal's temperature, where the strength of a strong specimen gives the pressure
+    strained = {"cold_burst": ROOM_TEMPERATURE}
+    if crossing is not None:
+        strained["fire_unvented"] = crossing[1]
     own = _transient_rupture(vessel.id, fires)
     if own is not None:
         states["fire_transient"] = own
     return {
-        case: _case_record(installation, vessel, pressure, temperature, fire)
+        case: _case_record(installation, vessel, pressure, temperature, fire, strained.get(case))
         for case, (pressure, temperature, fire) in states.items()
         if pressure > ambient * 1.001
     }
@@ -195,6 +199,7 @@ def _case_record(
     pressure: float,
     temperature: float,
     fire: str | None,
+    metal_temperature: float | None,
 ) -> CaseRecord:
     site, choices = installation.site, installation.choices
     volume = vessel.volume - vessel.condensate
@@ -242,7 +247,7 @@ def _case_record(
         notes.append(STEAM_NOTE)
     if not wave.in_range:
         notes.append("outside the burst table, nearest edge taken")
-    return CaseRecord(
+    record = CaseRecord(
         energy_j=stored,
         tnt_kg=tnt,
         methods=methods,
@@ -257,52 +262,9 @@ def _case_record(
         stand_off=tuple(offs),
         fire=fire,
         notes=tuple(notes),
-        traces=_traces(installation, volume, pressure, temperature, energies, tnt, wave, thrown),
     )
-
-
-def _traces(
-    installation: Installation,
-    volume: float,
-    pressure: float,
-    temperature: float,
-    energies: Mapping[str, float],
-    tnt: float,
-    wave: VesselBurst,
-    thrown: FragmentRecord,
-) -> tuple[Trace, ...]:
-    ambient = installation.site.ambient_pressure
-    state = {"p": pressure, "p_0": ambient, "V": volume, "k": energy.EXPONENT}
-    start = wave.starting_overpressure / ambient
-    casing, gas = thrown.casing_mass_kg, thrown.gas_mass_kg
-    brode = energies["brode"]
-    surroundings = installation.site.ambient_temperature
-    return (
-        Trace("isentropic_energy", state, energies["isentropic"]),
-        Trace(
-            "tnt_mass",
-            {"E": energies["isentropic"], "e": installation.choices.tnt_energy},
-            tnt,
-        ),
-        Trace("brode_energy", state, brode),
-        Trace("ground_burst_energy", state, wave.scaled_energy),
-        Trace(
-            "starting_pressure_ratio",
-            {"x": start, "T": temperature, "T_0": surroundings, "k": energy.EXPONENT},
-            pressure / ambient,
-        ),
-        Trace(
-            "energy_share_speed",
-            {"A": fragments.LIKELY_SHARE, "E": brode, "M": casing},
-            thrown.speed_likely_m_s,
-        ),
-        Trace("moore_speed", {"E": brode, "M": casing, "C": gas}, thrown.speed_moore_m_s),
-        Trace(
-            "vacuum_range",
-            {"u": thrown.speed_likely_m_s, "g": GRAVITY},
-            thrown.ways[0].vacuum_range_m,
-        ),
-    )
+    traces = case_traces(installation, vessel, record, wave, metal_temperature)
+    return replace(record, traces=tuple(traces))
 
 
 def burst_of(

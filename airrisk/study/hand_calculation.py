@@ -64,14 +64,15 @@ def hand_calculation(
         "start",
     )
     yield Trace("gas_mass", {"rho": gas.density, "V": gas.volume}, gas.mass, "start")
-    yield from _burst(installation, part, basis, COLD, "cold")
+    yield from burst_traces(installation, part, basis, COLD, "cold")
     if rupture is not None:
-        yield from _burst(installation, part, basis, rupture, "rupture")
+        yield from burst_traces(installation, part, basis, rupture, "rupture")
         yield from _pressure_at_rupture(gas, rupture)
-    yield from _energies(installation, gas, gas.start_pressure, energies[0], "start")
+    start = (gas.start_temperature, gas.start_pressure)
+    yield from _energies(installation, gas, *start, energies[0], "start")
     if rupture is not None and energies[1] is not None:
         pressure = float(gas.pressure(rupture))
-        yield from _energies(installation, gas, pressure, energies[1], "rupture")
+        yield from _energies(installation, gas, rupture, pressure, energies[1], "rupture")
     rule = energy.pcc2_energy(gas.start_pressure, gas.volume)
     if gas.start_pressure > energy.PCC2_AMBIENT and ambient > 0:
         inputs = {"p": gas.start_pressure, "V": gas.volume, "p_a": energy.PCC2_AMBIENT}
@@ -94,40 +95,122 @@ def _geometry(part: Vessel | Line) -> Iterator[Trace]:
     yield Trace("metal_mass", inputs, shape.metal_mass)
 
 
-def _burst(
-    installation: Installation, part: Vessel | Line, basis: str, temperature: float, state: State
+def burst_traces(
+    installation: Installation,
+    part: Vessel | Line,
+    basis: str,
+    temperature: float,
+    state: State = "",
 ) -> Iterator[Trace]:
+    """Strength of the metal at a temperature and what shell and heads bear, gauge.
+
+    Parameters
+    ----------
+    installation, part
+        What is strained; the wall to reckon with.
+    basis
+        The metal's own strength basis.
+    temperature
+        Of the metal [K].
+    state
+        Printed beside the titles.
+    """
     steel = metal.material(part.material)
     strength = float(metal.strength(part.material, basis, temperature))
     key, cold_symbol, factor_symbol = STRENGTH_KEYS[basis]
     cold = steel.tensile_min if cold_symbol == "R_m" else steel.yield_min
+    yield from _reduction_factor(part.material, basis, temperature, cold, state)
     inputs = {cold_symbol: cold, factor_symbol: strength / cold}
     if basis == "annex-a":
         inputs = {**inputs, "R_m": steel.tensile_min}
     yield Trace(key, inputs, strength, state)
+    head = reckoned_head_wall(part) if isinstance(part, Vessel) else 0.0
+    walls = (reckoned_wall(part), head)
+    yield from _shell_and_heads(installation, part, basis, strength, walls, part.weld_factor, state)
 
+
+def strong_burst_traces(
+    installation: Installation, vessel: Vessel, temperature: float
+) -> Iterator[Trace]:
+    """What a strong specimen of a vessel bears: greatest strength, full wall, sound welds.
+
+    Parameters
+    ----------
+    installation, vessel
+        What is strained.
+    temperature
+        Of the metal [K].
+    """
+    steel = metal.material(vessel.material)
+    basis = metal.resolve_basis(vessel.material, "tensile")
+    cold = float(metal.strength(vessel.material, basis, COLD))
+    factor = float(metal.strength(vessel.material, basis, temperature)) / cold
+    yield from _reduction_factor(vessel.material, basis, temperature, cold, "")
+    strength = steel.high_strength * factor
+    yield Trace("strength_strong", {"R_h": steel.high_strength, "f": factor}, strength)
+    head = vessel.wall_thickness if vessel.head_thickness is None else vessel.head_thickness
+    walls = (vessel.wall_thickness, head)
+    yield from _shell_and_heads(installation, vessel, basis, strength, walls, 1.0, "")
+
+
+def _reduction_factor(
+    material: str, basis: str, temperature: float, cold: float, state: State
+) -> Iterator[Trace]:
+    """The straight line of the strength table; nothing where the table is level."""
+    kelvin, strength = metal.strength_curve(material, basis)
+    above = int(kelvin.searchsorted(temperature))
+    if not 0 < above < kelvin.size or strength[above] == strength[above - 1]:
+        return
+    inputs = {
+        "f_1": float(strength[above - 1]) / cold,
+        "f_2": float(strength[above]) / cold,
+        "T": temperature,
+        "T_1": float(kelvin[above - 1]),
+        "T_2": float(kelvin[above]),
+    }
+    found = float(metal.strength(material, basis, temperature)) / cold
+    yield Trace("reduction_factor", inputs, found, state)
+
+
+def _shell_and_heads(
+    installation: Installation,
+    part: Vessel | Line,
+    basis: str,
+    strength: float,
+    walls: tuple[float, float],
+    weld: float,
+    state: State,
+) -> Iterator[Trace]:
+    """Burst pressure of the heads, where there are some, and of the shell."""
     formula = installation.choices.burst_formula
+    steel = metal.material(part.material)
     ratio = 1.0 if metal.is_proof_like(basis) else steel.yield_min / steel.tensile_min
-    wall, bore = reckoned_wall(part), part.inside_diameter
-    shell = part.weld_factor * shells.cylinder_stress_factor(bore, wall, formula, ratio)
-    head = float("inf")
+    bore, (wall, head_wall) = part.inside_diameter, walls
+
+    def cylinder(thickness: float) -> Trace:
+        inputs = {"z": weld, "S": strength, "D": bore}
+        if formula == "mean diameter":
+            key, inputs = "burst_mean_diameter", {**inputs, "t": thickness}
+        elif formula == "thick wall":
+            key, inputs = "burst_thick_wall", {**inputs, "D_o": bore + 2 * thickness}
+        else:
+            key = "burst_faupel"
+            inputs = {**inputs, "D_o": bore + 2 * thickness, "q": min(ratio, 1.0)}
+        factor = weld * shells.cylinder_stress_factor(bore, thickness, formula, ratio)
+        return Trace(key, inputs, strength * factor, state)
+
     if isinstance(part, Vessel):
-        t_head = reckoned_head_wall(part)
-        head = part.weld_factor * shells.head_stress_factor(
-            bore, t_head, part.heads, formula, ratio
-        )
-        head_inputs = {"z": part.weld_factor, "S": strength, "t": t_head, "D": bore}
+        head = weld * shells.head_stress_factor(bore, head_wall, part.heads, formula, ratio)
         if formula == "mean diameter" or part.heads == "flat":
-            yield Trace(f"burst_head_{part.heads}", head_inputs, strength * head, state)
-    inputs = {"z": part.weld_factor, "S": strength, "D": bore}
-    if formula == "mean diameter":
-        yield Trace("burst_mean_diameter", {**inputs, "t": wall}, strength * shell, state)
-    elif formula == "thick wall":
-        outside = {**inputs, "D_o": bore + 2 * wall}
-        yield Trace("burst_thick_wall", outside, strength * shell, state)
-    else:
-        outside = {**inputs, "D_o": bore + 2 * wall, "q": min(ratio, 1.0)}
-        yield Trace("burst_faupel", outside, strength * shell, state)
+            inputs = {"z": weld, "S": strength, "t": head_wall, "D": bore}
+            yield Trace(f"burst_head_{part.heads}", inputs, strength * head, state)
+        else:
+            like = cylinder(head_wall)
+            if head_wall != wall:
+                yield like
+            inputs = {"a": strength * head / like.result, "p_c": like.result}
+            yield Trace("burst_head_share", inputs, strength * head, state)
+    yield cylinder(wall)
 
 
 def _pressure_at_rupture(gas: ShutInAir, rupture: float) -> Iterator[Trace]:
@@ -157,7 +240,12 @@ def _pressure_at_rupture(gas: ShutInAir, rupture: float) -> Iterator[Trace]:
 
 
 def _energies(
-    installation: Installation, gas: ShutInAir, pressure: float, found: EnergiesRecord, state: State
+    installation: Installation,
+    gas: ShutInAir,
+    temperature: float,
+    pressure: float,
+    found: EnergiesRecord,
+    state: State,
 ) -> Iterator[Trace]:
     ambient = installation.site.ambient_pressure
     if pressure <= ambient:
@@ -168,15 +256,14 @@ def _energies(
     yield Trace("isentropic_energy", ideal, found.isentropic, state)
     yield Trace("isothermal_energy", bare, found.isothermal, state)
     yield Trace("availability_energy", bare, found.availability, state)
-    if state == "start":
-        density = float(air.density(pressure, gas.start_temperature))
-        end = air.isentropic_state(density, gas.start_temperature, ambient)
-        inputs = {
-            "m": density * gas.volume,
-            "u_1": float(air.internal_energy(density, gas.start_temperature)),
-            "u_2": end.internal_energy,
-        }
-        yield Trace("isentropic_real_energy", inputs, found.isentropic_real, state)
+    density = float(air.density(pressure, temperature))
+    end = air.isentropic_state(density, temperature, ambient)
+    inputs = {
+        "m": density * gas.volume,
+        "u_1": float(air.internal_energy(density, temperature)),
+        "u_2": end.internal_energy,
+    }
+    yield Trace("isentropic_real_energy", inputs, found.isentropic_real, state)
     tnt = installation.choices.tnt_energy
     inputs = {"E": found.isentropic, "e": tnt}
     yield Trace("tnt_mass", inputs, found.isentropic / tnt, state)

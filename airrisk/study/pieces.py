@@ -55,6 +55,7 @@ def _way(name: str, pieces: str, spread: fragments.FlightSpread) -> WayOfBreakin
         hazardous_share=spread.hazardous_share,
         hazardous_range_m=spread.hazardous_range,
         range_quantiles_m=tuple(quantiles.tolist()),
+        farthest_drag_length_m=spread.farthest_drag_length,
     )
 
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from airrisk.installation.model import Installation
 from airrisk.physics import alloys, energy
+from airrisk.physics.api521 import CARBON_STEEL_WALL
 from airrisk.study.records import Assessment, FireRecord, PartRecord
 from airrisk.wording import labels
 from airrisk.wording.sentences import LATEST_MELTING
@@ -139,12 +140,15 @@ def wall_temperature(assessment: Assessment, units: Units) -> str:
     text = tr(
         "API 521 allows carbon steel up to {limit}. That limit is for sizing a relief area; it "
         "does not say that the vessel is whole at that temperature."
-    ).format(limit=quantity_text(866.15, "temperature", units, 3))
+    ).format(limit=quantity_text(CARBON_STEEL_WALL, "temperature", units, 3))
     if vessel is None:
         return text
     if vessel.rupture_temperature_k is not None:
-        text += " " + tr(
-            "{part}, shut in, already ruptures at {temperature} on the chosen basis"
+        sooner = vessel.rupture_temperature_k < CARBON_STEEL_WALL
+        text += " " + (
+            tr("{part}, shut in, already ruptures at {temperature} on the chosen basis")
+            if sooner
+            else tr("{part}, shut in, ruptures at {temperature} on the chosen basis")
         ).format(
             part=vessel.id,
             temperature=quantity_text(vessel.rupture_temperature_k, "temperature", units, 3),

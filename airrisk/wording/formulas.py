@@ -27,7 +27,7 @@ _UNIT_TEXT = {
     "Pa": "Pa", "K": "K", "m": "m", "m2": "m²", "m3": "m³", "kg": "kg", "s": "s", "J": "J",
     "J/kg": "J/kg", "W/m2": "W/m²", "J/kg/K": "J/(kg·K)", "kg/m3": "kg/m³", "W/m2/K": "W/(m²·K)",
     "kg/s": "kg/s", "kg/m2/s": "kg/(m²·s)", "m/s": "m/s", "m/s2": "m/s²",
-    "N": "N", "W": "W", "1": "", "-": "",
+    "kg/m2": "kg/m²", "N s": "N·s", "N": "N", "W": "W", "1": "", "-": "",
 }  # fmt: skip
 _NAMES = re.compile(r"[A-Za-zΑ-ω_][A-Za-zΑ-ω_0-9]*")
 
@@ -196,9 +196,9 @@ def recompute(trace: Trace, digits: int | None = None) -> float:
 
 
 def calculator_number(value: float, digits: int = PRINTED_DIGITS) -> str:
-    """A number as typed into a calculator: from a million on with e6, e9 and so on."""
+    """A number as typed into a calculator: from a million on with e6, below 0.001 with e-6."""
     size = abs(value)
-    if size < 1e6 or not math.isfinite(value):
+    if not math.isfinite(value) or size == 0.0 or 1e-3 <= size < 1e6:
         return number_text(value, digits)
     power = 3 * math.floor(math.log10(size) / 3)
     return f"{number_text(value / 10.0**power, digits)}e{power}"
@@ -279,7 +279,7 @@ def _with_unit(text: str, symbols: Mapping[str, tuple[str, str]], name: str) -> 
 
 _SHOWN_KEYS = {
     "Pa": "x_stress_pa", "Pa gauge": "x_gauge_pa", "J": "x_j", "K": "x_k", "m³": "x_m3",
-    "kg": "x_kg", "N": "x_n",
+    "kg": "x_kg", "N": "x_n", "m²": "x_m2", "m": "x_m", "m/s": "x_m_s", "kg/s": "x_kg_s",
 }  # fmt: skip
 
 
@@ -288,5 +288,7 @@ def _shown(formula_key: str, value: float, unit: str, units: Units) -> str:
         return absolute_text(value, units)
     if unit == "Pa" and formula_key.startswith("burst_"):
         unit = "Pa gauge"
+    if unit == "Pa" and formula_key.endswith("_incident"):
+        return keyed_text("x_incident_pa", value, units)
     key = _SHOWN_KEYS.get(unit)
     return keyed_text(key, value, units) if key else ""

@@ -144,3 +144,15 @@ def test_questions_are_answered_for_an_empty_installation():
 def test_walk_questions_have_words():
     for key in question_keys():
         assert question(key).endswith("?")
+
+
+@pytest.mark.parametrize(("kelvin", "word"), [(800.0, "already ruptures"), (881.4, "ruptures")])
+def test_a_vessel_that_outlives_the_wall_limit_of_the_formula_is_not_called_ruptured_before_it(
+    kelvin, word
+):
+    whole = hand_made.assessment()
+    record = dataclasses.replace(whole.parts["R1"], rupture_temperature_k=kelvin)
+    whole = dataclasses.replace(whole, parts={**whole.parts, "R1": record})
+    answers = engineers_questions(whole, hand_made.installation(), UNITS)
+    told = next(one.answer for one in answers if "gas-vessel formula" in one.question)
+    assert f"R1, shut in, {word} at" in told

@@ -1,0 +1,291 @@
+"""The chapter that a person with a pocket calculator repeats: one vessel, every step."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from airrisk.installation.model import Device, Installation, Vessel
+from airrisk.physics.air import AirRangeError
+from airrisk.physics.vessel_burst import CYLINDER_FACTORS
+from airrisk.report.blocks import (
+    Block,
+    Drawn,
+    Formula,
+    Heading,
+    Paragraph,
+    Section,
+    Table,
+    table_of,
+)
+from airrisk.report.screening_sections import controlling_vessel
+from airrisk.study.consequence_records import CaseRecord, OverpressureRow
+from airrisk.study.consequence_traces import TRACED_HARM
+from airrisk.study.fire_hand_calculation import (
+    outflow_traces,
+    relief_area_traces,
+    state_when_opening,
+    strength_use_at_its_highest,
+)
+from airrisk.study.records import Assessment, FireRecord
+from airrisk.wording import labels
+from airrisk.wording.charts import energies_chart
+from airrisk.wording.formulas import render_trace
+from airrisk.wording.sentences import ruling_fire
+from airrisk.wording.translation import tr
+from airrisk.wording.units import Units, number_text, quantity_text, time_text
+
+LEAST_SHOWN_PA, MOST_SHOWN_PA = 1e3, 5e5  # of the overpressure table
+
+
+def hand_section(
+    assessment: Assessment, installation: Installation, units: Units
+) -> Section | None:
+    """Every formula of the controlling vessel with its numbers put in; None without traces.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The answer.
+    installation : Installation
+        What was assessed.
+    units : Units
+        Of the results; the steps themselves are SI.
+    """
+    name = controlling_vessel(assessment)
+    if name is None:
+        return None
+    record = assessment.parts[name]
+    if not record.traces:
+        return None
+    blocks: list[Block] = [
+        Paragraph(
+            tr(
+                "Controlling vessel, with the smallest margin in its fire or the first to rupture: "
+                "{part}. All numbers are SI, pressures absolute unless the symbol says gauge; "
+                "a pocket calculator repeats each line within 0.5 %. The symbols of a formula "
+                "are explained where it comes first."
+            ).format(part=name)
+        )
+    ]
+    blocks += [Formula(render_trace(trace, units)) for trace in record.traces]
+    chart = energies_chart(record, units)
+    blocks.append(Drawn(chart, chart.caption))
+    vessel = next((v for v in installation.vessels if v.id == name), None)
+    fire = _fire_of(assessment, name)
+    if vessel is not None and fire is not None:
+        blocks += _fire_blocks(installation, fire, vessel, units)
+        blocks += _outflow_blocks(assessment, installation, fire, vessel, units)
+        blocks += _relief_blocks(installation, fire, vessel, units)
+    cases = assessment.consequences.get(name) or {}
+    if cases:
+        case = "fire_unvented" if "fire_unvented" in cases else max(cases)
+        blocks += _burst_blocks(cases[case], case, units)
+    return Section(
+        "hand-calculation", tr("One calculation by hand"), tuple(_explained_once(blocks))
+    )
+
+
+def _explained_once(parts: Iterable[Block]) -> Iterator[Block]:
+    """The blocks, with the symbols of a formula only where it comes first."""
+    known: set[str] = set()
+    for block in parts:
+        if isinstance(block, Formula):
+            yield replace(block, brief=block.worked.key in known)
+            known.add(block.worked.key)
+        else:
+            yield block
+
+
+def _fire_of(assessment: Assessment, vessel: str) -> FireRecord | None:
+    """The ruling fire of the section that a vessel is in."""
+    for section in assessment.shut_in:
+        if vessel in section.members:
+            return ruling_fire(assessment, section.id)
+    return None
+
+
+def _fire_blocks(
+    installation: Installation, fire: FireRecord, vessel: Vessel, units: Units
+) -> Iterator[Block]:
+    highest = strength_use_at_its_highest(installation, fire, vessel)
+    if highest is not None:
+        yield Heading(
+            tr("In {fire}, when the strength use of {part} is highest, at {time}").format(
+                fire=fire.id, part=vessel.id, time=time_text(highest.time_s)
+            )
+        )
+        yield Paragraph(
+            tr(
+                "From the run of the fire, as in its charts: {pressure}, hottest wall {wall}. The "
+                "time steps that lead there are the one thing that no pocket calculator repeats."
+            ).format(
+                pressure=quantity_text(highest.pressure_pa, "pressure", units),
+                wall=quantity_text(highest.wall_temperature_k, "temperature", units),
+            ),
+            "small",
+        )
+        yield from (Formula(render_trace(step, units)) for step in highest.traces)
+
+
+def _outflow_blocks(
+    assessment: Assessment,
+    installation: Installation,
+    fire: FireRecord,
+    vessel: Vessel,
+    units: Units,
+) -> Iterator[Block]:
+    """What the first device on the vessel lets out: a plug as it opens, else one fully open."""
+    here = vessel.id.casefold()
+    for plug in installation.plugs:
+        state = state_when_opening(fire, plug) if plug.on.casefold() == here else None
+        if state is not None:
+            time, *air = state
+            title = tr("Air out of {device} as it opens in {fire}, at {time}").format(
+                device=plug.id, fire=fire.id, time=time_text(time)
+            )
+            told = tr("From the run of the fire: air at {pressure} and {temperature}.")
+            if vessel.condensate > 0.0:
+                told += " " + tr("Steam that goes with it is reckoned as air here.")
+            made = _outflow(installation, plug, air[0], air[1], (title, told), units)
+            if made:
+                yield from made
+                return
+    for device in installation.devices():
+        record = assessment.discharges.get(device.id)
+        if record is None or device.on.casefold() != here:
+            continue
+        title = tr("Air out of {device} fully open").format(device=device.id)
+        told = tr("Air at {pressure} and {temperature}, as in the chapter on open devices.")
+        texts = (title, told)
+        made = _outflow(
+            installation, device, record.pressure_pa, record.temperature_k, texts, units
+        )
+        if made:
+            yield from made
+            return
+
+
+def _outflow(
+    installation: Installation,
+    device: Device,
+    pressure: float,
+    temperature: float,
+    texts: tuple[str, str],
+    units: Units,
+) -> list[Block]:
+    ambient = installation.site.ambient_pressure
+    try:
+        steps = tuple(outflow_traces(device, pressure, temperature, ambient))
+    except (AirRangeError, ArithmeticError):
+        return []
+    if not steps:
+        return []
+    told = texts[1].format(
+        pressure=quantity_text(pressure, "pressure", units),
+        temperature=quantity_text(temperature, "temperature", units),
+    )
+    formulas = [Formula(render_trace(step, units)) for step in steps]
+    return [Heading(texts[0]), Paragraph(told, "small"), *formulas]
+
+
+def _relief_blocks(
+    installation: Installation, fire: FireRecord, vessel: Vessel, units: Units
+) -> Iterator[Block]:
+    """The relief area beside the first plug whose bore was searched, best of one on the vessel."""
+    here = vessel.id.casefold()
+    carriers = {plug.id: plug.on for plug in installation.plugs}
+    found = [name for name in fire.bores if name in carriers]
+    for name in sorted(found, key=lambda one: carriers[one].casefold() != here):
+        steps = tuple(relief_area_traces(fire.bores[name].api521_inputs))
+        if steps:
+            yield Heading(
+                tr("Relief area of {part} in {fire} by API 521, beside {plug}").format(
+                    part=carriers[name], fire=fire.id, plug=name
+                )
+            )
+            yield from (Formula(render_trace(step, units)) for step in steps)
+            return
+
+
+def _burst_blocks(record: CaseRecord, case: str, units: Units) -> Iterator[Block]:
+    if not record.traces:
+        return
+    yield Heading(tr("If it lets go: {case}").format(case=labels.consequence_case(case)))
+    yield Paragraph(
+        tr(
+            "Distances of blast and of the farthest piece are worked for one harm, "
+            "“{harm}”, and for few pieces at the likely share of the energy; the others go the "
+            "same way."
+        ).format(harm=tr(TRACED_HARM)),
+        "small",
+    )
+    yield from (Formula(render_trace(trace, units)) for trace in record.traces)
+    table = _overpressure_table(record, units)
+    if table is not None:
+        yield Heading(tr("Overpressure against distance"))
+        yield table
+
+
+def _overpressure_table(record: CaseRecord, units: Units) -> Table | None:
+    """Both curves of the blast, scaled and not, as far as a person is in doubt."""
+    burst, tnt = record.methods["burst"], record.methods["tnt"]
+    energy = burst.inputs.get("scaled_energy_j")
+    if not isinstance(energy, float) or energy <= 0.0:
+        return None
+    length = (energy / units.ambient_pressure) ** (1 / 3)
+    pairs = [
+        (near, far)
+        for near, far in zip(burst.overpressure, tnt.overpressure, strict=True)
+        if max(near.incident_pa, far.incident_pa) >= LEAST_SHOWN_PA
+        and near.incident_pa <= MOST_SHOWN_PA
+    ]
+    rows = [_row(near, far, length, record.tnt_kg, units) for near, far in pairs]
+    if not rows:
+        return None
+    return table_of(
+        [tr("Distance"), tr("Scaled, R_s"), tr("Sphere, p_s / p_0"), tr("Factor of shape"),
+         tr("Bursting vessel"), tr("Scaled, Z, m/kg^(1/3)"), tr("TNT")],
+        rows, [1.0, 1.0, 1.0, 1.0, 1.1, 1.1, 1.1], range(7),
+        caption=tr(
+            "Incident overpressures. Bursting vessel: the program's own table of spherical bursts "
+            "at this pressure and temperature ratio, times a factor of the shape, never above the "
+            "vessel's own pressure. Between rows the curves are straight on logarithmic scales, "
+            "but for the steps of the factor{steps}. Where a step leaps over a pressure, the "
+            "farther side counts."
+        ).format(steps=_steps(burst.inputs.get("shape"))),
+    )  # fmt: skip
+
+
+def _steps(shape: object) -> str:
+    """The factors of elongated vessels and how far each goes, in brackets."""
+    if shape != "cylinder":
+        return ""
+    texts = []
+    for edge, factor, _ in CYLINDER_FACTORS:
+        if math.isinf(edge):
+            texts.append(tr("{factor} beyond").format(factor=number_text(factor)))
+        else:
+            texts.append(
+                tr("{factor} to R_s = {edge}").format(
+                    factor=number_text(factor), edge=number_text(edge)
+                )
+            )
+    return f" ({', '.join(texts)})"
+
+
+def _row(
+    near: OverpressureRow, far: OverpressureRow, length: float, tnt: float, units: Units
+) -> list[str]:
+    sphere = near.sphere_incident_pa
+    scaled = number_text(far.distance_m / tnt ** (1 / 3), 4)
+    return [
+        quantity_text(near.distance_m, "distance", units, 3),
+        number_text(near.distance_m / length, 4),
+        "–" if sphere is None else number_text(sphere / units.ambient_pressure, 4),
+        "–" if not sphere else number_text(near.incident_pa / sphere, 3),
+        quantity_text(near.incident_pa, "pressure_difference", units),
+        scaled,
+        quantity_text(far.incident_pa, "pressure_difference", units),
+    ]
