@@ -12,10 +12,22 @@ from PySide6.QtCore import QPointF, QRectF, QSizeF
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
+from airrisk.window.charts.bars import Bars
 from airrisk.window.charts.placing import Obstacles, Slide, columns, place_labels, stack_rows
 from airrisk.window.charts.plot import Plot
 from airrisk.window.charts.ruler import OrderRuler
-from airrisk.wording.chart_kinds import Axis, Band, Chart, Guide, Mark, Ruler, Tick, line_of
+from airrisk.wording.chart_kinds import (
+    Axis,
+    Band,
+    Bar,
+    BarChart,
+    Chart,
+    Guide,
+    Mark,
+    Ruler,
+    Tick,
+    line_of,
+)
 from airrisk.wording.units import Units
 
 FRAME = QRectF(0, 0, 600, 240)
@@ -146,3 +158,29 @@ def test_a_ruler_shows_every_label_inside_and_apart(qtbot: QtBot, width: int) ->
     assert len(boxes) == len(ticks)
     assert all(QRectF(ruler.rect()).contains(box) for box in boxes)
     assert apart(boxes)
+
+
+def test_every_bar_says_what_it_is(qtbot: QtBot) -> None:
+    """Two bars of one measure differ by a word, not by their colour alone."""
+    bars = Bars()
+    qtbot.addWidget(bars)
+    kinds = (("now", 1.0e6), ("at rupture", 3.2e6))
+    chart = BarChart(
+        "e", "Energy", Axis("Energy", "energy", low=0.0),
+        tuple(
+            Bar(name, value, "first", note) for note, value in kinds for name in ("brode", "ideal")
+        ),
+    )  # fmt: skip
+    bars.show_chart(chart, Units())
+    texts = [text.replace("\u00a0", " ") for text in bars.texts()]
+    assert texts == ["1 MJ, now", "1 MJ, now", "3.2 MJ, at rupture", "3.2 MJ, at rupture"]
+    names = {(bar.label, text) for bar, text in zip(chart.bars, texts, strict=True)}
+    assert len(names) == len(chart.bars)
+
+
+def test_small_energies_are_written_in_a_small_unit(qtbot: QtBot) -> None:
+    bars = Bars()
+    qtbot.addWidget(bars)
+    chart = BarChart("e", "E", Axis("Energy", "energy", low=0.0), (Bar("brode", 5400.0, "first"),))
+    bars.show_chart(chart, Units())
+    assert [text.replace("\u00a0", " ") for text in bars.texts()] == ["5.4 kJ"]

@@ -9,9 +9,11 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from airrisk.window.charts.colours import GREYED, role_colour
 from airrisk.window.theme import colours
 from airrisk.wording.chart_kinds import BarChart, axis_numbers, axis_title
-from airrisk.wording.units import Units, number_text, unit_of
+from airrisk.wording.units import Units, number_text, quantity_text, unit_of
 
 ROW = 30.0
+TOP = 6
+GAP = 6  # px between groups
 
 
 class Bars(QWidget):
@@ -30,12 +32,51 @@ class Bars(QWidget):
         self.updateGeometry()
         self.update()
 
+    def texts(self) -> list[str]:
+        """What stands at the end of each bar: its number with unit, and its note."""
+        chart, units = self._chart, self._units
+        if chart is None:
+            return []
+        unit, out = unit_of(chart.axis.kind, units), []
+        for bar in chart.bars:
+            if self._small():
+                text = quantity_text(bar.value, chart.axis.kind, units, 3)
+            else:
+                number = float(axis_numbers(bar.value, chart.axis, units))
+                text = f"{number_text(number, 3)}\u00a0{unit}".rstrip()
+            out.append(f"{text}, {bar.note}" if bar.note else text)
+        return out
+
+    def _small(self) -> bool:
+        """Whether all bars are energies that read better in a smaller unit than the axis has."""
+        chart = self._chart
+        if chart is None or chart.axis.kind != "energy":
+            return False
+        return float(max(axis_numbers([b.value for b in chart.bars], chart.axis, self._units))) < 1
+
     def sizeHint(self) -> QSize:
         rows = 5 if self._chart is None else len(self._chart.bars)
-        return QSize(420, round(rows * ROW) + 46)
+        return QSize(
+            420, round(rows * max(ROW, 2 * self._line())) + self._foot() + len(self._gaps()) * GAP
+        )
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(260, self.sizeHint().height() // 2)
+        rows = 5 if self._chart is None else len(self._chart.bars)
+        return QSize(260, rows * (self._line() + 1) + self._foot() + len(self._gaps()) * GAP)
+
+    def _line(self) -> int:
+        return self.fontMetrics().lineSpacing()
+
+    def _foot(self) -> int:
+        """Room above the first bar and for the title of the axis below the last."""
+        return TOP + self._line() + 6
+
+    def _gaps(self) -> list[int]:
+        """Bars before which another group begins, known by its note."""
+        notes = [] if self._chart is None else [bar.note for bar in self._chart.bars]
+        if len(set(notes)) == len(notes):
+            return []
+        return [n for n in range(1, len(notes)) if notes[n] != notes[n - 1]]
 
     def paintEvent(self, event: QPaintEvent) -> None:
         chart = self._chart
@@ -46,9 +87,8 @@ class Bars(QWidget):
         painter.setOpacity(1.0 if self.isEnabled() else GREYED)
         metrics = QFontMetricsF(self.font())
         text_colour, quiet = QColor(colours().text), QColor(colours().quiet)
+        texts = self.texts()
         numbers = [float(axis_numbers(bar.value, chart.axis, self._units)) for bar in chart.bars]
-        unit = unit_of(chart.axis.kind, self._units)
-        texts = [f"{number_text(number, 3)}\u00a0{unit}".rstrip() for number in numbers]
         left = min(
             max(metrics.horizontalAdvance(bar.label) for bar in chart.bars) + 20,
             self.width() * 0.48,
@@ -56,9 +96,12 @@ class Bars(QWidget):
         room = max(metrics.horizontalAdvance(text) for text in texts) + 16
         width = max(self.width() - left - room - 8, 20.0)
         top_number = max(*numbers, 1e-30)
-        row = min(ROW, (self.height() - 34) / len(chart.bars))
-        y = 6.0
-        for bar, number, text in zip(chart.bars, numbers, texts, strict=True):
+        gaps = self._gaps()
+        spare = self.height() - self._foot() - len(gaps) * GAP
+        row = min(max(ROW, 2.0 * self._line()), spare / len(chart.bars))
+        y = float(TOP)
+        for place, (bar, number, text) in enumerate(zip(chart.bars, numbers, texts, strict=True)):
+            y += GAP if place in gaps else 0
             middle = QRectF(8, y, left - 16, row)
             painter.setPen(text_colour)
             label = metrics.elidedText(bar.label, Qt.TextElideMode.ElideRight, middle.width())
@@ -73,7 +116,7 @@ class Bars(QWidget):
             y += row
         painter.setPen(quiet)
         painter.drawText(
-            QRectF(left, y + 4, self.width() - left, 22),
+            QRectF(left, y + 4, self.width() - left, self._line() + 2),
             Qt.AlignmentFlag.AlignLeft,
-            axis_title(chart.axis, self._units),
+            chart.axis.label if self._small() else axis_title(chart.axis, self._units),
         )

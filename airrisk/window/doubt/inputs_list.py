@@ -2,19 +2,61 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTreeWidget, QTreeWidgetItem, QWidget
+from PySide6.QtCore import (
+    QCoreApplication,
+    QModelIndex,
+    QPersistentModelIndex,
+    QRect,
+    QSize,
+    Qt,
+    Signal,
+)
+from PySide6.QtGui import QFontMetrics, QResizeEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTreeWidget,
+    QTreeWidgetItem,
+    QWidget,
+)
 
 from airrisk.window.doubt.jobs import Known, KnownInput
 from airrisk.wording.units import Units
 from airrisk.wording.what_if_texts import distribution_text, input_name, input_text, source_text
 
+PADDING = 3  # px between rows
 KEY = Qt.ItemDataRole.UserRole
 SAID = Qt.ItemDataRole.UserRole + 1
 
 
 def _tr(text: str) -> str:
     return QCoreApplication.translate("Doubt", text)
+
+
+class _Wrapping(QStyledItemDelegate):
+    """Gives a cell the height that its text takes at the width of its column."""
+
+    def __init__(self, owner: InputsList) -> None:
+        super().__init__(owner)
+        self._list = owner
+
+    def sizeHint(
+        self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> QSize:
+        size = super().sizeHint(option, index)
+        text = str(index.data(Qt.ItemDataRole.DisplayRole) or "")
+        beside = self._list.beside_text(index)
+        metrics = QFontMetrics(self._list.font())
+        size.setWidth(metrics.horizontalAdvance(text) + beside + 1)
+        room = self._list.columnWidth(index.column()) - beside
+        if room > 0:
+            wrapped = metrics.boundingRect(
+                QRect(0, 0, room, 10_000), int(Qt.TextFlag.TextWordWrap), text
+            )
+            size.setHeight(max(size.height(), wrapped.height()) + PADDING)
+        return size
 
 
 class InputsList(QTreeWidget):
@@ -28,14 +70,19 @@ class InputsList(QTreeWidget):
         self.setAccessibleName(_tr("Inputs and their spreads"))
         self.setHeaderLabels([_tr("Input"), _tr("As stated"), _tr("Spread")])
         self.setRootIsDecorated(False)
-        self.setUniformRowHeights(True)
+        self.setWordWrap(True)
+        self.setItemDelegate(_Wrapping(self))
         self.setAlternatingRowColors(True)
         self.setFrameShape(QTreeWidget.Shape.NoFrame)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        for column in range(3):
-            self.header().setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
-        self.header().setStretchLastSection(False)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        header = self.header()
+        header.setStretchLastSection(True)
+        header.setMinimumSectionSize(40)
+        header.sectionResized.connect(
+            self.scheduleDelayedItemsLayout, Qt.ConnectionType.QueuedConnection
+        )
         self.itemChanged.connect(self._ticked)
         self.currentItemChanged.connect(self._tell)
 
@@ -51,12 +98,45 @@ class InputsList(QTreeWidget):
             self.setCurrentItem(rows[0])
         self.blockSignals(False)
         self._tell(self.currentItem())
+        self._divide()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._divide()
+
+    def beside_text(self, index: QModelIndex | QPersistentModelIndex) -> int:
+        """Pixels of a cell that its text cannot use: the box to tick and the margins."""
+        style = self.style()
+        margin = style.pixelMetric(QStyle.PixelMetric.PM_FocusFrameHMargin, None, self) + 1
+        flags = index.flags()
+        if index.column() == 0 and flags & Qt.ItemFlag.ItemIsUserCheckable:
+            box = style.pixelMetric(QStyle.PixelMetric.PM_IndicatorWidth, None, self)
+            return 4 * margin + box
+        return 2 * margin
+
+    def _divide(self) -> None:
+        """Names and spreads share what the stated values leave, by what they need."""
+        room = self.viewport().width()
+        head = self.header()
+        name, stated, spread = (
+            max(self.sizeHintForColumn(n), head.sectionSizeHint(n)) for n in range(3)
+        )
+        if name + stated + spread > room:
+            stated = min(stated, round(0.28 * room))
+            left = room - stated
+            name = min(name, max(round(left * name / (name + spread)), round(0.36 * left)))
+        head.resizeSection(0, name)
+        head.resizeSection(1, stated)  # the last one takes the rest
+        self.scheduleDelayedItemsLayout()
 
     def wanted_width(self) -> int:
         """Pixels in which every column stands in full."""
         margins = self.contentsMargins()
         bar = self.verticalScrollBar().sizeHint().width()
-        return self.header().length() + margins.left() + margins.right() + bar
+        full = sum(
+            max(self.sizeHintForColumn(n), self.header().sectionSizeHint(n)) for n in range(3)
+        )
+        return full + margins.left() + margins.right() + bar
 
     def _rows(self) -> list[QTreeWidgetItem]:
         items = (self.topLevelItem(number) for number in range(self.topLevelItemCount()))
@@ -108,7 +188,8 @@ def _row(one: KnownInput, units: Units, left_out: bool) -> QTreeWidgetItem:
     )
     if origin:
         said = _tr("{text}. Origin: {origin}").format(text=said, origin=origin)
-    item = QTreeWidgetItem([name, stated, spread])
+    whole = spread.replace("/", "/\u2060")  # no unit is torn at its stroke
+    item = QTreeWidgetItem([name, stated, whole])
     item.setData(0, KEY, one.key)
     item.setData(0, SAID, said)
     for column in range(3):

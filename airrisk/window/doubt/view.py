@@ -155,7 +155,9 @@ class DoubtView(QWidget):
         column.addWidget(self.inputs, 1)
         column.addWidget(self.about_input)
         column.addLayout(form)
+        wide = max(row.name.sizeHint().width() for row in self.sweeps)
         for row in self.sweeps:
+            row.name.setMinimumWidth(wide)  # their fields stand under one another
             column.addWidget(row)
             row.changed.connect(self._question_changed)
         self.samples.valueChanged.connect(self._question_changed)
