@@ -295,6 +295,23 @@ def test_people_near_a_vessel_that_ruptures_are_a_finding():
     assert found((rupture_fire(default="c"),)) == []
 
 
+def test_people_near_a_vessel_without_a_plan_position_are_a_finding_too():
+    installation = plant()
+    nowhere = replace(installation.vessels[0], at=None)
+    installation = replace(installation, vessels=(nowhere, *installation.vessels[1:]))
+    parts = screened(installation)
+
+    def found(plant, fires):
+        context = RuleContext(plant, ON, parts, fires)
+        return [f for f in audit(context) if f.rule == "people-within-reach"]
+
+    (one,) = found(installation, (rupture_fire(),))
+    assert (one.severity, one.part, one.values["variant"]) == ("warning", "R1", "unplaced")
+    assert "no plan position" in finding_text(one, Units())
+    assert found(replace(installation, people=()), (rupture_fire(),)) == []
+    assert found(installation, ()) == []
+
+
 def test_consequences_of_one_vessel_take_milliseconds(benchmark):
     installation = plant()
     parts = screened(installation)

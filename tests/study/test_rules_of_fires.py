@@ -19,6 +19,7 @@ from tests.study.rule_plants import (
     found,
     severities,
     sound,
+    with_valve,
 )
 
 
@@ -178,3 +179,40 @@ def test_safe_fire_kept_by_the_relief_valve_is_said() -> None:
     record = fire_record(outcome="outlasts the fire", kept_by="pressure")
     assert severities("kept-by-pressure-alone", sound(), [record]) == ["warning"]
     assert found("kept-by-pressure-alone", sound(), [fire_record()]) == []
+
+
+def burning(*reaches: str, **other: Any) -> Fire:
+    values: dict[str, Any] = {
+        "id": "F1",
+        "curve": "standard",
+        "reaches": reaches,
+        "exposed_share": tuple((name, 1.0) for name in reaches),
+    }
+    return Fire(**(values | other))
+
+
+def test_a_vessel_that_no_fire_of_the_file_reaches_is_told() -> None:
+    plant = with_valve(state="locked open")
+    (one,) = found("fire-not-calculated", replace(plant, fires=(burning("R1"),)))
+    assert (one.severity, one.part, one.values["variant"]) == ("warning", "R2", "")
+    assert found("fire-not-calculated", replace(plant, fires=(burning("R1", "R2"),))) == []
+    # without any fire in the file the study makes one for every section
+    assert found("fire-not-calculated", plant) == []
+
+
+def test_a_fire_with_a_valve_open_that_may_be_shut_does_not_tell_of_the_section_shut_in() -> None:
+    plant = with_valve()
+    both = burning("R1", "R2", closed=())
+    told = found("fire-not-calculated", replace(plant, fires=(both,)))
+    assert [(f.part, f.values["valves"]) for f in told] == [("R1", ("V1",)), ("R2", ("V1",))]
+    assert {f.values["variant"] for f in told} == {"open"}
+    # one fire with the valve shut is enough, named or left out
+    for shut in (burning("R1", "R2", id="F2"), burning("R1", "R2", id="F2", closed=("V1",))):
+        assert found("fire-not-calculated", replace(plant, fires=(both, shut))) == []
+
+
+def test_a_small_vessel_that_no_fire_reaches_is_a_note() -> None:
+    plant = with_valve()
+    small = replace(plant.vessels[1], volume=0.001)
+    plant = replace(plant, vessels=(plant.vessels[0], small), fires=(burning("R1"),))
+    assert severities("fire-not-calculated", plant) == ["note"]

@@ -8,6 +8,7 @@ from airrisk.study.rules.context import Rule, RuleContext
 RULES: tuple[Rule, ...] = (
     Rule("calculation-failed", fires.failed_calculations),
     Rule("fire-outcome", fires.fire_outcomes),
+    Rule("fire-not-calculated", fires.fires_not_calculated),
     Rule("people-within-reach", reach.people_within_reach),
     Rule("verdict-depends-on-strength-basis", fires.verdicts_by_basis),
     Rule("unprotected-section", ways_out.unprotected_sections),

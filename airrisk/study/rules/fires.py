@@ -218,3 +218,38 @@ def verdicts_by_basis(context: RuleContext) -> Iterator[Finding]:
             other_bases=tuple(sorted(others)),
             other_outcomes=tuple(others[b] for b in sorted(others)),
         )
+
+
+def fires_not_calculated(context: RuleContext) -> Iterator[Finding]:
+    """Vessels that the fires of the file do not reach, or only with valves open that may be shut.
+
+    Without any fire in the file the study makes its own for every shut-in section.
+    """
+    fires = context.installation.fires
+    if not fires:
+        return
+    for vessel in context.installation.vessels:
+        name = vessel.id.casefold()
+        hits = [
+            fire
+            for fire in fires
+            if any(part.casefold() == name and share > 0.0 for part, share in fire.exposed_share)
+        ]
+        section = context.section_at(vessel.id)
+        shut = set(section.closed_valves)
+        open_in_all = set(shut)
+        for fire in hits:
+            closed = shut if fire.closed is None else set(map(context.network.name, fire.closed))
+            if shut <= closed:
+                break
+            open_in_all &= shut - closed
+        else:
+            valves = open_in_all or shut
+            yield finding(
+                "fire-not-calculated",
+                "note" if context.is_small(section) else "warning",
+                vessel.id,
+                variant="open" if hits else "",
+                fires=tuple(fire.id for fire in hits),
+                valves=in_order(valves),
+            )

@@ -18,7 +18,8 @@ def people_within_reach(context: RuleContext) -> Iterator[Finding]:
     so near that the blast hurts them: eardrums in the open, falling walls in a building.
 
     The bursting-vessel method decides; both are shown. Pieces fly farther than any of these
-    distances, so they are stated and do not decide.
+    distances, so they are stated and do not decide. Of a vessel without a plan position nobody
+    can say who is near, and that is found too.
     """
     plant = context.installation
     for vessel in plant.vessels:
@@ -29,7 +30,12 @@ def people_within_reach(context: RuleContext) -> Iterator[Finding]:
             if fire.default_case in (None, "a")
             and any(e.event == "rupture" and e.part == vessel.id for e in fire.events)
         )
-        if record is None or vessel.at is None or not fires or not plant.people:
+        if record is None or not fires or not plant.people:
+            continue
+        if vessel.at is None:
+            yield finding(
+                "people-within-reach", "warning", vessel.id, variant="unplaced", fire=fires[0].id
+            )
             continue
         cases = vessel_consequences(plant, vessel, record, fires)
         case = cases.get("fire_transient")
