@@ -124,7 +124,10 @@ class _Row:
 
     def report(self, message: str, valid: str, *sub: str | int, value: object = None) -> None:
         self.wrong = True
-        self._report(self.table, self.part, message, valid, self.one.key, *sub, value=value)
+        self._report(
+            self.table, self.part, f"{self.one.key}: {message}", valid, self.one.key, *sub,
+            value=value,
+        )  # fmt: skip
 
     def read(self, row: object, part: str, owner: Item) -> Spread | None:
         """The spread, or None after a report."""
@@ -134,8 +137,9 @@ class _Row:
             return None
         name = row.get("distribution")
         if not isinstance(name, str) or name not in DISTRIBUTIONS:
-            message = "missing" if name is None else "no such distribution"
-            self.report(message, " | ".join(DISTRIBUTIONS), "distribution", value=name)
+            message = "distribution is missing" if name is None else "no such distribution"
+            shown = row if name is None else name
+            self.report(message, " | ".join(DISTRIBUTIONS), "distribution", value=shown)
             return None
         parameters, optional = DISTRIBUTIONS[name]
         for key in row:
@@ -153,7 +157,9 @@ class _Row:
             elif owner.wrong and key in _MIDDLES:
                 return None  # the part's own mistake is told; its value is not known
             elif key not in optional or key in _MIDDLES:
-                self.report("missing", f"{name} needs {', '.join(parameters)}", key, value=key)
+                self.report(
+                    f"{key} is missing", f"{name} needs {', '.join(parameters)}", key, value=row
+                )
         if not self.wrong:
             self._order(name, numbers)
         return None if self.wrong else Spread(

@@ -42,10 +42,16 @@ def readme_block() -> str:
     lines += [f"Alloys and the temperatures at which they are molten: {melting}.", ""]
     shapes = "; ".join(
         f"`{name}` with "
-        + ", ".join(f"`{key}`" + (" (may be left out)" if key in optional else "") for key in keys)
+        + ", ".join(f"`{key}`" + (" (optional)" if key in optional else "") for key in keys)
         for name, (keys, optional) in DISTRIBUTIONS.items()
     )
-    lines += [f"Distributions of `[spread.ID]`: {shapes}.", "", ""]
+    lines += [
+        f"Distributions of `[spread.ID]`: {shapes}. A middle (`mean`, `mode`, `median`) that is "
+        "left out is the value of the part; where that is no field of the file, as with "
+        "`melting`, it must be given.",
+        "",
+        "",
+    ]
     return "\n".join(lines)
 
 
