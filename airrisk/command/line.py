@@ -36,7 +36,8 @@ class InputRefused(click.ClickException):
 
 
 @click.group(
-    epilog="Without a command, airrisk [FILE] opens the window.",
+    epilog="Without a command, airrisk [FILE] opens the window. FILE is a system file: README.md "
+    "lists its fields, and the files that 'airrisk samples' names can be copied to begin with.",
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 @click.version_option(__version__, prog_name="airrisk")
@@ -76,7 +77,7 @@ def assess(file: Path, json_path: str | None, on: str | None, units: str, no_bor
 @commands.command()
 @click.option("--paths", is_flag=True, help="Print the files' full paths only.")
 def samples(paths: bool) -> int:
-    """List the sample systems that come with airrisk."""
+    """List the sample systems that come with airrisk, with their paths."""
     from airrisk import tables
 
     for name in tables.sample_names():
@@ -96,12 +97,12 @@ def samples(paths: bool) -> int:
 )
 @click.option(
     "--what-if", "samples", type=click.IntRange(1, 1_000_000), metavar="N",
-    help="Add a what-if chapter on the ruling fire with N samples.",
+    help="Add a what-if chapter on the ruling fire with N samples to PDF and HTML.",
 )  # fmt: skip
 @click.option(
     "--energies", "student", metavar="VESSEL",
-    help="Add a chapter for students: energy and rupture of VESSEL against pressure, volume and "
-    "temperature, real air beside ideal gas.",
+    help="Add a chapter for students to PDF and HTML: energy and rupture of VESSEL against "
+    "pressure, volume and temperature, real air beside ideal gas. VESSEL is its id.",
 )  # fmt: skip
 @on_option
 @units_option
@@ -119,7 +120,7 @@ def report(
 ) -> int:
     """Write the report on FILE as PDF, HTML, CSV or JSON (one or more).
 
-    Exit codes are those of assess.
+    Exit codes are those of assess. A file that already has the name given is written over.
     """
     if not (pdf or html or csv or json_path):
         raise click.UsageError("Say what to write: --pdf, --html, --csv or --json with a file name")
@@ -183,7 +184,7 @@ def upkeep(
 ) -> int:
     """List the plugs of FILE with their due dates; export the register and the walk sheet.
 
-    Exit code 1 when a plug is overdue or has no date.
+    Exit code 0: no plug is overdue or without a date; 1: one is; 2: the input is wrong.
     """
     from airrisk.study import upkeep as register
 

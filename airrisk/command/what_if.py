@@ -21,10 +21,15 @@ MOST_FAILED_SHARE = 0.001  # of the samples; beyond it the study counts as faile
 @click.command("what-if", short_help="Ask how sure the verdict is when inputs are in doubt.")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--fire", metavar="ID", help="Fire to vary (default: the worst of the file's own).")
-@click.option("--section", metavar="ID", help="Section, where the fire reaches several.")
+@click.option(
+    "--section", metavar="ID",
+    help='Section, where the fire reaches several: its id as assess prints it behind "on", for '
+    "example C1+L1+R1.",
+)  # fmt: skip
 @click.option(
     "--vary", metavar="KEY", multiple=True,
-    help="Vary only this input, for example R1.wall_thickness; may be repeated.",
+    help="Vary only this input, for example R1.wall_thickness; may be repeated. --inputs lists "
+    "them.",
 )  # fmt: skip
 @click.option(
     "--sweep", "sweeps", metavar="KEY=LOW..HIGH[:N]", multiple=True,
@@ -40,7 +45,7 @@ MOST_FAILED_SHARE = 0.001  # of the samples; beyond it the study counts as faile
 )  # fmt: skip
 @click.option(
     "--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True,
-    help="The same seed gives the same answer.",
+    metavar="N", help="The same seed gives the same answer.",
 )  # fmt: skip
 @click.option("--json", "json_path", metavar="PATH", help="Write the answer as JSON; - for screen.")
 @click.option("--html", type=click.Path(path_type=Path), help="Write it as one HTML file.")
