@@ -9,6 +9,7 @@ import pytest
 
 from airrisk.installation.geometry import part_geometry
 from airrisk.physics import metal
+from airrisk.study import boil_off as study
 from airrisk.study.boil_off import Opening, boil_off, holding_pressure, wetted_surface
 from airrisk.study.exposures import exposures
 from airrisk.study.fire_outcomes import fire_record
@@ -133,3 +134,19 @@ def test_the_smallest_bore_carries_the_steam_off_too():
     assert bore > 0.02
     assert record_of(0.03, 1.001 * bore).safe
     assert not record_of(0.03, 0.97 * bore).safe
+
+
+@pytest.mark.parametrize("water", [0.01, 0.05, 0.3])
+def test_the_bound_is_that_of_fine_steps(monkeypatch, water):
+    """Convergence: twenty-five times as many steps, within 3 %."""
+    uses = []
+    for steps in (study.STEPS, 25 * study.STEPS):
+        monkeypatch.setattr(study, "STEPS", steps)
+        found = boil_off(
+            vessel(condensate=water), fire(), [Opening(70.0, 2e-4)],
+            dry=(*NO_AIR, np.full(2, 420.0)),
+            basis="tensile", burst_factor=0.01, metal_load=63.0, ambient=AMBIENT,
+        )  # fmt: skip
+        assert found is not None
+        uses.append(found.strength_use)
+    assert uses[0] == pytest.approx(uses[1], rel=0.03)
