@@ -24,7 +24,7 @@ from airrisk.study.shut_in_air import WATER_DENSITY, WATER_GAS_CONSTANT
 BOILING = 373.15  # K; the wet metal is taken to stay that cold
 HEAT_OF_EVAPORATION = 2.0e6  # J/kg: 2.26 at 1 bar, 2.0 at 12 bar; steam tables, from memory
 STEAM_EXPONENT = 1.3
-STEPS = 40  # of the boiling; the use of the strength is within 3 % of fine steps
+STEPS = 40  # of the boiling; the use of the strength is within 5 % of fine steps
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,7 @@ def holding_pressure(flow: float, area: float, temperature: float, ambient: floa
         rate = 2.0 * k / (k - 1.0) * (r ** (2.0 / k) - r ** ((k + 1.0) / k))
         return area * p / root * math.sqrt(max(rate, 0.0)) - flow
 
-    return bracketed_root(excess, ambient, ambient / critical, tolerance=100.0)
+    return bracketed_root(excess, ambient, ambient / critical, tolerance=10.0)
 
 
 def _flux(fire: Fire, time: float, wall: float, ambient: float) -> float:

@@ -138,7 +138,7 @@ def test_the_smallest_bore_carries_the_steam_off_too():
 
 @pytest.mark.parametrize("water", [0.01, 0.05, 0.3])
 def test_the_bound_is_that_of_fine_steps(monkeypatch, water):
-    """Convergence: twenty-five times as many steps, within 3 %."""
+    """Convergence: twenty-five times as many steps, within 5 %."""
     uses = []
     for steps in (study.STEPS, 25 * study.STEPS):
         monkeypatch.setattr(study, "STEPS", steps)
@@ -149,4 +149,4 @@ def test_the_bound_is_that_of_fine_steps(monkeypatch, water):
         )  # fmt: skip
         assert found is not None
         uses.append(found.strength_use)
-    assert uses[0] == pytest.approx(uses[1], rel=0.03)
+    assert uses[0] == pytest.approx(uses[1], rel=0.05)
