@@ -29,7 +29,6 @@ from airrisk.report.summary_sections import (
     questions_section,
     sign_off_section,
     summary_section,
-    wet_vessels,
 )
 from airrisk.study.records import Assessment
 from airrisk.wording.translation import tr
@@ -67,7 +66,7 @@ def build_report(
     """
     units = units_for(installation, unit_set)
     chapters: list[Section | None] = [
-        summary_section(assessment, units, wet_vessels(installation)),
+        summary_section(assessment, units),
         fire_service_section(assessment, installation, units),
         drawing_section(installation),
         inputs_section(installation, units),

@@ -117,7 +117,6 @@ def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
 
 def fires_section(assessment: Assessment, installation: Installation, units: Units) -> Section:
     """All fire runs, the ruling ones with charts."""
-    damp = {vessel.id for vessel in installation.vessels if vessel.condensate > 0.0}
     blocks: list[Block] = []
     basis = chosen_strength_basis(assessment)
     if not assessment.fires:
@@ -134,7 +133,7 @@ def fires_section(assessment: Assessment, installation: Installation, units: Uni
         )
     )
     blocks.append(fires_table(assessment.fires, units))
-    wet = sorted(damp & {name for fire in assessment.fires for name in fire.members})
+    wet = sorted({name for fire in assessment.fires for name in fire.wet_parts})
     if wet:
         blocks.append(Paragraph(steam_note(wet), "small"))
     cases = sorted({f.default_case for f in assessment.fires if f.default_case})
@@ -148,11 +147,10 @@ def fires_section(assessment: Assessment, installation: Installation, units: Uni
     ruling.sort(key=lambda f: (f.safe, -(f.peak_strength_use or 0.0), f.id))
     for fire in ruling[:MOST_FIRE_CHARTS]:
         blocks.append(Heading(f"{fire.id}, {fire.section}"))
-        blocks.append(Paragraph(fire_sentence(fire), "lead"))
+        blocks.append(Paragraph(fire_sentence(fire, steam=False), "lead"))
         blocks.append(Paragraph(fire_verdict(fire, basis).text))
-        wet = sorted(damp.intersection(fire.members))
-        if wet and fire is not ruling[0]:  # above the first one it has just been said
-            blocks.append(Paragraph(steam_note(wet), "small"))
+        if fire.wet_parts and fire is not ruling[0]:  # above the first one it has just been said
+            blocks.append(Paragraph(steam_note(fire.wet_parts), "small"))
         blocks.append(_fire_facts(fire, units, _dead_valves(fire, installation)))
         for chart, height in (
             (fire_temperature_chart(fire, units), 0.40),

@@ -20,6 +20,7 @@ from airrisk.study.records import (
     PartRecord,
     SectionRecord,
 )
+from airrisk.wording.cautions import steam_note
 from airrisk.wording.findings import finding_cure, finding_text
 from airrisk.wording.units import Units
 
@@ -36,7 +37,7 @@ _FIRE_KEYS = (
     "by_basis", "inner_radiation", "balance", "curves", "default_case", "members", "exposed",
     "start", "bores", "margins", "cures", "uncredited_plugs", "outcome_if_plugs_work",
     "convection_doubt", "reaction_force_n", "first_vent_s", "first_vent_by_part_s",
-    "rupture_state",
+    "rupture_state", "wet_parts",
 )  # fmt: skip
 
 
@@ -78,7 +79,10 @@ def _section(record: SectionRecord) -> dict[str, Any]:
 def _fire(record: FireRecord) -> dict[str, Any]:
     line = record.line_rupture_without_vent_s
     found = {key: plain(getattr(record, key)) for key in _FIRE_KEYS}
-    return found | {"line_rupture_without_vent_s": None if line is None else plain(dict([line]))}
+    return found | {
+        "line_rupture_without_vent_s": None if line is None else plain(dict([line])),
+        "notes": [steam_note(record.wet_parts)] if record.wet_parts else [],
+    }
 
 
 def _finding(record: Finding, units: Units) -> dict[str, Any]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 from airrisk.installation.model import Installation, Vessel
 from airrisk.report.blocks import (
@@ -53,7 +52,7 @@ MOST_ACTIONS = 8
 MOST_LINES = 13  # more rows and actions than this leave no room for the ruler on the first page
 
 
-def summary_section(assessment: Assessment, units: Units, wet: Sequence[str] = ()) -> Section:
+def summary_section(assessment: Assessment, units: Units) -> Section:
     """Verdict per section, the worst findings and what to do about them.
 
     Parameters
@@ -62,8 +61,6 @@ def summary_section(assessment: Assessment, units: Units, wet: Sequence[str] = (
         The answer.
     units : Units
         Unit set and atmosphere.
-    wet : sequence of str
-        Vessels that hold condensate: how its steam counts stands below the fires.
     """
     blocks: list[Block] = [Paragraph(overall_sentence(assessment), "lead")]
     if assessment.failures:
@@ -146,7 +143,7 @@ def summary_section(assessment: Assessment, units: Units, wet: Sequence[str] = (
     if told:
         blocks.append(Heading(tr("What the fires do")))
         blocks.append(Bullets(tuple(told)))
-        burnt = [name for name in wet if any(name in f.members for f in fires)]
+        burnt = sorted({name for fire in fires for name in fire.wet_parts})
         if burnt:
             blocks.append(Paragraph(steam_note(burnt), "small"))
     if vessel is not None and len(rows) + len(told) + len(listed) <= MOST_LINES:
@@ -158,11 +155,6 @@ def summary_section(assessment: Assessment, units: Units, wet: Sequence[str] = (
         blocks.append(Paragraph(screening_sentence(record, units)))
         blocks.append(Drawn(ruler, ruler.caption))
     return Section("summary", tr("Summary"), tuple(blocks))
-
-
-def wet_vessels(installation: Installation) -> list[str]:
-    """Vessels that hold condensate."""
-    return [vessel.id for vessel in installation.vessels if vessel.condensate > 0.0]
 
 
 def _which_fires(assessment: Assessment) -> str:
@@ -179,8 +171,8 @@ def _told(fires: list[FireRecord]) -> list[str]:
     """A sentence for each fire, with its section where one fire meets several."""
     names = [f.id for f in fires]
     return [
-        f"{f.section}: {fire_sentence(f)}" if names.count(f.id) > 1 else fire_sentence(f)
-        for f in fires
+        f"{f.section}: {said}" if names.count(f.id) > 1 else said
+        for f, said in ((f, fire_sentence(f, steam=False)) for f in fires)
     ]
 
 
@@ -315,7 +307,7 @@ def fire_service_section(
             "small",
         ),
     ]  # fmt: skip
-    wet = [name for name in wet_vessels(installation) if _fires_of(assessment, name)]
+    wet = sorted({name for fire in assessment.fires for name in fire.wet_parts})
     if wet:
         blocks.append(Paragraph(steam_note(wet), "small"))
     return Section("fire-service", tr("For the fire service"), tuple(blocks), own_page=True)

@@ -41,6 +41,7 @@ from airrisk.study.steam import (
     earliest_rupture,
     history,
     judge,
+    wet_parts,
     wet_vessels,
     with_steam_lifts,
 )
@@ -315,6 +316,7 @@ def answer_of(
         "first_vent_s": run.first_vent,
         "first_vent_by_part_s": vents,
         "line_rupture_without_vent_s": _line_rupture(unvented),
+        "wet_parts": tuple(wet_parts(run)),
         "rupture_state": {} if brief else _rupture_state(installation, run, shown),
     }
 

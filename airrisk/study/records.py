@@ -255,6 +255,7 @@ class FireRecord:
     first_vent_by_part_s: Mapping[str, float] = field(default_factory=dict)  # missing: none
     line_rupture_without_vent_s: tuple[str, float] | None = None  # line, s, of the plugless run
     rupture_state: Mapping[str, float] = field(default_factory=dict)  # pressure_pa, temperature_k
+    wet_parts: tuple[str, ...] = ()  # with condensate whose steam counts
 
 
 @dataclass(frozen=True)

@@ -138,6 +138,7 @@ class Chosen:
             strength_use_limit=self.case.limit,
             plugs=self.case.plugs,
             uncredited_plugs=self.case.uncredited,
+            wet_parts=tuple(n for n, part in self.case.parts.items() if part.condensate > 0.0),
         )
 
 

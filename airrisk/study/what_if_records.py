@@ -33,6 +33,7 @@ class Subject:
     strength_use_limit: float
     plugs: tuple[str, ...]
     uncredited_plugs: tuple[str, ...]
+    wet_parts: tuple[str, ...] = ()  # with condensate: its steam is left out of all runs
 
 
 @dataclass(frozen=True)

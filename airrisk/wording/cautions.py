@@ -45,8 +45,9 @@ _ASSUMPTIONS = (
     "Air is a real gas after Lemmon et al. 2000 (CoolProp); its humidity is left out except for "
     "liquid condensate.",
     "The steam of condensate counts in a fire until a plug or disc that the vessel's air can reach "
-    "opens; then it is taken to leave with the air. What a relief valve lets out of it is not "
-    "counted. The samples and smallest bores of a what-if study leave steam out.",
+    "opens; then it is taken to leave with the air, and what boils on is bounded. What a relief "
+    "valve lets out of it is not taken off. Every run of a what-if study, its samples and smallest "
+    "bores too, leaves steam out.",
     "Every isolating valve that is not locked open may be shut when the fire starts.",
     "A fusible plug gets credit only if its condition is known and good and its renewal is not "
     "overdue.",
@@ -63,10 +64,11 @@ _ASSUMPTIONS = (
 def steam_note(names: Sequence[str]) -> str:
     """What is taken of the steam of condensate, to stand beside the numbers it changes."""
     return tr(
-        "{parts} held condensate: its steam is added to the air of {parts} alone until a plug or "
-        "disc lets that air out. What a relief valve or an open line takes of the steam is left "
-        "out, and so is the heat that boiling takes: cautious."
-    ).format(parts=and_list(list(names)))
+        "{parts} {holds} condensate: its steam is added to the air of {parts} alone until a plug "
+        "or disc lets that air out; what boils on after that is bounded. What a relief valve or an "
+        "open line takes of the steam is not taken off, and neither is the heat that boiling "
+        "takes: cautious."
+    ).format(parts=and_list(list(names)), holds=tr("holds") if len(names) == 1 else tr("hold"))
 
 
 def cautions() -> tuple[str, ...]:

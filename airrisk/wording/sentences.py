@@ -68,14 +68,26 @@ def first_opening(fire: FireRecord, part: str | None) -> EventRecord | None:
     return min(opened, key=lambda e: e.time_s, default=None)
 
 
-def fire_sentence(fire: FireRecord) -> str:
+def fire_sentence(fire: FireRecord, steam: bool = True) -> str:
     """What happens in one fire: "In F1 FP1 opens at 6.2 min; R1 would have ruptured at 9.8 min."
 
     Parameters
     ----------
     fire : FireRecord
         One fire.
+    steam : bool
+        Say also how the steam of condensate counts; not where ``steam_note`` stands beside it.
     """
+    text = _what_happens(fire)
+    if steam and fire.wet_parts and fire.outcome != "not converged":
+        text += " " + tr(
+            "The steam of condensate in {parts} counts until its air gets out; what a relief "
+            "valve lets out of it is not taken off."
+        ).format(parts=and_list(list(fire.wet_parts)))
+    return text
+
+
+def _what_happens(fire: FireRecord) -> str:
     part = fire.margins.controlling_part if fire.margins else None
     what = part or and_list(fire.members)
     if fire.outcome == "not converged":

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from airrisk import quantities
 from airrisk.study.sampling import Share
 from airrisk.study.smallest_bores import SMALLEST
@@ -129,7 +131,17 @@ def subject_sentence(subject: Subject, units: Units) -> str:
         text += " " + tr("Without credit and taken as shut: {plugs}.").format(
             plugs=and_list(subject.uncredited_plugs)
         )
+    if subject.wet_parts:
+        text += " " + dry_note(subject.wet_parts)
     return text
+
+
+def dry_note(names: Sequence[str]) -> str:
+    """That varied runs leave the steam of condensate out, to stand beside their numbers."""
+    return tr(
+        "{parts} {holds} condensate: its steam is left out of every run here, so that strength "
+        "use, times and bores look better than they are. The verdict of the assessment counts it."
+    ).format(parts=and_list(list(names)), holds=tr("holds") if len(names) == 1 else tr("hold"))
 
 
 def point_sentence(point: Point) -> str:

@@ -99,3 +99,20 @@ def test_report_takes_the_study_as_a_chapter(system, tmp_path):
     text = target.read_text(encoding="utf-8")
     assert "What if the inputs are not as stated" in text
     assert "The plug acts first in" in text
+
+
+def test_a_study_of_a_wet_vessel_says_that_steam_is_left_out(system, tmp_path, capsys):
+    text = system.read_text(encoding="utf-8")
+    system.write_text(text.replace('pressure = "10', 'condensate = "5 L"\npressure = "10', 1))
+    words = ("--samples", "0", "--vary", "FP1.works")
+    what_if(system, *words, "--json", str(tmp_path / "answer.json"))
+    told = "R1 holds condensate: its steam is left out of every run here"
+    assert told in capsys.readouterr().out.replace("\n", " ")
+    answer = json.loads((tmp_path / "answer.json").read_text(encoding="utf-8"))
+    assert answer["notes"][0].startswith(told)
+    assert answer["what_if"]["subject"]["wet_parts"] == ["R1"]
+
+
+def test_a_study_of_dry_vessels_has_no_note(system, capsys):
+    what_if(system, "--samples", "0", "--vary", "FP1.works", "--json", "-")
+    assert json.loads(capsys.readouterr().out)["notes"] == []

@@ -106,17 +106,18 @@ def test_a_plug_that_a_fire_does_not_need_is_said_to_be_so():
 
 
 def test_steam_is_said_beside_the_times_and_verdicts_that_count_it():
-    dry = hand_made.installation()
+    dry = hand_made.assessment()
     wet = dataclasses.replace(
-        dry, vessels=(dataclasses.replace(dry.vessels[0], condensate=0.04),)
-    )  # fmt: skip
-    for installation, times in ((dry, 0), (wet, 3)):
-        report = build_report(hand_made.assessment(), installation)
+        dry, fires=tuple(dataclasses.replace(one, wet_parts=("R1",)) for one in dry.fires)
+    )
+    for answer, times in ((dry, 0), (wet, 3)):
+        report = build_report(answer, hand_made.installation())
         notes = [
             block.text
             for chapter in report.sections
             for block in chapter.blocks
-            if isinstance(block, blocks.Paragraph) and "held condensate" in block.text
+            if isinstance(block, blocks.Paragraph)
+            and "condensate: its steam is added" in block.text
         ]
         assert len(notes) == times
 

@@ -115,3 +115,11 @@ def test_the_first_line_to_rupture_without_any_plug_and_its_time_are_there():
     fire = to_json_dict(whole)["fires"][0]
     assert fire["line_rupture_without_vent_s"] == {"L1": 212.5}
     assert document()["fires"][0]["line_rupture_without_vent_s"] is None
+
+
+def test_a_fire_with_condensate_carries_the_note_on_its_steam():
+    whole = hand_made.assessment()
+    wet = replace(whole, fires=(replace(whole.fires[0], wet_parts=("R1",)),))
+    (note,) = to_json_dict(wet)["fires"][0]["notes"]
+    assert note.startswith("R1 holds condensate")
+    assert to_json_dict(whole)["fires"][0]["notes"] == []

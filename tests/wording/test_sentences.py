@@ -127,3 +127,10 @@ def test_a_bore_that_is_never_enough_says_why():
     assert (
         "30\u00a0s after the metal" in bore_sentences(hand_made.fire(bores={"FP9": late}), UNITS)[0]
     )
+
+
+def test_a_fire_with_condensate_says_how_its_steam_counts_unless_a_note_beside_it_does():
+    wet = hand_made.fire(wet_parts=("R1",))
+    assert "steam of condensate in R1 counts" in fire_sentence(wet)
+    assert "relief valve lets out of it is not taken off" in fire_sentence(wet)
+    assert fire_sentence(wet, steam=False) == fire_sentence(hand_made.fire())
