@@ -2,7 +2,9 @@
 
 import json
 import math
+import re
 from dataclasses import replace
+from pathlib import Path
 
 from airrisk.report.json_output import to_json_dict, to_json_text
 from tests.report import hand_made
@@ -123,3 +125,21 @@ def test_a_fire_with_condensate_carries_the_note_on_its_steam():
     (note,) = to_json_dict(wet)["fires"][0]["notes"]
     assert note.startswith("R1 holds condensate")
     assert to_json_dict(whole)["fires"][0]["notes"] == []
+
+
+def described() -> dict[str, set[str]]:
+    """Keys of the tables of docs/json-output.md, by heading."""
+    text = (Path(__file__).parents[2] / "docs" / "json-output.md").read_text(encoding="utf-8")
+    return {
+        chapter.partition("\n")[0]: set(re.findall(r"^\| `(\w+)` \|", chapter, re.MULTILINE))
+        for chapter in text.split("\n## ")[1:]
+    }
+
+
+def test_every_key_is_described_and_no_other():
+    doc, told = document(), described()
+    assert told["Top"] == set(doc)
+    for record in (*doc["vessels"].values(), *doc["lines"].values()):
+        assert told["Part"] == set(record)
+    assert told["Section"] == set(doc["sections"]["shut_in"][0])
+    assert told["Fire"] == set(doc["fires"][0])
