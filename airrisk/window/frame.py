@@ -24,7 +24,7 @@ from airrisk.window.part_edits import PartEdits
 from airrisk.window.places import settings
 from airrisk.window.session import Session
 from airrisk.window.status import StatusLine
-from airrisk.window.theme import apply_theme, colours, system_prefers_dark
+from airrisk.window.theme import apply_theme, colours, set_text_size, system_prefers_dark
 from airrisk.window.views import VIEWS, ViewBar
 from airrisk.window.welcome import Welcome
 from airrisk.window.work_view import WorkView
@@ -195,8 +195,16 @@ class Frame(QMainWindow):
 
     def set_theme(self, choice: str) -> None:
         """Use the light or dark look, or the desktop's own."""
-        dark = system_prefers_dark() if choice == "system" else choice == "dark"
         settings().setValue("theme", choice)
+        self._dress(system_prefers_dark() if choice == "system" else choice == "dark")
+
+    def set_text_size(self, percent: int) -> None:
+        """Write everything in this size, in per cent of the usual one."""
+        settings().setValue("text size", percent)
+        set_text_size(percent)
+        self._dress(self.is_dark)
+
+    def _dress(self, dark: bool) -> None:
         application = QApplication.instance()
         assert isinstance(application, QApplication)
         apply_theme(application, dark)

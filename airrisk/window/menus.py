@@ -10,6 +10,7 @@ from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QApplication, QLineEdit, QMenu
 
 from airrisk.window.places import settings
+from airrisk.window.theme import TEXT_SIZES, text_size
 
 if TYPE_CHECKING:
     from airrisk.window.frame import Frame
@@ -93,6 +94,15 @@ class Menus(QObject):
             action.setCheckable(True)
             action.setChecked(key == chosen)
             group.addAction(action)
+        menu.addSeparator()
+        sizes = menu.addMenu(_tr("&Text size"))
+        percents = QActionGroup(self)
+        for percent in TEXT_SIZES:
+            action = self._add(sizes, f"text {percent}", f"{percent} %", self._text_size_chosen)
+            action.setData(percent)
+            action.setCheckable(True)
+            action.setChecked(percent == text_size())
+            percents.addAction(action)
         menu.addSeparator()
         self._add(menu, "fit", _tr("&Fit the plan"), frame.work.plan.view.fit, "Ctrl+0")
 
@@ -201,6 +211,11 @@ class Menus(QObject):
         action = self.sender()
         if isinstance(action, QAction):
             self._frame.set_theme(str(action.data()))
+
+    def _text_size_chosen(self) -> None:
+        action = self.sender()
+        if isinstance(action, QAction):
+            self._frame.set_text_size(int(action.data()))
 
     def _help_pages(self) -> None:
         self._open_help(0)

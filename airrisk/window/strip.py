@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication, Qt, Signal
-from PySide6.QtWidgets import QLabel, QLineEdit, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QSplitter, QVBoxLayout, QWidget
 
 from airrisk.window.cards import Card, CardList
 from airrisk.wording import labels
@@ -100,7 +100,12 @@ class Strip(QWidget):
         split = QSplitter(Qt.Orientation.Vertical)
         split.setChildrenCollapsible(False)
         split.addWidget(self._boxed(self.sections_title, self.sections))
-        split.addWidget(self._boxed(self.findings_title, self.search, self.findings))
+        searching = QHBoxLayout()
+        searching.setContentsMargins(6, 2, 6, 0)
+        searching.addWidget(self.search)
+        line = QWidget()
+        line.setLayout(searching)
+        split.addWidget(self._boxed(self.findings_title, line, self.findings))
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(split)

@@ -10,6 +10,9 @@ from PySide6.QtWidgets import QApplication
 from airrisk.tables import resource_path
 
 FONT_FAMILY = "DejaVu Sans"
+FONT_POINTS = 9.0
+CHART_PIXELS = 11
+TEXT_SIZES = (100, 125, 150, 200)  # per cent, as offered
 
 # The open colour scheme of Okabe and Ito (2008), made for colour-blind readers.
 _BLACK, _ORANGE, _SKY, _GREEN, _YELLOW, _BLUE, _VERMILION, _PURPLE = (
@@ -64,11 +67,35 @@ DARK = Colours(
 )  # fmt: skip
 
 _present = LIGHT
+_text_size = 100
 
 
 def colours() -> Colours:
     """The colours of the theme in use."""
     return _present
+
+
+def text_size() -> int:
+    """Size of all text in per cent of the usual one."""
+    return _text_size
+
+
+def set_text_size(percent: int) -> None:
+    """Choose the size of all text; the next ``apply_theme`` uses it."""
+    global _text_size  # noqa: PLW0603 - one size for the one application
+    _text_size = percent if percent in TEXT_SIZES else 100
+
+
+def chart_font() -> QFont:
+    """The font of numbers and labels in charts."""
+    font = QFont(FONT_FAMILY)
+    font.setPixelSize(round(CHART_PIXELS * _text_size / 100))
+    return font
+
+
+def text_points() -> float:
+    """Point size of plain text."""
+    return FONT_POINTS * _text_size / 100
 
 
 def system_prefers_dark() -> bool:
@@ -122,6 +149,10 @@ def _sheet(theme: Colours) -> str:
         border-bottom: 3px solid {theme.line}; }}
     QPushButton[view="true"]:checked {{ border-bottom: 3px solid {theme.accent};
         background: {theme.surface}; }}
+    QPushButton[fold="true"] {{ border: 1px solid transparent; background: transparent;
+        text-align: left; padding: 2px; color: {theme.quiet}; }}
+    QPushButton[fold="true"]:hover {{ color: {theme.accent}; }}
+    QPushButton[fold="true"]:focus {{ border: 1px dotted {theme.accent}; }}
     QTabBar::tab {{ border: none; border-bottom: 3px solid transparent; padding: 5px 8px; }}
     QTabBar::tab:hover {{ background: {theme.surface}; }}
     QTabBar::tab:focus {{ border: 1px dotted {theme.accent};
@@ -149,7 +180,7 @@ def apply_theme(application: QApplication, dark: bool) -> Colours:
         application.setStyle("Fusion")
     application.setPalette(_palette(_present))
     font = QFont(FONT_FAMILY)
-    font.setPointSizeF(9.0)
+    font.setPointSizeF(text_points())
     application.setFont(font)
     application.setStyleSheet(_sheet(_present))
     return _present

@@ -21,7 +21,7 @@ from pytestqt.qtbot import QtBot
 
 from airrisk.window.answers_panel import ENERGY, TEMPERATURES
 from airrisk.window.frame import Frame
-from airrisk.window.theme import apply_theme
+from airrisk.window.theme import apply_theme, set_text_size
 from airrisk.window.views import VIEWS
 from tests.window.conftest import ONE_VESSEL
 
@@ -209,3 +209,28 @@ def test_no_view_shows_a_window_of_its_own_while_it_is_made(
     finally:
         QApplication.instance().removeEventFilter(watch)  # type: ignore[union-attr]
     assert not shown
+
+
+@pytest.mark.parametrize(("percent", "width", "height"), [(150, 1440, 900), (200, 1920, 1080)])
+def test_every_text_fits_when_it_is_written_larger(
+    qtbot: QtBot, qapp: QApplication, one_vessel: Frame, percent: int, width: int, height: int
+) -> None:
+    frame = one_vessel
+    try:
+        frame.menus.actions[f"text {percent}"].trigger()
+        assert qapp.font().pointSizeF() == pytest.approx(9.0 * percent / 100)
+        problems = []
+        for view in VIEWS:
+            frame.show_view(view)
+            frame.resize(width, height)
+            qtbot.waitUntil(lambda: (frame.width(), frame.height()) == (width, height))
+            for _ in range(3):
+                qapp.processEvents()
+            for widget, text in texts_on_screen(frame):
+                why = cut_off(widget, text)
+                if why:
+                    problems.append(f"{view}: {text[:60]!r} {why}")
+            problems += [f"{view}: {pair}" for pair in overlapping(frame)]
+        assert not problems, "\n".join(problems[:30])
+    finally:
+        set_text_size(100)

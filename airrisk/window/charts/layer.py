@@ -13,14 +13,14 @@ import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSizeF, Qt
-from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QPainter, QPen, QTransform
+from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QTransform
 from PySide6.QtWidgets import QStyleOptionGraphicsItem, QWidget
 
 from airrisk.window.charts.colours import role_colour, role_pen
 from airrisk.window.charts.log_axis import PlainAxis
 from airrisk.window.charts.placing import Obstacles, Slide, columns, place_labels
 from airrisk.window.charts.shapes import draw_shape
-from airrisk.window.theme import FONT_FAMILY, colours
+from airrisk.window.theme import chart_font, colours
 
 MARK = 4.5  # half the size of a mark in pixels
 FAR = 1e5  # pixels; beyond it a line only has to keep its direction
@@ -96,12 +96,12 @@ class Layer(pg.GraphicsObject):
         self._view, self._axes = view, axes
         self._contents = Contents()
         self.cursor: float | None = None
-        self._font = QFont(FONT_FAMILY)
-        self._font.setPixelSize(11)
+        self._font = chart_font()
         self.setZValue(10)
 
     def show_contents(self, contents: Contents) -> None:
         """Paint this from now on."""
+        self._font = chart_font()
         metrics = QFontMetricsF(self._font)
         for label in contents.labels:
             size = QSizeF(metrics.horizontalAdvance(label.text) + 4, metrics.height())

@@ -22,7 +22,7 @@ from airrisk.window.charts.layer import (
     Layer,
 )
 from airrisk.window.charts.log_axis import PlainAxis
-from airrisk.window.theme import FONT_FAMILY, colours
+from airrisk.window.theme import FONT_FAMILY, chart_font, colours, text_points, text_size
 from airrisk.wording.chart_kinds import (
     Axis,
     Chart,
@@ -66,8 +66,8 @@ class Plot(pg.PlotWidget):
     def show_chart(self, chart: Chart, units: Units, ghost: Chart | None = None) -> None:
         """Draw the chart, with an earlier one behind it as a ghost."""
         shape = (
-            chart.key, units.name, colours().dark, chart.x.label, chart.x.kind, chart.x.scale,
-            chart.y.label, chart.y.kind, chart.y.scale,
+            chart.key, units.name, colours().dark, text_size(),
+            chart.x.label, chart.x.kind, chart.x.scale, chart.y.label, chart.y.kind, chart.y.scale,
         )  # fmt: skip
         same = self._shape == shape
         keep = same and self._zoomed()
@@ -87,15 +87,15 @@ class Plot(pg.PlotWidget):
         self.setBackground(theme.surface)
         item = self.getPlotItem()
         item.setLogMode(chart.x.scale == "log", chart.y.scale == "log")
-        font = QFont(FONT_FAMILY)
-        font.setPixelSize(11)
+        font = chart_font()
         for side, axis in (("bottom", chart.x), ("left", chart.y)):
             drawn = item.getAxis(side)
             drawn.setPen(theme.line)
             drawn.setTextPen(theme.text)
             drawn.setStyle(tickFont=font)
             drawn.enableAutoSIPrefix(False)
-            drawn.setLabel(axis_title(axis, self._units), color=theme.text, **{"font-size": "9pt"})
+            size = {"font-size": f"{text_points():g}pt"}
+            drawn.setLabel(axis_title(axis, self._units), color=theme.text, **size)
         self._title_fits = True
         self._fit_title()
         self._layer.put_cursor(None)
@@ -107,7 +107,7 @@ class Plot(pg.PlotWidget):
             return
         text = axis_title(chart.y, self._units)
         font = QFont(FONT_FAMILY)
-        font.setPointSizeF(9.0)
+        font.setPointSizeF(text_points())
         room = self.height() - 60
         fits = QFontMetricsF(font).horizontalAdvance(text) <= room or " " not in text
         if fits != self._title_fits:
@@ -116,7 +116,7 @@ class Plot(pg.PlotWidget):
                 spaces = [at for at, letter in enumerate(text) if letter == " "]
                 at = min(spaces, key=lambda where: abs(where - len(text) / 2))
                 text = f"{text[:at]}<br>{text[at + 1 :]}"
-            style = {"font-size": "9pt"}
+            style = {"font-size": f"{text_points():g}pt"}
             self.getPlotItem().getAxis("left").setLabel(text, color=colours().text, **style)
 
     def resizeEvent(self, event: QResizeEvent) -> None:

@@ -25,8 +25,6 @@ from airrisk.wording.chart_kinds import Ruler, Tick, axis_numbers, axis_range, a
 from airrisk.wording.units import Units, number_text, unit_of
 
 MARGIN = 18.0
-ROW = 15.0
-FOOT = 24.0  # axis numbers and title
 
 
 @dataclass(frozen=True)
@@ -54,7 +52,7 @@ class OrderRuler(QWidget):
         self._units = Units()
         self._spots: list[tuple[QPointF, str]] = []
         self._laid_out: dict[float, _Layout] = {}
-        self._small = self._small_font()
+        self._measure()
         self.setMouseTracking(True)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)  # nothing shines through
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -73,8 +71,16 @@ class OrderRuler(QWidget):
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
         if event.type() == QEvent.Type.FontChange:
-            self._small = self._small_font()
+            self._measure()
             self._laid_out.clear()
+            self.updateGeometry()
+
+    def _measure(self) -> None:
+        """Heights that go with the font."""
+        self._small = self._small_font()
+        tall = QFontMetricsF(self._small).height()
+        self._row = math.ceil(tall) + 2.0  # of labels
+        self._foot = math.ceil(tall) + 11.0  # numbers under the axis
 
     def _small_font(self) -> QFont:
         font = QFont(self.font())
@@ -116,9 +122,9 @@ class OrderRuler(QWidget):
         """Where the labels stand, in the order of their values."""
         if self._ruler is None:
             return []
-        out, foot = self._layout_for(float(self.width())), self.height() - FOOT - 13
+        out, foot = self._layout_for(float(self.width())), self.height() - self._foot - 13
         return [
-            QRectF(left, foot - (row + 1) * ROW, wide, ROW)
+            QRectF(left, foot - (row + 1) * self._row, wide, self._row)
             for (left, row), wide in zip(out.places, out.widths, strict=True)
         ]
 
@@ -129,7 +135,7 @@ class OrderRuler(QWidget):
         return max((row for _left, row in places), default=0) + 1
 
     def sizeHint(self) -> QSize:
-        return QSize(420, round(self._row_count() * ROW + 14 + FOOT))
+        return QSize(420, round(self._row_count() * self._row + 14 + self._foot))
 
     def minimumSizeHint(self) -> QSize:
         return QSize(240, self.sizeHint().height())
@@ -147,7 +153,7 @@ class OrderRuler(QWidget):
         if ruler is None:
             return
         out = self._layout_for(float(self.width()))
-        axis_y = self.height() - FOOT
+        axis_y = self.height() - self._foot
         painter.setFont(self._small)
         if ruler.band is not None:
             ends = axis_numbers([ruler.band.low, ruler.band.high], ruler.axis, self._units)
@@ -162,7 +168,7 @@ class OrderRuler(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)  # dots stay dots
         for tick, (_, row), x in zip(out.ticks, out.places, out.xs, strict=True):
             painter.setPen(QPen(role_colour(tick.role), 1, Qt.PenStyle.DotLine))
-            painter.drawLine(QPointF(x, axis_y), QPointF(x, axis_y - 15 - row * ROW))
+            painter.drawLine(QPointF(x, axis_y), QPointF(x, axis_y - 15 - row * self._row))
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         # over the lines of all ticks
         for tick, text, box, x in zip(

@@ -114,13 +114,20 @@ class InputsList(QTreeWidget):
             return 4 * margin + box
         return 2 * margin
 
+    def _full_width(self, column: int) -> int:
+        """Pixels in which every text of a column stands on one line, seen or not."""
+        wide = self.fontMetrics().horizontalAdvance
+        needs = [
+            wide(item.text(column)) + self.beside_text(self.indexFromItem(item, column)) + 1
+            for item in self._rows()
+        ]
+        return max([*needs, self.header().sectionSizeHint(column)])
+
     def _divide(self) -> None:
         """Names and spreads share what the stated values leave, by what they need."""
         room = self.viewport().width()
         head = self.header()
-        name, stated, spread = (
-            max(self.sizeHintForColumn(n), head.sectionSizeHint(n)) for n in range(3)
-        )
+        name, stated, spread = (self._full_width(n) for n in range(3))
         if name + stated + spread > room:
             stated = min(stated, round(0.28 * room))
             left = room - stated
@@ -133,10 +140,7 @@ class InputsList(QTreeWidget):
         """Pixels in which every column stands in full."""
         margins = self.contentsMargins()
         bar = self.verticalScrollBar().sizeHint().width()
-        full = sum(
-            max(self.sizeHintForColumn(n), self.header().sectionSizeHint(n)) for n in range(3)
-        )
-        return full + margins.left() + margins.right() + bar
+        return sum(self._full_width(n) for n in range(3)) + margins.left() + margins.right() + bar
 
     def _rows(self) -> list[QTreeWidgetItem]:
         items = (self.topLevelItem(number) for number in range(self.topLevelItemCount()))

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QProgressBar,
     QPushButton,
+    QScrollArea,
     QSizePolicy,
     QSpinBox,
     QSplitter,
@@ -163,8 +164,15 @@ class DoubtView(QWidget):
         self.samples.valueChanged.connect(self._question_changed)
         self.seed.valueChanged.connect(self._question_changed)
         self.method.activated.connect(self._question_changed)
-        side.setMinimumWidth(280)
-        return side
+        self.inputs.setMinimumHeight(11 * self.fontMetrics().lineSpacing())
+        area = QScrollArea()
+        area.setWidget(side)
+        area.setWidgetResizable(True)
+        area.setFrameShape(QScrollArea.Shape.NoFrame)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        area.setMinimumWidth(280)
+        return area
 
     def _tell_input(self, text: str) -> None:
         if text:

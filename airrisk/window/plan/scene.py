@@ -24,7 +24,7 @@ from airrisk.window.plan.symbols import (
     valve_path,
     vessel_path,
 )
-from airrisk.window.theme import colours
+from airrisk.window.theme import colours, text_size
 from airrisk.wording import labels
 
 TINTS_LIGHT = ("#CFE8F7", "#FBE3B5", "#D5F0E4", "#F3D9E8", "#E4E0F5", "#F7F3BF")
@@ -315,7 +315,7 @@ class PlanScene(QGraphicsScene):
 
     def set_text_size(self, pixels: float) -> None:
         """Make all labels this tall, so that they can be read at the view's scale."""
-        size = round(min(max(pixels, 12.0), 24.0))
+        size = round(min(max(pixels, 12.0), max(24.0, 0.24 * text_size())))
         if size != LabelSize.pixels:
             LabelSize.pixels = size
             for item in self.items_by_name.values():

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QGraphicsView, QWidget
 
 from airrisk.window.plan.items import LineItem, Node, Symbol
 from airrisk.window.plan.scene import PlanScene
+from airrisk.window.theme import text_size
 
 ARROWS: dict[int, tuple[float, float]] = {
     Qt.Key.Key_Left: (-1.0, 0.0), Qt.Key.Key_Right: (1.0, 0.0),
@@ -125,7 +126,7 @@ class PlanView(QGraphicsView):
             self._fitted = False
             self._show_bars(True)
             self.scale(factor, factor)
-            self.plan.set_text_size(10.0 / self.transform().m11())
+            self.plan.set_text_size(text_size() / 10.0 / self.transform().m11())
 
     def fit(self) -> None:
         """Show all parts, never larger than 1.4 times."""
@@ -137,7 +138,7 @@ class PlanView(QGraphicsView):
                 return
             size = self.viewport().size()
             factor = min(size.width() / rect.width(), size.height() / rect.height(), 1.4)
-            self.plan.set_text_size(10.0 / factor)
+            self.plan.set_text_size(text_size() / 10.0 / factor)
         self.resetTransform()
         self.scale(factor, factor)
         self.centerOn(rect.center())

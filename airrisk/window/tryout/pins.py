@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
-from PySide6.QtWidgets import QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from airrisk.installation.fields import FIELDS
 from airrisk.window.tables import TextTable
@@ -114,10 +114,8 @@ class PinnedCases(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.table = Pins()
-        self.heading = QToolButton()
-        self.heading.setProperty("tone", "quiet")
-        self.heading.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-        self.heading.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self.heading = QPushButton()
+        self.heading.setProperty("fold", True)
         self.heading.setToolTip(_tr("Open or close the table of pinned cases"))
         self.heading.clicked.connect(self._clicked)
         layout = QVBoxLayout(self)
@@ -148,14 +146,12 @@ class PinnedCases(QWidget):
         self.table.setVisible(self._open and count > 0)
         self.heading.setEnabled(count > 0)
         if count == 0:
-            self.heading.setArrowType(Qt.ArrowType.NoArrow)
             self.heading.setText(
                 _tr("No pinned case yet: Pin puts the present one here, to compare.")
             )
             return
-        arrow = Qt.ArrowType.DownArrow if self._open else Qt.ArrowType.RightArrow
-        self.heading.setArrowType(arrow)
-        self.heading.setText(_tr("Pinned &cases: {n}").format(n=count))
+        arrow = "▾" if self._open else "▸"
+        self.heading.setText(_tr("{arrow} Pinned &cases: {n}").format(arrow=arrow, n=count))
 
     def add(self, pin: Pin, units: Units) -> None:
         """Pin one more case; the newest row is in sight."""
