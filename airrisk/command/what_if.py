@@ -186,7 +186,8 @@ def exit_code(answer: WhatIf) -> int:
         return EXIT_FAILED
     if sampled is not None and sampled.not_converged > MOST_FAILED_SHARE * sampled.samples:
         return EXIT_FAILED
-    points = [] if tornado is None else [tornado.present.safe]
+    points = [not answer.subject.unsafe_reason]
+    points += [] if tornado is None else [tornado.present.safe]
     if tornado is not None:
         points += [end.safe for bar in tornado.bars for end in (bar.at_low, bar.at_high)]
     points += [safe for sweep in answer.sweeps for safe in sweep.safe]
@@ -255,6 +256,12 @@ def print_what_if(answer: WhatIf, units: Units) -> None:
         return "never" if seconds is None else time_text(seconds)
 
     click.echo(subject_sentence(answer.subject, units))
+    if answer.subject.unsafe_reason:
+        click.echo(
+            f"The assessment calls this run not safe: {answer.subject.unsafe_outcome}"
+            f" ({answer.subject.unsafe_reason}). The varied runs leave that out: what they call"
+            " safe is not safe for that reason alone."
+        )
     tornado = answer.tornado
     if tornado is not None:
         click.echo(point_sentence(tornado.present))

@@ -27,6 +27,7 @@ from airrisk.study.safe_border import STEPS, border_pieces, turning_points
 from airrisk.study.sampling import METHODS, SobolIndices, draw, share, sobol
 from airrisk.study.smallest_bores import FEW_HALVINGS, RUNS_A_ROW, working_bores
 from airrisk.study.spreads import Array, SpreadInput
+from airrisk.study.steam import judge
 from airrisk.study.variants import Progress, Stopped, VariantAnswers, VariantRuns
 from airrisk.study.vents import devices_in_reach
 from airrisk.study.what_if_inputs import (
@@ -114,6 +115,7 @@ class Chosen:
     case: FireCase
     verdict: Verdict
     cost: int  # evaluations of the run times gas spaces
+    hidden: bool = False  # whether it is unsafe only by what the varied runs leave out
 
     def out_of_reach(self, installation: Installation) -> frozenset[str]:
         """Plugs and discs of the run that the air of the vessel which decides cannot flow to."""
@@ -139,6 +141,8 @@ class Chosen:
             plugs=self.case.plugs,
             uncredited_plugs=self.case.uncredited,
             wet_parts=tuple(n for n, part in self.case.parts.items() if part.condensate > 0.0),
+            unsafe_outcome=self.verdict.outcome if self.hidden else "",
+            unsafe_reason=self.verdict.reason if self.hidden else "",
         )
 
 
@@ -212,10 +216,11 @@ def choose(
         except Cancelled:
             raise Stopped from None
         for setting, case, run in zip(settings, cases, runs, strict=True):
-            verdict = classify(run)
+            verdict = judge(installation, run)
             if best is None or _rank(case, verdict) > _rank(best.case, best.verdict):
                 cost = run.evaluations * len(case.spaces)
-                best = Chosen(exposure, setting, with_every_plug(case), verdict, cost)
+                hidden = not verdict.safe and classify(run).safe
+                best = Chosen(exposure, setting, with_every_plug(case), verdict, cost, hidden)
     if best is None:
         raise WhatIfError("; ".join(refused) or "no fire can be run")
     return best

@@ -34,6 +34,9 @@ class Subject:
     plugs: tuple[str, ...]
     uncredited_plugs: tuple[str, ...]
     wet_parts: tuple[str, ...] = ()  # with condensate: its steam is left out of all runs
+    # why the run as stated is not safe by what the varied runs leave out: steam, a broken line
+    unsafe_outcome: str = ""
+    unsafe_reason: str = ""
 
 
 @dataclass(frozen=True)

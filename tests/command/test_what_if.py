@@ -116,3 +116,19 @@ def test_a_study_of_a_wet_vessel_says_that_steam_is_left_out(system, tmp_path, c
 def test_a_study_of_dry_vessels_has_no_note(system, capsys):
     what_if(system, "--samples", "0", "--vary", "FP1.works", "--json", "-")
     assert json.loads(capsys.readouterr().out)["notes"] == []
+
+
+def test_what_the_varied_runs_leave_out_is_said_and_gives_exit_code_1(system, capsys):
+    """Property: with water that boils on after the vent the assessment is not safe."""
+    words = ("--vary", "R1.wall_thickness", "--samples", "0")
+    assert what_if(system, *words) == 0
+    assert "not safe" not in capsys.readouterr().out
+    text = SYSTEM.replace(
+        'temperature = "20 degC"', 'temperature = "20 degC"\ncondensate = "200 L"'
+    )
+    system.write_text(text, encoding="utf-8")
+    assert what_if(system, *words, "--json", str(system.with_suffix(".json"))) == 1
+    assert "not safe: vents too late" in capsys.readouterr().out
+    subject = json.loads(system.with_suffix(".json").read_text())["what_if"]["subject"]
+    assert subject["unsafe_outcome"] == "vents too late"
+    assert "boils on" in subject["unsafe_reason"]
