@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from airrisk import __version__
+from airrisk.command.outputs import SCREEN, InputRefused, check_outputs, write_output
 
 EXIT_CLEAR, EXIT_FINDINGS, EXIT_INPUT, EXIT_FAILED = 0, 1, 2, 3
 
@@ -27,12 +28,6 @@ units_option = click.option(
     help="Units of the printed text; JSON is always SI.",
 )
 file_argument = click.argument("file", type=click.Path(path_type=Path))
-
-
-class InputRefused(click.ClickException):
-    """The input is wrong; exit code 2."""
-
-    exit_code = EXIT_INPUT
 
 
 @click.group(
@@ -60,18 +55,24 @@ def assess(file: Path, json_path: str | None, on: str | None, units: str, no_bor
     """
     from airrisk.command.printing import print_assessment
 
+    check_outputs({"--json": json_path}, (file,), screen=("--json",))
     answer = assessed(file, on, bores=not no_bores)
     if json_path:
-        from airrisk.report.json_output import to_json_text
-
-        text = to_json_text(answer)
-        if json_path == "-":
-            click.echo(text)
-        else:
-            write_output(Path(json_path), text.encode("utf-8"))
-    if json_path != "-":
+        _write_json(json_path, answer)
+    if json_path != SCREEN:
         print_assessment(answer, units)
     return exit_code(answer)
+
+
+def _write_json(path: str, answer: Any) -> None:
+    """Write the JSON answer to a file, or to the screen alone."""
+    from airrisk.report.json_output import to_json_text
+
+    text = to_json_text(answer)
+    if path == SCREEN:
+        click.echo(text)
+    else:
+        write_output(Path(path), text.encode("utf-8"))
 
 
 @commands.command()
@@ -91,7 +92,9 @@ def samples(paths: bool) -> int:
 @click.option("--pdf", type=click.Path(path_type=Path), help="Write the report as PDF.")
 @click.option("--html", type=click.Path(path_type=Path), help="Write the report as one HTML file.")
 @click.option("--csv", type=click.Path(path_type=Path), help="Write the report's tables as CSV.")
-@click.option("--json", "json_path", type=click.Path(path_type=Path), help="Write the JSON answer.")
+@click.option(
+    "--json", "json_path", metavar="PATH", help="Write the JSON answer; - for the screen."
+)
 @click.option(
     "--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Paper."
 )
@@ -111,7 +114,7 @@ def report(
     pdf: Path | None,
     html: Path | None,
     csv: Path | None,
-    json_path: Path | None,
+    json_path: str | None,
     paper: str,
     samples: int | None,
     student: str | None,
@@ -120,14 +123,20 @@ def report(
 ) -> int:
     """Write the report on FILE as PDF, HTML, CSV or JSON (one or more).
 
-    Exit codes are those of assess. A file that already has the name given is written over.
+    Exit codes are those of assess. A file that already has the name given is written over,
+    unless it is a system file.
     """
     if not (pdf or html or csv or json_path):
         raise click.UsageError("Say what to write: --pdf, --html, --csv or --json with a file name")
+    for option, chapter in (("--what-if", samples), ("--energies", student)):
+        if chapter is not None and not (pdf or html):
+            raise click.UsageError(f"{option} adds a chapter to PDF and HTML: give --pdf or --html")
+    wanted = {"--pdf": pdf, "--html": html, "--csv": csv, "--json": json_path}
+    check_outputs(wanted, (file,), screen=("--json",))
     installation, data = read_installation(file)
     more: list[Any] = [] if student is None else [_energies_chapter(installation, student, units)]
     answer = assessed_with(installation, data, on, bores=True)
-    if samples and (pdf or html):
+    if samples:
         from airrisk.command.what_if import what_if_chapter
 
         more.insert(0, what_if_chapter(installation, date_of(on, installation), samples, units))
@@ -144,11 +153,9 @@ def report(
 
         write_output(csv, report_csv(answer, installation, units).encode("utf-8-sig"))
     if json_path:
-        from airrisk.report.json_output import to_json_text
-
-        write_output(json_path, to_json_text(answer).encode("utf-8"))
+        _write_json(json_path, answer)
     for path in (pdf, html, csv, json_path):
-        if path:
+        if path and json_path != SCREEN:
             click.echo(f"wrote {path}")
     return exit_code(answer)
 
@@ -188,6 +195,7 @@ def upkeep(
     """
     from airrisk.study import upkeep as register
 
+    check_outputs({"--csv": csv, "--ics": ics, "--walk": walk}, (file,))
     installation, _ = read_installation(file)
     day = date_of(on, installation)
     rows = register.upkeep_rows(installation, day)
@@ -298,16 +306,6 @@ def assessed_with(installation: Any, data: bytes, on: str | None, *, bores: bool
             progress=progress,
             should_stop=should_stop,
         )
-
-
-def write_output(path: Path, data: bytes) -> None:
-    """Write a result file whole or not at all."""
-    from airrisk.installation.saving import save_bytes
-
-    try:
-        save_bytes(path, data)
-    except OSError as error:
-        raise InputRefused(f"{path}: cannot be written: {error.strerror or error}") from None
 
 
 def exit_code(answer: Any) -> int:

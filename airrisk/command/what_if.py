@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from airrisk.command.outputs import SCREEN, InputRefused, check_outputs, write_output
 from airrisk.command.stopping import stop_on_interrupt
 from airrisk.command.watching import watched
 
@@ -92,6 +93,8 @@ def what_if(
     """
     from airrisk.command import line
 
+    wanted = {"--json": json_path, "--html": html, "--pdf": pdf}
+    check_outputs(wanted, (file,), screen=("--json",))
     installation, data = line.read_installation(file)
     day = line.date_of(on, installation)
     from airrisk.study.what_if_inputs import WhatIfError
@@ -114,16 +117,16 @@ def what_if(
                 should_stop=should_stop,
             )
     except WhatIfError as error:
-        raise line.InputRefused(f"{file}: {error}") from None
+        raise InputRefused(f"{file}: {error}") from None
     digest = hashlib.sha256(data).hexdigest()
     if json_path:
         from airrisk.report.what_if_json import what_if_json
 
         text = what_if_json(answer, installation.title, digest, day.isoformat())
-        if json_path == "-":
+        if json_path == SCREEN:
             click.echo(text, nl=False)
         else:
-            line.write_output(Path(json_path), text.encode("utf-8"))
+            write_output(Path(json_path), text.encode("utf-8"))
     if html or pdf:
         from airrisk.report.content import units_for
         from airrisk.report.what_if_sections import what_if_report
@@ -133,12 +136,12 @@ def what_if(
         if html:
             from airrisk.report.html import render_html
 
-            line.write_output(html, render_html(document, shown).encode("utf-8"))
+            write_output(html, render_html(document, shown).encode("utf-8"))
         if pdf:
             from airrisk.report.pdf import render_pdf
 
-            line.write_output(pdf, render_pdf(document, shown, paper))
-    if json_path != "-":
+            write_output(pdf, render_pdf(document, shown, paper))
+    if json_path != SCREEN:
         from airrisk.wording.units import Units
 
         print_what_if(answer, Units(units, installation.site.ambient_pressure))
@@ -156,7 +159,6 @@ def what_if_chapter(installation: Any, day: Any, samples: int, unit_set: str) ->
     InputRefused
         There is no fire that can be run.
     """
-    from airrisk.command.line import InputRefused
     from airrisk.report.content import units_for
     from airrisk.report.what_if_sections import what_if_section
     from airrisk.study.what_if import Questions

@@ -4,9 +4,18 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import secrets
 import stat
 from pathlib import Path
+
+from airrisk.installation.decoding import MAX_BYTES
+
+_FORMAT_LINE = re.compile(rb"^(?:\xef\xbb\xbf)?\s*format\s*=\s*\d", re.MULTILINE)
+
+
+class SystemFileInTheWay(FileExistsError):
+    """A result was to take the place of a system file."""
 
 
 def save(path: str | Path, text: str | bytes, *, copy_of: bytes | None = None) -> Path | None:
@@ -73,6 +82,48 @@ def save_bytes(path: str | Path, data: bytes) -> None:
             os.unlink(name)
         raise
     _flush_folder(target.parent)
+
+
+def save_result(path: str | Path, data: bytes) -> None:
+    """Write a result file whole or not at all, and never over a system file.
+
+    Parameters
+    ----------
+    path : str or Path
+        File to write; a symbolic link is followed.
+    data : bytes
+        The whole content.
+
+    Raises
+    ------
+    SystemFileInTheWay
+        The name is one of a system file, or a system file stands there under another name.
+    OSError
+        The file cannot be written; it is as it was.
+    """
+    if is_for_system_files(path):
+        raise SystemFileInTheWay(17, "a system file is not written over", str(path))
+    save_bytes(path, data)
+
+
+def is_for_system_files(path: str | Path) -> bool:
+    """Whether a path is kept for a system file: by its ending .toml, or by what stands there.
+
+    Parameters
+    ----------
+    path : str or Path
+        A symbolic link is followed.
+    """
+    target = Path(os.path.realpath(path))
+    if ".toml" in {Path(path).suffix.casefold(), target.suffix.casefold()}:
+        return True
+    try:
+        if not target.is_file():
+            return False
+        with open(target, "rb") as file:
+            return _FORMAT_LINE.search(file.read(MAX_BYTES)) is not None
+    except OSError:
+        return False  # what cannot be read is told when it is written
 
 
 def keep_copy(path: str | Path, data: bytes) -> Path:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import signal
 import subprocess
 import sys
@@ -251,3 +252,69 @@ def test_an_interrupt_ends_a_run_with_130_and_leaves_the_file_as_it_was(
     assert target.read_text(encoding="utf-8") == "of last time"
     assert list(tmp_path.iterdir()) == [target]
     assert signal.getsignal(signal.SIGINT) is before
+
+
+WRITING = {
+    "report": ["--pdf"],
+    "assess": ["--no-bores", "--json"],
+    "upkeep": ["--csv"],
+    "what-if": ["--samples", "0", "--html"],
+}
+
+
+@pytest.mark.parametrize("command", WRITING)
+@pytest.mark.parametrize("under", ["its own name", "a link", "another ending", "another system"])
+def test_a_system_file_is_never_written_over(school, tmp_path, capsys, command, under):
+    own = tmp_path / "Own.TOML"
+    own.write_bytes(school.read_bytes())
+    target = own
+    if under == "a link":
+        target = tmp_path / "answer.out"
+        target.symlink_to(own)
+    elif under == "another ending":
+        target = tmp_path / "answer.out"
+        os.link(own, target)
+    elif under == "another system":
+        target = tmp_path / "other.txt"
+        target.write_bytes(school.read_bytes().replace(b"R1", b"R2"))
+    before = target.read_bytes()
+    assert run([command, str(own), *WRITING[command], str(target)]) == 2
+    assert own.read_bytes() == school.read_bytes()
+    assert target.read_bytes() == before
+    told = "a system file is not written over" if under == "another system" else "the input file"
+    shown = capsys.readouterr().err
+    assert told in shown
+    assert "valid: another name" in shown
+
+
+def test_a_new_file_does_not_take_a_name_of_system_files(school, tmp_path, capsys):
+    target = tmp_path / "answer.toml"
+    assert run(["report", str(school), "--json", str(target)]) == 2
+    assert not target.exists()
+    assert f"--json {target}" in capsys.readouterr().err
+
+
+def test_one_file_is_not_written_twice(school, tmp_path, capsys):
+    target = tmp_path / "answer"
+    assert run(["report", str(school), "--html", str(target), "--csv", str(target)]) == 2
+    assert "--html already writes this file" in capsys.readouterr().err
+    assert not target.exists()
+
+
+def test_the_answer_of_a_report_goes_to_the_screen_alone(school, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    page = tmp_path / "page.csv"
+    assert run(["report", str(school), "--json", "-", "--csv", str(page)]) == 0
+    assert json.loads(capsys.readouterr().out)["format"] == 1
+    assert list(tmp_path.iterdir()) == [page]
+    assert run(["report", str(school), "--pdf", "-"]) == 2
+    assert "only --json goes to the screen" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == [page]
+
+
+@pytest.mark.parametrize("words", [["--what-if", "10"], ["--energies", "R1"]])
+def test_a_chapter_that_nothing_written_can_hold_is_refused(school, tmp_path, capsys, words):
+    target = tmp_path / "answer.csv"
+    assert run(["report", str(school), "--csv", str(target), *words]) == 2
+    assert f"{words[0]} adds a chapter to PDF and HTML" in capsys.readouterr().err
+    assert not target.exists()
