@@ -152,7 +152,10 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         blocks.append(
             Heading(tr("What happens first in {part}, the vessel that decides").format(part=vessel))
         )
-        blocks.append(Paragraph(screening_sentence(record, units)))
+        evenly = tr(
+            "That is the order when wall, air and plug warm together; a fire heats them unevenly."
+        )
+        blocks.append(Paragraph(f"{screening_sentence(record, units)} {evenly}"))
         blocks.append(Drawn(ruler, ruler.caption))
     return Section("summary", tr("Summary"), tuple(blocks))
 
