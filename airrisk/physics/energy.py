@@ -12,6 +12,11 @@ PCC2_AMBIENT = 101_000.0  # Pa, ASME PCC-2
 PCC2_EXPONENT = 0.286
 PCC2_TNT_ENERGY = 4_266_920.0  # J/kg, its SI form
 ENERGY_MEASURES = ("brode", "isentropic", "isothermal", "availability", "isentropic_real")
+WATER_HEAT = 4315.0  # J/kg/K, mean of liquid water from 100 degC to 200 degC
+WATER_BOILING = 373.15  # K
+WATER_ENTROPY_STEP = 6048.0  # J/kg/K, of evaporation at 1 atm
+WATER_ENERGY_STEP = 2.0876e6  # J/kg, internal energy of evaporation at 1 atm
+WATER_CRITICAL = 647.0  # K
 
 
 def brode_energy(p: float, volume: float, p0: float, exponent: float = EXPONENT) -> float:
@@ -256,3 +261,27 @@ def tnt_mass(energy: float, tnt_energy: float = 4.184e6) -> float:
 def pcc2_tnt_mass(energy: float) -> float:
     """TNT equivalent of the pressure-test rule [kg], energy [J] over 4 266 920 J/kg."""
     return tnt_mass(energy, PCC2_TNT_ENERGY)
+
+
+def flash_energy(temperature: float) -> float:
+    """Energy that hot water sets free when its vessel bursts and part of it flashes to steam.
+
+    Parameters
+    ----------
+    temperature : float
+        Of the saturated liquid [K].
+
+    Returns
+    -------
+    float
+        Internal energy less that after isentropic expansion to 1 atm [J/kg]; 0 below boiling.
+
+    Source
+    ------
+    Steam tables (from memory) with a constant heat capacity: within 4 % to 250 degC, then low.
+    """
+    hot = min(temperature, WATER_CRITICAL)
+    if hot <= WATER_BOILING:
+        return 0.0
+    flashed = WATER_HEAT * math.log(hot / WATER_BOILING) / WATER_ENTROPY_STEP
+    return WATER_HEAT * (hot - WATER_BOILING) - flashed * WATER_ENERGY_STEP

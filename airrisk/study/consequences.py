@@ -33,6 +33,7 @@ from airrisk.study.consequence_records import (
 from airrisk.study.consequence_traces import case_traces
 from airrisk.study.pieces import QUANTILES, fragment_record
 from airrisk.study.records import FireRecord, PartRecord
+from airrisk.study.shut_in_air import WATER_GAS_CONSTANT, ShutInAir
 
 # preferred numbers, ten steps a decade
 DISTANCES = tuple(
@@ -49,6 +50,11 @@ STEAM_NOTE = (
     "the steam of the condensate counts as air of the same pressure; steam holds up to a fifth more"
     " energy, and water that is still liquid flashes and adds to it: take these distances as low"
 )
+FLASH_NOTE = (
+    "with the energy of its water, if that is as hot as the air, the distances of the TNT method"
+    " are {factor} times as long"
+)
+NOTABLE_FLASHING = 1.05  # of the distance; judgement
 FAR = 10.0  # R*, end of the burst table
 MERGE = 2.0  # R* beyond which a bursting vessel and an explosive make the same wave
 ELONGATED = 1.25  # length over diameter from which the cylinder factors are taken; judgement
@@ -245,6 +251,9 @@ def _case_record(
         notes.append("ideal air in the blast: above 200 bar real air differs by several per cent")
     if vessel.condensate > 0.0 and temperature > BOILING:
         notes.append(STEAM_NOTE)
+        longer = longer_by_flashing(vessel, temperature, stored)
+        if longer > NOTABLE_FLASHING:
+            notes.append(FLASH_NOTE.format(factor=f"{longer:.2g}"))
     if not wave.in_range:
         notes.append("outside the burst table, nearest edge taken")
     record = CaseRecord(
@@ -265,6 +274,29 @@ def _case_record(
     )
     traces = case_traces(installation, vessel, record, wave, metal_temperature)
     return replace(record, traces=tuple(traces))
+
+
+def longer_by_flashing(vessel: Vessel, temperature: float, stored: float) -> float:
+    """Blast distance with the energy of the liquid water that flashes, over that without.
+
+    Parameters
+    ----------
+    vessel
+        With condensate.
+    temperature
+        Of air and water [K].
+    stored
+        Energy of the air and steam [J].
+
+    Returns
+    -------
+    float
+        Cube root of the energies' ratio; the water that has evaporated already is taken off.
+    """
+    air = ShutInAir(vessel.pressure, vessel.temperature, vessel.volume, vessel.condensate)
+    steam = float(air.vapour_pressure(temperature)) * air.volume
+    liquid = max(air.water - steam / (WATER_GAS_CONSTANT * temperature), 0.0)
+    return float(((stored + liquid * energy.flash_energy(temperature)) / stored) ** (1.0 / 3.0))
 
 
 def burst_of(

@@ -71,3 +71,20 @@ def test_distance_of_the_pressure_test_rule_has_its_least_values():
     assert energy.pcc2_distance(100e6, edition="2008") == pytest.approx(later / 2 ** (1 / 3))
     with pytest.raises(ValueError, match="edition"):
         energy.pcc2_distance(1e6, edition="first")
+
+
+@pytest.mark.parametrize(("celsius", "share"), [(150.0, 0.04), (200.0, 0.02), (250.0, 0.04)])
+def test_flashing_water_sets_free_what_the_equation_of_state_says(celsius, share):
+    """Independent: IAPWS-95 as CoolProp has it, isentropic to 1 atm, liquid and steam mixed."""
+    from CoolProp.CoolProp import PropsSI
+
+    hot = celsius + 273.15
+    entropy = PropsSI("S", "T", hot, "Q", 0, "Water")
+    after = PropsSI("U", "P", 101325.0, "S", entropy, "Water")
+    expected = PropsSI("U", "T", hot, "Q", 0, "Water") - after
+    assert energy.flash_energy(hot) == pytest.approx(expected, rel=share)
+
+
+def test_water_that_does_not_boil_sets_nothing_free():
+    assert energy.flash_energy(373.0) == 0.0
+    assert energy.flash_energy(374.0) > 0.0

@@ -16,6 +16,7 @@ from airrisk.study.consequences import (
     PEOPLE_HARM,
     STEAM_NOTE,
     consequences,
+    longer_by_flashing,
     people_reach,
     strong_burst_pressure,
 )
@@ -343,3 +344,19 @@ def test_a_hot_wet_vessel_says_that_its_steam_counts_as_air():
         cases = consequences(installation, screened(installation))["R1"]
         assert (STEAM_NOTE in cases["fire_unvented"].notes) is said
         assert STEAM_NOTE not in cases["cold_working"].notes
+
+
+def test_much_hot_water_lengthens_the_distances_and_that_is_said():
+    """Arithmetic: energy of 500 L of water at 200 degC beside that of the air, cube root."""
+    receiver = replace(plant().vessels[0], condensate=0.5)
+    hot, stored = 473.15, 4e6
+    steam = 15.5e5 * (receiver.volume - 0.5) / (461.5 * hot)  # kg, saturated at 200 degC
+    by_hand = (1.0 + (0.5 * 998.0 - steam) * 78.3e3 / stored) ** (1.0 / 3.0)  # steam tables
+    assert longer_by_flashing(receiver, hot, stored) == pytest.approx(by_hand, rel=0.01)
+    for water, said in ((0.001, False), (0.5, True)):
+        installation = plant()
+        installation = replace(
+            installation, vessels=(replace(installation.vessels[0], condensate=water),)
+        )
+        case = consequences(installation, screened(installation))["R1"]["fire_unvented"]
+        assert any("times as long" in note for note in case.notes) is said
