@@ -32,6 +32,41 @@ def test_relief_valve_set_above_design(set_pressure: float, expected: list[str])
     assert severities("relief-set-above-design", plant) == expected
 
 
+@pytest.mark.parametrize(("above", "expected"), [(-1e5, 1), (0.0, 1), (10.0, 0), (1e5, 0)])
+@pytest.mark.parametrize("kind", ["relief_valves", "bursting_discs"])
+def test_relief_below_the_standing_pressure(kind: str, above: float, expected: int) -> None:
+    """Property: told where it opens at or below the pressure of its part, and only there."""
+    pressure = vessel("R1").pressure + above
+    device = (
+        relief("S1", "R1", set_pressure=pressure)
+        if kind == "relief_valves"
+        else replace(disc("S1", "R1"), burst_pressure=pressure)
+    )
+    rows = found("relief-set-below-running", sound(**{"relief_valves": (), kind: (device,)}))
+    assert [(row.severity, row.part, row.values["on"]) for row in rows] == [
+        ("warning", "S1", "R1")
+    ] * expected
+
+
+@pytest.mark.parametrize(
+    ("valve", "expected"),
+    [({"state": "locked open"}, ["R1"]), ({"state": "open"}, []), ({"kind": "non-return"}, ["R1"]),
+     ({"kind": "non-return", "reverse": True}, [])],
+)  # fmt: skip
+def test_relief_below_the_pressure_of_a_neighbour(
+    valve: dict[str, Any], expected: list[str]
+) -> None:
+    """Property: a neighbour counts while nobody can shut its way to the valve."""
+    start = vessel("R1").pressure
+    plant = sound(
+        vessels=(vessel("R1"), vessel("R2", pressure=start - 3e5)),
+        lines=(line("L1", "C1", "R1"), line("L2", "R1", "R2", pressure=start - 3e5)),
+        valves=(Valve(id="V1", on="L2", end="from", **valve),),
+        relief_valves=(relief("S2", "R2", set_pressure=start - 1e5),),
+    )
+    assert [f.values["on"] for f in found("relief-set-below-running", plant)] == expected
+
+
 def test_second_relief_valve_may_be_five_per_cent_higher() -> None:
     # from memory: ASME VIII UG-134; design gauge 1.2e6 - 101325
     edge = 1.2e6 + 0.05 * (1.2e6 - 101325.0)

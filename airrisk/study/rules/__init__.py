@@ -30,6 +30,7 @@ RULES: tuple[Rule, ...] = (
     Rule("plug-condition", plugs.plugs_in_poor_condition),
     Rule("relief-valve-can-be-isolated", ways_out.isolated_relief_valves),
     Rule("relief-set-above-design", ways_out.relief_set_above_design),
+    Rule("relief-set-below-running", pressures.relief_set_below_running),
     Rule("pressure-above-design", pressures.pressures_above_design),
     Rule("wall-thinner-than-design-needs", pressures.walls_too_thin),
     Rule("condensate-raises-pressure", pressures.condensate_pressures),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 import networkx as nx
 
@@ -38,13 +39,48 @@ def pressures_above_design(context: RuleContext) -> Iterator[Finding]:
     yield from _pumped_above_design(context)
 
 
+def relief_set_below_running(context: RuleContext) -> Iterator[Finding]:
+    """Relief valves and discs that open at or below the pressure that stands before them.
+
+    A part counts from which an always open way leads to the device, its own part in any case.
+    """
+    plant = context.installation
+    sure = _sure_ways(gas_graph(plant))
+    openings = {valve.id: valve.set_pressure for valve in plant.relief_valves}
+    openings |= {disc.id: disc.burst_pressure for disc in plant.bursting_discs}
+    for device in (*plant.relief_valves, *plant.bursting_discs):
+        own = context.part_of(device)
+        before = [
+            holder.id
+            for holder in plant.holders()
+            if holder.id == own or nx.has_path(sure, holder.id, device.id)
+        ]
+        highest = max(before, key=lambda name: (context.pressure(name), name == own))
+        pressure = context.pressure(highest)
+        if openings[device.id] <= pressure * (1.0 + 1e-9):
+            yield finding(
+                "relief-set-below-running",
+                "warning",
+                device.id,
+                on=highest,
+                set_pressure_pa=openings[device.id],
+                pressure_pa=pressure,
+            )
+
+
+def _sure_ways(graph: nx.DiGraph[Any]) -> nx.DiGraph[Any]:
+    """The ways that nobody can shut."""
+    sure: nx.DiGraph[Any] = nx.DiGraph()
+    sure.add_nodes_from(graph)
+    sure.add_edges_from((a, b) for a, b, valve in graph.edges(data="valve") if valve is None)
+    return sure
+
+
 def _pumped_above_design(context: RuleContext) -> Iterator[Finding]:
     """A compressor can reach the part, delivers more than its design, and no relief is sure."""
     plant = context.installation
     graph = gas_graph(plant)
-    sure = nx.DiGraph()
-    sure.add_nodes_from(graph)
-    sure.add_edges_from((a, b) for a, b, valve in graph.edges(data="valve") if valve is None)
+    sure = _sure_ways(graph)
     openings = {valve.id: valve.set_pressure for valve in plant.relief_valves}
     openings |= {disc.id: disc.burst_pressure for disc in plant.bursting_discs}
     for holder in plant.holders():
