@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Mapping
 from typing import Literal
 
 from airrisk.installation.geometry import part_geometry, reckoned_head_wall, reckoned_wall
@@ -16,7 +17,7 @@ from airrisk.study.shut_in_air import (
     ShutInAir,
 )
 
-State = Literal["", "cold", "start", "rupture"]
+State = Literal["", "cold", "start", "lift", "design", "rupture"]
 COLD = 293.15
 STRENGTH_KEYS = {
     "tensile": ("strength_tensile", "R_m", "f"),
@@ -35,6 +36,7 @@ def hand_calculation(
     basis: str,
     rupture: float | None,
     energies: tuple[EnergiesRecord, EnergiesRecord | None],
+    limits: Mapping[State, float | None],
 ) -> Iterator[Trace]:
     """Every step of one part's screening, in the order in which a person would do it.
 
@@ -48,6 +50,8 @@ def hand_calculation(
         Rupture temperature [K], ``None`` when the metal outlasts its range.
     energies
         Stored energy at the start and at rupture.
+    limits
+        Temperatures [K] at which the first relief valve lifts and the design pressure is reached.
     """
     ambient = installation.site.ambient_pressure
     yield from _geometry(part)
@@ -64,10 +68,15 @@ def hand_calculation(
         "start",
     )
     yield Trace("gas_mass", {"rho": gas.density, "V": gas.volume}, gas.mass, "start")
+    told: list[float] = []
+    for state, reached in limits.items():
+        if reached is not None and not any(math.isclose(reached, one) for one in told):
+            told.append(reached)
+            yield from _pressure_at(gas, reached, state)
     yield from burst_traces(installation, part, basis, COLD, "cold")
     if rupture is not None:
         yield from burst_traces(installation, part, basis, rupture, "rupture")
-        yield from _pressure_at_rupture(gas, rupture)
+        yield from _pressure_at(gas, rupture, "rupture")
     start = (gas.start_temperature, gas.start_pressure)
     yield from _energies(installation, gas, *start, energies[0], "start")
     if rupture is not None and energies[1] is not None:
@@ -213,30 +222,30 @@ def _shell_and_heads(
     yield cylinder(wall)
 
 
-def _pressure_at_rupture(gas: ShutInAir, rupture: float) -> Iterator[Trace]:
-    vapour = float(gas.vapour_pressure(rupture))
-    dry = float(gas.pressure(rupture)) - vapour
+def _pressure_at(gas: ShutInAir, heated: float, state: State) -> Iterator[Trace]:
+    vapour = float(gas.vapour_pressure(heated))
+    dry = float(gas.pressure(heated)) - vapour
     inputs = {
-        "Z": dry / (gas.density * air.GAS_CONSTANT * rupture),
+        "Z": dry / (gas.density * air.GAS_CONSTANT * heated),
         "rho": gas.density,
         "R": air.GAS_CONSTANT,
-        "T": rupture,
+        "T": heated,
     }
-    yield Trace("isochore_pressure", inputs, dry, "rupture")
+    yield Trace("isochore_pressure", inputs, dry, state)
     if gas.water == 0.0:
         return
-    if vapour < float(air.saturation_pressure_water(rupture)):
-        inputs = {"m_w": gas.water, "R_w": WATER_GAS_CONSTANT, "T": rupture, "V": gas.volume}
-        yield Trace("condensate_pressure", inputs, vapour, "rupture")
+    if vapour < float(air.saturation_pressure_water(heated)):
+        inputs = {"m_w": gas.water, "R_w": WATER_GAS_CONSTANT, "T": heated, "V": gas.volume}
+        yield Trace("condensate_pressure", inputs, vapour, state)
     else:
         inputs = {
             "p_c": WATER_CRITICAL_PRESSURE,
             "T_c": WATER_CRITICAL_TEMPERATURE,
-            "T": rupture,
-            "v": 1.0 - rupture / WATER_CRITICAL_TEMPERATURE,
+            "T": heated,
+            "v": 1.0 - heated / WATER_CRITICAL_TEMPERATURE,
         }
-        yield Trace("saturation_pressure", inputs, vapour, "rupture")
-    yield Trace("wet_pressure", {"p_a": dry, "p_w": vapour}, dry + vapour, "rupture")
+        yield Trace("saturation_pressure", inputs, vapour, state)
+    yield Trace("wet_pressure", {"p_a": dry, "p_w": vapour}, dry + vapour, state)
 
 
 def _energies(

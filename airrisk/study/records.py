@@ -31,7 +31,7 @@ class Trace:
     key: str
     inputs: Mapping[str, float]
     result: float
-    state: Literal["", "cold", "start", "rupture"] = ""  # which state of the part
+    state: Literal["", "cold", "start", "lift", "design", "rupture"] = ""  # of the part
 
 
 @dataclass(frozen=True)

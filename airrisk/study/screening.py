@@ -18,7 +18,7 @@ from airrisk.installation.geometry import burst_factor, part_geometry
 from airrisk.installation.model import Installation, Line, Plug, Vessel
 from airrisk.installation.start import start_state
 from airrisk.physics import alloys, energy, metal
-from airrisk.study.hand_calculation import hand_calculation
+from airrisk.study.hand_calculation import State, hand_calculation
 from airrisk.study.records import (
     EnergiesRecord,
     HeatingCurve,
@@ -124,6 +124,10 @@ def screen(
         then = energies_of(rupture_pressure, rupture, gas.volume, *around)
     pcc2 = energy.pcc2_energy(heated.pressure_pa, gas.volume)
     chosen = metal.resolve_basis(part.material, choices.strength_basis)
+    limits: dict[State, float | None] = {
+        "lift": heated.relief_lift_temperature_k,
+        "design": heated.design_pressure_temperature_k,
+    }
     return PartRecord(
         **{item.name: getattr(heated, item.name) for item in fields(heated)},
         stored_energy_j=now,
@@ -131,7 +135,9 @@ def screen(
         tnt_kg=now.isentropic / choices.tnt_energy,
         pcc2_energy_j=pcc2,
         pcc2_tnt_kg=energy.tnt_mass(pcc2, energy.PCC2_TNT_ENERGY),
-        traces=tuple(hand_calculation(installation, part, gas, chosen, rupture, (now, then))),
+        traces=tuple(
+            hand_calculation(installation, part, gas, chosen, rupture, (now, then), limits)
+        ),
     )
 
 

@@ -265,7 +265,10 @@ def render_trace(trace: Trace, units: Units) -> Worked:
     )
 
 
-_STATES = {"cold": "cold", "start": "at the start", "rupture": "at rupture"}
+_STATES = {
+    "cold": "cold", "start": "at the start", "rupture": "at rupture",
+    "lift": "as the relief valve lifts", "design": "at the design pressure",
+}  # fmt: skip
 
 
 def _state(word: str) -> str:

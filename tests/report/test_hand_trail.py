@@ -132,7 +132,7 @@ def test_the_pressure_of_the_heated_air_meets_the_burst_pressure(paper):
     name = controlling(paper)
     traces = list(steps(paper))
     wet = [one for one in traces if one[0] == "wet_pressure"]
-    inside = (wet or [one for one in traces if one[0] == "isochore_pressure"])[0][2]
+    inside = (wet or [one for one in traces if one[0] == "isochore_pressure"])[-1][2]
     ambient = step(paper, "brode_energy")[1]["p_0"]
     bursts = [
         one[2]
@@ -269,3 +269,23 @@ def test_the_stand_off_is_the_worked_one_or_the_least_of_the_rule(paper):
     told = cell_of_vessel(paper, "Stand-off, ASME PCC-2, later editions", CASE)
     worked = step(paper, "pcc2_distance")[2]
     assert printed_number(told) == pytest.approx(max(worked, 30.0), rel=6e-3)
+
+
+def test_the_air_stands_at_the_set_pressure_when_the_relief_valve_lifts(paper):
+    name = controlling(paper)
+    told = cell(paper, "screening", "Relief lifts at", starts=name)
+    _, inputs, result, _ = step(paper, "isochore_pressure")
+    assert inputs["T"] - 273.15 == pytest.approx(printed_number(told), abs=0.06)
+    wet = [one for one in steps(paper) if one[0] == "wet_pressure"]
+    inside = wet[0][2] if wet else result
+    typed = next(
+        line
+        for block in paper["inputs"].blocks
+        if isinstance(block, Table)
+        for line in block.rows
+        if "Set pressure" in line
+    )
+    ambient = step(paper, "brode_energy")[1]["p_0"]
+    assert (inside - ambient) / 1e5 == pytest.approx(
+        printed_number(typed[typed.index("Set pressure") + 1]), rel=1e-4
+    )
