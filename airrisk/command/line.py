@@ -51,7 +51,8 @@ def commands() -> None:
 def assess(file: Path, json_path: str | None, on: str | None, units: str, no_bores: bool) -> int:
     """Assess FILE: findings and a short table.
 
-    Exit code 0: nothing above a note; 1: findings; 2: the input is wrong; 3: a calculation failed.
+    Exit code 0: nothing above a note; 1: findings; 2: the input is wrong; 3: a calculation failed,
+    or there was nothing to assess.
     """
     from airrisk.command.printing import print_assessment
 
@@ -309,8 +310,12 @@ def assessed_with(installation: Any, data: bytes, on: str | None, *, bores: bool
 
 
 def exit_code(answer: Any) -> int:
-    """Exit code of an assessment; a failure outranks findings."""
-    if answer.failures or any(fire.outcome == "not converged" for fire in answer.fires):
+    """Exit code of an assessment; what was not assessed outranks findings."""
+    if (
+        not answer.parts
+        or answer.failures
+        or any(fire.outcome == "not converged" for fire in answer.fires)
+    ):
         return EXIT_FAILED
     if any(finding.severity != "note" for finding in answer.findings):
         return EXIT_FINDINGS

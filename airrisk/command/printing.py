@@ -12,6 +12,7 @@ from airrisk.wording import labels
 from airrisk.wording.cautions import cautions
 from airrisk.wording.findings import (
     finding_cure,
+    finding_place,
     finding_source,
     finding_text,
     finding_title,
@@ -80,6 +81,8 @@ def _print_parts(answer: Assessment, units: Units) -> None:
     ]
     rows += [_part_row(record, units) for record in answer.parts.values()]
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    if not answer.parts:
+        return
     say("\nParts (heated as a whole, at constant volume)")
     for row in rows:
         cells = [row[0].ljust(widths[0])]
@@ -114,7 +117,7 @@ def _print_findings(answer: Assessment, units: Units) -> None:
             count = sum(other.severity == last for other in answer.findings)
             shape = labels.severity_shape(last)
             say(f"\n{shape} {labels.severity(last).upper()} ({count})")
-        say(f"  {finding.part}: {finding_title(finding)} [{finding.rule}]")
+        say(f"  {finding_place(finding)}: {finding_title(finding)} [{finding.rule}]")
         say(f"      {finding_text(finding, units)}")
         cure = finding_cure(finding, units)
         if cure:

@@ -12,6 +12,7 @@ from airrisk.study.records import Assessment
 from airrisk.wording import labels
 from airrisk.wording.findings import (
     finding_cure,
+    finding_place,
     finding_source,
     finding_text,
     finding_title,
@@ -34,7 +35,7 @@ def findings_section(assessment: Assessment, units: Units) -> Section:
     rows = [
         [
             f"{labels.severity_shape(f.severity)} {labels.severity(f.severity)}",
-            f.part,
+            finding_place(f),
             f"{finding_title(f)}: {finding_text(f, units)}",
             finding_cure(f, units),
             finding_source(f),

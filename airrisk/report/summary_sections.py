@@ -22,7 +22,7 @@ from airrisk.wording.cautions import cautions, model_limits, steam_note
 from airrisk.wording.charts import order_ruler
 from airrisk.wording.drawing import flow_drawing
 from airrisk.wording.engineers_questions import engineers_questions
-from airrisk.wording.findings import finding_cure, finding_text, worst_first
+from airrisk.wording.findings import finding_cure, finding_place, finding_text, worst_first
 from airrisk.wording.sentences import (
     chosen_strength_basis,
     counts_for_verdict,
@@ -101,7 +101,7 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         blocks.append(
             Paragraph(
                 f"{labels.severity_shape(worst.severity)} {labels.severity(worst.severity)}, "
-                f"{worst.part}: {finding_text(worst, units)}",
+                f"{finding_place(worst)}: {finding_text(worst, units)}",
                 "strong",
             )
         )
@@ -121,7 +121,7 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         for finding in ordered:
             if (finding.values.get("fire"), finding.values.get("section")) in cured:
                 continue  # the proven cure stands above
-            line = f"{finding.part}: {finding_cure(finding, units)}"
+            line = f"{finding_place(finding)}: {finding_cure(finding, units)}"
             if line not in cures:
                 cures.append(line)
         listed = cures[:MOST_ACTIONS]

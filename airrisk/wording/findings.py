@@ -82,6 +82,11 @@ def finding_cure(finding: Finding, units: Units) -> str:
     return fill_template(_template(finding, "cure"), _values(finding), units)
 
 
+def finding_place(finding: Finding) -> str:
+    """The part that a finding is about, or that it is about the whole installation."""
+    return finding.part or tr("installation")
+
+
 def finding_source(finding: Finding) -> str:
     """Where the rule comes from; "common practice, no source" is said as such."""
     return finding.source or _template(finding, "source")

@@ -465,7 +465,9 @@ def overall_sentence(assessment: Assessment) -> str:
         word: sum(1 for f in assessment.findings if f.severity == word)
         for word in labels.SEVERITIES
     }
-    if len(sections) == 1:
+    if not assessment.parts:
+        text = tr("Nothing was assessed")
+    elif len(sections) == 1:
         text = (
             tr("The one shut-in section comes through its fires")
             if safe

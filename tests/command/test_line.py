@@ -318,3 +318,17 @@ def test_a_chapter_that_nothing_written_can_hold_is_refused(school, tmp_path, ca
     assert run(["report", str(school), "--csv", str(target), *words]) == 2
     assert f"{words[0]} adds a chapter to PDF and HTML" in capsys.readouterr().err
     assert not target.exists()
+
+
+def test_a_file_with_nothing_to_assess_is_not_shown_as_clear(tmp_path, capsys):
+    empty = tmp_path / "empty.toml"
+    empty.write_text("format = 1\n", encoding="utf-8")
+    assert run(["assess", str(empty)]) == 3
+    shown = capsys.readouterr().out
+    assert "No findings" not in shown
+    assert "nothing was assessed" in shown
+    page = tmp_path / "empty.html"
+    assert run(["report", str(empty), "--html", str(page)]) == 3
+    text = page.read_text(encoding="utf-8")
+    assert "Nothing was assessed" in text
+    assert "No finding above a note" not in text

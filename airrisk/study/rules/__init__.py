@@ -6,6 +6,7 @@ from airrisk.study.rules import fires, machines, plugs, pressures, reach, ways_o
 from airrisk.study.rules.context import Rule, RuleContext
 
 RULES: tuple[Rule, ...] = (
+    Rule("nothing-to-assess", machines.nothing_to_assess),
     Rule("calculation-failed", fires.failed_calculations),
     Rule("fire-outcome", fires.fire_outcomes),
     Rule("fire-not-calculated", fires.fires_not_calculated),
@@ -34,6 +35,7 @@ RULES: tuple[Rule, ...] = (
     Rule("pressure-above-design", pressures.pressures_above_design),
     Rule("wall-thinner-than-design-needs", pressures.walls_too_thin),
     Rule("condensate-raises-pressure", pressures.condensate_pressures),
+    Rule("compressor-cannot-deliver", machines.compressors_that_cannot_deliver),
     Rule("discharge-temperature-too-hot", machines.hot_discharges),
     Rule("oil-film-can-burn-inside", machines.oil_inside),
     Rule("no-stop-on-fire-alarm", machines.compressors_without_stop),

@@ -1,12 +1,17 @@
-"""Rules about compressors, and about values that were assumed."""
+"""Rules about compressors, about values that were assumed, and about a file with nothing in it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
+import networkx as nx
+
+from airrisk.installation.model import End
+from airrisk.installation.sections import ATMOSPHERE, gas_graph
 from airrisk.physics.compression import oil_ignition
 from airrisk.study.records import Finding
-from airrisk.study.rules.context import RuleContext, finding
+from airrisk.study.rules.context import RuleContext, finding, in_order
 
 # Defaults that can turn a verdict, by kind of record.
 DECIDING_VESSEL = ("weld_factor", "measured")
@@ -14,6 +19,64 @@ DECIDING_LINE = ("measured",)
 DECIDING_PLUG = ("condition", "discharge_coefficient", "place")
 DECIDING_RELIEF = ("discharge_coefficient",)
 DECIDING_COMPRESSOR = ("in_fire", "lubrication", "efficiency")
+
+
+def nothing_to_assess(context: RuleContext) -> Iterator[Finding]:
+    """A file without a single vessel or line: no answer about it can be safe."""
+    if not context.installation.holders():
+        yield finding("nothing-to-assess", "warning", "")
+
+
+def compressors_that_cannot_deliver(context: RuleContext) -> Iterator[Finding]:
+    """Compressors whose air reaches no vessel, consumer or open end, every valve being open.
+
+    Such a machine belongs to no section and feeds no fire: mostly a line drawn the wrong way.
+    """
+    plant, network = context.installation, context.network
+    graph = gas_graph(plant)
+    fed = {part.id for part in (*plant.vessels, *plant.consumers)}
+    for machine in plant.compressors:
+        reached = nx.descendants(graph, machine.id)
+        if any(node in fed or _is_open_end(node) for node in reached):
+            continue
+        leaving = [line.id for line in plant.lines if network.name(line.from_) == machine.id]
+        arriving = [line.id for line in plant.lines if network.name(line.to) == machine.id]
+        opposed = _opposed_valves(context, {machine.id, *reached})
+        if not leaving:
+            variant = "suction" if arriving else "unconnected"
+        else:
+            variant = "opposed" if opposed else "blank"
+        yield finding(
+            "compressor-cannot-deliver",
+            "warning",
+            machine.id,
+            variant=variant,
+            lines=in_order(leaving or arriving),
+            valves=in_order(opposed),
+        )
+
+
+def _is_open_end(node: Any) -> bool:
+    return isinstance(node, tuple) and node[0] == ATMOSPHERE
+
+
+def _opposed_valves(context: RuleContext, reached: set[Any]) -> set[str]:
+    """Non-return valves that stand against air from the places reached."""
+    network = context.network
+    ends: tuple[End, End] = ("from", "to")
+    found: set[str] = set()
+    for line in context.installation.lines:
+        for end in ends:
+            part = network.part_at(line, end)
+            if part is None or (line.id in reached) == (part in reached):
+                continue  # blank, or the same on both sides
+            inward = part in reached
+            found |= {
+                valve.id
+                for valve in network.at_end.get((line.id, end), ())
+                if valve.kind == "non-return" and ((end == "from") != valve.reverse) != inward
+            }
+    return found
 
 
 def hot_discharges(context: RuleContext) -> Iterator[Finding]:
