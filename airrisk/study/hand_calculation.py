@@ -55,7 +55,11 @@ def hand_calculation(
     """
     ambient = installation.site.ambient_pressure
     yield from _geometry(part)
-    dry = gas.start_pressure - float(gas.vapour_pressure(gas.start_temperature))
+    vapour = float(gas.vapour_pressure(gas.start_temperature))
+    dry = gas.start_pressure - vapour
+    if gas.water > 0.0:
+        yield from _vapour(gas, gas.start_temperature, vapour, "start")
+        yield Trace("dry_pressure", {"p": gas.start_pressure, "p_w": vapour}, dry, "start")
     yield Trace(
         "air_density",
         {
@@ -232,8 +236,13 @@ def _pressure_at(gas: ShutInAir, heated: float, state: State) -> Iterator[Trace]
         "T": heated,
     }
     yield Trace("isochore_pressure", inputs, dry, state)
-    if gas.water == 0.0:
-        return
+    if gas.water > 0.0:
+        yield from _vapour(gas, heated, vapour, state)
+        yield Trace("wet_pressure", {"p_a": dry, "p_w": vapour}, dry + vapour, state)
+
+
+def _vapour(gas: ShutInAir, heated: float, vapour: float, state: State) -> Iterator[Trace]:
+    """Pressure of the condensate's vapour: saturated, or of all the water."""
     if vapour < float(air.saturation_pressure_water(heated)):
         inputs = {"m_w": gas.water, "R_w": WATER_GAS_CONSTANT, "T": heated, "V": gas.volume}
         yield Trace("condensate_pressure", inputs, vapour, state)
@@ -245,7 +254,6 @@ def _pressure_at(gas: ShutInAir, heated: float, state: State) -> Iterator[Trace]
             "v": 1.0 - heated / WATER_CRITICAL_TEMPERATURE,
         }
         yield Trace("saturation_pressure", inputs, vapour, state)
-    yield Trace("wet_pressure", {"p_a": dry, "p_w": vapour}, dry + vapour, state)
 
 
 def _energies(

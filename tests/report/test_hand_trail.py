@@ -27,6 +27,7 @@ PLAIN = {
     "air_density": lambda p, Z, R, T: p / Z / R / T,
     "gas_mass": lambda rho, V: rho * V,
     "isochore_pressure": lambda Z, rho, R, T: Z * rho * R * T,
+    "dry_pressure": lambda p, p_w: p - p_w,
     "wet_pressure": lambda p_a, p_w: p_a + p_w,
     "reduction_factor": lambda f_1, f_2, T, T_1, T_2: (
         (f_1 * (T_2 - T) + f_2 * (T - T_1)) / (T_2 - T_1)
@@ -289,3 +290,13 @@ def test_the_air_stands_at_the_set_pressure_when_the_relief_valve_lifts(paper):
     assert (inside - ambient) / 1e5 == pytest.approx(
         printed_number(typed[typed.index("Set pressure") + 1]), rel=1e-4
     )
+
+
+def test_the_density_is_that_of_the_air_at_the_stated_pressure(paper):
+    dry = step(paper, "air_density")[1]["p"]
+    wet = [one for one in steps(paper) if one[0] == "dry_pressure"]
+    stated = wet[0][1]["p"] if wet else dry
+    assert not wet or wet[0][2] == dry
+    told = cell(paper, "screening", "Start pressure", starts=controlling(paper))
+    ambient = step(paper, "brode_energy")[1]["p_0"]
+    assert (stated - ambient) / 1e5 == pytest.approx(printed_number(told), rel=6e-4)
