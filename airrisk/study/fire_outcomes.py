@@ -220,7 +220,7 @@ def fire_record(
     by_basis: dict[str, Outcome] = {chosen: verdict.outcome}
     if cautious:
         worst = max(verdicts[len(settings) :], key=badness)
-        by_basis[CAUTIOUS_BASIS] = worst.outcome
+        by_basis[CAUTIOUS_BASIS] = _in_a_word(worst) if verdict.safe else worst.outcome
 
     follow = {"without": study.case(setting, "none")}
     if study.may_still_work:
@@ -229,7 +229,10 @@ def fire_record(
         follow[name] = study.case(setting, convection=factor)
     after = dict(zip(follow, study.run(list(follow.values())), strict=True))
     unvented = after["without"]
-    doubts = {name: judge(installation, after[name]).outcome for name in CONVECTION_DOUBT}
+    doubts: dict[str, Outcome] = {}
+    for name in CONVECTION_DOUBT:
+        other = judge(installation, after[name])
+        doubts[name] = _in_a_word(other) if verdict.safe else other.outcome
 
     searches: dict[str, BoreSearch] = {}
     cures: tuple[Cure, ...] = ()
@@ -257,11 +260,18 @@ def fire_record(
         cures=cures,
         uncredited_plugs=study.uncredited,
         outcome_if_plugs_work=(
-            judge(installation, after["all"]).outcome if "all" in after else None
+            _in_a_word(judge(installation, after["all"])) if "all" in after else None
         ),
         convection_doubt=doubts,
         reaction_force_n=outlet_forces(installation, run),
     )
+
+
+def _in_a_word(verdict: Verdict) -> Outcome:
+    """The outcome where no reason stands beside it: "ruptures" also where a line does so alone."""
+    kept = verdict.outcome in ("vents in time", "outlasts the fire")
+    broken = kept and not verdict.safe and verdict.peak_use <= verdict.limit
+    return "ruptures" if broken else verdict.outcome
 
 
 def _reason(verdict: Verdict, events: Sequence[EventRecord], vents: Mapping[str, float]) -> str:

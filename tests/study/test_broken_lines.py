@@ -12,7 +12,7 @@ from airrisk.study.exposures import exposures
 from airrisk.study.fire_outcomes import fire_record
 from airrisk.study.records import FireRecord
 from airrisk.study.rules import RuleContext
-from airrisk.study.rules.fires import fire_outcomes
+from airrisk.study.rules.fires import fire_outcomes, verdicts_by_basis
 from tests.firetest.systems import fire, installation, line, plug, vessel
 from tests.study.test_fire_outcomes import DAY, FITTED
 
@@ -88,3 +88,23 @@ def test_a_vessel_whose_air_no_open_plug_lets_out_does_not_vent():
     mass = record.curves.parts["R1"].gas_mass_kg
     assert min(mass) > 0.999 * mass[0]
     assert (record.outcome, record.kept_by, record.safe) == ("outlasts the fire", "none", True)
+
+
+def test_a_line_that_breaks_on_the_cautious_basis_alone_turns_the_verdict_there():
+    """Property: the wall lies between those that break on both bases and on none."""
+    between = {**THIN, "wall_thickness": 0.00165}
+    soon = plug(bore=0.03, **{**FITTED, "alloy": "Bi58Sn42"})
+    leg = line("L1", "R1", "closed", **between)
+    whole = installation(vessel(temperature=308.15, **HEAVY), leg, soon, fire(("R1", "L1")))
+    record = record_of(whole)
+    assert (record.outcome, record.safe) == ("vents in time", True)
+    assert record.by_basis == {"tensile": "vents in time", "yield": "ruptures"}
+    told = verdicts_by_basis(RuleContext(whole, DAY, fires=(record,)))
+    assert [(one.severity, one.values["variant"]) for one in told] == [("warning", "turns")]
+
+
+def test_a_doubtful_plug_that_leaves_a_line_to_break_is_not_said_to_vent():
+    painted = plug(bore=0.02, **{**FITTED, "alloy": "tin", "condition": "painted over"})
+    record = record_of(burning(painted))
+    assert record.uncredited_plugs == ("FP1",)
+    assert record.outcome_if_plugs_work == "ruptures"
