@@ -114,6 +114,9 @@ def _lines(items: Items, report: Report) -> None:
         elif start in OPEN_ENDS and end in OPEN_ENDS and "atmosphere" in {start, end}:
             report(item, "to", "the line joins no part and is open to the atmosphere",
                    "at least one part")  # fmt: skip
+        elif start in OPEN_ENDS and end in OPEN_ENDS and "pressure" not in item.raw:
+            report(item, "pressure", "missing; both ends are closed and no part gives it",
+                   'gauge or absolute, for example "8 bar(g)"')  # fmt: skip
 
 
 def _valves(items: Items, report: Report) -> None:

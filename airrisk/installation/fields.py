@@ -336,7 +336,8 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         ),
         _pressure("design_pressure", "Design pressure", "Pressure that the pipe is made for.",
                   required=False, left_out="not stated"),
-        _pressure("pressure", "Pressure", "Pressure when the fire starts.", required=False,
+        _pressure("pressure", "Pressure", "Pressure when the fire starts; must be given where "
+                  "both ends are closed.", required=False,
                   left_out="that of the joined vessels"),
         FieldSpec(
             "temperature", "temperature", "temperature", low=223.15, high=573.15,

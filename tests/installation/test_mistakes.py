@@ -214,6 +214,8 @@ CASES = [
     ('on = "R1"\nalloy', 'on = "J1"\nalloy', FP1, "on", "that is a junction", "vessel or line"),
     ('on = "R1"\nalloy', "on = 3\nalloy", FP1, "on", "not an id in quotes", "vessel or line"),
     ('to = "R1"', 'to = "Closet"', "line L1", "to", "no part of that id", '"closed"'),
+    ('from = "C1"\nto = "R1"', 'from = "closed"\nto = "Closed"', "line L1", "pressure",
+     "missing; both ends are closed", '"8 bar(g)"'),
     ('to = "R1"', 'to = "C1"', "line L1", "to", "begins and ends at the same part", "another"),
     ('reaches = ["R1", "L1"]', 'reaches = ["R1", "L2"]', F1, "reaches",
      "no part of that id", "vessel or line: L1, R1, R2"),
