@@ -13,7 +13,7 @@ Outcome = Literal[
     "vents in time", "vents too late", "ruptures", "outlasts the fire", "not converged"
 ]
 KeptBy = Literal["heat", "pressure", "none"]
-EMPTIED_USE = 0.2  # strength use at the end below which a vented vessel counts as emptied
+EMPTIED_USE = 0.2  # strength use after the fire below which a vented vessel counts as emptied
 
 
 @dataclass(frozen=True)

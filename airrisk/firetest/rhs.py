@@ -17,9 +17,9 @@ from airrisk.firetest.layout import *
 from airrisk.physics.air_kernel import evaluate
 from airrisk.physics.flow_kernel import (
     LINEAR_BELOW,
-    nozzle_mass_flux,
     pipe_mass_flow,
     piped_outlet_flow,
+    throat_mass_flux,
 )
 from airrisk.physics.heat_kernel import (
     absorbed_flux,
@@ -57,6 +57,10 @@ G_H_U = 21
 G_ROWS = 22
 
 HOTTEST_METAL = 1550.0  # K, above 1200 C steel counts as without strength
+# a plug whose core's phase is followed; its mode is else 0 closed, 1 open
+SOLID = 2
+MELTING = 3
+MOLTEN = 4
 LIFT_BAND = 0.1  # of the set gauge pressure
 LIFT_TIME = 0.05  # s
 REVERSAL = 20.0  # Pa, below it a link keeps its direction for the length of a step
@@ -95,19 +99,28 @@ def flame_at(t, F, I):
     return shift + F[start + 2 * count - 1]
 
 
-def plug_temperature(F, at, enthalpy):
-    """Temperature of a plug body from its enthalpy above the start, K."""
+def plug_temperature(F, at, enthalpy, phase):
+    """Temperature of a plug body from its enthalpy above the start, K.
+
+    ``phase`` SOLID, MELTING or MOLTEN: by the line of this phase, beyond its ends as well, which
+    a step can follow without a corner; else by the phase that belongs to the enthalpy.
+    """
     capacity = F[at + P_HEAT_CAPACITY]
     temperature = F[at + P_START] + enthalpy / capacity
     solidus = F[at + P_SOLIDUS]
-    if temperature <= solidus:
+    if phase == SOLID or (phase < SOLID and temperature <= solidus):
         return temperature
     span = F[at + P_LIQUIDUS] - solidus
     excess = enthalpy - capacity * (solidus - F[at + P_START])
     whole = F[at + P_LATENT] + capacity * span
-    if excess < whole:
-        return solidus + span * excess / whole
+    if phase == MELTING or (phase < SOLID and excess < whole):
+        return solidus + span * excess / max(whole, 1e-9)
     return solidus + span + (excess - whole) / capacity
+
+
+def melting_enthalpy(F, at):
+    """Enthalpy above the start at which the core begins to melt, J."""
+    return F[at + P_HEAT_CAPACITY] * (F[at + P_SOLIDUS] - F[at + P_START])
 
 
 def opening_enthalpy(F, at):
@@ -132,7 +145,7 @@ def plug_flow(F, at, p, rho, temperature, FC, FX, FR):
             FC, FX, FR, p, rho, temperature, dilute_viscosity(temperature), back,
             throat, F[at + P_PIPE_LENGTH], F[at + P_PIPE_DIAMETER],
         )  # fmt: skip
-    flux, between = nozzle_mass_flux(FC, FX, FR, p, rho, temperature, back)
+    flux = throat_mass_flux(FC, FX, FR, p, rho, temperature, back)
     return throat * flux
 
 
@@ -178,7 +191,7 @@ def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR):
     if mode[1 + plugs + 2 * reliefs + I[I_DISCS] + space] == 1:
         area += F[I[I_F_SPACE] + space * S_SIZE + S_BORE_AREA]
     if area > 0.0:
-        flux, between = nozzle_mass_flux(FC, FX, FR, p, rho, temperature, back)
+        flux = throat_mass_flux(FC, FX, FR, p, rho, temperature, back)
         flow += area * flux
     return ending * flow
 
@@ -300,7 +313,7 @@ def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
         if mode[1 + k] == 1 or I[ints + PI_FOLLOWS_WALL] == 1:
             continue
         plug = I[I_F_PLUG] + k * P_SIZE
-        temperature = plug_temperature(F, plug, y[4 * spaces + k])
+        temperature = plug_temperature(F, plug, y[4 * spaces + k], mode[1 + k])
         # the heat the body takes leaves the wall it is screwed into
         if I[ints + PI_HOT_ZONE] == 1:
             contact = F[plug + P_CONTACT] * (y[hot] - temperature)

@@ -28,18 +28,44 @@ from airrisk.firetest.batch_kernel import (
     B_STATUS,
     density_of,
 )
-from airrisk.firetest.kernel_events import event_count, event_value, hottest_wall, strength_use
+from airrisk.firetest.kernel_events import (
+    EMPTY_PRESSURE,
+    event_count,
+    event_value,
+    hottest_wall,
+    strength_use,
+)
 from airrisk.firetest.layout import *
-from airrisk.firetest.rhs import LIFT_BAND, flame_at, opening_enthalpy, vent_flow, wall_rates
-from airrisk.firetest.stepper import PEAK_FROM, PEAK_TO, all_emptied, next_stop
+from airrisk.firetest.rhs import (
+    LIFT_BAND,
+    MELTING,
+    MOLTEN,
+    SOLID,
+    flame_at,
+    melting_enthalpy,
+    opening_enthalpy,
+    vent_flow,
+    wall_rates,
+)
+from airrisk.firetest.stepper import (
+    PEAK_FROM,
+    PEAK_TO,
+    WATCHED,
+    all_emptied,
+    ends_by_itself,
+    next_stop,
+)
 from airrisk.physics.air_kernel import evaluate
-from airrisk.physics.flow_kernel import nozzle_mass_flux
+from airrisk.physics.flow_kernel import throat_mass_flux
 
 MOST_STEPS = 600  # a run takes some 30
-STEP_AT_START = 1.0  # s
+STEP_AT_START = 2.0  # s
 SHORTEST_STEP = 1e-7  # s
 EASY_USE = 0.7  # of the worst so far
 EASE = 20.0
+OUTFLOW_STEP = 0.8  # of the time to the end at the present fall of the pressure
+PHASE_SLACK = 1e-6  # of the opening enthalpy; a phase just entered is not left at once
+OPENING_SHARE = 0.1  # of the air let out in the first step after an opening
 CORNER_NEAR = 0.03  # share of a step
 PEAK_AT = 1008.15  # K
 PEAK_SPAN = 4.0  # K a step while a steel wall passes its narrow peak of heat capacity
@@ -109,7 +135,7 @@ def lift_speed(r, p, y, F, I, FC, FX, FR):
     """About how fast the pressure settles where a moving relief valve holds it, 1/s."""
     at = I[I_F_RELIEF] + r * R_SIZE
     rho = y[0] / F[I[I_F_SPACE] + S_VOLUME]
-    flux, between = nozzle_mass_flux(FC, FX, FR, p, rho, y[1], F[F_AMBIENT_P])
+    flux = throat_mass_flux(FC, FX, FR, p, rho, y[1], F[F_AMBIENT_P])
     full = flux * F[at + R_AREA] * F[at + R_COEFFICIENT]
     return 1.4 * p / y[0] * full / (LIFT_BAND * F[at + R_SET])
 
@@ -147,7 +173,7 @@ def space_rates(t, y, start, fastest, dy, F, I, mode, TC, TX, TR, gas_constant, 
     if moving >= 0:
         row = 4 + I[I_PLUGS] + moving
         at = I[I_F_RELIEF] + moving * R_SIZE
-        flux, between = nozzle_mass_flux(FC, FX, FR, p, rho, gas, F[F_AMBIENT_P])
+        flux = throat_mass_flux(FC, FX, FR, p, rho, gas, F[F_AMBIENT_P])
         full = flux * F[at + R_AREA] * F[at + R_COEFFICIENT]
         denser, _u, _cv, _dp, _h = evaluate(TC, TX, TR, gas_constant, rho * 1.00001, gas)
         # pressure lost by each kg that leaves, and gained from the heat
@@ -242,14 +268,19 @@ def prepare_dense(h, y, W, n):
         )  # fmt: skip
 
 
-def state_inside(share, W, n, F, I, TC, TX, TR, gas_constant):
-    """State at a share of the last step into ``W[BETWEEN]``; returns its pressure, Pa."""
+def between_ends(share, W, n):
+    """State at a share of the last step into ``W[BETWEEN]``."""
     rest = 1.0 - share
     for k in range(n):
         W[BETWEEN, k] = W[DENSE, k] + share * (
             W[DENSE + 1, k]
             + rest * (W[DENSE + 2, k] + share * (W[DENSE + 3, k] + rest * W[DENSE + 4, k]))
         )
+
+
+def state_inside(share, W, n, F, I, TC, TX, TR, gas_constant):
+    """State at a share of the last step into ``W[BETWEEN]``; returns its pressure, Pa."""
+    between_ends(share, W, n)
     p, u, cv, dp_dt, h = evaluate(
         TC, TX, TR, gas_constant, W[BETWEEN, 0] / F[I[I_F_SPACE] + S_VOLUME], W[BETWEEN, 1]
     )
@@ -260,9 +291,17 @@ def passed_inside(e, share, lifts, W, n, F, I, mode, TC, TX, TR, gas_constant):
     """How far an event is past its point inside the last step.
 
     The events of ``kernel_events``; for a relief valve, in the place of its lifting, the end of
-    its present motion; behind the last the limit of the strength use.
+    its present motion; behind the last the limit of the strength use, then the ends of
+    the phases of the plugs.
     """
     plugs = I[I_PLUGS]
+    if e < plugs:
+        between_ends(share, W, n)
+        return event_value(e, 0.0, W[BETWEEN], F, I, mode)
+    if e > event_count(I):
+        between_ends(share, W, n)
+        plug = e - event_count(I) - 1
+        return phase_passed(plug, W[BETWEEN, 4 + plug], F, I, mode)
     before = 0.0
     if plugs <= e < plugs + I[I_RELIEFS] and mode[1 + e] != RESTING:
         before = state_inside(share - MOMENT, W, n, F, I, TC, TX, TR, gas_constant)
@@ -286,7 +325,7 @@ def share_at(e, end, lifts, W, n, F, I, mode, TC, TX, TR, gas_constant):
     for _ in range(60):
         share = (low * g_high - high * g_low) / (g_high - g_low)
         g = passed_inside(e, share, lifts, W, n, F, I, mode, TC, TX, TR, gas_constant)
-        if abs(g) < 1e-11 or high - low < 1e-10:
+        if abs(g) < 1e-9 or high - low < 1e-9:
             return share
         if g > 0.0:
             high = share
@@ -316,7 +355,7 @@ def peak_inside(end, worst, W, n, F, I, TC, TX, TR, gas_constant):
     ``INSPECTED`` places.
     """
     place = -1.0
-    state_inside(end, W, n, F, I, TC, TX, TR, gas_constant)
+    between_ends(end, W, n)
     hotter = hottest_wall(0, W[BETWEEN], F, I)
     cooler = hottest_wall(0, W[DENSE], F, I)
     nodes = I[I_F_STRENGTH] + I[I[I_I_SPACE] + SI_STRENGTH]
@@ -333,7 +372,7 @@ def peak_inside(end, worst, W, n, F, I, TC, TX, TR, gas_constant):
             for _ in range(4):
                 share += end * (node - metal) / (hotter - cooler)
                 share = min(max(share, 0.0), end)
-                state_inside(share, W, n, F, I, TC, TX, TR, gas_constant)
+                between_ends(share, W, n)
                 metal = hottest_wall(0, W[BETWEEN], F, I)
         right = use_inside(share, W, n, F, I, TC, TX, TR, gas_constant)
         if worst < right < 1.0:
@@ -391,24 +430,42 @@ def share_to(value, start, slope, end):
     return share if CORNER_NEAR < share < 1.0 - CORNER_NEAR else 1.0
 
 
-def share_to_corner(h, y, W, F, I, mode):
-    """Share of a tried step at which its rates have their first corner; 1: none inside.
-
-    Corners: a plug begins to melt or all of it is molten, steel passes 735 C.
-    """
+def share_to_peak(h, y, W, I):
+    """Share of a tried step at which steel first passes the peak of its heat capacity; 1: none."""
     share = 1.0
-    for k in range(I[I_PLUGS]):
-        if mode[1 + k] == 0 and I[I[I_I_PLUG] + k * PI_SIZE + PI_FOLLOWS_WALL] == 0:
-            plug = I[I_F_PLUG] + k * P_SIZE
-            melting = F[plug + P_HEAT_CAPACITY] * (F[plug + P_SOLIDUS] - F[plug + P_START])
-            slope = h * W[1, 4 + k]
-            share = min(share, share_to(melting, y[4 + k], slope, W[0, 4 + k]))
-            molten = opening_enthalpy(F, plug)
-            share = min(share, share_to(molten, y[4 + k], slope, W[0, 4 + k]))
     if I[I[I_I_SPACE] + SI_METAL] == 0:
         for zone in range(2, 4):
             share = min(share, share_to(PEAK_AT, y[zone], h * W[1, zone], W[0, zone]))
     return share
+
+
+def phase_passed(k, enthalpy, F, I, mode):
+    """How far a plug body is past an end of the phase it is in, over its opening enthalpy."""
+    plug = I[I_F_PLUG] + k * P_SIZE
+    melting = melting_enthalpy(F, plug)
+    molten = opening_enthalpy(F, plug)
+    past = -1.0
+    if mode[1 + k] == SOLID:
+        past = enthalpy - melting
+    elif mode[1 + k] == MOLTEN:
+        past = molten - enthalpy
+    elif mode[1 + k] == MELTING:
+        past = melting - enthalpy
+        # at the other end a working plug opens
+        if I[I[I_I_PLUG] + k * PI_SIZE + PI_ENABLED] == 0:
+            past = max(past, enthalpy - molten)
+    return past / molten - PHASE_SLACK
+
+
+def change_phase(k, enthalpy, F, I, mode):
+    """The next phase of a plug body at the end of its present one."""
+    plug = I[I_F_PLUG] + k * P_SIZE
+    if mode[1 + k] != MELTING:
+        mode[1 + k] = MELTING
+    elif 2.0 * enthalpy > melting_enthalpy(F, plug) + opening_enthalpy(F, plug):
+        mode[1 + k] = MOLTEN
+    else:
+        mode[1 + k] = SOLID
 
 
 def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
@@ -427,6 +484,9 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     for k in range(mode.shape[0]):
         mode[k] = 0
     mode[0] = 1
+    for k in range(plugs):
+        if I[I[I_I_PLUG] + k * PI_SIZE + PI_FOLLOWS_WALL] == 0:
+            mode[1 + k] = SOLID
     for k in range(y.shape[0]):
         y[k] = 0.0
     for k in range(B_COLUMNS):
@@ -450,6 +510,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     peak = 0.0
     peak_pressure = 0.0
     use_before = 0.0
+    use_after = 0.0
     status = RUNNING
     evaluations = 0
     forced = -1
@@ -457,6 +518,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     steps = 0
     error_before = 1.0
     length_before = 1.0
+    ease = 1.0
     speed = 1.0
     while status == RUNNING and steps < MOST_STEPS:
         steps += 1
@@ -488,6 +550,9 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
                         status = RUPTURED
                     elif e > rupture:
                         result[B_EMPTY] = t
+            for k in range(plugs):
+                if forced == count + 1 + k or (t == 0.0 and phase_passed(k, 0.0, F, I, mode) > 0.0):
+                    change_phase(k, y[4 + k], F, I, mode)
             forced = -1
             p = space_rates(
                 t, y, y, fastest, W[1], F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
@@ -503,13 +568,21 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             if status != RUNNING or steps >= MOST_STEPS:
                 break
             if W[1, 0] < 0.0:
-                h = min(h, -0.2 * y[0] / W[1, 0])
+                h = min(h, OPENING_SHARE * y[0] / -W[1, 0])
         stop = next_stop(t, F, I, mode)
         h = min(h, longest_step(y, W[1], F, I))
         # the air of a vessel that empties far below its worst need not be followed so closely
+        ease_before = ease
         ease = 1.0
         if result[B_FIRST_VENT] >= 0.0 and use_before < EASY_USE * peak:
             ease = EASE
+        if ease > ease_before:
+            h *= EASE**0.2
+        # nor do steps get through that come near the end of the outflow
+        fall = -p * (W[1, 0] / y[0] + W[1, 1] / y[1])
+        gauge = p - F[F_AMBIENT_P]
+        if fall > 0.0 and gauge > EMPTY_PRESSURE:
+            h = min(h, OUTFLOW_STEP * gauge / fall)
         p_end = p
         error = 2.0
         aligned = False
@@ -524,7 +597,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             evaluations += 6
             steps += 1
             if not aligned:
-                share = share_to_corner(length, y, W, F, I, mode)
+                share = share_to_peak(length, y, W, I)
                 if share < 1.0:
                     aligned = True
                     h = share * length
@@ -565,6 +638,16 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
                 if not dense:
                     prepare_dense(length, y, W, n)
                     dense = True
+                share = share_at(e, 1.0, y, W, n, F, I, mode, TC, TX, TR, gas_constant)
+                if share < end or forced < 0:
+                    end = share
+                    forced = e
+        for k in range(plugs):
+            if phase_passed(k, W[0, 4 + k], F, I, mode) > 0.0:
+                if not dense:
+                    prepare_dense(length, y, W, n)
+                    dense = True
+                e = count + 1 + k
                 share = share_at(e, 1.0, y, W, n, F, I, mode, TC, TX, TR, gas_constant)
                 if share < end or forced < 0:
                     end = share
@@ -612,7 +695,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
         p = p_end
         if forced >= 0:
             t += end * length
-            state_inside(end, W, n, F, I, TC, TX, TR, gas_constant)
+            between_ends(end, W, n)
             for k in range(n):
                 y[k] = W[BETWEEN, k]
             if reliefs > 0:
@@ -643,14 +726,17 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             fresh = True
             if t >= F[F_FIRE_END]:
                 mode[0] = 0
-        elif mode[0] == 0 and (hits_stop or (falling and t > F[F_FIRE_END] + 1.0)):
-            status = ENDED
+        elif mode[0] == 0:
+            if t >= F[F_FIRE_END] + WATCHED:
+                use_after = max(use_after, use)
+            if ends_by_itself(t, falling, F):
+                status = ENDED
     result[B_STATUS] = status
     result[B_PEAK_USE] = peak
     result[B_PEAK_PRESSURE] = peak_pressure
     result[B_EVALUATIONS] = evaluations
     if not result[B_EMPTY] >= 0.0:
-        result[B_NOT_EMPTIED] = use_before
+        result[B_NOT_EMPTIED] = use_after if use_after > 0.0 else use_before
 
 
 def space_variants(

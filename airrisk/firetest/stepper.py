@@ -53,6 +53,7 @@ SMALLEST_STEP = 1e-10  # s
 PEAK_FROM = 990.0  # K
 PEAK_TO = 1025.0
 PEAK_STEP = 3.0  # K a step
+WATCHED = 1.0  # s after the fire, at least
 INSIDE = 16  # places in a step at which the strength use is looked at
 
 # cumulated flows of the section behind the state: mass out, enthalpy with it, mass in,
@@ -86,7 +87,8 @@ K_LAST_GAS = 4
 K_EMPTY_TIME = 5
 K_RUPTURE_TIME = 6
 K_LIMIT_TIME = 7  # s, strength use first at the limit
-K_COLUMNS = 8
+K_AFTER_USE = 8  # worst strength use from a moment after the fire on
+K_COLUMNS = 9
 
 
 def locate_event(e, h, order, D, columns, between, F, I, mode, G, TC, TX, TR, gas_constant):
@@ -185,9 +187,13 @@ def use_between(i, y, F, I, G, TC, TX, TR, gas_constant):
 
 
 def next_stop(t, F, I, mode):
-    """Time that a step must not pass: end of the fire, a node of the fire table, the end."""
+    """Time that a step must not pass: end of the fire, a node of the fire table, the end.
+
+    And a moment after the fire, from which on the strength use at the end counts: the same for
+    steps of any length.
+    """
     if mode[0] == 0:
-        return F[F_FIRE_END] + F[F_COOL_DOWN]
+        return F[F_FIRE_END] + (WATCHED if t < F[F_FIRE_END] + WATCHED else F[F_COOL_DOWN])
     stop = F[F_FIRE_END]
     if I[I_CURVE] == CURVE_TABLE:
         for k in range(I[I_CURVE_POINTS]):
@@ -197,6 +203,13 @@ def next_stop(t, F, I, mode):
     if I[I_CURVE] == CURVE_SLOW and t < 1260.0 < stop:
         return 1260.0
     return stop
+
+
+def ends_by_itself(t, falling, F):
+    """Whether a run is over after the fire: all falls, or it was followed for long enough."""
+    if t >= F[F_FIRE_END] + F[F_COOL_DOWN]:
+        return True
+    return falling and t >= F[F_FIRE_END] + WATCHED
 
 
 def pending_event(y, F, I, mode, G):
@@ -622,6 +635,8 @@ def advance(
                     PK[i, K_LIMIT_TIME] = t_before + max(share, 0.0) * (t - t_before)
                 note_use(i, t, use, G[G_P, i], limit, PK)
                 PK[i, K_END_USE] = use
+                if t >= F[F_FIRE_END] + WATCHED:
+                    PK[i, K_AFTER_USE] = max(PK[i, K_AFTER_USE], use)
                 PK[i, K_LAST_GAS] = G[G_T, i]
                 G[G_KEPT, i] = G[G_P, i]
             if store:
@@ -635,11 +650,7 @@ def advance(
                         events[noted, 1] = E_FIRE_END
                         events[noted, 2] = -1
                         noted += 1
-            elif (
-                status == RUNNING
-                and mode[0] == 0
-                and (hits_stop or (falling and t > F[F_FIRE_END] + 1.0))
-            ):
+            elif status == RUNNING and mode[0] == 0 and ends_by_itself(t, falling, F):
                 status = ENDED
         if fresh or status != RUNNING or equal < order + 1:
             continue

@@ -31,6 +31,19 @@ import math
 STRETCH = 0.2
 
 
+def along_density(c, k, y):
+    """Polynomial in the place Y along the density axis, coefficients from ``c[k]``; its slope."""
+    # paired terms: short dependency chains
+    y2 = y * y
+    value = (c[k] + c[k + 1] * y) + y2 * (
+        (c[k + 2] + c[k + 3] * y) + y2 * (c[k + 4] + c[k + 5] * y)
+    )
+    slope = (c[k + 1] + 2.0 * c[k + 2] * y) + y2 * (
+        (3.0 * c[k + 3] + 4.0 * c[k + 4] * y) + y2 * (5.0 * c[k + 5])
+    )
+    return value, slope
+
+
 def evaluate(coefficients, x_axis, rho_axis, gas_constant, rho, temperature):
     """Pressure, internal energy, cv, dp/dT and enthalpy from one look-up.
 
@@ -56,43 +69,34 @@ def evaluate(coefficients, x_axis, rho_axis, gas_constant, rho, temperature):
     largest = rho_axis[n_rho]
     if not (temperature > 0.0 and 0.0 <= rho <= largest):
         return math.nan, math.nan, math.nan, math.nan, math.nan
-    step_x = (x_axis[n_x] - x_axis[0]) / n_x
-    position = (math.log(temperature) - x_axis[0]) / step_x
+    per_x = n_x / (x_axis[n_x] - x_axis[0])
+    position = (math.log(temperature) - x_axis[0]) * per_x
     if not -1e-9 <= position <= n_x + 1e-9:
         return math.nan, math.nan, math.nan, math.nan, math.nan
     i = min(max(int(position), 0), n_x - 1)
     share = rho / largest
     s = 2.0 * share / (STRETCH + math.sqrt(STRETCH * STRETCH + 4.0 * (1.0 - STRETCH) * share))
     j = min(int(s * n_rho), n_rho - 1)
-    step_rho = rho_axis[j + 1] - rho_axis[j]
+    per_rho = 1.0 / (rho_axis[j + 1] - rho_axis[j])
     x = position - i
-    y = (rho - rho_axis[j]) / step_rho
-    y2 = y * y
+    y = (rho - rho_axis[j]) * per_rho
     c = coefficients[i, j]
-    f = 0.0
-    f_x = 0.0
-    f_xx = 0.0
-    f_y = 0.0
-    f_xy = 0.0
-    # Horner in X from the highest power; g and its slope in Y for each power
-    for a in range(5, -1, -1):
-        k = 6 * a
-        # paired terms: short dependency chains
-        g = (c[k] + c[k + 1] * y) + y2 * (
-            (c[k + 2] + c[k + 3] * y) + y2 * (c[k + 4] + c[k + 5] * y)
-        )
-        g_y = (c[k + 1] + 2.0 * c[k + 2] * y) + y2 * (
-            (3.0 * c[k + 3] + 4.0 * c[k + 4] * y) + y2 * (5.0 * c[k + 5])
-        )
-        f_xx = f_xx * x + 2.0 * f_x
-        f_x = f_x * x + f
-        f = f * x + g
-        f_xy = f_xy * x + f_y
-        f_y = f_y * x + g_y
-    f_x /= step_x
-    f_xx /= step_x * step_x
-    f_rho = f_y / step_rho
-    f_rho_x = f_xy / (step_rho * step_x)
+    # for each power of X the polynomial in Y and its slope
+    _g0, d0 = along_density(c, 0, y)
+    g1, d1 = along_density(c, 6, y)
+    g2, d2 = along_density(c, 12, y)
+    g3, d3 = along_density(c, 18, y)
+    g4, d4 = along_density(c, 24, y)
+    g5, d5 = along_density(c, 30, y)
+    x2 = x * x
+    f_x = (g1 + 2.0 * g2 * x) + x2 * ((3.0 * g3 + 4.0 * g4 * x) + 5.0 * g5 * x2)
+    f_xx = (2.0 * g2 + 6.0 * g3 * x) + x2 * (12.0 * g4 + 20.0 * g5 * x)
+    f_y = (d0 + d1 * x) + x2 * ((d2 + d3 * x) + x2 * (d4 + d5 * x))
+    f_xy = (d1 + 2.0 * d2 * x) + x2 * ((3.0 * d3 + 4.0 * d4 * x) + 5.0 * d5 * x2)
+    f_x *= per_x
+    f_xx *= per_x * per_x
+    f_rho = f_y * per_rho
+    f_rho_x = f_xy * (per_rho * per_x)
     r_t = gas_constant * temperature
     z = 1.0 + rho * f_rho
     u = -r_t * f_x

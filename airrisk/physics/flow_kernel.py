@@ -145,6 +145,23 @@ def nozzle_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, p_back):
     if not p0 > p_back:
         return 0.0, p0
     flux, exponent = flow_constants(coefficients, x_axis, rho_axis, rho0, t0)
+    return mass_flux_of(flux, exponent, p0, rho0, p_back)
+
+
+def throat_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, p_back):
+    """Mass flux of ``nozzle_mass_flux`` alone, kg/m2/s; sooner when it is far from not choked."""
+    if not p0 > p_back:
+        return 0.0
+    flux, exponent = flow_constants(coefficients, x_axis, rho_axis, rho0, t0)
+    if exponent <= 2.0 and p_back <= 0.44 * p0:
+        # the critical ratio falls with the exponent and is 0.444 at 2
+        return flux * math.sqrt(p0 * rho0)
+    flux, _throat = mass_flux_of(flux, exponent, p0, rho0, p_back)
+    return flux
+
+
+def mass_flux_of(flux, exponent, p0, rho0, p_back):
+    """Mass flux and throat pressure of ``nozzle_mass_flux`` from the constants of the flow."""
     critical = critical_ratio(exponent)
     scale = math.sqrt(p0 * rho0)
     if p_back <= critical * p0:
@@ -420,7 +437,7 @@ def piped_outlet_mass_flow(
     """
     if not p0 > p_back:
         return 0.0, p0, p_back
-    free, _ = nozzle_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, p_back)
+    free = throat_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, p_back)
     most, end, start = pipe_mass_flow(
         coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, length, diameter, 0.0, 0.0
     )
@@ -439,7 +456,7 @@ def piped_outlet_mass_flow(
     through_before = free
     flow = 0.0
     for _ in range(80):
-        through, _ = nozzle_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, between)
+        through = throat_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, between)
         flow, end, start = pipe_mass_flow(
             coefficients, x_axis, rho_axis, between, rho0 * between / p0, t0, viscosity, p_back,
             length, diameter, 0.0, start,

@@ -7,7 +7,7 @@ import pytest
 
 from airrisk.firetest import batch_kernel, stepper
 from airrisk.firetest import layout as at
-from airrisk.firetest.batch import OUTCOMES, run_batch
+from airrisk.firetest.batch import OUTCOMES, run_batch, run_brief
 from airrisk.firetest.outcome import classify
 from airrisk.firetest.run import run
 from airrisk.firetest.variants import columns, known_inputs
@@ -148,3 +148,24 @@ def test_of_several_ruptures_the_earliest_counts():
 def test_arrays_of_two_lengths_are_refused():
     with pytest.raises(ValueError, match="one length"):
         run_batch(single(), {"R1.pressure": np.full(3, 9e5), "FP1.bore": np.full(4, 0.01)})
+
+
+def test_what_is_left_after_a_fire_does_not_hang_on_the_steps():
+    # property: a plug that empties its vessel during the fire, or only after it
+    case = case_of(vessel(), plug(alloy="Bi58Sn42"), fire(curve="hydrocarbon", duration=300.0))
+    given = {"FP1.bore": np.linspace(0.006, 0.02, 57)}
+    fine = run_batch(case, given, steps="implicit", tolerance=1e-8)
+    assert {OUTCOMES[k] for k in fine.outcome} == {"vents too late", "vents in time"}
+    for steps in ("explicit", "implicit"):
+        found = run_batch(case, given, steps=steps)
+        assert found.outcome.tolist() == fine.outcome.tolist(), steps
+
+
+def test_explicit_steps_follow_a_plug_that_melts_and_does_not_open():
+    # property
+    case = case_of(vessel(), plug(), fire()).without_plugs()
+    found = run_brief(case, steps="explicit")
+    assert OUTCOMES[found.outcome[0]] != "not converged"
+    assert found.evaluations[0] < 300
+    fine = run_brief(case, steps="implicit", tolerance=1e-8)
+    assert found.rupture_time[0] == pytest.approx(fine.rupture_time[0], rel=1e-3)
