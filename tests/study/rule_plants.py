@@ -27,8 +27,8 @@ ON = dt.date(2026, 11, 1)
 KELVIN = 273.15
 TYPED = frozenset(
     {
-        "weld_factor", "measured", "temperature", "condition", "discharge_coefficient", "place",
-        "in_fire", "lubrication", "efficiency",
+        "heads", "head_thickness", "weld_factor", "measured", "temperature", "condition",
+        "discharge_coefficient", "place", "in_fire", "lubrication", "efficiency",
     }
 )  # fmt: skip
 

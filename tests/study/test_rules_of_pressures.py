@@ -10,12 +10,14 @@ import pytest
 from airrisk.installation.model import (
     Compressor,
     Installation,
+    Junction,
     Valve,
 )
 from airrisk.study.rules.pressures import carried_pressure
 from tests.study.networks import disc, line, relief, vessel
 from tests.study.rule_plants import (
     KELVIN,
+    TYPED,
     found,
     severities,
     sound,
@@ -212,5 +214,21 @@ def test_oil_in_the_air_is_said() -> None:
 def test_assumed_values_are_named_once_a_part() -> None:
     bare = sound(vessels=(vessel("R1", given=frozenset({"measured"})),))
     (one,) = found("value-assumed", bare)
-    assert (one.part, one.severity, one.values["fields"]) == ("R1", "note", ("weld factor",))
+    assert (one.part, one.severity) == ("R1", "note")
+    assert dict(zip(one.values["fields"], one.values["values"], strict=True)) == {
+        "heads": "torispherical",
+        "head thickness": "as the wall thickness",
+        "weld factor": "0.85",
+        "temperature": "the ambient temperature of the site",
+    }
     assert found("value-assumed", sound()) == []
+
+
+def test_a_line_whose_pressure_nothing_gives_is_told() -> None:
+    whole = sound()
+    alone = line("L2", "J1", "closed", measured=True, given=TYPED)
+    plant = replace(whole, junctions=(Junction(id="J1"),), lines=(*whole.lines, alone))
+    (one,) = found("value-assumed", plant)
+    assert (one.part, one.values["fields"]) == ("L2", ("pressure",))
+    joined = replace(plant, lines=(*plant.lines[:1], replace(alone, to="R1")))
+    assert found("value-assumed", joined) == []

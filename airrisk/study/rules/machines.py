@@ -7,15 +7,16 @@ from typing import Any
 
 import networkx as nx
 
-from airrisk.installation.model import End
+from airrisk.installation.fields import spec as field_spec
+from airrisk.installation.model import End, Line
 from airrisk.installation.sections import ATMOSPHERE, gas_graph
 from airrisk.physics.compression import oil_ignition
 from airrisk.study.records import Finding
 from airrisk.study.rules.context import RuleContext, finding, in_order
 
 # Defaults that can turn a verdict, by kind of record.
-DECIDING_VESSEL = ("weld_factor", "measured")
-DECIDING_LINE = ("measured",)
+DECIDING_VESSEL = ("heads", "head_thickness", "weld_factor", "measured", "temperature")
+DECIDING_LINE = ("measured", "temperature")
 DECIDING_PLUG = ("condition", "discharge_coefficient", "place")
 DECIDING_RELIEF = ("discharge_coefficient",)
 DECIDING_COMPRESSOR = ("in_fire", "lubrication", "efficiency")
@@ -132,24 +133,38 @@ def oil_inside(context: RuleContext) -> Iterator[Finding]:
 def assumed_values(context: RuleContext) -> Iterator[Finding]:
     """Values that nobody typed and that can turn a verdict, one note a record."""
     plant = context.installation
-    groups: tuple[tuple[tuple, tuple[str, ...]], ...] = (
-        (plant.vessels, DECIDING_VESSEL),
-        (plant.lines, DECIDING_LINE),
-        (plant.plugs, DECIDING_PLUG),
-        (plant.relief_valves, DECIDING_RELIEF),
-        (plant.compressors, DECIDING_COMPRESSOR),
+    groups: tuple[tuple[str, tuple, tuple[str, ...]], ...] = (
+        ("vessel", plant.vessels, DECIDING_VESSEL),
+        ("line", plant.lines, DECIDING_LINE),
+        ("plug", plant.plugs, DECIDING_PLUG),
+        ("relief_valve", plant.relief_valves, DECIDING_RELIEF),
+        ("compressor", plant.compressors, DECIDING_COMPRESSOR),
     )
-    for records, deciding in groups:
+    for kind, records, deciding in groups:
         for record in records:
             missing = tuple(name for name in deciding if name not in record.given)
+            if kind == "line" and _at_rest(context, record):
+                missing += ("pressure",)
             if missing:
                 yield finding(
                     "value-assumed",
                     "note",
                     record.id,
                     fields=tuple(name.replace("_", " ") for name in missing),
-                    values=tuple(_shown(getattr(record, name)) for name in missing),
+                    values=tuple(_assumed(kind, record, name) for name in missing),
                 )
+
+
+def _at_rest(context: RuleContext, pipe: Line) -> bool:
+    """Whether nothing says what pressure a line holds, and it counts as holding none."""
+    return pipe.pressure is None and context.pressure(pipe.id) <= context.ambient
+
+
+def _assumed(kind: str, record: Any, name: str) -> str:
+    """What stands for a value that was left out."""
+    if name == "pressure":
+        return "none above the atmosphere"
+    return field_spec(kind, name).left_out or _shown(getattr(record, name))
 
 
 def _shown(value: object) -> str:
