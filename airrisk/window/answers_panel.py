@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from airrisk.window.charts.fire_times import fire_time_ruler
 from airrisk.window.charts.ruler import OrderRuler
 from airrisk.window.charts.view import ChartView
+from airrisk.window.theme import scaled
 from airrisk.wording import charts as descriptions
 from airrisk.wording import labels
 from airrisk.wording.sentences import (
@@ -151,7 +152,7 @@ class AnswersPanel(QWidget):
 
     def _arrange(self) -> None:
         """With enough height the rulers stand above the chart, else they are a page of it."""
-        tall = self.height() >= TALL
+        tall = self.height() >= scaled(TALL)
         self._group.button(ORDER).setVisible(not tall)
         if tall and self._group.checkedId() == ORDER:
             self._group.button(HEATING).setChecked(True)
@@ -169,10 +170,10 @@ class AnswersPanel(QWidget):
         assert layout is not None
         need = layout.totalMinimumHeightForWidth(self.width())
         if not self.chart.isHidden():
-            need += max(CHART - self.chart.minimumSizeHint().height(), 0)
+            need += max(scaled(CHART) - self.chart.minimumSizeHint().height(), 0)
         holder = self.parentWidget()
-        room = TALL if holder is None else holder.height()
-        need = max(LOW, min(need, TALL - 40, round(0.78 * room)))
+        room = scaled(TALL) if holder is None else holder.height()
+        need = max(LOW, min(need, scaled(TALL - 40), round(0.78 * room)))
         if need != self.minimumHeight():
             self.setMinimumHeight(need)
 

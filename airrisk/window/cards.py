@@ -104,6 +104,7 @@ class CardList(QScrollArea):
             return
         self._shown = wanted
         position = self.verticalScrollBar().value()
+        with_keyboard = next((n for n, one in enumerate(self.cards) if one.hasFocus()), None)
         page = QWidget()
         layout = QVBoxLayout(page)
         layout.setContentsMargins(6, 4, 6, 6)
@@ -118,4 +119,11 @@ class CardList(QScrollArea):
             layout.addWidget(_wrapped(empty or self._empty, "quiet"))
         layout.addStretch(1)
         self.setWidget(page)
+        before: QWidget = self
+        for one in self.cards:  # the tab key leads from the list into its cards
+            QWidget.setTabOrder(before, one)
+            before = one
+        if with_keyboard is not None:
+            following = self.cards[min(with_keyboard, len(cards) - 1)] if cards else self
+            following.setFocus()
         self.verticalScrollBar().setValue(position)

@@ -25,7 +25,7 @@ from airrisk.window.places import settings
 from airrisk.window.session import Session
 from airrisk.window.status import StatusLine
 from airrisk.window.theme import apply_theme, colours, set_text_size, system_prefers_dark
-from airrisk.window.views import VIEWS, ViewBar
+from airrisk.window.views import VIEWS, BeginsAt, ViewBar, first_in
 from airrisk.window.welcome import Welcome
 from airrisk.window.work_view import WorkView
 
@@ -83,7 +83,7 @@ class Frame(QMainWindow):
         self.work.strip.finding_chosen.connect(self.go_to_finding)
         self.work.facts.source_asked.connect(self.show_source)
         self.status.findings_asked.connect(self.go_to_findings)
-        self.view_bar.chosen.connect(self.show_view)
+        self.view_bar.chosen.connect(self.turn_to)
 
     # -- views -------------------------------------------------------------------
 
@@ -117,6 +117,14 @@ class Frame(QMainWindow):
             self.stack.addWidget(page)
         self.view_bar.mark(key)
         self.stack.setCurrentWidget(self.pages[key])
+
+    def turn_to(self, key: str) -> None:
+        """Show a view and put the keyboard where its work begins."""
+        self.show_view(key)
+        page = self.pages[key]
+        place = page.keyboard_begin() if isinstance(page, BeginsAt) else first_in(page)
+        if place is not None:
+            place.setFocus()
 
     def go_to_doubt(self, run: object) -> None:
         """Show how sure the verdict of a fire on a section is."""

@@ -86,6 +86,11 @@ def set_text_size(percent: int) -> None:
     _text_size = percent if percent in TEXT_SIZES else 100
 
 
+def scaled(pixels: float) -> int:
+    """A length in pixels at the usual size of text, as it is at the present one."""
+    return round(pixels * _text_size / 100)
+
+
 def chart_font() -> QFont:
     """The font of numbers and labels in charts."""
     font = QFont(FONT_FAMILY)

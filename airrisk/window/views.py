@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol, runtime_checkable
 
-from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtCore import QCoreApplication, Qt, Signal
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QWidget
 
 if TYPE_CHECKING:
@@ -15,6 +15,25 @@ if TYPE_CHECKING:
 
 def _tr(text: str) -> str:
     return QCoreApplication.translate("Views", text)
+
+
+@runtime_checkable
+class BeginsAt(Protocol):
+    """A view whose work does not begin at the first of its widgets."""
+
+    def keyboard_begin(self) -> QWidget | None:
+        """The widget that the keyboard goes to."""
+
+
+def first_in(page: QWidget) -> QWidget | None:
+    """The first widget of a page that the tab key can reach."""
+    place = page.nextInFocusChain()
+    while place is not None and place is not page and page.isAncestorOf(place):
+        takes = place.focusPolicy() & Qt.FocusPolicy.TabFocus
+        if takes and place.isVisibleTo(page) and place.isEnabled():
+            return place
+        place = place.nextInFocusChain()
+    return None
 
 
 @dataclass(frozen=True)

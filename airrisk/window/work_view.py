@@ -51,6 +51,10 @@ class WorkView(QWidget):
         self.strip.section_chosen.connect(self.plan.choose_section)
         self.arranged = False  # sizes were restored or given once
 
+    def keyboard_begin(self) -> QWidget:
+        """The plan: its arrow keys choose parts."""
+        return self.plan.view
+
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         if not self.arranged:

@@ -234,3 +234,17 @@ def test_every_text_fits_when_it_is_written_larger(
         assert not problems, "\n".join(problems[:30])
     finally:
         set_text_size(100)
+
+
+@pytest.mark.parametrize("view", list(VIEWS))
+def test_the_keyboard_goes_into_a_view_that_is_turned_to(
+    qtbot: QtBot, one_vessel: Frame, view: str
+) -> None:
+    frame = one_vessel
+    frame.activateWindow()
+    frame.show_view("text" if view != "text" else "work")
+    number = list(VIEWS).index(view) + 1
+    qtbot.keyClick(frame, getattr(Qt.Key, f"Key_{number}"), Qt.KeyboardModifier.ControlModifier)
+    qtbot.waitUntil(lambda: frame.stack.currentWidget() is frame.pages.get(view))
+    page = frame.pages[view]
+    qtbot.waitUntil(lambda: page.isAncestorOf(QApplication.focusWidget()))

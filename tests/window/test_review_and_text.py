@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QDialog
+from PySide6.QtWidgets import QApplication, QDialog, QWidget
 from pytestqt.qtbot import QtBot
 
 from airrisk.tables import sample_path
@@ -173,3 +173,30 @@ def test_an_inspection_after_the_audit_date_says_that_it_does_not_count(
     newest = frame.work.facts.inspections.cards.cards[0].card
     assert "not counted" in newest.small
     assert "not counted" not in frame.work.facts.inspections.cards.cards[1].card.small
+
+
+def test_the_tab_key_leads_from_a_list_of_cards_into_its_cards(one_vessel: Frame) -> None:
+    findings = one_vessel.work.strip.findings
+    assert len(findings.cards) >= 2
+    place: QWidget = findings
+    for card in findings.cards:
+        place = place.nextInFocusChain()
+        while place.focusPolicy() == Qt.FocusPolicy.NoFocus:
+            place = place.nextInFocusChain()
+        assert place is card
+
+
+def test_the_keyboard_stays_at_its_card_when_the_answer_is_new(
+    qtbot: QtBot, one_vessel: Frame, answered: Callable[[Frame], None]
+) -> None:
+    frame = one_vessel
+    frame.activateWindow()
+    cards = frame.work.strip.findings.cards
+    cards[1].setFocus()
+    document = frame.session.document
+    assert document is not None
+    document.replace("wall", document.system_text.set("R1", "wall_thickness", "2 mm").text)
+    answered(frame)
+    fresh = frame.work.strip.findings.cards
+    assert fresh != cards
+    assert fresh[1].hasFocus()

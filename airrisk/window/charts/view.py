@@ -141,6 +141,7 @@ class ChartView(QWidget):
             plot = Plot()
             plot.read.connect(self._show_readout)
             self._stack.addWidget(plot)
+            QWidget.setTabOrder(self.save_button, plot)
             self._plot = plot
         return self._plot
 

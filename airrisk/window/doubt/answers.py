@@ -165,6 +165,7 @@ class Answers(QTabWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setDocumentMode(True)
+        self.tabBar().setAccessibleName(_tr("Answers"))
         self.one = Page(
             _tr("One input at a time"),
             (

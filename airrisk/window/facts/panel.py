@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtCore import QCoreApplication, QEvent, Signal
 from PySide6.QtWidgets import QLabel, QSizePolicy, QTabWidget, QTextBrowser, QVBoxLayout, QWidget
 
 from airrisk.editing.edits import kind_of
@@ -14,6 +14,7 @@ from airrisk.window.facts.form import FactsForm
 from airrisk.window.facts.inspections import InspectionsPage
 from airrisk.window.facts.numbers import Numbers
 from airrisk.window.strip import finding_card
+from airrisk.window.theme import text_size
 from airrisk.wording import labels
 from airrisk.wording.findings import worst_first
 from airrisk.wording.sentences import protection_sentence
@@ -61,13 +62,14 @@ class FactsPanel(QWidget):
         self.findings_page = page
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
+        self.tabs.tabBar().setAccessibleName(_tr("Pages about what is chosen"))
         self.tabs.addTab(self.form, _tr("Fields"))
         self.tabs.addTab(self.numbers, _tr("Numbers"))
         self.tabs.addTab(self.findings_page, _tr("Findings"))
         self.inspections = InspectionsPage(session)
         self.tabs.addTab(self.inspections, _tr("Upkeep"))
         self.tabs.setTabToolTip(3, _tr("Inspections: what was seen and done, newest first"))
-        self.tabs.setUsesScrollButtons(False)
+        self.tabs.setUsesScrollButtons(text_size() > 100)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(2)
@@ -78,6 +80,11 @@ class FactsPanel(QWidget):
         session.chosen_changed.connect(self._other_part)
         session.document_changed.connect(self.refresh)
         session.answer_changed.connect(self.refresh)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self.tabs.setUsesScrollButtons(text_size() > 100)
 
     def _other_part(self) -> None:
         self.source.hide()

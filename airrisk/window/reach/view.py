@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from airrisk.window.session import Session
 
 METHODS = ("burst", "tnt")
+CHART = 230  # px, least height of a chart with its title, legend and caption
 
 
 def _tr(text: str) -> str:
@@ -72,14 +73,16 @@ class ReachView(QWidget):
         self.energy = ChartView()
         for chart in (self.blast, self.energy):
             chart.message.connect(self.message)
+            chart.setMinimumHeight(CHART)
         self.charts = QTabWidget()
         self.charts.setDocumentMode(True)
+        self.charts.tabBar().setAccessibleName(_tr("Charts"))
         self.charts.addTab(self.blast, _tr("Overpressure and distance"))
         self.charts.addTab(self.energy, _tr("Stored energy"))
         self.people = TextTable(
             _tr("People"),
             (
-                _tr("Place"), _tr("Distance"), _tr("Pressure"), _tr("Other method"),
+                _tr("Place"), _tr("Distance"), _tr("Overpressure"), _tr("Other method"),
                 _tr("Worst harm there"), _tr("Pieces beyond"),
             ),
             4,
@@ -103,6 +106,7 @@ class ReachView(QWidget):
         )  # fmt: skip
         self.tables = QTabWidget()
         self.tables.setDocumentMode(True)
+        self.tables.tabBar().setAccessibleName(_tr("Tables"))
         for table, name in (
             (self.people, _tr("People")), (self.harms, _tr("Harm by distance")),
             (self.pieces, _tr("Flying pieces")), (self.outlets, _tr("Open devices")),

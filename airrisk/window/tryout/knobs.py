@@ -137,6 +137,7 @@ class KnobRow(QWidget):
         self.error.hide()
         label = QLabel(knob.label)
         label.setBuddy(self.slider)
+        label.setWordWrap(True)
         layout = QGridLayout(self)
         layout.setContentsMargins(0, 0, 0, 2)
         layout.setVerticalSpacing(0)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import QCoreApplication, QEvent, Qt, Signal
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from airrisk.window.theme import scaled
 from airrisk.window.tryout.answer_side import AnswerSide, Tried
 from airrisk.window.tryout.asking import Asking
 from airrisk.window.tryout.guess import Guess
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from airrisk.window.tryout.live import TryOutAnswer
 
 LOW = 520  # px of height below which the pinned cases stay closed until they are asked for
+KNOBS, MOST_KNOBS = 300, 460  # px, width of the knobs at the usual size of text and at most
 SHARE = 0.3  # of the height, at most, for pinned cases
 
 
@@ -79,7 +81,7 @@ class TryOutView(QWidget):
         self._knob_area.setWidgetResizable(True)
         self._knob_area.setFrameShape(QScrollArea.Shape.NoFrame)
         self._knob_area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._knob_area.setMinimumWidth(300)
+        self._knob_area.setMinimumWidth(KNOBS)
         self.side = AnswerSide()
         self.side.message.connect(self.message)
         hidden = QLabel(_tr("The answer is hidden: make your guess above."))
@@ -146,6 +148,10 @@ class TryOutView(QWidget):
         button.setToolTip(tip)
         return button
 
+    def keyboard_begin(self) -> QWidget | None:
+        """The first knob."""
+        return self.rows[0].slider if self.rows else self.part_box
+
     # -- room --------------------------------------------------------------------
 
     def showEvent(self, event: QShowEvent) -> None:
@@ -157,6 +163,12 @@ class TryOutView(QWidget):
         if not self._by_hand and not self._folded_by_hand:
             self.pinned.set_open(self.height() >= LOW)
         self._divide()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self._knob_area.setMinimumWidth(min(scaled(KNOBS), MOST_KNOBS))
+            self._divide()
 
     def _folded(self) -> None:
         self._folded_by_hand = True
