@@ -2,7 +2,8 @@
 
 The transient carries dry air. Water in a vessel (or in a line that no vessel shares the section
 with) adds the pressure of its vapour, saturated at the temperature of the air until all of it has
-evaporated. The heat that this takes and the steam that
+evaporated. It adds it too to every vessel that the air of the wet part can flow to, no more than
+fills both. The heat that this takes and the steam that
 a relief valve lets out are left out, which is cautious. Once a plug or disc that the vessel's air
 can reach has opened, the steam is taken to leave with the air; what boils on after that is bounded
 in ``boil_off``, and where the bound passes the limit the vessel does not vent in time.
@@ -14,6 +15,7 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
+import networkx as nx
 import numpy as np
 
 from airrisk.firetest import layout as at
@@ -22,7 +24,7 @@ from airrisk.firetest.curves import RunCurves, at_times, curves
 from airrisk.firetest.outcome import Verdict, classify
 from airrisk.firetest.run import FireRun
 from airrisk.installation.model import Installation, Line, Vessel
-from airrisk.installation.sections import holder_volume
+from airrisk.installation.sections import gas_graph, holder_volume
 from airrisk.installation.start import start_state
 from airrisk.study.boil_off import Opening, boil_off
 from airrisk.study.records import EventRecord
@@ -60,6 +62,22 @@ def steam_pressure(
     return np.maximum(added, 0.0)
 
 
+def neighbour_steam(
+    source: Vessel | Line,
+    start: tuple[float, float],
+    target: Vessel | Line,
+    gas_temperature: np.ndarray,
+) -> np.ndarray:
+    """Pressure that the condensate of one part adds in another that its air can flow to [Pa].
+
+    ``start`` and ``gas_temperature`` are those of the source; its steam fills both parts.
+    """
+    room = holder_volume(source) + holder_volume(target) - target.condensate
+    air = ShutInAir(*start, room, source.condensate)
+    added = air.vapour_pressure(gas_temperature) - air.vapour_pressure(start[1])
+    return np.maximum(added, 0.0)
+
+
 def with_steam(
     part: Vessel | Line,
     ambient: float,
@@ -69,9 +87,14 @@ def with_steam(
     gas_temperature: np.ndarray,
     use: np.ndarray,
     start: tuple[float, float] | None = None,
+    more: float | np.ndarray = 0.0,
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Pressure [Pa] and strength use of a wet part over time, steam added until it vents."""
-    added = np.where(time <= vent_time, steam_pressure(part, gas_temperature, start), 0.0)
+    """Pressure [Pa] and strength use of a wet part over time, steam added until it vents.
+
+    ``more`` is the pressure of steam from a neighbour [Pa]; the higher of both counts.
+    """
+    added = np.maximum(steam_pressure(part, gas_temperature, start), more)
+    added = np.where(time <= vent_time, added, 0.0)
     gauge = np.maximum(pressure - ambient, 1.0)
     return pressure + added, use * (1.0 + added / gauge)
 
@@ -81,6 +104,22 @@ def wet_parts(run: FireRun) -> dict[str, Vessel | Line]:
     names = [run.case.names[index] for index in run.case.vessel_indices]
     parts = {name: run.case.parts[name] for name in names if name in run.case.parts}
     return {name: part for name, part in parts.items() if part.condensate > 0.0}
+
+
+def steam_sources(installation: Installation, run: FireRun) -> dict[str, tuple[str, ...]]:
+    """For each part whose rupture decides, the wet parts whose air can flow to it, itself too."""
+    wet = [name for name, part in run.case.parts.items() if part.condensate > 0.0]
+    if not wet:
+        return {}
+    graph = gas_graph(installation, closed_valves(installation, run))
+    reach = {name: {name, *nx.descendants(graph, name)} for name in wet}
+    targets = [run.case.names[index] for index in run.case.vessel_indices]
+    found = {
+        target: tuple(name for name in wet if target in reach[name])
+        for target in targets
+        if target in run.case.parts
+    }
+    return {target: names for target, names in found.items() if names}
 
 
 def history(installation: Installation, run: FireRun) -> RunCurves:
@@ -94,13 +133,14 @@ def history(installation: Installation, run: FireRun) -> RunCurves:
 
 def wet_vessels(installation: Installation, run: FireRun) -> dict[str, WetVessel]:
     """Every part of a run with condensate whose rupture decides, judged with its steam."""
-    return _moistened(installation, run)[1] if wet_parts(run) else {}
+    return _moistened(installation, run)[1]
 
 
 def _moistened(installation: Installation, run: FireRun) -> tuple[RunCurves, dict[str, WetVessel]]:
-    wet = wet_parts(run)
-    if not wet or run.time.size < 2:
+    sources = {} if run.time.size < 2 else steam_sources(installation, run)
+    if not sources:
         return curves(run), {}
+    wet = _Wet(run.case.parts, sources)
     dry = curves(run, most=STORED)
     vents = vent_times(installation, run)
     times = np.union1d(dry.time_s, np.linspace(dry.time_s[0], dry.time_s[-1], CLOSE))
@@ -115,15 +155,34 @@ def _moistened(installation: Installation, run: FireRun) -> tuple[RunCurves, dic
     return _moist(installation, wet, vents, at_times(dry, np.union1d(times, named))), judged
 
 
+@dataclass(frozen=True)
+class _Wet:
+    """The parts of a run, and which of them get steam from where."""
+
+    parts: Mapping[str, Vessel | Line]
+    sources: Mapping[str, tuple[str, ...]]
+
+    def from_neighbours(
+        self, installation: Installation, target: str, vents: Mapping[str, float], dry: RunCurves
+    ) -> float | np.ndarray:
+        """Pressure of the steam that comes from other parts, until they vent [Pa]."""
+        most: float | np.ndarray = 0.0
+        for name in self.sources[target]:
+            if name == target:
+                continue
+            source, hot = self.parts[name], dry.parts[name].gas_temperature_k
+            start = start_state(installation, source)
+            added = neighbour_steam(source, start, self.parts[target], hot)
+            most = np.maximum(most, np.where(dry.time_s <= vents.get(name, math.inf), added, 0.0))
+        return most
+
+
 def _moist(
-    installation: Installation,
-    wet: Mapping[str, Vessel | Line],
-    vents: Mapping[str, float],
-    dry: RunCurves,
+    installation: Installation, wet: _Wet, vents: Mapping[str, float], dry: RunCurves
 ) -> RunCurves:
     parts = dict(dry.parts)
-    for name, part in wet.items():
-        curve = parts[name]
+    for name in wet.sources:
+        part, curve = wet.parts[name], dry.parts[name]
         pressure, use = with_steam(
             part,
             installation.site.ambient_pressure,
@@ -133,19 +192,17 @@ def _moist(
             curve.gas_temperature_k,
             curve.strength_use,
             start_state(installation, part),
+            wet.from_neighbours(installation, name, vents, dry),
         )
         parts[name] = replace(curve, pressure_pa=pressure, strength_use=use)
     return replace(dry, parts=parts)
 
 
 def _judged(
-    installation: Installation,
-    wet: Mapping[str, Vessel | Line],
-    vents: Mapping[str, float],
-    moist: RunCurves,
+    installation: Installation, wet: _Wet, vents: Mapping[str, float], moist: RunCurves
 ) -> dict[str, WetVessel]:
     found = {}
-    for name in wet:
+    for name in wet.sources:
         curve, time = moist.parts[name], moist.time_s
         shut = time <= vents.get(name, math.inf)
         burst = _first_at(time[shut], curve.strength_use[shut], 1.0)
@@ -323,10 +380,11 @@ def _with_steam(installation: Installation, run: FireRun) -> Verdict:
         if vessel.rupture_time is not None:
             opened = run.first_vent is not None and run.first_vent < vessel.rupture_time
             when = "although a device had opened" if opened else "before a device opened"
+            whose = "its" if run.case.parts[vessel.name].condensate > 0.0 else "its neighbour's"
             verdict = replace(
                 wetter,
                 outcome="vents too late" if opened else "ruptures",
-                reason=f"ruptured {when}, with the steam of its condensate{_kept(vessel)}",
+                reason=f"ruptured {when}, with the steam of {whose} condensate{_kept(vessel)}",
                 kept_by="none",
                 safe=False,
             )

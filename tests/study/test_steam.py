@@ -12,10 +12,17 @@ from airrisk.firetest.bores import smallest_bore
 from airrisk.firetest.case import build_case
 from airrisk.firetest.outcome import classify
 from airrisk.firetest.run import run
+from airrisk.installation.model import Valve
 from airrisk.physics import air
 from airrisk.study.exposures import exposures
 from airrisk.study.fire_outcomes import fire_record
-from airrisk.study.steam import judge, steam_pressure, with_steam
+from airrisk.study.steam import (
+    judge,
+    neighbour_steam,
+    steam_pressure,
+    steam_sources,
+    with_steam,
+)
 from tests.firetest.systems import fire, installation, line, plug, relief, vessel
 from tests.study.test_fire_outcomes import DAY, FITTED
 
@@ -158,3 +165,53 @@ def test_water_in_a_line_that_is_shut_in_by_itself_makes_steam_too():
         times.append(record.events[-1].time_s)
     assert times[1] < times[0] - 20.0
     assert "steam" in record.reason
+
+
+def joined(water: float, *more: object, in_line: float = 0.0):
+    """A weak dry vessel and a strong wet one, joined by a line in the fire."""
+    return installation(
+        vessel("R1"),
+        vessel("R2", wall_thickness=0.02, condensate=water),
+        line("L1", "R1", "R2", condensate=in_line),
+        *more,
+        fire(("R1", "R2", "L1")),
+    )
+
+
+def first_rupture_of(whole) -> tuple[str, float]:
+    (exposure,) = exposures(whole)
+    record = fire_record(whole, exposure, DAY, bores=False)
+    burst = next(event for event in record.events if event.event == "rupture")
+    return burst.part, burst.time_s
+
+
+def test_steam_of_one_vessel_bursts_the_weaker_one_beside_it():
+    """Property: the air of both is joined, so that the pressure rises in both."""
+    dry, wet = first_rupture_of(joined(0.0)), first_rupture_of(joined(0.1))
+    assert dry[0] == wet[0] == "R1"
+    assert wet[1] < dry[1] - 5.0
+
+
+def test_steam_does_not_pass_a_closed_or_a_turned_valve():
+    shut = Valve(id="V1", on="L1", end="to")
+    check = Valve(id="V1", on="L1", end="to", kind="non-return")  # from R1 to R2
+    for valve in (shut, check):
+        whole = joined(0.1, valve)
+        exposure = next(one for one in exposures(whole) if "R1" in one.section.vessels)
+        result = run(build_case(whole, exposure.fire, exposure.section))
+        assert steam_sources(whole, result).get("R1", ()) == ()
+
+
+def test_water_of_a_line_in_the_fire_makes_steam_in_its_vessel():
+    dry, wet = first_rupture_of(joined(0.0)), first_rupture_of(joined(0.0, in_line=0.01))
+    assert wet[1] < dry[1] - 1.0
+
+
+def test_steam_fills_both_parts():
+    """Arithmetic: 2 kg of water, all evaporated, ideal gas in the room of line and vessel."""
+    source = line("L1", "R1", "closed", condensate=2e-3)
+    target = vessel()
+    room = 0.25 * math.pi * source.inside_diameter**2 * source.length - 2e-3 + target.volume
+    added = neighbour_steam(source, (11e5, 273.16), target, np.array([700.0]))[0]
+    by_hand = 2e-3 * 998.0 * 461.52 * 700.0 / room - 611.7
+    assert added == pytest.approx(by_hand, rel=1e-3)
