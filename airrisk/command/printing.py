@@ -133,7 +133,7 @@ def print_upkeep(rows: Iterable[UpkeepRow], on: dt.date) -> None:
             (
                 row.device,
                 row.on,
-                "-" if row.last_renewed is None else row.last_renewed.isoformat(),
+                _last_renewed(row),
                 "-" if row.due is None else row.due.isoformat(),
                 labels.upkeep_status(row.status),
                 row.condition,
@@ -141,6 +141,12 @@ def print_upkeep(rows: Iterable[UpkeepRow], on: dt.date) -> None:
         )
     say(f"Upkeep on {on.isoformat()}")
     print_columns(table)
+
+
+def _last_renewed(row: UpkeepRow) -> str:
+    if row.last_renewed is not None:
+        return row.last_renewed.isoformat()
+    return "-" if row.fitted is None else f"only on {row.fitted.isoformat()}"
 
 
 def print_columns(rows: Iterable[tuple[str, ...]]) -> None:

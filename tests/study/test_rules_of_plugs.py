@@ -20,6 +20,8 @@ from airrisk.study.compressors import compressor_records
 from airrisk.study.rules.plugs import outlet_flow_share
 from airrisk.study.running import running_temperatures
 from airrisk.study.screening import screen
+from airrisk.wording.findings import finding_cure, finding_text
+from airrisk.wording.units import Units
 from tests.study.networks import compressor, line, vessel
 from tests.study.rule_plants import (
     KELVIN,
@@ -114,6 +116,48 @@ def test_tin_plug_is_no_trip_for_hot_discharge() -> None:
     assert (one.severity, one.values["variant"]) == ("note", "oil")
     assert found("plug-melts-too-high", sound(plugs=tin)) == []
     assert found("plug-melts-too-high", sound(compressors=(oily,))) == []
+
+
+@pytest.mark.parametrize(
+    ("running", "rupture", "expected"),
+    [
+        # Bi58Sn42 melts at 138 degC; the next that begin to melt above 138 degC: indium at 156.6,
+        # Sn63Pb37 at 183 degC; margins 30 K on both sides
+        (120.0, 300.0, ["alloy"]),
+        (120.0, 186.6, ["alloy"]),
+        (120.0, 186.5, ["no_alloy"]),
+        (120.0, 160.0, ["rupture_no_alloy", "no_alloy"]),
+        (80.0, 160.0, ["rupture"]),
+    ],
+)
+def test_another_alloy_is_advised_only_where_one_fits(
+    running: float, rupture: float, expected: list[str]
+) -> None:
+    """Property: both findings about a plug that no alloy can replace say so, in the same words."""
+    hot = vessel("R1", temperature=running + KELVIN, given=TYPED)
+    machine = replace(sound().compressors[0], discharge_temperature=running + KELVIN)
+    plant = sound(vessels=(hot,), compressors=(machine,), plugs=(sound_plug(alloy="Bi58Sn42"),))
+    parts = screened(plant, rupture_temperature_k=rupture + KELVIN)
+    rows = [
+        one
+        for rule in ("plug-melts-too-high", "plug-melts-too-low")
+        for one in found(rule, plant, parts=parts)
+    ]
+    assert [one.values["variant"] for one in rows] == expected
+    cures = {finding_cure(one, Units()) for one in rows}
+    for one in rows:
+        said = finding_cure(one, Units())
+        assert ("No listed alloy" in said) == one.values["variant"].endswith("no_alloy")
+        assert ("Choose" in said) != one.values["variant"].endswith("no_alloy")
+    assert len(cures) == 1
+
+
+def test_where_no_alloy_is_molten_by_the_design_pressure_a_relief_valve_is_advised() -> None:
+    plant = sound(relief_valves=())
+    parts = screened(plant, rupture_temperature_k=700.0, design_pressure_temperature_k=340.0)
+    (one,) = found("plug-melts-too-high", plant, parts=parts)
+    assert one.values["variant"] == "design_no_alloy"
+    assert finding_cure(one, Units()).endswith("Fit a relief valve that is always open to R1.")
 
 
 @pytest.mark.parametrize(
@@ -224,6 +268,13 @@ def test_large_room_with_gas_is_a_warning() -> None:
 )
 def test_overdue(fitted: dt.date | None, expected: list[str]) -> None:
     assert severities("plug-overdue", sound(plugs=(sound_plug(fitted=fitted),))) == expected
+
+
+def test_a_date_of_fitting_to_come_is_told_as_such() -> None:
+    (one,) = found("plug-overdue", sound(plugs=(sound_plug(fitted=dt.date(2027, 2, 1)),)))
+    said = finding_text(one, Units())
+    assert "2027-02-01, lies after the date of this assessment, 2026-11-01" in said
+    assert "no date" not in said
 
 
 @pytest.mark.parametrize(

@@ -36,17 +36,40 @@ def plugs_melt_too_low(context: RuleContext) -> Iterator[Finding]:
         hottest = context.running[context.part_of(plug)]
         margin = metal.solidus - hottest
         if margin < wanted - 1e-9:
+            rupture = _rupture_temperature(context, context.part_of(plug))
+            latest = None if rupture is None else rupture - RUPTURE_MARGIN
             yield finding(
                 "plug-melts-too-low",
                 "danger" if margin <= 0.0 else "warning",
                 plug.id,
+                variant="alloy" if _an_alloy_fits(context, plug, latest) else "no_alloy",
                 on=context.part_of(plug),
                 alloy=metal.name,
                 solidus_k=metal.solidus,
+                least_solidus_k=hottest + wanted,
+                most_liquidus_k=latest,
                 running_temperature_k=hottest,
                 found_margin_k=margin,
                 wanted_margin_k=wanted,
             )
+
+
+def _rupture_temperature(context: RuleContext, part: str) -> float | None:
+    """Temperature at which a part ruptures when heated as a whole, K; none: not in its range."""
+    record = context.parts.get(part)
+    return None if record is None else record.rupture_temperature_k
+
+
+def _an_alloy_fits(context: RuleContext, plug: Plug, latest: float | None) -> bool:
+    """Whether a listed alloy keeps its distance from normal running and is molten in time.
+
+    ``latest`` is the temperature at which it has to be molten, K; none: no such limit.
+    """
+    least = context.running[context.part_of(plug)] + context.installation.choices.running_margin
+    return any(
+        metal.solidus >= least - 1e-9 and (latest is None or metal.liquidus <= latest + 1e-9)
+        for metal in alloys.alloys()
+    )
 
 
 def plugs_melt_too_high(context: RuleContext) -> Iterator[Finding]:
@@ -57,17 +80,22 @@ def plugs_melt_too_high(context: RuleContext) -> Iterator[Finding]:
         record = context.parts.get(part)
         if metal is None:
             continue
-        rupture = None if record is None else record.rupture_temperature_k
+        rupture = _rupture_temperature(context, part)
+        least = context.running[part] + context.installation.choices.running_margin
         design = None if record is None else record.design_pressure_temperature_k
         if rupture is not None and rupture - metal.liquidus < RUPTURE_MARGIN - 1e-9:
             yield finding(
                 "plug-melts-too-high",
                 "danger" if metal.liquidus >= rupture else "warning",
                 plug.id,
-                variant="rupture",
+                variant="rupture"
+                if _an_alloy_fits(context, plug, rupture - RUPTURE_MARGIN)
+                else "rupture_no_alloy",
                 on=part,
                 alloy=metal.name,
                 liquidus_k=metal.liquidus,
+                least_solidus_k=least,
+                most_liquidus_k=rupture - RUPTURE_MARGIN,
                 rupture_temperature_k=rupture,
                 found_margin_k=rupture - metal.liquidus,
                 wanted_margin_k=RUPTURE_MARGIN,
@@ -77,10 +105,12 @@ def plugs_melt_too_high(context: RuleContext) -> Iterator[Finding]:
                 "plug-melts-too-high",
                 "warning",
                 plug.id,
-                variant="design",
+                variant="design" if _an_alloy_fits(context, plug, design) else "design_no_alloy",
                 on=part,
                 alloy=metal.name,
                 liquidus_k=metal.liquidus,
+                least_solidus_k=least,
+                most_liquidus_k=design,
                 design_pressure_temperature_k=design,
                 design_pressure_pa=context.holder(part).design_pressure,
             )
@@ -325,12 +355,17 @@ def overdue_plugs(context: RuleContext) -> Iterator[Finding]:
         state = context.plug_state(plug)
         if not state.overdue:
             continue
+        variant = "dated"
+        if state.due is None:
+            variant = "no_date" if plug.fitted is None else "later"
         yield finding(
             "plug-overdue",
             "warning",
             plug.id,
-            variant="no_date" if state.due is None else "dated",
+            variant=variant,
             on=context.part_of(plug),
+            fitted=plug.fitted,
+            assessed=context.on,
             due=state.due,
             renewed=state.renewed,
             interval_months=plug.renew_every,
