@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from airrisk import quantities
+from airrisk.installation.alloy_names import of_the_same_metals
 from airrisk.installation.fields import (
     ALLOY_UNSTATED,
     OPEN_ENDS,
@@ -161,9 +162,21 @@ def _text(spec: FieldSpec, value: object, around: Surroundings, report: Report) 
         report(f"longer than {MAX_TEXT} characters", spec.valid_text())
     elif any(unicodedata.category(c) == "Cc" and c not in "\n\t\r" for c in value):
         report("holds control characters", spec.valid_text())
+    elif spec.key == "area" and _is_quantity(value, "area"):
+        report("a measure, but area is the name of the fire compartment here",
+               'a name, for example "compressor hall"; a flow area belongs to a relief valve or a '
+               "bursting disc")  # fmt: skip
     else:
         return value
     return WRONG
+
+
+def _is_quantity(text: str, kind: str) -> bool:
+    try:
+        quantities.parse(text, kind)
+    except QuantityError:
+        return False
+    return True
 
 
 def _id(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
@@ -249,9 +262,18 @@ def _named(spec: FieldSpec, value: object, around: Surroundings, report: Report)
     by_fold = {fold(name): name for name in known}
     if isinstance(value, str) and fold(value) in by_fold:
         return by_fold[fold(value)]
-    near = did_you_mean(value, known) if isinstance(value, str) else ""
+    near = ""
+    if isinstance(value, str):
+        alike = of_the_same_metals(value, known)
+        near = _one_of(alike) if alike else did_you_mean(value, known)
     report(_asking(f"no {spec.kind} of that name", near), " | ".join(known))
     return WRONG
+
+
+def _one_of(names: tuple[str, ...]) -> str:
+    quoted = [f'"{name}"' for name in names]
+    listed = " or ".join(filter(None, (", ".join(quoted[:-1]), quoted[-1])))
+    return f"did you mean {listed}?"
 
 
 def _find(spec: FieldSpec, value: object, around: Surroundings, report: Report, *sub: Any) -> Any:
