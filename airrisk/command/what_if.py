@@ -243,12 +243,14 @@ def print_what_if(answer: WhatIf, units: Units) -> None:
         index_text,
         input_name,
         method_sentences,
+        no_shares_sentence,
         point_sentence,
         range_text,
         sampled_sentences,
         subject_sentence,
         sweep_sentence,
         tornado_sentence,
+        varies,
     )
 
     def use(value: float | None) -> str:
@@ -299,7 +301,9 @@ def print_what_if(answer: WhatIf, units: Units) -> None:
         for one in answer.sampled.bores:
             click.echo(f"  {bore_sentence(one, units)}")
         found_indices = answer.sampled.indices_if_all_work or answer.sampled.indices
-        if found_indices is not None:
+        if answer.sampled.inputs and not varies(answer.sampled):
+            click.echo(f"  {no_shares_sentence()}")
+        elif found_indices is not None:
             order = sorted(range(len(found_indices.keys)), key=lambda n: -found_indices.total[n])
             rows4 = [("input", "first-order index", "total index")]
             for n in order[:10]:

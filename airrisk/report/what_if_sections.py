@@ -24,7 +24,6 @@ from airrisk.wording.what_if_charts import (
     sampled_charts,
     sweep_charts,
     tornado_chart,
-    varies,
 )
 from airrisk.wording.what_if_texts import (
     bore_sentence,
@@ -34,6 +33,7 @@ from airrisk.wording.what_if_texts import (
     input_name,
     input_text,
     method_sentences,
+    no_shares_sentence,
     point_sentence,
     range_text,
     sampled_sentences,
@@ -41,6 +41,7 @@ from airrisk.wording.what_if_texts import (
     subject_sentence,
     sweep_sentence,
     tornado_sentence,
+    varies,
 )
 
 
@@ -142,11 +143,8 @@ def _sampled_blocks(answer: WhatIf, sampled: Sampled, units: Units) -> list[Bloc
         found.append(Drawn(chart, caption, width=0.9, height=0.36))
     if sampled.indices is not None and varies(sampled):
         found.append(_index_table(sampled))
-    elif sampled.indices is not None:
-        found.append(
-            Paragraph(tr("The highest strength use is the same in all samples: no input has a "
-                         "share in its doubt."))
-        )  # fmt: skip
+    elif sampled.inputs:
+        found.append(Paragraph(no_shares_sentence()))
     rows = [
         [input_name(item.key), input_text(item.present, item.kind, units),
          distribution_text(item, units), source_text(item)]

@@ -63,6 +63,7 @@ QUANTILES = (0.01, 0.05, 0.25, 0.5, 0.75, 0.95, 0.99)
 BINS = 40
 TIME_SAMPLES = 4096  # samples that are also run without any plug
 BORE_SAMPLES = 256
+ALIKE = 1e-9  # of the strength use, within the tolerance of the runs
 INDEX_SAMPLES = 512  # base sample of the Sobol indices, a power of two
 CHEAP_RUN = 20_000  # evaluations times gas spaces of a run whose bores are searched
 MOST_SAMPLES = 10_000_000
@@ -579,22 +580,28 @@ def _bore_spread(
 def _indices(
     installation: Installation, runs: VariantRuns, inputs: Sequence[SpreadInput], seed: int
 ) -> tuple[SobolIndices | None, int]:
-    """Sobol indices of the peak strength use, cut at 1; a run that fails counts as 1."""
+    """Sobol indices of the peak strength use, cut at 1; a run that fails counts as 1.
+
+    None where all runs give the same: then there is no variance to share out.
+    """
     failed = 0
+    alike = False
     if not inputs:
         return None, 0
 
     def uses(values: Mapping[str, Array]) -> Array:
-        nonlocal failed
+        nonlocal failed, alike
         allowed = dict(values)
         within_bounds(installation, allowed)
         found = runs.run(allowed, "Sobol indices")
         whole = found.converged & np.isfinite(found.peak_use)
         failed += int(np.sum(~whole))
-        return np.where(whole, np.minimum(found.peak_use, 1.0), 1.0)
+        answers = np.where(whole, np.minimum(found.peak_use, 1.0), 1.0)
+        alike = bool(np.ptp(answers) <= ALIKE)
+        return answers
 
     answer = sobol(inputs, uses, INDEX_SAMPLES, seed)
-    return answer, failed
+    return None if alike else answer, failed
 
 
 def distributed(values: Array) -> Distributed | None:

@@ -192,7 +192,7 @@ class Sampled:
     no_vent: int  # of ``time_samples``: nothing opens
     no_rupture: int  # of ``time_samples``: the metal outlasts the fire without any plug
     bores: tuple[BoreSpread, ...]
-    indices: SobolIndices | None  # of the peak strength use
+    indices: SobolIndices | None  # of the peak strength use; None: no variance to share out
     indices_if_all_work: SobolIndices | None  # the same, every credited plug taken as working
     indices_not_converged: int  # runs that entered the indices with strength use 1
 

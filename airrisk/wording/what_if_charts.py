@@ -33,9 +33,15 @@ from airrisk.wording.chart_kinds import (
 )
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, number_text, quantity_text
-from airrisk.wording.what_if_texts import index_text, input_kind, input_name, input_text, range_text
+from airrisk.wording.what_if_texts import (
+    index_text,
+    input_kind,
+    input_name,
+    input_text,
+    range_text,
+    varies,
+)
 
-LEAST_SPREAD = 1e-3  # of the strength use, below it the samples are all alike
 MOST_SPANS = 14
 # The darker, the worse; signs are those of the outcomes.
 _FILLS = {
@@ -251,14 +257,6 @@ def outcome_bars(sampled: Sampled) -> BarChart:
         ),
         caption="",
     )
-
-
-def varies(sampled: Sampled) -> bool:
-    """Whether the highest strength use differs between the samples; else it has no shares."""
-    use = sampled.peak_strength_use
-    if use is None or use.deviation <= LEAST_SPREAD:
-        return False
-    return use.quantiles["0.01"] < 1.0 - LEAST_SPREAD  # from 1 on the metal has ruptured
 
 
 def index_bars(sampled: Sampled) -> BarChart | None:

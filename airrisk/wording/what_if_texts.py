@@ -10,6 +10,7 @@ from airrisk.study.smallest_bores import SMALLEST
 from airrisk.study.what_if_records import (
     LEAST_SWING,
     BoreSpread,
+    Distributed,
     Point,
     Sampled,
     Subject,
@@ -30,6 +31,8 @@ from airrisk.wording.units import (
     quantity_text,
     time_text,
 )
+
+LEAST_SPREAD = 1e-3  # of the strength use, below it the samples are all alike
 
 _FIELDS = {
     "wall_thickness": "wall thickness", "head_thickness": "head thickness",
@@ -232,6 +235,35 @@ def bore_text(value: float | None, units: Units) -> str:
     return tr("at most {bore}").format(bore=text) if value <= 1.001 * SMALLEST else text
 
 
+def varies(sampled: Sampled) -> bool:
+    """Whether the highest strength use differs between the samples; else it has no shares."""
+    use = sampled.peak_strength_use
+    if use is None or use.deviation <= LEAST_SPREAD:
+        return False
+    return use.quantiles["0.01"] < 1.0 - LEAST_SPREAD  # from 1 on the metal has ruptured
+
+
+def no_shares_sentence() -> str:
+    """Why there are no Sobol indices where the samples are all alike."""
+    return tr(
+        "The highest strength use is the same in all samples: there is no variance that inputs"
+        " could share out."
+    )
+
+
+def _use_sentence(use: Distributed) -> str:
+    middle, high = use.quantiles["0.5"], use.quantiles["0.95"]
+    if high < 1.0 - LEAST_SPREAD:
+        pattern = tr("Highest strength use: median {middle}, 95 % of the samples below {high}.")
+    elif use.quantiles["0.01"] >= 1.0 - LEAST_SPREAD:
+        pattern = tr("Highest strength use: at 1, where the metal ruptures, in all samples or"
+                     " nearly all.")  # fmt: skip
+    else:
+        pattern = tr("Highest strength use: median {middle}; in more than 5 % of the samples it is"
+                     " at 1, where the metal ruptures.")  # fmt: skip
+    return pattern.format(middle=number_text(middle, 3), high=number_text(high, 3))
+
+
 def sampled_sentences(sampled: Sampled) -> list[str]:
     """What the samples say, one fact a sentence."""
     found = [
@@ -252,12 +284,7 @@ def sampled_sentences(sampled: Sampled) -> list[str]:
         )
     use = sampled.peak_strength_use
     if use is not None:
-        found.append(
-            tr("Highest strength use: median {middle}, 95 % of the samples below {high}.").format(
-                middle=number_text(use.quantiles["0.5"], 3),
-                high=number_text(use.quantiles["0.95"], 3),
-            )
-        )
+        found.append(_use_sentence(use))
     margin = sampled.time_margin_s
     if margin is not None:
         found.append(
@@ -331,7 +358,7 @@ def method_sentences(answer: WhatIf) -> list[str]:
                 tr("{count} drawn values lay outside what their field allows and were moved to the"
                    " bound.").format(count=sampled.clipped)
             )  # fmt: skip
-        if sampled.indices is not None:
+        if sampled.indices is not None and varies(sampled):
             text = tr(
                 "Sobol indices of the highest strength use, which ends at 1 where the metal"
                 " ruptures; base sample {count}, estimators of Saltelli et al. 2010 and Jansen"

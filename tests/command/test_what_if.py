@@ -132,3 +132,17 @@ def test_what_the_varied_runs_leave_out_is_said_and_gives_exit_code_1(system, ca
     subject = json.loads(system.with_suffix(".json").read_text())["what_if"]["subject"]
     assert subject["unsafe_outcome"] == "vents too late"
     assert "boils on" in subject["unsafe_reason"]
+
+
+def test_where_every_sample_ruptures_there_is_no_variance_to_share_out(system, capsys):
+    text = system.read_text(encoding="utf-8")
+    system.write_text(text.replace("fitted = 2026-01-01\n", ""), encoding="utf-8")
+    words = ("--samples", "20", "--vary", "R1.wall_thickness")
+    assert what_if(system, *words) == 1
+    out = capsys.readouterr().out
+    assert "at 1, where the metal ruptures, in all samples" in out
+    assert "no variance" in out
+    assert "0.000" not in out
+    assert "Sobol" not in out
+    assert what_if(system, *words, "--json", "-") == 1
+    assert json.loads(capsys.readouterr().out)["what_if"]["sampled"]["indices"] is None

@@ -208,3 +208,15 @@ def test_samples_that_are_all_alike_have_no_chart_of_shares():
     assert "what-if-use" not in keys
     texts = [b.text for b in what_if_section(answer, METRIC).blocks if hasattr(b, "text")]
     assert any("the same in all samples" in text for text in texts)
+    assert not any("Sobol" in text for text in texts)
+    said = " ".join(sampled_sentences(answer.sampled))
+    assert "at 1, where the metal ruptures, in all samples" in said
+    assert "below 1" not in said
+
+
+def test_samples_of_which_some_rupture_are_not_said_to_lie_below_1():
+    high = dict(SPREAD.quantiles) | {"0.95": 1.0, "0.99": 1.0}
+    some = replace(SAMPLED, peak_strength_use=replace(SPREAD, deviation=0.2, quantiles=high))
+    said = " ".join(sampled_sentences(some))
+    assert "in more than 5 % of the samples it is at 1" in said.replace("\u00a0", " ")
+    assert "below 1" not in said
