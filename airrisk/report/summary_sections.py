@@ -16,7 +16,7 @@ from airrisk.report.blocks import (
 )
 from airrisk.report.distance_sections import KEEP_AWAY_PA, keep_away, people_distances
 from airrisk.report.screening_sections import controlling_vessel
-from airrisk.study.records import Assessment, FireRecord
+from airrisk.study.records import Assessment, Cure, FireRecord
 from airrisk.wording import labels
 from airrisk.wording.cautions import cautions, model_limits, steam_note
 from airrisk.wording.charts import order_ruler
@@ -106,13 +106,14 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
             )
         )
         blocks.append(Heading(tr("What to do")))
-        cures = [
-            f"{dict(cure.added).get('on', cure.device).strip(chr(34))}: "
-            f"{cure_sentence(cure, fire, units)}"
+        proven = [
+            (cure, fire)
             for section in assessment.shut_in
             if (fire := ruling_fire(assessment, section.id)) is not None
             for cure in fire.cures[:1]
         ]
+        cures = [f"{_carrier(cure)}: {cure_sentence(cure, fire, units)}" for cure, fire in proven]
+        fitted = {_carrier(cure) for cure, _ in proven if cure.kind == "fit"}
         cured = {
             (fire.id, fire.section)
             for fire in assessment.fires
@@ -121,6 +122,8 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         for finding in ordered:
             if (finding.values.get("fire"), finding.values.get("section")) in cured:
                 continue  # the proven cure stands above
+            if finding.rule == "unprotected-section" and finding.part in fitted:
+                continue  # so does the plug that it asks for
             line = f"{finding_place(finding)}: {finding_cure(finding, units)}"
             if line not in cures:
                 cures.append(line)
@@ -158,6 +161,11 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         blocks.append(Paragraph(f"{screening_sentence(record, units)} {evenly}"))
         blocks.append(Drawn(ruler, ruler.caption))
     return Section("summary", tr("Summary"), tuple(blocks))
+
+
+def _carrier(cure: Cure) -> str:
+    """The part that gets the plug of a cure, or the plug that is changed."""
+    return dict(cure.added).get("on", cure.device).strip('"')
 
 
 def _which_fires(assessment: Assessment) -> str:

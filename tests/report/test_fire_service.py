@@ -5,7 +5,7 @@ import dataclasses
 from airrisk.report import blocks
 from airrisk.report.content import build_report
 from airrisk.report.summary_sections import fire_service_section, summary_section
-from airrisk.study.records import BoreSearch, EventRecord
+from airrisk.study.records import BoreSearch, Cure, EventRecord, Finding
 from airrisk.wording.sentences import fire_sentence
 from airrisk.wording.units import Units
 from tests.report import hand_made
@@ -134,3 +134,17 @@ def test_a_relief_valve_in_the_fire_is_said_to_stay_shut_when_its_wall_is_too_ho
 
 def test_the_report_holds_together():
     assert build_report(hand_made.assessment(), hand_made.installation()).sections
+
+
+def test_a_part_that_gets_a_proven_plug_is_not_told_once_more_to_get_one():
+    cure = Cure("fit", "FP3", (), 0.0011, 411.0, 0.622, (("on", '"R1"'), ("alloy", '"tin"')))
+    burnt = hand_made.fire(outcome="ruptures", safe=False, peak_strength_use=1.0, cures=(cure,))
+    values = {"variant": "nothing_at_all", "parts": ["R1"], "volume_m3": 2.0, "stored_pa_m3": 2e6}
+    bare = Finding("unprotected-section", "danger", "R1", "", values)
+    other = Finding("unprotected-section", "danger", "R2", "", {**values, "parts": ["R2"]})
+    answer = dataclasses.replace(answered(burnt), findings=(bare, other))
+    section = summary_section(answer, UNITS)
+    told = next(b for b in section.blocks if isinstance(b, blocks.Bullets)).items
+    assert [line for line in told if line.startswith("R1")] == [told[0]]
+    assert "bore at least" in told[0]
+    assert any(line.startswith("R2: Fit a plug") for line in told)
