@@ -337,6 +337,8 @@ def section_verdict(assessment: Assessment, section: str) -> Verdict:
 def why_without_fire(assessment: Assessment, members: Collection[str]) -> str:
     """Why a section has no fire: none reaches it, or only with other valves shut.
 
+    Fires that are not safe with those valves open are named with their outcome.
+
     Parameters
     ----------
     assessment : Assessment
@@ -344,10 +346,18 @@ def why_without_fire(assessment: Assessment, members: Collection[str]) -> str:
     members : collection of str
         Ids of the parts of the section.
     """
-    others = sorted({f.id for f in assessment.fires if set(f.exposed) & set(members)})
-    if not others:
+    reaching = [f for f in assessment.fires if set(f.exposed) & set(members)]
+    if not reaching:
         return tr("no given fire reaches it")
-    return tr("reached by {fires} only, with these valves open").format(fires=and_list(others))
+    text = tr("reached by {fires} only, with these valves open").format(
+        fires=and_list(sorted({f.id for f in reaching}))
+    )
+    unsafe = [_with_outcome(f) for f in reaching if not f.safe]
+    return text + tr("; not safe then: {fires}").format(fires=and_list(unsafe)) if unsafe else text
+
+
+def _with_outcome(fire: FireRecord) -> str:
+    return tr("{fire} ({outcome})").format(fire=fire.id, outcome=labels.outcome(fire.outcome))
 
 
 def section_sentence(section: SectionRecord, units: Units, uncredited: Collection[str] = ()) -> str:
@@ -455,6 +465,19 @@ def screening_sentence(record: HeatingRecord, units: Units) -> str:
     return text + tr("; {plug} would melt only {gap} above that.").format(plug=name, gap=size)
 
 
+def _unsafe_elsewhere(assessment: Assessment) -> str:
+    """The fires that are not safe on sections other than the shut-in ones."""
+    shut = {section.id for section in assessment.shut_in}
+    unsafe = [
+        tr("{fire} on {section}").format(fire=_with_outcome(f), section=f.section)
+        for f in assessment.fires
+        if counts_for_verdict(f) and not f.safe and f.section not in shut
+    ]
+    if not unsafe:
+        return ""
+    return ". " + tr("Not safe either, with valves open: {fires}").format(fires=and_list(unsafe))
+
+
 def overall_sentence(assessment: Assessment) -> str:
     """One sentence on the whole installation: how many sections are safe, how many findings."""
     sections = assessment.shut_in
@@ -498,6 +521,7 @@ def overall_sentence(assessment: Assessment) -> str:
         text = tr("Of {all} shut-in sections {pieces}").format(
             all=len(sections), pieces=and_list([piece for piece in pieces if piece])
         )
+    text += _unsafe_elsewhere(assessment)
     text += ". " + tr("Findings: {danger}, {warning}, {note}.").format(
         **{word: labels.severity_count(word, count) for word, count in counts.items()}
     )

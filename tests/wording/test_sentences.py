@@ -14,6 +14,7 @@ from airrisk.wording.sentences import (
     screening_sentence,
     section_sentence,
     section_verdict,
+    why_without_fire,
 )
 from airrisk.wording.units import Units
 from tests.report import hand_made
@@ -134,3 +135,18 @@ def test_a_fire_with_condensate_says_how_its_steam_counts_unless_a_note_beside_i
     assert "steam of condensate in R1 counts" in fire_sentence(wet)
     assert "relief valve lets out of it is not taken off" in fire_sentence(wet)
     assert fire_sentence(wet, steam=False) == fire_sentence(hand_made.fire())
+
+
+def test_a_section_that_only_other_valve_positions_burn_names_the_fire_that_fails_there():
+    shut = hand_made.fire("F1")
+    opened = {"section": "L1+R1+STORE", "exposed": ("STORE",), "default_case": None}
+    failing = hand_made.fire("F2", outcome="ruptures", safe=False, **opened)
+    passing = hand_made.fire("F3", **opened)
+    answer = dataclasses.replace(hand_made.assessment(), fires=(shut, failing, passing))
+    why = why_without_fire(answer, ("P6", "STORE"))
+    assert why == "reached by F2 and F3 only, with these valves open; not safe then: F2 (ruptures)"
+    told = "Not safe either, with valves open: F2 (ruptures) on L1+R1+STORE."
+    assert told in overall_sentence(answer)
+    answer = dataclasses.replace(answer, fires=(shut, passing))
+    assert "not safe" not in why_without_fire(answer, ("P6", "STORE"))
+    assert "Not safe" not in overall_sentence(answer)
