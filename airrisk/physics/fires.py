@@ -12,7 +12,6 @@ from airrisk.physics.heat_kernel import CURVE_CODES, flame_temperature
 
 Array = NDArray[np.float64]
 
-CURVES = ("standard", "external", "hydrocarbon", "slow", "flux", "temperature", "table")
 CONVECTION = {"hydrocarbon": 50.0}  # W/m2/K, EN 1991-1-2 3.2; other curves 25
 USUAL_CONVECTION = 25.0
 UNEXPOSED_CONVECTION = 9.0  # W/m2/K, radiation included, EN 1991-1-2 3.1(5)

@@ -96,10 +96,9 @@ class PartRecord(HeatingRecord):
     stored_energy_j: EnergiesRecord
     rupture_energy_j: EnergiesRecord | None
     tnt_kg: float
-    # beyond the JSON contract
     pcc2_energy_j: float
     pcc2_tnt_kg: float
-    traces: tuple[Trace, ...] = ()
+    traces: tuple[Trace, ...] = ()  # not part of the JSON answer
 
 
 @dataclass(frozen=True)
@@ -127,7 +126,6 @@ class ProtectionRecord:
     by: tuple[str, ...]  # heated plugs (or open line ends) that can always be reached
     worst_valves: tuple[str, ...]
     why: str  # heated plug | open end | reachable, not heated | pressure alone | nothing
-    # beyond the JSON contract
     last_valves: tuple[str, ...] = ()
     left: tuple[str, ...] = ()  # devices that can always be reached and back ``why``
     at_best: tuple[str, ...] = ()  # heated plugs reached when every valve is open
@@ -240,7 +238,6 @@ class FireRecord:
     inner_radiation: Literal["on", "off"]
     balance: Balance | None
     curves: FireCurves | None
-    # beyond the JSON contract
     members: tuple[str, ...] = ()
     exposed: tuple[str, ...] = ()
     start: Literal["pressure", "highest"] = "pressure"
@@ -280,7 +277,6 @@ class CompressorRecord:
     power_w: float
     limit_k: float | None
     limit_source: str
-    # beyond the JSON contract
     limit_title: str = ""
     assumed: str = ""  # key of what was assumed: "oil-flooded trip" | "intercooler approach" | ""
     approach_k: float | None = None  # of the intercoolers
