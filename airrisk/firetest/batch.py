@@ -16,7 +16,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from airrisk.firetest import batch_kernel, compiled, space_kernel, stepper
+from airrisk.firetest import batch_kernel, compiled, space_steps, stepper
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import TOLERANCE, FireCase
 from airrisk.firetest.outcome import EMPTIED_USE
@@ -131,7 +131,7 @@ class _Runner:
         if self.explicit:
             self.at_once = SPACES_PER_CALL
             self.kernel = compiled.entry("space_variants", interpreted=plain)
-            self.stages = np.zeros((space_kernel.SCRATCH_ROWS, size))
+            self.stages = np.zeros((space_steps.SCRATCH_ROWS, size))
         else:
             self._prepare_implicit()
 

@@ -29,6 +29,8 @@ KERNEL_MODULES = (
     "airrisk.firetest.jacobian",
     "airrisk.firetest.stepper",
     "airrisk.firetest.batch_kernel",
+    "airrisk.firetest.space_steps",
+    "airrisk.firetest.space_events",
     "airrisk.firetest.space_kernel",
 )
 _ARRAYS = "f8[::1], i8[::1]"
