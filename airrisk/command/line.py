@@ -226,7 +226,7 @@ def compare(before: Path, after: Path, on: str | None, units: str) -> int:
     """List what changed in inputs, verdicts and findings from BEFORE to AFTER.
 
     Exit code 0 when nothing a reader sees has changed, 1 when something has; 2 and 3 as in
-    assess.
+    assess, of either file.
     """
     from airrisk.command.printing import say
     from airrisk.report.compare import compare as changes_between
@@ -246,6 +246,8 @@ def compare(before: Path, after: Path, on: str | None, units: str) -> int:
             say(f"{head}: {change.before or '-'} -> {change.after or '-'}")
     if not changes:
         click.echo("Nothing has changed.")
+    if any(exit_code(answer) == EXIT_FAILED for answer, _ in pairs):
+        return EXIT_FAILED
     return EXIT_FINDINGS if changes else EXIT_CLEAR
 
 

@@ -332,3 +332,4 @@ def test_a_file_with_nothing_to_assess_is_not_shown_as_clear(tmp_path, capsys):
     text = page.read_text(encoding="utf-8")
     assert "Nothing was assessed" in text
     assert "No finding above a note" not in text
+    assert run(["compare", str(empty), str(empty)]) == 3

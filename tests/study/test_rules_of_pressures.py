@@ -14,6 +14,8 @@ from airrisk.installation.model import (
     Valve,
 )
 from airrisk.study.rules.pressures import carried_pressure
+from airrisk.wording.findings import finding_text
+from airrisk.wording.units import Units
 from tests.study.networks import disc, line, relief, vessel
 from tests.study.rule_plants import (
     KELVIN,
@@ -221,6 +223,10 @@ def test_assumed_values_are_named_once_a_part() -> None:
         "weld factor": "0.85",
         "temperature": "the ambient temperature of the site",
     }
+    assert finding_text(one, Units()) == (
+        "Assumed for R1: heads (torispherical), head thickness (as the wall thickness), weld "
+        "factor (0.85) and temperature (the ambient temperature of the site)."
+    )
     assert found("value-assumed", sound()) == []
 
 

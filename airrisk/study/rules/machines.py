@@ -146,12 +146,15 @@ def assumed_values(context: RuleContext) -> Iterator[Finding]:
             if kind == "line" and _at_rest(context, record):
                 missing += ("pressure",)
             if missing:
+                names = tuple(name.replace("_", " ") for name in missing)
+                values = tuple(_assumed(kind, record, name) for name in missing)
                 yield finding(
                     "value-assumed",
                     "note",
                     record.id,
-                    fields=tuple(name.replace("_", " ") for name in missing),
-                    values=tuple(_assumed(kind, record, name) for name in missing),
+                    fields=names,
+                    values=values,
+                    pairs=tuple(f"{n} ({v})" for n, v in zip(names, values, strict=True)),
                 )
 
 
