@@ -24,7 +24,7 @@ from airrisk.firetest.plug_body import PlugBody, plug_body
 from airrisk.installation.geometry import burst_factor, part_geometry
 from airrisk.installation.model import Compressor, Fire, Installation, Line, Plug, Vessel
 from airrisk.installation.sections import Section
-from airrisk.installation.start import highest_pressure, start_state
+from airrisk.installation.start import highest_pressures, start_state
 from airrisk.physics import air, metal, shells
 
 Floats = NDArray[np.float64]
@@ -227,9 +227,7 @@ def build_case(
         uncredited = {name for name, state in conditions.items() if state in NO_CREDIT_CONDITIONS}
     formula = installation.choices.burst_formula
     site = installation.site
-    raised = None
-    if start == "highest":
-        raised = highest_pressure(installation, section.members, section.relief_valves)
+    raised = highest_pressures(installation, section) if start == "highest" else {}
     in_flames = plugs_in_fire(installation, fire)
 
     floats = np.zeros(at.F_HEAD)
@@ -304,8 +302,8 @@ def build_case(
             kinds[i, at.SI_STRENGTH], kinds[i, at.SI_STRENGTH_POINTS] = placed[part.material]
             whole = space.kind == "vessel" or not decides
             kinds[i, at.SI_KIND] = at.VESSEL if whole else at.LINE
-        if raised is not None:
-            pressure = max(pressure, raised)
+        if raised:  # a point without volume is filled by the parts beside it
+            pressure = max(pressure, raised.get(space.id, min(raised.values())))
         row[at.S_PRESSURE] = pressure
         row[at.S_TEMPERATURE] = row[at.S_WALL_TEMPERATURE] = temperature
     add_floats(at.I_F_SPACE, block)

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 
+import networkx as nx
+
 from airrisk.installation.model import Installation, Line, Vessel
+from airrisk.installation.sections import Section, gas_graph
 
 
 def start_state(installation: Installation, part: Vessel | Line) -> tuple[float, float]:
@@ -33,6 +36,8 @@ def highest_pressure(
     installation: Installation,
     members: Iterable[str],
     relief_valves: Collection[str] | None = None,
+    *,
+    starts: bool = True,
 ) -> float:
     """Highest pressure that can stand in a section: the lower of relief set and design pressure.
 
@@ -45,11 +50,13 @@ def highest_pressure(
     relief_valves
         Ids of the relief valves that its air can reach: one behind a closed valve keeps nothing
         down. Left out: all that stand on the parts.
+    starts
+        Whether the stated start pressures of the section count too.
 
     Returns
     -------
     float
-        Pressure [Pa absolute]; never below the stated start pressures of the section.
+        Pressure [Pa absolute], with ``starts`` never below the stated start pressures.
     """
     inside = set(members)
     bounds = [
@@ -62,12 +69,47 @@ def highest_pressure(
         for valve in installation.relief_valves
         if valve.on in inside and (relief_valves is None or valve.id in relief_valves)
     ]
-    starts = [
-        start_state(installation, part)[0] for part in installation.holders() if part.id in inside
-    ]
-    if not bounds:
-        return max(starts, default=installation.site.ambient_pressure)
-    return max(min(bounds), *starts)
+    lowest = min(bounds, default=installation.site.ambient_pressure)
+    if not starts:
+        return lowest
+    held = [part for part in installation.holders() if part.id in inside]
+    return max([lowest, *(start_state(installation, part)[0] for part in held)])
+
+
+def highest_pressures(installation: Installation, section: Section) -> dict[str, float]:
+    """Highest pressure that can stand in each vessel and line of a section, by id.
+
+    As ``highest_pressure``, but beside a non-return valve a part is raised to the stated pressures
+    of those parts only whose air can flow to it.
+
+    Parameters
+    ----------
+    installation
+        The checked installation.
+    section
+        One of its sections.
+
+    Returns
+    -------
+    dict of str to float
+        Pressure [Pa absolute].
+    """
+    whole = highest_pressure(installation, section.members, section.relief_valves)
+    if not any(valve.kind == "non-return" for valve in installation.valves):
+        return dict.fromkeys(section.holders, whole)
+    # a line without a stated pressure only repeats that of a vessel, on either side of its valves
+    stated = {
+        part.id: start_state(installation, part)[0]
+        for part in installation.holders()
+        if part.id in section.holders and part.pressure is not None
+    }
+    bound = highest_pressure(installation, section.members, section.relief_valves, starts=False)
+    graph = gas_graph(installation, section.closed_valves)
+    found = {}
+    for name in section.holders:
+        above = {name, *nx.ancestors(graph, name)} & set(stated)
+        found[name] = max([bound, *(stated[one] for one in above)])
+    return found
 
 
 def _nearest_pressure(installation: Installation, line: Line) -> float:

@@ -117,3 +117,19 @@ def test_a_relief_valve_that_can_be_shut_off_does_not_bound_the_start_pressure(s
         exposure = exposures(plant)[0]
         case = build_case(plant, exposure.fire, exposure.section, start="highest")
         assert case.floats[case.space_at("R1", at.S_PRESSURE)] == highest
+
+
+@pytest.mark.parametrize("kind", ["isolating", "non-return"])
+def test_a_vessel_is_raised_to_the_pressure_of_those_only_whose_air_can_reach_it(kind):
+    """Property: R2 stands above R1, and between them a valve that lets air pass to R2 alone."""
+    state = "locked open" if kind == "isolating" else "open"
+    plant = Installation(
+        vessels=(vessel("R1", pressure=11e5), vessel("R2", pressure=36e5, design_pressure=41e5)),
+        lines=(line("L1", "R1", "R2"),),
+        valves=(Valve(id="N1", on="L1", end="to", kind=kind, state=state),),
+    )
+    design = plant.vessels[0].design_pressure
+    exposure = exposures(plant)[0]
+    case = build_case(plant, exposure.fire, exposure.section, start="highest")
+    found = [case.floats[case.space_at(name, at.S_PRESSURE)] for name in ("R1", "R2")]
+    assert found == ([36e5, 36e5] if kind == "isolating" else [max(design, 11e5), 36e5])
