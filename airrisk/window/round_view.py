@@ -97,6 +97,10 @@ class RoundView(QWidget):
         self.register.row_chosen.connect(self.part_asked)
         session.answer_changed.connect(self.refresh)
 
+    def keyboard_begin(self) -> QWidget:
+        """The stops of the round."""
+        return self.walk
+
     @staticmethod
     def _title() -> QLabel:
         label = QLabel()

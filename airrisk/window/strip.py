@@ -90,6 +90,9 @@ class Strip(QWidget):
         self.search = QLineEdit()
         self.search.setPlaceholderText(_tr("Search findings"))
         self.search.setAccessibleName(_tr("Search findings"))
+        self.search.setToolTip(
+            _tr("Words of a finding: a part, a severity, a matter; for example: danger R1")
+        )
         self.search.setClearButtonEnabled(True)
         self.search.textChanged.connect(self.refresh)
         self.findings_title = QLabel()
@@ -201,14 +204,15 @@ class Strip(QWidget):
 
     def _show_findings(self, assessment: Assessment) -> None:
         session = self._session
-        wanted = self.search.text().casefold().strip()
+        wanted = self.search.text().casefold().split()
         cards = []
         self._findings = worst_first(assessment.findings)
         for number, finding in enumerate(self._findings):
             card = finding_card(finding, number, session)
             text = f"{card.heading} {card.text} {card.small} {finding.rule}".casefold()
-            if wanted in text:
+            if all(word in text for word in wanted):
                 cards.append(card)
+        found = len(cards)
         for number, failed in enumerate(assessment.failures):
             cards.insert(
                 0,
@@ -219,7 +223,12 @@ class Strip(QWidget):
                     failed.message,
                 ),
             )
-        self.findings_title.setText(_tr("Findings: {n}").format(n=len(assessment.findings)))
+        everything = len(assessment.findings)
+        self.findings_title.setText(
+            _tr("Findings: {n} of {all}").format(n=found, all=everything)
+            if wanted
+            else _tr("Findings: {n}").format(n=everything)
+        )
         empty = _tr("Nothing found for this search.") if wanted else ""
         self.findings.show_cards(tuple(cards), not session.is_current, empty)
 

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QMessageBox
 from pytestqt.qtbot import QtBot
 
 from airrisk.editing import StaleAnswer
+from airrisk.tables import sample_path
 from airrisk.window import calculations
 from airrisk.window.dispatcher import Report
 from airrisk.window.facts.editors import ChoiceEditor
@@ -297,3 +298,32 @@ def test_undo_in_a_field_takes_back_what_the_file_got(qtbot: QtBot, small: Frame
     qtbot.keyClick(line, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert line.text() == "12,5 mm"
     assert small.session.document.text == text  # type: ignore[union-attr]
+
+
+def test_findings_and_their_source_follow_the_unit_set(
+    no_bores: None, frame: Frame, answered: Callable[[Frame], None]
+) -> None:
+    frame.files.open_sample(str(sample_path("dairy-hall")))
+    answered(frame)
+    frame.session.choose("R1")
+    facts = frame.work.facts
+
+    def said() -> str:
+        return " ".join(card.card.text for card in facts.findings.cards)
+
+    assert "bar(g)" in said()
+    water = next(c for c in facts.findings.cards if "water" in c.card.text)
+    water.chosen.emit(water.card.key)
+    assert "bar" in facts.source.toPlainText()
+    frame.session.set_unit_set("US customary")
+    assert "bar(g)" not in said()
+    assert "psig" in said()
+    assert "bar" not in facts.source.toPlainText()
+
+
+def test_a_tool_tip_says_how_a_value_is_typed_in_the_window(quick: None, frame: Frame) -> None:
+    frame.files.start_with(ONE_VESSEL)
+    frame.session.choose("F1")
+    tip = frame.work.facts.form.rows[("fire", "reaches")].toolTip()
+    assert "R1, L1" in tip
+    assert "[" not in tip

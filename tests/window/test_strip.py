@@ -29,3 +29,19 @@ def test_a_section_without_a_fire_says_why():
     session = SimpleNamespace(units=Units("metric", answer.ambient_pressure_pa))
     unmet = [c for c in section_cards(answer, session) if c.heading.endswith("not assessed")]
     assert [c.small for c in unmet] == ["reached by F2 only, with these valves open"]
+
+
+def test_a_search_keeps_the_findings_with_all_its_words_and_counts_them(
+    qtbot, frame, no_bores, answered
+):
+    frame.files.open_sample(str(tables.sample_path("dairy-hall")))
+    answered(frame)
+    strip = frame.work.strip
+    everything = len(strip.findings.cards)
+    qtbot.keyClicks(strip.search, "plug warning")
+    headings = [card.card.heading for card in strip.findings.cards]
+    assert 0 < len(headings) < everything
+    assert all("warning" in heading for heading in headings)
+    assert strip.findings_title.text() == f"Findings: {len(headings)} of {everything}"
+    strip.search.clear()
+    assert strip.findings_title.text() == f"Findings: {everything}"

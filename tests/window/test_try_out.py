@@ -13,6 +13,7 @@ from airrisk.window.frame import Frame
 from airrisk.window.tryout.answer_side import ORDER
 from airrisk.window.tryout.asking import DRAG, SETTLE
 from tests.window.conftest import ANSWER_MS
+from tests.window.test_journeys import retype
 
 
 @pytest.fixture
@@ -165,3 +166,34 @@ def test_the_grey_curve_of_the_file_is_named(qtbot: QtBot, one_vessel: Frame) ->
     knob(view, "wall_thickness").slider.setValue(170)
     qtbot.waitUntil(lambda: view.answer is not before, timeout=ANSWER_MS)
     assert names() == ("R1", "as in the file")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [("-3 mm", "out of range"), ("3", "no unit"), ("0.001 mm", "0.2 mm"), ("4 bar(g)", "mm")],
+)
+def test_a_wrong_value_is_refused_beside_its_knob(
+    qtbot: QtBot, one_vessel: Frame, text: str, said: str
+) -> None:
+    view = opened(qtbot, one_vessel)
+    row = knob(view, "wall_thickness")
+    retype(qtbot, row.line, text)
+    assert said in row.error.text()
+    assert row.error.isVisible()
+    assert not view.keep_button.isEnabled()
+    qtbot.mouseClick(view.drop_button, Qt.MouseButton.LeftButton)
+    assert view.answer is not None
+
+
+def test_values_that_contradict_each_other_are_not_kept(qtbot: QtBot, one_vessel: Frame) -> None:
+    view = opened(qtbot, one_vessel)
+    document = one_vessel.session.document
+    assert document is not None
+    before, told = document.text, []
+    view.message.connect(told.append)
+    retype(qtbot, knob(view, "volume").line, "20 L")  # in its range, but less than its heads
+    qtbot.waitUntil(lambda: view.answer is None)
+    assert "heads" in view.side.verdict.text()
+    qtbot.mouseClick(view.keep_button, Qt.MouseButton.LeftButton)
+    assert document.text == before
+    assert "Not kept" in told[-1]

@@ -36,6 +36,7 @@ class FactsPanel(QWidget):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._session = session
+        self._sourced: Finding | None = None  # whose source is shown
         self.title = QLabel()
         self.title.setProperty("tone", "title")
         self.title.setContentsMargins(10, 6, 10, 0)
@@ -80,6 +81,7 @@ class FactsPanel(QWidget):
         session.chosen_changed.connect(self._other_part)
         session.document_changed.connect(self.refresh)
         session.answer_changed.connect(self.refresh)
+        session.units_changed.connect(self._other_units)
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
@@ -90,8 +92,14 @@ class FactsPanel(QWidget):
         self.source.hide()
         self.refresh()
 
+    def _other_units(self) -> None:
+        self.refresh()
+        if self._sourced is not None and not self.source.isHidden():
+            self.show_source(self._sourced)
+
     def show_source(self, finding: Finding) -> None:
         """Show where a finding's rule comes from and the numbers it used."""
+        self._sourced = finding
         self.source.setHtml(finding_source_html(finding, self._session.units))
         self.source.show()
 

@@ -16,6 +16,22 @@ def _tr(text: str) -> str:
     return QCoreApplication.translate("Facts", text)
 
 
+def _valid_here(spec: FieldSpec) -> str:
+    """What may be typed or chosen here; the file's own brackets and quotes are put by us."""
+    if spec.choices:
+        return ", ".join(spec.choices)
+    here = {
+        "flag": _tr("yes or no"),
+        "text": _tr("any words"),
+        "date": _tr("a date, for example 2026-11-01"),
+        "months": _tr("whole calendar months, for example 12 months or 1 year"),
+        "calendar": _tr("2 months, 6 weeks or 30 days"),
+        "point": _tr("two plain numbers in metres, for example 12.0, 3.5"),
+        "references": _tr("ids with commas between them, for example R1, L1"),
+    }
+    return here.get(spec.kind) or spec.valid_text()
+
+
 class FieldRow(QWidget):
     """Label and editor of one field; tells what was typed as ``committed(key, text)``.
 
@@ -126,10 +142,8 @@ class FieldRow(QWidget):
         bounds = spec.range_text(unit_set) if spec.is_numeric or spec.kind == "integer" else ""
         if bounds:
             pieces.append(_tr("Valid: {range}.").format(range=bounds))
-        elif spec.choices:
-            pieces.append(_tr("Valid: {range}.").format(range=", ".join(spec.choices)))
         else:
-            pieces.append(_tr("Valid: {range}.").format(range=spec.valid_text()))
+            pieces.append(_tr("Valid: {range}.").format(range=_valid_here(spec)))
         if spec.default is not None:
             pieces.append(
                 _tr("Default {value}; source: {source}.").format(

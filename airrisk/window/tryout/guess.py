@@ -103,5 +103,6 @@ class Guess(QWidget):
             else _tr("▲ No: {answer} first.").format(answer=answer)
         )
         self._revealed = True
+        self.switch.setFocus()  # the question goes away
         self._refresh()
         self.hidden_changed.emit()

@@ -51,6 +51,11 @@ class Knob:
         share = math.log(max(value - self.offset, 1e-30) / low) / math.log(high / low)
         return round(min(max(share, 0.0), 1.0) * STEPS)
 
+    def allows(self, value: float) -> bool:
+        """Whether the file takes this SI value."""
+        low, high, bare = self.spec.low, self.spec.high, value - self.offset
+        return (low is None or bare >= low) and (high is None or bare <= high)
+
     def text(self, value: float, unit_set: str) -> str:
         """The value as it is typed into the file."""
         if not self.spec.is_quantity:
@@ -172,8 +177,13 @@ class KnobRow(QWidget):
             else:
                 value = quantities.parse(text, "number")
         except quantities.QuantityError as error:
-            self.error.setText(str(error))
-            self.error.show()
+            self._refuse(str(error))
+            return
+        if not knob.allows(value):
+            valid = knob.spec.range_text(self._unit_set)
+            self._refuse(
+                _tr("{text} is out of range; valid: {valid}").format(text=text, valid=valid)
+            )
             return
         self.error.hide()
         self.slider.blockSignals(True)
@@ -181,6 +191,10 @@ class KnobRow(QWidget):
         self.slider.blockSignals(False)
         self.turned.emit(knob, text)
         self.rested.emit()
+
+    def _refuse(self, reason: str) -> None:
+        self.error.setText(reason)
+        self.error.show()
 
     def put_back(self) -> None:
         """Show the file's own value again."""

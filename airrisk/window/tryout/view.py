@@ -81,6 +81,7 @@ class TryOutView(QWidget):
         self._knob_area.setWidgetResizable(True)
         self._knob_area.setFrameShape(QScrollArea.Shape.NoFrame)
         self._knob_area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._knob_area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._knob_area.setMinimumWidth(KNOBS)
         self.side = AnswerSide()
         self.side.message.connect(self.message)
@@ -326,6 +327,10 @@ class TryOutView(QWidget):
                 self.message.emit(
                     _tr("Not kept: values are locked. Open the file with Open to change them.")
                 )
+                return
+            installation, mistake = self._scratch.installation()
+            if installation is None:
+                self.message.emit(_tr("Not kept: {reason}").format(reason=mistake))
                 return
             self._scratch.keep(label)
             self.message.emit(_tr("Kept; undo takes it back in one step."))
