@@ -304,3 +304,9 @@ def test_last_inspection_rules_over_the_stated_condition() -> None:
     assert severities("plug-condition", sound(inspections=(entry,))) == ["warning"]
     later = replace(entry, date=dt.date(2026, 11, 2))
     assert found("plug-condition", sound(inspections=(later,))) == []
+
+
+def test_a_plug_as_hot_as_its_wall_is_told() -> None:
+    (one,) = found("plug-without-heat-lag", sound(plugs=(sound_plug(response="follows wall"),)))
+    assert (one.severity, one.part) == ("warning", "P1")
+    assert found("plug-without-heat-lag", sound()) == []

@@ -21,6 +21,7 @@ RULES: tuple[Rule, ...] = (
     Rule("bore-too-small", fires.bores_too_small),
     Rule("outlet-line-too-tight", plugs.outlets_too_tight),
     Rule("outlet-into-occupied-place", plugs.outlets_into_occupied_places),
+    Rule("plug-without-heat-lag", plugs.plugs_without_heat_lag),
     Rule("plug-in-liquid", plugs.plugs_in_liquid),
     Rule("plug-melts-too-low", plugs.plugs_melt_too_low),
     Rule("plug-melts-too-high", plugs.plugs_melt_too_high),

@@ -182,6 +182,13 @@ def plugs_of_unknown_alloy(context: RuleContext) -> Iterator[Finding]:
             yield finding("plug-alloy-unstated", "warning", plug.id, on=context.part_of(plug))
 
 
+def plugs_without_heat_lag(context: RuleContext) -> Iterator[Finding]:
+    """Plugs that the runs take to be as hot as their wall; real ones lag behind it."""
+    for plug in context.installation.plugs:
+        if plug.response == "follows wall":
+            yield finding("plug-without-heat-lag", "warning", plug.id, on=context.part_of(plug))
+
+
 def plugs_in_liquid(context: RuleContext) -> Iterator[Finding]:
     """Plugs at the drain, or low on a part where water collects."""
     for plug in context.installation.plugs:
