@@ -269,6 +269,8 @@ def test_a_system_file_is_never_written_over(school, tmp_path, capsys, command, 
     own.write_bytes(school.read_bytes())
     target = own
     if under == "a link":
+        if os.name == "nt":
+            pytest.skip("links need a right of their own there")
         target = tmp_path / "answer.out"
         target.symlink_to(own)
     elif under == "another ending":
