@@ -37,7 +37,8 @@ def how_it_works() -> str:
             "follows every change; while it is being computed the last one is greyed."),
         _tr("Order: what happens first as the air warms, and at what time in the fire. Rupture is "
             "a band, because it depends on how the strength of hot metal is counted."),
-        _tr("Findings: a click leads to the part; its tool tip names the source of the rule."),
+        _tr("Findings: a click leads to the part; its tool tip names the source of the rule. The "
+            "search takes words, for example: danger R1."),
         _tr("Numbers: every result shows its formula with the present values and its source."),
         _tr("Round: every stop of an audit in flow order, and the upkeep register."),
         _tr("Reach: how far blast and pieces reach if a vessel lets go, and who is inside."),
@@ -47,6 +48,7 @@ def how_it_works() -> str:
             "one or two swept, or all drawn from their spreads, with the probability that the "
             "plug acts first."),
         _tr("Paper: the report, with the values that nobody typed listed first."),
+        _tr("View: light or dark, and the size of all text from 100 % to 200 %."),
     )  # fmt: skip
     return f"<h2>{_tr('How it works')}</h2>{_list(steps)}"
 

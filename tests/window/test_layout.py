@@ -248,3 +248,13 @@ def test_the_keyboard_goes_into_a_view_that_is_turned_to(
     qtbot.waitUntil(lambda: frame.stack.currentWidget() is frame.pages.get(view))
     page = frame.pages[view]
     qtbot.waitUntil(lambda: page.isAncestorOf(QApplication.focusWidget()))
+
+
+def test_the_plan_shows_people_who_stand_near_in_full(quick: None, frame: Frame) -> None:
+    people = '\n[[people]]\nid = "Bench"\nkind = "work place"\nat = [6.0, 0.0]\n'
+    frame.files.start_with(ONE_VESSEL + people)
+    frame.resize(1280, 800)
+    plan = frame.work.plan.view
+    item = plan.plan.items_by_name["Bench"]
+    seen = plan.mapToScene(plan.viewport().rect()).boundingRect()
+    assert seen.contains(item.sceneBoundingRect())

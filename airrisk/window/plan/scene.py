@@ -88,6 +88,11 @@ class PlanScene(QGraphicsScene):
                 rect = rect.united(item.sceneBoundingRect())
         return rect.adjusted(-20, -16, 20, 16) if not rect.isEmpty() else rect
 
+    def people_rects(self) -> list[QRectF]:
+        """The rectangles of the people on the plan."""
+        items = (item for item in self.items_by_name.values() if item.kind == "people")
+        return [item.sceneBoundingRect().adjusted(-8, -8, 8, 8) for item in items]
+
     def _build(self, installation: Installation) -> None:
         places = positions(installation)
         people = {place.id: place.at for place in installation.people}

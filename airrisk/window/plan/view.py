@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QCoreApplication, QPointF, Qt, Signal
+from PySide6.QtCore import QCoreApplication, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QGraphicsView, QWidget
 
@@ -14,6 +14,8 @@ ARROWS: dict[int, tuple[float, float]] = {
     Qt.Key.Key_Left: (-1.0, 0.0), Qt.Key.Key_Right: (1.0, 0.0),
     Qt.Key.Key_Up: (0.0, -1.0), Qt.Key.Key_Down: (0.0, 1.0),
 }  # fmt: skip
+LARGEST = 1.4
+NEAR = 0.7  # of the scale of the parts alone, at least, when people are shown with them
 
 
 class PlanView(QGraphicsView):
@@ -129,19 +131,27 @@ class PlanView(QGraphicsView):
             self.plan.set_text_size(text_size() / 10.0 / self.transform().m11())
 
     def fit(self) -> None:
-        """Show all parts, never larger than 1.4 times."""
+        """Show all parts, never larger than 1.4 times; people too unless they stand far off."""
         self._fitted = True
         self._show_bars(False)
         for _round in range(2):  # larger labels take more room
             rect = self.plan.installation_rect()
             if rect.isEmpty():
                 return
-            size = self.viewport().size()
-            factor = min(size.width() / rect.width(), size.height() / rect.height(), 1.4)
+            least = NEAR * self._factor_for(rect)
+            wider = (rect.united(person) for person in self.plan.people_rects())
+            for larger in sorted(wider, key=self._factor_for, reverse=True):
+                if self._factor_for(rect.united(larger)) >= least:
+                    rect = rect.united(larger)
+            factor = self._factor_for(rect)
             self.plan.set_text_size(text_size() / 10.0 / factor)
         self.resetTransform()
         self.scale(factor, factor)
         self.centerOn(rect.center())
+
+    def _factor_for(self, rect: QRectF) -> float:
+        size = self.viewport().size()
+        return min(size.width() / rect.width(), size.height() / rect.height(), LARGEST)
 
     def _show_bars(self, shown: bool) -> None:
         policy = (
