@@ -44,10 +44,10 @@ def apart(places: list[QRectF]) -> bool:
 @given(points=points, slide=some.sampled_from(["around", "along x", "along y"]))
 def test_labels_stay_inside_and_apart(points: list[tuple[float, float]], slide: Slide) -> None:
     """Property."""
-    curve = columns(np.array([0.0, 600.0]), np.array([240.0, 0.0]), 0.0, 600)
+    curve = columns([(np.array([0.0, 600.0]), np.array([240.0, 0.0]))], 0.0, 600)
     found = place_labels(
         [QPointF(*point) for point in points], [SIZE] * len(points), FRAME, 5.0,
-        Obstacles(curves=(curve,)), [slide] * len(points),
+        Obstacles(0.0, *curve), [slide] * len(points),
     )  # fmt: skip
     places = [place for place in found if place is not None]
     assert all(FRAME.contains(place) for place in places)
@@ -56,8 +56,7 @@ def test_labels_stay_inside_and_apart(points: list[tuple[float, float]], slide: 
 
 def test_a_label_goes_beside_the_end_of_a_curve() -> None:
     x = np.linspace(0.0, 400.0, 50)
-    curve = columns(x, 200.0 - 0.4 * x, 0.0, 600)
-    obstacles = Obstacles(curves=(curve,))
+    obstacles = Obstacles(0.0, *columns([(x, 200.0 - 0.4 * x)], 0.0, 600))
     end = QPointF(400.0, 40.0)
     (place,) = place_labels([end], [SIZE], FRAME, 5.0, obstacles)
     assert place is not None
@@ -67,10 +66,8 @@ def test_a_label_goes_beside_the_end_of_a_curve() -> None:
 
 def test_a_label_without_any_free_place_covers_least() -> None:
     full = QRectF(0, 0, 80, 20)
-    curve = columns(np.array([0.0, 80.0]), np.array([10.0, 10.0]), 0.0, 80)
-    (place,) = place_labels(
-        [QPointF(5, 20)], [SIZE], full, 2.0, Obstacles(curves=(curve,)), ["around"]
-    )
+    curve = columns([(np.array([0.0, 80.0]), np.array([10.0, 10.0]))], 0.0, 80)
+    (place,) = place_labels([QPointF(5, 20)], [SIZE], full, 2.0, Obstacles(0.0, *curve), ["around"])
     assert place is not None
 
 
@@ -133,7 +130,7 @@ def test_the_labels_of_a_strength_chart_leave_its_curves_alone(
     assert all(frame.contains(place) for place in places)
     assert apart(places)
     obstacles = layer._obstacles(to_pixels, frame)
-    on_curve = Obstacles(obstacles.left, obstacles.curves, obstacles.marks)
+    on_curve = Obstacles(obstacles.left, obstacles.tops, obstacles.bottoms, obstacles.marks)
     for label, place in found:
         assert on_curve.cost(place) == 0.0, label.text
 

@@ -201,11 +201,9 @@ class Layer(pg.GraphicsObject):
         contents = self._contents
         count = max(int(frame.width()) + 1, 1)
         curves = [
-            columns(
+            (
                 to_pixels.m11() * line.x + to_pixels.dx(),
                 to_pixels.m22() * line.y + to_pixels.dy(),
-                frame.left(),
-                count,
             )
             for line in contents.lines
             if line.x.size > 1
@@ -217,7 +215,7 @@ class Layer(pg.GraphicsObject):
         lines = [(g, _across(g.vertical, g.at, to_pixels, frame)) for g in contents.guides]
         return Obstacles(
             frame.left(),
-            tuple(curves),
+            *columns(curves, frame.left(), count),
             tuple(marks),
             tuple(line.x1() for guide, line in lines if guide.vertical),
             tuple(line.y1() for guide, line in lines if not guide.vertical),

@@ -13,18 +13,21 @@ from PySide6.QtCore import QPointF, QRectF, QSizeF
 Slide = Literal["around", "along x", "along y"]
 STEPS: dict[Slide, int] = {"around": 10, "along x": 10, "along y": 30}
 ON_CURVE, ON_MARK, ON_LINE = 10.0, 10.0, 1.0  # how much a label on one of these is to be avoided
+AWAY = 0.05  # the same for each place farther from the point
+NOTHING = np.empty((0, 0))
 
 
 @dataclass(frozen=True, eq=False)
 class Obstacles:
     """What a label had better not stand on, in pixels.
 
-    ``curves``: for each the highest and lowest edge over every column of pixels from ``left``
+    ``tops``, ``bottoms``: edges of each curve (a row) over every column of pixels from ``left``
     on; not a number where the curve is not.
     """
 
-    left: float = 0.0
-    curves: tuple[tuple[NDArray[np.float64], NDArray[np.float64]], ...] = ()
+    left: float
+    tops: NDArray[np.float64]
+    bottoms: NDArray[np.float64]
     marks: tuple[QRectF, ...] = ()
     upright: tuple[float, ...] = ()  # x of straight lines across the frame
     lying: tuple[float, ...] = ()  # y of them
@@ -33,11 +36,11 @@ class Obstacles:
         """How bad a label is there; 0 when it stands on nothing."""
         first = max(int(place.left() - self.left), 0)
         last = max(int(np.ceil(place.right() - self.left)), first)
-        out = 0.0
-        for top, bottom in self.curves:
-            over = (top[first:last] < place.bottom()) & (bottom[first:last] > place.top())
-            if over.any():
-                out += ON_CURVE * (1.0 + np.count_nonzero(over) / max(place.width(), 1.0))
+        over = (self.tops[:, first:last] < place.bottom()) & (
+            self.bottoms[:, first:last] > place.top()
+        )
+        covered = np.count_nonzero(over)
+        out = ON_CURVE * (1.0 + covered / max(place.width(), 1.0)) if covered else 0.0
         out += ON_MARK * sum(mark.intersects(place) for mark in self.marks)
         out += ON_LINE * sum(place.left() < x < place.right() for x in self.upright)
         out += ON_LINE * sum(place.top() < y < place.bottom() for y in self.lying)
@@ -45,12 +48,15 @@ class Obstacles:
 
 
 def columns(
-    x: NDArray[np.float64], y: NDArray[np.float64], left: float, count: int
+    curves: Sequence[tuple[NDArray[np.float64], NDArray[np.float64]]], left: float, count: int
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Upper and lower edge of a curve over each column of pixels, y pointing down."""
+    """Upper and lower edges of curves over each column of pixels, y pointing down."""
+    if not curves:
+        return NOTHING, NOTHING
     edges = left + np.arange(count + 1)
-    at = np.interp(edges, x, y, left=np.nan, right=np.nan)
-    return np.fmin(at[:-1], at[1:]) - 1.0, np.fmax(at[:-1], at[1:]) + 1.0
+    at = np.array([np.interp(edges, x, y, left=np.nan, right=np.nan) for x, y in curves])
+    first, last = at[:, :-1], at[:, 1:]
+    return np.fmin(first, last) - 1.0, np.fmax(first, last) + 1.0
 
 
 def _candidates(
@@ -117,14 +123,15 @@ def place_labels(
 
 
 def _cheapest(places: Iterator[QRectF], obstacles: Obstacles) -> QRectF | None:
-    """The first place that stands on nothing, else the one that stands on least."""
+    """The first place that stands on nothing, or on so little that it is not worth going on."""
     best, least = None, float("inf")
-    for place in places:
-        cost = obstacles.cost(place)
+    for number, place in enumerate(places):
+        far = AWAY * number
+        if far >= least:
+            break
+        cost = obstacles.cost(place) + far
         if cost < least:
             best, least = place, cost
-        if cost == 0.0:
-            break
     return best
 
 
