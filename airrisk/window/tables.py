@@ -79,7 +79,7 @@ class TextTable(QTableWidget):
     def as_text(self) -> str:
         """The table with tabs between cells, for the clipboard."""
         heads = [self.horizontalHeaderItem(c) for c in range(self.columnCount())]
-        head = ["" if item is None else item.text() for item in heads]
+        head = ["" if item is None else item.text().replace("\n", " ") for item in heads]
         lines = ["\t".join(head)]
         for row in range(self.rowCount()):
             cells = [self.item(row, c) for c in range(self.columnCount())]

@@ -16,6 +16,7 @@ from airrisk.window.charts.bars import Bars
 from airrisk.window.charts.placing import Obstacles, Slide, columns, place_labels, stack_rows
 from airrisk.window.charts.plot import Plot
 from airrisk.window.charts.ruler import OrderRuler
+from airrisk.window.charts.view import ChartView
 from airrisk.wording.chart_kinds import (
     Axis,
     Band,
@@ -181,3 +182,22 @@ def test_small_energies_are_written_in_a_small_unit(qtbot: QtBot) -> None:
     chart = BarChart("e", "E", Axis("Energy", "energy", low=0.0), (Bar("brode", 5400.0, "first"),))
     bars.show_chart(chart, Units())
     assert [text.replace("\u00a0", " ") for text in bars.texts()] == ["5.4 kJ"]
+
+
+@pytest.mark.parametrize("width", [260, 430, 900])
+def test_no_line_of_a_legend_is_cut_off_in_a_low_chart(qtbot: QtBot, width: int) -> None:
+    holder = QWidget()
+    qtbot.addWidget(holder)
+    holder.resize(width, 150)
+    view = ChartView(holder)
+    x = np.array([0.0, 1.0])
+    names = [f"{word}, at the working pressure" for word in ("cold", "hot", "TNT", "air", "fire")]
+    chart = Chart(
+        "c", "C", Axis("Time", "time"), Axis("Use", "number"),
+        tuple(line_of(name, name, x, x, "air") for name in names),
+    )  # fmt: skip
+    view.show_picture(chart, Units())
+    view.resize(width, 150)
+    holder.show()
+    legend = view._legend
+    qtbot.waitUntil(lambda: legend._places(legend.width())[-1].bottom() <= legend.height())

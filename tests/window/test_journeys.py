@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication, QImage
-from PySide6.QtWidgets import QFileDialog, QLineEdit, QWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
 from airrisk.installation.reading import read
@@ -234,3 +234,52 @@ def test_the_main_job_works_with_keys_only(
     plan.setFocus()
     qtbot.keyClick(frame, Qt.Key.Key_Delete)
     assert frame.session.installation.lines == ()
+
+
+def tab_to(qtbot: QtBot, kind: type[QWidget], name: str) -> QWidget:
+    """Press the tab key until a widget of this kind and name has the keyboard."""
+    for _ in range(80):
+        place = QApplication.focusWidget()
+        if isinstance(place, kind) and place.accessibleName().startswith(name):
+            return place
+        qtbot.keyClick(place, Qt.Key.Key_Tab)
+    pytest.fail(f"the tab key does not lead to {name}")
+
+
+def test_the_student_tries_out_with_keys_only(
+    qtbot: QtBot, frame: Frame, answered: Callable[[Frame], None]
+) -> None:
+    alt, ctrl = Qt.KeyboardModifier.AltModifier, Qt.KeyboardModifier.ControlModifier
+    frame.activateWindow()
+    sample = tab_to(qtbot, QWidget, "School laboratory")
+    qtbot.keyClick(sample, Qt.Key.Key_Return)
+    answered(frame)
+    qtbot.keyClick(QApplication.focusWidget() or frame, Qt.Key.Key_4, ctrl)
+    qtbot.waitUntil(lambda: "tryout" in frame.pages)
+    view = frame.pages["tryout"]
+    qtbot.waitUntil(lambda: view.answer is not None, timeout=ANSWER_MS)
+    qtbot.waitUntil(lambda: QApplication.focusWidget() is view.rows[0].slider)
+    first = view.answer
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_P, alt)
+    qtbot.waitUntil(lambda: view.pinned.table.rowCount() == 1)
+
+    line = tab_to(qtbot, QLineEdit, "R1: Wall thickness")
+    qtbot.keyClick(line, Qt.Key.Key_A, ctrl)
+    qtbot.keyClicks(line, "1.5")
+    qtbot.keyClick(line, Qt.Key.Key_Return)
+    row = next(row for row in view.rows if row.line is line)
+    assert "no unit" in row.error.text()
+    qtbot.keyClicks(line, " mm")
+    qtbot.keyClick(line, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: view.answer is not first and view.answer.settled, timeout=ANSWER_MS)
+    assert view.answer.part.rupture_temperature_k < first.part.rupture_temperature_k
+    qtbot.keyClick(line, Qt.Key.Key_P, alt)
+    qtbot.waitUntil(lambda: view.pinned.table.rowCount() == 2)
+    assert "wall thickness 1.5 mm" in view.pinned.table.item(1, 0).text()
+    qtbot.keyClick(line, Qt.Key.Key_C, alt)  # the pinned cases fold away and come back
+    qtbot.waitUntil(lambda: not view.pinned.table.isVisible())
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_C, alt)
+    qtbot.waitUntil(view.pinned.table.isVisible)
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_D, alt)
+    qtbot.waitUntil(lambda: not view.keep_button.isEnabled())
+    assert view.answer is first

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from airrisk.window.charts.colours import role_pen
@@ -32,9 +32,20 @@ class Legend(QWidget):
             entries += ((ghost, "ghost", ()),)
         if entries != self._series:
             self._series = entries
-            self.updateGeometry()
+            self._claim()
             self.update()
         self.setVisible(bool(entries))
+
+    def _claim(self) -> None:
+        """Keep the height of all rows, however low the chart is."""
+        need = self.heightForWidth(self.width())
+        if need != self.minimumHeight():
+            self.setMinimumHeight(need)
+        self.updateGeometry()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._claim()
 
     def names(self) -> tuple[str, ...]:
         """The lines that are listed."""

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from airrisk.window.session import Session
 
 METHODS = ("burst", "tnt")
-CHART = 230  # px, least height of a chart with its title, legend and caption
+CHART = 250  # px, least height of a chart with its title, legend and caption
 
 
 def _tr(text: str) -> str:
@@ -82,8 +82,8 @@ class ReachView(QWidget):
         self.people = TextTable(
             _tr("People"),
             (
-                _tr("Place"), _tr("Distance"), _tr("Overpressure"), _tr("Other method"),
-                _tr("Worst harm there"), _tr("Pieces beyond"),
+                _tr("Place"), _tr("Distance"), _tr("Overpressure"), _tr("Other\nmethod"),
+                _tr("Worst harm there"), _tr("Pieces\nbeyond"),
             ),
             4,
         )  # fmt: skip
