@@ -13,7 +13,6 @@ from airrisk.firetest.stepper import (
     C_FIRST_VENT,
     C_HEAD,
     C_STEP,
-    K_AFTER_USE,
     K_COLUMNS,
     K_EMPTY_TIME,
     K_END_USE,
@@ -31,7 +30,7 @@ B_PEAK_USE = 1  # of the worst vessel
 B_PEAK_PRESSURE = 2  # Pa, over all spaces
 B_FIRST_VENT = 3  # s, NaN: no plug or disc opened
 B_RUPTURE = 4  # s, first vessel; NaN: none
-B_NOT_EMPTIED = 5  # largest use after the fire of vessels not emptied, 0: all emptied
+B_NOT_EMPTIED = 5  # largest end use of vessels that were not emptied, 0: all emptied
 B_EMPTY = 6  # s, last vessel emptied; NaN: not all
 B_LIMIT = 7  # s, a vessel first at the limit; NaN: never
 B_EVALUATIONS = 8
@@ -115,8 +114,7 @@ def summarize(status, F, I, C, PK, result):
         if PK[i, K_LIMIT_TIME] >= 0.0 and not PK[i, K_LIMIT_TIME] >= result[B_LIMIT]:
             result[B_LIMIT] = PK[i, K_LIMIT_TIME]
         if not PK[i, K_EMPTY_TIME] >= 0.0:
-            left = PK[i, K_AFTER_USE] if PK[i, K_AFTER_USE] > 0.0 else PK[i, K_END_USE]
-            result[B_NOT_EMPTIED] = max(result[B_NOT_EMPTIED], left)
+            result[B_NOT_EMPTIED] = max(result[B_NOT_EMPTIED], PK[i, K_END_USE])
             result[B_EMPTY] = math.nan
         elif result[B_EMPTY] >= 0.0:
             result[B_EMPTY] = max(result[B_EMPTY], PK[i, K_EMPTY_TIME])

@@ -8,12 +8,12 @@ from typing import Literal
 import numpy as np
 
 from airrisk.firetest.run import FireRun
+from airrisk.firetest.stepper import EMPTIED_USE
 
 Outcome = Literal[
     "vents in time", "vents too late", "ruptures", "outlasts the fire", "not converged"
 ]
 KeptBy = Literal["heat", "pressure", "none"]
-EMPTIED_USE = 0.2  # strength use after the fire below which a vented vessel counts as emptied
 
 
 @dataclass(frozen=True)

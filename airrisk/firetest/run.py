@@ -88,7 +88,7 @@ class FireRun:
     peak_use: Floats  # by space
     peak_use_time: Floats
     peak_pressure: Floats
-    end_use: Floats  # worst from a moment after the fire on; at the end when it ended before
+    end_use: Floats
     empty_time: Floats  # NaN: not emptied
     rupture_time: Floats  # NaN: did not rupture
     limit_time: Floats  # strength use first at the limit, NaN: never
@@ -259,7 +259,6 @@ def run(
     # events that change nothing are noted after the fact, some out of order
     order = np.argsort(out_t[:kept], kind="stable")
     first = float(control[stepper.C_FIRST_VENT])
-    after = peaks[:, stepper.K_AFTER_USE]
     return FireRun(
         case=case,
         status=STATUS[int(status)],
@@ -271,7 +270,7 @@ def run(
         peak_use=peaks[:, stepper.K_PEAK_USE],
         peak_use_time=peaks[:, stepper.K_PEAK_USE_TIME],
         peak_pressure=peaks[:, stepper.K_PEAK_PRESSURE],
-        end_use=np.where(after > 0.0, after, peaks[:, stepper.K_END_USE]),
+        end_use=peaks[:, stepper.K_END_USE],
         empty_time=peaks[:, stepper.K_EMPTY_TIME],
         rupture_time=peaks[:, stepper.K_RUPTURE_TIME],
         limit_time=peaks[:, stepper.K_LIMIT_TIME],

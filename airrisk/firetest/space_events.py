@@ -37,7 +37,7 @@ from airrisk.physics.flow_kernel import throat_mass_flux
 PHASE_SLACK = 1e-6  # of the opening enthalpy; a phase just entered is not left at once
 LIFT_SLACK = 2e-4  # of the full lift
 MOMENT = 1e-3  # of a step, over which the pressure is seen to rise or fall
-INSPECTED = 8  # places in a step at which the strength use is looked at
+INSPECTED = 5  # places in a step at which the strength use is looked at
 CORNER_NEAR = 0.03  # share of a step
 PEAK_AT = 1008.15  # K
 PEAK_SPAN = 4.0  # K a step while a steel wall passes its narrow peak of heat capacity

@@ -50,7 +50,7 @@ from airrisk.firetest.space_steps import (
     space_rates,
     state_inside,
 )
-from airrisk.firetest.stepper import WATCHED, all_emptied, ends_by_itself, next_stop
+from airrisk.firetest.stepper import all_emptied, ends_by_itself, next_stop
 
 MOST_STEPS = 600  # a run takes some 20
 STEP_AT_START = 2.0  # s
@@ -109,7 +109,6 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     peak = 0.0
     peak_pressure = 0.0
     use_before = 0.0
-    use_after = 0.0
     status = RUNNING
     evaluations = 0
     forced = -1
@@ -288,16 +287,15 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             if t >= F[F_FIRE_END]:
                 mode[0] = 0
         elif mode[0] == 0:
-            if t >= F[F_FIRE_END] + WATCHED:
-                use_after = max(use_after, use)
-            if ends_by_itself(t, falling, F):
+            vents = result[B_FIRST_VENT] >= 0.0 and not result[B_EMPTY] >= 0.0
+            if ends_by_itself(t, falling, use if vents else 0.0, F):
                 status = ENDED
     result[B_STATUS] = status
     result[B_PEAK_USE] = peak
     result[B_PEAK_PRESSURE] = peak_pressure
     result[B_EVALUATIONS] = evaluations
     if not result[B_EMPTY] >= 0.0:
-        result[B_NOT_EMPTIED] = use_after if use_after > 0.0 else use_before
+        result[B_NOT_EMPTIED] = use_before
 
 
 def space_variants(

@@ -53,7 +53,7 @@ SMALLEST_STEP = 1e-10  # s
 PEAK_FROM = 990.0  # K
 PEAK_TO = 1025.0
 PEAK_STEP = 3.0  # K a step
-WATCHED = 1.0  # s after the fire, at least
+EMPTIED_USE = 0.2  # strength use at the end below which a vented vessel counts as emptied
 INSIDE = 16  # places in a step at which the strength use is looked at
 
 # cumulated flows of the section behind the state: mass out, enthalpy with it, mass in,
@@ -87,8 +87,7 @@ K_LAST_GAS = 4
 K_EMPTY_TIME = 5
 K_RUPTURE_TIME = 6
 K_LIMIT_TIME = 7  # s, strength use first at the limit
-K_AFTER_USE = 8  # worst strength use from a moment after the fire on
-K_COLUMNS = 9
+K_COLUMNS = 8
 
 
 def locate_event(e, h, order, D, columns, between, F, I, mode, G, TC, TX, TR, gas_constant):
@@ -187,13 +186,9 @@ def use_between(i, y, F, I, G, TC, TX, TR, gas_constant):
 
 
 def next_stop(t, F, I, mode):
-    """Time that a step must not pass: end of the fire, a node of the fire table, the end.
-
-    And a moment after the fire, from which on the strength use at the end counts: the same for
-    steps of any length.
-    """
+    """Time that a step must not pass: end of the fire, a node of the fire table, the end."""
     if mode[0] == 0:
-        return F[F_FIRE_END] + (WATCHED if t < F[F_FIRE_END] + WATCHED else F[F_COOL_DOWN])
+        return F[F_FIRE_END] + F[F_COOL_DOWN]
     stop = F[F_FIRE_END]
     if I[I_CURVE] == CURVE_TABLE:
         for k in range(I[I_CURVE_POINTS]):
@@ -205,11 +200,14 @@ def next_stop(t, F, I, mode):
     return stop
 
 
-def ends_by_itself(t, falling, F):
-    """Whether a run is over after the fire: all falls, or it was followed for long enough."""
+def ends_by_itself(t, falling, left, F):
+    """Whether a run is over after the fire: all falls and no vessel that vents holds much.
+
+    ``left`` is the worst strength use of vessels that a device vents and that are not empty.
+    """
     if t >= F[F_FIRE_END] + F[F_COOL_DOWN]:
         return True
-    return falling and t >= F[F_FIRE_END] + WATCHED
+    return falling and left < EMPTIED_USE and t > F[F_FIRE_END] + 1.0
 
 
 def pending_event(y, F, I, mode, G):
@@ -625,6 +623,7 @@ def advance(
                 y[k] = new[k]
             turn_links(F, I, mode, G)
         falling = True
+        left = 0.0
         if cut < 0.0:
             for i in range(spaces):
                 use = strength_use(i, G[G_P, i], y, F, I)
@@ -635,8 +634,12 @@ def advance(
                     PK[i, K_LIMIT_TIME] = t_before + max(share, 0.0) * (t - t_before)
                 note_use(i, t, use, G[G_P, i], limit, PK)
                 PK[i, K_END_USE] = use
-                if t >= F[F_FIRE_END] + WATCHED:
-                    PK[i, K_AFTER_USE] = max(PK[i, K_AFTER_USE], use)
+                if (
+                    C[C_FIRST_VENT] >= 0.0
+                    and I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] == VESSEL
+                    and mode[1 + first_space + spaces + i] == 0
+                ):
+                    left = max(left, use)
                 PK[i, K_LAST_GAS] = G[G_T, i]
                 G[G_KEPT, i] = G[G_P, i]
             if store:
@@ -650,7 +653,7 @@ def advance(
                         events[noted, 1] = E_FIRE_END
                         events[noted, 2] = -1
                         noted += 1
-            elif status == RUNNING and mode[0] == 0 and ends_by_itself(t, falling, F):
+            elif status == RUNNING and mode[0] == 0 and ends_by_itself(t, falling, left, F):
                 status = ENDED
         if fresh or status != RUNNING or equal < order + 1:
             continue

@@ -76,9 +76,9 @@ _STEPS = (
     (
         "Outcome of a fire",
         "Strength use is gauge pressure over burst pressure at the metal's present temperature. A "
-        "plug vents in time if the use stays below its limit and, when the fire ends, the part is "
-        "empty or its use below 0.2 from then on. Limits 0.667, 0.8 and 1.0 on the tensile, "
-        "annex A and yield bases.",
+        "plug vents in time if the use stays below its limit and, not later than half an hour "
+        "after the fire, the part empties or its use falls below 0.2. Limits 0.667, 0.8 and 1.0 "
+        "on the tensile, annex A and yield bases.",
         "no published limit",
         _JUDGEMENT,
     ),

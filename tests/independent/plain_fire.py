@@ -340,7 +340,6 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
     lifted = [False] * len(model.valves)
     t, end = 0.0, case["end"]
     vented = vented_hot = False
-    later = [0.0] * len(model.vessels)  # highest strength use from 1 s after the fire on
 
     for i, v in enumerate(model.vessels):
         result.peak_use[v["id"]] = model.use(y, i)
@@ -352,7 +351,8 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
         end = 0.0
     while t < end:
         out = case["fire"]["duration"]
-        # after the fire: until strength use and gas temperature fall everywhere
+        # after the fire: until strength use and gas temperature fall everywhere and a vessel
+        # that vents holds little
         limit = min(end, out) if model.burning else min(end, t + max(1.0, 0.05 * (t - out)))
         names: list[tuple[str, int]] = []
         watched: list[Callable[[float, np.ndarray], float]] = []
@@ -409,9 +409,9 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
             if model.burning and t >= case["fire"]["duration"]:
                 model.burning = False
                 result.events.append((t, "fire ends", ""))
-            elif not model.burning:
-                later = [max(u, model.use(y, i)) for i, u in enumerate(later)]
-                if model.is_falling(t, y):
+            elif not model.burning and model.is_falling(t, y):
+                held = [model.use(y, i) for i in range(len(empty)) if not empty[i]]
+                if not vented or max(held, default=0.0) < 0.2:
                     break
             continue
         done = False
@@ -447,12 +447,10 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
         result.final[v["id"]] = {
             "pressure": p, "temperature": T, "mass": rho * v["volume"], "use": uses[i],
             "hot_wall": y[4 * i + 2], "cold_wall": y[4 * i + 3], "time": t,
-            "left": later[i] or uses[i],
         }  # fmt: skip
     if not result.outcome:
         peak = max(result.peak_use.values())
-        left = [end["left"] for end in result.final.values()]
-        emptied = all(e or u < 0.2 for e, u in zip(empty, left, strict=True))
+        emptied = all(e or u < 0.2 for e, u in zip(empty, uses, strict=True))
         if vented:
             in_time = peak <= case.get("limit", 0.667) and emptied
             result.outcome = "vents in time" if in_time else "vents too late"

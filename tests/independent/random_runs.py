@@ -129,7 +129,7 @@ def compare_with_plain(count: int, first: int = 0) -> Comparison:
             result.largest_difference = max(result.largest_difference, apart)
             result.further_than_allowed += apart > 0.003
             continue
-        left = [end["left"] for end in plain.final.values()]
+        left = [v["use"] for v in plain.final.values()]
         near = min(abs(use - case.limit) / case.limit, abs(use - 1.0), abs(left[0] - 0.2) / 0.2)
         if near <= NEAR and (plain_safe or not verdict.safe):
             result.near_a_limit.append(note)
