@@ -28,7 +28,7 @@ def main(words: list[str] | None = None) -> int:
             if wanted.only and wanted.only.casefold() not in f"{room} {speed.what}".casefold():
                 continue
             done += 1
-            bound = f"{'>=' if speed.at_least else '<='} {speed.shown(speed.limit)}"
+            bound = speed.bound
             if wanted.list:
                 print(f"{speed.what:52s} {bound}")
                 continue

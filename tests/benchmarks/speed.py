@@ -1,4 +1,4 @@
-"""A speed that was promised: what, how it is measured, and its limit."""
+"""A speed: what, how it is measured, and its limit where one was promised."""
 
 from __future__ import annotations
 
@@ -17,13 +17,22 @@ class Speed:
 
     what: str
     measure: Callable[[], float]
-    limit: float
+    limit: float | None  # None: told, not promised
     unit: Unit
     at_least: bool = False  # the limit is a floor
 
     def holds(self, measured: float) -> bool:
-        """Whether a measured value keeps the promise."""
+        """Whether a measured value keeps the promise, if there is one."""
+        if self.limit is None:
+            return True
         return measured >= self.limit if self.at_least else measured <= self.limit
+
+    @property
+    def bound(self) -> str:
+        """The limit in words."""
+        if self.limit is None:
+            return "no limit"
+        return f"{'>=' if self.at_least else '<='} {self.shown(self.limit)}"
 
     def shown(self, value: float) -> str:
         """The value with its unit, to three figures."""
