@@ -55,7 +55,8 @@ def _print_fires(answer: Assessment, units: Units) -> None:
     say("\nFires")
     for fire in shown:
         say(
-            f"  {labels.outcome_shape(fire.outcome)} {labels.outcome(fire.outcome)}: "
+            f"  {labels.answer_shape(fire.outcome, fire.safe)} "
+            f"{labels.answer(fire.outcome, fire.safe)}: "
             f"{fire.id} on {fire.section}"
         )
         say(f"      {fire_sentence(fire)}")

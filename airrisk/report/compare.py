@@ -53,7 +53,7 @@ def _fires(assessment: Assessment) -> dict[tuple[str, str], str]:
     found: dict[tuple[str, str], str] = {}
     for fire in assessment.fires:
         name, without = _fire_name(fire), fire.time_to_rupture_without_vent_s
-        found[name, tr("outcome")] = labels.outcome(fire.outcome)
+        found[name, tr("outcome")] = labels.answer(fire.outcome, fire.safe)
         found[name, labels.result_name("time_to_rupture_without_vent_s")] = (
             tr("none") if without is None else time_text(without)
         )

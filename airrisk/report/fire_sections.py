@@ -28,6 +28,7 @@ from airrisk.wording.sentences import (
     fire_sentence,
     fire_verdict,
     first_opening,
+    outcome_text,
     telling_fires,
     why_no_bore,
 )
@@ -89,7 +90,7 @@ def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
                 fire.id,
                 fire.section.replace("+", " + "),
                 tr("highest") if fire.start == "highest" else tr("as filed"),
-                f"{labels.outcome_shape(fire.outcome)} {labels.outcome(fire.outcome)}",
+                f"{labels.answer_shape(fire.outcome, fire.safe)} {outcome_text(fire)}",
                 _vent_text(fire),
                 _unvented_text(fire),
                 number_text(fire.peak_strength_use, 3)
@@ -217,7 +218,7 @@ def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
         [tr("Start"), labels.start_state(fire.start)],
         [tr("Valves shut"), ", ".join(fire.closed_valves) or tr("none")],
         [tr("In the fire"), ", ".join(fire.exposed) or tr("none")],
-        [tr("Reason"), fire.reason],
+        [tr("Reason"), labels.fire_reason(fire.reason)],
         [tr("Kept by"), labels.kept_by(fire.kept_by)],
         [
             tr("Events"),

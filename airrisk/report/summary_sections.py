@@ -77,7 +77,7 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         margin = "; ".join(filter(None, (verdict.margin, verdict.cautious)))
         why = why_without_fire(assessment, section.members) if verdict.outcome is None else "–"
         rows.append(
-            [section_sentence(section, units, doubted), f"{verdict.shape} {verdict.word}",
+            [section_sentence(section, units, doubted), verdict.heading,
              margin or why,
              verdict.fire or "–"]
         )  # fmt: skip

@@ -210,7 +210,9 @@ def start_pressure(assessment: Assessment, units: Units) -> str:
             text
             + " "
             + tr("In {fire}: {low} and {high}.").format(
-                fire=name, low=labels.outcome(low.outcome), high=labels.outcome(high.outcome)
+                fire=name,
+                low=labels.answer(low.outcome, low.safe),
+                high=labels.answer(high.outcome, high.safe),
             )
         )
     return text

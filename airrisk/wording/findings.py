@@ -69,7 +69,11 @@ def _template(finding: Finding, piece: str) -> str:
 
 
 def _values(finding: Finding) -> dict[str, Any]:
-    return {"part": finding.part, **finding.values}
+    values = {"part": finding.part, **finding.values}
+    if finding.rule == "fire-outcome":
+        values["outcome"] = labels.answer(values["outcome"], safe=False)
+        values["reason"] = labels.fire_reason(values["reason"])
+    return values
 
 
 def finding_text(finding: Finding, units: Units) -> str:

@@ -54,6 +54,11 @@ _KEPT_BY = {
     "none": "nothing that answers heat",
 }
 
+_REASONS = {
+    "not emptied": "neither empty nor below a strength use of 0.2 when the run ends, at the "
+    "longest half an hour after the fire",
+}
+
 _BASES = {
     "tensile": "tensile strength, reduced by temperature",
     "annex-a": "EN 1993-1-2 annex A on the yield strength",
@@ -179,6 +184,33 @@ def outcome(word: str | None) -> str:
 def outcome_shape(word: str | None) -> str:
     """The sign that stands before an outcome."""
     return _OUTCOME_SHAPES[NOT_ASSESSED if word is None else word]
+
+
+_KEEPS = frozenset({"vents in time", "outlasts the fire"})
+
+
+def answer(word: str | None, safe: bool) -> str:
+    """The words of an outcome, with "not safe" where the word alone would sound safe.
+
+    Parameters
+    ----------
+    word : str or None
+        An outcome; None: not assessed.
+    safe : bool
+        Whether the run is safe.
+    """
+    text = outcome(word)
+    return text if safe or word not in _KEEPS else tr("{outcome}, not safe").format(outcome=text)
+
+
+def answer_shape(word: str | None, safe: bool) -> str:
+    """The sign that stands before an outcome; an open triangle where its word sounds safe."""
+    return outcome_shape(word) if safe or word not in _KEEPS else "△"
+
+
+def fire_reason(reason: str) -> str:
+    """The reason of an outcome in words."""
+    return tr(_REASONS.get(reason, reason))
 
 
 def event(kind: str, part: str) -> str:

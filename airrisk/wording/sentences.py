@@ -42,11 +42,17 @@ class Verdict:
     basis: str  # the strength basis in words
     cautious: str  # "" or that it does not hold on the cautious basis
     fire: str  # id of the fire that gives it
+    why: str = ""  # why a fire whose outcome sounds safe is not
+
+    @property
+    def heading(self) -> str:
+        """Sign and word, with the reason where the word alone would sound safe."""
+        return f"{self.shape} {self.word}" + (f": {self.why}" if self.why else "")
 
     @property
     def text(self) -> str:
         """Word, margin, basis and caution in one line."""
-        parts = [f"{self.shape} {self.word}"]
+        parts = [self.heading]
         parts += [piece for piece in (self.margin, self.basis, self.cautious) if piece]
         return "; ".join(parts)
 
@@ -66,6 +72,19 @@ def first_opening(fire: FireRecord, part: str | None) -> EventRecord | None:
         since = fire.first_vent_by_part_s.get(part)
         opened = [e for e in opened if since is not None and e.time_s >= since]
     return min(opened, key=lambda e: e.time_s, default=None)
+
+
+def outcome_text(fire: FireRecord) -> str:
+    """The outcome of a fire, with "not safe" and the reason where the word sounds safe."""
+    text = labels.answer(fire.outcome, fire.safe)
+    why = _why_not_safe(fire)
+    return f"{text}: {why}" if why else text
+
+
+def _why_not_safe(fire: FireRecord) -> str:
+    if fire.safe or fire.outcome not in _SAFE:
+        return ""
+    return labels.fire_reason(fire.reason)
 
 
 def fire_sentence(fire: FireRecord, steam: bool = True) -> str:
@@ -94,25 +113,39 @@ def _what_happens(fire: FireRecord) -> str:
         return tr("In {fire} the calculation did not converge: {reason}.").format(
             fire=fire.id, reason=fire.reason.rstrip(".") or tr("no reason given")
         )
+    clauses = _with_break(fire, part, what) or _without_break(fire, part, what)
+    clauses += _not_safe(fire)
+    text = tr("In {fire} {what}.").format(fire=fire.id, what="; ".join(clauses))
+    if fire.uncredited_plugs:
+        text += " " + tr("{plugs} counted as not working.").format(
+            plugs=and_list(fire.uncredited_plugs)
+        )
+        if fire.outcome_if_plugs_work is not None:
+            text += " " + tr("If it still works: {outcome}.").format(
+                outcome=labels.outcome(fire.outcome_if_plugs_work)
+            )
+    return text
+
+
+def _without_break(fire: FireRecord, part: str | None, what: str) -> list[str]:
+    """The opening and what it forestalls, where no line ruptures in the fire."""
     vent = first_opening(fire, part)
     elsewhere = first_opening(fire, None) if vent is None else None
     burst = next((e for e in fire.events if e.event == "rupture"), None)
     without = fire.time_to_rupture_without_vent_s
     if vent is not None:
-        first = tr("In {fire} {event} at {time}").format(
-            fire=fire.id,
+        first = tr("{event} at {time}").format(
             event=labels.event(vent.event, vent.part),
             time=time_text(vent.time_s),
         )
     elif elsewhere is not None:
-        first = tr("In {fire} {event} at {time}, but lets no air out of {part}").format(
-            fire=fire.id,
+        first = tr("{event} at {time}, but lets no air out of {part}").format(
             event=labels.event(elsewhere.event, elsewhere.part),
             time=time_text(elsewhere.time_s),
             part=what,
         )
     else:
-        first = tr("In {fire} no plug opens").format(fire=fire.id)
+        first = tr("no plug opens")
     if burst is not None:
         second = tr("{part} ruptures at {time}").format(
             part=burst.part, time=time_text(burst.time_s)
@@ -134,16 +167,59 @@ def _what_happens(fire: FireRecord) -> str:
         second = tr("{part} would have outlasted the fire without it").format(part=what)
     else:
         second = tr("{part} outlasts the fire").format(part=what)
-    text = f"{first}; {second}."
-    if fire.uncredited_plugs:
-        text += " " + tr("{plugs} counted as not working.").format(
-            plugs=and_list(fire.uncredited_plugs)
+    return [first, second]
+
+
+def _with_break(fire: FireRecord, part: str | None, what: str) -> list[str]:
+    """What happens where a line ruptures in the fire, in the order of time; empty: none does."""
+    broken = next((e for e in fire.events if e.event == "line ruptures"), None)
+    if broken is None:
+        return []
+    vent = first_opening(fire, part)
+    opening = vent or first_opening(fire, None)
+    emptied = next(
+        (e.time_s for e in fire.events if e.event == "empty" and e.part == part), math.inf
+    )
+    drained = broken.time_s <= emptied < (math.inf if vent is None else vent.time_s)
+    pattern = (
+        tr("{line} ruptures at {time} and empties {part}")
+        if drained
+        else tr("{line} ruptures at {time}")
+    )
+    text = pattern.format(line=broken.part, time=time_text(broken.time_s), part=what)
+    told = [(broken.time_s, text)]
+    if opening is None:
+        told.append((broken.time_s, tr("no plug opens")))
+    else:
+        pattern = (
+            tr("{event} at {time}, but lets no air out of {part}")
+            if vent is None
+            else tr("{event} only then, at {time}")
+            if drained
+            else tr("{event} at {time}")
         )
-        if fire.outcome_if_plugs_work is not None:
-            text += " " + tr("If it still works: {outcome}.").format(
-                outcome=labels.outcome(fire.outcome_if_plugs_work)
-            )
-    return text
+        text = pattern.format(
+            event=labels.event(opening.event, opening.part),
+            time=time_text(opening.time_s),
+            part=what,
+        )
+        told.append((opening.time_s, text))
+    told += [
+        (e.time_s, tr("{part} ruptures at {time}").format(part=e.part, time=time_text(e.time_s)))
+        for e in fire.events
+        if e.event == "rupture"
+    ]
+    return [text for _, text in sorted(told, key=lambda one: one[0])]
+
+
+def _not_safe(fire: FireRecord) -> list[str]:
+    """ "not safe" with the reason, unless a rupture of a vessel has said so."""
+    if fire.safe or any(e.event == "rupture" for e in fire.events):
+        return []
+    said = {f"{e.part} ruptures and" for e in fire.events if e.event == "line ruptures"}
+    if not fire.reason or any(fire.reason.startswith(one) for one in said):
+        return [tr("not safe")]
+    return [tr("not safe: {reason}").format(reason=labels.fire_reason(fire.reason))]
 
 
 def cure_sentence(cure: Cure, fire: FireRecord, units: Units) -> str:
@@ -268,13 +344,14 @@ def fire_verdict(fire: FireRecord, basis: str) -> Verdict:
     """
     return Verdict(
         outcome=fire.outcome,
-        word=labels.outcome(fire.outcome),
-        shape=labels.outcome_shape(fire.outcome),
+        word=labels.answer(fire.outcome, fire.safe),
+        shape=labels.answer_shape(fire.outcome, fire.safe),
         safe=fire.safe,
         margin=margin_text(fire),
         basis=tr("basis: {basis}").format(basis=labels.basis(basis)),
         cautious=cautious_text(fire),
         fire=fire.id,
+        why=_why_not_safe(fire),
     )
 
 
@@ -357,7 +434,7 @@ def why_without_fire(assessment: Assessment, members: Collection[str]) -> str:
 
 
 def _with_outcome(fire: FireRecord) -> str:
-    return tr("{fire} ({outcome})").format(fire=fire.id, outcome=labels.outcome(fire.outcome))
+    return tr("{fire} ({outcome})").format(fire=fire.id, outcome=outcome_text(fire))
 
 
 def section_sentence(section: SectionRecord, units: Units, uncredited: Collection[str] = ()) -> str:

@@ -4,6 +4,7 @@ import dataclasses
 
 from airrisk.report import blocks
 from airrisk.report.content import build_report
+from airrisk.report.fire_sections import fires_table
 from airrisk.report.summary_sections import fire_service_section, summary_section
 from airrisk.study.records import BoreSearch, Cure, EventRecord, Finding
 from airrisk.wording.sentences import fire_sentence
@@ -148,3 +149,13 @@ def test_a_part_that_gets_a_proven_plug_is_not_told_once_more_to_get_one():
     assert [line for line in told if line.startswith("R1")] == [told[0]]
     assert "bore at least" in told[0]
     assert any(line.startswith("R2: Fit a plug") for line in told)
+
+
+def test_tables_of_fires_and_sections_say_not_safe_beside_a_word_that_sounds_safe():
+    record = hand_made.fire(outcome="outlasts the fire", safe=False, reason="limit passed")
+    whole = dataclasses.replace(hand_made.assessment(), fires=(record,))
+    units = Units("metric", hand_made.AMBIENT)
+    (row,) = fires_table(whole.fires, units).rows
+    assert "△ outlasts the fire, not safe: limit passed" in row
+    table = next(b for b in summary_section(whole, units).blocks if isinstance(b, blocks.Table))
+    assert "△ outlasts the fire, not safe: limit passed" in table.rows[0]

@@ -165,3 +165,19 @@ def test_results_of_pressure_say_gauge_or_absolute():
     assert render_trace(burst, UNITS).shown == "50.33\u00a0bar(g)"
     hot = Trace("isochore_pressure", {"Z": 1.0, "rho": 9.5, "R": 287.0, "T": 800.0}, 2.1812e6)
     assert render_trace(hot, UNITS).shown == "21.81\u00a0bar(a)"
+
+
+def test_a_fire_finding_never_sounds_safe():
+    values = {
+        "variant": "file",
+        "fire": "F1",
+        "outcome": "outlasts the fire",
+        "reason": "limit passed",
+        "peak_strength_use": 0.8,
+        "strength_use_limit": 0.667,
+        "peak_pressure_pa": 2e6,
+        "closed_valves": (),
+    }
+    found = Finding("fire-outcome", "danger", "R1", "", values)
+    text = finding_text(found, Units("metric", 101325.0))
+    assert text.startswith("In fire F1: outlasts the fire, not safe (limit passed).")

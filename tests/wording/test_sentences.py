@@ -8,6 +8,7 @@ from airrisk.wording.sentences import (
     cure_sentence,
     fire_sentence,
     fire_verdict,
+    outcome_text,
     overall_sentence,
     protection_sentence,
     ruling_fire,
@@ -150,3 +151,66 @@ def test_a_section_that_only_other_valve_positions_burn_names_the_fire_that_fail
     answer = dataclasses.replace(answer, fires=(shut, passing))
     assert "not safe" not in why_without_fire(answer, ("P6", "STORE"))
     assert "Not safe" not in overall_sentence(answer)
+
+
+BROKEN = {
+    "outcome": "outlasts the fire",
+    "safe": False,
+    "reason": "L1 ruptures and lets the air out",
+    "time_to_rupture_without_vent_s": None,
+    "line_rupture_without_vent_s": ("L1", 120.0),
+    "first_vent_by_part_s": {"R1": 200.4},
+}
+
+
+def test_a_line_that_breaks_in_the_fire_is_told_as_it_happens():
+    events = (
+        EventRecord(120.0, "line ruptures", "L1"),
+        EventRecord(150.0, "empty", "R1"),
+        EventRecord(200.4, "plug opens", "FP1"),
+    )
+    text = fire_sentence(hand_made.fire(events=events, **BROKEN)).replace("\u00a0", " ")
+    assert text == (
+        "In F1 L1 ruptures at 2 min and empties R1; FP1 opens only then, at 3.34 min; not safe."
+    )
+
+
+def test_a_line_that_breaks_after_the_vent_does_not_claim_what_the_plug_did():
+    events = (
+        EventRecord(60.0, "plug opens", "FP1"),
+        EventRecord(120.0, "line ruptures", "L1"),
+        EventRecord(150.0, "empty", "R1"),
+    )
+    changes = {**BROKEN, "outcome": "vents in time", "first_vent_by_part_s": {"R1": 60.0}}
+    text = fire_sentence(hand_made.fire(events=events, **changes)).replace("\u00a0", " ")
+    assert text == "In F1 FP1 opens at 60 s; L1 ruptures at 2 min; not safe."
+
+
+def test_a_broken_line_with_no_plug_and_a_vessel_that_ruptures_later():
+    events = (EventRecord(120.0, "line ruptures", "L1"), EventRecord(300.0, "rupture", "R1"))
+    changes = {**BROKEN, "outcome": "ruptures", "first_vent_by_part_s": {}}
+    text = fire_sentence(hand_made.fire(events=events, **changes)).replace("\u00a0", " ")
+    assert text == "In F1 L1 ruptures at 2 min; no plug opens; R1 ruptures at 5 min."
+
+
+def test_an_outcome_that_sounds_safe_says_that_it_is_not_and_why():
+    fire = hand_made.fire(
+        outcome="outlasts the fire",
+        safe=False,
+        reason="limit passed",
+        events=(),
+        time_to_rupture_without_vent_s=None,
+    )
+    assert fire_sentence(fire) == (
+        "In F1 no plug opens; R1 outlasts the fire; not safe: limit passed."
+    )
+    assert outcome_text(fire) == "outlasts the fire, not safe: limit passed"
+    verdict = fire_verdict(fire, "tensile")
+    assert verdict.word == "outlasts the fire, not safe"
+    assert verdict.text.startswith("△ outlasts the fire, not safe: limit passed;")
+
+
+def test_what_is_not_emptied_says_when_the_run_ends():
+    fire = hand_made.fire(outcome="vents too late", safe=False, reason="not emptied")
+    assert "not safe: neither empty nor below a strength use of 0.2" in fire_sentence(fire)
+    assert "half an hour after the fire" in fire_sentence(fire)
