@@ -237,6 +237,7 @@ def _print_inputs(
 def print_what_if(answer: WhatIf, units: Units) -> None:
     """Print the study as sentences and one table."""
     from airrisk.command.printing import print_columns
+    from airrisk.wording import labels
     from airrisk.wording.units import number_text, time_text
     from airrisk.wording.what_if_texts import (
         bore_sentence,
@@ -260,12 +261,6 @@ def print_what_if(answer: WhatIf, units: Units) -> None:
         return "never" if seconds is None else time_text(seconds)
 
     click.echo(subject_sentence(answer.subject, units))
-    if answer.subject.unsafe_reason:
-        click.echo(
-            f"The assessment calls this run not safe: {answer.subject.unsafe_outcome}"
-            f" ({answer.subject.unsafe_reason}). The varied runs leave that out: what they call"
-            " safe is not safe for that reason alone."
-        )
     tornado = answer.tornado
     if tornado is not None:
         click.echo(point_sentence(tornado.present))
@@ -273,7 +268,7 @@ def print_what_if(answer: WhatIf, units: Units) -> None:
         rows = [("input", "from - to", "strength use", "rupture without plug", "outcome")]
         for bar in tornado.bars:
             ends = (bar.at_low, bar.at_high)
-            words = [point.outcome for point in ends]
+            words = [labels.answer(point.outcome, point.safe) for point in ends]
             rows.append(
                 (
                     input_name(bar.key),

@@ -38,9 +38,10 @@ from airrisk.wording.what_if_texts import (
     range_text,
     sampled_sentences,
     source_text,
-    subject_sentence,
+    subject_facts,
     sweep_sentence,
     tornado_sentence,
+    unseen_sentence,
     varies,
 )
 
@@ -60,7 +61,9 @@ def what_if_section(answer: WhatIf, units: Units) -> Section:
     Section
         For ``build_report(..., sensitivity=[...])`` or a document of its own.
     """
-    parts: list[Block] = [Paragraph(subject_sentence(answer.subject, units))]
+    parts: list[Block] = [Paragraph(subject_facts(answer.subject, units))]
+    if unseen := unseen_sentence(answer.subject):
+        parts.append(Paragraph(unseen, "caution"))
     if answer.tornado is not None:
         parts += _tornado_blocks(answer, answer.tornado, units)
     for sweep in answer.sweeps:
@@ -97,7 +100,7 @@ def _tornado_blocks(answer: WhatIf, tornado: Tornado, units: Units) -> list[Bloc
     for bar in tornado.bars:
         ends = (bar.at_low, bar.at_high)
         row = [input_name(bar.key), range_text(bar, units)]
-        row.append(_pair([labels.outcome(point.outcome) for point in ends]))
+        row.append(_pair([labels.answer(point.outcome, point.safe) for point in ends]))
         row.append(_pair([_use(point) for point in ends]))
         row.append(_pair([_rupture(point) for point in ends]))
         row.append(_pair([_margin(point) for point in ends]))

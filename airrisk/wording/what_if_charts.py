@@ -255,8 +255,20 @@ def outcome_bars(sampled: Sampled) -> BarChart:
             )
             for name in OUTCOMES
         ),
-        caption="",
+        caption=_unsafe_but_kept(sampled),
     )
+
+
+def _unsafe_but_kept(sampled: Sampled) -> str:
+    """How many samples are not safe although their outcome sounds so."""
+    kept = sampled.outcomes["vents in time"] + sampled.outcomes["outlasts the fire"]
+    unsafe = kept - sampled.safe.count
+    if not unsafe:
+        return ""
+    return tr(
+        "{count} of the samples that vent in time or outlast the fire are not safe: the limit was"
+        " passed or a line ruptured."
+    ).format(count=unsafe)
 
 
 def index_bars(sampled: Sampled) -> BarChart | None:

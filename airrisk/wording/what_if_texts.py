@@ -116,6 +116,25 @@ def source_text(item: VariedInput) -> str:
 
 
 def subject_sentence(subject: Subject, units: Units) -> str:
+    """Which run is varied, what stays fixed, and what of it the varied runs do not see."""
+    unseen = unseen_sentence(subject)
+    return subject_facts(subject, units) + (" " + unseen if unseen else "")
+
+
+def unseen_sentence(subject: Subject) -> str:
+    """That the run as stated is not safe by what the varied runs leave out; else empty."""
+    if not subject.unsafe_reason:
+        return ""
+    return tr(
+        "The assessment calls this run not safe: {outcome} ({reason}). The varied runs leave that"
+        " out: what they call safe is not safe for that reason alone."
+    ).format(
+        outcome=labels.outcome(subject.unsafe_outcome),
+        reason=labels.fire_reason(subject.unsafe_reason),
+    )
+
+
+def subject_facts(subject: Subject, units: Units) -> str:
     """Which run is varied and what stays fixed."""
     text = tr(
         "Varied is {fire} on {section}, {start}; inner radiation {radiation}, strength basis"
@@ -152,8 +171,8 @@ def point_sentence(point: Point) -> str:
     if point.outcome == "not converged":
         return tr("As stated the calculation did not converge; nothing can be said.")
     text = tr("As stated: {shape} {outcome}, highest strength use {use}").format(
-        shape=labels.outcome_shape(point.outcome),
-        outcome=labels.outcome(point.outcome),
+        shape=labels.answer_shape(point.outcome, point.safe),
+        outcome=labels.answer(point.outcome, point.safe),
         use=number_text(point.peak_strength_use or 0.0, 3),
     )
     if point.time_margin_s is not None:

@@ -220,3 +220,27 @@ def test_samples_of_which_some_rupture_are_not_said_to_lie_below_1():
     said = " ".join(sampled_sentences(some))
     assert "in more than 5 % of the samples it is at 1" in said.replace("\u00a0", " ")
     assert "below 1" not in said
+
+
+def test_a_run_that_the_assessment_calls_not_safe_is_told_in_the_chapter():
+    subject = replace(
+        SUBJECT,
+        unsafe_outcome="outlasts the fire",
+        unsafe_reason="L1 ruptures and lets the air out",
+    )
+    told = "not safe: outlasts the fire (L1 ruptures and lets the air out)"
+    assert told in texts(what_if_section(replace(ANSWER, subject=subject), METRIC))
+    assert "calls this run not safe" not in texts(what_if_section(ANSWER, METRIC))
+
+
+def test_outcomes_that_sound_safe_are_marked_where_they_are_not():
+    unsafe = replace(point(0.7, "outlasts the fire", None), safe=False)
+    bar = replace(WALL, at_low=unsafe)
+    tornado = replace(TORNADO, present=unsafe, bars=(bar,))
+    text = texts(what_if_section(replace(ANSWER, tornado=tornado), METRIC))
+    assert "As stated: △ outlasts the fire, not safe" in text
+    assert "outlasts the fire, not safe – vents in time" in text
+    kept = replace(SAMPLED, safe=share(340, 400))
+    assert "10 of the samples that vent in time or outlast" in texts(
+        what_if_section(replace(ANSWER, sampled=kept), METRIC)
+    )
