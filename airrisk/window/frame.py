@@ -211,6 +211,7 @@ class Frame(QMainWindow):
         settings().setValue("text size", percent)
         set_text_size(percent)
         self._dress(self.is_dark)
+        self.work.divide_for_text()
 
     def _dress(self, dark: bool) -> None:
         application = QApplication.instance()

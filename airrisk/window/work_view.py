@@ -5,17 +5,21 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QShowEvent
+from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
 
 from airrisk.window.answers_panel import AnswersPanel
 from airrisk.window.facts.panel import FactsPanel
 from airrisk.window.plan.panel import PlanPanel
 from airrisk.window.strip import Strip
+from airrisk.window.theme import scaled, text_size
 
 if TYPE_CHECKING:
     from airrisk.window.part_edits import PartEdits
     from airrisk.window.session import Session
+
+STRIP, FACTS = 250, 310  # px, width of the side columns at the usual size of text
+MIDDLE = 434  # px, least width of the column between them
 
 
 class WorkView(QWidget):
@@ -39,17 +43,36 @@ class WorkView(QWidget):
         self.split.addWidget(self.strip)
         self.split.addWidget(self.middle)
         self.split.addWidget(self.facts)
-        self.split.setSizes([250, 640, 310])
+        self.split.setSizes([STRIP, 640, FACTS])
         for number, stretch in enumerate((0, 1, 0)):
             self.split.setStretchFactor(number, stretch)
         self.strip.setMinimumWidth(200)
         self.facts.setMinimumWidth(300)
-        self.middle.setMinimumWidth(434)
+        self.middle.setMinimumWidth(MIDDLE)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.split)
         self.strip.section_chosen.connect(self.plan.choose_section)
+        self._by_hand = False  # whether a person has divided the width
+        self.split.splitterMoved.connect(self._divided_by_hand)
         self.arranged = False  # sizes were restored or given once
+
+    def divide_for_text(self) -> None:
+        """Columns in the width that the present size of text wants, as far as there is room."""
+        self._by_hand = False
+        room = self.split.width()
+        aside = max(room - scaled(MIDDLE + 6), 500)
+        strip = min(scaled(STRIP), round(0.45 * aside))
+        facts = min(scaled(FACTS), aside - strip)
+        self.split.setSizes([strip, room - strip - facts, facts])
+
+    def _divided_by_hand(self) -> None:
+        self._by_hand = True
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if text_size() != 100 and not self._by_hand:
+            self.divide_for_text()
 
     def keyboard_begin(self) -> QWidget:
         """The plan: its arrow keys choose parts."""
