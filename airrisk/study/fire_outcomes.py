@@ -38,10 +38,10 @@ from airrisk.study.records import (
     PlugCurves,
 )
 from airrisk.study.steam import (
+    counting_parts,
     earliest_rupture,
     history,
     judge,
-    wet_parts,
     wet_vessels,
     with_steam_lifts,
 )
@@ -326,7 +326,7 @@ def answer_of(
         "first_vent_s": run.first_vent,
         "first_vent_by_part_s": vents,
         "line_rupture_without_vent_s": _line_rupture(unvented),
-        "wet_parts": tuple(wet_parts(run)),
+        "wet_parts": counting_parts(installation, run),
         "rupture_state": {} if brief else _rupture_state(installation, run, shown),
     }
 

@@ -1,12 +1,12 @@
 """The steam of condensate in a fire run, until the vessel's air first gets out.
 
-The transient carries dry air. Water in a vessel (or in a line that no vessel shares the section
-with) adds the pressure of its vapour, saturated at the temperature of the air until all of it has
-evaporated. It adds it too to every vessel that the air of the wet part can flow to, no more than
-fills both. The heat that this takes and the steam that
-a relief valve lets out are left out, which is cautious. Once a plug or disc that the vessel's air
-can reach has opened, the steam is taken to leave with the air; what boils on after that is bounded
-in ``boil_off``, and where the bound passes the limit the vessel does not vent in time.
+The transient carries dry air. Water in a vessel or a line adds the pressure of its vapour,
+saturated at the temperature of the air until all of it has evaporated: in the part itself, where
+its rupture decides, and in every vessel that its air can flow to, no more than fills both. The heat
+that this takes and the steam that a relief valve lets out are left out, which is cautious. Once a
+plug or disc that the air of the wet part can reach has opened, the steam is taken to leave with the
+air; what boils on in a vessel after that is bounded in ``boil_off``, and where the bound passes the
+limit the vessel does not vent in time.
 """
 
 from __future__ import annotations
@@ -120,6 +120,12 @@ def steam_sources(installation: Installation, run: FireRun) -> dict[str, tuple[s
         if target in run.case.parts
     }
     return {target: names for target, names in found.items() if names}
+
+
+def counting_parts(installation: Installation, run: FireRun) -> tuple[str, ...]:
+    """The parts with condensate whose steam counts in a run, in themselves or elsewhere."""
+    counted = {name for names in steam_sources(installation, run).values() for name in names}
+    return tuple(name for name in run.case.parts if name in counted)
 
 
 def history(installation: Installation, run: FireRun) -> RunCurves:

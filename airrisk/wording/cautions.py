@@ -44,10 +44,11 @@ _LIMITS = (
 _ASSUMPTIONS = (
     "Air is a real gas after Lemmon et al. 2000 (CoolProp); its humidity is left out except for "
     "liquid condensate.",
-    "The steam of condensate counts in a fire until a plug or disc that the vessel's air can reach "
-    "opens; then it is taken to leave with the air, and what boils on is bounded. What a relief "
-    "valve lets out of it is not taken off. Every run of a what-if study, its samples and smallest "
-    "bores too, leaves steam out.",
+    "The steam of condensate counts in its own part and in every vessel that the air of that part "
+    "can flow to, until a plug or disc that this air can reach opens; then it is taken to leave "
+    "with the air (judgement). What boils on in a vessel after that is bounded, in that vessel "
+    "alone (judgement). What a relief valve lets out of it is not taken off. Every run of a "
+    "what-if study, its samples and smallest bores too, leaves steam out.",
     "Every isolating valve that is not locked open may be shut when the fire starts.",
     "A fusible plug gets credit only if its condition is known and good and its renewal is not "
     "overdue.",
@@ -64,10 +65,11 @@ _ASSUMPTIONS = (
 def steam_note(names: Sequence[str]) -> str:
     """What is taken of the steam of condensate, to stand beside the numbers it changes."""
     return tr(
-        "{parts} {holds} condensate: its steam is added to the air of {parts} alone until a plug "
-        "or disc lets that air out; what boils on after that is bounded. What a relief valve or an "
-        "open line takes of the steam is not taken off, and neither is the heat that boiling "
-        "takes: cautious."
+        "{parts} {holds} condensate. Its steam counts there and in every vessel that the air from "
+        "there can flow to, until a plug or disc lets that air out. What a relief valve or an open "
+        "line takes of it, and the heat that boiling takes, are not taken off: on the safe side. "
+        "What boils on in a vessel after the vent is bounded, as if all heat into the wetted metal "
+        "made steam (judgement)."
     ).format(parts=and_list(list(names)), holds=tr("holds") if len(names) == 1 else tr("hold"))
 
 

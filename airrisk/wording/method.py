@@ -67,6 +67,17 @@ _STEPS = (
         _JUDGEMENT,
     ),
     (
+        "Condensate",
+        "Until the vent its steam adds its saturation pressure at the temperature of the air, no "
+        "more than the water makes in the room that it fills: in its own part and in every vessel "
+        "that air from there can flow to. Then it is taken to leave with the air. What boils on in "
+        "a vessel is bounded: all heat into the wetted metal makes steam, which leaves through the "
+        "openings while the dry metal goes on heating. Where that passes the limit, the vessel "
+        "vents too late.",
+        "steam tables for the pressure; what fills, leaves and boils on is judgement",
+        _JUDGEMENT,
+    ),
+    (
         "Outflow",
         "Isentropic real-gas flow, critical or not, times discharge coefficient and area. Lines "
         "with friction.",

@@ -100,8 +100,8 @@ def fire_sentence(fire: FireRecord, steam: bool = True) -> str:
     text = _what_happens(fire)
     if steam and fire.wet_parts and fire.outcome != "not converged":
         text += " " + tr(
-            "The steam of condensate in {parts} counts until its air gets out; what a relief "
-            "valve lets out of it is not taken off."
+            "The steam of condensate in {parts} counts, in vessels that its air can flow to as "
+            "well, until that air gets out; what a relief valve lets out of it is not taken off."
         ).format(parts=and_list(list(fire.wet_parts)))
     return text
 

@@ -215,3 +215,10 @@ def test_steam_fills_both_parts():
     added = neighbour_steam(source, (11e5, 273.16), target, np.array([700.0]))[0]
     by_hand = 2e-3 * 998.0 * 461.52 * 700.0 / room - 611.7
     assert added == pytest.approx(by_hand, rel=1e-3)
+
+
+def test_a_wet_line_whose_steam_counts_in_a_dry_vessel_is_named():
+    pipe = line("L1", "R1", "closed", condensate=2e-3)
+    whole = installation(vessel(), pipe, fire(("R1", "L1")))
+    (exposure,) = exposures(whole)
+    assert fire_record(whole, exposure, DAY, bores=False).wet_parts == ("L1",)
