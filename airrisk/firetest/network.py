@@ -6,6 +6,9 @@ import math
 from dataclasses import dataclass, field
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from airrisk.installation.model import (
     BurstingDisc,
     Compressor,
@@ -18,6 +21,8 @@ from airrisk.installation.model import (
 )
 from airrisk.installation.sections import ATMOSPHERE, LineEnd, Section, flow_links
 from airrisk.installation.start import start_state
+
+Floats = NDArray[np.float64]
 
 OWN_SPACE_SHARE = 0.02  # of the smaller neighbour's volume: stated rule
 SMALLEST_VOLUME = 1e-4  # m3, of a junction that is a space
@@ -76,6 +81,19 @@ def _gas_volume(part: Vessel | Line) -> float:
         return max(part.volume - part.condensate, 0.01 * part.volume)
     whole = 0.25 * math.pi * part.inside_diameter**2 * part.length
     return max(whole - part.condensate, 0.01 * whole)
+
+
+def loss_of(loss: float | Floats, half: bool) -> Floats:
+    """Loss coefficient of a way through a line, or through half of it, from that of the line.
+
+    Two halves together have one entry and one outlet; a little friction always stays.
+    """
+    return np.maximum(0.5 * np.asarray(loss) - 0.75 if half else np.asarray(loss), -0.49)
+
+
+def smallest_junction(volume: float | Floats) -> Floats:
+    """Volume of a junction that is a space, at least ``SMALLEST_VOLUME`` [m3]."""
+    return np.maximum(volume, SMALLEST_VOLUME)
 
 
 def _is_own_space(
@@ -150,7 +168,7 @@ def gas_network(installation: Installation, section: Section, fire: Fire) -> Gas
             home[point] = ends[0].line
         else:
             held = sum(_gas_volume(lines[end.line]) for end in ends if end.line not in own)
-            spaces.append(Space(point, "junction", max(held, SMALLEST_VOLUME), None))
+            spaces.append(Space(point, "junction", float(smallest_junction(held)), None))
             home[point] = point
     index = {space.id: i for i, space in enumerate(spaces)}
 
@@ -167,8 +185,6 @@ def gas_network(installation: Installation, section: Section, fire: Fire) -> Gas
         if not (forward or backward):
             return
         share = 0.5 if half else 1.0
-        # two halves together have one entry and one outlet; a little friction always stays
-        loss = share * line.loss - (0.75 if half else 0.0)
         if first == ATMOSPHERE_INDEX:
             first, second, forward, backward = second, first, backward, forward
         if second == ATMOSPHERE_INDEX:
@@ -184,7 +200,7 @@ def gas_network(installation: Installation, section: Section, fire: Fire) -> Gas
                 backward,
                 share * line.length,
                 line.inside_diameter,
-                max(loss, -0.49),
+                float(loss_of(line.loss, half)),
             )
         )
 

@@ -4,12 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase, wall_of
+from airrisk.firetest.line_inputs import (
+    COMPRESSOR,
+    LINE,
+    compressor_column,
+    fill_junctions,
+    known_line_inputs,
+    line_columns,
+    move_ambient,
+)
 from airrisk.firetest.plug_body import plug_body_rows
 from airrisk.installation.model import Line, Plug, Vessel
 from airrisk.physics.metal import material
@@ -68,7 +78,8 @@ def known_inputs(case: FireCase) -> tuple[str, ...]:
     ``strength_factor`` multiplies the burst pressure, ``melting_shift`` [K] moves the solidus
     and liquidus, ``fouling`` is a resistance [m2 K/W]; other fields as in the system file, SI.
     ``fire.temperature_shift`` [K] is added to the temperature of the flames. ``volume`` lengthens
-    or shortens the cylinder of a vessel.
+    or shortens the cylinder of a vessel. Of lines, compressors and the site: see
+    ``known_line_inputs``.
     ``exposed_share`` is known of a part that the fire reaches in part; it is held within
     ``SHARES`` so that both wall zones stay and plugs and valves stay where they are, in the
     flames or out of them.
@@ -94,7 +105,7 @@ def known_inputs(case: FireCase) -> tuple[str, ...]:
         names += [f"{name}.{field}" for field in ("set_pressure", *_RELIEF)]
     for name in case.discs:
         names += [f"{name}.{field}" for field in ("burst_pressure", *_DISC)]
-    return tuple(names)
+    return (*names, *known_line_inputs(case))
 
 
 def _wall_columns(
@@ -231,7 +242,8 @@ def columns(
     UnknownInput
         A name that the case has not got.
     ValueError
-        Arrays of different lengths; a volume smaller than the heads of its vessel.
+        Arrays of different lengths; a volume smaller than the heads of its vessel; a line without
+        length or bore.
     """
     given = {name: np.asarray(values, dtype=float) for name, values in variants.items()}
     check_lengths(given)
@@ -240,6 +252,7 @@ def columns(
     later: list[Callable[[], None]] = []
     bodies: dict[str, dict[str, Floats]] = {}
     longer: list[tuple[Vessel, Floats]] = []
+    lines: dict[str, dict[str, Floats]] = {}
     for name, values in given.items():
         if name not in known:
             raise UnknownInput(name, known)
@@ -247,7 +260,13 @@ def columns(
             found[_WHOLE[name]] = values
             continue
         part, _, field = name.partition(".")
-        if part == "fire":
+        if name == "ambient_pressure":
+            later.append(partial(move_ambient, case, values, given, found))
+        elif field in LINE:
+            lines.setdefault(part, {})[field] = values
+        elif field in COMPRESSOR:
+            found.update(compressor_column(case, part, field, values))
+        elif part == "fire":
             if field in _FIRE:
                 found[_FIRE[field]] = values
             else:
@@ -327,6 +346,10 @@ def columns(
                 found[block + _DISC[field]] = values
     for part, fields in bodies.items():
         found.update(_body_columns(case, case.plug_records[part], fields))
+    for part, fields in lines.items():
+        found.update(line_columns(case, part, fields, given.get(f"{part}.wall_thickness")))
+    if lines:
+        fill_junctions(case, found)
     for tank, volumes in longer:
         _lengthen(case, tank, volumes, given.get(f"{tank.id}.wall_thickness"), found)
     for change in later:

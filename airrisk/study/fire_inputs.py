@@ -14,6 +14,7 @@ import numpy as np
 
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase
+from airrisk.firetest.line_inputs import present_line_inputs
 from airrisk.firetest.plug_body import plug_body, plug_body_rows
 from airrisk.firetest.variants import known_inputs
 from airrisk.installation.model import Vessel
@@ -40,7 +41,7 @@ def variable_inputs(case: FireCase) -> dict[str, tuple[float, str]]:
     Returns
     -------
     dict
-        In the order parts, plugs, relief valves, discs, fire.
+        In the order parts, plugs, relief valves, discs, lines, compressors, fire.
     """
     known = set(known_inputs(case))
     return {
@@ -93,6 +94,9 @@ def _listed(case: FireCase) -> Iterator[tuple[str, float, str, str]]:
         yield f"{name}.melting", liquidus, "temperature", f"{name}.melting_shift"
         yield f"{name}.works", float(name not in case.uncredited), "share", f"{name}.melting_shift"
     yield from _devices(case)
+    for key, (present, kind) in present_line_inputs(case).items():
+        if key != "ambient_pressure":
+            yield key, present, kind, key
     fire = case.fire
     yield f"{fire.id}.emissivity", fire.emissivity, "number", "fire.emissivity"
     yield f"{fire.id}.convection", fire.convection, "heat_transfer", "fire.convection"

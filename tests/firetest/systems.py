@@ -13,6 +13,7 @@ from airrisk.installation.model import (
     Compressor,
     Fire,
     Installation,
+    Junction,
     Line,
     Plug,
     ReliefValve,
@@ -104,6 +105,7 @@ def installation(*records: Any, site: Site | None = None) -> Installation:
         BurstingDisc: "bursting_discs",
         Valve: "valves",
         Compressor: "compressors",
+        Junction: "junctions",
         Fire: "fires",
     }
     for record in records:
