@@ -3,16 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from airrisk.installation.model import Installation, Line, Vessel
 from airrisk.installation.start import start_state
 from airrisk.study.records import CompressorRecord
 
 
+@dataclass(frozen=True)
+class Running:
+    """The hottest that a part gets in normal running, K, and what makes it so hot."""
+
+    temperature: float
+    compressor: str = ""  # whose discharge heats it; empty: the part's own temperature
+    carried: bool = False  # whether that heat comes from further up than the part's own inlet
+
+
 def running_temperatures(
     installation: Installation, compressors: Mapping[str, CompressorRecord]
 ) -> dict[str, float]:
-    """Hottest normal running temperature of every vessel and line, K.
+    """Hottest normal running temperature of every vessel and line, K: see ``hottest_running``."""
+    found = hottest_running(installation, compressors)
+    return {name: one.temperature for name, one in found.items()}
+
+
+def hottest_running(
+    installation: Installation, compressors: Mapping[str, CompressorRecord]
+) -> dict[str, Running]:
+    """Hottest normal running of every vessel and line, and where the heat comes from.
 
     A line that begins at a compressor is as hot as its discharge, whatever temperature is
     stated. Further on the discharge temperature is carried along the lines as drawn, until a
@@ -24,7 +42,9 @@ def running_temperatures(
     compressors : mapping of str to CompressorRecord
         By compressor id; a machine without a record heats nothing.
     """
-    result = {part.id: start_state(installation, part)[1] for part in installation.holders()}
+    result = {
+        part.id: Running(start_state(installation, part)[1]) for part in installation.holders()
+    }
     vessels = {vessel.id.casefold(): vessel for vessel in installation.vessels}
     leaving: dict[str, list[Line]] = {}
     for line in installation.lines:
@@ -42,12 +62,14 @@ def running_temperatures(
             if line.id in seen or (not first and "temperature" in line.given):
                 continue
             seen.add(line.id)
-            result[line.id] = max(result[line.id], hot)
+            if hot > result[line.id].temperature:
+                result[line.id] = Running(hot, machine.id, carried=not first)
             vessel = vessels.get(line.to.casefold())
             if vessel is not None:
                 if _cools(vessel):
                     continue
-                result[vessel.id] = max(result[vessel.id], hot)
+                if hot > result[vessel.id].temperature:
+                    result[vessel.id] = Running(hot, machine.id, carried=True)
             waiting += [(following, False) for following in leaving.get(line.to.casefold(), ())]
     return result
 

@@ -62,7 +62,7 @@ def _template(finding: Finding, piece: str) -> str:
         entry = _templates()[finding.rule]
     except KeyError:
         raise UnknownRule(finding.rule) from None
-    chosen = finding.values.get("variant")
+    chosen = finding.values.get(f"{piece}_variant", finding.values.get("variant"))
     if chosen is not None and f"{piece}_{chosen}" in entry:
         return entry[f"{piece}_{chosen}"]
     return entry.get(piece, "")

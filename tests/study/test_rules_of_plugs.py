@@ -310,3 +310,21 @@ def test_a_plug_as_hot_as_its_wall_is_told() -> None:
     (one,) = found("plug-without-heat-lag", sound(plugs=(sound_plug(response="follows wall"),)))
     assert (one.severity, one.part) == ("warning", "P1")
     assert found("plug-without-heat-lag", sound()) == []
+
+
+def test_a_plug_too_near_to_running_says_where_the_heat_comes_from() -> None:
+    """Property: the part's own temperature, the discharge into it, or heat carried on to it."""
+    hot = compressor(discharge_temperature=130.0 + KELVIN, in_fire="stops")
+
+    def told(plant: Installation) -> str:
+        (one,) = found("plug-melts-too-low", plant)
+        return finding_text(one, Units())
+
+    fed = told(sound(compressors=(hot,), plugs=(sound_plug("P1", "L1"),)))
+    assert "the discharge temperature of C1: margin" in fed
+    unstated = vessel("R1", given=TYPED - {"temperature"})
+    carried = told(sound(compressors=(hot,), vessels=(unstated,)))
+    assert "the discharge temperature of C1, carried on because no temperature of R1 is stated" in carried
+    assert "state its temperature" in carried
+    own = told(sound(vessels=(vessel("R1", temperature=130.0 + KELVIN, given=TYPED),)))
+    assert "C1" not in own

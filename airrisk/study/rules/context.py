@@ -24,7 +24,7 @@ from airrisk.study.records import (
     Severity,
     UpkeepRow,
 )
-from airrisk.study.running import running_temperatures
+from airrisk.study.running import Running, hottest_running
 from airrisk.tables import read_toml
 
 TEXTS_FILE = "findings.toml"
@@ -69,7 +69,12 @@ class RuleContext:
     @cached_property
     def running(self) -> dict[str, float]:
         """Hottest normal running temperature of each part, K."""
-        return running_temperatures(self.installation, self.compressors)
+        return {name: one.temperature for name, one in self.heated.items()}
+
+    @cached_property
+    def heated(self) -> dict[str, Running]:
+        """The same with what makes each part so hot."""
+        return hottest_running(self.installation, self.compressors)
 
     @cached_property
     def _holders(self) -> dict[str, Vessel | Line]:
@@ -174,7 +179,10 @@ def source_of(rule: str) -> str:
 
 
 def finding(rule: str, severity: Severity, part: str, **values: Any) -> Finding:
-    """A finding with the source of its rule; ``variant`` chooses among the rule's texts."""
+    """A finding with the source of its rule; ``variant`` chooses among its texts and cures.
+
+    ``text_variant`` does so for the text alone.
+    """
     return Finding(rule, severity, part, source_of(rule), values)
 
 

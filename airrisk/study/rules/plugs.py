@@ -33,7 +33,8 @@ def plugs_melt_too_low(context: RuleContext) -> Iterator[Finding]:
         metal = _melting(plug)
         if metal is None:
             continue
-        hottest = context.running[context.part_of(plug)]
+        source = context.heated[context.part_of(plug)]
+        hottest = source.temperature
         margin = metal.solidus - hottest
         if margin < wanted - 1e-9:
             rupture = _rupture_temperature(context, context.part_of(plug))
@@ -42,6 +43,8 @@ def plugs_melt_too_low(context: RuleContext) -> Iterator[Finding]:
                 "plug-melts-too-low",
                 "danger" if margin <= 0.0 else "warning",
                 plug.id,
+                text_variant="carried" if source.carried else "fed" if source.compressor else "own",
+                compressor=source.compressor,
                 variant="alloy" if _an_alloy_fits(context, plug, latest) else "no_alloy",
                 on=context.part_of(plug),
                 alloy=metal.name,
