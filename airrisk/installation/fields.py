@@ -237,9 +237,10 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             source="cautious", help="How the air is cooled while it is compressed.",
         ),
         FieldSpec(
-            "lubrication", "lubrication", "choice", "oil-lubricated",
+            "lubrication", "lubrication", "choice",
             choices=("oil-lubricated", "oil-flooded", "oil-free"), label="Lubrication",
-            source="cautious", help="Whether oil reaches the compressed air.",
+            help="Whether oil reaches the compressed air.",
+            left_out="oil-flooded where the cooling is, else oil-lubricated",
         ),
         FieldSpec(
             "discharge_temperature", "discharge_temperature", "temperature", low=273.15,
@@ -338,7 +339,8 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
                   required=False, left_out="not stated"),
         _pressure("pressure", "Pressure", "Pressure when the fire starts; must be given where "
                   "both ends are closed.", required=False,
-                  left_out="that of the joined vessels"),
+                  left_out="the highest of the nearest vessels, else that of a compressor that "
+                  "feeds it, else none above the atmosphere"),
         FieldSpec(
             "temperature", "temperature", "temperature", low=223.15, high=573.15,
             label="Temperature", unit="degC", us_unit="degF",

@@ -144,7 +144,7 @@ class Line(Part):
     measured: bool = False
     weld_factor: float = 1.0  # seamless or welded line pipe
     design_pressure: float | None = None  # Pa absolute; None: not stated
-    pressure: float | None = None  # Pa absolute; None: that of the joined vessels
+    pressure: float | None = None  # Pa absolute; None: as ``start_state`` says
     temperature: float | None = None  # None: site ambient
     condensate: float = 0.0
 

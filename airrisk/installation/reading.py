@@ -444,6 +444,11 @@ def _header(kind: str) -> str:
     return f"[{kind}]" if kind in SINGLE else f"[[{kind}]]"
 
 
+def _resolve_compressor(item: Item, ambient_temperature: float, told: Told) -> None:
+    if item.values.get("cooling") == "oil-flooded" and "lubrication" not in item.raw:
+        item.values["lubrication"] = "oil-flooded"
+
+
 def _resolve_vessel(item: Item, ambient_temperature: float, told: Told) -> None:
     values = item.values
     values.setdefault("temperature", ambient_temperature)
@@ -500,6 +505,7 @@ def _resolve_fire(item: Item, ambient_temperature: float, told: Told) -> None:
 
 
 _RESOLVERS: dict[str, Callable[[Item, float, Told], None]] = {
+    "compressor": _resolve_compressor,
     "vessel": _resolve_vessel,
     "fire": _resolve_fire,
 }

@@ -321,3 +321,28 @@ def test_an_older_file_is_read_and_can_be_brought_up_to_date(monkeypatch, text):
     assert read(older) == read(text)
     assert SystemText(older).up_to_date().text == text
     assert SystemText(text).up_to_date().text == text
+
+
+def test_oil_that_cools_a_compressor_lubricates_it_too_unless_said_otherwise():
+    """Property: its discharge limit is then that of an oil-flooded machine."""
+    head = (
+        'format = 1\n[[compressor]]\nid = "C1"\ndelivery = "1 m3/min"\n'
+        'discharge_pressure = "8 bar(g)"\n'
+    )
+    tail = '[[vessel]]\nid = "R1"\nvolume = "1 m3"\ninside_diameter = "0.8 m"\n' + (
+        'wall_thickness = "6 mm"\nmaterial = "P265GH"\ndesign_pressure = "11 bar(g)"\n'
+        'pressure = "8 bar(g)"\n'
+    )
+    flooded, said = 'cooling = "oil-flooded"\n', 'lubrication = "oil-free"\n'
+    for lines, expected in (
+        ("", "oil-lubricated"), (flooded, "oil-flooded"), (flooded + said, "oil-free"),
+    ):  # fmt: skip
+        (machine,) = read(head + lines + tail).compressors
+        assert machine.lubrication == expected
+        assert ("lubrication" in machine.given) == (said in lines)
+
+
+def test_a_line_without_a_pressure_says_all_places_that_it_may_come_from():
+    told = fields.spec("line", "pressure").left_out
+    assert "vessels" in told
+    assert "compressor" in told

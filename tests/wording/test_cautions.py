@@ -1,6 +1,9 @@
 """What is said of condensate: where its steam counts, how long, and what is judgement."""
 
+from airrisk.firetest.case import COOL_DOWN
+from airrisk.firetest.stepper import EMPTIED_USE
 from airrisk.wording.cautions import assumptions, steam_note
+from airrisk.wording.labels import fire_reason
 from airrisk.wording.method import method_steps
 
 
@@ -18,3 +21,11 @@ def test_the_assumptions_and_the_method_say_the_same():
     (step,) = (one for one in method_steps() if one.title == "Condensate")
     assert step.standing == "judgement"
     assert "every vessel" in step.text
+
+
+def test_texts_give_the_end_of_a_run_as_the_runs_have_it():
+    (outcome,) = (one.text for one in method_steps() if one.title == "Outcome of a fire")
+    assert (EMPTIED_USE, COOL_DOWN) == (0.2, 1800.0)
+    for text in (outcome, fire_reason("not emptied")):
+        assert "0.2" in text
+        assert "half an hour after the fire" in text

@@ -167,7 +167,10 @@ def _assumed(kind: str, record: Any, name: str) -> str:
     """What stands for a value that was left out."""
     if name == "pressure":
         return "none above the atmosphere"
-    return field_spec(kind, name).left_out or _shown(getattr(record, name))
+    value = getattr(record, name)
+    if isinstance(value, str) and value:
+        return value
+    return field_spec(kind, name).left_out or _shown(value)
 
 
 def _shown(value: object) -> str:
