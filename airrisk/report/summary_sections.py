@@ -16,7 +16,7 @@ from airrisk.report.blocks import (
 )
 from airrisk.report.distance_sections import KEEP_AWAY_PA, keep_away, people_distances
 from airrisk.report.screening_sections import controlling_vessel
-from airrisk.study.records import Assessment, Cure, FireRecord
+from airrisk.study.records import Assessment, Cure, Finding, FireRecord
 from airrisk.wording import labels
 from airrisk.wording.cautions import cautions, model_limits, steam_note
 from airrisk.wording.charts import order_ruler
@@ -96,7 +96,7 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
     listed: list[str] = []
     ordered = [f for f in worst_first(assessment.findings) if f.severity != "note"]
     if ordered:
-        worst = ordered[0]
+        worst = _worst(ordered, assessment)
         blocks.append(Heading(tr("Worst finding")))
         blocks.append(
             Paragraph(
@@ -114,6 +114,11 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         ]
         cures = [f"{_carrier(cure)}: {cure_sentence(cure, fire, units)}" for cure, fire in proven]
         fitted = {_carrier(cure) for cure, _ in proven if cure.kind == "fit"}
+        placed = {
+            ("plug-out-of-reach-of-fire", cure.device, fire.id)
+            for cure, fire in proven
+            if cure.kind in ("place", "place and bore")
+        }
         cured = {
             (fire.id, fire.section)
             for fire in assessment.fires
@@ -124,6 +129,8 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
                 continue  # the proven cure stands above
             if finding.rule == "unprotected-section" and finding.part in fitted:
                 continue  # so does the plug that it asks for
+            if (finding.rule, finding.part, finding.values.get("fire")) in placed:
+                continue  # and so does the place that the flames reach
             line = f"{finding_place(finding)}: {finding_cure(finding, units)}"
             if line not in cures:
                 cures.append(line)
@@ -161,6 +168,27 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         blocks.append(Paragraph(f"{screening_sentence(record, units)} {evenly}"))
         blocks.append(Drawn(ruler, ruler.caption))
     return Section("summary", tr("Summary"), tuple(blocks))
+
+
+def _worst(ordered: list[Finding], assessment: Assessment) -> Finding:
+    """Of the gravest findings the failing fire on the part that holds most energy, else the first.
+
+    Parameters
+    ----------
+    ordered : list of Finding
+        The gravest first.
+    assessment : Assessment
+        For the energies.
+    """
+    gravest = [f for f in ordered if f.severity == ordered[0].severity]
+
+    def energy(finding: Finding) -> float:
+        record = assessment.parts.get(finding.part)
+        if finding.rule != "fire-outcome" or record is None:
+            return 0.0
+        return record.stored_energy_j.isentropic
+
+    return max(gravest, key=energy)  # of equals the first
 
 
 def _carrier(cure: Cure) -> str:

@@ -66,7 +66,8 @@ def steam_note(names: Sequence[str]) -> str:
     """What is taken of the steam of condensate, to stand beside the numbers it changes."""
     return tr(
         "{parts} {holds} condensate. Its steam counts there and in every vessel that the air from "
-        "there can flow to, until a plug or disc lets that air out. What a relief valve or an open "
+        "there can flow to, until a plug or disc lets that air out; lines that share their air "
+        "with a vessel are drawn and judged with dry air. What a relief valve or an open "
         "line takes of it, and the heat that boiling takes, are not taken off: on the safe side. "
         "What boils on in a vessel after the vent is bounded, as if all heat into the wetted metal "
         "made steam (judgement)."

@@ -264,12 +264,15 @@ def usual_bores() -> tuple[float, ...]:
 def why_no_bore(fire: FireRecord, plug: str) -> str:
     """Why no bore of a plug is enough in a fire: too late, or not open to what decides."""
     search = fire.bores.get(plug)
-    if search is not None and search.late_by_s is not None:
-        return tr("it opens {late} after the metal is at its limit").format(
-            late=time_text(search.late_by_s)
-        )
-    part = fire.margins.controlling_part if fire.margins is not None else None
     opened = next((e.time_s for e in fire.events if e.part == plug), None)
+    if search is not None and search.late_by_s is not None:
+        pattern = (
+            tr("it would open {late} after the metal is at its limit")
+            if opened is None
+            else tr("it opens {late} after the metal is at its limit")
+        )
+        return pattern.format(late=time_text(search.late_by_s))
+    part = fire.margins.controlling_part if fire.margins is not None else None
     if part is None or opened is None:
         return ""
     if opened < fire.first_vent_by_part_s.get(part, math.inf):

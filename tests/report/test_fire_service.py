@@ -118,7 +118,7 @@ def test_steam_is_said_beside_the_times_and_verdicts_that_count_it():
             for chapter in report.sections
             for block in chapter.blocks
             if isinstance(block, blocks.Paragraph)
-            and "condensate: its steam is added" in block.text
+            and "holds condensate. Its steam counts" in block.text
         ]
         assert len(notes) == times
 
@@ -159,3 +159,30 @@ def test_tables_of_fires_and_sections_say_not_safe_beside_a_word_that_sounds_saf
     assert "△ outlasts the fire, not safe: limit passed" in row
     table = next(b for b in summary_section(whole, units).blocks if isinstance(b, blocks.Table))
     assert "△ outlasts the fire, not safe: limit passed" in table.rows[0]
+
+
+def test_the_worst_finding_is_the_failing_fire_on_the_part_that_holds_most():
+    small = dataclasses.replace(hand_made.part("D1"), stored_energy_j=hand_made._energies(0.01))
+    shared = {
+        "variant": "a", "fire": "a", "section": "S", "outcome": "ruptures",
+        "reason": "ruptured before a device opened", "parts": (), "peak_strength_use": 1.0,
+        "strength_use_limit": 0.667, "peak_pressure_pa": 4e6,
+    }  # fmt: skip
+    findings = tuple(Finding("fire-outcome", "danger", n, "", shared) for n in ("D1", "R1"))
+    answer = dataclasses.replace(
+        hand_made.assessment(), parts={"D1": small, "R1": hand_made.part()}, findings=findings
+    )
+    told = [b.text for b in summary_section(answer, UNITS).blocks if hasattr(b, "text")]
+    assert told[told.index("Worst finding") + 1].startswith("◆ danger, R1")
+
+
+def test_a_plug_whose_place_a_run_has_proven_is_not_asked_for_once_more():
+    cure = Cure("place", "FP1", (("FP1", "place", "top"),), 0.006, 411.15, 0.5)
+    fire = hand_made.fire(outcome="ruptures", safe=False, cures=(cure,))
+    values = {"variant": "never", "on": "R1", "fire": "F1", "outcome": "ruptures",
+              "plug_temperature_k": 335.0}  # fmt: skip
+    finding = Finding("plug-out-of-reach-of-fire", "danger", "FP1", "", values)
+    answer = dataclasses.replace(hand_made.assessment(), fires=(fire,), findings=(finding,))
+    blocks_ = summary_section(answer, UNITS).blocks
+    (done,) = [b for b in blocks_ if isinstance(b, blocks.Bullets) and b.numbered]
+    assert len(done.items) == 1

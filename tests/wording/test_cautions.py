@@ -29,3 +29,7 @@ def test_texts_give_the_end_of_a_run_as_the_runs_have_it():
     for text in (outcome, fire_reason("not emptied")):
         assert "0.2" in text
         assert "half an hour after the fire" in text
+
+
+def test_the_note_on_steam_says_what_is_drawn_for_lines():
+    assert "lines that share their air with a vessel" in steam_note(("R1",))

@@ -214,3 +214,10 @@ def test_what_is_not_emptied_says_when_the_run_ends():
     fire = hand_made.fire(outcome="vents too late", safe=False, reason="not emptied")
     assert "not safe: neither empty nor below a strength use of 0.2" in fire_sentence(fire)
     assert "half an hour after the fire" in fire_sentence(fire)
+
+
+def test_a_plug_that_does_not_open_before_the_rupture_would_open_too_late():
+    search = BoreSearch(None, None, 30.0, None, None, None)
+    shut = hand_made.fire(bores={"FP1": search}, events=())
+    assert "it would open 30" in bore_sentences(shut, UNITS)[0]
+    assert "it opens 30" in bore_sentences(hand_made.fire(bores={"FP1": search}), UNITS)[0]
