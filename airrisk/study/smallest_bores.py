@@ -84,3 +84,12 @@ def working_bores(
         low[found] = np.where(answer.in_time, low[found], middle)
     converged |= np.isfinite(high)
     return WorkingBores(high, converged)
+
+
+def plugs_searched(runs: VariantRuns) -> list[str]:
+    """Plugs whose bore can matter: with credit, and open to the air of the deciding vessel."""
+    return [
+        plug
+        for plug in runs.case.plugs
+        if plug not in runs.case.uncredited and plug not in runs.out_of_reach
+    ]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import math
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -162,3 +163,13 @@ class VariantRuns:
     def _ask(self) -> None:
         if self._should_stop is not None and self._should_stop():
             raise Stopped
+
+
+def finite_number(value: float) -> float | None:
+    """A number of a run; ``None`` for what did not happen."""
+    return float(value) if math.isfinite(value) else None
+
+
+def finite_numbers(values: Iterable[float]) -> tuple[float | None, ...]:
+    """Numbers of runs; ``None`` for what did not happen."""
+    return tuple(finite_number(value) for value in values)

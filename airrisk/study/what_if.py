@@ -9,8 +9,7 @@ in every total and never as safe.
 from __future__ import annotations
 
 import datetime as dt
-import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,11 +22,13 @@ from airrisk.installation.model import Installation
 from airrisk.study.exposures import Exposure, exposures
 from airrisk.study.fire_inputs import variable_inputs, with_every_plug
 from airrisk.study.fire_outcomes import FireStudy, Setting, badness
-from airrisk.study.safe_border import STEPS, border_pieces, turning_points
+from airrisk.study.one_at_a_time import vary_one_at_a_time
+from airrisk.study.safe_border import STEPS
 from airrisk.study.sampling import METHODS, SobolIndices, draw, share, sobol
-from airrisk.study.smallest_bores import FEW_HALVINGS, RUNS_A_ROW, working_bores
+from airrisk.study.smallest_bores import FEW_HALVINGS, RUNS_A_ROW, plugs_searched, working_bores
 from airrisk.study.spreads import Array, SpreadInput
 from airrisk.study.steam import judge
+from airrisk.study.sweeps import sweep, sweep_map
 from airrisk.study.variants import Progress, Stopped, VariantAnswers, VariantRuns
 from airrisk.study.vents import devices_in_reach
 from airrisk.study.what_if_inputs import (
@@ -36,7 +37,6 @@ from airrisk.study.what_if_inputs import (
     MOST_LINE_POINTS,
     MOST_MAP_POINTS,
     SweepRange,
-    Variable,
     WhatIfError,
     read_sweep,
     recorded,
@@ -48,14 +48,10 @@ from airrisk.study.what_if_records import (
     OUTCOMES,
     BoreSpread,
     Distributed,
-    Point,
     Sampled,
     Subject,
     Sweep,
     SweepMap,
-    SweptInput,
-    Tornado,
-    TornadoBar,
     WhatIf,
 )
 
@@ -323,155 +319,6 @@ def _expected(
     return count
 
 
-# -- one at a time -----------------------------------------------------------------
-
-
-def vary_one_at_a_time(
-    installation: Installation,
-    runs: VariantRuns,
-    variable: Variable,
-    inputs: Sequence[SpreadInput],
-    *,
-    bores: bool,
-) -> Tornado:
-    """Each input at its 5 % and 95 % value; yes or no for a chance.
-
-    Parameters
-    ----------
-    installation
-        For the bounds of the fields.
-    runs
-        The case.
-    variable
-        Present values.
-    inputs
-        What varies.
-    bores
-        Whether to search the smallest bore of every credited plug in every row.
-    """
-    rows = 1 + 2 * len(inputs)
-    values = {item.key: np.full(rows, variable[item.key][0]) for item in inputs}
-    ends: list[tuple[float, float]] = []
-    for number, item in enumerate(inputs):
-        column = {item.key: np.array(_ends(item))}
-        within_bounds(installation, column)
-        low, high = (float(end) for end in column[item.key])
-        ends.append((low, high))
-        values[item.key][1 + 2 * number] = low
-        values[item.key][2 + 2 * number] = high
-    points = _points(runs, values, rows, bores)
-    bars = []
-    for number, (item, (low, high)) in enumerate(zip(inputs, ends, strict=True)):
-        at_low, at_high = points[1 + 2 * number], points[2 + 2 * number]
-        pair = (at_low.peak_strength_use, at_high.peak_strength_use)
-        swing = 0.0 if pair[0] is None or pair[1] is None else abs(pair[1] - pair[0])
-        times = (at_low.rupture_without_vent_s, at_high.rupture_without_vent_s)
-        later = 0.0 if times[0] is None or times[1] is None else abs(times[1] - times[0])
-        bars.append(
-            TornadoBar(item.key, item.kind, item.present, low, high, at_low, at_high, swing, later)
-        )
-    bars.sort(key=lambda bar: (-round(bar.swing, 6), -bar.time_swing_s, bar.key))
-    return Tornado(points[0], tuple(bars), bores)
-
-
-def _ends(item: SpreadInput) -> tuple[float, float]:
-    return (0.0, 1.0) if item.distribution.kind == "chance" else item.distribution.ends()
-
-
-def _points(runs: VariantRuns, values: Mapping[str, Array], rows: int, bores: bool) -> list[Point]:
-    what = "one at a time"
-    fitted = runs.run(values, what)
-    bare = runs.run(values, what, without_plugs=True)
-    ruptures = np.broadcast_to(bare.rupture, rows)
-    vents = np.broadcast_to(runs.first_vents(values, fitted, what), rows)
-    searched: dict[str, Array] = {}
-    if bores:
-        searched = {plug: working_bores(runs, plug, values, rows).bore for plug in _searched(runs)}
-    return [
-        _point(runs.case, fitted, row, (float(vents[row]), float(ruptures[row])), searched)
-        for row in range(rows)
-    ]
-
-
-def _searched(runs: VariantRuns) -> list[str]:
-    """Plugs whose bore can matter: with credit, and open to the air of the deciding vessel."""
-    return [
-        plug
-        for plug in runs.case.plugs
-        if plug not in runs.case.uncredited and plug not in runs.out_of_reach
-    ]
-
-
-def _point(
-    case: FireCase,
-    answers: VariantAnswers,
-    row: int,
-    times: tuple[float, float],
-    bores: Mapping[str, Array],
-) -> Point:
-    row_ = min(row, answers.outcome.size - 1)
-    use = _number(answers.peak_use[row_])
-    vent, without = _number(times[0]), _number(times[1])
-    return Point(
-        outcome=OUTCOMES[answers.outcome[row_]],
-        safe=bool(answers.safe[row_]),
-        peak_strength_use=use,
-        strength_use_margin=None if use is None else case.limit - use,
-        first_vent_s=vent,
-        rupture_without_vent_s=without,
-        time_margin_s=None if vent is None or without is None else without - vent,
-        smallest_bore_m={plug: _number(found[row]) for plug, found in bores.items()},
-    )
-
-
-# -- sweeps ------------------------------------------------------------------------
-
-
-def sweep(runs: VariantRuns, one: SweptInput) -> Sweep:
-    """One input over its range, and where the answer turns."""
-    what = f"sweep of {one.key}"
-    grid = {one.key: np.array(one.values)}
-    fitted = runs.run(grid, what)
-    bare = runs.run(grid, what, without_plugs=True)
-    ruptures = np.broadcast_to(bare.rupture, len(one.values))
-    turns = turning_points(
-        one.values, fitted.safe, lambda values: runs.run({one.key: values}, what).safe
-    )
-    return Sweep(
-        swept=one,
-        outcomes=tuple(OUTCOMES[code] for code in fitted.outcome),
-        safe=tuple(fitted.safe.tolist()),
-        peak_strength_use=_numbers(fitted.peak_use),
-        first_vent_s=_numbers(runs.first_vents(grid, fitted, what)),
-        rupture_without_vent_s=_numbers(ruptures),
-        crossings=turns,
-        strength_use_limit=runs.case.limit,
-    )
-
-
-def sweep_map(runs: VariantRuns, x: SweptInput, y: SweptInput) -> SweepMap:
-    """Two inputs over a grid, and the border between safe and unsafe."""
-    what = f"map of {x.key} and {y.key}"
-    across, up = np.meshgrid(np.array(x.values), np.array(y.values))
-    found = runs.run({x.key: across.ravel(), y.key: up.ravel()}, what)
-    safe = found.safe.reshape(across.shape)
-
-    def is_safe(xs: Array, ys: Array) -> np.ndarray:
-        return runs.run({x.key: xs, y.key: ys}, what).safe
-
-    codes = found.outcome.reshape(across.shape)
-    uses = found.peak_use.reshape(across.shape)
-    return SweepMap(
-        x=x,
-        y=y,
-        outcomes=tuple(tuple(OUTCOMES[code] for code in row) for row in codes),
-        safe=tuple(tuple(row.tolist()) for row in safe),
-        peak_strength_use=tuple(_numbers(row) for row in uses),
-        border=border_pieces(x.values, y.values, safe, is_safe),
-        strength_use_limit=runs.case.limit,
-    )
-
-
 # -- all at once -------------------------------------------------------------------
 
 
@@ -523,9 +370,8 @@ def sample(
     searches: list[BoreSpread] = []
     if bores:
         few = {key: array[:BORE_SAMPLES] for key, array in values.items()}
-        searches = [
-            _bore_spread(runs, plug, few, min(total, BORE_SAMPLES)) for plug in _searched(runs)
-        ]
+        rows = min(total, BORE_SAMPLES)
+        searches = [_bore_spread(runs, plug, few, rows) for plug in plugs_searched(runs)]
     indices, failed = _indices(installation, runs, inputs, questions.seed)
     chances = [item.key for item in inputs if item.distribution.kind == "chance"]
     if_all_work, given = None, None
@@ -623,11 +469,3 @@ def distributed(values: Array) -> Distributed | None:
         edges=tuple(edges.tolist()),
         counts=tuple(counts.tolist()),
     )
-
-
-def _number(value: float) -> float | None:
-    return float(value) if math.isfinite(value) else None
-
-
-def _numbers(values: Iterable[float]) -> tuple[float | None, ...]:
-    return tuple(_number(value) for value in values)
