@@ -29,6 +29,7 @@ from airrisk.wording.sentences import (
     fire_verdict,
     first_opening,
     outcome_text,
+    side_outcome,
     telling_fires,
     why_no_bore,
 )
@@ -99,7 +100,9 @@ def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
                 quantity_text(fire.peak_pressure_pa, "pressure", units)
                 if fire.peak_pressure_pa is not None
                 else "–",
-                labels.outcome(fire.by_basis.get("yield")) if fire.by_basis.get("yield") else "–",
+                side_outcome(fire, fire.by_basis["yield"], "yield")
+                if "yield" in fire.by_basis
+                else "–",
                 _bore_text(fire, units),
             ]
         )
@@ -229,7 +232,7 @@ def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
         [
             tr("By strength basis"),
             "; ".join(
-                f"{labels.short_basis(key)}: {labels.outcome(word)}"
+                f"{labels.short_basis(key)}: {side_outcome(fire, word, key)}"
                 for key, word in fire.by_basis.items()
             ),
         ],
@@ -252,7 +255,8 @@ def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
                 ]
             )
     doubt = [
-        f"× {factor}: {labels.outcome(word)}" for factor, word in fire.convection_doubt.items()
+        f"× {factor}: {side_outcome(fire, word, factor)}"
+        for factor, word in fire.convection_doubt.items()
     ]
     if doubt:
         rows.append([tr("Inner convection in doubt"), "; ".join(doubt)])

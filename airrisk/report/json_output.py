@@ -37,7 +37,7 @@ _FIRE_KEYS = (
     "by_basis", "inner_radiation", "balance", "curves", "default_case", "members", "exposed",
     "start", "bores", "margins", "cures", "uncredited_plugs", "outcome_if_plugs_work",
     "convection_doubt", "reaction_force_n", "first_vent_s", "first_vent_by_part_s",
-    "rupture_state", "wet_parts",
+    "rupture_state", "wet_parts", "side_runs_safe",
 )  # fmt: skip
 
 

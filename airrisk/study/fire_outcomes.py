@@ -218,9 +218,11 @@ def fire_record(
     )
     setting, run, verdict = settings[first], runs[first], verdicts[first]
     by_basis: dict[str, Outcome] = {chosen: verdict.outcome}
+    side_safe = {chosen: verdict.safe}
     if cautious:
         worst = max(verdicts[len(settings) :], key=badness)
         by_basis[CAUTIOUS_BASIS] = _in_a_word(worst) if verdict.safe else worst.outcome
+        side_safe[CAUTIOUS_BASIS] = worst.safe
 
     follow = {"without": study.case(setting, "none")}
     if study.may_still_work:
@@ -233,6 +235,10 @@ def fire_record(
     for name in CONVECTION_DOUBT:
         other = judge(installation, after[name])
         doubts[name] = _in_a_word(other) if verdict.safe else other.outcome
+        side_safe[name] = other.safe
+    working = judge(installation, after["all"]) if "all" in after else None
+    if working is not None:
+        side_safe["plugs work"] = working.safe
 
     searches: dict[str, BoreSearch] = {}
     cures: tuple[Cure, ...] = ()
@@ -259,9 +265,8 @@ def fire_record(
         bores=searches,
         cures=cures,
         uncredited_plugs=study.uncredited,
-        outcome_if_plugs_work=(
-            _in_a_word(judge(installation, after["all"])) if "all" in after else None
-        ),
+        outcome_if_plugs_work=None if working is None else _in_a_word(working),
+        side_runs_safe=side_safe,
         convection_doubt=doubts,
         reaction_force_n=outlet_forces(installation, run),
     )

@@ -253,6 +253,8 @@ class FireRecord:
     line_rupture_without_vent_s: tuple[str, float] | None = None  # line, s, of the plugless run
     rupture_state: Mapping[str, float] = field(default_factory=dict)  # pressure_pa, temperature_k
     wet_parts: tuple[str, ...] = ()  # with condensate whose steam counts
+    # whether the runs beside the verdict are safe: by strength basis, "0.6", "1.4", "plugs work"
+    side_runs_safe: Mapping[str, bool] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -73,6 +73,13 @@ def _values(finding: Finding) -> dict[str, Any]:
     if finding.rule == "fire-outcome":
         values["outcome"] = labels.answer(values["outcome"], safe=False)
         values["reason"] = labels.fire_reason(values["reason"])
+        if not values.get("safe_if_plugs_work", True):
+            values["outcome_if_plugs_work"] = labels.answer(
+                values["outcome_if_plugs_work"], safe=False
+            )
+    if "other_safe" in values:
+        told = zip(values["other_outcomes"], values["other_safe"], strict=True)
+        values["other_outcomes"] = tuple(labels.answer(word, safe) for word, safe in told)
     return values
 
 

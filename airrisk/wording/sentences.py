@@ -81,6 +81,29 @@ def outcome_text(fire: FireRecord) -> str:
     return f"{text}: {why}" if why else text
 
 
+def side_outcome(fire: FireRecord, word: str, key: str) -> str:
+    """The outcome of a run beside the verdict, with "not safe" where the word sounds safe.
+
+    Parameters
+    ----------
+    fire : FireRecord
+        One fire.
+    word : str
+        The outcome.
+    key : str
+        Strength basis, factor on the convection inside, or "plugs work".
+    """
+    return labels.answer(word, fire.side_runs_safe.get(key, True))
+
+
+def _fails_cautious(fire: FireRecord) -> bool:
+    """Whether the run on the cautious basis is not safe."""
+    word = fire.by_basis.get(CAUTIOUS_BASIS)
+    return word is not None and (
+        word not in _SAFE or not fire.side_runs_safe.get(CAUTIOUS_BASIS, True)
+    )
+
+
 def _why_not_safe(fire: FireRecord) -> str:
     if fire.safe or fire.outcome not in _SAFE:
         return ""
@@ -122,7 +145,7 @@ def _what_happens(fire: FireRecord) -> str:
         )
         if fire.outcome_if_plugs_work is not None:
             text += " " + tr("If it still works: {outcome}.").format(
-                outcome=labels.outcome(fire.outcome_if_plugs_work)
+                outcome=side_outcome(fire, fire.outcome_if_plugs_work, "plugs work")
             )
     return text
 
@@ -327,10 +350,9 @@ def margin_text(fire: FireRecord) -> str:
 
 def cautious_text(fire: FireRecord) -> str:
     """ "not on the cautious basis" when the verdict is safe on the chosen basis only."""
-    cautious = fire.by_basis.get(CAUTIOUS_BASIS)
-    if fire.safe and cautious is not None and cautious not in _SAFE:
+    if fire.safe and _fails_cautious(fire):
         return tr("not on the cautious basis (yield strength: {outcome})").format(
-            outcome=labels.outcome(cautious)
+            outcome=side_outcome(fire, fire.by_basis[CAUTIOUS_BASIS], CAUTIOUS_BASIS)
         )
     return ""
 
@@ -361,8 +383,7 @@ def fire_verdict(fire: FireRecord, basis: str) -> Verdict:
 def _gap(fire: FireRecord) -> tuple[int, int, float, float]:
     """Sorts the worst fire first."""
     order = ("not converged", "ruptures", "vents too late", "vents in time", "outlasts the fire")
-    cautious = fire.by_basis.get(CAUTIOUS_BASIS)
-    doubtful = cautious is not None and cautious not in _SAFE
+    doubtful = _fails_cautious(fire)
     seconds = fire.margins.vent_before_rupture_s if fire.margins else None
     return (
         int(fire.safe),

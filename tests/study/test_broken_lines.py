@@ -108,3 +108,10 @@ def test_a_doubtful_plug_that_leaves_a_line_to_break_is_not_said_to_vent():
     record = record_of(burning(painted))
     assert record.uncredited_plugs == ("FP1",)
     assert record.outcome_if_plugs_work == "ruptures"
+
+
+def test_runs_beside_the_verdict_say_whether_they_are_safe():
+    """Property: the line breaks on every basis and with every convection inside."""
+    record = record_of(burning(plug(bore=0.02, **{**FITTED, "alloy": "tin"})))
+    assert set(record.side_runs_safe) == {"tensile", "yield", "0.6", "1.4"}
+    assert not any(record.side_runs_safe.values())

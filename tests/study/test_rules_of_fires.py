@@ -216,3 +216,15 @@ def test_a_small_vessel_that_no_fire_reaches_is_a_note() -> None:
     small = replace(plant.vessels[1], volume=0.001)
     plant = replace(plant, vessels=(plant.vessels[0], small), fires=(burning("R1"),))
     assert severities("fire-not-calculated", plant) == ["note"]
+
+
+def test_a_basis_that_outlasts_above_its_limit_turns_the_verdict() -> None:
+    """Property: the word is the same on both bases, the answer is not."""
+    record = fire_record(
+        outcome="outlasts the fire",
+        by_basis={"tensile": "outlasts the fire", "yield": "outlasts the fire"},
+        side_runs_safe={"tensile": True, "yield": False},
+    )
+    (one,) = found("verdict-depends-on-strength-basis", sound(), [record])
+    assert (one.severity, one.values["variant"]) == ("warning", "turns")
+    assert "on yield: outlasts the fire, not safe" in finding_text(one, Units())

@@ -221,3 +221,15 @@ def test_a_plug_that_does_not_open_before_the_rupture_would_open_too_late():
     shut = hand_made.fire(bores={"FP1": search}, events=())
     assert "it would open 30" in bore_sentences(shut, UNITS)[0]
     assert "it opens 30" in bore_sentences(hand_made.fire(bores={"FP1": search}), UNITS)[0]
+
+
+def test_runs_beside_the_verdict_say_not_safe_where_their_word_sounds_safe():
+    fire = hand_made.fire(
+        by_basis={"tensile": "vents in time", "yield": "outlasts the fire"},
+        uncredited_plugs=("FP1",),
+        outcome_if_plugs_work="outlasts the fire",
+        side_runs_safe={"tensile": True, "yield": False, "plugs work": False},
+    )
+    assert "If it still works: outlasts the fire, not safe." in fire_sentence(fire)
+    verdict = fire_verdict(fire, "tensile")
+    assert "not on the cautious basis (yield strength: outlasts the fire, not safe)" in verdict.text

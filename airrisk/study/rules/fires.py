@@ -83,6 +83,7 @@ def fire_outcomes(context: RuleContext) -> Iterator[Finding]:
             time_to_rupture_without_vent_s=worst.time_to_rupture_without_vent_s,
             uncredited=worst.uncredited_plugs,
             outcome_if_plugs_work=worst.outcome_if_plugs_work or "not computed",
+            safe_if_plugs_work=worst.side_runs_safe.get("plugs work", True),
         )
 
 
@@ -200,10 +201,15 @@ def bores_too_small(context: RuleContext) -> Iterator[Finding]:
 def verdicts_by_basis(context: RuleContext) -> Iterator[Finding]:
     """Fires whose outcome is another one on another strength basis."""
     for fire in context.fires:
-        others = {b: o for b, o in fire.by_basis.items() if o != fire.outcome}
+        fails = {b for b in fire.by_basis if not fire.side_runs_safe.get(b, True)}
+        others = {
+            b: o
+            for b, o in fire.by_basis.items()
+            if o != fire.outcome or (fire.safe and b in fails)
+        }
         if not others or fire.outcome == "not converged":
             continue
-        turns = fire.safe and any(outcome in UNSAFE for outcome in others.values())
+        turns = fire.safe and any(o in UNSAFE or b in fails for b, o in others.items())
         weighs: Severity = "note" if fire.default_case == "c" or not turns else "warning"
         if severity_of(context, fire) == "note":
             weighs = "note"
@@ -217,6 +223,7 @@ def verdicts_by_basis(context: RuleContext) -> Iterator[Finding]:
             outcome=fire.outcome,
             other_bases=tuple(sorted(others)),
             other_outcomes=tuple(others[b] for b in sorted(others)),
+            other_safe=tuple(b not in fails for b in sorted(others)),
         )
 
 
