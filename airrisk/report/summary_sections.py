@@ -171,7 +171,7 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
 
 
 def _worst(ordered: list[Finding], assessment: Assessment) -> Finding:
-    """Of the gravest findings the failing fire on the part that holds most energy, else the first.
+    """Of the gravest findings the failing fire on the part that would burst with most energy.
 
     Parameters
     ----------
@@ -186,7 +186,7 @@ def _worst(ordered: list[Finding], assessment: Assessment) -> Finding:
         record = assessment.parts.get(finding.part)
         if finding.rule != "fire-outcome" or record is None:
             return 0.0
-        return record.stored_energy_j.isentropic
+        return (record.rupture_energy_j or record.stored_energy_j).isentropic
 
     return max(gravest, key=energy)  # of equals the first
 

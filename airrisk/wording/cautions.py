@@ -69,8 +69,7 @@ def steam_note(names: Sequence[str]) -> str:
         "there can flow to, until a plug or disc lets that air out; lines that share their air "
         "with a vessel are drawn and judged with dry air. What a relief valve or an open "
         "line takes of it, and the heat that boiling takes, are not taken off: on the safe side. "
-        "What boils on in a vessel after the vent is bounded, as if all heat into the wetted metal "
-        "made steam (judgement)."
+        "What boils on in a vessel after the vent is bounded (judgement)."
     ).format(parts=and_list(list(names)), holds=tr("holds") if len(names) == 1 else tr("hold"))
 
 

@@ -161,8 +161,13 @@ def test_tables_of_fires_and_sections_say_not_safe_beside_a_word_that_sounds_saf
     assert "△ outlasts the fire, not safe: limit passed" in table.rows[0]
 
 
-def test_the_worst_finding_is_the_failing_fire_on_the_part_that_holds_most():
-    small = dataclasses.replace(hand_made.part("D1"), stored_energy_j=hand_made._energies(0.01))
+def test_the_worst_finding_is_the_failing_fire_on_the_part_that_bursts_with_most():
+    # D1 holds more now, R1 would burst hotter and with more
+    small = dataclasses.replace(
+        hand_made.part("D1"),
+        stored_energy_j=hand_made._energies(1.1),
+        rupture_energy_j=hand_made._energies(2.0),
+    )
     shared = {
         "variant": "a", "fire": "a", "section": "S", "outcome": "ruptures",
         "reason": "ruptured before a device opened", "parts": (), "peak_strength_use": 1.0,
