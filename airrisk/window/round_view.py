@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication, Qt, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
-    QFileDialog,
     QHBoxLayout,
     QLabel,
     QPushButton,
@@ -19,6 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.editing import StaleAnswer
+from airrisk.window.exports import NotSaved, ask_where, write_export
 from airrisk.window.session import ASSESSMENT
 from airrisk.window.tables import TextTable
 from airrisk.wording import labels
@@ -208,15 +207,13 @@ class RoundView(QWidget):
         return answer
 
     def _write(self, title: str, name: str, kinds: str, data: bytes) -> None:
-        chosen, _filter = QFileDialog.getSaveFileName(self, title, name, kinds)
-        if not chosen:
+        path = ask_where(self, title, name, kinds)
+        if path is None:
             return
         try:
-            Path(chosen).write_bytes(data)
-        except OSError as error:
+            self.message.emit(write_export(path, data))
+        except NotSaved as error:
             self.message.emit(_tr("Not saved: {reason}").format(reason=error))
-            return
-        self.message.emit(_tr("Saved as {name}.").format(name=Path(chosen).name))
 
     def _save_walk(self) -> None:
         answer = self._answer()

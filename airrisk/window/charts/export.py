@@ -34,6 +34,14 @@ def picture_of(widget: QWidget, factor: float = 2.0) -> QImage:
     return image
 
 
+def png_of(widget: QWidget) -> bytes:
+    """The widget as a PNG picture."""
+    buffer = QBuffer()
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    picture_of(widget).save(buffer, "PNG")  # type: ignore[call-overload]  # takes str as well
+    return bytes(buffer.data().data())
+
+
 def svg_of(widget: QWidget, title: str) -> bytes:
     """The widget as SVG text."""
     buffer = QBuffer()

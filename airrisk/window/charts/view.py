@@ -7,7 +7,6 @@ from pathlib import Path
 from PySide6.QtCore import QCoreApplication, Qt, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import (
-    QFileDialog,
     QHBoxLayout,
     QLabel,
     QSizePolicy,
@@ -18,8 +17,9 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.window.charts.bars import Bars
-from airrisk.window.charts.export import csv_of, picture_of, svg_of
+from airrisk.window.charts.export import csv_of, picture_of, png_of, svg_of
 from airrisk.window.charts.legend import Legend
+from airrisk.window.exports import NotSaved, ask_where, write_export
 from airrisk.wording.chart_kinds import BarChart, Chart, MapChart, SpanChart
 from airrisk.wording.units import Units
 
@@ -177,14 +177,14 @@ class ChartView(QWidget):
         """Ask for a file name and save by its ending."""
         if self.picture is None:
             return
-        chosen, _filter = QFileDialog.getSaveFileName(
+        path = ask_where(
             self,
             _tr("Save the chart"),
             f"{self.picture.key}.png",
             _tr("Picture (*.png);;Drawing (*.svg);;Table (*.csv)"),
         )
-        if chosen:
-            self.save(Path(chosen))
+        if path is not None:
+            self.save(path)
 
     def save(self, path: Path) -> bool:
         """Save as PNG, SVG or CSV, by the ending; False (and a message) when it failed."""
@@ -193,16 +193,15 @@ class ChartView(QWidget):
         ending = path.suffix.casefold()
         try:
             if ending == ".svg":
-                path.write_bytes(svg_of(self._drawing, self.picture.title))
+                data = svg_of(self._drawing, self.picture.title)
             elif ending == ".csv":
-                path.write_text(csv_of(self.picture, self._units), encoding="utf-8")
+                data = csv_of(self.picture, self._units).encode("utf-8")
             elif ending == ".png":
-                if not picture_of(self._drawing).save(str(path)):
-                    raise OSError(_tr("the picture could not be written"))
+                data = png_of(self._drawing)
             else:
-                raise OSError(_tr("the name must end in .png, .svg or .csv"))
-        except OSError as error:
+                raise NotSaved(_tr("the name must end in .png, .svg or .csv"))
+            self.message.emit(write_export(path, data))
+        except NotSaved as error:
             self.message.emit(_tr("Not saved: {reason}").format(reason=error))
             return False
-        self.message.emit(_tr("Saved as {name}.").format(name=path.name))
         return True

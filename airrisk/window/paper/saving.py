@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QCoreApplication
-
 if TYPE_CHECKING:
     from airrisk.installation.model import Installation
     from airrisk.window.dispatcher import Report
@@ -24,14 +22,13 @@ class SaveReport:
     kind: str
 
     def __call__(self, report: Report) -> str:
-        """Run it in the worker; returns the message to show."""
-        from airrisk.installation.saving import save_bytes
+        """Run it in the worker; returns the message to show. Raises NotSaved."""
+        from airrisk.window.exports import write_export
 
         report.progress(0.1, "")
         data = self._data()
         report.progress(0.9, "")
-        save_bytes(self.path, data)
-        return QCoreApplication.translate("Paper", "Saved as {name}.").format(name=self.path.name)
+        return write_export(self.path, data)
 
     def _data(self) -> bytes:
         if self.kind == "pdf":

@@ -9,7 +9,6 @@ from PySide6.QtCore import QCoreApplication, QEvent, QObject, Qt, QTimer, QUrl, 
 from PySide6.QtGui import QShowEvent, QTextDocument, QTextOption
 from PySide6.QtWidgets import (
     QComboBox,
-    QFileDialog,
     QHBoxLayout,
     QLabel,
     QPushButton,
@@ -22,6 +21,7 @@ from PySide6.QtWidgets import (
 from airrisk.editing import StaleAnswer
 from airrisk.window import calculations
 from airrisk.window.dispatcher import Failed, Result
+from airrisk.window.exports import ask_where
 from airrisk.window.paper.saving import SaveReport
 from airrisk.window.session import ASSESSMENT
 from airrisk.window.tables import TextTable
@@ -227,14 +227,14 @@ class PaperView(QWidget):
         kind = str(self.sender().property("kind"))
         document = self._session.document
         stem = document.path.stem if document is not None and document.path else "report"
-        chosen, _filter = QFileDialog.getSaveFileName(
+        path = ask_where(
             self,
             _tr("Save the report"),
             f"{stem}.{kind}",
             _tr("{kind} (*.{ending})").format(kind=kind.upper(), ending=kind),
         )
-        if chosen:
-            self.save(Path(chosen), kind)
+        if path is not None:
+            self.save(path, kind)
 
     def save(self, path: Path, kind: str) -> None:
         """Save the report of exactly this revision; the worker makes it."""
