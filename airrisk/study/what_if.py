@@ -9,6 +9,7 @@ in every total and never as safe.
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -60,7 +61,8 @@ BINS = 40
 TIME_SAMPLES = 4096  # samples that are also run without any plug
 BORE_SAMPLES = 256
 ALIKE = 1e-9  # of the strength use, within the tolerance of the runs
-INDEX_SAMPLES = 512  # base sample of the Sobol indices, a power of two
+INDEX_SAMPLES = 512  # largest base sample of the Sobol indices, a power of two
+FEWEST_INDEX_SAMPLES = 128
 CHEAP_RUN = 20_000  # evaluations times gas spaces of a run whose bores are searched
 MOST_SAMPLES = 10_000_000
 
@@ -315,7 +317,7 @@ def _expected(
     if questions.samples and inputs:
         count += questions.samples + min(questions.samples, TIME_SAMPLES)
         count += min(questions.samples, BORE_SAMPLES) * plugs * RUNS_A_ROW
-        count += 2 * INDEX_SAMPLES * (len(inputs) + 2)
+        count += 2 * index_samples(questions.samples) * (len(inputs) + 2)
     return count
 
 
@@ -372,12 +374,13 @@ def sample(
         few = {key: array[:BORE_SAMPLES] for key, array in values.items()}
         rows = min(total, BORE_SAMPLES)
         searches = [_bore_spread(runs, plug, few, rows) for plug in plugs_searched(runs)]
-    indices, failed = _indices(installation, runs, inputs, questions.seed)
+    base = index_samples(total)
+    indices, failed = _indices(installation, runs, inputs, base, questions.seed)
     chances = [item.key for item in inputs if item.distribution.kind == "chance"]
     if_all_work, given = None, None
     if chances:
         sure = [item for item in inputs if item.key not in chances]
-        if_all_work, more = _indices(installation, runs, sure, questions.seed)
+        if_all_work, more = _indices(installation, runs, sure, base, questions.seed)
         failed += more
         working = np.all([values[key] > 0.5 for key in chances], axis=0)
         given = share(int(np.sum(found.in_time & working)), int(working.sum()))
@@ -423,8 +426,21 @@ def _bore_spread(
     )
 
 
+def index_samples(samples: int) -> int:
+    """Base sample of the Sobol indices beside so many samples: a power of two near a quarter.
+
+    Each costs one run more than there are inputs, and their spread is told with the indices.
+    """
+    wanted = 2 ** round(math.log2(max(samples, 4) / 4.0))
+    return min(max(wanted, FEWEST_INDEX_SAMPLES), INDEX_SAMPLES)
+
+
 def _indices(
-    installation: Installation, runs: VariantRuns, inputs: Sequence[SpreadInput], seed: int
+    installation: Installation,
+    runs: VariantRuns,
+    inputs: Sequence[SpreadInput],
+    base: int,
+    seed: int,
 ) -> tuple[SobolIndices | None, int]:
     """Sobol indices of the peak strength use, cut at 1; a run that fails counts as 1.
 
@@ -446,7 +462,7 @@ def _indices(
         alike = bool(np.ptp(answers) <= ALIKE)
         return answers
 
-    answer = sobol(inputs, uses, INDEX_SAMPLES, seed)
+    answer = sobol(inputs, uses, base, seed)
     return None if alike else answer, failed
 
 

@@ -15,7 +15,14 @@ from airrisk.study.assessment import assess
 from airrisk.study.fire_inputs import variable_inputs
 from airrisk.study.safe_border import border_pieces, turning_points
 from airrisk.study.variants import Stopped, VariantRuns
-from airrisk.study.what_if import Questions, candidates, choose, distributed, what_if
+from airrisk.study.what_if import (
+    Questions,
+    candidates,
+    choose,
+    distributed,
+    index_samples,
+    what_if,
+)
 from airrisk.study.what_if_inputs import WhatIfError, bounds, read_sweep, varied_inputs
 from airrisk.study.what_if_records import OUTCOMES
 from airrisk.tables import sample_path
@@ -371,3 +378,10 @@ def test_a_mistyped_input_is_answered_with_the_one_that_is_meant(installation):
     ):
         with pytest.raises(WhatIfError, match=r"\(R1\.wall_thickness\?\)"):
             what_if(installation, ON, asked)
+
+
+def test_more_samples_sharpen_the_indices_up_to_a_limit():
+    # arithmetic
+    assert [index_samples(n) for n in (1, 300, 1000, 2000, 100_000)] == [
+        128, 128, 256, 512, 512,
+    ]  # fmt: skip
