@@ -10,6 +10,7 @@ from scipy import stats
 
 from airrisk.study.sampling import draw, share, sobol, unit_samples
 from airrisk.study.spreads import Distribution, SpreadInput, default_distribution
+from airrisk.study.what_if import index_samples
 
 ISHIGAMI_FIRST = (0.3139, 0.4424, 0.0)
 ISHIGAMI_TOTAL = (0.5576, 0.4424, 0.2437)
@@ -120,3 +121,10 @@ def test_default_spreads_are_about_the_present_value():
     assert melting is not None
     assert melting.ends()[0] < 505.0 < melting.ends()[1]
     assert default_distribution("colour", 1.0) is None
+
+
+def test_more_samples_sharpen_the_indices_up_to_a_limit():
+    # arithmetic
+    assert [index_samples(n) for n in (1, 300, 1000, 2000, 100_000)] == [
+        128, 128, 256, 512, 512,
+    ]  # fmt: skip

@@ -20,7 +20,6 @@ from airrisk.study.what_if import (
     candidates,
     choose,
     distributed,
-    index_samples,
     what_if,
 )
 from airrisk.study.what_if_inputs import WhatIfError, bounds, read_sweep, varied_inputs
@@ -378,10 +377,3 @@ def test_a_mistyped_input_is_answered_with_the_one_that_is_meant(installation):
     ):
         with pytest.raises(WhatIfError, match=r"\(R1\.wall_thickness\?\)"):
             what_if(installation, ON, asked)
-
-
-def test_more_samples_sharpen_the_indices_up_to_a_limit():
-    # arithmetic
-    assert [index_samples(n) for n in (1, 300, 1000, 2000, 100_000)] == [
-        128, 128, 256, 512, 512,
-    ]  # fmt: skip
