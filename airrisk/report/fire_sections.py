@@ -36,25 +36,23 @@ from airrisk.wording.sentences import (
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     Units,
+    least_bore_text,
     number_text,
     quantity_text,
     time_text,
 )
 
 MOST_FIRE_CHARTS = 8
-SMALLEST_BORE = 1.0005e-3  # m, the search goes no lower
 
 
 def _bore_text(fire: FireRecord, units: Units) -> str:
     pieces = []
     for plug, bore in fire.smallest_bore_m.items():
         if bore is not None:
-            size = quantity_text(bore, "length", units)
+            size = least_bore_text(bore, units)
         else:
             why = why_no_bore(fire, plug)
             size = tr("no bore is enough") + (f" ({why})" if why else "")
-        if bore is not None and bore <= SMALLEST_BORE:
-            size = tr("{size} or less").format(size=size)
         search = fire.bores.get(plug)
         if search is not None and search.usual_m is not None and bore is not None:
             usual = quantity_text(search.usual_m, "length", units)

@@ -20,6 +20,7 @@ from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     Units,
     and_list,
+    least_bore_text,
     number_text,
     quantity_text,
     time_text,
@@ -313,7 +314,7 @@ def bore_sentences(fire: FireRecord, units: Units) -> list[str]:
                 text += f": {why}"
         else:
             text = tr("{plug}: smallest bore that is enough {bore}").format(
-                plug=plug, bore=quantity_text(search.exact_m, "length", units, 3)
+                plug=plug, bore=least_bore_text(search.exact_m, units)
             )
             if search.usual_m is not None:
                 text += tr(", next usual {bore}").format(

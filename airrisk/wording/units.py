@@ -11,6 +11,8 @@ from numpy.typing import ArrayLike, NDArray
 from airrisk import quantities
 from airrisk.wording.translation import tr
 
+SEARCHED_FROM = 1e-3  # m, below it no bore is looked for
+
 METRIC = "metric"
 US_CUSTOMARY = "US customary"
 NOT_COMPUTED = "not computed"
@@ -162,6 +164,12 @@ def quantity_text(value: float | None, kind: str, units: Units, digits: int = 4)
         number = round(number, 1)  # finer is never meant
     text = number_text(number, digits)
     return f"{text}\u00a0{unit}" if unit else text
+
+
+def least_bore_text(bore: float, units: Units, digits: int = 3) -> str:
+    """A smallest bore that is enough [m]; where the search ended before one was too small."""
+    text = quantity_text(bore, "length", units, digits)
+    return tr("at most {bore}").format(bore=text) if bore <= 1.001 * SEARCHED_FROM else text
 
 
 def absolute_text(value: float | None, units: Units, digits: int = 4) -> str:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from airrisk import quantities
 from airrisk.study.sampling import Share
-from airrisk.study.smallest_bores import SMALLEST
 from airrisk.study.what_if_records import (
     LEAST_SWING,
     BoreSpread,
@@ -26,6 +25,7 @@ from airrisk.wording.units import (
     NOT_COMPUTED,
     Units,
     and_list,
+    least_bore_text,
     number_text,
     percent_text,
     quantity_text,
@@ -250,8 +250,7 @@ def bore_text(value: float | None, units: Units) -> str:
     """A smallest adequate bore."""
     if value is None:
         return tr("none is enough")
-    text = quantity_text(value, "length", units, 3)
-    return tr("at most {bore}").format(bore=text) if value <= 1.001 * SMALLEST else text
+    return least_bore_text(value, units)
 
 
 def varies(sampled: Sampled) -> bool:

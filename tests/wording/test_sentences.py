@@ -2,6 +2,8 @@
 
 import dataclasses
 
+from airrisk.firetest import bores
+from airrisk.study import smallest_bores
 from airrisk.study.records import BoreSearch, Cure, EventRecord
 from airrisk.wording.sentences import (
     bore_sentences,
@@ -17,7 +19,7 @@ from airrisk.wording.sentences import (
     section_verdict,
     why_without_fire,
 )
-from airrisk.wording.units import Units
+from airrisk.wording.units import SEARCHED_FROM, Units, least_bore_text
 from tests.report import hand_made
 
 UNITS = Units("metric", hand_made.AMBIENT)
@@ -233,3 +235,10 @@ def test_runs_beside_the_verdict_say_not_safe_where_their_word_sounds_safe():
     assert "If it still works: outlasts the fire, not safe." in fire_sentence(fire)
     verdict = fire_verdict(fire, "tensile")
     assert "not on the cautious basis (yield strength: outlasts the fire, not safe)" in verdict.text
+
+
+def test_a_bore_at_the_end_of_the_search_is_said_to_be_at_most_that():
+    # arithmetic
+    assert least_bore_text(1e-3, UNITS) == "at most 1\u00a0mm"
+    assert least_bore_text(2.734e-3, UNITS) == "2.73\u00a0mm"
+    assert SEARCHED_FROM == bores.SMALLEST_BORE == smallest_bores.SMALLEST
