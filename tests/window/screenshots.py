@@ -1,21 +1,13 @@
-"""Pictures of the window.
-
-python -m tests.window.screenshots FOLDER [SAMPLE ...]      every view, to be looked at
-python -m tests.window.screenshots --readme FOLDER          one picture a journey, for the README
-python -m tests.window.screenshots --journeys FOLDER        every step of the journeys
-"""
+"""Pictures of the window: every view of sample systems, or the steps of the three journeys."""
 
 from __future__ import annotations
 
+import argparse
 import os
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
-
-os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
-os.environ.setdefault("QT_SCALE_FACTOR", "1")
-os.environ["XDG_CONFIG_HOME"] = os.environ["XDG_STATE_HOME"] = ""
 
 SIZES = ((1280, 800), (1920, 1080), (1024, 700))
 
@@ -175,30 +167,63 @@ def take(frame, file: Path, look: str, width: int, height: int, small: bool = Fa
     image.save(str(file))
 
 
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="python -m tests.window.screenshots", description=__doc__)
+    task = parser.add_mutually_exclusive_group()
+    task.add_argument(
+        "--journeys",
+        action="store_true",
+        help="every step of the journeys of engineer, auditor and student instead of the views",
+    )
+    task.add_argument(
+        "--readme", action="store_true", help="only the last step of each journey, for the README"
+    )
+    parser.add_argument("folder", type=Path, metavar="FOLDER", help="where the pictures go")
+    parser.add_argument(
+        "samples",
+        nargs="*",
+        metavar="SAMPLE",
+        help="sample systems, e.g. river-ferry; all when left out; not with a journey",
+    )
+    return parser
+
+
 def main(words: list[str]) -> int:
     """Make the pictures."""
-    task = words[0] if words[0].startswith("--") else ""
-    words = words[1:] if task else words
-    folder = Path(words[0])
-    folder.mkdir(parents=True, exist_ok=True)
+    from airrisk.tables import sample_names
+
+    parser = _parser()
+    asked = parser.parse_args(words)
+    known = [Path(name).stem for name in sample_names()]
+    if (asked.journeys or asked.readme) and asked.samples:
+        parser.error("the journeys choose their own sample systems")
+    for sample in asked.samples:
+        if sample not in known:
+            parser.error(f"no sample system {sample!r}; there are {', '.join(known)}")
+    asked.folder.mkdir(parents=True, exist_ok=True)
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")  # before Qt is imported
+    os.environ.setdefault("QT_SCALE_FACTOR", "1")
     with tempfile.TemporaryDirectory() as own:
         os.environ["XDG_CONFIG_HOME"] = f"{own}/config"
         os.environ["XDG_STATE_HOME"] = f"{own}/state"
-        return _take(task, folder, words[1:])
+        if asked.journeys or asked.readme:
+            return _take((), asked.folder, journeys=True, last_only=asked.readme)
+        return _take(asked.samples or known, asked.folder)
 
 
-def _take(task: str, folder: Path, wanted: list[str]) -> int:
+def _take(
+    samples: Sequence[str], folder: Path, journeys: bool = False, last_only: bool = False
+) -> int:
     from airrisk.tables import sample_names, sample_path
     from airrisk.window.frame import Frame
     from airrisk.window.start import make_application
     from airrisk.window.views import VIEWS
 
     application = make_application(["airrisk"])
-    samples = wanted or [Path(n).stem for n in sample_names()]
     frame = Frame(None)
     frame.show()
-    if task:
-        take_journeys(frame, folder, task == "--readme")
+    if journeys:
+        take_journeys(frame, folder, last_only)
         frame.session.set_document(None)
         frame.close()
         application.processEvents()
