@@ -54,7 +54,10 @@ def fire_title(fire: FireRecord) -> str:
         name = _tr("{id}: {case}").format(id=fire.id, case=labels.default_case(fire.default_case))
     if fire.start == "highest":
         name += ", " + labels.start_state(fire.start)
-    return f"{labels.outcome_shape(fire.outcome)} {name}"
+    answer = labels.answer(fire.outcome, fire.safe)
+    if answer != labels.outcome(fire.outcome):  # the word alone would sound safe
+        name += f": {answer}"
+    return f"{labels.answer_shape(fire.outcome, fire.safe)} {name}"
 
 
 class AnswersPanel(QWidget):

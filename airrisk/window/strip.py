@@ -11,6 +11,7 @@ from airrisk.window.cards import Card, CardList
 from airrisk.wording import labels
 from airrisk.wording.findings import (
     finding_cure,
+    finding_place,
     finding_source,
     finding_text,
     finding_title,
@@ -51,7 +52,9 @@ def section_cards(assessment: Assessment, session: Session) -> tuple[Card, ...]:
                 heading=f"{verdict.shape} {verdict.word}",
                 tone=verdict_tone(verdict.safe, verdict.outcome),
                 text=section_sentence(section, session.units, doubted),
-                small="; ".join(p for p in (verdict.margin, verdict.basis, verdict.cautious) if p)
+                small="; ".join(
+                    p for p in (verdict.why, verdict.margin, verdict.basis, verdict.cautious) if p
+                )
                 or why_without_fire(assessment, section.members),
             )
         )
@@ -64,7 +67,7 @@ def finding_card(finding: Finding, number: int, session: Session) -> Card:
     word = labels.severity(finding.severity)
     return Card(
         key=str(number),
-        heading=f"{labels.severity_shape(finding.severity)} {word}: {finding.part}, "
+        heading=f"{labels.severity_shape(finding.severity)} {word}: {finding_place(finding)}, "
         f"{finding_title(finding)}",
         tone=finding.severity if finding.severity != "note" else "quiet",
         text=finding_text(finding, session.units),

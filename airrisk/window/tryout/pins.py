@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 from airrisk.installation.fields import FIELDS
 from airrisk.window.tables import TextTable
 from airrisk.wording import labels
+from airrisk.wording.sentences import outcome_text
 from airrisk.wording.units import Units, number_text, quantity_text, time_text
 
 if TYPE_CHECKING:
@@ -81,7 +82,8 @@ class Pins(TextTable):
                 outcome, tone = _tr("– not assessed"), ""
                 first = without = use = pressure = ""
             else:
-                outcome = f"{labels.outcome_shape(fire.outcome)} {labels.outcome(fire.outcome)}"
+                shape = labels.answer_shape(fire.outcome, fire.safe)
+                outcome = f"{shape} {outcome_text(fire)}"
                 tone = "sound" if fire.safe else "danger"
                 first = _tr("never") if fire.first_vent_s is None else time_text(fire.first_vent_s)
                 bare = fire.time_to_rupture_without_vent_s
