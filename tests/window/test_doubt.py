@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import time
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -231,3 +232,43 @@ def test_every_input_stands_in_full_without_scrolling_sideways(
             )
             assert need.height() <= cell.height(), item.text(column)
             assert need.width() <= room, item.text(column)
+
+
+def test_without_variance_no_index_is_listed_and_the_reason_is_told(
+    qtbot: QtBot, one_vessel: Frame, doubt: Any
+) -> None:
+    ask(qtbot, doubt)
+    answer, units = doubt.answer, one_vessel.session.units
+    page = doubt.answers.all
+    assert page.table.rowCount() > 3
+    assert "no variance" not in page.words.text()
+    use = answer.sampled.peak_strength_use
+    quantiles = dict.fromkeys(use.quantiles, 1.0)
+    alike = replace(use, mean=1.0, deviation=1e-9, quantiles=quantiles)
+    sampled = replace(answer.sampled, peak_strength_use=alike)
+    doubt.answers.show_answer(replace(answer, sampled=sampled), units)
+    assert page.table.rowCount() == 0
+    assert "no variance" in page.words.text()
+    offered = [page.which.itemText(n) for n in range(page.which.count())]
+    assert not any("table" in text or "indices" in text for text in offered)
+
+
+def test_beside_each_answer_stands_what_the_varied_runs_leave_out(
+    qtbot: QtBot, one_vessel: Frame, doubt: Any
+) -> None:
+    row = doubt.sweeps[0]
+    row.box.setCurrentIndex(row.box.findData("R1.wall_thickness"))
+    row.box.activated.emit(row.box.currentIndex())
+    ask(qtbot, doubt)
+    answer, units = doubt.answer, one_vessel.session.units
+    pages = (doubt.answers.all, doubt.answers.one, doubt.answers.swept)
+    assert not any("not safe: " in page.words.text() for page in pages)
+    subject = replace(
+        answer.subject,
+        unsafe_outcome="outlasts the fire",
+        unsafe_reason="L1 ruptures and lets the air out",
+    )
+    doubt.answers.show_answer(replace(answer, subject=subject), units)
+    for page in pages:
+        first = page.words.text().partition("<br>")[0]
+        assert "not safe: outlasts the fire (L1 ruptures and lets the air out)" in first

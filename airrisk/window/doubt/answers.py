@@ -31,12 +31,15 @@ from airrisk.wording.what_if_texts import (
     index_text,
     input_name,
     method_sentences,
+    no_shares_sentence,
     point_sentence,
     range_text,
     sampled_sentences,
     subject_sentence,
     sweep_sentence,
     tornado_sentence,
+    unseen_sentence,
+    varies,
 )
 
 if TYPE_CHECKING:
@@ -127,20 +130,23 @@ class Page(QWidget):
         if self.table is not None:
             self.table.show_rows((), ())
 
-    def show_words(self, sentences: Sequence[str]) -> None:
-        """One line a sentence."""
-        self.words.setText("<br>".join(escape(one) for one in sentences))
+    def show_words(self, sentences: Sequence[str], warning: str = "") -> None:
+        """One line a sentence, below a warning in bold."""
+        lines = [escape(one) for one in sentences]
+        if warning:
+            lines.insert(0, f"<b>{escape(warning)}</b>")
+        self.words.setText("<br>".join(lines))
         self._divide()
 
     def show_pictures(self, pictures: Sequence[Picture], units: Units) -> None:
-        """Offer these charts and draw the one that was looked at before, else the first."""
+        """Offer these charts, and the table where it has rows; draw the one looked at before."""
         kept = self.which.currentIndex()
         self.which.blockSignals(True)
         self._pictures, self._units = tuple(pictures), units
         self.which.clear()
         for one in pictures:
             self.which.addItem(one.title)
-        if self.table is not None and pictures:
+        if self.table is not None and self.table.rowCount() and pictures:
             self.which.addItem(_tr("The numbers as a table"))
         self.which.setCurrentIndex(kept if 0 <= kept < self.which.count() else 0)
         self.which.blockSignals(False)
@@ -224,12 +230,13 @@ class Answers(QTabWidget):
         if tornado is None:
             self.one.show_nothing()
             return
-        self.one.show_words([point_sentence(tornado.present), tornado_sentence(tornado)])
-        chart = tornado_chart(tornado, answer.subject, units)
-        self.one.show_pictures(() if chart is None else (chart,), units)
+        words = [point_sentence(tornado.present), tornado_sentence(tornado)]
+        self.one.show_words(words, unseen_sentence(answer.subject))
         assert self.one.table is not None
         rows = _bar_rows(tornado, units)
         self.one.table.show_rows(rows, [bar.key for bar in tornado.bars])
+        chart = tornado_chart(tornado, answer.subject, units)
+        self.one.show_pictures(() if chart is None else (chart,), units)
 
     def _show_swept(self, answer: WhatIf, units: Units) -> None:
         pictures: list[Picture] = []
@@ -247,7 +254,7 @@ class Answers(QTabWidget):
         if not pictures:
             self.swept.show_nothing()
             return
-        self.swept.show_words(words)
+        self.swept.show_words(words, unseen_sentence(answer.subject))
         self.swept.show_pictures(pictures, units)
 
     def _show_all(self, answer: WhatIf, units: Units) -> None:
@@ -257,11 +264,13 @@ class Answers(QTabWidget):
             return
         words = list(sampled_sentences(sampled))
         words += [bore_sentence(one, units) for one in sampled.bores]
-        self.all.show_words(words)
-        self.all.show_pictures(sampled_charts(sampled, answer.subject, units), units)
+        if sampled.inputs and not varies(sampled):
+            words.append(no_shares_sentence())
+        self.all.show_words(words, unseen_sentence(answer.subject))
         assert self.all.table is not None
         rows, keys = _index_rows(sampled)
         self.all.table.show_rows(rows, keys, right=(1, 2))
+        self.all.show_pictures(sampled_charts(sampled, answer.subject, units), units)
 
 
 def caution_sentences() -> list[str]:
@@ -294,14 +303,14 @@ def _bar_rows(tornado: Tornado, units: Units) -> list[tuple[str, ...]]:
     for bar in tornado.bars:
         ends = (bar.at_low, bar.at_high)
         pairs = (_pair(*(text(point) for point in ends)) for text in (use, margin, bores))
-        words = _pair(*(labels.outcome(point.outcome) for point in ends))
+        words = _pair(*(labels.answer(point.outcome, point.safe) for point in ends))
         rows.append((input_name(bar.key), range_text(bar, units), words, *pairs))
     return rows
 
 
 def _index_rows(sampled: Sampled) -> tuple[list[tuple[str, ...]], list[str]]:
     found: SobolIndices | None = sampled.indices_if_all_work or sampled.indices
-    if found is None:
+    if found is None or not varies(sampled):
         return [], []
     order = sorted(range(len(found.keys)), key=lambda n: (-found.total[n], found.keys[n]))
     rows: list[tuple[str, ...]] = [
