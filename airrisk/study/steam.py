@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from weakref import WeakKeyDictionary
 
 import networkx as nx
 import numpy as np
@@ -134,18 +135,40 @@ def history(installation: Installation, run: FireRun) -> RunCurves:
     Steam rises faster than the dry air that the steps of a run follow, so that a run with a wet
     vessel is drawn on closer points, those at which steam bursts it or lifts a valve among them.
     """
-    return _moistened(installation, run)[0]
+    sources = _sources(installation, run)
+    return _moistened(installation, run, sources)[0] if sources else curves(run)
 
 
 def wet_vessels(installation: Installation, run: FireRun) -> dict[str, WetVessel]:
     """Every part of a run with condensate whose rupture decides, judged with its steam."""
-    return _moistened(installation, run)[1]
+    sources = _sources(installation, run)
+    return _moistened(installation, run, sources)[1] if sources else {}
 
 
-def _moistened(installation: Installation, run: FireRun) -> tuple[RunCurves, dict[str, WetVessel]]:
-    sources = {} if run.time.size < 2 else steam_sources(installation, run)
-    if not sources:
-        return curves(run), {}
+def _sources(installation: Installation, run: FireRun) -> dict[str, tuple[str, ...]]:
+    return {} if run.time.size < 2 else steam_sources(installation, run)
+
+
+# the answers about one run ask for the same histories up to five times
+_KNOWN: WeakKeyDictionary[FireRun, tuple[Installation, tuple[RunCurves, dict[str, WetVessel]]]] = (
+    WeakKeyDictionary()
+)
+
+
+def _moistened(
+    installation: Installation, run: FireRun, sources: Mapping[str, tuple[str, ...]]
+) -> tuple[RunCurves, dict[str, WetVessel]]:
+    known = _KNOWN.get(run)
+    if known is not None and known[0] is installation:
+        return known[1]
+    found = _with_their_steam(installation, run, sources)
+    _KNOWN[run] = (installation, found)
+    return found
+
+
+def _with_their_steam(
+    installation: Installation, run: FireRun, sources: Mapping[str, tuple[str, ...]]
+) -> tuple[RunCurves, dict[str, WetVessel]]:
     wet = _Wet(run.case.parts, sources)
     dry = curves(run, most=STORED)
     vents = vent_times(installation, run)
