@@ -124,7 +124,12 @@ class PaperView(QWidget):
             button.setEnabled(session.is_current)
         if document is None or session.assessment is None or session.installation is None:
             self.title.setText(_tr("Report: not assessed"))
+            self.chapter.clear()
             self.preview.clear()
+            if document is not None and document.problems:
+                self.preview.setPlainText(
+                    _tr("No report: the file has mistakes, which Plan and Text list.")
+                )
             self._made = None
             self._shown = ()
             return
@@ -156,7 +161,9 @@ class PaperView(QWidget):
                         rows.append((name, row.label, row.value))
                         keys.append((table.id, row.field))
         self.assumed_title.setText(
-            _tr("One value was not typed and counts as shown")
+            ""
+            if installation is None
+            else _tr("One value was not typed and counts as shown")
             if len(rows) == 1
             else _tr("{n} values were not typed and count as shown").format(n=len(rows))
         )

@@ -91,6 +91,8 @@ class DistancePlan(QWidget):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.fillRect(self.rect(), QColor(theme.surface))
+        if not self._name:
+            return  # no vessel to draw around
         scale = min(self.width(), self.height()) / 2 / self._extent()
         middle = QPointF(self.width() / 2, self.height() / 2)
         self._paint_rings(painter, middle, scale)

@@ -167,7 +167,7 @@ class ReachView(QWidget):
         assessment, units = session.assessment, session.units
         name = self.vessel.currentData()
         if record is None or assessment is None:
-            self.sentence.setText(_tr("Not assessed."))
+            self.sentence.setText(self._why_not())
             self.blast.show_picture(None, units)
             self.energy.show_picture(None, units)
             self.plan.show_reach("", (0.0, 0.0), (), (), (), units)
@@ -191,6 +191,16 @@ class ReachView(QWidget):
         self._fill_harms(record)
         self._fill_pieces(record)
         self._fill_outlets(assessment)
+
+    def _why_not(self) -> str:
+        """Why there is nothing to draw."""
+        session = self._session
+        if session.document is not None and session.document.problems:
+            return _tr("Not assessed: the file has mistakes, which Plan and Text list.")
+        assessment = session.assessment
+        if session.is_current and assessment is not None and not assessment.consequences:
+            return _tr("Not assessed: no vessel.")
+        return _tr("Not assessed.")
 
     def _sentence(self, name: str, record: Any) -> str:
         units = self._session.units

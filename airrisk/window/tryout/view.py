@@ -203,15 +203,16 @@ class TryOutView(QWidget):
         if not self.isVisible():
             return
         if document is None or installation is None or not installation.holders():
-            self.worded.setText(
-                _tr("Nothing to try out: the file has no vessel or line that can be read.")
+            self._show_nothing(
+                _tr("Nothing to try out: the file has mistakes, which Plan and Text list.")
+                if document is not None and document.problems
+                else _tr("Nothing to try out: the file has no vessel and no line.")
             )
-            self._knob_area.setWidget(QWidget())
-            self.rows = []
-            self.answer_stack.setEnabled(False)
-            self._based_on = ()
             return
-        self.answer_stack.setEnabled(True)
+        for side in (self.answer_stack, self.guess):
+            side.setVisible(True)
+        for widget in (self.part_box, self.pin_button):
+            widget.setEnabled(True)
         wanted = session.chosen_holder or self._part
         names = [holder.id for holder in installation.holders()]
         if wanted not in names:
@@ -220,6 +221,19 @@ class TryOutView(QWidget):
         if based_on != self._based_on:
             self._begin(wanted, names)
             self._based_on = based_on
+
+    def _show_nothing(self, why: str) -> None:
+        """Say why there is nothing to turn; no knob, no answer, nothing to keep."""
+        self.worded.setText(why)
+        self._knob_area.setWidget(QWidget())
+        self.rows = []
+        for side in (self.answer_stack, self.guess):
+            side.setVisible(False)
+        for widget in (
+            self.part_box, self.fire_box, self.keep_button, self.drop_button, self.pin_button,
+        ):  # fmt: skip
+            widget.setEnabled(False)
+        self._based_on = ()
 
     def _begin(self, part: str, names: list[str]) -> None:
         """Start a scratch copy for this part."""
