@@ -57,6 +57,7 @@ class BatchResult:
     rupture_time: Floats  # s
     empty_time: Floats  # s, last vessel
     limit_time: Floats  # s, strength use first at the limit
+    line_rupture_time: Floats  # s, first line beside the vessels; such a variant is not safe
     evaluations: Floats
 
     def __len__(self) -> int:
@@ -77,6 +78,7 @@ def _result(rows: Floats, limit: float) -> BatchResult:
     peak = rows[:, batch_kernel.B_PEAK_USE]
     vent = rows[:, batch_kernel.B_FIRST_VENT]
     rupture = rows[:, batch_kernel.B_RUPTURE]
+    line = rows[:, batch_kernel.B_LINE]
     emptied = rows[:, batch_kernel.B_NOT_EMPTIED] < EMPTIED_USE
     converged = (status == at.ENDED) | (status == at.RUPTURED)
     opened = np.isfinite(vent)
@@ -89,7 +91,8 @@ def _result(rows: Floats, limit: float) -> BatchResult:
     )
     return BatchResult(
         outcome=outcome,
-        safe=(outcome == 0) | ((outcome == 3) & (peak <= limit)),
+        # air that a broken line has let out was not let out by a device
+        safe=((outcome == 0) | ((outcome == 3) & (peak <= limit))) & np.isnan(line),
         status=status,
         peak_use=peak,
         peak_pressure=rows[:, batch_kernel.B_PEAK_PRESSURE],
@@ -97,6 +100,7 @@ def _result(rows: Floats, limit: float) -> BatchResult:
         rupture_time=rupture,
         empty_time=rows[:, batch_kernel.B_EMPTY],
         limit_time=rows[:, batch_kernel.B_LIMIT],
+        line_rupture_time=line,
         evaluations=rows[:, batch_kernel.B_EVALUATIONS],
     )
 

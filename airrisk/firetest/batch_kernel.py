@@ -34,7 +34,8 @@ B_NOT_EMPTIED = 5  # largest end use of vessels that were not emptied, 0: all em
 B_EMPTY = 6  # s, last vessel emptied; NaN: not all
 B_LIMIT = 7  # s, a vessel first at the limit; NaN: never
 B_EVALUATIONS = 8
-B_COLUMNS = 9
+B_LINE = 9  # s, a line beside the vessels first ruptured; NaN: none
+B_COLUMNS = 10
 
 
 def density_of(TC, TX, TR, gas_constant, pressure, temperature):
@@ -104,9 +105,12 @@ def summarize(status, F, I, C, PK, result):
     result[B_EMPTY] = 0.0
     result[B_LIMIT] = math.nan
     result[B_EVALUATIONS] = C[C_EVALUATIONS]
+    result[B_LINE] = math.nan
     for i in range(I[I_SPACES]):
         result[B_PEAK_PRESSURE] = max(result[B_PEAK_PRESSURE], PK[i, K_PEAK_PRESSURE])
         if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] != VESSEL:
+            if PK[i, K_RUPTURE_TIME] >= 0.0 and not PK[i, K_RUPTURE_TIME] >= result[B_LINE]:
+                result[B_LINE] = PK[i, K_RUPTURE_TIME]
             continue
         result[B_PEAK_USE] = max(result[B_PEAK_USE], PK[i, K_PEAK_USE])
         if PK[i, K_RUPTURE_TIME] >= 0.0 and not PK[i, K_RUPTURE_TIME] >= result[B_RUPTURE]:

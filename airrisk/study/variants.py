@@ -41,8 +41,8 @@ class VariantAnswers:
 
     @property
     def in_time(self) -> NDArray[np.bool_]:
-        """Where a plug or disc opened and the air left in time."""
-        return self.outcome == OUTCOMES.index("vents in time")
+        """Where a plug or disc opened, the air left in time, and no line broke."""
+        return (self.outcome == OUTCOMES.index("vents in time")) & self.safe
 
 
 class VariantRuns:

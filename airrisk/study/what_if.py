@@ -30,6 +30,7 @@ from airrisk.study.smallest_bores import FEW_HALVINGS, RUNS_A_ROW, plugs_searche
 from airrisk.study.spreads import Array, SpreadInput
 from airrisk.study.steam import judge
 from airrisk.study.sweeps import sweep, sweep_map
+from airrisk.study.unvented import with_broken_line
 from airrisk.study.variants import Progress, Stopped, VariantAnswers, VariantRuns
 from airrisk.study.vents import devices_in_reach
 from airrisk.study.what_if_inputs import (
@@ -218,7 +219,8 @@ def choose(
             verdict = judge(installation, run)
             if best is None or _rank(case, verdict) > _rank(best.case, best.verdict):
                 cost = run.evaluations * len(case.spaces)
-                hidden = not verdict.safe and classify(run).safe
+                # what the varied runs do not see; a line that breaks they do
+                hidden = not verdict.safe and with_broken_line(run, classify(run)).safe
                 best = Chosen(exposure, setting, with_every_plug(case), verdict, cost, hidden)
     if best is None:
         raise WhatIfError("; ".join(refused) or "no fire can be run")

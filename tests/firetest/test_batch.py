@@ -180,3 +180,14 @@ def test_a_shorter_fire_is_not_worse():
         verdict = classify(run(case))
         assert verdict.outcome == "vents in time", duration
         assert run_brief(case).safe[0]
+
+
+def test_a_variant_whose_line_breaks_is_not_safe():
+    # property: as for single runs, air that a broken line lets out was not let out by a device
+    leg = line("L1", "R1", "closed", length=5.0, inside_diameter=0.15, wall_thickness=0.0015)
+    case = case_of(vessel(wall_thickness=0.02), leg, fire(("R1", "L1")))
+    found = run_batch(case, {"L1.wall_thickness": np.array([0.0015, 0.012])})
+    assert found.line_rupture_time[0] < 600.0
+    assert np.isnan(found.line_rupture_time[1])
+    assert not found.safe[0]
+    assert found.peak_use[0] < case.limit
