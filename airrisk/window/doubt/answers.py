@@ -13,7 +13,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QScrollArea,
     QSizePolicy,
-    QSplitter,
     QStackedWidget,
     QTabWidget,
     QVBoxLayout,
@@ -21,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.window.charts.view import ChartView
+from airrisk.window.divided import Divided
 from airrisk.window.tables import TextTable
 from airrisk.wording import labels
 from airrisk.wording.units import Units, number_text, time_text
@@ -94,13 +94,7 @@ class Page(QWidget):
         column.setSpacing(2)
         column.addWidget(self.which)
         column.addWidget(self.stack, 1)
-        self._split = QSplitter(Qt.Orientation.Vertical)
-        self._split.setChildrenCollapsible(False)
-        self._split.addWidget(area)
-        self._split.addWidget(drawing)
-        self._split.setStretchFactor(1, 1)
-        self._split.splitterMoved.connect(self._divided_by_hand)
-        self._by_hand = False  # whether a person has divided the height
+        self._split = Divided(Qt.Orientation.Vertical, area, drawing)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(6, 4, 0, 0)
         layout.addWidget(self._split)
@@ -110,17 +104,12 @@ class Page(QWidget):
         super().resizeEvent(event)
         self._divide()
 
-    def _divided_by_hand(self) -> None:
-        self._by_hand = True
-
     def _divide(self) -> None:
         """Give the sentences the height they take, at most 45 % of the page."""
-        if not self._by_hand:
-            room = self.height()
-            wide = self.width() - 24  # a scroll bar may stand beside them
-            need = max(self.words.heightForWidth(wide) + 8, 40)
-            above = min(need, round(0.45 * room))
-            self._split.setSizes([above, room - above])
+        room = self.height()
+        wide = self.width() - 24  # a scroll bar may stand beside them
+        need = max(self.words.heightForWidth(wide) + 8, 40)
+        self._split.give_first(min(need, round(0.45 * room)), room)
 
     def show_nothing(self, why: str = "") -> None:
         """Say what would be here."""

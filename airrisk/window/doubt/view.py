@@ -17,13 +17,13 @@ from PySide6.QtWidgets import (
     QScrollArea,
     QSizePolicy,
     QSpinBox,
-    QSplitter,
     QVBoxLayout,
     QWidget,
 )
 
 from airrisk.firetest import compiled
 from airrisk.window.dispatcher import Failed, Progress, Result
+from airrisk.window.divided import Divided
 from airrisk.window.doubt.answers import Answers
 from airrisk.window.doubt.inputs_list import InputsList
 from airrisk.window.doubt.jobs import Asked, AskWhatIf, Known, ListInputs
@@ -99,13 +99,7 @@ class DoubtView(QWidget):
         head.addWidget(self.state, 1)
         self.answers = Answers()
         self.answers.message.connect(self.message)
-        self._split = QSplitter(Qt.Orientation.Horizontal)
-        self._split.setChildrenCollapsible(False)
-        self._split.addWidget(self._question_side())
-        self._split.addWidget(self.answers)
-        self._split.setStretchFactor(1, 1)
-        self._split.splitterMoved.connect(self._divided_by_hand)
-        self._by_hand = False  # whether a person has divided the width
+        self._split = Divided(Qt.Orientation.Horizontal, self._question_side(), self.answers)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(8, 6, 8, 6)
         layout.addLayout(head)
@@ -253,15 +247,11 @@ class DoubtView(QWidget):
         super().resizeEvent(event)
         self._divide()
 
-    def _divided_by_hand(self) -> None:
-        self._by_hand = True
-
     def _divide(self) -> None:
         """Give the list the width of its columns, at most 45 % of the view."""
-        if not self._by_hand:
-            room = self.width()
-            left = max(360, min(self.inputs.wanted_width() + 6, round(0.45 * room)))
-            self._split.setSizes([left, room - left])
+        room = self.width()
+        left = max(360, min(self.inputs.wanted_width() + 6, round(0.45 * room)))
+        self._split.give_first(left, room)
 
     def _show_known(self) -> None:
         known, units = self._known, self._session.units
