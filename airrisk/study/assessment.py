@@ -13,6 +13,7 @@ import itertools
 import threading
 from collections.abc import Callable, Mapping
 from dataclasses import fields, replace
+from functools import partial
 from typing import Any, Literal, TypeVar
 
 from airrisk.firetest import compiled
@@ -173,9 +174,9 @@ def assess(
     fires = _fires(chain, installation, on, bores)
     chain.check(0.85, "consequences")
     reach = _consequences(chain, installation, parts, fires)
-    people = chain.attempt("people", "", lambda: _people(installation, reach), ())
+    people = chain.attempt("people", "", lambda: _people(chain, installation, reach), ())
     let_out: Mapping[str, Any] = chain.attempt(
-        "discharges", "", lambda: _discharges(installation, parts), {}
+        "discharges", "", lambda: _discharges(chain, installation, parts), {}
     )
     chain.check(0.95, "findings")
     findings = _findings(chain, installation, on, parts, fires, compressors, upkeep)
@@ -370,7 +371,8 @@ def _consequences(
         chain.check(0.85, f"consequences of {vessel.id}")
 
         def compute(vessel: Vessel = vessel) -> Any:
-            return vessel_consequences(installation, vessel, parts[vessel.id], fires)
+            noted = partial(chain.note, "consequences")
+            return vessel_consequences(installation, vessel, parts[vessel.id], fires, noted)
 
         answer = chain.attempt("consequences", vessel.id, compute, None)
         if answer is not None:
@@ -390,16 +392,19 @@ def _findings(
     context = RuleContext(
         installation, on, parts, fires, compressors, upkeep, tuple(chain.failures)
     )
-    return chain.attempt("findings", "", lambda: tuple(audit(context)), ())
+    noted = partial(chain.note, "findings")
+    return chain.attempt("findings", "", lambda: audit(context, noted), ())
 
 
-def _people(installation: Installation, reach: Mapping[str, Any]) -> tuple[Any, ...]:
+def _people(chain: _Chain, installation: Installation, reach: Mapping[str, Any]) -> tuple[Any, ...]:
     from airrisk.study.consequences import people_reach
 
-    return people_reach(installation, reach)
+    return people_reach(installation, reach, partial(chain.note, "people"))
 
 
-def _discharges(installation: Installation, parts: Mapping[str, PartRecord]) -> Mapping[str, Any]:
+def _discharges(
+    chain: _Chain, installation: Installation, parts: Mapping[str, PartRecord]
+) -> Mapping[str, Any]:
     from airrisk.study.discharges import discharges
 
-    return discharges(installation, parts)
+    return discharges(installation, parts, partial(chain.note, "discharges"))

@@ -90,6 +90,6 @@ def compressor_records(
     for machine in installation.compressors:
         try:
             records[machine.id] = compressor_record(installation, machine)
-        except ValueError as error:
+        except (ValueError, ArithmeticError) as error:
             failures.append(Failure("compression", machine.id, str(error)))
     return records, tuple(failures)

@@ -9,8 +9,8 @@ cases take the high strength and the full wall; fire verdicts take the low one.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -96,32 +96,76 @@ def vessel_consequences(
     vessel: Vessel,
     part: PartRecord,
     fires: tuple[FireRecord, ...] = (),
+    note: Callable[[str, Exception], object] | None = None,
 ) -> dict[Case, CaseRecord]:
-    """The cases of one vessel; see ``consequences``."""
+    """The cases of one vessel; see ``consequences``.
+
+    ``note`` is called with the vessel and the error where a case cannot be computed; the others
+    follow. Left out: the error goes to the caller.
+    """
     ambient = installation.site.ambient_pressure
-    states: dict[Case, tuple[float, float, str | None]] = {
-        "cold_working": (part.pressure_pa, part.temperature_k, None),
-        "cold_burst": (
-            ambient + strong_burst_pressure(installation, vessel, ROOM_TEMPERATURE),
-            part.temperature_k,
-            None,
-        ),
-    }
+    found: dict[Case, CaseRecord] = {}
+    for case, state in _CASES.items():
+        try:
+            at = state(installation, vessel, part, fires)
+            if at is not None and at.pressure > ambient * 1.001:
+                found[case] = _case_record(
+                    installation, vessel, at.pressure, at.temperature, at.fire, at.metal_temperature
+                )
+        except Exception as error:
+            if note is None:
+                raise
+            note(vessel.id, error)
+    return found
+
+
+@dataclass(frozen=True)
+class _State:
+    """Air in which a vessel lets go."""
+
+    pressure: float  # Pa absolute
+    temperature: float  # K
+    fire: str | None = None
+    # K, where the strength of a strong specimen gives the pressure
+    metal_temperature: float | None = None
+
+
+_Fires = tuple[FireRecord, ...]
+
+
+def _cold_working(_: Installation, __: Vessel, part: PartRecord, ___: _Fires) -> _State:
+    return _State(part.pressure_pa, part.temperature_k)
+
+
+def _cold_burst(installation: Installation, vessel: Vessel, part: PartRecord, _: _Fires) -> _State:
+    burst = strong_burst_pressure(installation, vessel, ROOM_TEMPERATURE)
+    return _State(
+        installation.site.ambient_pressure + burst,
+        part.temperature_k,
+        metal_temperature=ROOM_TEMPERATURE,
+    )
+
+
+def _fire_unvented(
+    installation: Installation, vessel: Vessel, part: PartRecord, _: _Fires
+) -> _State | None:
     crossing = _unvented_rupture(installation, vessel, part)
-    if crossing is not None:
-        states["fire_unvented"] = (*crossing, None)
-    # the metal's temperature, where the strength of a strong specimen gives the pressure
-    strained = {"cold_burst": ROOM_TEMPERATURE}
-    if crossing is not None:
-        strained["fire_unvented"] = crossing[1]
+    return None if crossing is None else _State(*crossing, metal_temperature=crossing[1])
+
+
+def _fire_transient(
+    _: Installation, vessel: Vessel, __: PartRecord, fires: _Fires
+) -> _State | None:
     own = _transient_rupture(vessel.id, fires)
-    if own is not None:
-        states["fire_transient"] = own
-    return {
-        case: _case_record(installation, vessel, pressure, temperature, fire, strained.get(case))
-        for case, (pressure, temperature, fire) in states.items()
-        if pressure > ambient * 1.001
-    }
+    return None if own is None else _State(*own)
+
+
+_CASES: dict[Case, Callable[[Installation, Vessel, PartRecord, _Fires], _State | None]] = {
+    "cold_working": _cold_working,
+    "cold_burst": _cold_burst,
+    "fire_unvented": _fire_unvented,
+    "fire_transient": _fire_transient,
+}
 
 
 def strong_burst_pressure(installation: Installation, vessel: Vessel, temperature: float) -> float:
@@ -392,7 +436,9 @@ def _share_beyond(way: WayOfBreaking, distance: float) -> float:
 
 
 def people_reach(
-    installation: Installation, results: Mapping[str, Mapping[Case, CaseRecord]]
+    installation: Installation,
+    results: Mapping[str, Mapping[Case, CaseRecord]],
+    note: Callable[[str, Exception], object] | None = None,
 ) -> tuple[ReachRecord, ...]:
     """Which harm reaches which place with people, by both methods.
 
@@ -402,6 +448,9 @@ def people_reach(
         Its people and the plan positions of its vessels.
     results
         Answer of ``consequences``.
+    note
+        Called with the place and the error where an answer cannot be computed; the others follow.
+        Left out: the error goes to the caller.
 
     Returns
     -------
@@ -418,9 +467,14 @@ def people_reach(
                 continue
             distance = max(math.dist(place.at, vessel.at), 0.5 * vessel.inside_diameter)
             for case, record in cases.items():
-                found.append(
-                    _reach(installation, vessel, place.id, place.kind, case, record, distance)
-                )
+                try:
+                    found.append(
+                        _reach(installation, vessel, place.id, place.kind, case, record, distance)
+                    )
+                except Exception as error:
+                    if note is None:
+                        raise
+                    note(place.id, error)
     return tuple(found)
 
 

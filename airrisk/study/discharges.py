@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import networkx as nx
@@ -32,7 +32,9 @@ WEAK_JET = 5.0  # m/s, stirs dust and flames; judgement
 
 
 def discharges(
-    installation: Installation, parts: Mapping[str, PartRecord]
+    installation: Installation,
+    parts: Mapping[str, PartRecord],
+    note: Callable[[str, Exception], object] | None = None,
 ) -> dict[str, DischargeRecord]:
     """What each plug, relief valve and disc lets out when it stands fully open.
 
@@ -42,6 +44,9 @@ def discharges(
         The checked installation.
     parts
         Screening records by id, for the state of the air.
+    note
+        Called with the device and the error where an answer cannot be computed; the others follow.
+        Left out: the error goes to the caller.
 
     Returns
     -------
@@ -63,7 +68,12 @@ def discharges(
         if pressure <= installation.site.ambient_pressure * 1.001:
             continue
         members = _emptied(graph, sections, device)
-        found[device.id] = _discharge(installation, device, record, pressure, records, members)
+        try:
+            found[device.id] = _discharge(installation, device, record, pressure, records, members)
+        except Exception as error:
+            if note is None:
+                raise
+            note(device.id, error)
     return found
 
 

@@ -9,9 +9,24 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from airrisk.installation.model import Device, Installation, Line, Plug, Vessel
+import networkx as nx
+
+from airrisk.installation.model import (
+    Device,
+    Installation,
+    Line,
+    Plug,
+    Vessel,
+)
 from airrisk.installation.plug_state import PlugState, plug_state
-from airrisk.installation.sections import Network, Section, holder_volume, section_of, shut_in
+from airrisk.installation.sections import (
+    Network,
+    Section,
+    gas_graph,
+    holder_volume,
+    section_of,
+    shut_in,
+)
 from airrisk.installation.start import highest_pressure, start_state
 from airrisk.study.protection import LargestDuty, largest_duties, protection
 from airrisk.study.records import (
@@ -65,6 +80,28 @@ class RuleContext:
     def largest(self) -> dict[str, LargestDuty]:
         """The most that each plug can be asked to empty."""
         return largest_duties(self.installation)
+
+    @cached_property
+    def ways(self) -> nx.DiGraph[Any]:
+        """The ways of the air with every valve open."""
+        return gas_graph(self.installation)
+
+    @cached_property
+    def sure_ways(self) -> nx.DiGraph[Any]:
+        """Those of them that nobody can shut."""
+        sure: nx.DiGraph[Any] = nx.DiGraph()
+        sure.add_nodes_from(self.ways)
+        sure.add_edges_from(
+            (a, b) for a, b, valve in self.ways.edges(data="valve") if valve is None
+        )
+        return sure
+
+    @cached_property
+    def opening_pressures(self) -> dict[str, float]:
+        """Pressure at which each relief valve and disc opens, Pa absolute."""
+        plant = self.installation
+        found = {valve.id: valve.set_pressure for valve in plant.relief_valves}
+        return found | {disc.id: disc.burst_pressure for disc in plant.bursting_discs}
 
     @cached_property
     def running(self) -> dict[str, float]:
@@ -137,7 +174,15 @@ class RuleContext:
         return self.network.name(device.on)
 
 
-RuleFunction = Callable[[RuleContext], Iterable[Finding]]
+@dataclass(frozen=True)
+class Unanswered:
+    """A rule could not be asked of one part; its other parts and the other rules have answers."""
+
+    part: str  # empty: of nothing at all
+    error: Exception
+
+
+RuleFunction = Callable[[RuleContext], Iterable[Finding | Unanswered]]
 
 
 @dataclass(frozen=True)

@@ -8,11 +8,12 @@ from typing import Any
 import networkx as nx
 
 from airrisk.installation.fields import spec as field_spec
-from airrisk.installation.model import End, Line
-from airrisk.installation.sections import ATMOSPHERE, gas_graph
+from airrisk.installation.model import Compressor, End, Line
+from airrisk.installation.sections import ATMOSPHERE
 from airrisk.physics.compression import oil_ignition
 from airrisk.study.records import Finding
-from airrisk.study.rules.context import RuleContext, finding, in_order
+from airrisk.study.rules.asking import all_compressors, asked_in_turn, for_each
+from airrisk.study.rules.context import RuleContext, Unanswered, finding, in_order
 
 # Defaults that can turn a verdict, by kind of record.
 DECIDING_VESSEL = ("heads", "head_thickness", "weld_factor", "measured", "temperature")
@@ -28,33 +29,32 @@ def nothing_to_assess(context: RuleContext) -> Iterator[Finding]:
         yield finding("nothing-to-assess", "warning", "")
 
 
-def compressors_that_cannot_deliver(context: RuleContext) -> Iterator[Finding]:
+@for_each(all_compressors)
+def compressors_that_cannot_deliver(context: RuleContext, machine: Compressor) -> Iterator[Finding]:
     """Compressors whose air reaches no vessel, consumer or open end, every valve being open.
 
     Such a machine belongs to no section and feeds no fire: mostly a line drawn the wrong way.
     """
     plant, network = context.installation, context.network
-    graph = gas_graph(plant)
     fed = {part.id for part in (*plant.vessels, *plant.consumers)}
-    for machine in plant.compressors:
-        reached = nx.descendants(graph, machine.id)
-        if any(node in fed or _is_open_end(node) for node in reached):
-            continue
-        leaving = [line.id for line in plant.lines if network.name(line.from_) == machine.id]
-        arriving = [line.id for line in plant.lines if network.name(line.to) == machine.id]
-        opposed = _opposed_valves(context, {machine.id, *reached})
-        if not leaving:
-            variant = "suction" if arriving else "unconnected"
-        else:
-            variant = "opposed" if opposed else "blank"
-        yield finding(
-            "compressor-cannot-deliver",
-            "warning",
-            machine.id,
-            variant=variant,
-            lines=in_order(leaving or arriving),
-            valves=in_order(opposed),
-        )
+    reached = nx.descendants(context.ways, machine.id)
+    if any(node in fed or _is_open_end(node) for node in reached):
+        return
+    leaving = [line.id for line in plant.lines if network.name(line.from_) == machine.id]
+    arriving = [line.id for line in plant.lines if network.name(line.to) == machine.id]
+    opposed = _opposed_valves(context, {machine.id, *reached})
+    if not leaving:
+        variant = "suction" if arriving else "unconnected"
+    else:
+        variant = "opposed" if opposed else "blank"
+    yield finding(
+        "compressor-cannot-deliver",
+        "warning",
+        machine.id,
+        variant=variant,
+        lines=in_order(leaving or arriving),
+        valves=in_order(opposed),
+    )
 
 
 def _is_open_end(node: Any) -> bool:
@@ -80,57 +80,57 @@ def _opposed_valves(context: RuleContext, reached: set[Any]) -> set[str]:
     return found
 
 
-def hot_discharges(context: RuleContext) -> Iterator[Finding]:
+@for_each(all_compressors)
+def hot_discharges(context: RuleContext, machine: Compressor) -> Iterator[Finding]:
     """Compressors that run hotter than their kind should."""
-    for machine in context.installation.compressors:
-        record = context.compressors.get(machine.id)
-        if record is None or record.limit_k is None:
-            continue
-        if record.discharge_temperature_k > record.limit_k + 1e-9:
-            yield finding(
-                "discharge-temperature-too-hot",
-                "warning",
-                machine.id,
-                variant="measured" if record.measured else "computed",
-                discharge_temperature_k=record.discharge_temperature_k,
-                limit_k=record.limit_k,
-                limit=record.limit_title,
-                limit_source=record.limit_source,
-                power_w=record.power_w,
-                stages=machine.stages,
-            )
+    record = context.compressors.get(machine.id)
+    if record is None or record.limit_k is None:
+        return
+    if record.discharge_temperature_k > record.limit_k + 1e-9:
+        yield finding(
+            "discharge-temperature-too-hot",
+            "warning",
+            machine.id,
+            variant="measured" if record.measured else "computed",
+            discharge_temperature_k=record.discharge_temperature_k,
+            limit_k=record.limit_k,
+            limit=record.limit_title,
+            limit_source=record.limit_source,
+            power_w=record.power_w,
+            stages=machine.stages,
+        )
 
 
-def compressors_without_stop(context: RuleContext) -> Iterator[Finding]:
+@for_each(all_compressors)
+def compressors_without_stop(context: RuleContext, machine: Compressor) -> Iterator[Finding]:
     """Compressors that keep feeding a fire."""
-    for machine in context.installation.compressors:
-        if machine.in_fire == "keeps running":
-            yield finding(
-                "no-stop-on-fire-alarm",
-                "warning",
-                machine.id,
-                variant="typed" if "in_fire" in machine.given else "assumed",
-                delivery_m3_s=machine.delivery,
-                pressure_pa=machine.discharge_pressure,
-            )
+    if machine.in_fire == "keeps running":
+        yield finding(
+            "no-stop-on-fire-alarm",
+            "warning",
+            machine.id,
+            variant="typed" if "in_fire" in machine.given else "assumed",
+            delivery_m3_s=machine.delivery,
+            pressure_pa=machine.discharge_pressure,
+        )
 
 
-def oil_inside(context: RuleContext) -> Iterator[Finding]:
+@for_each(all_compressors)
+def oil_inside(context: RuleContext, machine: Compressor) -> Iterator[Finding]:
     """Oil in the air: what burns inside is not part of the model."""
     low, high = oil_ignition()
-    for machine in context.installation.compressors:
-        if machine.lubrication != "oil-free":
-            yield finding(
-                "oil-film-can-burn-inside",
-                "note",
-                machine.id,
-                lubrication=machine.lubrication,
-                ignition_low_k=low,
-                ignition_high_k=high,
-            )
+    if machine.lubrication != "oil-free":
+        yield finding(
+            "oil-film-can-burn-inside",
+            "note",
+            machine.id,
+            lubrication=machine.lubrication,
+            ignition_low_k=low,
+            ignition_high_k=high,
+        )
 
 
-def assumed_values(context: RuleContext) -> Iterator[Finding]:
+def assumed_values(context: RuleContext) -> Iterator[Finding | Unanswered]:
     """Values that nobody typed and that can turn a verdict, one note a record."""
     plant = context.installation
     groups: tuple[tuple[str, tuple, tuple[str, ...]], ...] = (
@@ -142,20 +142,26 @@ def assumed_values(context: RuleContext) -> Iterator[Finding]:
     )
     for kind, records, deciding in groups:
         for record in records:
-            missing = tuple(name for name in deciding if name not in record.given)
-            if kind == "line" and _at_rest(context, record):
-                missing += ("pressure",)
-            if missing:
-                names = tuple(name.replace("_", " ") for name in missing)
-                values = tuple(_assumed(kind, record, name) for name in missing)
-                yield finding(
-                    "value-assumed",
-                    "note",
-                    record.id,
-                    fields=names,
-                    values=values,
-                    pairs=tuple(f"{n} ({v})" for n, v in zip(names, values, strict=True)),
-                )
+            yield from asked_in_turn(record.id, _assumed_of(context, kind, record, deciding))
+
+
+def _assumed_of(
+    context: RuleContext, kind: str, record: Any, deciding: tuple[str, ...]
+) -> Iterator[Finding]:
+    missing = tuple(name for name in deciding if name not in record.given)
+    if kind == "line" and _at_rest(context, record):
+        missing += ("pressure",)
+    if missing:
+        names = tuple(name.replace("_", " ") for name in missing)
+        values = tuple(_assumed(kind, record, name) for name in missing)
+        yield finding(
+            "value-assumed",
+            "note",
+            record.id,
+            fields=names,
+            values=values,
+            pairs=tuple(f"{n} ({v})" for n, v in zip(names, values, strict=True)),
+        )
 
 
 def _at_rest(context: RuleContext, pipe: Line) -> bool:

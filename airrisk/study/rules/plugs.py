@@ -6,13 +6,14 @@ import math
 import re
 from collections.abc import Iterator
 
-from airrisk.installation.model import Installation, Plug, Room, Vessel
+from airrisk.installation.model import Compressor, Installation, Plug, Room, Vessel
 from airrisk.physics import air, alloys, flow_kernel
 from airrisk.physics.compression import deposit_ignition
 from airrisk.physics.discharge import room_effect
 from airrisk.physics.flow import flow_table
 from airrisk.study.records import Finding, Severity
-from airrisk.study.rules.context import RuleContext, finding
+from airrisk.study.rules.asking import all_compressors, all_plugs, for_each
+from airrisk.study.rules.context import RuleContext, Unanswered, finding
 from airrisk.study.rules.ways_out import discharge_stretch
 
 RUPTURE_MARGIN = 30.0  # K between liquidus and rupture; judgement
@@ -26,35 +27,35 @@ def _melting(plug: Plug) -> alloys.Alloy | None:
     return None if plug.alloy is None else alloys.alloy(plug.alloy)
 
 
-def plugs_melt_too_low(context: RuleContext) -> Iterator[Finding]:
+@for_each(all_plugs)
+def plugs_melt_too_low(context: RuleContext, plug: Plug) -> Iterator[Finding]:
     """Plugs whose metal begins to melt too near to the hottest normal running."""
     wanted = context.installation.choices.running_margin
-    for plug in context.installation.plugs:
-        metal = _melting(plug)
-        if metal is None:
-            continue
-        source = context.heated[context.part_of(plug)]
-        hottest = source.temperature
-        margin = metal.solidus - hottest
-        if margin < wanted - 1e-9:
-            rupture = _rupture_temperature(context, context.part_of(plug))
-            latest = None if rupture is None else rupture - RUPTURE_MARGIN
-            yield finding(
-                "plug-melts-too-low",
-                "danger" if margin <= 0.0 else "warning",
-                plug.id,
-                text_variant="carried" if source.carried else "fed" if source.compressor else "own",
-                compressor=source.compressor,
-                variant="alloy" if _an_alloy_fits(context, plug, latest) else "no_alloy",
-                on=context.part_of(plug),
-                alloy=metal.name,
-                solidus_k=metal.solidus,
-                least_solidus_k=hottest + wanted,
-                most_liquidus_k=latest,
-                running_temperature_k=hottest,
-                found_margin_k=margin,
-                wanted_margin_k=wanted,
-            )
+    metal = _melting(plug)
+    if metal is None:
+        return
+    source = context.heated[context.part_of(plug)]
+    hottest = source.temperature
+    margin = metal.solidus - hottest
+    if margin < wanted - 1e-9:
+        rupture = _rupture_temperature(context, context.part_of(plug))
+        latest = None if rupture is None else rupture - RUPTURE_MARGIN
+        yield finding(
+            "plug-melts-too-low",
+            "danger" if margin <= 0.0 else "warning",
+            plug.id,
+            text_variant="carried" if source.carried else "fed" if source.compressor else "own",
+            compressor=source.compressor,
+            variant="alloy" if _an_alloy_fits(context, plug, latest) else "no_alloy",
+            on=context.part_of(plug),
+            alloy=metal.name,
+            solidus_k=metal.solidus,
+            least_solidus_k=hottest + wanted,
+            most_liquidus_k=latest,
+            running_temperature_k=hottest,
+            found_margin_k=margin,
+            wanted_margin_k=wanted,
+        )
 
 
 def _rupture_temperature(context: RuleContext, part: str) -> float | None:
@@ -75,49 +76,54 @@ def _an_alloy_fits(context: RuleContext, plug: Plug, latest: float | None) -> bo
     )
 
 
-def plugs_melt_too_high(context: RuleContext) -> Iterator[Finding]:
+def plugs_melt_too_high(context: RuleContext) -> Iterator[Finding | Unanswered]:
     """Plugs that are molten only near rupture, above design pressure, or above oil's limits."""
-    for plug in context.installation.plugs:
-        metal = _melting(plug)
-        part = context.part_of(plug)
-        record = context.parts.get(part)
-        if metal is None:
-            continue
-        rupture = _rupture_temperature(context, part)
-        least = context.running[part] + context.installation.choices.running_margin
-        design = None if record is None else record.design_pressure_temperature_k
-        if rupture is not None and rupture - metal.liquidus < RUPTURE_MARGIN - 1e-9:
-            yield finding(
-                "plug-melts-too-high",
-                "danger" if metal.liquidus >= rupture else "warning",
-                plug.id,
-                variant="rupture"
-                if _an_alloy_fits(context, plug, rupture - RUPTURE_MARGIN)
-                else "rupture_no_alloy",
-                on=part,
-                alloy=metal.name,
-                liquidus_k=metal.liquidus,
-                least_solidus_k=least,
-                most_liquidus_k=rupture - RUPTURE_MARGIN,
-                rupture_temperature_k=rupture,
-                found_margin_k=rupture - metal.liquidus,
-                wanted_margin_k=RUPTURE_MARGIN,
-            )
-        elif design is not None and metal.liquidus > design and not _relieved(context, part):
-            yield finding(
-                "plug-melts-too-high",
-                "warning",
-                plug.id,
-                variant="design" if _an_alloy_fits(context, plug, design) else "design_no_alloy",
-                on=part,
-                alloy=metal.name,
-                liquidus_k=metal.liquidus,
-                least_solidus_k=least,
-                most_liquidus_k=design,
-                design_pressure_temperature_k=design,
-                design_pressure_pa=context.holder(part).design_pressure,
-            )
+    yield from _near_rupture(context)
     yield from _above_deposits(context)
+
+
+@for_each(all_plugs)
+def _near_rupture(context: RuleContext, plug: Plug) -> Iterator[Finding]:
+    """Plugs that are molten only near rupture, or above design pressure."""
+    metal = _melting(plug)
+    part = context.part_of(plug)
+    record = context.parts.get(part)
+    if metal is None:
+        return
+    rupture = _rupture_temperature(context, part)
+    least = context.running[part] + context.installation.choices.running_margin
+    design = None if record is None else record.design_pressure_temperature_k
+    if rupture is not None and rupture - metal.liquidus < RUPTURE_MARGIN - 1e-9:
+        yield finding(
+            "plug-melts-too-high",
+            "danger" if metal.liquidus >= rupture else "warning",
+            plug.id,
+            variant="rupture"
+            if _an_alloy_fits(context, plug, rupture - RUPTURE_MARGIN)
+            else "rupture_no_alloy",
+            on=part,
+            alloy=metal.name,
+            liquidus_k=metal.liquidus,
+            least_solidus_k=least,
+            most_liquidus_k=rupture - RUPTURE_MARGIN,
+            rupture_temperature_k=rupture,
+            found_margin_k=rupture - metal.liquidus,
+            wanted_margin_k=RUPTURE_MARGIN,
+        )
+    elif design is not None and metal.liquidus > design and not _relieved(context, part):
+        yield finding(
+            "plug-melts-too-high",
+            "warning",
+            plug.id,
+            variant="design" if _an_alloy_fits(context, plug, design) else "design_no_alloy",
+            on=part,
+            alloy=metal.name,
+            liquidus_k=metal.liquidus,
+            least_solidus_k=least,
+            most_liquidus_k=design,
+            design_pressure_temperature_k=design,
+            design_pressure_pa=context.holder(part).design_pressure,
+        )
 
 
 def _relieved(context: RuleContext, part: str) -> bool:
@@ -134,106 +140,104 @@ def _relieved(context: RuleContext, part: str) -> bool:
     )
 
 
-def _above_deposits(context: RuleContext) -> Iterator[Finding]:
+@for_each(all_compressors)
+def _above_deposits(context: RuleContext, machine: Compressor) -> Iterator[Finding]:
     low, high = deposit_ignition()
-    for machine in context.installation.compressors:
-        if machine.lubrication != "oil-lubricated":
-            continue
-        stretch, _ = discharge_stretch(context, machine.id)
-        for plug in context.installation.plugs:
-            metal = _melting(plug)
-            if metal is not None and metal.liquidus > high and context.part_of(plug) in stretch:
-                yield finding(
-                    "plug-melts-too-high",
-                    "note",
-                    plug.id,
-                    variant="oil",
-                    on=context.part_of(plug),
-                    compressor=machine.id,
-                    alloy=metal.name,
-                    liquidus_k=metal.liquidus,
-                    deposits_low_k=low,
-                    deposits_high_k=high,
-                )
-
-
-def low_melting_plugs(context: RuleContext) -> Iterator[Finding]:
-    """Low-melting plugs at a pressure that their metal does not hold for years."""
+    if machine.lubrication != "oil-lubricated":
+        return
+    stretch, _ = discharge_stretch(context, machine.id)
     for plug in context.installation.plugs:
         metal = _melting(plug)
-        if metal is None or metal.solidus >= CREEP_MELTING_POINT:
-            continue
-        part = context.part_of(plug)
-        gauge = max(context.pressure(part), context.highest_pressure(part)) - context.ambient
-        if gauge > CREEP_PRESSURE * (1.0 + 1e-9):
+        if metal is not None and metal.liquidus > high and context.part_of(plug) in stretch:
             yield finding(
-                "low-melting-plug-above-its-pressure",
-                "warning",
+                "plug-melts-too-high",
+                "note",
                 plug.id,
-                on=part,
+                variant="oil",
+                on=context.part_of(plug),
+                compressor=machine.id,
                 alloy=metal.name,
-                solidus_k=metal.solidus,
-                pressure_gauge_pa=gauge,
-                limit_gauge_pa=CREEP_PRESSURE,
+                liquidus_k=metal.liquidus,
+                deposits_low_k=low,
+                deposits_high_k=high,
             )
 
 
-def plugs_of_unknown_alloy(context: RuleContext) -> Iterator[Finding]:
-    """Plugs whose alloy nobody has stated."""
-    for plug in context.installation.plugs:
-        if plug.alloy is None:
-            yield finding("plug-alloy-unstated", "warning", plug.id, on=context.part_of(plug))
-
-
-def plugs_without_heat_lag(context: RuleContext) -> Iterator[Finding]:
-    """Plugs that the runs take to be as hot as their wall; real ones lag behind it."""
-    for plug in context.installation.plugs:
-        if plug.response == "follows wall":
-            yield finding("plug-without-heat-lag", "warning", plug.id, on=context.part_of(plug))
-
-
-def plugs_in_liquid(context: RuleContext) -> Iterator[Finding]:
-    """Plugs at the drain, or low on a part where water collects."""
-    for plug in context.installation.plugs:
-        if plug.place not in ("drain", "bottom"):
-            continue
-        part = context.part_of(plug)
-        holder = context.holder(part)
-        wet = holder.condensate > 0.0 or (isinstance(holder, Vessel) and holder.role in WET_ROLES)
-        sure = plug.place == "drain" or holder.condensate > 0.0
+@for_each(all_plugs)
+def low_melting_plugs(context: RuleContext, plug: Plug) -> Iterator[Finding]:
+    """Low-melting plugs at a pressure that their metal does not hold for years."""
+    metal = _melting(plug)
+    if metal is None or metal.solidus >= CREEP_MELTING_POINT:
+        return
+    part = context.part_of(plug)
+    gauge = max(context.pressure(part), context.highest_pressure(part)) - context.ambient
+    if gauge > CREEP_PRESSURE * (1.0 + 1e-9):
         yield finding(
-            "plug-in-liquid",
-            "warning" if sure or wet else "note",
+            "low-melting-plug-above-its-pressure",
+            "warning",
             plug.id,
-            variant="stated" if holder.condensate > 0.0 else "may",
             on=part,
-            place=plug.place,
-            condensate_m3=holder.condensate,
+            alloy=metal.name,
+            solidus_k=metal.solidus,
+            pressure_gauge_pa=gauge,
+            limit_gauge_pa=CREEP_PRESSURE,
         )
 
 
-def outlets_too_tight(context: RuleContext) -> Iterator[Finding]:
+@for_each(all_plugs)
+def plugs_of_unknown_alloy(context: RuleContext, plug: Plug) -> Iterator[Finding]:
+    """Plugs whose alloy nobody has stated."""
+    if plug.alloy is None:
+        yield finding("plug-alloy-unstated", "warning", plug.id, on=context.part_of(plug))
+
+
+@for_each(all_plugs)
+def plugs_without_heat_lag(context: RuleContext, plug: Plug) -> Iterator[Finding]:
+    """Plugs that the runs take to be as hot as their wall; real ones lag behind it."""
+    if plug.response == "follows wall":
+        yield finding("plug-without-heat-lag", "warning", plug.id, on=context.part_of(plug))
+
+
+@for_each(all_plugs)
+def plugs_in_liquid(context: RuleContext, plug: Plug) -> Iterator[Finding]:
+    """Plugs at the drain, or low on a part where water collects."""
+    if plug.place not in ("drain", "bottom"):
+        return
+    part = context.part_of(plug)
+    holder = context.holder(part)
+    wet = holder.condensate > 0.0 or (isinstance(holder, Vessel) and holder.role in WET_ROLES)
+    sure = plug.place == "drain" or holder.condensate > 0.0
+    yield finding(
+        "plug-in-liquid",
+        "warning" if sure or wet else "note",
+        plug.id,
+        variant="stated" if holder.condensate > 0.0 else "may",
+        on=part,
+        place=plug.place,
+        condensate_m3=holder.condensate,
+    )
+
+
+@for_each(all_plugs)
+def outlets_too_tight(context: RuleContext, plug: Plug) -> Iterator[Finding]:
     """Outlet pipes that hold back more than a tenth of what the plug's bore lets through."""
-    for plug in context.installation.plugs:
-        if plug.outlet != "piped" or plug.outlet_length is None or plug.outlet_diameter is None:
-            continue
-        part = context.part_of(plug)
-        share = outlet_flow_share(
-            plug, context.pressure(part), context.running[part], context.ambient
+    if plug.outlet != "piped" or plug.outlet_length is None or plug.outlet_diameter is None:
+        return
+    part = context.part_of(plug)
+    share = outlet_flow_share(plug, context.pressure(part), context.running[part], context.ambient)
+    if share is not None and share < LEAST_OUTLET_FLOW:
+        yield finding(
+            "outlet-line-too-tight",
+            "warning",
+            plug.id,
+            on=part,
+            flow_share=share,
+            wanted_share=LEAST_OUTLET_FLOW,
+            pressure_pa=context.pressure(part),
+            bore_m=plug.bore,
+            outlet_diameter_m=plug.outlet_diameter,
+            outlet_length_m=plug.outlet_length,
         )
-        if share is not None and share < LEAST_OUTLET_FLOW:
-            yield finding(
-                "outlet-line-too-tight",
-                "warning",
-                plug.id,
-                on=part,
-                flow_share=share,
-                wanted_share=LEAST_OUTLET_FLOW,
-                pressure_pa=context.pressure(part),
-                bore_m=plug.bore,
-                outlet_diameter_m=plug.outlet_diameter,
-                outlet_length_m=plug.outlet_length,
-            )
 
 
 def outlet_flow_share(
@@ -304,7 +308,8 @@ def _room_of(plant: Installation, place: str) -> Room | None:
     return None
 
 
-def outlets_into_occupied_places(context: RuleContext) -> Iterator[Finding]:
+@for_each(all_plugs)
+def outlets_into_occupied_places(context: RuleContext, plug: Plug) -> Iterator[Finding]:
     """Plugs that blow where people are, into a room that a gas should flood, or nobody knows where.
 
     A place counts as named when the text of ``discharges_to`` contains the id or compartment of
@@ -313,74 +318,73 @@ def outlets_into_occupied_places(context: RuleContext) -> Iterator[Finding]:
     """
     plant = context.installation
     names = _named_places(plant)
-    for plug in plant.plugs:
-        part = context.part_of(plug)
-        text = plug.discharges_to
-        found = sorted((n for n in names.values() if _mentions(text, n)), key=len, reverse=True)
-        place = found[0] if found and "no access" not in text.casefold() else None
-        stated = bool(text.strip())
-        if not stated and plug.outlet == "open":
-            place = context.holder(part).area
-        room = None if place is None and not found else _room_of(plant, place or found[0])
-        severity: Severity = "warning"
-        values: dict[str, object] = {}
-        if room is not None and room.extinguishing == "gas":
-            effect = room_effect(
-                [
-                    (context.pressure(name), context.running[name], context.volume(name))
-                    for name in context.largest[plug.id].holders
-                ],
-                room.volume,
-                context.ambient,
-                plant.site.ambient_temperature,
-            )
-            variant = "gas"
-            severity = "danger" if effect.spoils_gas else "warning"
-            values = {
-                "free_air_m3": effect.free_air,
-                "room_m3": room.volume,
-                "agent_left_share": effect.agent_left,
-                "room": room.id,
-            }
-        elif stated and place is not None:
-            variant = "occupied"
-        elif not stated:
-            variant, severity = "unstated", "note"
-        else:
-            continue
-        yield finding(
-            "outlet-into-occupied-place",
-            severity,
-            plug.id,
-            variant=variant,
-            on=part,
-            place=place or text or "not stated",
-            **values,
+    part = context.part_of(plug)
+    text = plug.discharges_to
+    found = sorted((n for n in names.values() if _mentions(text, n)), key=len, reverse=True)
+    place = found[0] if found and "no access" not in text.casefold() else None
+    stated = bool(text.strip())
+    if not stated and plug.outlet == "open":
+        place = context.holder(part).area
+    room = None if place is None and not found else _room_of(plant, place or found[0])
+    severity: Severity = "warning"
+    values: dict[str, object] = {}
+    if room is not None and room.extinguishing == "gas":
+        effect = room_effect(
+            [
+                (context.pressure(name), context.running[name], context.volume(name))
+                for name in context.largest[plug.id].holders
+            ],
+            room.volume,
+            context.ambient,
+            plant.site.ambient_temperature,
         )
+        variant = "gas"
+        severity = "danger" if effect.spoils_gas else "warning"
+        values = {
+            "free_air_m3": effect.free_air,
+            "room_m3": room.volume,
+            "agent_left_share": effect.agent_left,
+            "room": room.id,
+        }
+    elif stated and place is not None:
+        variant = "occupied"
+    elif not stated:
+        variant, severity = "unstated", "note"
+    else:
+        return
+    yield finding(
+        "outlet-into-occupied-place",
+        severity,
+        plug.id,
+        variant=variant,
+        on=part,
+        place=place or text or "not stated",
+        **values,
+    )
 
 
-def overdue_plugs(context: RuleContext) -> Iterator[Finding]:
+@for_each(all_plugs)
+def overdue_plugs(context: RuleContext, plug: Plug) -> Iterator[Finding]:
     """Plugs past their renewal date, or without any date."""
-    for plug in context.installation.plugs:
-        state = context.plug_state(plug)
-        if not state.overdue:
-            continue
-        variant = "dated"
-        if state.due is None:
-            variant = "no_date" if plug.fitted is None else "later"
-        yield finding(
-            "plug-overdue",
-            "warning",
-            plug.id,
-            variant=variant,
-            on=context.part_of(plug),
-            fitted=plug.fitted,
-            assessed=context.on,
-            due=state.due,
-            renewed=state.renewed,
-            interval_months=plug.renew_every,
-            days=None if state.due is None else (context.on - state.due).days,
-        )
+    state = context.plug_state(plug)
+    if not state.overdue:
+        return
+    variant = "dated"
+    if state.due is None:
+        variant = "no_date" if plug.fitted is None else "later"
+    yield finding(
+        "plug-overdue",
+        "warning",
+        plug.id,
+        variant=variant,
+        on=context.part_of(plug),
+        fitted=plug.fitted,
+        assessed=context.on,
+        due=state.due,
+        renewed=state.renewed,
+        interval_months=plug.renew_every,
+        days=None if state.due is None else (context.on - state.due).days,
+    )
 
 
 def plugs_due_soon(context: RuleContext) -> Iterator[Finding]:
@@ -398,19 +402,19 @@ def plugs_due_soon(context: RuleContext) -> Iterator[Finding]:
             )
 
 
-def plugs_in_poor_condition(context: RuleContext) -> Iterator[Finding]:
+@for_each(all_plugs)
+def plugs_in_poor_condition(context: RuleContext, plug: Plug) -> Iterator[Finding]:
     """Plugs that are fouled, corroded, painted over, or that nobody has looked at."""
-    for plug in context.installation.plugs:
-        state = context.plug_state(plug)
-        if state.condition == "clean":
-            continue
-        variant = {"oil film": "oil_film", "unknown": "unknown"}.get(state.condition, "poor")
-        yield finding(
-            "plug-condition",
-            "note" if variant == "oil_film" else "warning",
-            plug.id,
-            variant=variant,
-            on=context.part_of(plug),
-            condition=state.condition,
-            inspected=state.inspected or "not recorded",
-        )
+    state = context.plug_state(plug)
+    if state.condition == "clean":
+        return
+    variant = {"oil film": "oil_film", "unknown": "unknown"}.get(state.condition, "poor")
+    yield finding(
+        "plug-condition",
+        "note" if variant == "oil_film" else "warning",
+        plug.id,
+        variant=variant,
+        on=context.part_of(plug),
+        condition=state.condition,
+        inspected=state.inspected or "not recorded",
+    )

@@ -5,15 +5,18 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from airrisk.installation.model import Vessel
 from airrisk.study.consequence_records import CaseRecord
 from airrisk.study.consequences import PEOPLE_HARM, people_reach, vessel_consequences
 from airrisk.study.records import Finding
+from airrisk.study.rules.asking import all_vessels, for_each
 from airrisk.study.rules.context import RuleContext, finding
 
 BUILDING_HARM = "walls and roofs collapse in part"
 
 
-def people_within_reach(context: RuleContext) -> Iterator[Finding]:
+@for_each(all_vessels)
+def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Finding]:
     """Vessels that rupture in a fire of the file (or in one that engulfs everything) with people
     so near that the blast hurts them: eardrums in the open, falling walls in a building.
 
@@ -22,50 +25,49 @@ def people_within_reach(context: RuleContext) -> Iterator[Finding]:
     can say who is near, and that is found too.
     """
     plant = context.installation
-    for vessel in plant.vessels:
-        record = context.parts.get(vessel.id)
-        fires = tuple(
-            fire
-            for fire in context.fires
-            if fire.default_case in (None, "a")
-            and any(e.event == "rupture" and e.part == vessel.id for e in fire.events)
-        )
-        if record is None or not fires or not plant.people:
-            continue
-        if vessel.at is None:
-            yield finding(
-                "people-within-reach", "warning", vessel.id, variant="unplaced", fire=fires[0].id
-            )
-            continue
-        cases = vessel_consequences(plant, vessel, record, fires)
-        case = cases.get("fire_transient")
-        if case is None:
-            continue
-        reached = []
-        for place in people_reach(plant, {vessel.id: {"fire_transient": case}}):
-            harm = BUILDING_HARM if place.kind == "building" else PEOPLE_HARM
-            if place.distance_m <= _reach_of(case, "burst", harm):
-                reached.append((place, harm))
-        if not reached:
-            continue
-        nearest, harm = min(reached, key=lambda pair: pair[0].distance_m)
+    record = context.parts.get(vessel.id)
+    fires = tuple(
+        fire
+        for fire in context.fires
+        if fire.default_case in (None, "a")
+        and any(e.event == "rupture" and e.part == vessel.id for e in fire.events)
+    )
+    if record is None or not fires or not plant.people:
+        return
+    if vessel.at is None:
         yield finding(
-            "people-within-reach",
-            "warning",
-            vessel.id,
-            variant="several" if len(reached) > 1 else "",
-            places=tuple(place.people for place, _ in reached),
-            place=nearest.people,
-            distance_m=nearest.distance_m,
-            incident_overpressure_pa=nearest.methods["burst"].incident_pa,
-            tnt_overpressure_pa=nearest.methods["tnt"].incident_pa,
-            harm=harm,
-            reach_m=_reach_of(case, "burst", harm),
-            tnt_reach_m=_reach_of(case, "tnt", harm),
-            range_50_m=case.fragments.ways[0].range_50_m,
-            fire=case.fire,
-            rupture_pressure_pa=case.pressure_pa,
+            "people-within-reach", "warning", vessel.id, variant="unplaced", fire=fires[0].id
         )
+        return
+    cases = vessel_consequences(plant, vessel, record, fires)
+    case = cases.get("fire_transient")
+    if case is None:
+        return
+    reached = []
+    for place in people_reach(plant, {vessel.id: {"fire_transient": case}}):
+        harm = BUILDING_HARM if place.kind == "building" else PEOPLE_HARM
+        if place.distance_m <= _reach_of(case, "burst", harm):
+            reached.append((place, harm))
+    if not reached:
+        return
+    nearest, harm = min(reached, key=lambda pair: pair[0].distance_m)
+    yield finding(
+        "people-within-reach",
+        "warning",
+        vessel.id,
+        variant="several" if len(reached) > 1 else "",
+        places=tuple(place.people for place, _ in reached),
+        place=nearest.people,
+        distance_m=nearest.distance_m,
+        incident_overpressure_pa=nearest.methods["burst"].incident_pa,
+        tnt_overpressure_pa=nearest.methods["tnt"].incident_pa,
+        harm=harm,
+        reach_m=_reach_of(case, "burst", harm),
+        tnt_reach_m=_reach_of(case, "tnt", harm),
+        range_50_m=case.fragments.ways[0].range_50_m,
+        fire=case.fire,
+        rupture_pressure_pa=case.pressure_pa,
+    )
 
 
 def _reach_of(case: CaseRecord, method: str, harm: str) -> float:

@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
+from typing import Any
 
 import networkx as nx
 
-from airrisk.installation.model import Installation, Line, Valve, Vessel
-from airrisk.installation.sections import ATMOSPHERE, gas_graph
+from airrisk.installation.model import (
+    BurstingDisc,
+    Compressor,
+    Installation,
+    Line,
+    Plug,
+    ReliefValve,
+    Valve,
+    Vessel,
+)
+from airrisk.installation.sections import ATMOSPHERE
 from airrisk.study.protection import (
     NOT_HEATED,
     NOTHING,
@@ -16,8 +26,16 @@ from airrisk.study.protection import (
     smallest_cut_from,
     sure_plugs,
 )
-from airrisk.study.records import Finding, ProtectionRecord, Severity
-from airrisk.study.rules.context import RuleContext, finding, in_order
+from airrisk.study.records import Finding, FireRecord, ProtectionRecord, Severity
+from airrisk.study.rules.asking import (
+    all_compressors,
+    all_plugs,
+    all_pressure_devices,
+    all_vessels,
+    asked_in_turn,
+    for_each,
+)
+from airrisk.study.rules.context import RuleContext, Unanswered, finding, in_order
 
 FURTHER_VALVES = 0.05  # gauge, above the design pressure, for valves beside a first one
 
@@ -62,89 +80,107 @@ def _describe(context: RuleContext, group: Group) -> dict[str, object]:
     }
 
 
-def unprotected_sections(context: RuleContext) -> Iterator[Finding]:
+def unprotected_sections(context: RuleContext) -> Iterator[Finding | Unanswered]:
     """Stretches that some position of the valves leaves without a plug that a fire heats."""
     for group in _groups(context, (NOTHING, NOT_HEATED)):
-        record, parts = group
-        small = context.is_small(context.section_at(parts[0]))
-        variant = "nothing" if record.why == NOTHING else "not_heated"
-        if not record.worst_valves:
-            variant += "_ever" if record.last_valves or variant == "not_heated" else "_at_all"
-        elif variant == "nothing" and record.worst_valves == record.last_valves:
-            variant = "nothing_same"
-        yield finding(
-            "unprotected-section",
-            "note" if small else "danger",
-            context.largest_holder(parts),
-            variant="small" if small else variant,
-            **_describe(context, group),
-        )
+        yield from asked_in_turn(group[1][0], _unprotected(context, group))
 
 
-def kept_by_pressure_alone(context: RuleContext) -> Iterator[Finding]:
+def _unprotected(context: RuleContext, group: Group) -> Iterator[Finding]:
+    record, parts = group
+    small = context.is_small(context.section_at(parts[0]))
+    variant = "nothing" if record.why == NOTHING else "not_heated"
+    if not record.worst_valves:
+        variant += "_ever" if record.last_valves or variant == "not_heated" else "_at_all"
+    elif variant == "nothing" and record.worst_valves == record.last_valves:
+        variant = "nothing_same"
+    yield finding(
+        "unprotected-section",
+        "note" if small else "danger",
+        context.largest_holder(parts),
+        variant="small" if small else variant,
+        **_describe(context, group),
+    )
+
+
+def kept_by_pressure_alone(context: RuleContext) -> Iterator[Finding | Unanswered]:
     """Stretches and fires in which only a relief valve or disc lets air out."""
     told: set[str] = set()
     for group in _groups(context, (PRESSURE,)):
-        record, parts = group
-        told.update(parts)
-        small = context.is_small(context.section_at(parts[0]))
-        yield finding(
-            "kept-by-pressure-alone",
-            "note" if small else "warning",
-            context.largest_holder(parts),
-            variant="section" if record.worst_valves else "section_ever",
-            **_describe(context, group),
-        )
+        told.update(group[1])
+        yield from asked_in_turn(group[1][0], _kept_by_pressure(context, group))
     for fire in context.fires:
-        if not fire.safe or fire.kept_by != "pressure" or told & set(fire.members):
-            continue
-        severity: Severity = "note" if fire.default_case in ("b", "c") else "warning"
-        holders = [name for name in fire.members if name in context.protection]
-        yield finding(
-            "kept-by-pressure-alone",
-            severity,
-            context.largest_holder(holders),
-            variant="fire",
-            fire=fire.id,
-            peak_pressure_pa=fire.peak_pressure_pa,
-            peak_strength_use=fire.peak_strength_use,
-        )
+        if fire.safe and fire.kept_by == "pressure" and not told & set(fire.members):
+            yield from asked_in_turn(fire.id, _fire_kept_by_pressure(context, fire))
 
 
-def isolated_relief_valves(context: RuleContext) -> Iterator[Finding]:
+def _kept_by_pressure(context: RuleContext, group: Group) -> Iterator[Finding]:
+    record, parts = group
+    small = context.is_small(context.section_at(parts[0]))
+    yield finding(
+        "kept-by-pressure-alone",
+        "note" if small else "warning",
+        context.largest_holder(parts),
+        variant="section" if record.worst_valves else "section_ever",
+        **_describe(context, group),
+    )
+
+
+def _fire_kept_by_pressure(context: RuleContext, fire: FireRecord) -> Iterator[Finding]:
+    severity: Severity = "note" if fire.default_case in ("b", "c") else "warning"
+    holders = [name for name in fire.members if name in context.protection]
+    yield finding(
+        "kept-by-pressure-alone",
+        severity,
+        context.largest_holder(holders),
+        variant="fire",
+        fire=fire.id,
+        peak_pressure_pa=fire.peak_pressure_pa,
+        peak_strength_use=fire.peak_strength_use,
+    )
+
+
+def isolated_relief_valves(context: RuleContext) -> Iterator[Finding | Unanswered]:
     """Relief valves behind a valve that can be shut, and vessels cut off from all of them."""
-    plant = context.installation
-    pressure_devices = (*plant.relief_valves, *plant.bursting_discs)
-    direct: set[str] = set()
-    for device in pressure_devices:
-        shut = _closable_before(context, device.id)
-        if shut:
-            direct.update(shut)
-            yield finding(
-                "relief-valve-can-be-isolated",
-                "danger",
-                device.id,
-                variant="device",
-                on=context.part_of(device),
-                valves=shut,
-            )
-    if not pressure_devices:
-        return
-    targets = [device.id for device in pressure_devices]
-    for vessel in plant.vessels:
-        valves = smallest_cut_from(plant, vessel.id, targets)
-        if not valves or set(valves) <= direct:
-            continue
-        safe = context.protection[vessel.id].protected
-        small = context.is_small(context.section_at(vessel.id))
+    yield from _valves_before_relief(context)
+    yield from _vessels_cut_off(context)
+
+
+@for_each(all_pressure_devices)
+def _valves_before_relief(
+    context: RuleContext, device: ReliefValve | BurstingDisc
+) -> Iterator[Finding]:
+    shut = _closable_before(context, device.id)
+    if shut:
         yield finding(
             "relief-valve-can-be-isolated",
-            "note" if small else "warning",
-            vessel.id,
-            variant="vessel_with_plug" if safe else "vessel",
-            valves=valves,
-            plugs=context.protection[vessel.id].by,
+            "danger",
+            device.id,
+            variant="device",
+            on=context.part_of(device),
+            valves=shut,
         )
+
+
+@for_each(all_vessels)
+def _vessels_cut_off(context: RuleContext, vessel: Vessel) -> Iterator[Finding]:
+    targets = [device.id for device in all_pressure_devices(context)]
+    if not targets:
+        return
+    direct = {valve for device in targets for valve in _closable_before(context, device)}
+    valves = smallest_cut_from(context.installation, vessel.id, targets)
+    if not valves or set(valves) <= direct:
+        return
+    safe = context.protection[vessel.id].protected
+    small = context.is_small(context.section_at(vessel.id))
+    yield finding(
+        "relief-valve-can-be-isolated",
+        "note" if small else "warning",
+        vessel.id,
+        variant="vessel_with_plug" if safe else "vessel",
+        valves=valves,
+        plugs=context.protection[vessel.id].by,
+    )
 
 
 def _closable_before(context: RuleContext, device: str) -> tuple[str, ...]:
@@ -153,18 +189,18 @@ def _closable_before(context: RuleContext, device: str) -> tuple[str, ...]:
     )
 
 
-def outlets_that_can_be_shut(context: RuleContext) -> Iterator[Finding]:
+@for_each(all_plugs)
+def outlets_that_can_be_shut(context: RuleContext, plug: Plug) -> Iterator[Finding]:
     """Plugs behind a valve that can be shut."""
-    for plug in context.installation.plugs:
-        shut = _closable_before(context, plug.id)
-        if shut:
-            yield finding(
-                "outlet-can-be-shut",
-                "danger",
-                plug.id,
-                on=context.part_of(plug),
-                valves=shut,
-            )
+    shut = _closable_before(context, plug.id)
+    if shut:
+        yield finding(
+            "outlet-can-be-shut",
+            "danger",
+            plug.id,
+            on=context.part_of(plug),
+            valves=shut,
+        )
 
 
 def _blocks(valves: Iterable[Valve]) -> str | None:
@@ -214,27 +250,27 @@ def discharge_stretch(context: RuleContext, compressor: str) -> tuple[set[str], 
     return stretch, tuple(stops)
 
 
-def discharge_without_plug(context: RuleContext) -> Iterator[Finding]:
+@for_each(all_compressors)
+def discharge_without_plug(context: RuleContext, machine: Compressor) -> Iterator[Finding]:
     """Compressors with no plug before the first valve, non-return valve or cooler."""
-    for machine in context.installation.compressors:
-        stretch, stops = discharge_stretch(context, machine.id)
-        if not stretch and not stops:
-            continue  # nothing is connected
-        plugs = [
-            plug.id
-            for plug in context.installation.plugs
-            if context.part_of(plug) in stretch
-            and _blocks(context.network.before_device.get(plug.id, ())) is None
-        ]
-        if not plugs:
-            yield finding(
-                "no-plug-after-compressor",
-                "warning",
-                machine.id,
-                variant="ended" if stops else "open",
-                stops=stops,
-                stretch=in_order(stretch),
-            )
+    stretch, stops = discharge_stretch(context, machine.id)
+    if not stretch and not stops:
+        return  # nothing is connected
+    plugs = [
+        plug.id
+        for plug in context.installation.plugs
+        if context.part_of(plug) in stretch
+        and _blocks(context.network.before_device.get(plug.id, ())) is None
+    ]
+    if not plugs:
+        yield finding(
+            "no-plug-after-compressor",
+            "warning",
+            machine.id,
+            variant="ended" if stops else "open",
+            stops=stops,
+            stretch=in_order(stretch),
+        )
 
 
 def _with_passing(plant: Installation, valve: Valve) -> Installation:
@@ -243,33 +279,46 @@ def _with_passing(plant: Installation, valve: Valve) -> Installation:
     return replace(plant, valves=tuple(open_both if v.id == valve.id else v for v in plant.valves))
 
 
-def plugs_behind_non_return_valves(context: RuleContext) -> Iterator[Finding]:
+def plugs_behind_non_return_valves(context: RuleContext) -> Iterator[Finding | Unanswered]:
     """Plugs that a non-return valve keeps from what they seem to protect."""
+    told: set[tuple[str, str]] = set()
+    for one in _plugs_behind_first_valve(context):
+        if isinstance(one, Finding):
+            told.add((one.values["valve"], one.part))
+        yield one
+    yield from asked_in_turn("", _plugs_behind_any_valve(context, told))
+
+
+@for_each(all_compressors)
+def _plugs_behind_first_valve(context: RuleContext, machine: Compressor) -> Iterator[Finding]:
     plant, network = context.installation, context.network
     valves = {valve.id: valve for valve in plant.valves}
-    told: set[tuple[str, str]] = set()
-    for machine in plant.compressors:
-        stretch, _ = discharge_stretch(context, machine.id)
-        if any(context.part_of(plug) in stretch for plug in plant.plugs):
+    stretch, _ = discharge_stretch(context, machine.id)
+    if any(context.part_of(plug) in stretch for plug in plant.plugs):
+        return
+    for line in plant.lines:
+        if network.name(line.from_) != machine.id:
             continue
-        for line in plant.lines:
-            if network.name(line.from_) != machine.id:
-                continue
-            first = _blocks(network.at_end.get((line.id, "from"), ()))
-            if first is None or valves[first].kind != "non-return":
-                continue
-            for plug in plant.plugs:
-                if context.part_of(plug) == line.id:
-                    told.add((first, plug.id))
-                    yield finding(
-                        "plug-behind-non-return-valve",
-                        "warning",
-                        plug.id,
-                        variant="compressor",
-                        valve=first,
-                        compressor=machine.id,
-                        line=line.id,
-                    )
+        first = _blocks(network.at_end.get((line.id, "from"), ()))
+        if first is None or valves[first].kind != "non-return":
+            continue
+        for plug in plant.plugs:
+            if context.part_of(plug) == line.id:
+                yield finding(
+                    "plug-behind-non-return-valve",
+                    "warning",
+                    plug.id,
+                    variant="compressor",
+                    valve=first,
+                    compressor=machine.id,
+                    line=line.id,
+                )
+
+
+def _plugs_behind_any_valve(
+    context: RuleContext, told: Collection[tuple[str, str]]
+) -> Iterator[Finding]:
+    plant = context.installation
     lost = {
         part: record
         for part, record in context.protection.items()
@@ -298,7 +347,10 @@ def plugs_behind_non_return_valves(context: RuleContext) -> Iterator[Finding]:
             )
 
 
-def relief_set_above_design(context: RuleContext) -> Iterator[Finding]:
+@for_each(all_pressure_devices)
+def relief_set_above_design(
+    context: RuleContext, device: ReliefValve | BurstingDisc
+) -> Iterator[Finding]:
     """Relief valves and discs that open above the design pressure of what they stand on.
 
     One device must open at or below the design pressure; further ones may be set up to 5 %
@@ -306,50 +358,41 @@ def relief_set_above_design(context: RuleContext) -> Iterator[Finding]:
     held against those that it reaches while the valves stand open.
     """
     plant = context.installation
-    openings = {valve.id: valve.set_pressure for valve in plant.relief_valves}
-    openings |= {disc.id: disc.burst_pressure for disc in plant.bursting_discs}
-    if not openings:
-        return
-    graph = gas_graph(plant)
-    sure = nx.DiGraph([(a, b) for a, b, valve in graph.edges(data="valve") if valve is None])
-    paths = {
-        holder.id: sure if any(_serves(sure, holder, one) for one in openings) else graph
-        for holder in plant.holders()
-    }
-    for device in (*plant.relief_valves, *plant.bursting_discs):
-        worst: tuple[float, str, bool] | None = None
-        for holder in plant.holders():
-            design = holder.design_pressure
-            if design is None or not _serves(paths[holder.id], holder, device.id):
-                continue
-            lower = [
-                other
-                for other, pressure in openings.items()
-                if other != device.id
-                and pressure <= design * (1.0 + 1e-9)
-                and _serves(paths[holder.id], holder, other)
-            ]
-            own = context.part_of(device) == holder.id
-            if lower and not own:
-                continue  # it is not this valve that keeps the part
-            allowed = design + (FURTHER_VALVES * (design - context.ambient) if lower else 0.0)
-            if openings[device.id] > allowed * (1.0 + 1e-9) and (
-                worst is None or allowed < worst[0]
-            ):
-                worst = (allowed, holder.id, bool(lower))
-        if worst is not None:
-            allowed, part, kept = worst
-            yield finding(
-                "relief-set-above-design",
-                "warning" if kept else "danger",
-                device.id,
-                variant="further" if kept else "only",
-                protects=part,
-                set_pressure_pa=openings[device.id],
-                allowed_pressure_pa=allowed,
-                design_pressure_pa=context.holder(part).design_pressure,
-            )
+    openings = context.opening_pressures
+    worst: tuple[float, str, bool] | None = None
+    for holder in plant.holders():
+        design = holder.design_pressure
+        ways = context.sure_ways
+        if not any(_serves(ways, holder, one) for one in openings):
+            ways = context.ways
+        if design is None or not _serves(ways, holder, device.id):
+            continue
+        lower = [
+            other
+            for other, pressure in openings.items()
+            if other != device.id
+            and pressure <= design * (1.0 + 1e-9)
+            and _serves(ways, holder, other)
+        ]
+        own = context.part_of(device) == holder.id
+        if lower and not own:
+            continue  # it is not this valve that keeps the part
+        allowed = design + (FURTHER_VALVES * (design - context.ambient) if lower else 0.0)
+        if openings[device.id] > allowed * (1.0 + 1e-9) and (worst is None or allowed < worst[0]):
+            worst = (allowed, holder.id, bool(lower))
+    if worst is not None:
+        allowed, part, kept = worst
+        yield finding(
+            "relief-set-above-design",
+            "warning" if kept else "danger",
+            device.id,
+            variant="further" if kept else "only",
+            protects=part,
+            set_pressure_pa=openings[device.id],
+            allowed_pressure_pa=allowed,
+            design_pressure_pa=context.holder(part).design_pressure,
+        )
 
 
-def _serves(sure: nx.DiGraph, holder: Vessel | Line, device: str) -> bool:
-    return holder.id in sure and device in sure and nx.has_path(sure, holder.id, device)
+def _serves(ways: nx.DiGraph[Any], holder: Vessel | Line, device: str) -> bool:
+    return bool(nx.has_path(ways, holder.id, device))
