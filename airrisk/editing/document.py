@@ -10,6 +10,7 @@ from airrisk.editing.disk import DiskState, Stamp, compare, stamp_of
 from airrisk.editing.history import History
 from airrisk.editing.journal import Journal, Recovered
 from airrisk.editing.review import is_review
+from airrisk.installation.migration import FORMAT
 from airrisk.installation.reading import check, decode, read_file
 from airrisk.installation.saving import save
 from airrisk.installation.splice import SystemText
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from airrisk.installation.model import Installation
     from airrisk.installation.problems import Problem
 
-NEW_TEXT = 'format = 1\ntitle = ""\n'
+NEW_TEXT = f'format = {FORMAT}\ntitle = ""\n'
 
 
 class Document:

@@ -10,7 +10,7 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from airrisk.installation.fields import REPEATED, WITH_ID
+from airrisk.installation.fields import OFFERING, REPEATED, WITH_ID
 from airrisk.installation.model import (
     BurstingDisc,
     Compressor,
@@ -81,8 +81,15 @@ def free_id(text: SystemText, kind: str) -> str:
 
 
 def added(text: SystemText, kind: str, name: str, more: Mapping[str, Any]) -> SystemText:
-    """The text with a new part: a plain, complete example with these fields put over it."""
-    return text.add(kind, {"id": name, **STARTS[kind], **more})
+    """The text with a new part: a plain, complete example with these fields put over it.
+
+    What the example fills in is only offered until somebody confirms it or types another value.
+    """
+    fields: dict[str, Any] = {"id": name, **STARTS[kind], **more}
+    offered = [key for key in STARTS[kind] if key not in more]
+    if kind in OFFERING and offered:
+        fields["offered"] = offered
+    return text.add(kind, fields)
 
 
 def moved(text: SystemText, places: Mapping[str, tuple[float, float]]) -> SystemText:

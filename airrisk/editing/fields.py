@@ -19,7 +19,10 @@ if TYPE_CHECKING:
 
 def typed_text(spec: FieldSpec, text: str) -> Any:
     """What was typed as a value to set: lists and tables in brackets are read as such."""
-    if spec.kind in ("shares", "points", "point", "references") and text[:1] in "[{":
+    if (
+        spec.kind in ("shares", "points", "point", "references", "keys", "fire")
+        and text[:1] in "[{"
+    ):
         try:
             return tomllib.loads(f"value = {text}")["value"]
         except tomllib.TOMLDecodeError:
@@ -86,6 +89,9 @@ def words_for(spec: FieldSpec, installation: Installation | None, name: str) -> 
     name
         Id of the part itself, which it cannot name.
     """
+    if spec.kind == "outlet":
+        rooms = () if installation is None else tuple(room.id for room in installation.rooms)
+        return (*spec.choices, *rooms)
     if spec.choices:
         return spec.choices
     if spec.kind == "flag":

@@ -48,6 +48,16 @@ def table_values(text: str, kind: str, name: str = "") -> dict[str, str]:
     return {}
 
 
+def offered_keys(text: str, kind: str, name: str) -> tuple[str, ...]:
+    """Keys of the fields of one table that the program filled in and nobody has confirmed."""
+    found = (_tables(text) or {}).get(kind)
+    for entry in found if isinstance(found, list) else ():
+        if isinstance(entry, dict) and str(entry.get("id", "")).casefold() == name.casefold():
+            offered = entry.get("offered")
+            return tuple(map(str, offered)) if isinstance(offered, list) else ()
+    return ()
+
+
 def kind_in_text(text: str, name: str) -> str | None:
     """The kind of table that holds this id, also while the file has content errors."""
     for kind, found in (_tables(text) or {}).items():

@@ -23,7 +23,8 @@ class FieldSpec:
     kind : str
         A kind of ``airrisk.quantities``, or: number, share, integer, text, id, choice, flag,
         date, months, calendar, material, alloy, reference, references, end, point, notes,
-        shares, points.
+        shares, points, keys (names of fields of the same table), fire (curve and duration),
+        outlet (one of ``choices``, or a room).
     default : str or None
         What a left-out field counts as, as one would type it; None: no fixed value.
     low, high : float or None
@@ -46,6 +47,8 @@ class FieldSpec:
         Whether a pressure's bounds are absolute.
     targets : tuple of str
         Kinds of tables that a reference may point at.
+    since : int
+        First format of the file that has the field.
     """
 
     key: str
@@ -64,6 +67,7 @@ class FieldSpec:
     us_unit: str = ""
     absolute: bool = False
     targets: tuple[str, ...] = ()
+    since: int = 1
 
     @property
     def is_quantity(self) -> bool:
@@ -113,7 +117,9 @@ class FieldSpec:
 
     def valid_text(self) -> str:
         """What may stand in the file, as put into messages."""
-        if self.choices:
+        if self.kind == "outlet":
+            return " | ".join((*(f'"{word}"' for word in self.choices), "the id of a room"))
+        if self.choices and self.kind != "fire":
             return " | ".join(self.choices)
         if self.kind == "flag":
             return "true | false"
@@ -147,6 +153,8 @@ _EXAMPLES = {
     "reference": "the id of one part",
     "end": 'the id of a part, "closed" or "atmosphere"',
     "references": "a list of ids, for example [\"R1\", \"L1\"]",
+    "keys": 'names of fields of this table, for example ["wall_thickness"]',
+    "fire": 'curve and duration, for example { curve = "standard", duration = "30 min" }',
     "material": "a known material",
     "alloy": "a known alloy",
 }  # fmt: skip

@@ -12,6 +12,8 @@ from airrisk.installation.field_spec import FieldSpec
 
 OPEN_ENDS = ("closed", "atmosphere")  # what a line may end at without a part
 ALLOY_UNSTATED = "unknown"  # a plug whose alloy nobody knows
+OUTDOORS, PEOPLE_PASS = "outdoors, nobody passes", "people pass"  # where an outlet may be
+ASSUMED_CURVES = ("standard", "external", "hydrocarbon", "slow")  # need no number of their own
 
 BAR = 1e5
 _USUAL = "the usual case, judgement"
@@ -97,7 +99,19 @@ _ON = FieldSpec(
 )  # fmt: skip
 _DISCHARGES_TO = FieldSpec(
     "discharges_to", "discharges_to", "text", label="Discharges to",
-    help="Where the air goes, in words.", left_out="not stated",
+    help="Remark on where the air goes, in words; what counts is the place of the outlet.",
+    left_out="not stated",
+)  # fmt: skip
+_OUTLET_PLACE = FieldSpec(
+    "outlet_place", "outlet_place", "outlet", label="Place of the outlet",
+    choices=(OUTDOORS, PEOPLE_PASS), targets=("room",), since=2,
+    help="Where the air comes out: outdoors where nobody passes, in a room of the file, or where "
+    "people pass.", left_out="not stated",
+)  # fmt: skip
+_OFFERED = FieldSpec(
+    "offered", "offered", "keys", label="Offered, not confirmed", since=2,
+    help="Fields that the program filled in and nobody has confirmed; changing or confirming one "
+    "takes its name off.", left_out="none",
 )  # fmt: skip
 _FLOW_AREA = FieldSpec(
     "area", "area", "area", low=1e-7, high=1.0, required=True, label="Flow area",
@@ -124,7 +138,7 @@ _METRES = {"unit": "m", "us_unit": "ft"}
 FIELDS: dict[str, tuple[FieldSpec, ...]] = {
     "": (
         FieldSpec(
-            "format", "format", "integer", required=True, low=1, high=1, label="Format",
+            "format", "format", "integer", required=True, low=1, high=2, label="Format",
             help="Version of this file format.",
         ),
         _text("title", "Title", "Name of the installation, first line of every report."),
@@ -186,6 +200,20 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         FieldSpec(
             "due_soon", "due_soon", "calendar", "2 months", label="Due soon",
             source=_JUDGEMENT, help="How long before its date a renewal counts as due soon.",
+        ),
+        FieldSpec(
+            "assumed_fire", "assumed_fire", "fire",
+            '{ curve = "hydrocarbon", duration = "60 min" }', choices=ASSUMED_CURVES,
+            label="Assumed fire", source="cautious: the hottest curve; judgement", since=2,
+            help="The fire that every section is tested with although nobody has stated it: its "
+            "curve, and how long it lasts.",
+        ),
+        FieldSpec(
+            "beside_flux", "beside_flux", "flux", "50 kW/m2", 1000.0, 500000.0,
+            label="Heat of a fire beside", unit="kW/m2", us_unit="Btu/h/ft2", since=2,
+            source="judgement: what sooty pool fires of 1 to 20 m give off, seen in full (57 to "
+            "40 kW/m2 by Shokri and Beyler 1989, from memory)",
+            help="Heat onto the surface from an assumed fire that stands beside a part.",
         ),
     ),
     "spread": (),
@@ -254,6 +282,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             help="Whether the machine goes on delivering when a fire is found.",
         ),
         *_PLACED,
+        _OFFERED,
     ),
     "vessel": (
         _id("vessel"),
@@ -305,6 +334,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         ),
         _condensate(),
         *_PLACED,
+        _OFFERED,
     ),
     "line": (
         _id("line"),
@@ -349,6 +379,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         ),
         _condensate(),
         *_PLACED,
+        _OFFERED,
     ),
     "junction": (_id("junction"), *_PLACED),
     "consumer": (_id("consumer"), *_PLACED),
@@ -405,6 +436,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
                 "Inside diameter of the outlet pipe; needed when the outlet is piped.",
                 left_out="no outlet pipe"),
         _DISCHARGES_TO,
+        _OUTLET_PLACE,
         FieldSpec(
             "fitted", "fitted", "date", label="Fitted",
             help="Date on which the plug was fitted or last renewed.",
@@ -444,6 +476,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         ),
         _emissivity(None, "that the plug's surface", "", "judgement of the plug model"),
         _NOTES,
+        _OFFERED,
     ),
     "relief_valve": (
         _id("relief valve"),
@@ -452,7 +485,9 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         _FLOW_AREA,
         _coefficient("0.8", _JUDGEMENT),
         _DISCHARGES_TO,
+        _OUTLET_PLACE,
         _NOTES,
+        _OFFERED,
     ),
     "bursting_disc": (
         _id("bursting disc"),
@@ -461,7 +496,9 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         _FLOW_AREA,
         _coefficient("0.62", "sharp-edged opening; common practice, no source"),
         _DISCHARGES_TO,
+        _OUTLET_PLACE,
         _NOTES,
+        _OFFERED,
     ),
     "inspection": (
         FieldSpec(
@@ -602,6 +639,10 @@ SPREAD_ONLY: dict[str, tuple[FieldSpec, ...]] = {
         ),
     ),
 }  # fmt: skip
+
+# Kinds of tables that a later format has brought: the first format that has them.
+KINDS_SINCE: dict[str, int] = {}
+OFFERING = tuple(kind for kind, found in FIELDS.items() if _OFFERED in found)
 
 SINGLE = ("", "about", "choices", "spread", "site")
 REPEATED = tuple(kind for kind in FIELDS if kind not in SINGLE)

@@ -86,7 +86,7 @@ def typed_value(spec: FieldSpec | None, value: Any) -> Any:
             return dt.date.fromisoformat(text)
         except ValueError:
             return text
-    if spec.kind == "references":
+    if spec.kind in {"references", "keys"}:
         return [name.strip() for name in text.split(",") if name.strip()]
     if spec.kind == "point":
         try:

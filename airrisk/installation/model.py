@@ -3,7 +3,8 @@
 Every record that stands in the file carries ``given``, the keys that were typed; all other
 values are defaults. Pressures are absolute (the reader adds the site's ambient pressure to
 gauge values); temperatures are kelvin; lengths metres; masses kilogrammes; times seconds.
-A value that may be left out without a default is ``None``.
+A value that may be left out without a default is ``None``. ``offered`` are the keys of the
+fields that the program filled in and nobody has confirmed.
 """
 
 from __future__ import annotations
@@ -48,6 +49,14 @@ class About:
 
 
 @dataclass(frozen=True, kw_only=True)
+class AssumedFire:
+    """The fire that every section is tested with although nobody has stated it."""
+
+    curve: CurveKind = "hydrocarbon"  # one that needs no number of its own
+    duration: float = 3600.0  # s
+
+
+@dataclass(frozen=True, kw_only=True)
 class Choices:
     """Everything that can change a number or a verdict."""
 
@@ -60,6 +69,8 @@ class Choices:
     running_margin: float = 30.0  # K between hottest normal running and plug solidus
     small_section: float = 5000.0  # Pa m3 gauge, 50 bar L; below it a note, not a danger
     due_soon: str = "2 months"
+    assumed_fire: AssumedFire = AssumedFire()
+    beside_flux: float = 50e3  # W/m2 onto the surface, from an assumed fire beside a part
     given: frozenset[str] = NO_KEYS
 
 
@@ -107,6 +118,7 @@ class Compressor(Part):
     discharge_temperature: float | None = None  # measured; None: computed
     in_fire: CompressorInFire = "keeps running"
     cut_in_pressure: float | None = None  # Pa absolute; None: 90 % of discharge gauge
+    offered: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -128,6 +140,7 @@ class Vessel(Part):
     measured: bool = False
     weld_factor: float = 0.85
     condensate: float = 0.0  # m3 of liquid water
+    offered: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -147,6 +160,7 @@ class Line(Part):
     pressure: float | None = None  # Pa absolute; None: as ``start_state`` says
     temperature: float | None = None  # None: site ambient
     condensate: float = 0.0
+    offered: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -181,12 +195,19 @@ class Valve:
 
 @dataclass(frozen=True, kw_only=True)
 class Device:
-    """A way out for the air, fitted on a vessel or line."""
+    """A way out for the air, fitted on a vessel or line.
+
+    ``outlet_place`` is one of the words of ``fields`` or the id of a room; ``discharges_to`` is a
+    remark beside it and decides nothing.
+    """
 
     id: str
     on: str
     discharge_coefficient: float
+    discharges_to: str = ""
+    outlet_place: str | None = None  # None: not stated
     notes: tuple[tuple[str, str], ...] = ()
+    offered: tuple[str, ...] = ()
     given: frozenset[str] = NO_KEYS
 
 
@@ -201,7 +222,6 @@ class Plug(Device):
     outlet: Outlet = "open"
     outlet_length: float | None = None
     outlet_diameter: float | None = None
-    discharges_to: str = ""
     fitted: dt.date | None = None  # None: counts as overdue
     renew_every: int = 12  # calendar months
     condition: Condition = "unknown"
@@ -220,7 +240,6 @@ class ReliefValve(Device):
     set_pressure: float  # Pa absolute
     area: float
     discharge_coefficient: float = 0.8
-    discharges_to: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -230,7 +249,6 @@ class BurstingDisc(Device):
     burst_pressure: float  # Pa absolute
     area: float
     discharge_coefficient: float = 0.62
-    discharges_to: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

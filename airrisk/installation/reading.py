@@ -16,10 +16,18 @@ from airrisk.installation.decoding import (
     read_file,
     too_large,
 )
-from airrisk.installation.fields import FIELDS, REPEATED, SINGLE, FieldSpec, keys_of, kind_name
+from airrisk.installation.fields import (
+    FIELDS,
+    KINDS_SINCE,
+    REPEATED,
+    SINGLE,
+    FieldSpec,
+    keys_of,
+    kind_name,
+)
 from airrisk.installation.fields import spec as field_spec
 from airrisk.installation.layout import Layout, LayoutError
-from airrisk.installation.migration import FORMAT, is_older, migrate
+from airrisk.installation.migration import FORMAT, READ_AS_WRITTEN, is_older, migrate
 from airrisk.installation.model import (
     About,
     BurstingDisc,
@@ -48,6 +56,7 @@ from airrisk.installation.values import (
     fold,
     id_mistake,
     known_names,
+    read_keys,
     read_notes,
     read_value,
 )
@@ -217,8 +226,9 @@ def examine(text: str | bytes, name: str = "") -> Reading:
         if len(words) > MAX_BYTES or len(words.encode("utf-8", "replace")) > MAX_BYTES:
             raise SystemFileErrors([too_large(name)])
         raw = parse_toml(words, name)
-        if is_older(raw.get("format")):  # the lines named are then those of the text as migrated
-            words = migrate(words, raw["format"])
+        stated = raw.get("format")
+        if is_older(stated) and stated not in READ_AS_WRITTEN:
+            words = migrate(words, raw["format"])  # lines named are those of the text as migrated
             raw = parse_toml(words, name)
     except SystemFileErrors as error:
         return Reading(None, error.problems)
@@ -311,10 +321,10 @@ class _Reader:
             message = "not a format number"
         elif found > FORMAT:
             message = "a newer format than this program knows; the file can only be viewed"
-        elif found < FORMAT:
-            message = "no such format"
-        else:
+        elif found in READ_AS_WRITTEN:
             return True
+        else:
+            message = "no such format"
         ahead = isinstance(found, int) and not isinstance(found, bool) and found > FORMAT
         value = shown(found) if "format" in self.raw else ""
         line = self._line(("format",)) or 1
@@ -339,6 +349,8 @@ class _Reader:
                     ", ".join((*keys_of(""), *(_header(kind) for kind in FIELDS if kind))),
                     value=value,
                 )  # fmt: skip
+            elif KINDS_SINCE.get(key, 1) > self.raw["format"]:
+                self.report(top, key, *self._later(KINDS_SINCE[key]), value=value)
             elif key in SINGLE:
                 if isinstance(value, dict):
                     self.items[key].append(Item(key, 0, value))
@@ -380,13 +392,20 @@ class _Reader:
                 what = "no field of that name"
                 self.report(item, key, f"{what}; {near}" if near else what, ", ".join(known))
         for key, one in known.items():
-            if key in item.raw:
+            if key in item.raw and one.since > self.raw["format"]:
+                self.report(item, key, *self._later(one.since))
+            elif key in item.raw:
                 value = self._value(item, one)
                 if value is not WRONG and item.kind:
                     item.values[one.attr] = value
             elif one.required:
                 names = known_names(one, self.around)
                 self.report(item, key, "missing", " | ".join(names) or one.valid_text())
+
+    def _later(self, since: int) -> tuple[str, str]:
+        """What to say of a field that the stated format does not have yet, and what is valid."""
+        message = f"not in format {self.raw['format']} of the file yet"
+        return message, f"format = {since} at the top of the file, or leave it out"
 
     def _value(self, item: Item, one: FieldSpec) -> Any:
         def told(message: str, valid: str, *sub: str | int, value: object = None) -> None:
@@ -395,6 +414,8 @@ class _Reader:
         raw = item.raw[one.key]
         if one.kind == "notes":
             return read_notes(item.kind, one, raw, self.around, told)
+        if one.kind == "keys":
+            return read_keys(item.kind, item.raw, raw, told)
         return read_value(one, raw, self.around, told)
 
     def _resolve(self, item: Item) -> None:

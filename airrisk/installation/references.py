@@ -67,6 +67,9 @@ def references(raw: Mapping[str, Any]) -> Iterator[Reference]:
                 path: Path = (kind, index, spec.key)
                 if spec.kind in {"reference", "end"} and isinstance(value, str):
                     yield Reference(kind, index, name, spec.key, value, path, False, True)
+                elif spec.kind == "outlet" and isinstance(value, str):
+                    if value not in spec.choices:
+                        yield Reference(kind, index, name, spec.key, value, path, False, False)
                 elif spec.kind == "references" and isinstance(value, list):
                     for place, item in enumerate(value):
                         if isinstance(item, str):

@@ -2,18 +2,29 @@
 
 The text is the document. A change of a value replaces that value; adding puts a block behind the
 last one of its kind; removing takes the block with the comment lines directly above it. All
-else, comments, spacing, line ends and order, stays byte for byte.
+else, comments, spacing, line ends and order, stays byte for byte. Two things follow an edit: a
+field that is given or left out is no longer ``offered``, and a file of an older format gets the
+present number with the first field that its own format did not have.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from typing import Any
 
 from airrisk.installation.decoding import decode, parse_toml
-from airrisk.installation.fields import FIELDS, REPEATED, SINGLE, WITH_ID, FieldSpec, kind_name
+from airrisk.installation.fields import (
+    FIELDS,
+    KINDS_SINCE,
+    OFFERING,
+    REPEATED,
+    SINGLE,
+    WITH_ID,
+    FieldSpec,
+    kind_name,
+)
 from airrisk.installation.layout import Entry, Layout, LayoutError, Path, Table
 from airrisk.installation.literals import key_text, literal, typed_value
 from airrisk.installation.migration import is_older, migrate
@@ -199,8 +210,10 @@ class SystemText:
             return self.unset(part, field)
         path = self._path(part, field)
         kind = self.address(part)[0]
-        written = literal(typed_value(self._spec(kind, path), value))
-        return self._set(path, written, kind)
+        spec = self._spec(kind, path)
+        written = literal(typed_value(spec, value))
+        text = self._fit_for(kind, () if spec is None else (spec.key,))
+        return text._set(path, written, kind)._no_longer_offered(path)
 
     def unset(self, part: Part, field: Field) -> SystemText:
         """Leave a field out; no change when it is not there.
@@ -210,7 +223,28 @@ class SystemText:
         EditError
             There is no such part, or the text is not TOML.
         """
-        return self._drop(self._path(part, field))
+        path = self._path(part, field)
+        return self._drop(path)._no_longer_offered(path)
+
+    def confirm(self, part: Part, *fields: str) -> SystemText:
+        """Take the names of fields off those that are only offered; their values stay.
+
+        Parameters
+        ----------
+        part : str or tuple
+            Id, or kind and place.
+        fields : str
+            Keys; none: every offered field of the part.
+
+        Raises
+        ------
+        EditError
+            There is no such part, or the text is not TOML.
+        """
+        kind, index = self.address(part)
+        if kind not in OFFERING or index is None:
+            return self
+        return self._confirmed((kind, index), fields or tuple(self._offered(kind, index)))
 
     # Edits of tables
 
@@ -240,6 +274,9 @@ class SystemText:
             for key in order
             if fields[key] is not None
         }
+        fit = self._fit_for(kind, fields)
+        if fit is not self:
+            return fit.add(kind, fields)
         inline = self.layout.entries.get((kind,))
         if inline is not None and inline.node_type == "array":
             pairs = ", ".join(f"{key_text(key)} = {text}" for key, text in written.items())
@@ -381,7 +418,36 @@ class SystemText:
         if found.needed:
             part: Part = found.id if found.id else (found.kind, found.index)
             return self.remove(part, with_dependents=True)
-        return self._drop(found.path)
+        return self._drop(found.path)._no_longer_offered(found.path)
+
+    def _fit_for(self, kind: str, keys: Iterable[str]) -> SystemText:
+        """The text in a format that has a kind of table and these fields of it."""
+        since = {one.key: one.since for one in FIELDS[kind]}
+        needed = max([KINDS_SINCE.get(kind, 1), *(since.get(key, 1) for key in keys)])
+        found = self.raw.get("format")
+        older = is_older(found) and isinstance(found, int) and found < needed
+        return self.up_to_date() if older else self
+
+    def _offered(self, kind: str, index: int) -> list[Any]:
+        tables = tables_of(self.raw, kind)
+        found = tables[index].get("offered") if index < len(tables) else None
+        return found if isinstance(found, list) else []
+
+    def _no_longer_offered(self, path: Path) -> SystemText:
+        """The text after the value at a path was given or left out by a person."""
+        if len(path) < 3 or path[0] not in OFFERING:
+            return self
+        return self._confirmed((str(path[0]), int(path[1])), (str(path[2]),))
+
+    def _confirmed(self, place: tuple[str, int], keys: Sequence[str]) -> SystemText:
+        text = self
+        while True:
+            found = text._offered(*place)
+            left = [at for at, key in enumerate(found) if key in keys]
+            if not left:
+                return text
+            path: Path = (*place, "offered")
+            text = text._drop((*path, left[-1]) if len(found) > 1 else path)
 
     def _set(self, path: Path, written: str, kind: str) -> SystemText:
         entries = self.layout.entries

@@ -19,6 +19,8 @@ from airrisk.installation.fields import (
     keys_of,
     kind_name,
 )
+from airrisk.installation.fields import spec as field_spec
+from airrisk.installation.model import AssumedFire
 from airrisk.quantities import QuantityError
 
 MAX_ID = 40
@@ -386,6 +388,99 @@ def read_notes(
     return _notes_for(kind)(spec, value, around, report)
 
 
+_NEVER_OFFERED = frozenset({"id", "notes", "offered"})
+
+
+def read_keys(kind: str, table: Mapping[str, Any], value: object, report: Report) -> Any:
+    """The keys listed in a table of a kind, in the order of the list; ``WRONG`` after a report.
+
+    Parameters
+    ----------
+    kind : str
+        Kind of table.
+    table : mapping
+        The table as it stands in the file: a field that is left out holds no value to name.
+    value : object
+        The list.
+    report : callable
+        As for ``read_value``.
+    """
+    known = [key for key in keys_of(kind) if key not in _NEVER_OFFERED]
+    if not isinstance(value, list):
+        report("not a list", 'names of fields in a list, for example ["' + known[0] + '"]')
+        return WRONG
+    given = [key for key in known if key in table]
+    wrong = False
+    for index, name in enumerate(value):
+        if not isinstance(name, str) or name not in known:
+            near = did_you_mean(name, known) if isinstance(name, str) else ""
+            report(_asking("no field of that name", near), ", ".join(known), index, value=name)
+        elif name not in table:
+            report(
+                f"{name} is left out, so there is no value to confirm",
+                ", ".join(given) or "no names", index, value=name,
+            )  # fmt: skip
+        elif name in value[:index]:
+            report("named twice", "each field once", index, value=name)
+        else:
+            continue
+        wrong = True
+    return WRONG if wrong else tuple(value)
+
+
+def _fire(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    """Curve and duration of the assumed fire."""
+    if not isinstance(value, dict):
+        report("not a table", spec.valid_text())
+        return WRONG
+    inner = {
+        "curve": FieldSpec("curve", "curve", "choice", choices=spec.choices, required=True),
+        "duration": field_spec("fire", "duration"),
+    }
+    found: dict[str, Any] = {}
+    for key in value:
+        if key not in inner:
+            near = did_you_mean(key, inner)
+            report(_asking("no field of that name", near), ", ".join(inner), key, value=key)
+            found[key] = WRONG
+    for key, one in inner.items():
+
+        def told(message: str, valid: str, *, at: str = key) -> None:
+            report(message, valid, at, value=value[at])
+
+        if key in value:
+            found[key] = read_value(one, value[key], around, told)
+        elif one.required:
+            report(f"{key} is missing", f"{key} = {one.valid_text()}")
+            found[key] = WRONG
+    return WRONG if WRONG in found.values() else AssumedFire(**found)
+
+
+def _outlet(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    """One of the words for a place, or the id of a room."""
+    known = around.ids.get(fold(value)) if isinstance(value, str) else None
+    if isinstance(value, str) and value in spec.choices:
+        if known is None:
+            return value
+        report(f"a place, and also the id of {kind_name(known[0])} {known[2]}",
+               "another id for that part")  # fmt: skip
+        return WRONG
+    if known is not None and known[0] in spec.targets:
+        return known[2]
+    rooms = [name for kind, _, name in around.ids.values() if kind in spec.targets]
+    valid = " | ".join(f'"{word}"' for word in spec.choices)
+    valid += f" | the id of a room: {', '.join(sorted(rooms, key=fold)[:12])}" if rooms else (
+        " | the id of a room; there is none in the file")  # fmt: skip
+    if not isinstance(value, str):
+        report("not a text in quotes", valid)
+    elif known is not None:
+        report(f"that is a {kind_name(known[0])}", valid)
+    else:
+        near = did_you_mean(value, [*spec.choices, *rooms])
+        report(_asking("neither one of the places nor a room", near), valid)
+    return WRONG
+
+
 def _shares(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if not isinstance(value, dict):
         return _share(spec, value, report)
@@ -474,4 +569,6 @@ _READERS: dict[str, Callable[[FieldSpec, object, Surroundings, Report], Any]] = 
     "point": _point,
     "shares": _shares,
     "points": _points,
+    "fire": _fire,
+    "outlet": _outlet,
 }

@@ -26,7 +26,7 @@ from airrisk.wording.translation import tr
 from airrisk.wording.units import Units
 
 COLUMNS_A_TABLE = 4
-_SIGN = {"typed": "", "default": " [d]", "computed": " [c]"}
+_SIGN = {"typed": "", "offered": " [o]", "default": " [d]", "computed": " [c]"}
 
 
 def drawing_section(installation: Installation) -> Section:
@@ -110,9 +110,9 @@ def inputs_section(installation: Installation, units: Units) -> Section:
     blocks: list[Block] = [
         Paragraph(
             tr(
-                "Values without a mark were typed in the system file; [d] marks a default, [c] a "
-                "value computed from others. The bases of the defaults are listed at the end of "
-                "this chapter."
+                "Values without a mark were typed in the system file; [o] marks a value that the "
+                "program offered and nobody has confirmed, [d] a default, [c] a value computed "
+                "from others. The bases of the defaults are listed at the end of this chapter."
             )
         )
     ]

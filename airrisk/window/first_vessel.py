@@ -8,6 +8,7 @@ from PySide6.QtCore import QCoreApplication, Signal
 from PySide6.QtWidgets import QComboBox, QFormLayout, QLabel, QLineEdit, QPushButton, QWidget
 
 from airrisk import quantities
+from airrisk.installation.migration import FORMAT
 
 # kind: (volume offered, length of the shell in diameters, design over working gauge pressure)
 SORTS = {
@@ -25,6 +26,8 @@ def _tr(text: str) -> str:
 
 def vessel_file(sort: str, volume: float, gauge: float, typed_pressure: str) -> str:
     """The text of a file with one vessel, its relief valve, its plug and one fire.
+
+    Nobody has said more than kind, size and pressure: all else is offered, to be confirmed.
 
     Parameters
     ----------
@@ -45,7 +48,7 @@ def vessel_file(sort: str, volume: float, gauge: float, typed_pressure: str) -> 
     wall_mm = max(math.ceil(wall * 1000 * 2) / 2, 3.0)
     design_bar = math.ceil(design / 1e5 * 10) / 10
     bore_mm = max(8, 2 * math.ceil(2.5 * (volume * 1000) ** (1 / 3) / 2))
-    return f"""format = 1
+    return f"""format = {FORMAT}
 title = "{sort.capitalize()}, first look"
 
 [[vessel]]
@@ -57,7 +60,7 @@ material = "P265GH"
 design_pressure = "{design_bar:g} bar(g)"
 pressure = "{typed_pressure}"
 at = [0.0, 0.0]
-notes = {{ wall_thickness = "{wall_mm:g} mm is offered for the pressure; type the real one" }}
+offered = ["inside_diameter", "wall_thickness", "material", "design_pressure"]
 
 [[plug]]
 id = "FP1"
@@ -66,12 +69,14 @@ alloy = "tin"
 bore = "{bore_mm} mm"
 condition = "clean"
 fitted = {_today()}
+offered = ["alloy", "bore", "condition", "fitted"]
 
 [[relief_valve]]
 id = "RV1"
 on = "R1"
 set_pressure = "{design_bar:g} bar(g)"
 area = "78.5 mm2"
+offered = ["set_pressure", "area"]
 
 [[fire]]
 id = "F1"

@@ -9,7 +9,8 @@ from typing import Any
 
 from airrisk import quantities
 from airrisk.installation.fields import FIELDS, FieldSpec
-from airrisk.installation.model import Installation, Vessel
+from airrisk.installation.model import AssumedFire, Installation, Vessel
+from airrisk.wording.labels import fire_curve
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     Units,
@@ -22,7 +23,7 @@ from airrisk.wording.units import (
     unit_of,
 )
 
-_SKIPPED = frozenset({"id", "notes"})
+_SKIPPED = frozenset({"id", "notes", "offered"})
 
 
 @dataclass(frozen=True)
@@ -32,7 +33,7 @@ class InputRow:
     field: str
     label: str
     value: str
-    origin: str  # typed | default | computed
+    origin: str  # typed | offered | default | computed
     remark: str
 
 
@@ -46,7 +47,7 @@ class InputTable:
 
 
 def origin_of(record: Any, spec: FieldSpec) -> str:
-    """Where a field's value came from: "typed", "default" or "computed".
+    """Where a field's value came from: "typed", "offered", "default" or "computed".
 
     Parameters
     ----------
@@ -55,6 +56,8 @@ def origin_of(record: Any, spec: FieldSpec) -> str:
     spec : FieldSpec
         The field.
     """
+    if spec.key in getattr(record, "offered", ()):
+        return "offered"
     if spec.key in record.given or spec.attr in record.given:
         return "typed"
     resolved = isinstance(record, Vessel) and spec.key in ("volume", "cylinder_length")
@@ -63,7 +66,12 @@ def origin_of(record: Any, spec: FieldSpec) -> str:
 
 def origin_text(word: str) -> str:
     """Where a value came from, in words."""
-    return {"typed": tr("typed"), "default": tr("default"), "computed": tr("computed")}[word]
+    return {
+        "typed": tr("typed"),
+        "offered": tr("offered, not confirmed"),
+        "default": tr("default"),
+        "computed": tr("computed"),
+    }[word]
 
 
 def value_text(record: Any, spec: FieldSpec, units: Units) -> str:
@@ -87,6 +95,8 @@ def value_text(record: Any, spec: FieldSpec, units: Units) -> str:
         return tr("yes") if value else tr("no")
     if isinstance(value, dt.date):
         return value.isoformat()
+    if isinstance(value, AssumedFire):
+        return f"{fire_curve(value.curve)}, {time_text(value.duration)}"
     if spec.kind == "months":
         return tr("{number} months").format(number=value)
     if spec.kind == "shares":
@@ -134,7 +144,7 @@ def input_rows(kind: str, record: Any, units: Units) -> tuple[InputRow, ...]:
         if spec.key in _SKIPPED or not hasattr(record, spec.attr):
             continue
         origin = origin_of(record, spec)
-        if spec.kind in ("text", "point") and origin != "typed":
+        if spec.kind in ("text", "point") and origin not in ("typed", "offered"):
             continue  # nothing rests on it
         if origin == "default" and getattr(record, spec.attr) in (None, ()) and _moot(spec):
             continue

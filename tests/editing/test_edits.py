@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from airrisk.editing import edits
+from airrisk.installation.offered import offered_fields
 from airrisk.installation.reading import check
 from airrisk.installation.splice import SystemText
 from tests.editing.systems import SMALL
@@ -47,6 +48,22 @@ def test_copied_parts_can_be_pasted_with_their_references_kept_together() -> Non
 def test_a_clipboard_of_something_else_is_not_pasted() -> None:
     assert edits.pasted(SystemText(SMALL), "just words") is None
     assert edits.pasted(SystemText(SMALL), "a = 1") is None
+
+
+def test_what_adding_fills_in_is_offered_and_what_a_person_gives_is_not() -> None:
+    text = edits.added(SystemText(SMALL), "plug", "FP9", {"on": "R1", "bore": "9 mm"})
+    text = edits.added(text, "line", "L9", {"from": "R1", "to": "closed"})
+    text = edits.added(text, "relief_valve", "RV9", {"on": "R2"})
+    text = edits.added(text, "valve", "V9", {"on": "L9", "end": "to"})
+    installation, problems = check(text.text)
+    assert problems == []
+    assert installation is not None
+    assert offered_fields(installation) == {
+        "FP9": ("alloy", "condition"), "RV9": ("set_pressure", "area"),
+        "L9": ("length", "inside_diameter", "wall_thickness"),
+    }  # fmt: skip
+    copy, name = edits.duplicated(text, "FP9")
+    assert copy.block(name)["offered"] == ["alloy", "condition"]  # a copy is no confirmation
 
 
 def test_every_kind_can_be_added_to_an_empty_file_in_order() -> None:

@@ -61,6 +61,11 @@ def _row(one: FieldSpec) -> str:
 
 
 def _values(one: FieldSpec) -> str:
+    if one.kind == "outlet":
+        return ", ".join((*(f"`{word}`" for word in one.choices), "id of: room"))
+    if one.kind == "fire":
+        words = ", ".join(f"`{word}`" for word in one.choices)
+        return f"table with `curve` ({words}) and `duration` (optional, as of a fire)"
     if one.choices:
         return ", ".join(f"`{word}`" for word in one.choices)
     if one.targets:
@@ -76,7 +81,7 @@ def _values(one: FieldSpec) -> str:
         "calendar": '`"2 months"`, `"6 weeks"`', "text": "text", "material": "see below",
         "alloy": "see below, or `unknown`", "point": "`[12.0, 3.5]`",
         "points": '`[["0 min", "20 degC"], ["5 min", "900 degC"]]`',
-        "shares": "number above 0 to 1, or `{ R1 = 0.25 }`",
+        "keys": '`["wall_thickness"]`', "shares": "number above 0 to 1, or `{ R1 = 0.25 }`",
     }[one.kind]  # fmt: skip
 
 

@@ -15,8 +15,8 @@ from airrisk.installation.literals import key_text, literal
 from airrisk.installation.reading import examine
 from airrisk.installation.splice import EditError, SystemText
 
-FROZEN = (Path(__file__).parent / "format_1.toml").read_text(encoding="utf-8")
-RAW = tomllib.loads(FROZEN)
+EVERY_FIELD = (Path(__file__).parent / "every_field.toml").read_text(encoding="utf-8")
+RAW = tomllib.loads(EVERY_FIELD)
 PLACES = [(kind, one.key) for kind, one in all_fields() if kind]
 
 scalars = (
@@ -78,7 +78,7 @@ def test_any_value_for_any_table_is_read_or_reported(raw):
 def test_a_garbled_file_is_read_or_reported_and_edits_never_break_it(seed):
     # property: lines lost, doubled, swapped and cut
     chance = random.Random(seed)
-    lines = FROZEN.splitlines(True)
+    lines = EVERY_FIELD.splitlines(True)
     for _ in range(chance.randint(1, 6)):
         at = chance.randrange(len(lines))
         what = chance.randrange(4)

@@ -14,7 +14,7 @@ from airrisk.installation.problems import NewerFormat, SystemFileErrors
 from airrisk.installation.reading import MAX_BYTES, check, examine, read
 
 BASE = """\
-format = 1
+format = 2
 title = "Boat yard"
 
 [choices]
@@ -123,6 +123,7 @@ id = "Hall"
 volume = "3000 m3"
 """
 
+END, DATE = 'renew_every = "12 months"\n', "audit_date = 2026-11-01\n"
 R1, FP1, F1, V1 = "vessel R1", "plug FP1", "fire F1", "valve V1"
 # text replaced | by | part | field | in the message | in what is valid
 CASES = [
@@ -328,6 +329,36 @@ CASES = [
     ('"normal", deviation = "0.2 mm"', '"uniform", low = "9 mm", high = "8 mm"', "spread", "R1",
      "not in rising order", "low below"),
     ('"0.2 mm"', '"0.2 mm", sigma = 3', "spread", "R1", "no parameter of that name", "mean"),
+    # what the program offered
+    (END, f'{END}offered = "bore"\n', FP1, "offered", "not a list", '["on"]'),
+    (END, f'{END}offered = ["bor"]\n', FP1, "offered", 'did you mean "bore"?', "bore, place"),
+    (END, f"{END}offered = [1]\n", FP1, "offered", "no field of that name", "bore, place"),
+    (END, f'{END}offered = ["place"]\n', FP1, "offered", "place is left out", "on, alloy, bore"),
+    (END, f'{END}offered = ["id"]\n', FP1, "offered", "no field of that name", "bore"),
+    (END, f'{END}offered = ["offered"]\n', FP1, "offered", "no field of that name", "bore"),
+    (END, f'{END}offered = ["on", "on"]\n', FP1, "offered", "named twice", "once"),
+    ('"J1"\n', '"J1"\noffered = []\n', "junction J1", "offered", "no field", "id, at"),
+    # where an outlet is
+    (END, f'{END}outlet_place = "Hal"\n', FP1, "outlet_place", 'did you mean "Hall"?', "Hall"),
+    (END, f'{END}outlet_place = "outdoors"\n', FP1, "outlet_place", "neither one",
+     '"outdoors, nobody passes" | "people pass"'),
+    (END, f'{END}outlet_place = "R1"\n', FP1, "outlet_place", "that is a vessel", "a room: Hall"),
+    (END, f"{END}outlet_place = true\n", FP1, "outlet_place", "not a text", "a room: Hall"),
+    (END, f'{END}outlet_place = ""\n', FP1, "outlet_place", "neither one", "a room: Hall"),
+    # the fires that nobody has stated
+    (DATE, f'{DATE}assumed_fire = "standard"\n', "choices", "assumed_fire", "not a table",
+     '{ curve = "standard", duration = "30 min" }'),
+    (DATE, f'{DATE}assumed_fire = {{ curve = "flux" }}\n', "choices", "assumed_fire",
+     "not one of the words", "standard | external | hydrocarbon | slow"),
+    (DATE, f'{DATE}assumed_fire = {{ duration = "1 h" }}\n', "choices", "assumed_fire",
+     "curve is missing", "standard | external | hydrocarbon | slow"),
+    (DATE, f'{DATE}assumed_fire = {{ curve = "slow", duration = 60 }}\n', "choices",
+     "assumed_fire", "number without a unit", "0.1 min"),
+    (DATE, f'{DATE}assumed_fire = {{ curve = "slow", time = "1 h" }}\n', "choices",
+     "assumed_fire", "no field of that name", "curve, duration"),
+    (DATE, f'{DATE}beside_flux = "0.5 kW/m2"\n', "choices", "beside_flux", "out of range",
+     "1 kW/m2 to 500 kW/m2"),
+    (DATE, f"{DATE}beside_flux = 50\n", "choices", "beside_flux", "without a unit", "kW/m2"),
 ]  # fmt: skip
 
 
@@ -485,13 +516,25 @@ def test_a_file_without_format_is_refused(text):
 @pytest.mark.parametrize("value", ['"1"', "true", "1.0", "0", "-1"])
 def test_a_wrong_format_is_refused(value):
     with pytest.raises(SystemFileErrors) as caught:
-        read(BASE.replace("format = 1", f"format = {value}"))
+        read(BASE.replace("format = 2", f"format = {value}"))
     assert not isinstance(caught.value, NewerFormat)
-    assert caught.value.problems[0].valid == "format = 1"
+    assert caught.value.problems[0].valid == f"format = {FORMAT}"
+
+
+def test_a_room_may_not_be_called_like_the_place_that_is_safe():
+    text = BASE.replace('id = "Hall"', 'id = "Outdoors, nobody passes"')
+    assert check(text)[1] == []
+    (found,) = check(text.replace(END, f'{END}outlet_place = "outdoors, nobody passes"\n'))[1]
+    assert found.message == "a place, and also the id of room Outdoors, nobody passes"
+    assert found.valid == "another id for that part"
 
 
 def test_a_newer_format_is_an_error_of_its_own():
-    text = "# made later\n" + BASE.replace("format = 1", "format = 2") + "\n[news]\nx = 1\n"
+    text = (
+        "# made later\n"
+        + BASE.replace("format = 2", f"format = {FORMAT + 1}")
+        + "\n[news]\nx = 1\n"
+    )
     with pytest.raises(NewerFormat) as caught:
         read(text)
     (found,) = caught.value.problems

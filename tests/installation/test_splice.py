@@ -15,13 +15,13 @@ from airrisk.installation.literals import literal
 from airrisk.installation.reading import read
 from airrisk.installation.splice import DependentsError, EditError, SystemText
 
-FROZEN = (Path(__file__).parent / "format_1.toml").read_text(encoding="utf-8")
+EVERY_FIELD = (Path(__file__).parent / "every_field.toml").read_text(encoding="utf-8")
 
 # Everything a person may write that a tidy writer would not.
 ODD = """\
 # first line, a remark on the file
 
-format = 1   # the format
+format = 2   # the format
 title = 'Foundry "west"'
 site.ambient_pressure = "1013 mbar(a)" # dotted
 
@@ -101,7 +101,7 @@ ENDS = {"plain": lambda t: t, "crlf": lambda t: t.replace("\n", "\r\n"),
         "end": lambda t: t + "\n"}  # fmt: skip
 TEXTS = {
     f"{name} {end}": change(text)
-    for name, text in (("frozen", FROZEN), ("odd", ODD))
+    for name, text in (("every field", EVERY_FIELD), ("odd", ODD))
     for end, change in ENDS.items()
 }
 
@@ -181,16 +181,20 @@ def test_a_change_of_one_field_changes_its_line_only(place, value):
     after = text.set(part, field, value if not isinstance(value, str) else f"x{value}")
     gone, come = lines_changed(text.text, after.text)
     spread_out = isinstance(before, list) or "\n" in str(before)
-    if not spread_out:
+    if not spread_out and field[0] not in (text.value(part, "offered") or ()):
         assert len(gone) == len(come) <= 1
     expected = dict(leaves(plain(text.text)))
     found = dict(leaves(plain(after.text)))
     changed = {path for path in expected | found if expected.get(path) != found.get(path)}
     kind, index = text.address(part)
     base = (kind, index) if index is not None else (kind,) if kind else ()
+    was_offered = field[0] in (text.value(part, "offered") or ()) if base else False
+    if was_offered:
+        changed.discard((*base, "offered"))
+        assert field[0] not in (after.value(part, "offered") or ())
     assert all(path[: len(base) + len(field)] == (*base, *field) for path in changed)
     assert after.set(part, field, before).value(part, field) == before
-    if text.source(part, field) == literal(before):
+    if text.source(part, field) == literal(before) and not was_offered:
         assert after.set(part, field, before) == text  # edit and undo, byte for byte
 
 
@@ -226,6 +230,10 @@ def test_leaving_a_field_out_takes_only_it_away(place):
     after = text.unset(part, field)
     expected = dict(leaves(plain(text.text)))
     found = dict(leaves(plain(after.text)))
+    offered = (*base, "offered")
+    if field[0] in expected.get(offered, ()):
+        left = [one for one in expected.pop(offered) if one != field[0]]
+        assert found.pop(offered, []) == left
     assert set(expected) - set(found) == {(*base, *field)}
     assert all(expected[path] == value for path, value in found.items())
     comments = [line for line in text.text.splitlines() if line.strip().startswith("#")]
@@ -343,24 +351,24 @@ def test_a_new_vessel_does_not_take_the_notes_of_the_last_one():
 
 
 def test_a_new_part_stands_behind_the_last_of_its_kind():
-    after = SystemText(FROZEN).add("valve", {"id": "V9", "on": "L2", "end": "to"}).text
+    after = SystemText(EVERY_FIELD).add("valve", {"id": "V9", "on": "L2", "end": "to"}).text
     assert (
         'on = "RV1"\nstate = "closed"\n\n[[valve]]\nid = "V9"\non = "L2"\nend = "to"\n\n[[plug]]\n'
     ) in after
 
 
 def test_the_list_of_what_depends_tells_what_would_go():
-    told = SystemText(FROZEN).dependents("L1")
+    told = SystemText(EVERY_FIELD).dependents("L1")
     assert [str(one) for one in told if one.needed] == ["valve V1, on", "valve V2, on"]
     assert [str(one) for one in told if not one.needed] == ["fire F1, reaches"]
-    told = SystemText(FROZEN).dependents("R2")
+    told = SystemText(EVERY_FIELD).dependents("R2")
     assert [str(one) for one in told if one.needed] == [
         "bursting disc BD1, on", "fire F2, reaches", "fire F3, reaches", "fire F4, reaches",
     ]  # fmt: skip
 
 
 def test_remarks_go_into_the_table_that_is_there():
-    text = SystemText(FROZEN)
+    text = SystemText(EVERY_FIELD)
     after = text.set("R1", "notes.volume", "plate")
     assert 'low point", volume = "plate" }' in after.text
     assert after.unset("R1", "notes.volume") == text
@@ -455,24 +463,26 @@ def test_an_item_of_a_list_goes_with_its_line():
     ],
 )
 def test_a_typed_text_is_written_as_its_field_wants(part, field, typed, written):
-    after = SystemText(FROZEN).set(part, field, typed)
+    after = SystemText(EVERY_FIELD).set(part, field, typed)
     assert after.source(part, field) == written
     assert after.raw
 
 
 def test_parts_and_their_places_are_listed():
-    text = SystemText(FROZEN)
+    text = SystemText(EVERY_FIELD)
     assert list(text.ids())[:3] == ["C1", "R1", "R2"]
-    assert text.line("R1", "material") == FROZEN[: FROZEN.index('material = "P265GH"')].count(
-        "\n"
-    ) + 1  # fmt: skip
-    assert text.line("FP2") == FROZEN[: FROZEN.index('id = "FP2"')].count("\n")
+    place = EVERY_FIELD.index('material = "P265GH"')
+    assert text.line("R1", "material") == EVERY_FIELD[:place].count("\n") + 1
+    assert text.line("FP2") == EVERY_FIELD[: EVERY_FIELD.index('id = "FP2"')].count("\n")
     assert text.value("R1", "stamp") is None
-    assert text.block("FP2") == {"id": "FP2", "on": "L2", "alloy": "unknown", "bore": "0.375 in"}
+    assert text.block("FP2") == {
+        "id": "FP2", "on": "L2", "alloy": "unknown", "bore": "0.375 in",
+        "outlet_place": "people pass", "offered": ["bore"],
+    }  # fmt: skip
 
 
 def test_a_copy_gets_an_id_that_is_free():
-    text = SystemText(FROZEN)
+    text = SystemText(EVERY_FIELD)
     assert text.free_id("R1") == "R3"
     assert text.free_id("Canteen") == "Canteen1"
     copy = text.add("plug", {**text.block("FP1"), "id": text.free_id("FP1")})
@@ -496,15 +506,15 @@ def test_a_copy_gets_an_id_that_is_free():
 )
 def test_an_edit_that_cannot_be_made_says_why(edit, message):
     with pytest.raises(EditError, match=message.replace("(", "\\(").replace("[", "\\[")):
-        edit(SystemText(FROZEN))
+        edit(SystemText(EVERY_FIELD))
 
 
 def test_case_of_an_id_may_change():
-    assert 'id = "r1"' in SystemText(FROZEN).rename("R1", "r1").text
+    assert 'id = "r1"' in SystemText(EVERY_FIELD).rename("R1", "r1").text
 
 
 def test_edits_of_every_field_keep_the_file_readable():
-    text = SystemText(FROZEN)
+    text = SystemText(EVERY_FIELD)
     for kind, one in all_fields():
         part = kind if kind in SINGLE else (kind, 0)
         assert SystemText(text.set(part, one.key, "x").text).raw

@@ -6,10 +6,10 @@ import itertools
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QCoreApplication, Qt
-from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from airrisk.editing.fields import trial, words_for
-from airrisk.editing.raw_values import is_readable, kind_in_text, table_values
+from airrisk.editing.raw_values import is_readable, kind_in_text, offered_keys, table_values
 from airrisk.installation.fields import FIELDS, FieldSpec
 from airrisk.installation.splice import EditError
 from airrisk.quantities import format_quantity
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from airrisk.window.session import Session
 
 GENERAL = ("", "about", "site", "choices")
-HIDDEN = {"format", "notes"}
+HIDDEN = {"format", "notes", "offered"}
 
 
 US_MARKS = ("psi", "ft", "in", "lb", "degF", "degR", "gal", "cfm", "Btu", "oz", "foot", "inHg")
@@ -39,6 +39,8 @@ def is_us_unit(typed: str) -> bool:
 
 class FactsForm(QScrollArea):
     """Fields with unit, origin, range, meaning and error; typing changes the document."""
+
+    confirm_all: QPushButton  # above the fields of a part that holds offered values
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -77,6 +79,10 @@ class FactsForm(QScrollArea):
         layout = QVBoxLayout(page)
         layout.setContentsMargins(10, 6, 10, 10)
         layout.setSpacing(2)
+        self.confirm_all = QPushButton(_tr("Confirm all offered values"))
+        self.confirm_all.clicked.connect(self._confirm_all)
+        self.confirm_all.hide()
+        layout.addWidget(self.confirm_all)
         several = len(tables) > 1
         specs = [
             (kind, name, spec)
@@ -103,6 +109,7 @@ class FactsForm(QScrollArea):
             row.setProperty("table", (kind, name))
             row.committed.connect(self._commit)
             row.remarked.connect(self._commit_remark)
+            row.confirmed.connect(self._confirm)
             layout.addWidget(row)
             self.rows[(kind, spec.key)] = row
         if not specs:
@@ -135,6 +142,9 @@ class FactsForm(QScrollArea):
             typed = table_values(document.text, kind, name)
             record = self._record(kind)
             notes = dict(getattr(record, "notes", ()) or ())
+            offered = offered_keys(document.text, kind, name)
+            locked = document.review_only or document.read_only
+            self.confirm_all.setVisible(bool(offered) and not locked)
             for spec in FIELDS[kind]:
                 row = self.rows.get((kind, spec.key))
                 if row is None:
@@ -148,8 +158,9 @@ class FactsForm(QScrollArea):
                 )
                 row.show_other_unit(self._in_other_unit(spec, typed.get(spec.key), value))
                 row.show_remark(notes.get(spec.key, ""))
+                row.show_offered(spec.key in offered, not locked)
                 row.show_error(self._problem(kind, name, spec.key))
-                row.lock(document.review_only or document.read_only)
+                row.lock(locked)
 
     def _record(self, kind: str) -> Any:
         session = self._session
@@ -208,6 +219,28 @@ class FactsForm(QScrollArea):
         document.replace(label, new_text)
         if key == "id" and name:
             self._session.choose(text)
+
+    def _confirm(self, key: str) -> None:
+        """Take one offered value as confirmed: it stays, and counts from now on."""
+        row = self.sender()
+        if isinstance(row, FieldRow):
+            self._confirmed(row.property("table")[1], row.spec.label, key)
+
+    def _confirm_all(self) -> None:
+        """Take all offered values of the chosen part as confirmed."""
+        for _kind, name in self._tables:
+            self._confirmed(name, _tr("all offered values"))
+
+    def _confirmed(self, name: str, what: str, *keys: str) -> None:
+        document = self._session.document
+        if document is None or not name:
+            return
+        try:
+            after = document.system_text.confirm(name, *keys)
+        except EditError:
+            return  # the text was broken meanwhile, and the form says so
+        label = _tr("confirm {field} of {part}").format(field=what, part=name)
+        document.replace(label, after.text)
 
     def _commit_remark(self, key: str, text: str) -> None:
         """Put a remark on a field into the document, or take it out."""

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QToolButton, QWi
 from airrisk.installation.fields import FieldSpec
 from airrisk.window.facts.editors import ChoiceEditor, TextEditor
 
-CHOICES = ("choice", "flag", "material", "alloy", "reference", "end")
+CHOICES = ("choice", "flag", "material", "alloy", "reference", "end", "outlet")
 
 
 def _tr(text: str) -> str:
@@ -18,7 +18,7 @@ def _tr(text: str) -> str:
 
 def _valid_here(spec: FieldSpec) -> str:
     """What may be typed or chosen here; the file's own brackets and quotes are put by us."""
-    if spec.choices:
+    if spec.choices and spec.kind not in ("outlet", "fire"):
         return ", ".join(spec.choices)
     here = {
         "flag": _tr("yes or no"),
@@ -36,11 +36,13 @@ class FieldRow(QWidget):
     """Label and editor of one field; tells what was typed as ``committed(key, text)``.
 
     A remark is written under the field: the small button or Ctrl+R opens its line, and
-    ``remarked(key, text)`` tells it.
+    ``remarked(key, text)`` tells it. A value that the program offered has a button to confirm it,
+    told as ``confirmed(key)``.
     """
 
     committed = Signal(str, str)
     remarked = Signal(str, str)
+    confirmed = Signal(str)
 
     def __init__(
         self, spec: FieldSpec, mnemonic: str, remarks: bool = False, parent: QWidget | None = None
@@ -72,7 +74,16 @@ class FieldRow(QWidget):
         layout.addWidget(self.label, 0, 0)
         layout.addWidget(self.other, 0, 1)
         layout.addWidget(self.origin, 0, 2)
-        layout.addWidget(self.editor, 1, 0, 1, 4)
+        layout.addWidget(self.editor, 1, 0, 1, 5)
+        self.confirm_button = QToolButton(self)
+        self.confirm_button.setText(_tr("Confirm"))
+        self.confirm_button.setAccessibleName(_tr("Confirm {field}").format(field=spec.label))
+        self.confirm_button.setToolTip(
+            _tr("The program filled this in: confirm that it is so, or type the real value")
+        )
+        self.confirm_button.clicked.connect(self._confirm)
+        self.confirm_button.hide()
+        layout.addWidget(self.confirm_button, 0, 3)
         self.remark_line = TextEditor(self)
         self.remark_line.setAccessibleName(_tr("Remark on {field}").format(field=spec.label))
         self.remark_line.committed.connect(self._remark_told)
@@ -88,13 +99,13 @@ class FieldRow(QWidget):
         self.remark_button.clicked.connect(self.edit_remark)
         self.remark_button.setVisible(remarks)
         if remarks:
-            layout.addWidget(self.remark_button, 0, 3)
+            layout.addWidget(self.remark_button, 0, 4)
             key = QShortcut(QKeySequence("Ctrl+R"), self)
             key.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             key.activated.connect(self.edit_remark)
-        layout.addWidget(self.remark_line, 4, 0, 1, 4)
-        layout.addWidget(self.error, 2, 0, 1, 4)
-        layout.addWidget(self.remark, 3, 0, 1, 4)
+        layout.addWidget(self.remark_line, 4, 0, 1, 5)
+        layout.addWidget(self.error, 2, 0, 1, 5)
+        layout.addWidget(self.remark, 3, 0, 1, 5)
         self.error.hide()
         self.remark.hide()
         self.editor.committed.connect(self._told)
@@ -134,6 +145,18 @@ class FieldRow(QWidget):
             origin = _tr("default")
         self.origin.setText(origin)
         self._describe(origin, unit_set)
+
+    def show_offered(self, offered: bool, may_confirm: bool) -> None:
+        """Say that the program filled the value in, with the button to confirm it."""
+        self.confirm_button.setVisible(offered and may_confirm)
+        if offered:
+            said = _tr("offered, not confirmed")
+            self.origin.setText(said)
+            described = self.editor.accessibleDescription().partition(". ")[2]
+            self.editor.setAccessibleDescription(f"{said}. {described}")
+
+    def _confirm(self) -> None:
+        self.confirmed.emit(self.spec.key)
 
     def _describe(self, origin: str, unit_set: str) -> None:
         spec = self.spec

@@ -26,7 +26,7 @@ from airrisk.window.paper.saving import SaveReport
 from airrisk.window.session import ASSESSMENT
 from airrisk.window.tables import TextTable
 from airrisk.wording import labels
-from airrisk.wording.origin import input_tables
+from airrisk.wording.origin import input_tables, origin_text
 
 if TYPE_CHECKING:
     from airrisk.study.records import Assessment
@@ -148,7 +148,7 @@ class PaperView(QWidget):
         )
 
     def _fill_assumed(self) -> None:
-        """List every value that was not typed: defaults first, computed ones after."""
+        """List every value that nobody typed: defaults, and what the program offered."""
         session = self._session
         installation = session.installation or session.drawn
         rows: list[tuple[str, str, str]] = []
@@ -156,9 +156,10 @@ class PaperView(QWidget):
         if installation is not None:
             for table in input_tables(installation, session.units):
                 for row in table.rows:
-                    if row.origin == "default":
+                    if row.origin in ("default", "offered"):
                         name = table.id or labels.part_kind(table.kind)
-                        rows.append((name, row.label, row.value))
+                        mark = f" ({origin_text(row.origin)})" if row.origin == "offered" else ""
+                        rows.append((name, row.label, row.value + mark))
                         keys.append((table.id, row.field))
         self.assumed_title.setText(
             ""
