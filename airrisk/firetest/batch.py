@@ -19,7 +19,6 @@ from numpy.typing import NDArray
 from airrisk.firetest import batch_kernel, compiled, space_steps, stepper
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import TOLERANCE, FireCase
-from airrisk.firetest.outcome import EMPTIED_USE
 from airrisk.firetest.run import (
     MOST_EVENTS,
     STATUS,
@@ -29,6 +28,7 @@ from airrisk.firetest.run import (
     mode_count,
 )
 from airrisk.firetest.variants import bounds_of, check_lengths, columns
+from airrisk.verdict.rule import OUTCOMES, SAFE_OUTCOMES, EndOfRun, outcome_numbers
 
 Floats = NDArray[np.float64]
 Steps = Literal["any", "explicit", "implicit"]
@@ -38,10 +38,6 @@ SPACE_TOLERANCE = 1e-5  # of the explicit ones
 VARIANTS_PER_CALL = 50  # some 20 ms of one vessel
 SPACES_PER_CALL = 100  # some 10 ms
 CHUNK = 20_000  # variants whose inputs stand in memory at once, for each thread
-
-OUTCOMES = (
-    "vents in time", "vents too late", "ruptures", "outlasts the fire", "not converged",
-)  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,7 +53,7 @@ class BatchResult:
     rupture_time: Floats  # s
     empty_time: Floats  # s, last vessel
     limit_time: Floats  # s, strength use first at the limit
-    line_rupture_time: Floats  # s, first line beside the vessels; such a variant is not safe
+    line_rupture_time: Floats  # s, first line beside the vessels
     evaluations: Floats
 
     def __len__(self) -> int:
@@ -73,36 +69,44 @@ class BatchResult:
         return {STATUS[int(code)]: int(n) for code, n in zip(codes, counts, strict=True)}
 
 
-def _result(rows: Floats, limit: float) -> BatchResult:
+def _result(rows: Floats, case: FireCase) -> BatchResult:
     status = rows[:, batch_kernel.B_STATUS].astype(np.int64)
-    peak = rows[:, batch_kernel.B_PEAK_USE]
-    vent = rows[:, batch_kernel.B_FIRST_VENT]
-    rupture = rows[:, batch_kernel.B_RUPTURE]
-    line = rows[:, batch_kernel.B_LINE]
-    emptied = rows[:, batch_kernel.B_NOT_EMPTIED] < EMPTIED_USE
-    converged = (status == at.ENDED) | (status == at.RUPTURED)
-    opened = np.isfinite(vent)
-    ruptured = np.isfinite(rupture)
-    late = (ruptured & opened & (vent < rupture)) | (
-        ~ruptured & opened & ((peak > limit) | ~emptied)
+    end = EndOfRun(
+        converged=(status == at.ENDED) | (status == at.RUPTURED),
+        peak_use=rows[:, batch_kernel.B_PEAK_USE],
+        rupture_time=rows[:, batch_kernel.B_RUPTURE],
+        line_rupture_time=rows[:, batch_kernel.B_LINE],
+        vented=_vented(rows[:, batch_kernel.B_COLUMNS :] > 0.0, case),
     )
-    outcome = np.select([~converged, late, ruptured, opened], [4, 1, 2, 0], default=3).astype(
-        np.int8
-    )
+    outcome = outcome_numbers(end, case.limit)
     return BatchResult(
         outcome=outcome,
-        # air that a broken line has let out was not let out by a device
-        safe=((outcome == 0) | ((outcome == 3) & (peak <= limit))) & np.isnan(line),
+        safe=np.isin(outcome, [OUTCOMES.index(name) for name in SAFE_OUTCOMES]),
         status=status,
-        peak_use=peak,
+        peak_use=end.peak_use,
         peak_pressure=rows[:, batch_kernel.B_PEAK_PRESSURE],
-        first_vent=vent,
-        rupture_time=rupture,
+        first_vent=rows[:, batch_kernel.B_FIRST_VENT],
+        rupture_time=end.rupture_time,
         empty_time=rows[:, batch_kernel.B_EMPTY],
         limit_time=rows[:, batch_kernel.B_LIMIT],
-        line_rupture_time=line,
+        line_rupture_time=end.line_rupture_time,
         evaluations=rows[:, batch_kernel.B_EVALUATIONS],
     )
+
+
+def _vented(is_open: NDArray[np.bool_], case: FireCase) -> NDArray[np.bool_]:
+    """Whether the air of every vessel can reach a device that is open at the end."""
+    devices = (*case.plugs, *case.discs)
+    found = np.ones(is_open.shape[0], dtype=bool)
+    for index in case.vessel_indices:
+        reached = case.reach.get(case.names[index], frozenset())
+        found &= np.any(is_open[:, [name in reached for name in devices]], axis=1)
+    return found
+
+
+def row_length(case: FireCase) -> int:
+    """Columns of the results of one variant: its numbers, and which devices are open."""
+    return batch_kernel.B_COLUMNS + len(case.plugs) + len(case.discs)
 
 
 def suits_explicit_steps(case: FireCase) -> bool:
@@ -198,10 +202,37 @@ def run_brief(
     BatchResult
         Of length one.
     """
-    rows = np.empty((1, batch_kernel.B_COLUMNS))
+    rows = np.empty((1, row_length(case)))
     runner = _Runner(case, tolerance, steps, interpreted)
     runner.run(np.zeros(0, dtype=np.int64), np.zeros((1, 0)), 0, 1, rows)
-    return _result(rows, case.limit)
+    return _result(rows, case)
+
+
+def run_table(
+    case: FireCase, places: NDArray[np.int64], table: Floats, *, interpreted: bool = False
+) -> BatchResult:
+    """A few variants given as numbers of the case, on this thread.
+
+    Parameters
+    ----------
+    case
+        The base case.
+    places
+        Which of its floats vary.
+    table
+        A row for each variant, a column for each place.
+    interpreted
+        Use the plain functions although compiled ones are there.
+
+    Returns
+    -------
+    BatchResult
+    """
+    rows = np.empty((len(table), row_length(case)))
+    _Runner(case, None, "any", interpreted).run(
+        places, np.ascontiguousarray(table), 0, len(table), rows
+    )
+    return _result(rows, case)
 
 
 def run_batch(
@@ -252,7 +283,7 @@ def run_batch(
     if not variants:
         raise ValueError("a batch needs at least one input that varies")
     count = check_lengths(variants)
-    rows = np.empty((count, batch_kernel.B_COLUMNS))
+    rows = np.empty((count, row_length(case)))
     bounds = bounds_of(variants)
     stopped = threading.Event()
     lock = threading.Lock()
@@ -302,4 +333,4 @@ def run_batch(
             list(pool.map(one, spans))
     if stopped.is_set():
         raise Cancelled
-    return _result(rows, case.limit)
+    return _result(rows, case)

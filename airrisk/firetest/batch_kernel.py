@@ -15,7 +15,6 @@ from airrisk.firetest.stepper import (
     C_STEP,
     K_COLUMNS,
     K_EMPTY_TIME,
-    K_END_USE,
     K_LIMIT_TIME,
     K_PEAK_PRESSURE,
     K_PEAK_USE,
@@ -30,12 +29,11 @@ B_PEAK_USE = 1  # of the worst vessel
 B_PEAK_PRESSURE = 2  # Pa, over all spaces
 B_FIRST_VENT = 3  # s, NaN: no plug or disc opened
 B_RUPTURE = 4  # s, first vessel; NaN: none
-B_NOT_EMPTIED = 5  # largest end use of vessels that were not emptied, 0: all emptied
-B_EMPTY = 6  # s, last vessel emptied; NaN: not all
-B_LIMIT = 7  # s, a vessel first at the limit; NaN: never
-B_EVALUATIONS = 8
-B_LINE = 9  # s, a line beside the vessels first ruptured; NaN: none
-B_COLUMNS = 10
+B_EMPTY = 5  # s, last vessel emptied; NaN: not all
+B_LIMIT = 6  # s, a vessel first at the limit; NaN: never
+B_EVALUATIONS = 7
+B_LINE = 8  # s, a line beside the vessels first ruptured; NaN: none
+B_COLUMNS = 9  # behind them 1 for each plug, then each disc, that is open at the end, else 0
 
 
 def density_of(TC, TX, TR, gas_constant, pressure, temperature):
@@ -94,14 +92,23 @@ def begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant):
     return 1
 
 
-def summarize(status, F, I, C, PK, result):
+def note_open(I, mode, result):
+    """Put behind the result columns which plugs and discs are open."""
+    plugs = I[I_PLUGS]
+    discs = 1 + plugs + 2 * I[I_RELIEFS]
+    for k in range(plugs):
+        result[B_COLUMNS + k] = 1.0 if mode[1 + k] == 1 else 0.0
+    for k in range(I[I_DISCS]):
+        result[B_COLUMNS + plugs + k] = 1.0 if mode[discs + k] == 1 else 0.0
+
+
+def summarize(status, F, I, C, PK, mode, result):
     """What a variant came to, in one row."""
     result[B_STATUS] = status
     result[B_PEAK_USE] = 0.0
     result[B_PEAK_PRESSURE] = 0.0
     result[B_FIRST_VENT] = C[C_FIRST_VENT]
     result[B_RUPTURE] = math.nan
-    result[B_NOT_EMPTIED] = 0.0
     result[B_EMPTY] = 0.0
     result[B_LIMIT] = math.nan
     result[B_EVALUATIONS] = C[C_EVALUATIONS]
@@ -118,10 +125,10 @@ def summarize(status, F, I, C, PK, result):
         if PK[i, K_LIMIT_TIME] >= 0.0 and not PK[i, K_LIMIT_TIME] >= result[B_LIMIT]:
             result[B_LIMIT] = PK[i, K_LIMIT_TIME]
         if not PK[i, K_EMPTY_TIME] >= 0.0:
-            result[B_NOT_EMPTIED] = max(result[B_NOT_EMPTIED], PK[i, K_END_USE])
             result[B_EMPTY] = math.nan
         elif result[B_EMPTY] >= 0.0:
             result[B_EMPTY] = max(result[B_EMPTY], PK[i, K_EMPTY_TIME])
+    note_open(I, mode, result)
 
 
 # what ``drive`` is to do
@@ -156,7 +163,7 @@ def drive(
             steps = 1 << 40
             status = OUT_OF_RANGE
             if begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant) == 0:
-                summarize(status, F, I, C, PK, results[variant])
+                summarize(status, F, I, C, PK, mode, results[variant])
                 variant += 1
                 continue
         status = advance(
@@ -165,5 +172,5 @@ def drive(
         )  # fmt: skip
         if task == TASK_ADVANCE:
             return status
-        summarize(status, F, I, C, PK, results[variant])
+        summarize(status, F, I, C, PK, mode, results[variant])
         variant += 1

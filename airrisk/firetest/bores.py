@@ -1,8 +1,7 @@
 """How small a plug may be, how late it may melt and how thin the wall may be, by the transient.
 
-Each is a bracketed root on runs of the same case. The measure is how far a run is past its
-limits: strength use over the limit while the devices work, or left at the end over that of an
-emptied vessel; below 0 it passes.
+Each is a bracketed root on runs of the same case. The measure is how far the strength use of a run
+is past its limit; below 0 it passes.
 """
 
 from __future__ import annotations
@@ -13,12 +12,13 @@ from dataclasses import dataclass, field, replace
 
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase, wall_of
-from airrisk.firetest.outcome import EMPTIED_USE, Verdict, classify
+from airrisk.firetest.outcome import classify
 from airrisk.firetest.plug_body import plug_body
 from airrisk.firetest.run import FireRun, Workspace, run
 from airrisk.installation.model import Vessel
 from airrisk.physics import api521
 from airrisk.tables import read_toml
+from airrisk.verdict.rule import Verdict
 
 SEARCH_TOLERANCE = 1e-5  # of the time steps
 SMALLEST_BORE = 1e-3  # m
@@ -51,24 +51,11 @@ def excess(result: FireRun, judge: Judge | None = None) -> float:
     verdict = (judge or classify)(result)
     if verdict.outcome == "not converged":
         return math.inf
-    if verdict.outcome in ("ruptures", "vents too late") and result.rupture is not None:
-        return 1.0 - verdict.limit + 1.0
-    if result.first_vent is None:
-        return 1.0
-    over = verdict.peak_use - verdict.limit
-    if over > 0.0:
-        return over
-    left = max(
-        (
-            float(result.end_use[i]) - EMPTIED_USE
-            for i in result.case.vessel_indices
-            if not math.isfinite(result.empty_time[i])
-        ),
-        default=-1.0,
-    )
-    if left >= 0.0 or not verdict.safe:
-        return max(left, 1e-9)
-    return max(over, left)
+    if verdict.outcome == "ruptures":
+        return 2.0 - verdict.limit
+    if verdict.outcome == "outlasts the fire":
+        return 1.0  # the plug played no part
+    return verdict.peak_use - verdict.limit
 
 
 class _Search:

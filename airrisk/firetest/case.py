@@ -23,7 +23,7 @@ from airrisk.firetest.network import FlowPath, Space, gas_network
 from airrisk.firetest.plug_body import PlugBody, plug_body
 from airrisk.installation.geometry import burst_factor, part_geometry
 from airrisk.installation.model import Compressor, Fire, Installation, Line, Plug, Vessel
-from airrisk.installation.sections import Section
+from airrisk.installation.sections import Section, devices_in_reach
 from airrisk.installation.start import highest_pressures, start_state
 from airrisk.physics import air, metal, shells
 
@@ -34,7 +34,7 @@ Start = Literal["pressure", "highest"]
 
 NO_CREDIT_CONDITIONS = frozenset({"corroded", "scaled", "painted over", "unknown"})
 WALL_LOSS = 9.0  # W/m2/K, radiation included, EN 1991-1-2 3.1
-COOL_DOWN = 1800.0  # s
+COOL_DOWN = 7200.0  # s, longest that a run goes on after its fire
 JUNCTION_WALL = 23.6  # kg/m2, 3 mm of steel
 INNER_EMISSIVITY = 0.8
 NEVER_BURSTS = 1e12  # Pa
@@ -88,6 +88,8 @@ class FireCase:
     parts: Mapping[str, Vessel | Line] = field(default_factory=dict)
     plug_records: Mapping[str, Plug] = field(default_factory=dict)
     burst_formula: str = "mean diameter"
+    # vessel or line whose rupture decides -> plugs and discs that its air can flow to
+    reach: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -238,6 +240,7 @@ def build_case(
     floats[at.F_COOL_DOWN] = COOL_DOWN
     value = fire.flux if fire.curve == "flux" else fire.temperature
     floats[at.F_FIRE_VALUE] = 0.0 if value is None else value
+    floats[at.F_FLAME_FACTOR] = 1.0
     floats[at.F_LOSS] = WALL_LOSS
     floats[at.F_CONVECTION_FACTOR] = convection_factor
     floats[at.F_INNER_EMISSIVITY] = INNER_EMISSIVITY
@@ -431,7 +434,24 @@ def build_case(
         parts={space.id: space.part for space in spaces if space.part is not None},
         plug_records={plug.id: plug for plug in plugs},
         burst_formula=formula,
+        reach=_reach(installation, section),
     )
+
+
+def _reach(installation: Installation, section: Section) -> dict[str, frozenset[str]]:
+    """Plugs and discs that the air of each part can flow to; a non-return valve may part them."""
+    inside = frozenset((*section.plugs, *section.discs))
+    lines = {name.casefold() for name in section.lines}
+    checked = any(
+        valve.kind == "non-return" and valve.on.casefold() in lines
+        for valve in installation.valves
+    )
+    if not checked:
+        return dict.fromkeys(section.holders, inside)
+    return {
+        name: inside & devices_in_reach(installation, section.closed_valves, name)
+        for name in section.holders
+    }
 
 
 @lru_cache(maxsize=64)

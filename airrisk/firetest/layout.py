@@ -26,6 +26,7 @@ F_FIRST_STEP = 10  # s
 F_LARGEST_STEP = 11  # s
 F_DEAD_RELIEF = 12  # K, a relief valve in the fire is not credited above
 F_FLAME_SHIFT = 13  # K, flames over the curve, not for a flux
+F_FLAME_FACTOR = 14  # on the absolute temperature of the flames, not for a flux
 F_HEAD = 16
 
 # integer header

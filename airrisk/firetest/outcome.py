@@ -1,42 +1,165 @@
-"""What a fire run means: outcome, whether it is safe, what kept it, how near the limit."""
+"""What a single fire run means: its end as a record, and the verdict on it."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+import math
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from airrisk.firetest.run import FireRun
-from airrisk.firetest.stepper import EMPTIED_USE
-
-Outcome = Literal[
-    "vents in time", "vents too late", "ruptures", "outlasts the fire", "not converged"
-]
-KeptBy = Literal["heat", "pressure", "none"]
+from airrisk.verdict.rule import OUTCOMES, EndOfRun, Reason, Verdict, outcome_numbers
 
 
 @dataclass(frozen=True)
-class Verdict:
-    """The outcome of one run."""
+class VesselEnd:
+    """The end of one vessel in one run."""
 
-    outcome: Outcome
-    reason: str
-    kept_by: KeptBy
-    safe: bool
-    peak_use: float  # of the worst vessel
-    peak_pressure: float  # Pa absolute, over all spaces
-    controlling_part: str
-    limit: float
+    name: str
+    peak_use: float
+    rupture_time: float | None = None  # s
+    steam: bool = False  # its peak or rupture needs the steam of condensate
+    held_back: tuple[str, ...] = ()  # relief valves taken to let out no steam
+    boils_on: bool = False  # the peak is a bound on what boils after the vent
+
+
+@dataclass(frozen=True)
+class SingleEnd:
+    """The end of one run, for the rule and for the words about it."""
+
+    status: str
+    converged: bool
+    vessels: tuple[VesselEnd, ...]
+    line_rupture: tuple[float, str] | None  # s, line
+    opened: dict[str, float] = field(default_factory=dict)  # plug or disc -> s
+    lifted: bool = False  # a relief valve
+    melted: bool = False  # a plug
+    reach: dict[str, frozenset[str]] = field(default_factory=dict)  # vessel -> plugs and discs
+    peak_pressure: float = math.nan  # Pa
+
+    def vented(self, vessel: str, by: float = math.inf) -> tuple[str, ...]:
+        """Plugs and discs open by a time that the air of a vessel can reach."""
+        reached = self.reach.get(vessel, frozenset())
+        return tuple(
+            sorted(name for name, time in self.opened.items() if time <= by and name in reached)
+        )
+
+    def as_arrays(self) -> EndOfRun:
+        """The record that the rule looks at."""
+        times = [vessel.rupture_time for vessel in self.vessels if vessel.rupture_time is not None]
+        line = math.nan if self.line_rupture is None else self.line_rupture[0]
+        uses = np.array([vessel.peak_use for vessel in self.vessels])
+        return EndOfRun(
+            converged=np.array([self.converged]),
+            peak_use=np.array([uses.max()]),  # NaN stays
+            rupture_time=np.array([min(times, default=math.nan)]),
+            line_rupture_time=np.array([line]),
+            vented=np.array([all(self.vented(vessel.name) for vessel in self.vessels)]),
+        )
+
+
+def end_of(run: FireRun) -> SingleEnd:
+    """The end of a run of dry air."""
+    case = run.case
+    vents = {"plug opens", "disc bursts"}
+    opened: dict[str, float] = {}
+    for event in run.events:
+        if event.event in vents:
+            opened.setdefault(event.part, event.time)
+    lines = [(event.time, event.part) for event in run.events if event.event == "line ruptures"]
+    kinds = {event.event for event in run.events}
+    return SingleEnd(
+        status=run.status,
+        converged=run.converged,
+        vessels=tuple(
+            VesselEnd(
+                case.names[index],
+                float(run.peak_use[index]),
+                float(run.rupture_time[index]) if np.isfinite(run.rupture_time[index]) else None,
+            )
+            for index in case.vessel_indices
+        ),
+        line_rupture=min(lines) if lines else None,
+        opened=opened,
+        lifted="relief valve lifts" in kinds,
+        melted="plug opens" in kinds,
+        reach=dict(case.reach),
+        peak_pressure=float(run.peak_pressure.max()),
+    )
+
+
+def verdict_of(end: SingleEnd, limit: float) -> Verdict:
+    """The verdict on the end of a run, with its reason.
+
+    Parameters
+    ----------
+    end
+        See ``end_of``; steam of condensate may have been added.
+    limit
+        Largest strength use that counts as safe.
+
+    Returns
+    -------
+    Verdict
+        Safe only as ``verdict.rule`` says.
+    """
+    outcome = OUTCOMES[int(outcome_numbers(end.as_arrays(), limit)[0])]
+    worst = max(end.vessels, key=lambda v: (v.peak_use if v.peak_use == v.peak_use else math.inf))
+    first = min(
+        (vessel for vessel in end.vessels if vessel.rupture_time is not None),
+        key=lambda vessel: vessel.rupture_time or 0.0,
+        default=None,
+    )
+    when: float | None = None
+    part = worst
+    if outcome == "not converged":
+        reason = Reason("solver", worst.name, detail=end.status)
+    elif outcome == "ruptures" and first is None and end.line_rupture is not None:
+        when, line = end.line_rupture
+        reason = Reason("line ruptured", line, _opened_by(end, when))
+    elif outcome == "ruptures":
+        part = first or worst
+        when = part.rupture_time
+        reason = _about(end, part, "ruptured", math.inf if when is None else when)
+    elif outcome == "passes the limit":
+        reason = _about(end, worst, "boils on" if worst.boils_on else "limit passed")
+    elif outcome == "vents in time":
+        reason = _about(end, worst, "vented within the limit")
+    else:
+        reason = _about(end, worst, "within the limit")
+    kept = "none"
+    if outcome in ("vents in time", "outlasts the fire", "passes the limit"):
+        helped = end.melted and outcome != "outlasts the fire"
+        kept = "heat" if helped else "pressure" if end.lifted or end.opened else "none"
+    return Verdict(
+        outcome=outcome,
+        reason=reason,
+        kept_by=kept,  # type: ignore[arg-type]
+        peak_use=min(worst.peak_use, 1.0) if outcome == "ruptures" else worst.peak_use,
+        peak_pressure=end.peak_pressure,
+        controlling_part=part.name if reason.code != "line ruptured" else reason.part,
+        limit=limit,
+        rupture_time=when,
+    )
+
+
+def _opened_by(end: SingleEnd, time: float) -> tuple[str, ...]:
+    return tuple(sorted(name for name, opened in end.opened.items() if opened <= time))
+
+
+def _about(end: SingleEnd, vessel: VesselEnd, code: str, by: float = math.inf) -> Reason:
+    return Reason(
+        code,  # type: ignore[arg-type]
+        vessel.name,
+        _opened_by(end, by),
+        end.vented(vessel.name, by),
+        vessel.steam,
+        vessel.held_back,
+    )
 
 
 def classify(run: FireRun, limit: float | None = None) -> Verdict:
-    """Outcome of a run over all its vessels, the first that applies.
-
-    Not converged; ruptures, when the strength use of a vessel reaches 1 before a plug or disc
-    opened; vents too late, when it does so afterwards, when the limit was passed or when a
-    vessel was not emptied although a plug or disc opened; vents in time; outlasts the fire,
-    when none opened. A relief valve is no vent for this purpose.
+    """Verdict on a run of dry air.
 
     Parameters
     ----------
@@ -44,45 +167,5 @@ def classify(run: FireRun, limit: float | None = None) -> Verdict:
         A finished run.
     limit
         Largest strength use that counts as safe; left out: that of the case.
-
-    Returns
-    -------
-    Verdict
-        ``safe`` only for "vents in time", or "outlasts the fire" within the limit.
     """
-    case = run.case
-    limit = case.limit if limit is None else limit
-    chosen = list(case.vessel_indices)
-    uses = run.peak_use[chosen]
-    worst = int(np.argmax(uses))
-    peak = float(uses[worst])
-    part = case.names[chosen[worst]]
-    opened = run.first_vent is not None
-    kinds = {event.event for event in run.events}
-
-    def verdict(outcome: Outcome, reason: str, kept_by: KeptBy, safe: bool) -> Verdict:
-        return Verdict(
-            outcome, reason, kept_by, safe, peak, float(run.peak_pressure.max()), part, limit
-        )
-
-    if not run.converged or not np.all(np.isfinite(run.peak_use)):
-        return verdict("not converged", run.status, "none", False)
-    ruptured = np.flatnonzero(np.isfinite(run.rupture_time[chosen]))
-    if ruptured.size:
-        part = case.names[chosen[int(ruptured[0])]]
-        if opened and run.first_vent < run.rupture_time[chosen[int(ruptured[0])]]:
-            return verdict("vents too late", "ruptured although a device had opened", "none", False)
-        return verdict("ruptures", "ruptured before a device opened", "none", False)
-    if opened:
-        kept_by: KeptBy = "heat" if "plug opens" in kinds else "pressure"
-        if peak > limit:
-            return verdict("vents too late", "limit passed", kept_by, False)
-        emptied = np.isfinite(run.empty_time[chosen]) | (run.end_use[chosen] < EMPTIED_USE)
-        if not np.all(emptied):
-            part = case.names[chosen[int(np.argmin(emptied))]]
-            return verdict("vents too late", "not emptied", kept_by, False)
-        return verdict("vents in time", "emptied within the limit", kept_by, True)
-    kept_by = "pressure" if "relief valve lifts" in kinds else "none"
-    if peak > limit:
-        return verdict("outlasts the fire", "limit passed", kept_by, False)
-    return verdict("outlasts the fire", "within the limit", kept_by, True)
+    return verdict_of(end_of(run), run.case.limit if limit is None else limit)

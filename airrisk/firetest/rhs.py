@@ -81,22 +81,27 @@ def wall_flux(flame, wall, emissivity, convection, burning, F, I):
     return net_flux(flame, wall, emissivity, convection)
 
 
-def flame_at(t, F, I):
-    """Flame temperature, K."""
-    shift = F[F_FLAME_SHIFT]
+def curve_at(t, F, I):
+    """Temperature of the fire curve, K."""
     if I[I_CURVE] != CURVE_TABLE:
-        return shift + flame_temperature(I[I_CURVE], t, F[F_FIRE_VALUE])
+        return flame_temperature(I[I_CURVE], t, F[F_FIRE_VALUE])
     count = I[I_CURVE_POINTS]
     start = I[I_F_CURVE]
     if t <= F[start]:
-        return shift + F[start + 1]
+        return F[start + 1]
     for k in range(1, count):
         if t < F[start + 2 * k]:
             t0 = F[start + 2 * k - 2]
             share = (t - t0) / (F[start + 2 * k] - t0)
             gain = F[start + 2 * k + 1] - F[start + 2 * k - 1]
-            return shift + F[start + 2 * k - 1] + share * gain
-    return shift + F[start + 2 * count - 1]
+            return F[start + 2 * k - 1] + share * gain
+    return F[start + 2 * count - 1]
+
+
+def flame_at(t, F, I):
+    """Flame temperature, K: a weaker fire is never colder than the air around it."""
+    curve = curve_at(t, F, I)
+    return max(F[F_FLAME_SHIFT] + F[F_FLAME_FACTOR] * curve, min(curve, F[F_AMBIENT_T]))
 
 
 def plug_temperature(F, at, enthalpy, phase):

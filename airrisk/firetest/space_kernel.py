@@ -16,14 +16,20 @@ from airrisk.firetest.batch_kernel import (
     B_EVALUATIONS,
     B_FIRST_VENT,
     B_LIMIT,
-    B_NOT_EMPTIED,
     B_PEAK_PRESSURE,
     B_PEAK_USE,
     B_RUPTURE,
     B_STATUS,
     density_of,
+    note_open,
 )
-from airrisk.firetest.kernel_events import EMPTY_PRESSURE, event_count, event_value, strength_use
+from airrisk.firetest.kernel_events import (
+    EMPTY_PRESSURE,
+    event_count,
+    event_value,
+    hottest_wall,
+    strength_use,
+)
 from airrisk.firetest.layout import *
 from airrisk.firetest.rhs import SOLID
 from airrisk.firetest.space_events import (
@@ -50,7 +56,7 @@ from airrisk.firetest.space_steps import (
     space_rates,
     state_inside,
 )
-from airrisk.firetest.stepper import all_emptied, ends_by_itself, next_stop
+from airrisk.firetest.stepper import all_emptied, ends_by_itself, is_settled, next_stop
 
 MOST_STEPS = 600  # a run takes some 20
 STEP_AT_START = 2.0  # s
@@ -93,7 +99,6 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     result[B_STATUS] = OUT_OF_RANGE
     result[B_PEAK_USE] = 0.0
     result[B_PEAK_PRESSURE] = 0.0
-    result[B_NOT_EMPTIED] = 0.0
     density, energy = density_of(
         TC, TX, TR, gas_constant, F[space + S_PRESSURE], F[space + S_TEMPERATURE]
     )
@@ -248,7 +253,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             result[B_LIMIT] = t + length * share_at(
                 count, end, y, W, n, F, I, mode, TC, TX, TR, gas_constant
             )
-        falling = use <= use_before + 1e-12 and W[0, 1] <= y[1] + 1e-9
+        falling = use <= use_before + 1e-12
         peak = max(peak, use) if use < 1.0 else peak
         peak_pressure = max(peak_pressure, p_end)
         use_before = use
@@ -287,15 +292,16 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             if t >= F[F_FIRE_END]:
                 mode[0] = 0
         elif mode[0] == 0:
-            vents = result[B_FIRST_VENT] >= 0.0 and not result[B_EMPTY] >= 0.0
-            if ends_by_itself(t, falling, use if vents else 0.0, F):
+            rho = y[0] / F[space + S_VOLUME]
+            if ends_by_itself(t, falling, hottest_wall(0, y, F, I), F) or is_settled(
+                y, p, y[1], rho, peak, F, I, mode, TC, TX, TR, gas_constant
+            ):
                 status = ENDED
     result[B_STATUS] = status
     result[B_PEAK_USE] = peak
     result[B_PEAK_PRESSURE] = peak_pressure
     result[B_EVALUATIONS] = evaluations
-    if not result[B_EMPTY] >= 0.0:
-        result[B_NOT_EMPTIED] = use_before
+    note_open(I, mode, result)
 
 
 def space_variants(

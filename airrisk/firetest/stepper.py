@@ -40,10 +40,12 @@ from airrisk.firetest.rhs import (
     G_OUT,
     G_P,
     G_Q,
+    G_RHO,
     G_T,
     rates,
     turn_links,
 )
+from airrisk.physics.air_kernel import evaluate
 
 HIGHEST_ORDER = 5
 NEWTON_MOST = 6
@@ -53,7 +55,8 @@ SMALLEST_STEP = 1e-10  # s
 PEAK_FROM = 990.0  # K
 PEAK_TO = 1025.0
 PEAK_STEP = 3.0  # K a step
-EMPTIED_USE = 0.2  # strength use at the end below which a vented vessel counts as emptied
+COOL_METAL = 573.15  # K, below it steel has its full strength (EN 1993-1-2, annex A)
+HOTTEST_AIR = 1590.0  # K, of the air table; beyond it pressure goes as temperature
 INSIDE = 16  # places in a step at which the strength use is looked at
 
 # cumulated flows of the section behind the state: mass out, enthalpy with it, mass in,
@@ -83,11 +86,10 @@ K_PEAK_USE = 0
 K_PEAK_USE_TIME = 1
 K_PEAK_PRESSURE = 2
 K_END_USE = 3
-K_LAST_GAS = 4
-K_EMPTY_TIME = 5
-K_RUPTURE_TIME = 6
-K_LIMIT_TIME = 7  # s, strength use first at the limit
-K_COLUMNS = 8
+K_EMPTY_TIME = 4
+K_RUPTURE_TIME = 5
+K_LIMIT_TIME = 6  # s, strength use first at the limit
+K_COLUMNS = 7
 
 
 def locate_event(e, h, order, D, columns, between, F, I, mode, G, TC, TX, TR, gas_constant):
@@ -200,14 +202,38 @@ def next_stop(t, F, I, mode):
     return stop
 
 
-def ends_by_itself(t, falling, left, F):
-    """Whether a run is over after the fire: all falls and no vessel that vents holds much.
+def ends_by_itself(t, falling, hottest, F):
+    """Whether a run is over after the fire: use falls in every vessel, and its metal is cool.
 
-    ``left`` is the worst strength use of vessels that a device vents and that are not empty.
+    ``hottest`` is the temperature of the hottest metal of the vessels, K. Whether a device has
+    opened plays no part, so that a worse device can never look better by ending a run sooner.
     """
     if t >= F[F_FIRE_END] + F[F_COOL_DOWN]:
         return True
-    return falling and left < EMPTIED_USE and t > F[F_FIRE_END] + 1.0
+    return falling and hottest < COOL_METAL and t > F[F_FIRE_END] + 1.0
+
+
+def is_settled(y, p, gas, rho, peak, F, I, mode, TC, TX, TR, gas_constant):
+    """Whether nothing after the fire can change how a case of one space without feed ends.
+
+    Neither can its strength use pass the peak so far, were all its air as hot as its hottest
+    metal, nor is any metal or plug hot enough to open a plug that is still shut.
+    """
+    if I[I_SPACES] > 1 or I[I_FEEDS] > 0 or mode[0] == 1:
+        return False
+    hottest = max(hottest_wall(0, y, F, I), gas)
+    plugs = I[I_PLUGS]
+    for k in range(plugs):
+        at = I[I_F_PLUG] + k * P_SIZE
+        if mode[1 + k] == 1 or I[I[I_I_PLUG] + k * PI_SIZE + PI_ENABLED] == 0:
+            continue
+        if hottest > F[at + P_SOLIDUS] or y[4 + k] > F[at + P_HEAT_CAPACITY] * (
+            F[at + P_SOLIDUS] - F[at + P_START]
+        ):
+            return False
+    table_end = min(hottest, HOTTEST_AIR)
+    most, _u, _cv, _dp, _h = evaluate(TC, TX, TR, gas_constant, rho, table_end)
+    return strength_use(0, max(most * hottest / table_end, p), y, F, I) <= peak
 
 
 def pending_event(y, F, I, mode, G):
@@ -346,7 +372,6 @@ def advance(
                     PK[i, K_LIMIT_TIME] = t_before + max(share, 0.0) * (t - t_before)
                 note_use(i, t, use, G[G_P, i], limit, PK)
                 PK[i, K_END_USE] = use
-                PK[i, K_LAST_GAS] = G[G_T, i]
                 G[G_KEPT, i] = G[G_P, i]
             if store:
                 rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
@@ -623,24 +648,19 @@ def advance(
                 y[k] = new[k]
             turn_links(F, I, mode, G)
         falling = True
-        left = 0.0
+        hottest = 0.0
         if cut < 0.0:
             for i in range(spaces):
                 use = strength_use(i, G[G_P, i], y, F, I)
-                if use > PK[i, K_END_USE] + 1e-12 or G[G_T, i] > PK[i, K_LAST_GAS] + 1e-9:
-                    falling = False
+                if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] == VESSEL:
+                    hottest = max(hottest, hottest_wall(i, y, F, I))
+                    if use > PK[i, K_END_USE] + 1e-12:
+                        falling = False
                 if use >= limit and not PK[i, K_LIMIT_TIME] >= 0.0 and use > PK[i, K_END_USE]:
                     share = (limit - PK[i, K_END_USE]) / (use - PK[i, K_END_USE])
                     PK[i, K_LIMIT_TIME] = t_before + max(share, 0.0) * (t - t_before)
                 note_use(i, t, use, G[G_P, i], limit, PK)
                 PK[i, K_END_USE] = use
-                if (
-                    C[C_FIRST_VENT] >= 0.0
-                    and I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] == VESSEL
-                    and mode[1 + first_space + spaces + i] == 0
-                ):
-                    left = max(left, use)
-                PK[i, K_LAST_GAS] = G[G_T, i]
                 G[G_KEPT, i] = G[G_P, i]
             if store:
                 rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
@@ -653,8 +673,12 @@ def advance(
                         events[noted, 1] = E_FIRE_END
                         events[noted, 2] = -1
                         noted += 1
-            elif status == RUNNING and mode[0] == 0 and ends_by_itself(t, falling, left, F):
-                status = ENDED
+            elif status == RUNNING and mode[0] == 0:
+                peak = PK[0, K_PEAK_USE]
+                if ends_by_itself(t, falling, hottest, F) or is_settled(
+                    y, G[G_P, 0], G[G_T, 0], G[G_RHO, 0], peak, F, I, mode, TC, TX, TR, gas_constant
+                ):
+                    status = ENDED
         if fresh or status != RUNNING or equal < order + 1:
             continue
         # best order and step for what follows

@@ -326,6 +326,15 @@ def gas_graph(installation: Installation, closed_valves: Iterable[str] = ()) -> 
     return graph
 
 
+def devices_in_reach(
+    installation: Installation, closed_valves: Iterable[str], part: str
+) -> frozenset[str]:
+    """Plugs and discs that the air of a part can flow to with the given valves closed."""
+    reached = nx.descendants(gas_graph(installation, closed_valves), part)
+    devices = (*installation.plugs, *installation.bursting_discs)
+    return frozenset(device.id for device in devices if device.id in reached)
+
+
 def sections_with(installation: Installation, closed_valves: Iterable[str]) -> tuple[Section, ...]:
     """Sections while exactly ``closed_valves`` are closed and all other valves are open.
 

@@ -17,15 +17,6 @@ from airrisk.study.records import EventRecord
 VENTING = frozenset({"plug opens", "disc bursts"})
 
 
-def devices_in_reach(
-    installation: Installation, closed_valves: Iterable[str], part: str
-) -> frozenset[str]:
-    """Plugs and discs that the air of a part can flow to with the given valves closed."""
-    reached = nx.descendants(gas_graph(installation, closed_valves), part)
-    devices = (*installation.plugs, *installation.bursting_discs)
-    return frozenset(device.id for device in devices if device.id in reached)
-
-
 def first_vents(
     installation: Installation,
     closed_valves: Iterable[str],

@@ -1,0 +1,1 @@
+"""What the end of a fire run means: one rule, for one run and for thousands alike."""

@@ -1,0 +1,129 @@
+"""The one rule that says how a fire run ended and whether that is safe.
+
+It looks at a record of the end of runs, arrays of one length (length 1 for a single run), and at
+nothing else; no step of it is taken anywhere else. Each change for the worse of an input of the
+rule makes its answer worse or leaves it as it is.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+Outcome = Literal[
+    "vents in time", "outlasts the fire", "passes the limit", "ruptures", "not converged"
+]
+# from good to bad; the first two are safe
+OUTCOMES: tuple[Outcome, ...] = (
+    "vents in time", "outlasts the fire", "passes the limit", "ruptures", "not converged",
+)  # fmt: skip
+_VENTS, _OUTLASTS, _LIMIT, _RUPTURES, _FAILED = range(5)
+SAFE_OUTCOMES = frozenset(OUTCOMES[: _OUTLASTS + 1])
+
+
+@dataclass(frozen=True, eq=False)
+class EndOfRun:
+    """What runs came to; arrays of one length, NaN for a time at which nothing happened.
+
+    ``peak_use`` is the highest strength use of any vessel, ``rupture_time`` the first rupture of
+    a vessel and ``line_rupture_time`` that of a line beside them [s]. ``vented`` says that the
+    air of every vessel could flow to a plug or disc that opened; the air that a broken line lets
+    out does not count.
+    """
+
+    converged: Flags
+    peak_use: Floats
+    rupture_time: Floats
+    line_rupture_time: Floats
+    vented: Flags
+
+    def __len__(self) -> int:
+        return int(self.peak_use.size)
+
+
+def outcome_numbers(end: EndOfRun, limit: float) -> NDArray[np.int8]:
+    """Index into ``OUTCOMES`` for each run; the first that applies, from the worst on.
+
+    Parameters
+    ----------
+    end
+        The ends of the runs.
+    limit
+        Largest strength use that counts as safe.
+
+    Returns
+    -------
+    array of int8
+    """
+    sound = end.converged & np.isfinite(end.peak_use)
+    broken = np.isfinite(end.rupture_time) | np.isfinite(end.line_rupture_time)
+    return np.select(
+        [~sound, broken | (end.peak_use >= 1.0), end.peak_use > limit, end.vented],
+        [_FAILED, _RUPTURES, _LIMIT, _VENTS],
+        default=_OUTLASTS,
+    ).astype(np.int8)
+
+
+def is_safe(outcome: Outcome) -> bool:
+    """Whether an outcome counts as safe for the run that gave it."""
+    return outcome in SAFE_OUTCOMES
+
+
+def badness(outcome: Outcome) -> int:
+    """Sorts outcomes from good to bad."""
+    return OUTCOMES.index(outcome)
+
+
+ReasonCode = Literal[
+    "within the limit",  # nothing that the vessel's air can reach opened
+    "vented within the limit",
+    "limit passed",
+    "ruptured",
+    "line ruptured",
+    "solver",  # ``detail`` is its status
+    "isothermal",  # all at the melting point of the plug
+    "boils on",  # a bound on the condensate after the vent
+]
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why an outcome is what it is: a code and names, for the words above to speak of."""
+
+    code: ReasonCode
+    part: str = ""  # that ruptures, or whose strength use is the highest
+    opened: tuple[str, ...] = ()  # heat-operated devices that had opened by then
+    emptying: tuple[str, ...] = ()  # those of them that the air of the part can reach
+    steam: bool = False  # the pressure of condensate decides
+    held_back: tuple[str, ...] = ()  # relief valves taken to let out no steam
+    detail: str = ""
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The outcome of one run."""
+
+    outcome: Outcome
+    reason: Reason
+    kept_by: Literal["heat", "pressure", "none"]
+    peak_use: float  # of the worst vessel
+    peak_pressure: float  # Pa absolute, over all spaces
+    controlling_part: str
+    limit: float
+    rupture_time: float | None = None  # s, first vessel, or line where no vessel ruptures
+
+    @property
+    def safe(self) -> bool:
+        """Whether this run counts as safe."""
+        return is_safe(self.outcome)
+
+    def rank(self) -> tuple[int, float, float]:
+        """Sorts verdicts from good to bad: by outcome, strength use, and time to rupture."""
+        early = 0.0 if self.rupture_time is None else -self.rupture_time
+        return badness(self.outcome), self.peak_use, early
