@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 from typing import Any, Literal
 
 import numpy as np
@@ -21,16 +20,16 @@ from numpy.typing import NDArray
 from airrisk.firetest import layout as at
 from airrisk.firetest.network import FlowPath, Space, gas_network
 from airrisk.firetest.plug_body import PlugBody, plug_body
+from airrisk.installation.delivery import delivery_temperature
 from airrisk.installation.geometry import burst_factor, part_geometry
-from airrisk.installation.model import Compressor, Fire, Installation, Line, Plug, Vessel
+from airrisk.installation.model import Fire, Installation, Line, Plug, Vessel
 from airrisk.installation.sections import Section, devices_in_reach
-from airrisk.installation.start import highest_pressures, start_state
+from airrisk.installation.start import start_state
 from airrisk.physics import air, metal, shells
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 Credit = Literal["as fitted", "none", "all"]
-Start = Literal["pressure", "highest"]
 
 NO_CREDIT_CONDITIONS = frozenset({"corroded", "scaled", "painted over", "unknown"})
 WALL_LOSS = 9.0  # W/m2/K, radiation included, EN 1991-1-2 3.1
@@ -80,7 +79,6 @@ class FireCase:
     basis: str
     fire: Fire
     section: str
-    start: Start = "pressure"
     credit: Credit = "as fitted"
     uncredited: tuple[str, ...] = ()
     bodies: Mapping[str, PlugBody] = field(default_factory=dict)
@@ -136,19 +134,23 @@ class FireCase:
             integers={block + k * at.PI_SIZE + at.PI_ENABLED: 0 for k in range(len(self.plugs))}
         )
 
-    def without_devices(self, names: Collection[str]) -> FireCase:
-        """The case with some plugs blocked and some discs that do not burst."""
+    def without_devices(self, names: Collection[str] | None = None) -> FireCase:
+        """The case with some devices that never open; left out: all of them."""
         plugs, discs = int(self.integers[at.I_I_PLUG]), int(self.integers[at.I_F_DISC])
+        reliefs = int(self.integers[at.I_I_RELIEF])
+
+        def shut(known: tuple[str, ...]) -> list[int]:
+            return [k for k, name in enumerate(known) if names is None or name in names]
+
         return self.changed(
             integers={
-                plugs + k * at.PI_SIZE + at.PI_ENABLED: 0
-                for k, name in enumerate(self.plugs)
-                if name in names
+                **{plugs + k * at.PI_SIZE + at.PI_ENABLED: 0 for k in shut(self.plugs)},
+                **{
+                    reliefs + k * at.RI_SIZE + at.RI_ENABLED: 0 for k in shut(self.relief_valves)
+                },
             },
             floats={
-                discs + k * at.D_SIZE + at.D_BURST: NEVER_BURSTS
-                for k, name in enumerate(self.discs)
-                if name in names
+                discs + k * at.D_SIZE + at.D_BURST: NEVER_BURSTS for k in shut(self.discs)
             },
         )
 
@@ -183,10 +185,11 @@ def build_case(
     basis: str | None = None,
     inner_radiation: bool = True,
     credit: Credit = "as fitted",
-    start: Start = "pressure",
+    starts: Mapping[str, float] | None = None,
     convection_factor: float = 1.0,
     uncredited: Collection[str] | None = None,
     conditions: Mapping[str, str] | None = None,
+    dead: Collection[str] = (),
 ) -> FireCase:
     """The arrays of one fire against one section.
 
@@ -199,14 +202,16 @@ def build_case(
     inner_radiation
         Whether the hot zone radiates to the cold one.
     credit
-        "as fitted": plugs in ``uncredited`` never open; "none": no plug opens; "all": all may
-        whose alloy is stated.
-    start
-        From the stated pressure, or from the highest that can stand in the section.
+        "as fitted": devices in ``uncredited`` never open; "none": no plug opens; "all": all may
+        but those of unknown alloy and those in ``dead``.
+    starts
+        Pressure of each vessel and line when the fire starts [Pa absolute]; left out: as stated.
     convection_factor
         On all heat transfer between metal and air inside.
     uncredited
-        Plugs without credit; left out: those whose condition forbids it.
+        Devices without credit; left out: plugs whose condition forbids it.
+    dead
+        Plugs that open in no run: they are under water.
     conditions
         Condition by plug; left out: ``plug_conditions``.
 
@@ -229,7 +234,6 @@ def build_case(
         uncredited = {name for name, state in conditions.items() if state in NO_CREDIT_CONDITIONS}
     formula = installation.choices.burst_formula
     site = installation.site
-    raised = highest_pressures(installation, section) if start == "highest" else {}
     in_flames = plugs_in_fire(installation, fire)
 
     floats = np.zeros(at.F_HEAD)
@@ -305,13 +309,16 @@ def build_case(
             kinds[i, at.SI_STRENGTH], kinds[i, at.SI_STRENGTH_POINTS] = placed[part.material]
             whole = space.kind == "vessel" or not decides
             kinds[i, at.SI_KIND] = at.VESSEL if whole else at.LINE
-        if raised:  # a point without volume is filled by the parts beside it
-            pressure = max(pressure, raised.get(space.id, min(raised.values())))
+        if starts:  # a point without volume is filled by the parts beside it
+            pressure = starts.get(space.id, min(starts.values()))
         row[at.S_PRESSURE] = pressure
         row[at.S_TEMPERATURE] = row[at.S_WALL_TEMPERATURE] = temperature
     add_floats(at.I_F_SPACE, block)
     add_integers(at.I_I_SPACE, kinds)
     add_floats(at.I_F_STRENGTH, np.array(nodes, dtype=float))
+
+    def works(name: str) -> bool:
+        return credit == "all" or (credit == "as fitted" and name not in uncredited)
 
     # plugs
     plugs = tuple(plug for plug in installation.plugs if plug.id in section.plugs)
@@ -332,6 +339,7 @@ def build_case(
         body = plug_body(plug, conditions.get(plug.id, plug.condition))
         bodies[plug.id] = body
         flames = plug.id in in_flames
+        # out of the flames it still stands on heated metal where no other is left
         hot = flames or block[on, at.S_COLD_AREA] <= 0.0
         if block[on, at.S_HOT_AREA] <= 0.0:
             hot = False
@@ -342,7 +350,7 @@ def build_case(
             int(hot),
             int(flames),
             int(plug.response == "follows wall"),
-            int(credit == "all" or (credit == "as fitted" and plug.id not in uncredited)),
+            int(plug.id not in dead and works(plug.id)),
         )
     add_floats(at.I_F_PLUG, plug_block)
     add_integers(at.I_I_PLUG, plug_numbers)
@@ -359,7 +367,7 @@ def build_case(
         )
         # its body stands in the fire when the whole part does
         inside = valve.on in fire.reaches and fire.share(valve.on) >= 1.0
-        relief_numbers[k] = (home[valve.on], int(inside), 1)
+        relief_numbers[k] = (home[valve.on], int(inside), int(credit == "none" or works(valve.id)))
     add_floats(at.I_F_RELIEF, relief_block)
     add_integers(at.I_I_RELIEF, relief_numbers)
     discs = tuple(one for one in installation.bursting_discs if one.id in section.discs)
@@ -367,7 +375,13 @@ def build_case(
         at.I_F_DISC,
         np.array(
             [
-                (d.burst_pressure - site.ambient_pressure, d.area, d.discharge_coefficient)
+                (
+                    d.burst_pressure - site.ambient_pressure
+                    if credit == "none" or works(d.id)
+                    else NEVER_BURSTS,
+                    d.area,
+                    d.discharge_coefficient,
+                )
                 for d in discs
             ],
             dtype=float,
@@ -426,7 +440,6 @@ def build_case(
         basis=chosen,
         fire=fire,
         section=section.id,
-        start=start,
         credit=credit,
         uncredited=tuple(plug.id for plug in plugs if plug.id in uncredited),
         bodies=bodies,
@@ -452,29 +465,6 @@ def _reach(installation: Installation, section: Section) -> dict[str, frozenset[
         name: inside & devices_in_reach(installation, section.closed_valves, name)
         for name in section.holders
     }
-
-
-@lru_cache(maxsize=64)
-def delivery_temperature(machine: Compressor, ambient_pressure: float) -> float:
-    """Temperature of the air a compressor delivers: as measured, else computed, K."""
-    if machine.discharge_temperature is not None:
-        return machine.discharge_temperature
-    from airrisk.physics import compression
-
-    if machine.cooling == "oil-flooded":
-        return compression.oil_flooded_running_temperature()
-    cooled = None
-    if machine.cooling == "between stages":
-        cooled = machine.inlet_temperature + compression.intercooler_approach()
-    stages = compression.compress(
-        ambient_pressure,
-        machine.inlet_temperature,
-        machine.discharge_pressure,
-        machine.efficiency,
-        stages=machine.stages,
-        intercooled_to=cooled,
-    )
-    return stages[-1].discharge_temperature
 
 
 def plugs_in_fire(installation: Installation, fire: Fire) -> frozenset[str]:

@@ -14,8 +14,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from airrisk.installation.model import Condition, Inspection, Installation, Plug
+from airrisk.installation.sections import holder_volume
 
 UNCREDITED_CONDITIONS: frozenset[str] = frozenset({"corroded", "scaled", "painted over", "unknown"})
+# share of a part's volume from which water covers a plug at a place; of the side judgement
+UNDER_WATER_FROM: dict[str, float] = {"drain": 0.0, "bottom": 0.0, "side": 0.5, "top": 1.0}
 UpkeepStatus = Literal["in date", "due soon", "overdue", "no date"]
 
 
@@ -38,7 +41,10 @@ class PlugState:
     due: dt.date | None
     overdue: bool  # a plug without any date counts as overdue
     inspected: dt.date | None  # last inspection
-    uncredited: str  # why it gets no credit: "" | "overdue" | "no date" | "alloy" | a condition
+    # why it gets no credit: "" | "offered" | "under water" | "overdue" | "no date" | "alloy" | a
+    # condition
+    uncredited: str
+    under_water: bool = False
 
     @property
     def credited(self) -> bool:
@@ -88,8 +94,13 @@ def plug_state(installation: Installation, plug: Plug, on: dt.date) -> PlugState
             condition = entry.condition
         elif entry.renewed:
             condition = "clean"
+    wet = is_under_water(installation, plug)
     if plug.alloy is None:
         uncredited = "alloy"
+    elif wet:
+        uncredited = "under water"
+    elif plug.offered:
+        uncredited = "offered"
     elif condition in UNCREDITED_CONDITIONS:
         uncredited = condition
     elif due is None:
@@ -103,4 +114,18 @@ def plug_state(installation: Installation, plug: Plug, on: dt.date) -> PlugState
         overdue,
         history[-1].date if history else None,
         uncredited,
+        wet,
     )
+
+
+def is_under_water(installation: Installation, plug: Plug) -> bool:
+    """Whether the stated condensate covers the plug: until it has boiled away it keeps it cold.
+
+    At the drain and the bottom any water does; at the side, half a part full; at the top, all of
+    it.
+    """
+    name = plug.on.casefold()
+    part = next((one for one in installation.holders() if one.id.casefold() == name), None)
+    if part is None or part.condensate <= 0.0:
+        return False
+    return part.condensate >= UNDER_WATER_FROM[plug.place] * holder_volume(part)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Mapping
 
 import networkx as nx
 
@@ -32,24 +32,43 @@ def start_state(installation: Installation, part: Vessel | Line) -> tuple[float,
     return _nearest_pressure(installation, part), temperature
 
 
+def cut_out_pressures(installation: Installation) -> dict[str, float]:
+    """Highest cut-out of the compressors whose air can reach each part, Pa absolute.
+
+    Every valve counts as open: a section may have been filled before it was shut in. A part that
+    no compressor can fill is missing.
+    """
+    found: dict[str, float] = {}
+    if not installation.compressors:
+        return found
+    graph = gas_graph(installation)
+    for machine in installation.compressors:
+        for name in nx.descendants(graph, machine.id):
+            found[name] = max(found.get(name, 0.0), machine.discharge_pressure)
+    return found
+
+
 def highest_pressure(
     installation: Installation,
-    members: Iterable[str],
-    relief_valves: Collection[str] | None = None,
+    section: Section,
+    cut_outs: Mapping[str, float] | None = None,
     *,
     starts: bool = True,
 ) -> float:
-    """Highest pressure that can stand in a section: the lower of relief set and design pressure.
+    """Highest pressure that can stand in a section.
+
+    The set pressure of a relief valve that its air can always reach, even above the design
+    pressure; without one the larger of the design pressure and the cut-out of a compressor that
+    can fill the section.
 
     Parameters
     ----------
     installation
         The checked installation.
-    members
-        Ids of the section's parts.
-    relief_valves
-        Ids of the relief valves that its air can reach: one behind a closed valve keeps nothing
-        down. Left out: all that stand on the parts.
+    section
+        One of its sections.
+    cut_outs
+        See ``cut_out_pressures``; left out: worked out here.
     starts
         Whether the stated start pressures of the section count too.
 
@@ -58,25 +77,32 @@ def highest_pressure(
     float
         Pressure [Pa absolute], with ``starts`` never below the stated start pressures.
     """
-    inside = set(members)
-    bounds = [
-        part.design_pressure
-        for part in installation.holders()
-        if part.id in inside and part.design_pressure is not None
-    ]
-    bounds += [
+    inside = set(section.holders)
+    held = [part for part in installation.holders() if part.id in inside]
+    sets = [
         valve.set_pressure
         for valve in installation.relief_valves
-        if valve.on in inside and (relief_valves is None or valve.id in relief_valves)
+        if valve.id in section.relief_valves
     ]
-    lowest = min(bounds, default=installation.site.ambient_pressure)
+    if sets:
+        bound = min(sets)
+    else:
+        if cut_outs is None:
+            cut_outs = cut_out_pressures(installation)
+        designs = [part.design_pressure for part in held if part.design_pressure is not None]
+        filled = [cut_outs[part.id] for part in held if part.id in cut_outs]
+        bound = max(
+            min(designs, default=installation.site.ambient_pressure),
+            max(filled, default=installation.site.ambient_pressure),
+        )
     if not starts:
-        return lowest
-    held = [part for part in installation.holders() if part.id in inside]
-    return max([lowest, *(start_state(installation, part)[0] for part in held)])
+        return bound
+    return max([bound, *(start_state(installation, part)[0] for part in held)])
 
 
-def highest_pressures(installation: Installation, section: Section) -> dict[str, float]:
+def highest_pressures(
+    installation: Installation, section: Section, cut_outs: Mapping[str, float] | None = None
+) -> dict[str, float]:
     """Highest pressure that can stand in each vessel and line of a section, by id.
 
     As ``highest_pressure``, but beside a non-return valve a part is raised to the stated pressures
@@ -88,22 +114,23 @@ def highest_pressures(installation: Installation, section: Section) -> dict[str,
         The checked installation.
     section
         One of its sections.
+    cut_outs
+        See ``cut_out_pressures``; left out: worked out here.
 
     Returns
     -------
     dict of str to float
         Pressure [Pa absolute].
     """
-    whole = highest_pressure(installation, section.members, section.relief_valves)
     if not any(valve.kind == "non-return" for valve in installation.valves):
-        return dict.fromkeys(section.holders, whole)
+        return dict.fromkeys(section.holders, highest_pressure(installation, section, cut_outs))
     # a line without a stated pressure only repeats that of a vessel, on either side of its valves
     stated = {
         part.id: start_state(installation, part)[0]
         for part in installation.holders()
         if part.id in section.holders and part.pressure is not None
     }
-    bound = highest_pressure(installation, section.members, section.relief_valves, starts=False)
+    bound = highest_pressure(installation, section, cut_outs, starts=False)
     graph = gas_graph(installation, section.closed_valves)
     found = {}
     for name in section.holders:

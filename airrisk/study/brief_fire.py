@@ -5,18 +5,16 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Literal
 
 from airrisk.firetest.run import Workspace
 from airrisk.firetest.run import run as run_fire
 from airrisk.installation.model import Installation
 from airrisk.study.exposures import Exposure, exposures
 from airrisk.study.fire_cures import search_bores
-from airrisk.study.fire_outcomes import FireStudy, Setting, answer_of, fire_record
+from airrisk.study.fire_outcomes import answer_of, record_of
+from airrisk.study.fire_runs import Corner, FireStudy
 from airrisk.study.records import FireRecord
-from airrisk.study.steam import judge
-
-CREDITS: tuple[Literal["as fitted", "none"], ...] = ("as fitted", "none")
+from airrisk.study.slices import fire_slice
 
 
 def exposures_of(installation: Installation, part: str) -> tuple[Exposure, ...]:
@@ -44,7 +42,7 @@ def brief_fire_record(
     *,
     should_stop: Callable[[], bool] | None = None,
 ) -> FireRecord | None:
-    """The fire of a full record again with changed values, at the setting that ruled there.
+    """The fire of a full record again as stated, with changed values.
 
     Parameters
     ----------
@@ -53,7 +51,7 @@ def brief_fire_record(
     part
         Id of the vessel or line.
     like
-        Full record whose start pressure and inner radiation are kept.
+        Full record whose inner radiation is kept.
     on
         Date that decides which plugs are credited.
     should_stop
@@ -62,8 +60,8 @@ def brief_fire_record(
     Returns
     -------
     FireRecord or None
-        What two runs do not tell (other basis, smallest bores, cures, balance) is empty; None
-        when no fire reaches the part.
+        What two runs do not tell (the envelope, other basis, smallest bores, cures, balance) is
+        empty, and ``safe`` is never true; None when no fire reaches the part.
 
     Raises
     ------
@@ -73,26 +71,30 @@ def brief_fire_record(
     exposure = exposure_like(installation, part, like.id)
     if exposure is None:
         return None
-    study = FireStudy(installation, exposure, on, should_stop)
-    basis = installation.choices.strength_basis
-    setting = Setting(like.start, like.inner_radiation, basis)
+    study = FireStudy(fire_slice(installation, exposure, on), should_stop)
+    case = study.case(Corner(radiation=like.inner_radiation))
     # one after the other: handing them to threads takes longer than running them
     space = Workspace()
-    run, bare = (
-        run_fire(study.case(setting, credit), workspace=space, should_stop=should_stop)
-        for credit in CREDITS
+    run, shut = (
+        run_fire(one, workspace=space, should_stop=should_stop)
+        for one in (case, case.without_devices())
     )
-    verdict = judge(installation, run)
+    verdict = study.judge(run)
     return replace(
         like,
-        **answer_of(installation, exposure, run, verdict, bare, brief=True),
+        **answer_of(study, run, verdict, shut, brief=True),
+        safe=None if verdict.safe else False,
+        sure=None,
+        envelope=None,
+        doubts=(),
         smallest_bore_m={},
-        by_basis={basis: verdict.outcome},
+        by_basis={study.basis: verdict.outcome},
         balance=None,
         bores={},
         cures=(),
-        outcome_if_plugs_work=None,
-        convection_doubt={},
+        no_cure=None,
+        uncredited={one.device: one.uncredited for one in study.cut.credits if one.uncredited},
+        unconfirmed=study.cut.unconfirmed,
     )
 
 
@@ -132,11 +134,11 @@ def settled_fire_record(
     exposure = exposure_like(installation, part, fire_id)
     if exposure is None:
         return None
-    record = fire_record(installation, exposure, on, bores=False, should_stop=should_stop)
-    if record.outcome == "not converged" or exposure.default_case not in (None, "a"):
+    cut = fire_slice(installation, exposure, on)
+    record = record_of(cut, bores=False, should_stop=should_stop)
+    if record.outcome == "not converged" or exposure.fire_class not in ("stated", "whole"):
         return record
-    study = FireStudy(installation, exposure, on, should_stop)
-    setting = Setting(record.start, record.inner_radiation, installation.choices.strength_basis)
-    found = search_bores(study, setting, extras=False)
+    study = FireStudy(cut, should_stop)
+    found = search_bores(study, Corner(radiation=record.inner_radiation), extras=False)
     smallest = {plug: search.exact_m for plug, search in found.items()}
     return replace(record, bores=found, smallest_bore_m=smallest)

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
+from airrisk.installation.delivery import delivery_temperature, is_oil_flooded, stages_of
 from airrisk.installation.model import Compressor, Installation
 from airrisk.physics import air
-from airrisk.physics.compression import (
-    compress,
-    discharge_limit,
-    intercooler_approach,
-    oil_flooded_running_temperature,
-)
+from airrisk.physics.compression import discharge_limit, intercooler_approach
 from airrisk.study.records import CompressorRecord, Failure, StageRecord
 
 
@@ -17,9 +13,8 @@ def compressor_record(installation: Installation, machine: Compressor) -> Compre
     """Stages, discharge temperature, power and limit of one compressor.
 
     Suction is at the site's ambient pressure and the machine's inlet temperature. With cooling
-    between stages the air comes back to the inlet temperature plus the usual approach. An
-    oil-flooded machine takes its heat out with the oil, whose flow is not known: unless its
-    temperature is measured, the usual trip temperature counts as its hottest normal running.
+    between stages the air comes back to the inlet temperature plus the usual approach. Of an
+    oil-flooded machine see ``installation.delivery``.
     ``power_w`` is the power put into the air, without losses of the drive.
 
     Parameters
@@ -35,22 +30,13 @@ def compressor_record(installation: Installation, machine: Compressor) -> Compre
         A stage would end outside the range of the air table.
     """
     site = installation.site
-    flooded = "oil-flooded" in (machine.cooling, machine.lubrication)
     approach = intercooler_approach() if machine.cooling == "between stages" else None
-    stages = compress(
-        site.ambient_pressure,
-        machine.inlet_temperature,
-        machine.discharge_pressure,
-        machine.efficiency,
-        stages=machine.stages,
-        intercooled_to=None if approach is None else machine.inlet_temperature + approach,
-    )
+    stages = stages_of(machine, site.ambient_pressure)
     flow = machine.delivery * float(air.density(site.ambient_pressure, site.ambient_temperature))
     power = flow * sum(stage.work for stage in stages)
     ends = [stage.discharge_temperature for stage in stages]
     assumed = ""
-    if flooded:
-        ends = [min(end, oil_flooded_running_temperature()) for end in ends]
+    if is_oil_flooded(machine):
         assumed = "oil-flooded trip"
     elif approach is not None and machine.stages > 1:
         assumed = "intercooler approach"
@@ -63,7 +49,7 @@ def compressor_record(installation: Installation, machine: Compressor) -> Compre
     measured = machine.discharge_temperature
     return CompressorRecord(
         id=machine.id,
-        discharge_temperature_k=max(ends) if measured is None else measured,
+        discharge_temperature_k=delivery_temperature(machine, site.ambient_pressure),
         measured=measured is not None,
         computed_temperature_k=max(ends),
         stages=tuple(

@@ -1,4 +1,10 @@
-"""Which fires are run against which sections: the file's own, or the study's when it has none."""
+"""Which fires are run against which sections: the file's own, and always the assumed ones.
+
+Every section that valves can shut in is asked four questions, each a class of fires: ``stated``,
+what the file says can burn; ``whole``, all of it in the flames, its plugs too; ``beside``, a fire
+next to each vessel in turn that heats a quarter of its shell, its plugs out of it; ``spot``, the
+same on a twentieth. A fire in the file never takes the place of an assumed one.
+"""
 
 from __future__ import annotations
 
@@ -8,66 +14,98 @@ from typing import Literal
 
 from airrisk.installation.model import Fire, Installation
 from airrisk.installation.sections import Section, closable_valves, sections_with, shut_in
+from airrisk.physics.fires import default_convection
 
-Start = Literal["pressure", "highest"]
-DefaultCase = Literal["a", "b", "c"]
+FireClass = Literal["stated", "whole", "beside", "spot"]
+FIRE_CLASSES: tuple[FireClass, ...] = ("stated", "whole", "beside", "spot")
 QUARTER, TWENTIETH = 0.25, 0.05
-HYDROCARBON_CONVECTION = 50.0  # W/m2/K, EN 1991-1-2 3.3.3
-DEFAULT_DURATION = 3600.0  # s
 
 
 @dataclass(frozen=True)
 class Exposure:
-    """One fire against one section, from one or more start pressures; the worst counts."""
+    """One fire against one section."""
 
     fire: Fire
     section: Section
-    starts: tuple[Start, ...]
-    default_case: DefaultCase | None
+    fire_class: FireClass
 
 
 def exposures(installation: Installation) -> tuple[Exposure, ...]:
-    """Every fire run that an assessment needs, in file order or section order.
+    """Every fire that an assessment runs: the stated ones, then the assumed ones by section.
 
-    A file's own fire burns with its ``closed`` valves shut, or with every valve shut that may be
-    closed, and starts from the stated pressures. Without any fire in the file the study makes, for
-    every shut-in section, (a) a hydrocarbon fire of 60 min around all of it, (b) the same on a
-    quarter and (c) on a twentieth of each vessel in turn with its plug out of the fire, each from
-    the stated pressure and from the highest that can stand there.
+    A stated fire burns with its ``closed`` valves shut, or with every valve shut that may be
+    closed.
     """
-    if installation.fires:
-        return tuple(_own(installation))
-    return tuple(_assumed(shut_in(installation)))
+    return (*_stated(installation), *_assumed(installation))
 
 
-def _own(installation: Installation) -> Iterable[Exposure]:
+def flame_away(installation: Installation) -> tuple[Exposure, ...]:
+    """The assumed flame on a quarter of each vessel away from its plugs, shut in.
+
+    Practically no vessel survives it; what is asked is how many minutes it stands.
+    """
+    return tuple(
+        Exposure(
+            _flame(installation, f"Flame away from the plugs of {vessel}", ((vessel, QUARTER),), ()),
+            section,
+            "whole",
+        )
+        for section in shut_in(installation)
+        for vessel in section.vessels
+    )
+
+
+def _stated(installation: Installation) -> Iterable[Exposure]:
     for fire in installation.fires:
         closed = closable_valves(installation) if fire.closed is None else fire.closed
         reached = {name.casefold() for name in fire.reaches}
         for section in sections_with(installation, closed):
             if any(name.casefold() in reached for name in section.holders):
-                yield Exposure(fire, section, ("pressure",), None)
+                yield Exposure(fire, section, "stated")
 
 
-def _assumed(sections: Iterable[Section]) -> Iterable[Exposure]:
-    starts: tuple[Start, ...] = ("pressure", "highest")
-    for section in sections:
+def _assumed(installation: Installation) -> Iterable[Exposure]:
+    for section in shut_in(installation):
         everywhere = tuple((name, 1.0) for name in section.holders)
-        yield Exposure(_fire(f"Engulfed {section.id}", everywhere, None), section, starts, "a")
-        for vessel in section.vessels:
-            quarter = _fire(f"Quarter of {vessel}", ((vessel, QUARTER),), ())
-            yield Exposure(quarter, section, starts, "b")
-            spot = _fire(f"Twentieth of {vessel}", ((vessel, TWENTIETH),), ())
-            yield Exposure(spot, section, starts, "c")
+        yield Exposure(
+            _flame(installation, f"Engulfed {section.id}", everywhere, None), section, "whole"
+        )
+        # where no vessel stands its lines are what can burst
+        for name in section.vessels or section.lines:
+            yield Exposure(
+                _radiation(installation, f"Beside {name}", name, QUARTER), section, "beside"
+            )
+            yield Exposure(
+                _radiation(installation, f"Spot on {name}", name, TWENTIETH), section, "spot"
+            )
 
 
-def _fire(name: str, shares: tuple[tuple[str, float], ...], plugs: tuple[str, ...] | None) -> Fire:
+def _flame(
+    installation: Installation,
+    name: str,
+    shares: tuple[tuple[str, float], ...],
+    plugs: tuple[str, ...] | None,
+) -> Fire:
+    assumed = installation.choices.assumed_fire
     return Fire(
         id=name,
-        curve="hydrocarbon",
+        curve=assumed.curve,
         reaches=tuple(part for part, _ in shares),
         exposed_share=shares,
         plugs_in_fire=plugs,
-        convection=HYDROCARBON_CONVECTION,
-        duration=DEFAULT_DURATION,
+        convection=default_convection(assumed.curve),
+        duration=assumed.duration,
+    )
+
+
+def _radiation(installation: Installation, name: str, part: str, share: float) -> Fire:
+    return Fire(
+        id=name,
+        curve="flux",
+        flux=installation.choices.beside_flux,
+        reaches=(part,),
+        exposed_share=((part, share),),
+        plugs_in_fire=(),
+        convection=default_convection("flux"),
+        duration=installation.choices.assumed_fire.duration,
     )

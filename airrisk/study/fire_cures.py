@@ -1,4 +1,9 @@
-"""What would turn an unsafe fire into one that vents in time; every cure is proven by its runs."""
+"""What would turn an unsafe fire into one that vents in time; every cure is proven by its runs.
+
+A cure is proven by the whole envelope of the changed fire, not by one run. New plugs and other
+alloys are tried in the order in which the trade uses them; none that would begin to melt too near
+to normal running.
+"""
 
 from __future__ import annotations
 
@@ -6,39 +11,38 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Any, Literal, cast
+from typing import Literal
 
 import networkx as nx
 
-from airrisk.firetest.bores import BoreResult, Judge, api521_area, smallest_bore
-from airrisk.firetest.case import FireCase
-from airrisk.firetest.outcome import Verdict
-from airrisk.installation.model import Installation, Line, Plug
-from airrisk.installation.sections import gas_graph
+from airrisk.firetest.bores import BoreResult, Judge, api521_area, smallest_bore, usual_bores
+from airrisk.firetest.case import FireCase, plugs_in_fire
+from airrisk.installation.model import Line, Plug
+from airrisk.installation.sections import devices_in_reach, gas_graph
 from airrisk.physics import alloys
-from airrisk.study.compressors import compressor_records
-from airrisk.study.fire_outcomes import FireStudy, Setting, badness
-from airrisk.study.records import BoreSearch, Cure
-from airrisk.study.running import running_temperatures
+from airrisk.study.envelope import Envelope, envelope
+from airrisk.study.fire_runs import STATED, Corner, FireStudy
+from airrisk.study.records import BoreSearch, Cure, NoCure
 from airrisk.study.side_by_side import side_by_side
+from airrisk.study.slices import DeviceCredit, FireSlice
 from airrisk.study.steam import judge
-from airrisk.study.vents import devices_in_reach
 
 BORE_STEP = 1e-4  # m, bores are printed in tenths of a millimetre, rounded up
-MOST_ALLOYS = 3  # tried for a new plug
+MOST_ALLOYS = 6  # tried for a new plug, the usual ones of the trade first
 FIRST_BORE = 0.01  # m, of a new plug before its bore is known
 LARGEST_CHANGE = 2.0  # a bore this many times the exact one is not worth trying again
+BORE_MARGIN = 0.8  # a usual size of which the least bore is a larger share gives too little
 
 
 def search_bores(
-    study: FireStudy, setting: Setting, *, extras: bool = True
+    study: FireStudy, corner: Corner, *, extras: bool = True
 ) -> dict[str, BoreSearch]:
     """Smallest adequate bore of every credited plug of the section, the others as fitted.
 
     ``extras`` also asks for the latest melting point and the thinnest wall.
     A plug that no vessel of the section can send its air to is enough with no bore; it is not run.
     """
-    case = study.case(setting)
+    case = study.case(replace(corner, devices="credited"))
     doubtful = set(study.uncredited)
     section = study.exposure.section
     graph = gas_graph(study.installation, section.closed_valves)
@@ -68,7 +72,7 @@ def search_bores(
 def _judge_of(study: FireStudy, case: FireCase) -> Judge | None:
     """How runs that steam or a line in the fire can turn are judged; others by their peaks."""
     if any(
-        part.condensate > 0.0 or (isinstance(part, Line) and study.exposure.fire.share(name) > 0.0)
+        part.condensate > 0.0 or (isinstance(part, Line) and study.fire.share(name) > 0.0)
         for name, part in case.parts.items()
     ):
         return partial(judge, study.installation)
@@ -99,23 +103,24 @@ class _Proposal:
 
 
 def find_cures(
-    study: FireStudy, setting: Setting, searches: Mapping[str, BoreSearch]
-) -> tuple[Cure, ...]:
+    study: FireStudy, corner: Corner, searches: Mapping[str, BoreSearch]
+) -> tuple[tuple[Cure, ...], NoCure | None]:
     """The cures of an unsafe fire, at most one of each kind for each plug.
 
     Parameters
     ----------
     study
         The fire and its section.
-    setting
-        The settings of the run that gave the verdict.
+    corner
+        The run that ruled.
     searches
         Answers of ``search_bores``.
 
     Returns
     -------
-    tuple of Cure
-        ``bore_m`` is the smallest bore, in tenths of a millimetre, that passes all settings;
+    tuple
+        The cures, and why there is none. Of a cure ``bore_m`` is the smallest bore, in tenths of
+        a millimetre, that passes the whole envelope, and ``advised_m`` the usual size to fit;
         ``changes`` name a bore only where the fitted one is smaller.
     """
     inside = set(study.exposure.section.plugs)
@@ -127,179 +132,215 @@ def find_cures(
         for proposal in _proposals(study, plug, searches):
             if proposal.kind == "alloy" and alloy_done:
                 continue
-            cure = _prove(study, setting, proposal)
+            cure = _prove(study, corner, proposal)
             if cure is not None:
                 proven.append(cure)
                 alloy_done = alloy_done or proposal.kind == "alloy"
         return proven
 
     found = [cure for proven in side_by_side(cures_of, plugs) for cure in proven]
-    for proposal in _new_plugs(study, setting):
-        cure = _prove(study, setting, proposal)
+    tried: list[str] = []
+    for proposal in _new_plugs(study):
+        tried.append(proposal.plug.alloy or "")
+        cure = _prove(study, corner, proposal)
         if cure is not None:
             found.append(cure)
             break
-    return tuple(found)
+    if found:
+        return tuple(found), None
+    return (), _why_none(study, plugs, tuple(tried))
 
 
-def _new_plugs(study: FireStudy, setting: Setting) -> Iterator[_Proposal]:
-    """A plug on the vessel that decides, when its air reaches none: alloys of the file first."""
-    installation, exposure = study.installation, study.exposure
-    verdict, _ = _worst(study, setting)
-    vessel = next((v for v in installation.vessels if v.id == verdict.controlling_part), None)
-    if vessel is None or exposure.fire.share(vessel.id) <= 0.0:
+def _why_none(study: FireStudy, plugs: list[Plug], tried: tuple[str, ...]) -> NoCure:
+    """Why no plug turns the fire."""
+    name = study.exposure.section.vessels[0] if study.exposure.section.vessels else ""
+    lowest = _least_solidus(study.cut, name)
+    usable = _in_order(study.cut, name)
+    if not study.plugs_in_flames and all(share < 1.0 for _, share in study.fire.exposed_share):
+        code: Literal["out of the flames", "too hot", "too late"] = "out of the flames"
+    elif not usable:
+        code = "too hot"
+    else:
+        code = "too late"
+    alloys_tried = tried or tuple(dict.fromkeys(plug.alloy or "" for plug in plugs))
+    return NoCure(code, alloys_tried, lowest)
+
+
+def _new_plugs(study: FireStudy) -> Iterator[_Proposal]:
+    """A plug on the vessel that decides, when its air reaches none, of the usual alloys first."""
+    exposure = study.exposure
+    vessel = _deciding(study)
+    if vessel is None or study.fire.share(vessel) <= 0.0:
         return
-    reached = devices_in_reach(installation, exposure.section.closed_valves, vessel.id)
-    if any(plug.id in reached for plug in installation.plugs):
+    if devices_in_reach(study.installation, exposure.section.closed_valves, vessel):
         return
-    lowest = _least_solidus(installation, vessel.id)
-    used = [plug.alloy for plug in installation.plugs if plug.alloy is not None]
-    usable = [a for a in alloys.alloys() if a.solidus >= lowest]
-    usable.sort(key=lambda a: (-used.count(a.key), a.liquidus))
-    name = _free_id(installation)
-    fire = exposure.fire
+    name = study.cut.free_id
+    fire = study.fire
     changes: tuple[tuple[str, str, str], ...] = ()
-    if exposure.default_case is None and (
-        fire.plugs_in_fire is not None or fire.share(vessel.id) < 1.0
+    if study.cut.fire_class == "stated" and (
+        fire.plugs_in_fire is not None or fire.share(vessel) < 1.0
     ):
         text = ", ".join(f'"{one}"' for one in (*_heated(study), name))
         changes = ((fire.id, "plugs_in_fire", f"[{text}]"),)
-    for alloy in usable[:MOST_ALLOYS]:
+    for key in _in_order(study.cut, vessel)[:MOST_ALLOYS]:
         plug = Plug(
-            id=name, on=vessel.id, alloy=alloy.key, bore=FIRST_BORE, condition="clean",
-            fitted=study.on,
+            id=name, on=vessel, alloy=key, bore=FIRST_BORE, condition="clean", fitted=study.cut.on,
         )  # fmt: skip
         added = (
             ("id", f'"{name}"'),
-            ("on", f'"{vessel.id}"'),
-            ("alloy", f'"{alloy.key}"'),
+            ("on", f'"{vessel}"'),
+            ("alloy", f'"{key}"'),
             ("place", '"top"'),
             ("condition", '"clean"'),
-            ("fitted", study.on.isoformat()),
+            ("fitted", study.cut.on.isoformat()),
         )
         yield _Proposal("fit", plug, bool(changes), changes, added)
 
 
-def _free_id(installation: Installation) -> str:
-    kinds = (
-        installation.parts(), installation.devices(), installation.valves, installation.fires,
-        installation.people, installation.rooms,
-    )  # fmt: skip
-    taken = {str(record.id).casefold() for kind in kinds for record in cast(Any, kind)}
-    number = 1
-    while f"fp{number}" in taken:
-        number += 1
-    return f"FP{number}"
+def _deciding(study: FireStudy) -> str | None:
+    """The vessel with the highest strength use as stated."""
+    (run,) = study.run([study.case()])
+    part = study.judge(run).controlling_part
+    return part if part in study.exposure.section.vessels else None
+
+
+def _in_order(cut: FireSlice, part: str) -> list[str]:
+    """Alloys that may be fitted on a part: the usual ones of the trade first, then by melting."""
+    lowest = _least_solidus(cut, part)
+    usable = [alloy for alloy in alloys.alloys() if alloy.solidus >= lowest]
+    usable.sort(key=lambda alloy: (alloy.usual or 99, -alloy.liquidus))
+    return [alloy.key for alloy in usable]
 
 
 def _proposals(
     study: FireStudy, plug: Plug, searches: Mapping[str, BoreSearch]
 ) -> Iterator[_Proposal]:
+    if plug.id in study.dead:
+        return  # a new one would be under the same water
     if plug.id in study.uncredited:
-        clean = replace(plug, condition="clean", fitted=study.on)
-        changes = ((plug.id, "condition", '"clean"'), (plug.id, "fitted", study.on.isoformat()))
+        clean = replace(plug, condition="clean", fitted=study.cut.on)
+        changes = ((plug.id, "condition", '"clean"'), (plug.id, "fitted", study.cut.on.isoformat()))
         yield _Proposal("renew", clean, False, changes)
         return
     search = searches.get(plug.id)
     if search is not None and search.exact_m is not None and search.exact_m > plug.bore:
         yield _Proposal("bore", plug, False, ())
-    fire = study.exposure.fire
+    fire = study.fire
     heated = plug.id in _heated(study)
     reached = any(name.casefold() == plug.on.casefold() for name in fire.reaches)
-    if not heated and reached and study.exposure.default_case is None:
+    if not heated and reached and study.cut.fire_class == "stated":
         named = [*_heated(study), plug.id]
         text = "[" + ", ".join(f'"{name}"' for name in named) + "]"
         yield _Proposal("place", plug, True, ((fire.id, "plugs_in_fire", text),))
-    for key in _lower_alloys(study.installation, plug):
-        yield _Proposal("alloy", replace(plug, alloy=key), False, ((plug.id, "alloy", f'"{key}"'),))
+    present = alloys.alloy(plug.alloy or "").liquidus
+    for key in _in_order(study.cut, plug.on):
+        if alloys.alloy(key).liquidus < present - 1.0:
+            yield _Proposal(
+                "alloy", replace(plug, alloy=key), False, ((plug.id, "alloy", f'"{key}"'),)
+            )
 
 
 def _heated(study: FireStudy) -> tuple[str, ...]:
-    from airrisk.firetest.case import plugs_in_fire
-
-    return tuple(sorted(plugs_in_fire(study.installation, study.exposure.fire)))
+    return tuple(sorted(plugs_in_fire(study.installation, study.fire)))
 
 
-def _lower_alloys(installation: Installation, plug: Plug) -> list[str]:
-    """Alloys that melt below the plug's, the highest first, none too near to normal running."""
-    lowest = _least_solidus(installation, plug.on)
-    present = alloys.alloy(plug.alloy or "").liquidus
-    usable = [a for a in alloys.alloys() if a.liquidus < present - 1.0 and a.solidus >= lowest]
-    return [a.key for a in sorted(usable, key=lambda a: -a.liquidus)]
-
-
-def _least_solidus(installation: Installation, part: str) -> float:
+def _least_solidus(cut: FireSlice, part: str) -> float:
     """The lowest temperature at which a plug on a part may begin to melt, K."""
-    records, _ = compressor_records(installation)
-    running = running_temperatures(installation, records)
     hottest = next(
-        (t for name, t in running.items() if name.casefold() == part.casefold()),
-        installation.site.ambient_temperature,
+        (t for name, t in cut.hottest if name.casefold() == part.casefold()),
+        cut.installation.site.ambient_temperature,
     )
-    return hottest + installation.choices.running_margin
+    return hottest + cut.installation.choices.running_margin
 
 
 def _changed(study: FireStudy, proposal: _Proposal, bore: float) -> FireStudy:
-    """The study of the changed installation; a renewed plug is credited."""
+    """The study of the changed installation; a renewed or new plug is credited."""
+    cut = study.cut
     plug = replace(proposal.plug, bore=bore)
-    plugs = tuple(plug if one.id == plug.id else one for one in study.installation.plugs)
-    exposure = study.exposure
+    plugs = tuple(plug if one.id == plug.id else one for one in cut.installation.plugs)
+    exposure, credit = cut.exposure, cut.credits
     if proposal.added:
         plugs = (*plugs, plug)
         section = replace(exposure.section, plugs=(*exposure.section.plugs, plug.id))
         exposure = replace(exposure, section=section)
-    installation = replace(study.installation, plugs=plugs)
+        credit = (*credit, DeviceCredit(plug.id))
+    elif proposal.kind == "renew":
+        credit = tuple(DeviceCredit(plug.id) if one.device == plug.id else one for one in credit)
+    installation = replace(cut.installation, plugs=plugs)
     if proposal.in_fire:
         fire = replace(exposure.fire, plugs_in_fire=(*_heated(study), plug.id))
         exposure = replace(exposure, fire=fire)
-    return study.changed(installation, exposure, plug.id if proposal.kind == "renew" else None)
+    changed = replace(cut, installation=installation, exposure=exposure, credits=credit)
+    return FireStudy(changed, study.should_stop)
 
 
-def _worst(study: FireStudy, setting: Setting) -> tuple[Verdict, Setting]:
-    settings = study.settings(setting.basis)
-    verdicts = [
-        judge(study.installation, run) for run in study.run([study.case(one) for one in settings])
-    ]
-    worst = max(range(len(settings)), key=lambda n: badness(verdicts[n]))
-    return verdicts[worst], settings[worst]
-
-
-def _prove(study: FireStudy, setting: Setting, proposal: _Proposal) -> Cure | None:
-    """The smallest bore with which the change works in all settings, ``None`` when none does."""
+def _prove(study: FireStudy, corner: Corner, proposal: _Proposal) -> Cure | None:
+    """The change with the smallest bore that makes the whole fire safe; ``None``: there is none."""
     trial = _changed(study, proposal, proposal.plug.bore)
-    _, at = _worst(trial, setting)
+    at = replace(envelope(trial).corner, devices="credited")
     case = trial.case(at)
-    exact = smallest_bore(
+    found = smallest_bore(
         case,
         proposal.plug.id,
         extras=False,
         should_stop=study.should_stop,
         judge=_judge_of(trial, case),
-    ).exact_m
-    if exact is None:
+    )
+    if found.exact_m is None:
         return None
-    bore = math.ceil(exact / BORE_STEP - 1e-6) * BORE_STEP
+    bore = math.ceil(found.exact_m / BORE_STEP - 1e-6) * BORE_STEP
     while True:
-        verdict, _ = _worst(_changed(study, proposal, bore), setting)
-        if verdict.outcome == "vents in time" and verdict.safe:
+        proof = _passes(study, proposal, bore)
+        if proof is not None:
             break
         bore = round(bore / BORE_STEP + 1.0) * BORE_STEP
-        if bore > LARGEST_CHANGE * exact + BORE_STEP:
+        if bore > LARGEST_CHANGE * found.exact_m + BORE_STEP:
             return None
+    advised = _advised(study, proposal, bore)
     changes = proposal.changes
     kind: str = proposal.kind
-    written = f'"{bore * 1e3:.1f} mm"'
+    fit = proposal.plug.bore
+    if advised is not None and (proposal.added or fit * BORE_MARGIN < bore * (1.0 - 1e-9)):
+        fit = max(advised, proposal.plug.bore) if not proposal.added else advised
+    elif bore > fit or proposal.added:
+        fit = bore
+    written = f'"{fit * 1e3:.4g} mm"'
     added = (*proposal.added, ("bore", written)) if proposal.added else ()
-    if not added and bore > proposal.plug.bore * (1.0 + 1e-9):
+    if not added and fit > proposal.plug.bore * (1.0 + 1e-9):
         changes = (*changes, (proposal.plug.id, "bore", written))
         if kind in ("place", "alloy"):
             kind = f"{kind} and bore"
+    if not changes and not added:
+        return None
+    area, _ = api521_area(case, proposal.plug.id)
     return Cure(
         kind=kind,  # type: ignore[arg-type]
         device=proposal.plug.id,
         changes=changes,
         bore_m=bore,
         melting_k=alloys.alloy(proposal.plug.alloy or "").liquidus,
-        peak_strength_use=verdict.peak_use,
+        peak_strength_use=proof.ending.peak_use,
         added=added,
+        advised_m=fit,
+        api521_area_m2=area,
+        runs=proof.runs,
     )
+
+
+def _passes(study: FireStudy, proposal: _Proposal, bore: float) -> Envelope | None:
+    """The envelope of the changed fire, when it is safe and the plug vents it as stated."""
+    changed = _changed(study, proposal, bore)
+    found = envelope(changed)
+    if not found.safe:
+        return None
+    case = changed.case(STATED)
+    (ending,) = changed.endings(case, [{}])
+    return found if ending.outcome == "vents in time" else None
+
+
+def _advised(study: FireStudy, proposal: _Proposal, bore: float) -> float | None:
+    """The usual size to fit: the least one that leaves the margin, proven like the least bore."""
+    for size in usual_bores():
+        if size * BORE_MARGIN >= bore * (1.0 - 1e-9) and _passes(study, proposal, size) is not None:
+            return size
+    return None

@@ -1,62 +1,59 @@
-"""One fire against one section as a record: the worst of its runs, and how far from the limit.
-
-For each start pressure, inner radiation on and off (where a part has both wall zones), and each
-strength basis one run is made; the worst on the chosen basis gives the verdict. With its settings
-follow the run without any plug, the run that credits doubtful plugs, and the two runs with weaker
-and stronger convection inside.
-"""
+"""One fire against one section as a record: the run as stated, and the worst of its envelope."""
 
 from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any, Literal
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
 from airrisk.firetest.balance import closure
-from airrisk.firetest.case import FireCase, build_case
 from airrisk.firetest.curves import plug_temperatures_at
-from airrisk.firetest.outcome import Verdict
-from airrisk.firetest.run import FireRun, run_many
+from airrisk.firetest.run import FireRun
 from airrisk.installation.model import Installation
-from airrisk.installation.plug_state import plug_state
-from airrisk.study.exposures import Exposure, Start
+from airrisk.study.envelope import Envelope, doubts, envelope, worse
+from airrisk.study.exposures import FIRE_CLASSES, Exposure
+from airrisk.study.fire_runs import (
+    CAUTIOUS_BASIS,
+    STATED,
+    Corner,
+    FireStudy,
+    Radiation,
+    StopTest,
+)
 from airrisk.study.outlet_forces import outlet_forces
 from airrisk.study.records import (
     Balance,
     BoreSearch,
+    CornerRecord,
     Cure,
+    DoubtRecord,
+    EnvelopeRecord,
     EventRecord,
     FireCurves,
     FireRecord,
+    FlameAway,
     Margins,
+    NoCure,
     Outcome,
     PartCurves,
     PlugCurves,
+    VerdictRecord,
 )
+from airrisk.study.slices import FireSlice, fire_slice
 from airrisk.study.steam import (
     counting_parts,
     earliest_rupture,
     history,
-    judge,
     wet_vessels,
     with_steam_lifts,
 )
-from airrisk.study.vents import VENTING, first_vents
+from airrisk.study.vents import first_vents
+from airrisk.verdict.rule import Reason, Verdict, badness
 
-CAUTIOUS_BASIS = "yield"
-CONVECTION_DOUBT = {"0.6": 0.6, "1.4": 1.4}
-_BADNESS: dict[str, int] = {
-    "not converged": 5,
-    "ruptures": 4,
-    "vents too late": 3,
-    "outlasts the fire": 1,
-    "vents in time": 0,
-}
-Radiation = Literal["on", "off"]
 RECORDED_EVENTS = frozenset(
     {
         "plug opens",
@@ -69,107 +66,6 @@ RECORDED_EVENTS = frozenset(
         "fire ends",
     }
 )
-StopTest = Callable[[], bool]
-
-
-@dataclass(frozen=True)
-class Setting:
-    """What distinguishes the runs of one fire."""
-
-    start: Start
-    radiation: Radiation
-    basis: str
-
-
-class FireStudy:
-    """Builds and runs the cases of one exposure.
-
-    Parameters
-    ----------
-    installation, exposure
-        What burns.
-    on
-        Date that decides which plugs are credited.
-    should_stop
-        Asked during the runs.
-    """
-
-    def __init__(
-        self,
-        installation: Installation,
-        exposure: Exposure,
-        on: dt.date,
-        should_stop: StopTest | None = None,
-    ) -> None:
-        self.installation = installation
-        self.exposure = exposure
-        self.on, self.should_stop = on, should_stop
-        inside = set(exposure.section.plugs)
-        plugs = [plug for plug in installation.plugs if plug.id in inside]
-        states = {plug.id: plug_state(installation, plug, on) for plug in plugs}
-        self.uncredited = tuple(name for name, state in states.items() if not state.credited)
-        self.conditions = {name: str(state.condition) for name, state in states.items()}
-        # of a plug of unknown alloy nobody can say what it does if it works
-        self.may_still_work = any(
-            plug.id in self.uncredited and plug.alloy is not None for plug in plugs
-        )
-
-    def changed(
-        self, installation: Installation, exposure: Exposure, renewed: str | None
-    ) -> FireStudy:
-        """The study of a changed installation; a renewed plug is credited and clean."""
-        study = FireStudy(installation, exposure, self.on, self.should_stop)
-        study.uncredited = tuple(name for name in self.uncredited if name != renewed)
-        if renewed is not None:
-            study.conditions[renewed] = "clean"
-        return study
-
-    def settings(self, basis: str) -> list[Setting]:
-        """Start pressures and inner radiation to run on one basis."""
-        choice = self.installation.choices.inner_radiation
-        radiations: tuple[Radiation, ...] = ("off", "on")
-        if choice == "on":
-            radiations = ("on",)
-        elif choice == "off" or not self._has_two_zones():
-            radiations = ("off",)
-        return [
-            Setting(start, radiation, basis)
-            for start in self.exposure.starts
-            for radiation in radiations
-        ]
-
-    def _has_two_zones(self) -> bool:
-        shares = [self.exposure.fire.share(name) for name in self.exposure.section.holders]
-        return any(0.0 < share < 1.0 for share in shares)
-
-    def case(
-        self,
-        setting: Setting,
-        credit: Literal["as fitted", "none", "all"] = "as fitted",
-        convection: float = 1.0,
-    ) -> FireCase:
-        """The case of one setting."""
-        return build_case(
-            self.installation,
-            self.exposure.fire,
-            self.exposure.section,
-            basis=setting.basis,
-            inner_radiation=setting.radiation == "on",
-            credit=credit,
-            start=setting.start,
-            convection_factor=convection,
-            uncredited=self.uncredited,
-            conditions=self.conditions,
-        )
-
-    def run(self, cases: Sequence[FireCase]) -> list[FireRun]:
-        """Run cases in the order given."""
-        return run_many(cases, should_stop=self.should_stop)
-
-
-def badness(verdict: Verdict) -> tuple[int, int, float]:
-    """Sorts verdicts: unsafe before safe, then by outcome, then by the use of the strength."""
-    return (int(not verdict.safe), _BADNESS[verdict.outcome], verdict.peak_use)
 
 
 def fire_record(
@@ -180,16 +76,19 @@ def fire_record(
     bores: bool = True,
     should_stop: StopTest | None = None,
 ) -> FireRecord:
+    """The record of one fire of an installation: see ``record_of``."""
+    return record_of(fire_slice(installation, exposure, on), bores=bores, should_stop=should_stop)
+
+
+def record_of(
+    cut: FireSlice, *, bores: bool = True, should_stop: StopTest | None = None
+) -> FireRecord:
     """The record of one fire against one section.
 
     Parameters
     ----------
-    installation
-        The checked installation.
-    exposure
-        Fire, section and start pressures.
-    on
-        Date (``datetime.date``) that decides which plugs are credited.
+    cut
+        What burns, and all that its runs may read.
     bores
         Whether to search smallest bores and cures.
     should_stop
@@ -198,126 +97,174 @@ def fire_record(
     Returns
     -------
     FireRecord
-        ``safe`` only where a converged run on the chosen basis says so.
+        ``safe`` only where every run of the envelope on the chosen basis is.
 
     Raises
     ------
     FireCaseError
         The section cannot be run.
     """
-    study = FireStudy(installation, exposure, on, should_stop)
-    chosen = installation.choices.strength_basis
-    settings = study.settings(chosen)
-    cautious = study.settings(CAUTIOUS_BASIS) if chosen != CAUTIOUS_BASIS else []
-    runs = study.run([study.case(setting) for setting in (*settings, *cautious)])
-    verdicts = [judge(installation, run) for run in runs]
-    # of two ruptures the earlier one is the worse
-    first = max(
-        range(len(settings)),
-        key=lambda n: (badness(verdicts[n]), -(first_rupture(installation, runs[n])[0] or 0.0)),
-    )
-    setting, run, verdict = settings[first], runs[first], verdicts[first]
-    by_basis: dict[str, Outcome] = {chosen: verdict.outcome}
-    side_safe = {chosen: verdict.safe}
-    if cautious:
-        worst = max(verdicts[len(settings) :], key=badness)
-        by_basis[CAUTIOUS_BASIS] = _in_a_word(worst) if verdict.safe else worst.outcome
-        side_safe[CAUTIOUS_BASIS] = worst.safe
-
-    follow = {"without": study.case(setting, "none")}
-    if study.may_still_work:
-        follow["all"] = study.case(setting, "all")
-    for name, factor in CONVECTION_DOUBT.items():
-        follow[name] = study.case(setting, convection=factor)
-    after = dict(zip(follow, study.run(list(follow.values())), strict=True))
-    unvented = after["without"]
-    doubts: dict[str, Outcome] = {}
-    for name in CONVECTION_DOUBT:
-        other = judge(installation, after[name])
-        doubts[name] = _in_a_word(other) if verdict.safe else other.outcome
-        side_safe[name] = other.safe
-    working = judge(installation, after["all"]) if "all" in after else None
-    if working is not None:
-        side_safe["plugs work"] = working.safe
-
+    study = FireStudy(cut, should_stop)
+    whole = envelope(study)
+    stated = [Corner(radiation=which) for which in radiations(study)]
+    cases = [*(study.case(corner) for corner in stated), study.case().without_devices()]
+    *runs, shut = study.run(cases)
+    verdicts = [study.judge(run) for run in runs]
+    first = max(range(len(runs)), key=lambda n: verdicts[n].rank())
+    run, verdict = runs[first], verdicts[first]
+    worst = _worst_record(study, whole, verdicts, runs)
+    safe = whole.safe and all(one.safe for one in verdicts) and badness(worst.outcome) <= 1
+    by_basis: dict[str, Outcome] = {study.basis: verdict.outcome}
+    if study.basis != CAUTIOUS_BASIS:
+        (other,) = study.endings(study.case(stated[first], basis=CAUTIOUS_BASIS), [{}])
+        by_basis[CAUTIOUS_BASIS] = other.outcome
+    found: tuple[DoubtRecord, ...] = ()
+    if safe:
+        found = tuple(
+            DoubtRecord(
+                doubt.what,
+                doubt.ending.outcome,
+                badness(doubt.ending.outcome) <= 1,
+                doubt.ending.peak_use,
+                doubt.at,
+            )
+            for doubt in doubts(study, whole.corner)
+        )
+    made = study.runs
     searches: dict[str, BoreSearch] = {}
     cures: tuple[Cure, ...] = ()
-    if bores and verdict.outcome != "not converged" and exposure.default_case in (None, "a"):
+    no_cure: NoCure | None = None
+    if bores and verdict.outcome != "not converged" and cut.fire_class in ("stated", "whole"):
         from airrisk.study.fire_cures import find_cures, search_bores
 
-        searches = search_bores(study, setting)
-        if not verdict.safe:
-            cures = find_cures(study, setting, searches)
+        searches = search_bores(study, whole.corner)
+        if not safe:
+            cures, no_cure = find_cures(study, whole.corner, searches)
     balance = closure(run) if run.time.size > 1 else None
     return FireRecord(
-        **answer_of(installation, exposure, run, verdict, unvented),
-        id=exposure.fire.id,
-        section=exposure.section.id,
-        closed_valves=exposure.section.closed_valves,
-        default_case=exposure.default_case,
+        **answer_of(study, run, verdict, shut),
+        id=cut.fire.id,
+        section=cut.section.id,
+        closed_valves=cut.closed_valves,
+        fire_class=cut.fire_class,
+        safe=safe,
         smallest_bore_m={plug: search.exact_m for plug, search in searches.items()},
         by_basis=by_basis,
-        inner_radiation=setting.radiation,
+        inner_radiation=stated[first].radiation,
         balance=None if balance is None else Balance(balance.mass_rel, balance.energy_rel),
-        members=exposure.section.members,
-        exposed=tuple(name for name in exposure.section.holders if exposure.fire.share(name) > 0.0),
-        start=setting.start,
+        members=cut.section.members,
+        exposed=tuple(name for name in cut.section.holders if cut.fire.share(name) > 0.0),
+        envelope=worst,
+        sure=(all(one.safe for one in found) and not cut.unconfirmed) if safe else None,
+        doubts=found,
+        unconfirmed=cut.unconfirmed,
         bores=searches,
         cures=cures,
-        uncredited_plugs=study.uncredited,
-        outcome_if_plugs_work=None if working is None else _in_a_word(working),
-        side_runs_safe=side_safe,
-        convection_doubt=doubts,
-        reaction_force_n=outlet_forces(installation, run),
+        no_cure=no_cure,
+        uncredited={one.device: one.uncredited for one in cut.credits if one.uncredited},
+        reaction_force_n=outlet_forces(study.installation, run),
+        runs=made,
     )
 
 
-def _in_a_word(verdict: Verdict) -> Outcome:
-    """The outcome where no reason stands beside it: "ruptures" also where a line does so alone."""
-    kept = verdict.outcome in ("vents in time", "outlasts the fire")
-    broken = kept and not verdict.safe and verdict.peak_use <= verdict.limit
-    return "ruptures" if broken else verdict.outcome
+def radiations(study: FireStudy) -> tuple[Radiation, ...]:
+    """Inner radiation of the runs as stated; off is always among the runs of the envelope."""
+    choice = study.installation.choices.inner_radiation
+    if choice == "on":
+        return ("on",)
+    if choice == "off" or not study.has_two_zones:
+        return ("off",)
+    return ("off", "on")
 
 
-def _reason(verdict: Verdict, events: Sequence[EventRecord], vents: Mapping[str, float]) -> str:
-    """The reason of a verdict, naming devices that opened but do not empty what ruptured."""
-    if verdict.outcome != "vents too late" or verdict.controlling_part in vents:
-        return verdict.reason
-    opened = sorted({event.part for event in events if event.event in VENTING})
-    verb = "lets" if len(opened) == 1 else "let"
-    return verdict.reason.replace(
-        "a device had opened",
-        f"{' and '.join(opened)} had opened, which {verb} no air out of {verdict.controlling_part}",
+def _worst_record(
+    study: FireStudy, whole: Envelope, verdicts: list[Verdict], runs: list[FireRun]
+) -> EnvelopeRecord:
+    """The worst corner with the numbers of a full run."""
+    corner = whole.corner
+    slow = whole.isothermal
+    at_stated = [n for n, one in enumerate(radiations(study)) if one == corner.radiation]
+    if slow is None and corner == STATED and at_stated:
+        run, verdict = runs[at_stated[0]], verdicts[at_stated[0]]
+    else:
+        (run,) = study.run([study.case(corner)])
+        verdict = study.judge(run)
+    # both settings of the inner radiation were run on the fire as stated
+    for other, its in zip(verdicts, runs, strict=True):
+        if badness(other.outcome) > max(badness(verdict.outcome), badness(whole.ending.outcome)):
+            run, verdict, corner = its, other, STATED
+    if slow is not None:
+        verdict = replace(
+            verdict,
+            outcome=whole.ending.outcome,
+            reason=Reason("isothermal", slow.part, (slow.plug,), (slow.plug,)),
+            peak_use=slow.use,
+            peak_pressure=slow.pressure,
+            controlling_part=slow.part,
+            rupture_time=None,
+        )
+    else:
+        verdict = worse(verdict, whole.ending)
+    part = verdict.controlling_part
+    starts = study.starts(corner)
+    vents = _vents(study, run)
+    named: dict[float | None, str] = {None: "stated", 1.0: "highest"}
+    return EnvelopeRecord(
+        runs=whole.runs,
+        corner=CornerRecord(
+            start_pa=starts.get(part, max(starts.values())),
+            start=named.get(corner.start, "thinner"),  # type: ignore[arg-type]
+            heat=corner.heat,
+            share=corner.share
+            if corner.share is not None
+            else max((share for _, share in study.fire.exposed_share), default=None),
+            devices=corner.devices,
+            inner_radiation=corner.radiation,
+            isothermal_k=None if slow is None else slow.temperature,
+        ),
+        outcome=verdict.outcome,
+        reason=verdict.reason,
+        peak_strength_use=_finite(verdict.peak_use),
+        peak_pressure_pa=_finite(verdict.peak_pressure),
+        rupture_s=verdict.rupture_time,
+        first_vent_s=None if slow is not None else run.first_vent,
+        first_vent_by_part_s={} if slow is not None else vents,
+        controlling_part=part,
+        outcome_credited=whole.credited.outcome,
+        outcome_working=None if whole.working is None else whole.working.outcome,
+    )
+
+
+def _vents(study: FireStudy, run: FireRun) -> dict[str, float]:
+    section = study.exposure.section
+    return first_vents(
+        study.installation,
+        section.closed_valves,
+        section.holders,
+        recorded_events(study.installation, run),
     )
 
 
 def answer_of(
-    installation: Installation,
-    exposure: Exposure,
-    run: FireRun,
-    verdict: Verdict,
-    unvented: FireRun,
-    *,
-    brief: bool = False,
+    study: FireStudy, run: FireRun, verdict: Verdict, shut: FireRun, *, brief: bool = False
 ) -> dict[str, Any]:
-    """The fields of a fire's record that a run and the same run without any plug give.
+    """The fields of a record that the run as stated and that in which nothing opens give.
 
     ``brief`` leaves the temperature of plugs at the limit and the state at rupture empty.
     """
-    section = exposure.section
+    installation = study.installation
     events = recorded_events(installation, run)
-    vents = first_vents(installation, section.closed_valves, section.holders, events)
-    without, ruptured = first_rupture(installation, unvented)
+    vents = _vents(study, run)
+    without, ruptured = first_rupture(installation, shut)
     shown = fire_curves(installation, run)
     return {
         "outcome": verdict.outcome,
-        "reason": _reason(verdict, events, vents),
+        "reason": verdict.reason,
         "kept_by": verdict.kept_by,
-        "safe": verdict.safe,
         "events": events,
         "peak_pressure_pa": _finite(verdict.peak_pressure),
         "peak_strength_use": _finite(verdict.peak_use),
-        "time_to_rupture_without_vent_s": without,
+        "rupture_nothing_opens_s": without,
         "curves": shown,
         "margins": Margins(
             vent_before_rupture_s=(
@@ -325,12 +272,12 @@ def answer_of(
             ),
             strength_use=verdict.limit - verdict.peak_use,
             strength_use_limit=verdict.limit,
-            plug_temperature_at_limit_k={} if brief else _plugs_at_limit(unvented),
+            plug_temperature_at_limit_k={} if brief else _plugs_at_limit(shut),
             controlling_part=verdict.controlling_part,
         ),
         "first_vent_s": run.first_vent,
         "first_vent_by_part_s": vents,
-        "line_rupture_without_vent_s": _line_rupture(unvented),
+        "line_rupture_nothing_opens_s": _line_rupture(shut),
         "wet_parts": counting_parts(installation, run),
         "rupture_state": {} if brief else _rupture_state(installation, run, shown),
     }
@@ -342,15 +289,15 @@ def failed_record(exposure: Exposure, reason: str) -> FireRecord:
         id=exposure.fire.id,
         section=exposure.section.id,
         closed_valves=exposure.section.closed_valves,
-        default_case=exposure.default_case,
+        fire_class=exposure.fire_class,
         outcome="not converged",
-        reason=reason,
+        reason=Reason("solver", detail=reason),
         kept_by="none",
         safe=False,
         events=(),
         peak_pressure_pa=None,
         peak_strength_use=None,
-        time_to_rupture_without_vent_s=None,
+        rupture_nothing_opens_s=None,
         smallest_bore_m={},
         by_basis={},
         inner_radiation="off",
@@ -358,6 +305,105 @@ def failed_record(exposure: Exposure, reason: str) -> FireRecord:
         curves=None,
         members=exposure.section.members,
     )
+
+
+def flame_away_record(
+    cut: FireSlice, should_stop: StopTest | None = None
+) -> FlameAway:
+    """How long a vessel stands a flame away from its plugs: the earlier of both starts."""
+    study = FireStudy(cut, should_stop)
+    runs = study.run([study.case(), study.case(Corner(start=1.0))])
+    name = cut.fire.reaches[0]
+    ruptures = [first_rupture(study.installation, run)[0] for run in runs]
+    vents = [_vents(study, run).get(name) for run in runs]
+    return FlameAway(_earliest(ruptures), _earliest(vents))
+
+
+def _earliest(times: Iterable[float | None]) -> float | None:
+    return min((time for time in times if time is not None), default=None)
+
+
+def verdict_records(
+    fires: Iterable[FireRecord], sections: Iterable[tuple[str, tuple[str, ...], tuple[str, ...]]],
+    basis: str,
+) -> tuple[VerdictRecord, ...]:
+    """The matrix: one verdict for each section and class, from its fires.
+
+    Parameters
+    ----------
+    fires
+        Records of all fires.
+    sections
+        Id, members and closed valves of each shut-in section; those of the stated fires' other
+        valve positions follow.
+    basis
+        The chosen strength basis.
+
+    Returns
+    -------
+    tuple of VerdictRecord
+        In the order of the sections and of ``FIRE_CLASSES``; a class that no fire of a section
+        belongs to has ``safe`` None.
+    """
+    groups: dict[tuple[str, tuple[str, ...]], dict[str, list[FireRecord]]] = {}
+    members: dict[tuple[str, tuple[str, ...]], tuple[str, ...]] = {}
+    for section, inside, closed in sections:
+        groups[section, closed] = {}
+        members[section, closed] = inside
+    shut = set(groups)
+    for fire in fires:
+        key = (fire.section, fire.closed_valves)
+        groups.setdefault(key, {}).setdefault(fire.fire_class, []).append(fire)
+        members.setdefault(key, fire.members)
+    return tuple(
+        _verdict(key, members[key], name, found.get(name, []), basis)
+        for key, found in groups.items()
+        for name in FIRE_CLASSES
+        if key in shut or name in found
+    )
+
+
+def _verdict(
+    key: tuple[str, tuple[str, ...]],
+    members: tuple[str, ...],
+    fire_class: str,
+    fires: list[FireRecord],
+    basis: str,
+) -> VerdictRecord:
+    section, closed = key
+    if not fires:
+        return VerdictRecord(
+            section, members, closed, fire_class, None, "", None, None, None, None, None, basis,  # type: ignore[arg-type]
+            None, None, None, None, None, 0,
+        )  # fmt: skip
+    worst = max(fires, key=record_rank)
+    seen = worst.envelope
+    return VerdictRecord(
+        section=section,
+        members=members,
+        closed_valves=closed,
+        fire_class=worst.fire_class,
+        fire=worst.id,
+        part="" if seen is None else seen.controlling_part,
+        outcome=worst.worst_outcome,
+        safe=all(fire.safe for fire in fires),
+        sure=all(bool(fire.sure) for fire in fires) if all(f.safe for f in fires) else None,
+        reason=worst.reason if seen is None else seen.reason,
+        limit=None if worst.margins is None else worst.margins.strength_use_limit,
+        basis=basis,
+        corner=None if seen is None else seen.corner,
+        peak_strength_use=worst.worst_use,
+        first_vent_s=None if seen is None else seen.first_vent_s,
+        rupture_s=None if seen is None else seen.rupture_s,
+        rupture_nothing_opens_s=_earliest(f.rupture_nothing_opens_s for f in fires),
+        runs=sum(fire.runs for fire in fires),
+    )
+
+
+def record_rank(fire: FireRecord) -> tuple[int, float, float]:
+    """Sorts records from good to bad."""
+    time = None if fire.envelope is None else fire.envelope.rupture_s
+    return badness(fire.worst_outcome), fire.worst_use or 0.0, 0.0 if time is None else -time
 
 
 def recorded_events(installation: Installation, run: FireRun) -> tuple[EventRecord, ...]:

@@ -12,16 +12,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from airrisk.verdict.rule import Outcome, Reason
+
 Severity = Literal["danger", "warning", "note"]
-Outcome = Literal[
-    "vents in time", "vents too late", "ruptures", "outlasts the fire", "not converged"
-]
+FireClass = Literal["stated", "whole", "beside", "spot"]
 KeptBy = Literal["heat", "pressure", "none"]
 EventKind = Literal[
     "plug opens", "relief valve lifts", "relief valve reseats", "disc bursts",
     "rupture", "line ruptures", "empty", "fire ends",
 ]  # fmt: skip
-FORMAT = 1
+FORMAT = 2
 
 
 @dataclass(frozen=True)
@@ -197,7 +197,8 @@ class BoreSearch:
 class Margins:
     """How far the answer is from the other one."""
 
-    vent_before_rupture_s: float | None  # first rupture without vent less that vessel's vent
+    # rupture of a vessel when nothing opens, less the vent of its air: of two different runs
+    vent_before_rupture_s: float | None
     strength_use: float  # limit less peak use
     strength_use_limit: float
     plug_temperature_at_limit_k: Mapping[str, float | None]  # when the metal reaches its limit
@@ -206,7 +207,7 @@ class Margins:
 
 @dataclass(frozen=True)
 class Cure:
-    """A change of the file that turns a verdict to "vents in time", proven by a run."""
+    """A change of the file after which a fire is safe, proven by its whole envelope."""
 
     kind: Literal["renew", "bore", "place", "alloy", "place and bore", "alloy and bore", "fit"]
     device: str  # the plug it is about; of "fit" the id of the new one
@@ -215,24 +216,85 @@ class Cure:
     melting_k: float
     peak_strength_use: float
     added: tuple[tuple[str, str], ...] = ()  # fields of a plug to add: (field, value text)
+    advised_m: float | None = None  # the bore that ``changes`` or ``added`` write, with a margin
+    api521_area_m2: float | None = None  # by the rule for gas-filled vessels, to compare
+    runs: int = 0  # that prove it
+
+
+@dataclass(frozen=True)
+class NoCure:
+    """Why no change of a plug makes an unsafe fire safe."""
+
+    code: Literal["out of the flames", "too hot", "too late"]
+    tried: tuple[str, ...]  # alloys
+    lowest_solidus_k: float  # that normal running leaves
+
+
+@dataclass(frozen=True)
+class CornerRecord:
+    """The run of an envelope that ruled: what sets it apart from the fire as stated."""
+
+    start_pa: float  # of the controlling part, absolute
+    start: Literal["stated", "highest", "thinner"]
+    heat: float  # incident radiation over the stated one
+    share: float | None  # largest share of a shell in the fire
+    devices: Literal["credited", "working"]
+    inner_radiation: Literal["on", "off"]
+    isothermal_k: float | None = None  # air and metal all at the melting point of the plug
+
+
+@dataclass(frozen=True)
+class EnvelopeRecord:
+    """The worst of all the runs that the verdict on one fire answers for."""
+
+    runs: int
+    corner: CornerRecord
+    outcome: Outcome
+    reason: Reason
+    peak_strength_use: float | None
+    peak_pressure_pa: float | None
+    rupture_s: float | None
+    first_vent_s: float | None
+    first_vent_by_part_s: Mapping[str, float]
+    controlling_part: str
+    curves: FireCurves | None = None
+    # the worst with only the devices that may be counted on, and with all of them working
+    outcome_credited: Outcome = "not converged"
+    outcome_working: Outcome | None = None  # None: nothing else could work
+
+
+@dataclass(frozen=True)
+class DoubtRecord:
+    """A safe fire again with one assumption the other way."""
+
+    what: str  # see study.envelope.DOUBTS
+    outcome: Outcome
+    safe: bool
+    peak_strength_use: float
+    at: Literal["stated", "worst"]
 
 
 @dataclass(frozen=True)
 class FireRecord:
-    """One fire against one section, on the chosen strength basis."""
+    """One fire against one section, on the chosen strength basis.
+
+    Numbers, events, curves and ``outcome`` are those of the run as stated (its start pressure,
+    full heat). ``safe`` is the verdict: true only if every run of the envelope is safe; ``None``
+    while the envelope of a changing value has not been run.
+    """
 
     id: str
     section: str
     closed_valves: tuple[str, ...]
-    default_case: str | None  # "a" | "b" | "c" of the study's own fires; None: from the file
+    fire_class: FireClass
     outcome: Outcome
-    reason: str
+    reason: Reason
     kept_by: KeptBy
-    safe: bool
+    safe: bool | None
     events: tuple[EventRecord, ...]
     peak_pressure_pa: float | None
     peak_strength_use: float | None
-    time_to_rupture_without_vent_s: float | None
+    rupture_nothing_opens_s: float | None  # no plug, disc or relief valve opens
     smallest_bore_m: Mapping[str, float | None]
     by_basis: Mapping[str, Outcome]
     inner_radiation: Literal["on", "off"]
@@ -240,21 +302,66 @@ class FireRecord:
     curves: FireCurves | None
     members: tuple[str, ...] = ()
     exposed: tuple[str, ...] = ()
-    start: Literal["pressure", "highest"] = "pressure"
+    envelope: EnvelopeRecord | None = None
+    sure: bool | None = None  # of a safe verdict: no doubt turns it
+    doubts: tuple[DoubtRecord, ...] = ()
+    unconfirmed: tuple[str, ...] = ()  # parts with offered values: never sure
     bores: Mapping[str, BoreSearch] = field(default_factory=dict)
     margins: Margins | None = None
     cures: tuple[Cure, ...] = ()
-    uncredited_plugs: tuple[str, ...] = ()
-    outcome_if_plugs_work: Outcome | None = None  # second, labelled run
-    convection_doubt: Mapping[str, Outcome] = field(default_factory=dict)  # "0.6", "1.4"
+    no_cure: NoCure | None = None  # None: there are cures, or none was sought
+    uncredited: Mapping[str, str] = field(default_factory=dict)  # device -> why
     reaction_force_n: Mapping[str, float] = field(default_factory=dict)
     first_vent_s: float | None = None  # of any device
     first_vent_by_part_s: Mapping[str, float] = field(default_factory=dict)  # missing: none
-    line_rupture_without_vent_s: tuple[str, float] | None = None  # line, s, of the plugless run
+    line_rupture_nothing_opens_s: tuple[str, float] | None = None  # line, s
     rupture_state: Mapping[str, float] = field(default_factory=dict)  # pressure_pa, temperature_k
     wet_parts: tuple[str, ...] = ()  # with condensate whose steam counts
-    # whether the runs beside the verdict are safe: by strength basis, "0.6", "1.4", "plugs work"
-    side_runs_safe: Mapping[str, bool] = field(default_factory=dict)
+    runs: int = 0  # made for this record, searches of bores and cures left out
+
+    @property
+    def worst_outcome(self) -> Outcome:
+        """The outcome that the verdict goes by."""
+        return self.outcome if self.envelope is None else self.envelope.outcome
+
+    @property
+    def worst_use(self) -> float | None:
+        """The highest strength use of all runs."""
+        return (
+            self.peak_strength_use if self.envelope is None else self.envelope.peak_strength_use
+        )
+
+
+@dataclass(frozen=True)
+class VerdictRecord:
+    """The verdict on one section for one class of fires; the numbers are of its worst run."""
+
+    section: str
+    members: tuple[str, ...]
+    closed_valves: tuple[str, ...]
+    fire_class: FireClass
+    fire: str | None  # the worst one; None: no fire of this class reaches the section
+    part: str
+    outcome: Outcome | None
+    safe: bool | None  # None: there is no such fire
+    sure: bool | None  # None: not safe
+    reason: Reason | None
+    limit: float | None
+    basis: str
+    corner: CornerRecord | None
+    peak_strength_use: float | None
+    first_vent_s: float | None
+    rupture_s: float | None
+    rupture_nothing_opens_s: float | None
+    runs: int
+
+
+@dataclass(frozen=True)
+class FlameAway:
+    """How long a vessel stands a flame on a quarter of its shell away from its plugs."""
+
+    rupture_s: float | None
+    first_vent_s: float | None
 
 
 @dataclass(frozen=True)
@@ -351,6 +458,9 @@ class Assessment:
     shut_in: tuple[SectionRecord, ...] = ()
     protection: Mapping[str, ProtectionRecord] = field(default_factory=dict)
     fires: tuple[FireRecord, ...] = ()
+    verdicts: tuple[VerdictRecord, ...] = ()
+    flame_away: Mapping[str, FlameAway] = field(default_factory=dict)
+    runs: int = 0  # fire runs made, searches of bores and cures left out
     consequences: Mapping[str, Any] = field(default_factory=dict)  # vessel -> case -> CaseRecord
     people_reach: tuple[Any, ...] = ()  # ReachRecord
     discharges: Mapping[str, Any] = field(default_factory=dict)  # device -> DischargeRecord

@@ -22,16 +22,16 @@ import numpy as np
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase
 from airrisk.firetest.curves import RunCurves, at_times, curves
-from airrisk.firetest.outcome import Verdict, classify
+from airrisk.firetest.outcome import SingleEnd, end_of, verdict_of
 from airrisk.firetest.run import FireRun
 from airrisk.installation.model import Installation, Line, Vessel
-from airrisk.installation.sections import gas_graph, holder_volume
+from airrisk.installation.sections import devices_in_reach, gas_graph, holder_volume
 from airrisk.installation.start import start_state
 from airrisk.study.boil_off import Opening, boil_off
 from airrisk.study.records import EventRecord
 from airrisk.study.shut_in_air import ShutInAir
-from airrisk.study.unvented import with_broken_line, with_reach
-from airrisk.study.vents import VENTING, devices_in_reach, first_vents
+from airrisk.study.vents import VENTING, first_vents
+from airrisk.verdict.rule import Verdict
 
 PIPE_FRICTION = 0.03  # of an outlet pipe, rough, judgement
 STORED, CLOSE = 600, 1200  # points of a run with a wet vessel: of its steps, and besides
@@ -310,10 +310,7 @@ def closed_valves(installation: Installation, run: FireRun) -> tuple[str, ...]:
 
 
 def judge(installation: Installation, run: FireRun) -> Verdict:
-    """Outcome of a run, never better than ``classify`` says of its dry air.
-
-    Steam of condensate counts; "vents in time" is said only where a device let the air of a vessel
-    out; a run in which a line ruptures is not safe.
+    """The verdict on a run, steam of condensate included; never better than of its dry air.
 
     Parameters
     ----------
@@ -326,17 +323,22 @@ def judge(installation: Installation, run: FireRun) -> Verdict:
     -------
     Verdict
     """
-    verdict = _with_boil_off(installation, run, _with_steam(installation, run))
-    return with_broken_line(run, with_reach(installation, run, verdict, vent_times))
+    end = end_of(run)
+    if end.converged:
+        end = _with_steam(installation, run, end)
+        if verdict_of(end, run.case.limit).outcome == "vents in time":
+            end = _with_boil_off(installation, run, end)
+    return verdict_of(end, run.case.limit)
 
 
-def _with_boil_off(installation: Installation, run: FireRun, verdict: Verdict) -> Verdict:
-    """The verdict, "vents too late" where condensate may go on boiling past the limit."""
+def _with_boil_off(installation: Installation, run: FireRun, end: SingleEnd) -> SingleEnd:
+    """The end with a bound on what the condensate that boils on after the vent may do."""
     wet = {name: part for name, part in wet_parts(run).items() if isinstance(part, Vessel)}
-    if verdict.outcome != "vents in time" or not wet or run.time.size < 2:
-        return verdict
+    if not wet or run.time.size < 2:
+        return end
     site, case = installation.site, run.case
     drawn = curves(run, most=STORED)
+    vessels = {vessel.name: vessel for vessel in end.vessels}
     for name, part in wet.items():
         curve = drawn.parts[name]
         found = boil_off(
@@ -349,17 +351,11 @@ def _with_boil_off(installation: Installation, run: FireRun, verdict: Verdict) -
             metal_load=_metal_load(case, name),
             ambient=(site.ambient_pressure, site.ambient_temperature),
         )
-        if found is not None and found.strength_use > max(verdict.limit, verdict.peak_use):
-            verdict = replace(
-                verdict,
-                outcome="vents too late",
-                reason=f"limit passed while the condensate of {name} boils on after the vent: a "
-                "bound, cautious",
-                safe=False,
-                peak_use=min(found.strength_use, 1.0),
-                controlling_part=name,
+        if found is not None and found.strength_use > max(case.limit, vessels[name].peak_use):
+            vessels[name] = replace(
+                vessels[name], peak_use=found.strength_use, steam=True, boils_on=True
             )
-    return verdict
+    return replace(end, vessels=tuple(vessels.values()))
 
 
 def _metal_load(case: FireCase, name: str) -> float:
@@ -392,48 +388,24 @@ def openings(installation: Installation, run: FireRun, part: str) -> list[Openin
     ]
 
 
-def _with_steam(installation: Installation, run: FireRun) -> Verdict:
-    verdict = classify(run)
-    if verdict.outcome == "not converged":
-        return verdict
-    for vessel in wet_vessels(installation, run).values():
-        if vessel.peak_use <= verdict.peak_use and vessel.rupture_time is None:
+def _with_steam(installation: Installation, run: FireRun, end: SingleEnd) -> SingleEnd:
+    """The end with the steam of condensate, until the air of a part first gets out."""
+    vessels = {vessel.name: vessel for vessel in end.vessels}
+    highest = end.peak_pressure
+    for wet in wet_vessels(installation, run).values():
+        dry = vessels[wet.name]
+        if wet.peak_use <= dry.peak_use and wet.rupture_time is None:
             continue
-        peak = min(vessel.peak_use, 1.0)
-        wetter = replace(
-            verdict,
-            peak_use=peak,
-            peak_pressure=max(verdict.peak_pressure, vessel.peak_pressure),
-            controlling_part=vessel.name,
+        times = [time for time in (dry.rupture_time, wet.rupture_time) if time is not None]
+        vessels[wet.name] = replace(
+            dry,
+            peak_use=max(wet.peak_use, dry.peak_use),
+            rupture_time=min(times, default=None),
+            steam=True,
+            held_back=tuple(sorted(wet.lifts)),
         )
-        if vessel.rupture_time is not None:
-            opened = run.first_vent is not None and run.first_vent < vessel.rupture_time
-            when = "although a device had opened" if opened else "before a device opened"
-            whose = "its" if run.case.parts[vessel.name].condensate > 0.0 else "its neighbour's"
-            verdict = replace(
-                wetter,
-                outcome="vents too late" if opened else "ruptures",
-                reason=f"ruptured {when}, with the steam of {whose} condensate{_kept(vessel)}",
-                kept_by="none",
-                safe=False,
-            )
-        elif peak > verdict.limit and verdict.safe:
-            late = verdict.outcome == "vents in time"
-            verdict = replace(
-                wetter,
-                outcome="vents too late" if late else verdict.outcome,
-                reason=f"limit passed, with the steam of the condensate{_kept(vessel)}",
-                safe=False,
-            )
-        else:
-            verdict = wetter
-    return verdict
-
-
-def _kept(vessel: WetVessel) -> str:
-    """The cautious side of a verdict with steam, where a relief valve lifts."""
-    valves = " and ".join(sorted(vessel.lifts))
-    return f", of which {valves} is taken to let out none: cautious" if valves else ""
+        highest = max(highest, wet.peak_pressure)
+    return replace(end, vessels=tuple(vessels.values()), peak_pressure=highest)
 
 
 def earliest_rupture(

@@ -27,7 +27,7 @@ from airrisk.installation.sections import (
     section_of,
     shut_in,
 )
-from airrisk.installation.start import highest_pressure, start_state
+from airrisk.installation.start import cut_out_pressures, highest_pressure, start_state
 from airrisk.study.protection import LargestDuty, largest_duties, protection
 from airrisk.study.records import (
     CompressorRecord,
@@ -117,6 +117,10 @@ class RuleContext:
     def _holders(self) -> dict[str, Vessel | Line]:
         return {holder.id: holder for holder in self.installation.holders()}
 
+    @cached_property
+    def _cut_outs(self) -> dict[str, float]:
+        return cut_out_pressures(self.installation)
+
     @property
     def ambient(self) -> float:
         """Ambient pressure, Pa absolute."""
@@ -137,7 +141,7 @@ class RuleContext:
     def highest_pressure(self, part: str) -> float:
         """Highest pressure that can stand in the shut-in section of a part, Pa absolute."""
         section = self.section_at(part)
-        return highest_pressure(self.installation, section.members, section.relief_valves)
+        return highest_pressure(self.installation, section, self._cut_outs)
 
     def pressure_volume(self, section: Section) -> float:
         """Gauge pressure times volume of a section, Pa m3."""

@@ -1,0 +1,343 @@
+"""All the runs that a verdict on one fire answers for: it is safe only if every one of them is.
+
+A verdict answers for every fire up to the stated one, not for one run. Where all stands in the
+flames, the plugs too, the runs start from the stated pressure and from the highest that can stand
+there, with the whole heat and half of it, and the air and all metal at the melting point of the
+plug are looked at as the end of a very slow fire. Where plugs are out of the flames or a part of a
+shell is heated, they also start from 0.7 and 0.5 of the highest pressure (thinner air warms a
+distant plug later) and heat 0.5, 0.25, 0.125 and 0.05 of the shell. All of it with the devices
+that nobody may count on shut, and with them working. Between neighbours near the limit the worst
+is sought by halving.
+
+"Heat f" is a flame whose radiation is f times the stated one: its absolute temperature is that of
+the curve times f^(1/4), for radiation and convection alike; of a flux it is f times the flux.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from airrisk.firetest import layout as at
+from airrisk.firetest.case import FireCase
+from airrisk.firetest.kernel_events import strength_at
+from airrisk.installation.sections import holder_volume
+from airrisk.physics import alloys
+from airrisk.study.fire_runs import CAUTIOUS_BASIS, STATED, Corner, Devices, Ending, FireStudy
+from airrisk.study.shut_in_air import ShutInAir
+from airrisk.verdict.rule import Outcome, Verdict, badness, is_safe
+
+HEATS = (1.0, 0.5)
+SHARES = (0.5, 0.25, 0.125, 0.05)
+THINNER = (1.0, 0.7, 0.5)  # of the highest gauge pressure, plugs out of the flames
+NEAR_LIMIT = 0.8  # of the limit, from where the worst is sought between the corners
+HALVINGS = 3
+FULL_LIFT = 1.1  # of the set gauge pressure of a relief valve
+# doubts of a safe verdict
+SLOW_PLUG = ("contact", "flames on the plug", "metal at the plug")
+DOUBTS = ("relief valve", "strength basis", "convection 0.6", "convection 1.4", *SLOW_PLUG)
+CONTACT_SHARE = 1.0 / 3.0
+MORE_METAL = 0.5 * 480.0  # J/K: half a kilogramme of steel
+NEVER_LIFTS = 1e12  # Pa
+
+
+@dataclass(frozen=True)
+class Isothermal:
+    """Air and metal of a vessel at the melting point of its plug."""
+
+    part: str
+    plug: str
+    temperature: float  # K
+    pressure: float  # Pa absolute
+    use: float
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """A safe fire again with one assumption the other way, in the worse of its two corners."""
+
+    what: str  # of DOUBTS
+    at: Literal["stated", "worst"]
+    ending: Ending
+
+
+@dataclass(frozen=True)
+class Envelope:
+    """The worst of all runs of one fire."""
+
+    corner: Corner
+    ending: Ending
+    runs: int
+    isothermal: Isothermal | None  # when it is worse than every run
+    working: Ending | None  # the worst with all devices working; None: all are credited
+    credited: Ending  # the worst with only the credited ones
+
+    @property
+    def safe(self) -> bool:
+        """Whether every run is."""
+        return is_safe(self.ending.outcome)
+
+
+def corners(study: FireStudy) -> list[Corner]:
+    """The corners to run for a fire."""
+    starts: list[float | None] = [None, 1.0]
+    shares: list[float | None] = [None]
+    if not study.plugs_in_flames:
+        starts = [None, *THINNER]
+        most = max((share for _, share in study.fire.exposed_share), default=0.0)
+        shares = [None, *(share for share in SHARES if share < most)]
+    devices: list[Devices] = ["credited", "working"] if study.may_still_work else ["credited"]
+    return [
+        Corner(start, heat, share, which)
+        for which in devices
+        for share in shares
+        for start in starts
+        for heat in HEATS
+    ]
+
+
+def run_corners(study: FireStudy, wanted: Sequence[Corner]) -> dict[Corner, Ending]:
+    """What each corner comes to; those of one case go together."""
+    groups: dict[tuple[object, ...], list[Corner]] = {}
+    for corner in wanted:
+        groups.setdefault((corner.share, corner.devices, corner.radiation), []).append(corner)
+    found: dict[Corner, Ending] = {}
+    for group in groups.values():
+        case = study.case(replace(group[0], start=None, heat=1.0))
+        changes = [study.changes(case, corner) for corner in group]
+        found.update(zip(group, study.endings(case, changes), strict=True))
+    return found
+
+
+def envelope(study: FireStudy) -> Envelope:
+    """Run all corners of a fire and keep the worst.
+
+    Parameters
+    ----------
+    study
+        The fire.
+
+    Returns
+    -------
+    Envelope
+
+    Raises
+    ------
+    Cancelled
+        The caller asked to stop.
+    """
+    found = run_corners(study, corners(study))
+    limit = study.case().limit
+    worst = _worst(found)
+    if is_safe(found[worst].outcome) and found[worst].peak_use > NEAR_LIMIT * limit:
+        found.update(_between(study, found, worst))
+        worst = _worst(found)
+    by_devices = {
+        which: max((e for c, e in found.items() if c.devices == which), key=Ending.rank)
+        for which in {corner.devices for corner in found}
+    }
+    slow = isothermal(study)
+    ending = found[worst]
+    if slow is not None:
+        as_ending = Ending(_outcome_at(slow.use, limit), slow.use, None)
+        if as_ending.rank() > ending.rank():
+            ending = as_ending
+        else:
+            slow = None
+    return Envelope(
+        corner=worst if slow is None else Corner(start=1.0),
+        ending=ending,
+        runs=len(found),
+        isothermal=slow,
+        working=by_devices.get("working"),
+        credited=by_devices["credited"],
+    )
+
+
+def _worst(found: dict[Corner, Ending]) -> Corner:
+    return max(found, key=lambda corner: found[corner].rank())
+
+
+def _outcome_at(use: float, limit: float) -> Outcome:
+    if not math.isfinite(use):
+        return "not converged"
+    return "ruptures" if use >= 1.0 else "passes the limit" if use > limit else "outlasts the fire"
+
+
+def _axis(corner: Corner, axis: str, study: FireStudy) -> float:
+    """Where a corner stands on one axis."""
+    if axis == "heat":
+        return corner.heat
+    if axis == "share":
+        most = max((share for _, share in study.fire.exposed_share), default=0.0)
+        return most if corner.share is None else corner.share
+    return math.inf if corner.start is None else corner.start
+
+
+def _between(study: FireStudy, found: dict[Corner, Ending], worst: Corner) -> dict[Corner, Ending]:
+    """Corners between the worst and its neighbours, on the axis that moves it most."""
+    best: tuple[float, str, list[Corner]] = (0.0, "", [])
+    for axis in ("start", "heat", "share"):
+        if axis == "start" and worst.start is None:
+            continue
+        line = sorted(
+            (
+                corner
+                for corner in found
+                if replace(corner, **{axis: getattr(worst, axis)}) == worst
+                and math.isfinite(_axis(corner, axis, study))
+            ),
+            key=lambda corner: _axis(corner, axis, study),
+        )
+        place = line.index(worst)
+        near = [line[k] for k in (place - 1, place + 1) if 0 <= k < len(line)]
+        moves = max((abs(found[c].peak_use - found[worst].peak_use) for c in near), default=0.0)
+        if moves > best[0]:
+            best = (moves, axis, near)
+    _, axis, near = best
+    more: dict[Corner, Ending] = {}
+    for other in near:
+        here, there = worst, other
+        for _ in range(HALVINGS):
+            middle = 0.5 * (_axis(here, axis, study) + _axis(there, axis, study))
+            corner = replace(worst, **{axis: middle})
+            more |= run_corners(study, [corner])
+            known = found | more
+            if known[corner].rank() > known[here].rank():
+                here, there = corner, here
+            else:
+                there = corner
+    return more
+
+
+def isothermal(study: FireStudy) -> Isothermal | None:
+    """Air and metal of each vessel at the melting point of its plug, the worst of them.
+
+    A fire too weak to hurry heats all alike; the plug of a vessel opens at its liquidus at the
+    latest. Where all stands in the flames only; ``None`` where no credited plug can be reached.
+    A relief valve that the air can reach keeps the pressure to that of its full lift.
+    """
+    if not study.plugs_in_flames:
+        return None
+    case = study.case()
+    ambient = study.installation.site.ambient_pressure
+    highest = dict(study.cut.highest)
+    parts = {part.id: part for part in study.installation.holders()}
+    sets = [
+        valve.set_pressure - ambient
+        for valve in study.installation.relief_valves
+        if valve.id not in study.uncredited
+    ]
+    credited = {
+        plug.id: alloys.alloy(plug.alloy).liquidus
+        for plug in study.installation.plugs
+        if plug.id not in study.uncredited and plug.alloy is not None
+    }
+    worst: Isothermal | None = None
+    for index in case.vessel_indices:
+        name = case.names[index]
+        usable = {p: t for p, t in credited.items() if p in case.reach.get(name, frozenset())}
+        if not usable:
+            continue
+        plug = min(usable, key=lambda one: usable[one])
+        temperature = usable[plug]
+        start = float(case.floats[case.space_at(name, at.S_TEMPERATURE)])
+        part = parts[name]
+        shut = ShutInAir(highest[name], start, holder_volume(part), part.condensate)
+        gauge = float(shut.pressure(max(temperature, start))) - ambient
+        if sets and temperature < float(case.floats[at.F_DEAD_RELIEF]):
+            gauge = min(gauge, max(FULL_LIFT * min(sets), highest[name] - ambient))
+        burst = _burst_gauge(case, index, temperature)
+        use = gauge / burst if burst > 0.0 else math.inf
+        if worst is None or use > worst.use:
+            worst = Isothermal(name, plug, temperature, gauge + ambient, use)
+    return worst
+
+
+def _burst_gauge(case: FireCase, index: int, temperature: float) -> float:
+    """Gauge burst pressure of a space with all its metal at one temperature, Pa."""
+    numbers = int(case.integers[at.I_I_SPACE]) + index * at.SI_SIZE
+    first = int(case.integers[at.I_F_STRENGTH]) + int(case.integers[numbers + at.SI_STRENGTH])
+    points = int(case.integers[numbers + at.SI_STRENGTH_POINTS])
+    factor = float(case.floats[case.space_at(case.names[index], at.S_BURST_FACTOR)])
+    return factor * float(strength_at(case.floats, first, points, temperature))
+
+
+def doubts(study: FireStudy, worst: Corner) -> tuple[Doubt, ...]:
+    """A safe fire with each assumption the other way, as stated and in its worst corner.
+
+    Parameters
+    ----------
+    study
+        The fire.
+    worst
+        The corner that ruled.
+
+    Returns
+    -------
+    tuple of Doubt
+        One for each of ``DOUBTS`` that applies, in its worse corner.
+    """
+    answers: dict[str, Doubt] = {}
+    places: dict[str, Corner] = {"stated": STATED}
+    if worst != STATED:
+        places["worst"] = worst
+    for place, corner in places.items():
+        for what, ending in _doubted(study, corner):
+            known = answers.get(what)
+            if known is None or ending.rank() > known.ending.rank():
+                answers[what] = Doubt(what, place, ending)  # type: ignore[arg-type]
+    return tuple(answers[what] for what in DOUBTS if what in answers)
+
+
+def _doubted(study: FireStudy, corner: Corner) -> Iterable[tuple[str, Ending]]:
+    case = study.case(corner)
+    changes: dict[str, dict[int, float]] = {
+        "convection 0.6": {at.F_CONVECTION_FACTOR: 0.6},
+        "convection 1.4": {at.F_CONVECTION_FACTOR: 1.4},
+    }
+    if case.relief_valves:
+        block = int(case.integers[at.I_F_RELIEF])
+        changes["relief valve"] = {
+            block + k * at.R_SIZE + at.R_SET: NEVER_LIFTS for k in range(len(case.relief_valves))
+        }
+    bodies = [
+        plug
+        for plug in case.plugs
+        if plug in case.bodies and case.plug_records[plug].response == "own body"
+    ]
+    if bodies:
+
+        def each(field: int, factor: float, more: float = 0.0) -> dict[int, float]:
+            return {
+                place: factor * float(case.floats[place]) + more
+                for place in (case.plug_at(plug, field) for plug in bodies)
+            }
+
+        changes["contact"] = each(at.P_CONTACT, CONTACT_SHARE)
+        changes["flames on the plug"] = each(at.P_FLAME_AREA, 0.0)
+        changes["metal at the plug"] = each(at.P_HEAT_CAPACITY, 1.0, MORE_METAL)
+    yield from zip(changes, study.endings(case, list(changes.values())), strict=True)
+    if study.basis != CAUTIOUS_BASIS:
+        other = study.case(corner, basis=CAUTIOUS_BASIS)
+        (ending,) = study.endings(other, [{}])
+        yield "strength basis", ending
+
+
+def worse(verdict: Verdict, ending: Ending) -> Verdict:
+    """The verdict of a full run, or the ending of the quick one where that is worse.
+
+    The two follow the same case with other steps; on the limit they may fall on either side.
+    """
+    if badness(ending.outcome) <= badness(verdict.outcome) or is_safe(ending.outcome):
+        return verdict
+    code = "ruptured" if ending.outcome == "ruptures" else "limit passed"
+    return replace(
+        verdict,
+        outcome=ending.outcome,
+        peak_use=ending.peak_use,
+        rupture_time=ending.rupture_time,
+        reason=replace(verdict.reason, code=code),  # type: ignore[arg-type]
+    )

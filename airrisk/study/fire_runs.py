@@ -1,0 +1,231 @@
+"""The runs of one fire: its cases from its slice, and the verdict on what they give."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+
+from airrisk.firetest import layout as at
+from airrisk.firetest.batch import run_table
+from airrisk.firetest.case import Credit, FireCase, build_case
+from airrisk.firetest.run import FireRun, run_many
+from airrisk.installation.model import Fire
+from airrisk.installation.start import start_state
+from airrisk.study.slices import FireSlice
+from airrisk.study.steam import judge
+from airrisk.verdict.rule import OUTCOMES, Outcome, Verdict, badness
+
+Radiation = Literal["on", "off"]
+Devices = Literal["credited", "working"]
+StopTest = Callable[[], bool]
+CAUTIOUS_BASIS = "yield"
+
+
+@dataclass(frozen=True)
+class Corner:
+    """What sets one run of a fire apart: see the envelope."""
+
+    start: float | None = None  # None: as stated; else this share of the highest, in gauge
+    heat: float = 1.0  # incident radiation over the stated one
+    share: float | None = None  # None: as stated; else no part has more of its shell in the fire
+    devices: Devices = "credited"
+    radiation: Radiation = "off"
+
+
+STATED = Corner()
+
+
+@dataclass(frozen=True)
+class Ending:
+    """What one run of the envelope came to."""
+
+    outcome: Outcome
+    peak_use: float
+    rupture_time: float | None  # s
+
+    def rank(self) -> tuple[int, float, float]:
+        """Sorts endings from good to bad."""
+        early = 0.0 if self.rupture_time is None else -self.rupture_time
+        return badness(self.outcome), self.peak_use, early
+
+
+def ending_of(verdict: Verdict) -> Ending:
+    """The ending that a verdict tells of."""
+    return Ending(verdict.outcome, verdict.peak_use, verdict.rupture_time)
+
+
+class FireStudy:
+    """Builds and runs the cases of one slice.
+
+    Parameters
+    ----------
+    cut
+        What burns, and what it can feel.
+    should_stop
+        Asked during the runs.
+    """
+
+    def __init__(self, cut: FireSlice, should_stop: StopTest | None = None) -> None:
+        self.cut = cut
+        self.installation, self.exposure = cut.installation, cut.exposure
+        self.should_stop = should_stop
+        self.uncredited = tuple(one.device for one in cut.credits if one.uncredited)
+        self.dead = tuple(one.device for one in cut.credits if one.dead)
+        self.conditions = {one.device: one.condition for one in cut.credits}
+        self.basis = cut.installation.choices.strength_basis
+        self.runs = 0
+        # of a plug of unknown alloy nobody can say what it does if it works
+        plugs = {plug.id: plug for plug in cut.installation.plugs}
+        self.may_still_work = any(
+            name not in self.dead and (name not in plugs or plugs[name].alloy is not None)
+            for name in self.uncredited
+        )
+        self._cases: dict[tuple[object, ...], FireCase] = {}
+
+    @property
+    def fire(self) -> Fire:
+        """What burns."""
+        return self.exposure.fire
+
+    @cached_property
+    def plugs_in_flames(self) -> bool:
+        """Whether all that the section holds is in the flames, its plugs too."""
+        section, fire = self.exposure.section, self.fire
+        if any(fire.share(name) < 1.0 for name in section.holders):
+            return False
+        named = fire.plugs_in_fire
+        return named is None or set(section.plugs) <= set(named)
+
+    @cached_property
+    def has_two_zones(self) -> bool:
+        """Whether a part has metal in the fire and out of it."""
+        return any(0.0 < self.fire.share(name) < 1.0 for name in self.exposure.section.holders)
+
+    @cached_property
+    def stated_starts(self) -> dict[str, float]:
+        """Pressure of each part as stated, Pa absolute."""
+        return {
+            part.id: start_state(self.installation, part)[0]
+            for part in self.installation.holders()
+        }
+
+    def starts(self, corner: Corner) -> dict[str, float]:
+        """Pressure of each part when the fire of a corner starts, Pa absolute."""
+        if corner.start is None:
+            return self.stated_starts
+        ambient = self.installation.site.ambient_pressure
+        return {
+            name: ambient + corner.start * (pressure - ambient)
+            for name, pressure in self.cut.highest
+        }
+
+    def _fire_with(self, share: float | None) -> Fire:
+        if share is None:
+            return self.fire
+        named = self.fire.plugs_in_fire
+        if named is None:  # the plugs keep their places, in the flames or out of them
+            named = tuple(
+                plug.id
+                for plug in self.installation.plugs
+                if plug.on in self.fire.reaches and self.fire.share(plug.on) >= 1.0
+            )
+        return replace(
+            self.fire,
+            exposed_share=tuple((n, min(own, share)) for n, own in self.fire.exposed_share),
+            plugs_in_fire=named,
+        )
+
+    def case(
+        self,
+        corner: Corner = STATED,
+        credit: Credit | None = None,
+        *,
+        basis: str | None = None,
+        convection: float = 1.0,
+    ) -> FireCase:
+        """The case of one corner; ``credit`` left out: as the corner says."""
+        if credit is None:
+            credit = "as fitted" if corner.devices == "credited" else "all"
+        key = (corner.share, corner.radiation, credit, basis, convection)
+        if key not in self._cases:
+            self._cases[key] = build_case(
+                self.installation,
+                self._fire_with(corner.share),
+                self.exposure.section,
+                basis=basis or self.basis,
+                inner_radiation=corner.radiation == "on",
+                credit=credit,
+                convection_factor=convection,
+                uncredited=self.uncredited,
+                conditions=self.conditions,
+                dead=self.dead,
+            )
+        found = self._cases[key]
+        changed = self.changes(found, corner)
+        return found.changed(changed) if changed else found
+
+    def changes(self, case: FireCase, corner: Corner) -> dict[int, float]:
+        """Numbers of a case that start and heat of a corner change."""
+        found: dict[int, float] = {}
+        if corner.start is not None:
+            starts = self.starts(corner)
+            for space in case.spaces:
+                # a point without volume is filled by the parts beside it
+                pressure = starts.get(space.id, min(starts.values()))
+                found[case.space_at(space.id, at.S_PRESSURE)] = pressure
+        if corner.heat != 1.0:
+            if case.fire.curve == "flux":
+                place = at.F_FIRE_VALUE
+                found[place] = corner.heat * float(case.floats[place])
+            else:
+                found[at.F_FLAME_FACTOR] = corner.heat**0.25
+        return found
+
+    def run(self, cases: Sequence[FireCase]) -> list[FireRun]:
+        """Run cases in the order given, with their histories."""
+        self.runs += len(cases)
+        return run_many(cases, should_stop=self.should_stop)
+
+    def judge(self, run: FireRun) -> Verdict:
+        """The verdict on a run, steam of condensate included."""
+        return judge(self.installation, run)
+
+    @cached_property
+    def wet(self) -> bool:
+        """Whether the steam of condensate counts, which only full runs tell."""
+        return any(part.condensate > 0.0 for part in self.installation.holders())
+
+    def endings(self, case: FireCase, changes: Sequence[Mapping[int, float]]) -> list[Ending]:
+        """What a case comes to with some of its numbers changed, one after the other."""
+        if not changes:
+            return []
+        if self.wet:
+            runs = self.run([case.changed(one) for one in changes])
+            return [ending_of(self.judge(run)) for run in runs]
+        if self.should_stop is not None and self.should_stop():
+            from airrisk.firetest.run import Cancelled
+
+            raise Cancelled
+        places = sorted({place for one in changes for place in one})
+        table = np.array(
+            [[one.get(place, float(case.floats[place])) for place in places] for one in changes]
+        ).reshape(len(changes), len(places))
+        self.runs += len(changes)
+        found = run_table(case, np.array(places, dtype=np.int64), table)
+        return [
+            Ending(
+                OUTCOMES[int(found.outcome[k])],
+                float(found.peak_use[k]),
+                _first(float(found.rupture_time[k]), float(found.line_rupture_time[k])),
+            )
+            for k in range(len(changes))
+        ]
+
+
+def _first(vessel: float, line: float) -> float | None:
+    times = [time for time in (vessel, line) if np.isfinite(time)]
+    return min(times, default=None)

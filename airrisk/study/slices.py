@@ -1,0 +1,264 @@
+"""What one fire can feel, cut out of the installation: the only thing that its runs may read.
+
+A slice holds the parts, devices and valves of one section, the air in them, what is known of the
+devices on the date asked for, and the choices that can change a number of the fire. Places,
+remarks, dates, what lies behind closed valves and what was typed or left out are resolved or left
+out. Two installations that give the same slice give the same answers, and no others can be mixed
+up: the slice is also the key under which an answer is kept.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from functools import cached_property
+from typing import Any
+
+from airrisk.installation.delivery import delivery_temperature
+from airrisk.installation.model import (
+    Choices,
+    Compressor,
+    Fire,
+    Installation,
+    Line,
+    Site,
+    Valve,
+)
+from airrisk.installation.plug_state import plug_state
+from airrisk.installation.sections import CLOSED_END, Network, Section
+from airrisk.installation.start import cut_out_pressures, highest_pressures, start_state
+from airrisk.study.compressors import compressor_records
+from airrisk.study.exposures import Exposure, FireClass
+from airrisk.study.running import running_temperatures
+
+
+@dataclass(frozen=True)
+class DeviceCredit:
+    """Whether a plug, relief valve or disc may be counted on, and what is known of it."""
+
+    device: str
+    uncredited: str = ""  # why it gets no credit; empty: it is credited
+    condition: str = "clean"  # of a plug
+    dead: bool = False  # a plug under water: it opens in no run
+
+
+@dataclass(frozen=True)
+class FireSlice:
+    """One fire against one section, with all that its runs may read and nothing else."""
+
+    installation: Installation  # cut down to the section
+    exposure: Exposure
+    closed_valves: tuple[str, ...]  # by their names; in the cut they are blank ends
+    credits: tuple[DeviceCredit, ...]
+    highest: tuple[tuple[str, float], ...]  # part -> highest pressure that can stand, Pa absolute
+    hottest: tuple[tuple[str, float], ...]  # part -> hottest normal running, K
+    unconfirmed: tuple[str, ...]  # parts with values that nobody has confirmed
+    on: dt.date  # written into cures that renew a plug
+    free_id: str  # of a plug that a cure adds
+
+    @property
+    def fire(self) -> Fire:
+        """What burns."""
+        return self.exposure.fire
+
+    @property
+    def section(self) -> Section:
+        """Where."""
+        return self.exposure.section
+
+    @property
+    def fire_class(self) -> FireClass:
+        """The class of the fire."""
+        return self.exposure.fire_class
+
+
+class Slicer:
+    """Cuts slices out of one installation on one date.
+
+    Parameters
+    ----------
+    installation
+        Read and checked.
+    on
+        Date that decides which devices are credited.
+    """
+
+    def __init__(self, installation: Installation, on: dt.date) -> None:
+        self.installation = installation
+        self.on = on
+        self._known: dict[tuple[str, tuple[str, ...]], Installation] = {}
+        self._highest: dict[tuple[str, tuple[str, ...]], dict[str, float]] = {}
+
+    @cached_property
+    def _hottest(self) -> Mapping[str, float]:
+        records, _ = compressor_records(self.installation)
+        return running_temperatures(self.installation, records)
+
+    @cached_property
+    def _cut_outs(self) -> dict[str, float]:
+        return cut_out_pressures(self.installation)
+
+    @cached_property
+    def _free_id(self) -> str:
+        whole = self.installation
+        kinds: tuple[tuple[Any, ...], ...] = (
+            tuple(whole.parts()), whole.devices(), whole.valves, whole.fires, whole.people,
+            whole.rooms,
+        )  # fmt: skip
+        taken = {str(record.id).casefold() for kind in kinds for record in kind}
+        number = 1
+        while f"fp{number}" in taken:
+            number += 1
+        return f"FP{number}"
+
+    @cached_property
+    def _credits(self) -> dict[str, DeviceCredit]:
+        found = {}
+        for plug in self.installation.plugs:
+            state = plug_state(self.installation, plug, self.on)
+            found[plug.id] = DeviceCredit(
+                plug.id,
+                state.uncredited,
+                str(state.condition),
+                state.under_water,
+            )
+        for device in (*self.installation.relief_valves, *self.installation.bursting_discs):
+            found[device.id] = DeviceCredit(device.id, "offered" if device.offered else "")
+        return found
+
+    def fire(self, exposure: Exposure) -> FireSlice:
+        """The slice of one fire."""
+        section = exposure.section
+        key = (section.id, section.closed_valves)
+        if key not in self._known:
+            self._known[key] = _cut(self.installation, section)
+            self._highest[key] = highest_pressures(self.installation, section, self._cut_outs)
+        highest = self._highest[key]
+        inside = set(section.holders)
+        whole = self.installation
+        devices = (*section.plugs, *section.relief_valves, *section.discs)
+        return FireSlice(
+            installation=self._known[key],
+            exposure=replace(
+                exposure,
+                fire=_bare_fire(exposure.fire, section),
+                section=replace(section, closed_valves=(), isolated_devices=()),
+            ),
+            closed_valves=section.closed_valves,
+            credits=tuple(self._credits[name] for name in devices),
+            highest=tuple(highest.items()),
+            hottest=tuple((name, self._hottest[name]) for name in section.holders),
+            unconfirmed=tuple(
+                part.id for part in whole.holders() if part.id in inside and part.offered
+            ),
+            on=self.on,
+            free_id=self._free_id,
+        )
+
+
+def fire_slice(installation: Installation, exposure: Exposure, on: dt.date) -> FireSlice:
+    """The slice of one fire; of many fires see ``Slicer``."""
+    return Slicer(installation, on).fire(exposure)
+
+
+def bare(record: Any) -> Any:
+    """A record without what cannot change a number: place, remarks, and where values came from."""
+    empty: dict[str, Any] = {
+        "at": None, "area": None, "notes": (), "given": frozenset(), "offered": (),
+        "discharges_to": "", "outlet_place": None, "fitted": None, "renew_every": 12,
+        "condition": "clean",
+    }  # fmt: skip
+    names = {item.name for item in fields(record)}
+    return replace(record, **{name: value for name, value in empty.items() if name in names})
+
+
+def _bare_fire(fire: Fire, section: Section) -> Fire:
+    """The fire as far as it reaches the section."""
+    inside = {name.casefold() for name in section.holders}
+    plugs = {name.casefold() for name in section.plugs}
+    named = fire.plugs_in_fire
+    reached = tuple(name for name in fire.reaches if name.casefold() in inside)
+    return replace(
+        fire,
+        reaches=reached,
+        exposed_share=tuple((name, fire.share(name)) for name in reached),
+        plugs_in_fire=None
+        if named is None
+        else tuple(name for name in named if name.casefold() in plugs),
+        closed=(),
+        notes=(),
+        given=frozenset(),
+    )
+
+
+def _cut(whole: Installation, section: Section) -> Installation:
+    """The installation as it is for one section: what lies behind closed valves is gone."""
+    network = Network.of(whole)
+    closed = network.closed_set(section.closed_valves)
+    members = set(section.members)
+    devices = {*section.plugs, *section.relief_valves, *section.discs}
+    valves: list[Valve] = []
+
+    def cut_line(line: Line) -> Line:
+        changed: dict[str, Any] = {"pressure": start_state(whole, line)[0]}
+        for end, key in (("from", "from_"), ("to", "to")):
+            state = network.line_end(line, end, closed)  # type: ignore[arg-type]
+            if state.passes:
+                valves.extend(
+                    bare(valve)
+                    for valve in network.at_end.get((line.id, end), ())  # type: ignore[call-overload]
+                    if valve.kind == "non-return"
+                )
+            else:
+                changed[key] = CLOSED_END
+        return replace(bare(line), **changed)
+
+    def kept(records: tuple[Any, ...], names: set[str]) -> tuple[Any, ...]:
+        return tuple(bare(record) for record in records if record.id in names)
+
+    lines = tuple(cut_line(line) for line in whole.lines if line.id in members)
+    ambient = whole.site.ambient_pressure
+    return Installation(
+        choices=_fire_choices(whole.choices),
+        site=Site(
+            ambient_temperature=whole.site.ambient_temperature, ambient_pressure=ambient
+        ),
+        compressors=tuple(
+            _resolved(machine, ambient)
+            for machine in whole.compressors
+            if machine.id in section.compressors
+        ),
+        vessels=kept(whole.vessels, members),
+        lines=lines,
+        junctions=kept(whole.junctions, members),
+        consumers=kept(whole.consumers, members),
+        valves=tuple(valves),
+        plugs=kept(whole.plugs, devices),
+        relief_valves=kept(whole.relief_valves, devices),
+        bursting_discs=kept(whole.bursting_discs, devices),
+    )
+
+
+def _resolved(machine: Compressor, ambient: float) -> Compressor:
+    """A compressor with the temperature of its air worked out."""
+    return replace(
+        bare(machine),
+        discharge_temperature=delivery_temperature(machine, ambient),
+        inlet_temperature=288.15,
+        stages=1,
+        efficiency=0.75,
+        cooling="none",
+        lubrication="oil-lubricated",
+    )
+
+
+def _fire_choices(choices: Choices) -> Choices:
+    """The choices that can change a number of a fire."""
+    return Choices(
+        strength_basis=choices.strength_basis,
+        burst_formula=choices.burst_formula,
+        strength_use_limit=choices.strength_use_limit,
+        inner_radiation=choices.inner_radiation,
+        running_margin=choices.running_margin,
+    )
