@@ -145,13 +145,9 @@ class FireCase:
         return self.changed(
             integers={
                 **{plugs + k * at.PI_SIZE + at.PI_ENABLED: 0 for k in shut(self.plugs)},
-                **{
-                    reliefs + k * at.RI_SIZE + at.RI_ENABLED: 0 for k in shut(self.relief_valves)
-                },
+                **{reliefs + k * at.RI_SIZE + at.RI_ENABLED: 0 for k in shut(self.relief_valves)},
             },
-            floats={
-                discs + k * at.D_SIZE + at.D_BURST: NEVER_BURSTS for k in shut(self.discs)
-            },
+            floats={discs + k * at.D_SIZE + at.D_BURST: NEVER_BURSTS for k in shut(self.discs)},
         )
 
 
@@ -456,8 +452,7 @@ def _reach(installation: Installation, section: Section) -> dict[str, frozenset[
     inside = frozenset((*section.plugs, *section.discs))
     lines = {name.casefold() for name in section.lines}
     checked = any(
-        valve.kind == "non-return" and valve.on.casefold() in lines
-        for valve in installation.valves
+        valve.kind == "non-return" and valve.on.casefold() in lines for valve in installation.valves
     )
     if not checked:
         return dict.fromkeys(section.holders, inside)

@@ -104,7 +104,7 @@ def verdict_of(end: SingleEnd, limit: float) -> Verdict:
         Safe only as ``verdict.rule`` says.
     """
     outcome = OUTCOMES[int(outcome_numbers(end.as_arrays(), limit)[0])]
-    worst = max(end.vessels, key=lambda v: (v.peak_use if v.peak_use == v.peak_use else math.inf))
+    worst = max(end.vessels, key=lambda v: v.peak_use if v.peak_use == v.peak_use else math.inf)
     first = min(
         (vessel for vessel in end.vessels if vessel.rupture_time is not None),
         key=lambda vessel: vessel.rupture_time or 0.0,

@@ -12,16 +12,16 @@ import hashlib
 import itertools
 import threading
 from collections.abc import Callable, Mapping
-from dataclasses import fields, replace
+from dataclasses import fields
 from functools import partial
 from typing import Any, Literal, TypeVar
 
 from airrisk.firetest import compiled
-from airrisk.installation.model import Installation, Line, Vessel
+from airrisk.installation.model import Installation, Vessel
 from airrisk.installation.sections import Section, as_drawn, shut_in
 from airrisk.study.cache import StepCache
 from airrisk.study.compressors import compressor_records
-from airrisk.study.exposures import Exposure, exposures
+from airrisk.study.exposures import Exposure, exposures, flame_away
 from airrisk.study.placement import audit, section_records
 from airrisk.study.protection import protection
 from airrisk.study.records import (
@@ -30,16 +30,20 @@ from airrisk.study.records import (
     Failure,
     Finding,
     FireRecord,
+    FlameAway,
     PartRecord,
     ProtectionRecord,
     UpkeepRow,
+    VerdictRecord,
     WalkStop,
 )
 from airrisk.study.rules import RuleContext
 from airrisk.study.running import running_temperatures
 from airrisk.study.screening import screen
 from airrisk.study.side_by_side import side_by_side
+from airrisk.study.slices import Slicer, layout_slice, part_slice
 from airrisk.study.upkeep import upkeep_rows, walk_stops
+from airrisk.study.verdicts import verdict_records
 
 Progress = Callable[[float, str], None]
 Partial = Callable[[str, Any], None]
@@ -172,6 +176,12 @@ def assess(
     if chain.watched and compiled.must_compile():
         chain.check(0.15, "fires: compiling for this machine, once, about half a minute")
     fires = _fires(chain, installation, on, bores)
+    away = _flame_away(chain, installation, on)
+    verdicts = verdict_records(
+        fires,
+        [(one.id, one.members, one.closed_valves) for one in shut],
+        installation.choices.strength_basis,
+    )
     chain.check(0.85, "consequences")
     reach = _consequences(chain, installation, parts, fires)
     people = chain.attempt("people", "", lambda: _people(chain, installation, reach), ())
@@ -179,7 +189,7 @@ def assess(
         "discharges", "", lambda: _discharges(chain, installation, parts), {}
     )
     chain.check(0.95, "findings")
-    findings = _findings(chain, installation, on, parts, fires, compressors, upkeep)
+    findings = _findings(chain, installation, on, parts, fires, compressors, upkeep, verdicts, away)
     chain.check(1.0, "")
     return Assessment(
         title=installation.title,
@@ -192,6 +202,9 @@ def assess(
         shut_in=section_records(shut),
         protection=protected,
         fires=fires,
+        verdicts=verdicts,
+        flame_away=away,
+        runs=sum(fire.runs for fire in fires) + 2 * len(away),
         consequences=reach,
         people_reach=people,
         discharges=let_out,
@@ -218,33 +231,6 @@ def choice_values(
     }
 
 
-def physical(installation: Installation) -> Installation:
-    """The installation without what cannot change a number of the fires or the screening.
-
-    Plan positions, remarks and what was typed or left out do not count; neither do people, rooms,
-    spreads and the words at the top of the file.
-    """
-
-    def bare(record: Any) -> Any:
-        names = {item.name for item in fields(record)}
-        empty: dict[str, Any] = {"at": None, "notes": (), "given": frozenset()}
-        return replace(record, **{name: value for name, value in empty.items() if name in names})
-
-    groups = (
-        "compressors", "vessels", "lines", "junctions", "consumers", "valves", "plugs",
-        "relief_valves", "bursting_discs", "fires",
-    )  # fmt: skip
-    stripped: dict[str, Any] = {
-        group: tuple(bare(one) for one in getattr(installation, group)) for group in groups
-    }
-    return Installation(
-        choices=replace(bare(installation.choices), audit_date=None),
-        site=bare(installation.site),
-        inspections=tuple(bare(entry) for entry in installation.inspections),
-        **stripped,
-    )
-
-
 def _compressors(chain: _Chain, installation: Installation) -> Mapping[str, CompressorRecord]:
     key = ("compressors", installation.compressors, installation.site)
     records, failures = chain.cache.answer(key, lambda: compressor_records(installation))
@@ -258,17 +244,17 @@ def _screening(
     running: dict[str, float] = chain.attempt(
         "running temperatures", "", lambda: running_temperatures(installation, compressors), {}
     )
-    bare = physical(installation)
     records: dict[str, PartRecord] = {}
     holders = installation.holders()
     for number, part in enumerate(holders):
         chain.check(0.04 + 0.1 * number / len(holders), f"screening of {part.id}")
-        stripped = next(one for one in bare.holders() if one.id == part.id)
-        hottest = running.get(part.id)
 
-        def compute(part: Vessel | Line = stripped, hottest: float | None = hottest) -> PartRecord:
-            key = ("screen", *_screening_inputs(bare, part), hottest)
-            return chain.cache.answer(key, lambda: screen(bare, part, hottest))
+        def compute(name: str = part.id) -> PartRecord:
+            cut = part_slice(installation, name)
+            hottest = running.get(name)
+            return chain.cache.answer(
+                ("screen", cut, hottest), lambda: screen(cut, cut.holders()[0], hottest)
+            )
 
         record = chain.attempt("screening", part.id, compute, None)
         if record is not None:
@@ -276,25 +262,12 @@ def _screening(
     return records
 
 
-def _screening_inputs(installation: Installation, part: Vessel | Line) -> tuple[Any, ...]:
-    """What a screening reads; a line may take its pressure from anywhere along the pipes."""
-    here = part.id.casefold()
-    devices = (*installation.plugs, *installation.relief_valves)
-    own = tuple(device for device in devices if device.on.casefold() == here)
-    network: tuple[Any, ...] = ()
-    if isinstance(part, Line) and part.pressure is None:
-        network = (installation.vessels, installation.lines, installation.compressors)
-    return (part, own, installation.site, installation.choices, network)
-
-
 def _protection(chain: _Chain, installation: Installation) -> dict[str, ProtectionRecord]:
-    bare = physical(installation)
-    areas = tuple((part.id, part.area) for part in installation.parts())
-    key = ("protection", bare, areas)
+    cut = layout_slice(installation)
     return chain.attempt(
         "protection",
         "",
-        lambda: chain.cache.answer(key, lambda: protection(installation)),
+        lambda: chain.cache.answer(("protection", cut), lambda: protection(cut)),
         {},
     )
 
@@ -302,58 +275,67 @@ def _protection(chain: _Chain, installation: Installation) -> dict[str, Protecti
 def _fires(
     chain: _Chain, installation: Installation, on: dt.date, bores: bool
 ) -> tuple[FireRecord, ...]:
-    from airrisk.study.fire_outcomes import failed_record, fire_record
+    from airrisk.study.fire_outcomes import failed_record, record_of
 
-    bare = physical(installation)
-    wanted: tuple[Exposure, ...] = chain.attempt("fires", "", lambda: exposures(bare), ())
+    wanted: tuple[Exposure, ...] = chain.attempt("fires", "", lambda: exposures(installation), ())
+    slicer = Slicer(installation, on)
+
+    def ask(number: int) -> FireRecord:
+        cut = slicer.fire(wanted[number])
+        return chain.cache.answer(
+            ("fire", cut, bores),
+            lambda: record_of(cut, bores=bores, should_stop=chain._should_stop),
+        )
+
     names = [f"{exposure.fire.id} on {exposure.section.id}" for exposure in wanted]
-    turn = threading.Lock()
-    begun = itertools.count()
-
-    def ask(number: int) -> FireRecord | Exception:
-        exposure = wanted[number]
-        key = ("fire", *_fire_inputs(bare, exposure), on, bores)
-        try:
-            with turn:  # progress only rises
-                chain.check(0.15 + 0.7 * next(begun) / len(wanted), names[number])
-            return chain.cache.answer(
-                key,
-                lambda: fire_record(
-                    bare, exposure, on, bores=bores, should_stop=chain._should_stop
-                ),
-            )
-        except Exception as error:  # told in the order of the fires
-            return error
-
     records = []
-    answers = side_by_side(ask, range(len(wanted)))
-    for exposure, name, answer in zip(wanted, names, answers, strict=True):
+    for exposure, name, answer in zip(
+        wanted, names, _all(chain, names, ask, 0.15, 0.6), strict=True
+    ):
         if isinstance(answer, Exception):
             answer = failed_record(exposure, chain.note("fire", name, answer))
         records.append(answer)
     return tuple(records)
 
 
-def _fire_inputs(installation: Installation, exposure: Exposure) -> tuple[Any, ...]:
-    """What a fire run reads: the section's parts and devices, and the rest of the choices."""
-    inside = {name.casefold() for name in exposure.section.members}
-    members = tuple(part for part in installation.parts() if part.id.casefold() in inside)
-    devices = tuple(one for one in installation.devices() if one.on.casefold() in inside)
-    names = {one.id.casefold() for one in devices}
-    inspections = tuple(one for one in installation.inspections if one.on.casefold() in names)
-    unstated = any(isinstance(part, Line) and part.pressure is None for part in members)
-    network = (installation.vessels, installation.lines) if unstated else ()
-    valves = installation.valves
-    return (
-        exposure,
-        members,
-        devices,
-        inspections,
-        valves,
-        installation.site,
-        installation.choices,
-        network,
-    )
+def _flame_away(chain: _Chain, installation: Installation, on: dt.date) -> dict[str, FlameAway]:
+    from airrisk.study.fire_outcomes import flame_away_record
+
+    wanted: tuple[Exposure, ...] = chain.attempt("fires", "", lambda: flame_away(installation), ())
+    slicer = Slicer(installation, on)
+
+    def ask(number: int) -> FlameAway:
+        cut = slicer.fire(wanted[number])
+        return chain.cache.answer(
+            ("flame away", cut), lambda: flame_away_record(cut, chain._should_stop)
+        )
+
+    vessels = [exposure.fire.reaches[0] for exposure in wanted]
+    found = {}
+    for vessel, answer in zip(vessels, _all(chain, vessels, ask, 0.75, 0.1), strict=True):
+        if isinstance(answer, Exception):
+            chain.note("flame away from the plugs", vessel, answer)
+        else:
+            found[vessel] = answer
+    return found
+
+
+def _all(
+    chain: _Chain, names: list[str], ask: Callable[[int], T], done: float, share: float
+) -> list[T | Exception]:
+    """Answers or failures in the order of the names, on threads; progress only rises."""
+    turn = threading.Lock()
+    begun = itertools.count()
+
+    def one(number: int) -> T | Exception:
+        try:
+            with turn:
+                chain.check(done + share * next(begun) / len(names), names[number])
+            return ask(number)
+        except Exception as error:  # told in the order of the names
+            return error
+
+    return side_by_side(one, range(len(names)))
 
 
 def _consequences(
@@ -388,9 +370,11 @@ def _findings(
     fires: tuple[FireRecord, ...],
     compressors: Mapping[str, CompressorRecord],
     upkeep: tuple[UpkeepRow, ...],
+    verdicts: tuple[VerdictRecord, ...],
+    away: Mapping[str, FlameAway],
 ) -> tuple[Finding, ...]:
     context = RuleContext(
-        installation, on, parts, fires, compressors, upkeep, tuple(chain.failures)
+        installation, on, parts, fires, compressors, upkeep, tuple(chain.failures), verdicts, away
     )
     noted = partial(chain.note, "findings")
     return chain.attempt("findings", "", lambda: audit(context, noted), ())

@@ -10,6 +10,22 @@ from typing import TypeVar
 T = TypeVar("T")
 
 
+class _Key:
+    """A key whose hash is worked out once: that of a whole slice takes a while."""
+
+    __slots__ = ("hash", "value")
+
+    def __init__(self, value: Hashable) -> None:
+        self.value = value
+        self.hash = hash(value)
+
+    def __hash__(self) -> int:
+        return self.hash
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Key) and self.hash == other.hash and self.value == other.value
+
+
 class StepCache:
     """Answers of pure steps; the least recently used go first.
 
@@ -29,6 +45,7 @@ class StepCache:
 
     def answer(self, key: Hashable, compute: Callable[[], T]) -> T:
         """The stored answer for ``key``, computed (and stored) when it is new."""
+        key = _Key(key)
         with self._lock:
             if key in self._answers:
                 self._answers.move_to_end(key)

@@ -161,9 +161,10 @@ def _worst(found: dict[Corner, Ending]) -> Corner:
 
 
 def _outcome_at(use: float, limit: float) -> Outcome:
+    """The outcome of a very slow fire when the plug begins to open."""
     if not math.isfinite(use):
         return "not converged"
-    return "ruptures" if use >= 1.0 else "passes the limit" if use > limit else "outlasts the fire"
+    return "ruptures" if use >= 1.0 else "passes the limit" if use > limit else "vents in time"
 
 
 def _axis(corner: Corner, axis: str, study: FireStudy) -> float:
@@ -202,7 +203,7 @@ def _between(study: FireStudy, found: dict[Corner, Ending], worst: Corner) -> di
         here, there = worst, other
         for _ in range(HALVINGS):
             middle = 0.5 * (_axis(here, axis, study) + _axis(there, axis, study))
-            corner = replace(worst, **{axis: middle})
+            corner = replace(worst, **{axis: middle})  # type: ignore[arg-type]
             more |= run_corners(study, [corner])
             known = found | more
             if known[corner].rank() > known[here].rank():

@@ -12,8 +12,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from airrisk.installation.geometry import burst_factor
 from airrisk.installation.model import Fire, Installation
 from airrisk.installation.sections import Section, closable_valves, sections_with, shut_in
+from airrisk.physics import metal
 from airrisk.physics.fires import default_convection
 
 FireClass = Literal["stated", "whole", "beside", "spot"]
@@ -46,7 +48,9 @@ def flame_away(installation: Installation) -> tuple[Exposure, ...]:
     """
     return tuple(
         Exposure(
-            _flame(installation, f"Flame away from the plugs of {vessel}", ((vessel, QUARTER),), ()),
+            _flame(
+                installation, f"Flame away from the plugs of {vessel}", ((vessel, QUARTER),), ()
+            ),
             section,
             "whole",
         )
@@ -70,14 +74,30 @@ def _assumed(installation: Installation) -> Iterable[Exposure]:
         yield Exposure(
             _flame(installation, f"Engulfed {section.id}", everywhere, None), section, "whole"
         )
-        # where no vessel stands its lines are what can burst
-        for name in section.vessels or section.lines:
+        for name in section.vessels or _weakest_line(installation, section):
             yield Exposure(
                 _radiation(installation, f"Beside {name}", name, QUARTER), section, "beside"
             )
             yield Exposure(
                 _radiation(installation, f"Spot on {name}", name, TWENTIETH), section, "spot"
             )
+
+
+def _weakest_line(installation: Installation, section: Section) -> tuple[str, ...]:
+    """Where no vessel stands, the line that bursts first at one pressure."""
+    formula, basis = installation.choices.burst_formula, installation.choices.strength_basis
+    lines = [line for line in installation.lines if line.id in section.lines]
+    return (
+        min(
+            lines,
+            key=lambda line: (
+                burst_factor(line, formula, basis)
+                * float(
+                    metal.strength(line.material, metal.resolve_basis(line.material, basis), 293.15)
+                )
+            ),
+        ).id,
+    )
 
 
 def _flame(

@@ -34,9 +34,7 @@ LARGEST_CHANGE = 2.0  # a bore this many times the exact one is not worth trying
 BORE_MARGIN = 0.8  # a usual size of which the least bore is a larger share gives too little
 
 
-def search_bores(
-    study: FireStudy, corner: Corner, *, extras: bool = True
-) -> dict[str, BoreSearch]:
+def search_bores(study: FireStudy, corner: Corner, *, extras: bool = True) -> dict[str, BoreSearch]:
     """Smallest adequate bore of every credited plug of the section, the others as fitted.
 
     ``extras`` also asks for the latest melting point and the thinnest wall.
@@ -208,7 +206,7 @@ def _in_order(cut: FireSlice, part: str) -> list[str]:
     """Alloys that may be fitted on a part: the usual ones of the trade first, then by melting."""
     lowest = _least_solidus(cut, part)
     usable = [alloy for alloy in alloys.alloys() if alloy.solidus >= lowest]
-    usable.sort(key=lambda alloy: (alloy.usual or 99, -alloy.liquidus))
+    usable.sort(key=lambda alloy: (getattr(alloy, "usual", None) or 99, -alloy.liquidus))
     return [alloy.key for alloy in usable]
 
 

@@ -15,7 +15,7 @@ from airrisk.firetest.curves import plug_temperatures_at
 from airrisk.firetest.run import FireRun
 from airrisk.installation.model import Installation
 from airrisk.study.envelope import Envelope, doubts, envelope, worse
-from airrisk.study.exposures import FIRE_CLASSES, Exposure
+from airrisk.study.exposures import Exposure
 from airrisk.study.fire_runs import (
     CAUTIOUS_BASIS,
     STATED,
@@ -41,7 +41,6 @@ from airrisk.study.records import (
     Outcome,
     PartCurves,
     PlugCurves,
-    VerdictRecord,
 )
 from airrisk.study.slices import FireSlice, fire_slice
 from airrisk.study.steam import (
@@ -52,7 +51,7 @@ from airrisk.study.steam import (
     with_steam_lifts,
 )
 from airrisk.study.vents import first_vents
-from airrisk.verdict.rule import Reason, Verdict, badness
+from airrisk.verdict.rule import Reason, Verdict, badness, is_safe
 
 RECORDED_EVENTS = frozenset(
     {
@@ -113,7 +112,7 @@ def record_of(
     first = max(range(len(runs)), key=lambda n: verdicts[n].rank())
     run, verdict = runs[first], verdicts[first]
     worst = _worst_record(study, whole, verdicts, runs)
-    safe = whole.safe and all(one.safe for one in verdicts) and badness(worst.outcome) <= 1
+    safe = whole.safe and all(one.safe for one in verdicts) and is_safe(worst.outcome)
     by_basis: dict[str, Outcome] = {study.basis: verdict.outcome}
     if study.basis != CAUTIOUS_BASIS:
         (other,) = study.endings(study.case(stated[first], basis=CAUTIOUS_BASIS), [{}])
@@ -124,7 +123,7 @@ def record_of(
             DoubtRecord(
                 doubt.what,
                 doubt.ending.outcome,
-                badness(doubt.ending.outcome) <= 1,
+                is_safe(doubt.ending.outcome),
                 doubt.ending.peak_use,
                 doubt.at,
             )
@@ -307,9 +306,7 @@ def failed_record(exposure: Exposure, reason: str) -> FireRecord:
     )
 
 
-def flame_away_record(
-    cut: FireSlice, should_stop: StopTest | None = None
-) -> FlameAway:
+def flame_away_record(cut: FireSlice, should_stop: StopTest | None = None) -> FlameAway:
     """How long a vessel stands a flame away from its plugs: the earlier of both starts."""
     study = FireStudy(cut, should_stop)
     runs = study.run([study.case(), study.case(Corner(start=1.0))])
@@ -321,89 +318,6 @@ def flame_away_record(
 
 def _earliest(times: Iterable[float | None]) -> float | None:
     return min((time for time in times if time is not None), default=None)
-
-
-def verdict_records(
-    fires: Iterable[FireRecord], sections: Iterable[tuple[str, tuple[str, ...], tuple[str, ...]]],
-    basis: str,
-) -> tuple[VerdictRecord, ...]:
-    """The matrix: one verdict for each section and class, from its fires.
-
-    Parameters
-    ----------
-    fires
-        Records of all fires.
-    sections
-        Id, members and closed valves of each shut-in section; those of the stated fires' other
-        valve positions follow.
-    basis
-        The chosen strength basis.
-
-    Returns
-    -------
-    tuple of VerdictRecord
-        In the order of the sections and of ``FIRE_CLASSES``; a class that no fire of a section
-        belongs to has ``safe`` None.
-    """
-    groups: dict[tuple[str, tuple[str, ...]], dict[str, list[FireRecord]]] = {}
-    members: dict[tuple[str, tuple[str, ...]], tuple[str, ...]] = {}
-    for section, inside, closed in sections:
-        groups[section, closed] = {}
-        members[section, closed] = inside
-    shut = set(groups)
-    for fire in fires:
-        key = (fire.section, fire.closed_valves)
-        groups.setdefault(key, {}).setdefault(fire.fire_class, []).append(fire)
-        members.setdefault(key, fire.members)
-    return tuple(
-        _verdict(key, members[key], name, found.get(name, []), basis)
-        for key, found in groups.items()
-        for name in FIRE_CLASSES
-        if key in shut or name in found
-    )
-
-
-def _verdict(
-    key: tuple[str, tuple[str, ...]],
-    members: tuple[str, ...],
-    fire_class: str,
-    fires: list[FireRecord],
-    basis: str,
-) -> VerdictRecord:
-    section, closed = key
-    if not fires:
-        return VerdictRecord(
-            section, members, closed, fire_class, None, "", None, None, None, None, None, basis,  # type: ignore[arg-type]
-            None, None, None, None, None, 0,
-        )  # fmt: skip
-    worst = max(fires, key=record_rank)
-    seen = worst.envelope
-    return VerdictRecord(
-        section=section,
-        members=members,
-        closed_valves=closed,
-        fire_class=worst.fire_class,
-        fire=worst.id,
-        part="" if seen is None else seen.controlling_part,
-        outcome=worst.worst_outcome,
-        safe=all(fire.safe for fire in fires),
-        sure=all(bool(fire.sure) for fire in fires) if all(f.safe for f in fires) else None,
-        reason=worst.reason if seen is None else seen.reason,
-        limit=None if worst.margins is None else worst.margins.strength_use_limit,
-        basis=basis,
-        corner=None if seen is None else seen.corner,
-        peak_strength_use=worst.worst_use,
-        first_vent_s=None if seen is None else seen.first_vent_s,
-        rupture_s=None if seen is None else seen.rupture_s,
-        rupture_nothing_opens_s=_earliest(f.rupture_nothing_opens_s for f in fires),
-        runs=sum(fire.runs for fire in fires),
-    )
-
-
-def record_rank(fire: FireRecord) -> tuple[int, float, float]:
-    """Sorts records from good to bad."""
-    time = None if fire.envelope is None else fire.envelope.rupture_s
-    return badness(fire.worst_outcome), fire.worst_use or 0.0, 0.0 if time is None else -time
 
 
 def recorded_events(installation: Installation, run: FireRun) -> tuple[EventRecord, ...]:

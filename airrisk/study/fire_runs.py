@@ -109,8 +109,7 @@ class FireStudy:
     def stated_starts(self) -> dict[str, float]:
         """Pressure of each part as stated, Pa absolute."""
         return {
-            part.id: start_state(self.installation, part)[0]
-            for part in self.installation.holders()
+            part.id: start_state(self.installation, part)[0] for part in self.installation.holders()
         }
 
     def starts(self, corner: Corner) -> dict[str, float]:

@@ -327,9 +327,7 @@ class FireRecord:
     @property
     def worst_use(self) -> float | None:
         """The highest strength use of all runs."""
-        return (
-            self.peak_strength_use if self.envelope is None else self.envelope.peak_strength_use
-        )
+        return self.peak_strength_use if self.envelope is None else self.envelope.peak_strength_use
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from airrisk.installation.delivery import delivery_temperature
 from airrisk.installation.model import (
     Choices,
     Compressor,
+    End,
     Fire,
     Installation,
     Line,
@@ -202,12 +203,13 @@ def _cut(whole: Installation, section: Section) -> Installation:
 
     def cut_line(line: Line) -> Line:
         changed: dict[str, Any] = {"pressure": start_state(whole, line)[0]}
-        for end, key in (("from", "from_"), ("to", "to")):
-            state = network.line_end(line, end, closed)  # type: ignore[arg-type]
+        ends: tuple[tuple[End, str], ...] = (("from", "from_"), ("to", "to"))
+        for end, key in ends:
+            state = network.line_end(line, end, closed)
             if state.passes:
                 valves.extend(
                     bare(valve)
-                    for valve in network.at_end.get((line.id, end), ())  # type: ignore[call-overload]
+                    for valve in network.at_end.get((line.id, end), ())
                     if valve.kind == "non-return"
                 )
             else:
@@ -221,9 +223,7 @@ def _cut(whole: Installation, section: Section) -> Installation:
     ambient = whole.site.ambient_pressure
     return Installation(
         choices=_fire_choices(whole.choices),
-        site=Site(
-            ambient_temperature=whole.site.ambient_temperature, ambient_pressure=ambient
-        ),
+        site=Site(ambient_temperature=whole.site.ambient_temperature, ambient_pressure=ambient),
         compressors=tuple(
             _resolved(machine, ambient)
             for machine in whole.compressors
@@ -261,4 +261,57 @@ def _fire_choices(choices: Choices) -> Choices:
         strength_use_limit=choices.strength_use_limit,
         inner_radiation=choices.inner_radiation,
         running_margin=choices.running_margin,
+    )
+
+
+def part_slice(whole: Installation, name: str) -> Installation:
+    """One part with its own devices, for its screening; a line has the pressure that it takes.
+
+    Parameters
+    ----------
+    whole
+        Read and checked.
+    name
+        Id of a vessel or line.
+    """
+    wanted = name.casefold()
+
+    def own(records: tuple[Any, ...]) -> tuple[Any, ...]:
+        return tuple(bare(record) for record in records if record.on.casefold() == wanted)
+
+    choices = whole.choices
+    return Installation(
+        choices=replace(_fire_choices(choices), tnt_energy=choices.tnt_energy),
+        site=Site(
+            ambient_temperature=whole.site.ambient_temperature,
+            ambient_pressure=whole.site.ambient_pressure,
+        ),
+        vessels=tuple(bare(one) for one in whole.vessels if one.id.casefold() == wanted),
+        lines=tuple(
+            replace(bare(one), from_=CLOSED_END, to=CLOSED_END, pressure=start_state(whole, one)[0])
+            for one in whole.lines
+            if one.id.casefold() == wanted
+        ),
+        plugs=own(whole.plugs),
+        relief_valves=own(whole.relief_valves),
+    )
+
+
+def layout_slice(whole: Installation) -> Installation:
+    """What is joined to what, in which compartment, and which plugs a fire heats."""
+
+    def placed(records: tuple[Any, ...]) -> tuple[Any, ...]:
+        return tuple(replace(bare(record), area=record.area) for record in records)
+
+    return Installation(
+        compressors=placed(whole.compressors),
+        vessels=placed(whole.vessels),
+        lines=placed(whole.lines),
+        junctions=placed(whole.junctions),
+        consumers=placed(whole.consumers),
+        valves=tuple(bare(valve) for valve in whole.valves),
+        plugs=tuple(bare(plug) for plug in whole.plugs),
+        relief_valves=tuple(bare(valve) for valve in whole.relief_valves),
+        bursting_discs=tuple(bare(disc) for disc in whole.bursting_discs),
+        fires=tuple(bare(fire) for fire in whole.fires),
     )

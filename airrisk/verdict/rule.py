@@ -76,8 +76,8 @@ def is_safe(outcome: Outcome) -> bool:
 
 
 def badness(outcome: Outcome) -> int:
-    """Sorts outcomes from good to bad."""
-    return OUTCOMES.index(outcome)
+    """Sorts outcomes from good to bad; both safe ones are as good, their strength use decides."""
+    return max(OUTCOMES.index(outcome) - _OUTLASTS, 0)
 
 
 ReasonCode = Literal[

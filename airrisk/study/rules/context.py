@@ -34,10 +34,12 @@ from airrisk.study.records import (
     Failure,
     Finding,
     FireRecord,
+    FlameAway,
     PartRecord,
     ProtectionRecord,
     Severity,
     UpkeepRow,
+    VerdictRecord,
 )
 from airrisk.study.running import Running, hottest_running
 from airrisk.tables import read_toml
@@ -60,6 +62,8 @@ class RuleContext:
     compressors: Mapping[str, CompressorRecord] = field(default_factory=dict)
     upkeep: tuple[UpkeepRow, ...] = ()
     failures: tuple[Failure, ...] = ()
+    verdicts: tuple[VerdictRecord, ...] = ()
+    flame_away: Mapping[str, FlameAway] = field(default_factory=dict)
 
     @cached_property
     def sections(self) -> tuple[Section, ...]:
