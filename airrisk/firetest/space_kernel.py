@@ -253,7 +253,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             result[B_LIMIT] = t + length * share_at(
                 count, end, y, W, n, F, I, mode, TC, TX, TR, gas_constant
             )
-        falling = use <= use_before + 1e-12
+        falling = use <= use_before + 1e-12 and W[0, 1] <= y[1] + 1e-9
         peak = max(peak, use) if use < 1.0 else peak
         peak_pressure = max(peak_pressure, p_end)
         use_before = use
@@ -294,7 +294,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
         elif mode[0] == 0:
             rho = y[0] / F[space + S_VOLUME]
             if ends_by_itself(t, falling, hottest_wall(0, y, F, I), F) or is_settled(
-                y, p, y[1], rho, peak, F, I, mode, TC, TX, TR, gas_constant
+                y, p, y[1], falling, rho, peak, F, I, mode, TC, TX, TR, gas_constant
             ):
                 status = ENDED
     result[B_STATUS] = status

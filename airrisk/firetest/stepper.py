@@ -86,10 +86,11 @@ K_PEAK_USE = 0
 K_PEAK_USE_TIME = 1
 K_PEAK_PRESSURE = 2
 K_END_USE = 3
-K_EMPTY_TIME = 4
-K_RUPTURE_TIME = 5
-K_LIMIT_TIME = 6  # s, strength use first at the limit
-K_COLUMNS = 7
+K_LAST_GAS = 4
+K_EMPTY_TIME = 5
+K_RUPTURE_TIME = 6
+K_LIMIT_TIME = 7  # s, strength use first at the limit
+K_COLUMNS = 8
 
 
 def locate_event(e, h, order, D, columns, between, F, I, mode, G, TC, TX, TR, gas_constant):
@@ -203,7 +204,7 @@ def next_stop(t, F, I, mode):
 
 
 def ends_by_itself(t, falling, hottest, F):
-    """Whether a run is over after the fire: use falls in every vessel, and its metal is cool.
+    """Whether a run is over after the fire: use and air fall in every vessel, its metal is cool.
 
     ``hottest`` is the temperature of the hottest metal of the vessels, K. Whether a device has
     opened plays no part, so that a worse device can never look better by ending a run sooner.
@@ -213,13 +214,14 @@ def ends_by_itself(t, falling, hottest, F):
     return falling and hottest < COOL_METAL and t > F[F_FIRE_END] + 1.0
 
 
-def is_settled(y, p, gas, rho, peak, F, I, mode, TC, TX, TR, gas_constant):
+def is_settled(y, p, gas, falling, rho, peak, F, I, mode, TC, TX, TR, gas_constant):
     """Whether nothing after the fire can change how a case of one space without feed ends.
 
-    Neither can its strength use pass the peak so far, were all its air as hot as its hottest
-    metal, nor is any metal or plug hot enough to open a plug that is still shut.
+    Its use and its air fall (``falling``); its strength use cannot pass the peak so far, were all
+    its air as hot as its hottest metal, nor is any metal or plug hot enough to open a plug that is
+    still shut.
     """
-    if I[I_SPACES] > 1 or I[I_FEEDS] > 0 or mode[0] == 1:
+    if not falling or I[I_SPACES] > 1 or I[I_FEEDS] > 0 or mode[0] == 1:
         return False
     hottest = max(hottest_wall(0, y, F, I), gas)
     plugs = I[I_PLUGS]
@@ -372,6 +374,7 @@ def advance(
                     PK[i, K_LIMIT_TIME] = t_before + max(share, 0.0) * (t - t_before)
                 note_use(i, t, use, G[G_P, i], limit, PK)
                 PK[i, K_END_USE] = use
+                PK[i, K_LAST_GAS] = G[G_T, i]
                 G[G_KEPT, i] = G[G_P, i]
             if store:
                 rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
@@ -654,13 +657,14 @@ def advance(
                 use = strength_use(i, G[G_P, i], y, F, I)
                 if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] == VESSEL:
                     hottest = max(hottest, hottest_wall(i, y, F, I))
-                    if use > PK[i, K_END_USE] + 1e-12:
+                    if use > PK[i, K_END_USE] + 1e-12 or G[G_T, i] > PK[i, K_LAST_GAS] + 1e-9:
                         falling = False
                 if use >= limit and not PK[i, K_LIMIT_TIME] >= 0.0 and use > PK[i, K_END_USE]:
                     share = (limit - PK[i, K_END_USE]) / (use - PK[i, K_END_USE])
                     PK[i, K_LIMIT_TIME] = t_before + max(share, 0.0) * (t - t_before)
                 note_use(i, t, use, G[G_P, i], limit, PK)
                 PK[i, K_END_USE] = use
+                PK[i, K_LAST_GAS] = G[G_T, i]
                 G[G_KEPT, i] = G[G_P, i]
             if store:
                 rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
@@ -676,8 +680,9 @@ def advance(
             elif status == RUNNING and mode[0] == 0:
                 peak = PK[0, K_PEAK_USE]
                 if ends_by_itself(t, falling, hottest, F) or is_settled(
-                    y, G[G_P, 0], G[G_T, 0], G[G_RHO, 0], peak, F, I, mode, TC, TX, TR, gas_constant
-                ):
+                    y, G[G_P, 0], G[G_T, 0], falling, G[G_RHO, 0], peak,
+                    F, I, mode, TC, TX, TR, gas_constant,
+                ):  # fmt: skip
                     status = ENDED
         if fresh or status != RUNNING or equal < order + 1:
             continue

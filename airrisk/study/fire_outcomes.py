@@ -205,32 +205,39 @@ def _worst_record(
     else:
         verdict = worse(verdict, whole.ending)
     part = verdict.controlling_part
-    starts = study.starts(corner)
-    vents = _vents(study, run)
-    named: dict[float | None, str] = {None: "stated", 1.0: "highest"}
     return EnvelopeRecord(
         runs=whole.runs,
-        corner=CornerRecord(
-            start_pa=starts.get(part, max(starts.values())),
-            start=named.get(corner.start, "thinner"),  # type: ignore[arg-type]
-            heat=corner.heat,
-            share=corner.share
-            if corner.share is not None
-            else max((share for _, share in study.fire.exposed_share), default=None),
-            devices=corner.devices,
-            inner_radiation=corner.radiation,
-            isothermal_k=None if slow is None else slow.temperature,
-        ),
+        corner=corner_record(study, corner, part, None if slow is None else slow.temperature),
         outcome=verdict.outcome,
         reason=verdict.reason,
         peak_strength_use=_finite(verdict.peak_use),
         peak_pressure_pa=_finite(verdict.peak_pressure),
         rupture_s=verdict.rupture_time,
         first_vent_s=None if slow is not None else run.first_vent,
-        first_vent_by_part_s={} if slow is not None else vents,
+        first_vent_by_part_s={} if slow is not None else _vents(study, run),
         controlling_part=part,
         outcome_credited=whole.credited.outcome,
         outcome_working=None if whole.working is None else whole.working.outcome,
+    )
+
+
+def corner_record(
+    study: FireStudy, corner: Corner, part: str, isothermal: float | None = None
+) -> CornerRecord:
+    """What sets a run apart, for the part that it is told of."""
+    starts = study.starts(corner)
+    named: dict[float | None, str] = {None: "stated", 1.0: "highest"}
+    share = corner.share
+    if share is None:
+        share = max((own for _, own in study.fire.exposed_share), default=None)
+    return CornerRecord(
+        start_pa=starts.get(part, max(starts.values())),
+        start=named.get(corner.start, "thinner"),  # type: ignore[arg-type]
+        heat=corner.heat,
+        share=share,
+        devices=corner.devices,
+        inner_radiation=corner.radiation,
+        isothermal_k=isothermal,
     )
 
 

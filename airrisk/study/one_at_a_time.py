@@ -12,7 +12,8 @@ from airrisk.study.smallest_bores import plugs_searched, working_bores
 from airrisk.study.spreads import Array, SpreadInput
 from airrisk.study.variants import VariantAnswers, VariantRuns, finite_number
 from airrisk.study.what_if_inputs import Variable, within_bounds
-from airrisk.study.what_if_records import OUTCOMES, Point, Tornado, TornadoBar
+from airrisk.study.what_if_records import Point, Tornado, TornadoBar
+from airrisk.verdict.rule import OUTCOMES
 
 
 def vary_one_at_a_time(

@@ -7,7 +7,8 @@ import numpy as np
 from airrisk.study.safe_border import border_pieces, turning_points
 from airrisk.study.spreads import Array
 from airrisk.study.variants import VariantRuns, finite_numbers
-from airrisk.study.what_if_records import OUTCOMES, Sweep, SweepMap, SweptInput
+from airrisk.study.what_if_records import Sweep, SweepMap, SweptInput
+from airrisk.verdict.rule import OUTCOMES
 
 
 def sweep(runs: VariantRuns, one: SweptInput) -> Sweep:

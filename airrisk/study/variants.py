@@ -14,7 +14,7 @@ from airrisk.firetest.case import FireCase
 from airrisk.firetest.run import Cancelled
 from airrisk.study.fire_inputs import kernel_inputs, variable_inputs
 from airrisk.study.spreads import Array
-from airrisk.study.what_if_records import OUTCOMES
+from airrisk.verdict.rule import OUTCOMES
 
 Progress = Callable[[float, str], None]
 StopTest = Callable[[], bool] | None

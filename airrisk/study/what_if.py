@@ -1,9 +1,9 @@
 """What if an input is not as stated: one at a time, swept, or all drawn from their spreads.
 
-One run is varied: the ruling fire with the start pressure and the inner radiation that gave its
-verdict. "The plug acts first" means that a plug or disc opens before the metal ruptures and that
-the air leaves in time, which is the outcome "vents in time". A run that does not converge counts
-in every total and never as safe.
+One run is varied: that of the ruling fire as stated, or, where only others of its envelope are not
+safe, the worst of these. "The plug acts first" means that a plug or disc opens before the metal
+ruptures and that the air leaves in time, which is the outcome "vents in time". A run that does not
+converge counts in every total and never as safe.
 """
 
 from __future__ import annotations
@@ -16,23 +16,24 @@ from dataclasses import dataclass
 import numpy as np
 
 from airrisk.firetest.case import FireCase, FireCaseError
-from airrisk.firetest.outcome import Verdict, classify
-from airrisk.firetest.run import Cancelled
+from airrisk.firetest.outcome import classify
+from airrisk.firetest.run import Cancelled, FireRun
 from airrisk.installation.geometry import part_geometry
 from airrisk.installation.model import Installation
+from airrisk.installation.sections import devices_in_reach
+from airrisk.study.envelope import envelope
 from airrisk.study.exposures import Exposure, exposures
 from airrisk.study.fire_inputs import variable_inputs, with_every_plug
-from airrisk.study.fire_outcomes import FireStudy, Setting, badness
+from airrisk.study.fire_outcomes import corner_record, radiations
+from airrisk.study.fire_runs import Corner, FireStudy
 from airrisk.study.one_at_a_time import vary_one_at_a_time
 from airrisk.study.safe_border import STEPS
 from airrisk.study.sampling import METHODS, SobolIndices, draw, share, sobol
+from airrisk.study.slices import Slicer
 from airrisk.study.smallest_bores import FEW_HALVINGS, RUNS_A_ROW, plugs_searched, working_bores
 from airrisk.study.spreads import Array, SpreadInput
-from airrisk.study.steam import judge
 from airrisk.study.sweeps import sweep, sweep_map
-from airrisk.study.unvented import with_broken_line
 from airrisk.study.variants import Progress, Stopped, VariantAnswers, VariantRuns
-from airrisk.study.vents import devices_in_reach
 from airrisk.study.what_if_inputs import (
     LINE_POINTS,
     MAP_POINTS,
@@ -47,7 +48,6 @@ from airrisk.study.what_if_inputs import (
     within_bounds,
 )
 from airrisk.study.what_if_records import (
-    OUTCOMES,
     BoreSpread,
     Distributed,
     Sampled,
@@ -56,6 +56,7 @@ from airrisk.study.what_if_records import (
     SweepMap,
     WhatIf,
 )
+from airrisk.verdict.rule import OUTCOMES, Verdict, badness
 
 QUANTILES = (0.01, 0.05, 0.25, 0.5, 0.75, 0.95, 0.99)
 BINS = 40
@@ -110,39 +111,39 @@ class Questions:
 class Chosen:
     """The run that is varied."""
 
-    exposure: Exposure
-    setting: Setting
+    study: FireStudy
+    corner: Corner
     case: FireCase
     verdict: Verdict
     cost: int  # evaluations of the run times gas spaces
     hidden: bool = False  # whether it is unsafe only by what the varied runs leave out
 
-    def out_of_reach(self, installation: Installation) -> frozenset[str]:
+    def out_of_reach(self) -> frozenset[str]:
         """Plugs and discs of the run that the air of the vessel which decides cannot flow to."""
         part = self.verdict.controlling_part
         if part not in self.case.parts:
             return frozenset()
-        reached = devices_in_reach(installation, self.exposure.section.closed_valves, part)
+        reached = devices_in_reach(self.study.installation, (), part)
         return frozenset((*self.case.plugs, *self.case.discs)) - reached
 
     def subject(self) -> Subject:
         """The run as it stands in the answer."""
-        section = self.exposure.section
+        cut = self.study.cut
         return Subject(
-            fire=self.exposure.fire.id,
-            section=section.id,
-            members=section.members,
-            closed_valves=section.closed_valves,
-            default_case=self.exposure.default_case,
-            start=self.setting.start,
-            inner_radiation=self.setting.radiation,
-            strength_basis=self.setting.basis,
+            fire=cut.fire.id,
+            section=cut.section.id,
+            members=cut.section.members,
+            closed_valves=cut.closed_valves,
+            fire_class=cut.fire_class,
+            corner=corner_record(self.study, self.corner, self.verdict.controlling_part),
+            inner_radiation=self.corner.radiation,
+            strength_basis=self.study.basis,
             strength_use_limit=self.case.limit,
             plugs=self.case.plugs,
             uncredited_plugs=self.case.uncredited,
             wet_parts=tuple(n for n, part in self.case.parts.items() if part.condensate > 0.0),
             unsafe_outcome=self.verdict.outcome if self.hidden else "",
-            unsafe_reason=self.verdict.reason if self.hidden else "",
+            unsafe_reason=self.verdict.reason if self.hidden else None,
         )
 
 
@@ -173,8 +174,10 @@ def candidates(
             names = ", ".join(dict.fromkeys(one.section.id for one in chosen))
             raise WhatIfError(f"no such fire on section {section!r}; valid: {names}")
         chosen = inside
-    if fire is None and chosen[0].default_case is not None:
-        chosen = [one for one in chosen if one.default_case == "a"] or chosen
+    if fire is None and any(one.fire_class == "stated" for one in chosen):
+        return [one for one in chosen if one.fire_class == "stated"]
+    if fire is None:
+        chosen = [one for one in chosen if one.fire_class == "whole"] or chosen
         volumes = {part.id: part_geometry(part).volume for part in installation.holders()}
 
         def held(one: Exposure) -> float:
@@ -204,33 +207,45 @@ def choose(
     """
     best: Chosen | None = None
     refused: list[str] = []
+    slicer = Slicer(installation, on)
     for exposure in candidates(installation, fire, section):
-        study = FireStudy(installation, exposure, on, should_stop)
-        settings = study.settings(installation.choices.strength_basis)
         try:
-            cases = [study.case(setting) for setting in settings]
-            runs = study.run(cases)
-        except FireCaseError as error:
+            study = FireStudy(slicer.fire(exposure), should_stop)
+            corner, run, verdict = _ruling(study)
+        except (FireCaseError, ValueError) as error:
             refused.append(str(error))
             continue
         except Cancelled:
             raise Stopped from None
-        for setting, case, run in zip(settings, cases, runs, strict=True):
-            verdict = judge(installation, run)
-            if best is None or _rank(case, verdict) > _rank(best.case, best.verdict):
-                cost = run.evaluations * len(case.spaces)
-                # what the varied runs do not see; a line that breaks they do
-                hidden = not verdict.safe and with_broken_line(run, classify(run)).safe
-                best = Chosen(exposure, setting, with_every_plug(case), verdict, cost, hidden)
+        if best is None or _rank(run.case, verdict) > _rank(best.case, best.verdict):
+            cost = run.evaluations * len(run.case.spaces)
+            # what the varied runs do not see: steam
+            hidden = not verdict.safe and classify(run).safe
+            case = with_every_plug(run.case)
+            best = Chosen(study, corner, case, verdict, cost, hidden)
     if best is None:
         raise WhatIfError("; ".join(refused) or "no fire can be run")
     return best
 
 
-def _rank(case: FireCase, verdict: Verdict) -> tuple[int, int, int, float]:
-    unsafe, outcome, use = badness(verdict)
+def _ruling(study: FireStudy) -> tuple[Corner, FireRun, Verdict]:
+    """The run to vary: as stated; the worst of the envelope where only that is not safe."""
+    asked = [Corner(radiation=which) for which in radiations(study)]
+    runs = study.run([study.case(corner) for corner in asked])
+    judged = [(corner, run, study.judge(run)) for corner, run in zip(asked, runs, strict=True)]
+    stated = max(judged, key=lambda one: one[2].rank())
+    if not stated[2].safe:
+        return stated
+    whole = envelope(study)
+    if whole.safe or whole.isothermal is not None:
+        return stated
+    (run,) = study.run([study.case(whole.corner)])
+    return whole.corner, run, study.judge(run)
+
+
+def _rank(case: FireCase, verdict: Verdict) -> tuple[int, int, float]:
     credited = len(set(case.plugs) - set(case.uncredited))
-    return (unsafe, outcome if unsafe else 0, min(credited, 1), use)
+    return (badness(verdict.outcome), min(credited, 1), verdict.peak_use)
 
 
 def what_if(
@@ -272,7 +287,7 @@ def what_if(
         ``should_stop`` said so.
     """
     chosen = choose(installation, on, fire, section, should_stop)
-    runs = VariantRuns(chosen.case, progress, should_stop, chosen.out_of_reach(installation))
+    runs = VariantRuns(chosen.case, progress, should_stop, chosen.out_of_reach())
     variable = variable_inputs(chosen.case)
     ranges = [read_sweep(text, variable, installation) for text in questions.sweeps]
     if len({one.key for one in ranges}) < len(ranges):

@@ -9,12 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from airrisk.study.records import Outcome
+from airrisk.study.records import CornerRecord, FireClass
 from airrisk.study.sampling import Share, SobolIndices
+from airrisk.verdict.rule import Outcome, Reason
 
-OUTCOMES: tuple[Outcome, ...] = (
-    "vents in time", "vents too late", "ruptures", "outlasts the fire", "not converged",
-)  # fmt: skip
 LEAST_SWING = 1e-3  # of the peak strength use, below the accuracy of the runs
 
 
@@ -26,17 +24,17 @@ class Subject:
     section: str
     members: tuple[str, ...]
     closed_valves: tuple[str, ...]
-    default_case: str | None  # None: a fire of the file
-    start: str
+    fire_class: FireClass
+    corner: CornerRecord  # which run of the fire
     inner_radiation: str
     strength_basis: str
     strength_use_limit: float
     plugs: tuple[str, ...]
     uncredited_plugs: tuple[str, ...]
     wet_parts: tuple[str, ...] = ()  # with condensate: its steam is left out of all runs
-    # why the run as stated is not safe by what the varied runs leave out: steam, a broken line
+    # why the run is not safe by what the varied runs leave out: the steam
     unsafe_outcome: str = ""
-    unsafe_reason: str = ""
+    unsafe_reason: Reason | None = None
 
 
 @dataclass(frozen=True)

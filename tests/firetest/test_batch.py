@@ -7,10 +7,11 @@ import pytest
 
 from airrisk.firetest import batch_kernel, stepper
 from airrisk.firetest import layout as at
-from airrisk.firetest.batch import OUTCOMES, run_batch, run_brief
+from airrisk.firetest.batch import row_length, run_batch, run_brief
 from airrisk.firetest.outcome import classify
-from airrisk.firetest.run import run
+from airrisk.firetest.run import mode_count, run
 from airrisk.firetest.variants import columns, known_inputs
+from airrisk.verdict.rule import OUTCOMES
 from tests.firetest.systems import case_of, fire, line, plug, relief, vessel
 
 
@@ -139,9 +140,10 @@ def test_of_several_ruptures_the_earliest_counts():
     peaks = np.zeros((len(case.spaces), stepper.K_COLUMNS))
     peaks[:, stepper.K_RUPTURE_TIME] = [200.0, 300.0, *[np.nan] * (len(case.spaces) - 2)]
     peaks[:, stepper.K_EMPTY_TIME] = np.nan
-    row = np.empty(batch_kernel.B_COLUMNS)
+    row = np.empty(row_length(case))
+    mode = np.zeros(mode_count(case), dtype=np.int64)
     control = np.full(stepper.C_HEAD, np.nan)
-    batch_kernel.summarize(2, case.floats, case.integers, control, peaks, row)
+    batch_kernel.summarize(2, case.floats, case.integers, control, peaks, mode, row)
     assert row[batch_kernel.B_RUPTURE] == 200.0
 
 
@@ -150,16 +152,15 @@ def test_arrays_of_two_lengths_are_refused():
         run_batch(single(), {"R1.pressure": np.full(3, 9e5), "FP1.bore": np.full(4, 0.01)})
 
 
-def test_what_is_left_after_a_fire_does_not_hang_on_the_steps():
-    # property: a plug that empties its vessel half an hour after the fire, sooner or later
+def test_what_comes_after_a_fire_does_not_hang_on_the_steps():
+    # property: of bores on either side of the limit, some of which decide after the fire
     case = case_of(vessel(), plug(alloy="Bi58Sn42"), fire(curve="hydrocarbon", duration=130.0))
-    given = {"FP1.bore": np.linspace(0.0008, 0.003, 45)}
+    given = {"FP1.bore": np.linspace(0.0008, 0.003, 45), "R1.wall_thickness": np.full(45, 0.005)}
     fine = run_batch(case, given, steps="implicit", tolerance=1e-8)
-    assert {OUTCOMES[k] for k in fine.outcome} == {"vents too late", "vents in time"}
-    assert np.all(fine.peak_use < case.limit)
     for steps in ("explicit", "implicit"):
         found = run_batch(case, given, steps=steps)
         assert found.outcome.tolist() == fine.outcome.tolist(), steps
+        assert found.peak_use == pytest.approx(fine.peak_use, rel=2e-3)
 
 
 def test_explicit_steps_follow_a_plug_that_melts_and_does_not_open():

@@ -11,9 +11,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from airrisk.firetest import compiled
-from airrisk.firetest.batch import OUTCOMES, BatchResult, run_brief
+from airrisk.firetest.batch import BatchResult, run_brief
 from airrisk.firetest.case import FireCase
 from airrisk.installation.model import BurstingDisc
+from airrisk.verdict.rule import OUTCOMES
 from tests.firetest.systems import case_of, fire, plug, relief, vessel
 
 CURVES = ("standard", "external", "hydrocarbon", "slow", "temperature", "flux", "table")

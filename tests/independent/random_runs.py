@@ -14,8 +14,9 @@ from typing import Any
 
 import numpy as np
 
-from airrisk.firetest.outcome import Verdict, classify
+from airrisk.firetest.outcome import classify
 from airrisk.firetest.run import FireRun, run
+from airrisk.verdict.rule import Verdict
 from tests.independent import plain_fire
 from tests.independent.random_systems import random_system
 from tests.independent.same_case import cases_of, installation_of, plain_case

@@ -23,8 +23,8 @@ from airrisk.study.what_if import (
     what_if,
 )
 from airrisk.study.what_if_inputs import WhatIfError, bounds, read_sweep, varied_inputs
-from airrisk.study.what_if_records import OUTCOMES
 from airrisk.tables import sample_path
+from airrisk.verdict.rule import OUTCOMES
 from tests.study.one_receiver import ON, SYSTEM, few_runs
 
 
