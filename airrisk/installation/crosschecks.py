@@ -8,7 +8,9 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from airrisk.installation.fields import DEVICES, OPEN_ENDS
+from airrisk.installation.model import Line
 from airrisk.installation.values import fold
+from airrisk.physics import metal
 
 if TYPE_CHECKING:
     from airrisk.installation.reading import Item
@@ -88,11 +90,27 @@ def _walls(items: Items, report: Report) -> None:
             if wall and inside and wall > inside:
                 report(item, "wall_thickness", "thicker than the inside diameter",
                        "a wall thinner than the inside diameter")  # fmt: skip
+            _known_strength(item, report)
             volume, water = item.values.get("volume"), item.values.get("condensate", 0.0)
             if kind == "line" and inside and "length" in item.values:
                 volume = 0.25 * math.pi * inside**2 * item.values["length"]
             if volume and water >= volume:
                 report(item, "condensate", "fills the whole volume", f"below {volume * 1e3:.4g} L")
+
+
+def _known_strength(item: Item, report: Report) -> None:
+    """Whether the strength of the metal is known for the walls."""
+    key = item.values.get("material")
+    if key is None:  # already reported, or left out where it must be given
+        key = None if item.kind == "vessel" or "material" in item.raw else Line.material
+    if key is None:
+        return
+    greatest = metal.grades(key)[-1].greatest_thickness
+    for field in ("wall_thickness", "head_thickness"):
+        thickness = item.values.get(field)
+        if thickness and thickness > greatest * (1.0 + 1e-9):
+            report(item, field, f"the strength of {key} is not known in this thickness",
+                   f"at most {greatest * 1e3:g} mm, or another material")  # fmt: skip
 
 
 def _compressors(items: Items, report: Report) -> None:

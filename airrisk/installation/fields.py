@@ -53,7 +53,8 @@ def _material(default: str | None) -> FieldSpec:
     return FieldSpec(
         "material", "material", "material", default=default, required=default is None,
         label="Material", source=_JUDGEMENT if default else "",
-        help="Grade of the metal; decides strength, heat capacity and surface.",
+        help="Grade of the metal; decides strength, heat capacity and surface. Aluminium counts "
+        "as welded unless the grade says seamless.",
     )  # fmt: skip
 
 
@@ -321,7 +322,9 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         _measured(),
         FieldSpec(
             "weld_factor", "weld_factor", "number", "0.85", 0.4, 1.0, label="Weld factor",
-            source=_JUDGEMENT, help="Strength of the welds over that of the plate.",
+            source=_JUDGEMENT,
+            help="Strength of the seams over that of sound ones. What the heat of welding takes "
+            "from the metal beside them is counted apart, by the material.",
         ),
         _material(None),
         _pressure("design_pressure", "Design pressure", "Pressure on the name plate."),
@@ -358,7 +361,8 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         FieldSpec(
             "weld_factor", "weld_factor", "number", "1", 0.4, 1.0, label="Weld factor",
             source="seamless or fully tested pipe; judgement",
-            help="Strength of a seam along the pipe over that of the wall.",
+            help="Strength of the seams over that of sound ones. What the heat of welding takes "
+            "from the metal beside them is counted apart, by the material.",
         ),
         _material("P235TR1"),
         FieldSpec(
