@@ -172,6 +172,7 @@ class Files(QObject):
 
     def save(self) -> bool:
         """Save to the document's own file, asking for a name when it has none."""
+        self._session.take_typed()
         document = self._session.document
         if document is None:
             return False
@@ -193,6 +194,7 @@ class Files(QObject):
 
     def save_as(self) -> bool:
         """Ask for a name and save there."""
+        self._session.take_typed()
         document = self._session.document
         if document is None:
             return False
@@ -225,6 +227,7 @@ class Files(QObject):
 
     def may_close(self) -> bool:
         """Whether the present document may go; asks when it has unsaved changes."""
+        self._session.take_typed()
         document = self._session.document
         if document is None or document.is_clean:
             return True
