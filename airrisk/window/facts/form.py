@@ -291,15 +291,16 @@ class FactsForm(QScrollArea):
         """Take one offered value as confirmed: it stays, and counts from now on."""
         row = self.sender()
         if isinstance(row, FieldRow):
+            self._session.take_typed()  # the value that is confirmed is the one on screen
             self._confirmed(row.table[1], row.spec.label, key)
 
     def _confirm_all(self) -> None:
         """Take all offered values of the chosen part as confirmed."""
+        self._session.take_typed()
         for _kind, name in self._tables or ():
             self._confirmed(name, _tr("all offered values"))
 
     def _confirmed(self, name: str, what: str, *keys: str) -> None:
-        self._session.take_typed()  # the value that is confirmed is the one on screen
         document = self._session.document
         if document is None or not name:
             return
