@@ -222,7 +222,12 @@ class Files(QObject):
             )
             return False
         remember_file(path)
-        self.told.emit(_tr("Saved as {name}.").format(name=path.name))
+        told = _tr("Saved as {name}.").format(name=path.name)
+        if document.copy_kept is not None:
+            told += " " + _tr(
+                "Its format was raised; the file as it was is kept as {copy}."
+            ).format(copy=document.copy_kept.name)  # fmt: skip
+        self.told.emit(told)
         return True
 
     def may_close(self) -> bool:
