@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QToolButton, QWi
 from airrisk.installation.fields import FieldSpec
 from airrisk.window.facts.editors import ChoiceEditor, TextEditor
 
-CHOICES = ("choice", "flag", "material", "alloy", "reference", "end", "outlet")
+CHOICES = ("choice", "flag", "material", "alloy", "reference", "end", "outlet", "rule")
 
 
 def _tr(text: str) -> str:
@@ -18,7 +18,7 @@ def _tr(text: str) -> str:
 
 def _valid_here(spec: FieldSpec) -> str:
     """What may be typed or chosen here; the file's own brackets and quotes are put by us."""
-    if spec.choices and spec.kind not in ("outlet", "fire"):
+    if spec.choices and spec.kind not in ("outlet", "fire", "accepted"):
         return ", ".join(spec.choices)
     here = {
         "flag": _tr("yes or no"),
