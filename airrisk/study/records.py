@@ -12,6 +12,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from airrisk.installation.model import Action
+
 Severity = Literal["danger", "warning", "note"]
 Outcome = Literal[
     "vents in time", "vents too late", "ruptures", "outlasts the fire", "not converged"
@@ -359,3 +361,5 @@ class Assessment:
     upkeep: tuple[UpkeepRow, ...] = ()
     walk: tuple[WalkStop, ...] = ()
     failures: tuple[Failure, ...] = ()
+    offered: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # id -> keys of fields
+    actions: tuple[Action, ...] = ()
