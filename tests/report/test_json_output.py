@@ -141,7 +141,8 @@ def decided() -> dict:
     choices = {**whole.choices, "assumed_fire": (AssumedFire(), "default")}
     changed = replace(
         whole, offered={"R1": ("wall_thickness",), "C1": ("stages",), "FP1": ("bore",)},
-        actions=(action,), choices=choices,
+        actions=(action,), choices=choices, compressors={"C1": {"stages": 1}},
+        discharges={"FP1": {"flow_kg_s": 0.5}},
     )  # fmt: skip
     return json.loads(to_json_text(changed))
 
@@ -150,7 +151,8 @@ def test_what_is_offered_and_what_was_decided_is_listed():
     doc = decided()
     assert doc["vessels"]["R1"]["offered"] == ["wall_thickness"]
     assert doc["lines"]["L1"]["offered"] == []
-    assert doc["compressors"]["C1"]["offered"] == ["stages"]
+    assert doc["compressors"]["C1"] == {"stages": 1, "offered": ["stages"]}
+    assert doc["discharges"]["FP1"] == {"flow_kg_s": 0.5, "offered": ["bore"]}
     assert doc["choices"]["assumed_fire"] == {
         "value": {"curve": "hydrocarbon", "duration_s": 3600.0}, "origin": "default",
     }  # fmt: skip
