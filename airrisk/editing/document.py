@@ -12,7 +12,7 @@ from airrisk.editing.journal import Journal, Recovered
 from airrisk.editing.review import is_review
 from airrisk.installation.migration import FORMAT
 from airrisk.installation.reading import check, decode, read_file
-from airrisk.installation.saving import save
+from airrisk.installation.saving import outdated, save
 from airrisk.installation.splice import SystemText
 
 if TYPE_CHECKING:
@@ -37,6 +37,7 @@ class Document:
         self.read_only = False  # opened for viewing, e.g. a newer format
         self.review_only = False  # opened for review: only remarks and inspections may change
         self.suggested_name = ""  # file name to offer when it is first saved
+        self.copy_kept: Path | None = None  # where the last save kept a file of an older format
         self._text = text
         self._history = History()
         self._watchers: list[Callable[[], None]] = []
@@ -182,6 +183,8 @@ class Document:
     def save(self, path: Path | None = None) -> None:
         """Write the text atomically; afterwards the document is clean.
 
+        A file whose format is older than the text's is kept beside it: ``copy_kept``.
+
         Parameters
         ----------
         path
@@ -195,7 +198,7 @@ class Document:
         target = path or self.path
         if target is None:
             raise FileNotFoundError("the document has no file yet")
-        save(target, self._text)
+        self.copy_kept = save(target, self._text, copy_of=outdated(target, self._text))
         self.path = target
         self._stamp = stamp_of(target)
         self._history.mark_clean()

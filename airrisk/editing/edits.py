@@ -12,6 +12,7 @@ from typing import Any
 
 from airrisk.installation.fields import OFFERING, REPEATED, WITH_ID
 from airrisk.installation.model import (
+    Action,
     BurstingDisc,
     Compressor,
     Consumer,
@@ -31,12 +32,13 @@ KINDS: tuple[tuple[type, str], ...] = (
     (Compressor, "compressor"), (Vessel, "vessel"), (Line, "line"), (Junction, "junction"),
     (Consumer, "consumer"), (Valve, "valve"), (Plug, "plug"), (ReliefValve, "relief_valve"),
     (BurstingDisc, "bursting_disc"), (Fire, "fire"), (People, "people"), (Room, "room"),
+    (Action, "action"),
 )  # fmt: skip
 
 PREFIXES = {
     "compressor": "C", "vessel": "R", "line": "L", "junction": "J", "consumer": "U",
     "valve": "V", "plug": "FP", "relief_valve": "RV", "bursting_disc": "BD", "fire": "F",
-    "people": "P", "room": "Room",
+    "people": "P", "room": "Room", "action": "A",
 }  # fmt: skip
 
 # What a new part starts with: a plain, complete example that the person then changes.

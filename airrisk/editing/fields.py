@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from airrisk.installation.fields import ALLOY_UNSTATED, OPEN_ENDS, FieldSpec
 from airrisk.installation.reading import check
 from airrisk.installation.splice import EditError, SystemText
+from airrisk.installation.values import rule_names
 from airrisk.physics.alloys import alloys
 from airrisk.physics.metal import materials
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 def typed_text(spec: FieldSpec, text: str) -> Any:
     """What was typed as a value to set: lists and tables in brackets are read as such."""
     if (
-        spec.kind in ("shares", "points", "point", "references", "keys", "fire")
+        spec.kind in ("shares", "points", "point", "references", "keys", "fire", "accepted")
         and text[:1] in "[{"
     ):
         try:
@@ -94,6 +95,8 @@ def words_for(spec: FieldSpec, installation: Installation | None, name: str) -> 
         return (*spec.choices, *rooms)
     if spec.choices:
         return spec.choices
+    if spec.kind == "rule":
+        return rule_names()
     if spec.kind == "flag":
         return ("true", "false")
     if spec.kind == "material":
@@ -116,5 +119,6 @@ def _targets(installation: Installation, kinds: tuple[str, ...], name: str) -> l
         "consumer": installation.consumers, "valve": installation.valves,
         "plug": installation.plugs, "relief_valve": installation.relief_valves,
         "bursting_disc": installation.bursting_discs,
+        "fire": installation.fires, "people": installation.people, "room": installation.rooms,
     }  # fmt: skip
     return [record.id for kind in kinds for record in groups.get(kind, ()) if record.id != name]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import tomllib
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
@@ -58,17 +59,40 @@ def offered_keys(text: str, kind: str, name: str) -> tuple[str, ...]:
     return ()
 
 
-def kind_in_text(text: str, name: str) -> str | None:
-    """The kind of table that holds this id, also while the file has content errors."""
+@dataclass(frozen=True)
+class Place:
+    """Where the entry of a part stands: kind of table, number in its list, length of the list."""
+
+    name: str
+    kind: str
+    number: int
+    count: int
+
+    def renamed_in(self, text: str) -> Place | None:
+        """The entry that stands here in another text, None where the list has grown or shrunk."""
+        found = (_tables(text) or {}).get(self.kind)
+        if not isinstance(found, list) or len(found) != self.count:
+            return None
+        entry = found[self.number]
+        name = entry.get("id") if isinstance(entry, dict) else None
+        return replace(self, name=name) if isinstance(name, str) and name else None
+
+
+def place_in_text(text: str, name: str) -> Place | None:
+    """Where the table with this id stands, also while the file has content errors."""
     for kind, found in (_tables(text) or {}).items():
         if isinstance(found, list):
-            for entry in found:
-                if (
-                    isinstance(entry, dict)
-                    and str(entry.get("id", "")).casefold() == name.casefold()
-                ):
-                    return kind
+            for number, entry in enumerate(found):
+                given = str(entry.get("id", "")) if isinstance(entry, dict) else ""
+                if given and given.casefold() == name.casefold():
+                    return Place(given, kind, number, len(found))
     return None
+
+
+def kind_in_text(text: str, name: str) -> str | None:
+    """The kind of table that holds this id, also while the file has content errors."""
+    place = place_in_text(text, name)
+    return None if place is None else place.kind
 
 
 def value_text(value: Any) -> str:

@@ -15,8 +15,9 @@ from airrisk.firetest.case import FireCase, wall_of
 from airrisk.firetest.outcome import classify
 from airrisk.firetest.plug_body import plug_body
 from airrisk.firetest.run import FireRun, Workspace, run
-from airrisk.installation.model import Vessel
-from airrisk.physics import api521
+from airrisk.installation.geometry import shell_grade
+from airrisk.installation.model import Line, Vessel
+from airrisk.physics import api521, metal
 from airrisk.tables import read_toml
 from airrisk.verdict.rule import Verdict
 
@@ -304,6 +305,10 @@ def _thinnest_wall(search: _Search, case: FireCase) -> float | None:
         if isinstance(changed, Vessel) and heads is not None:
             changed = replace(changed, head_thickness=heads * wall / part.wall_thickness)
         shape, factor = wall_of(changed, case.burst_formula, case.basis)
+        # the case keeps the strength of the wall that stands; a thicker plate is weaker, but a
+        # wall that corrosion has thinned is not stronger
+        weaker = metal.strength_over(shell_grade(changed), shell_grade(part), case.basis)
+        factor *= min(weaker, 1.0)
         return {
             block + at.S_HOT_AREA: share * shape.outer_surface,
             block + at.S_COLD_AREA: (1.0 - share) * shape.outer_surface,
@@ -324,13 +329,21 @@ def _thinnest_wall(search: _Search, case: FireCase) -> float | None:
                 return search.boundary(thin, lower, over, WALL_TOLERANCE, relative=True)
             thin = lower
         return thin
-    thick = here
-    while thick < 5.0 * here:
-        higher = 1.5 * thick
+    thick, most = here, min(5.0, _room_for_wall(part)) * here
+    while thick < most:
+        higher = min(1.5 * thick, most)
         if over(higher) <= 0.0:
             return search.boundary(higher, thick, over, WALL_TOLERANCE, relative=True)
         thick = higher
     return None
+
+
+def _room_for_wall(part: Vessel | Line) -> float:
+    """How many times as thick a part could be until nothing is known of its metal."""
+    walls = [part.wall_thickness]
+    if isinstance(part, Vessel) and part.head_thickness is not None:
+        walls.append(part.head_thickness)
+    return metal.grades(part.material)[-1].greatest_thickness / max(walls)
 
 
 def api521_area(case: FireCase, plug: str) -> tuple[float | None, dict[str, float]]:

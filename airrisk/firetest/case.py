@@ -21,7 +21,7 @@ from airrisk.firetest import layout as at
 from airrisk.firetest.network import FlowPath, Space, gas_network
 from airrisk.firetest.plug_body import PlugBody, plug_body
 from airrisk.installation.delivery import delivery_temperature
-from airrisk.installation.geometry import burst_factor, part_geometry
+from airrisk.installation.geometry import burst_factor, part_geometry, shell_grade
 from airrisk.installation.model import Fire, Installation, Line, Plug, Vessel
 from airrisk.installation.sections import Section, devices_in_reach
 from airrisk.installation.start import start_state
@@ -159,9 +159,14 @@ def strength_limit(installation: Installation, basis: str) -> float:
     return metal.STRENGTH_USE_LIMITS[basis]
 
 
-def wall_of(part: Vessel | Line, formula: str, basis: str) -> tuple[shells.ShellGeometry, float]:
-    """Geometry on the reckoned wall, and gauge burst pressure over strength."""
-    return part_geometry(part), burst_factor(part, formula, basis)
+def wall_of(
+    part: Vessel | Line, formula: str, basis: str, metal_of: Vessel | Line | None = None
+) -> tuple[shells.ShellGeometry, float]:
+    """Geometry on the reckoned wall, and gauge burst pressure over strength.
+
+    The metal is that of ``metal_of`` where a wall scatters about the one that was ordered.
+    """
+    return part_geometry(part), burst_factor(part, formula, basis, metal_of=metal_of)
 
 
 def plug_conditions(installation: Installation) -> dict[str, str]:
@@ -270,7 +275,7 @@ def build_case(
     block = np.zeros((len(spaces), at.S_SIZE))
     kinds = np.zeros((len(spaces), at.SI_SIZE), dtype=np.int64)
     nodes: list[float] = []
-    placed: dict[str, tuple[int, int]] = {}
+    placed: dict[metal.Grade, tuple[int, int]] = {}
     decides = any(space.kind == "vessel" for space in spaces)
     for i, space in enumerate(spaces):
         row = block[i]
@@ -298,11 +303,12 @@ def build_case(
             row[at.S_BORE_AREA] = 0.25 * np.pi * part.inside_diameter**2
             stuff = metal.material(part.material)
             kinds[i, at.SI_METAL] = stuff.family_code
-            if part.material not in placed:
-                t, strengths = metal.strength_curve(part.material, chosen)
-                placed[part.material] = (len(nodes), len(t))
+            ordered = shell_grade(part)
+            if ordered not in placed:
+                t, strengths = metal.strength_curve(ordered, chosen)
+                placed[ordered] = (len(nodes), len(t))
                 nodes += np.column_stack((t, strengths)).ravel().tolist()
-            kinds[i, at.SI_STRENGTH], kinds[i, at.SI_STRENGTH_POINTS] = placed[part.material]
+            kinds[i, at.SI_STRENGTH], kinds[i, at.SI_STRENGTH_POINTS] = placed[ordered]
             whole = space.kind == "vessel" or not decides
             kinds[i, at.SI_KIND] = at.VESSEL if whole else at.LINE
         if starts:  # a point without volume is filled by the parts beside it

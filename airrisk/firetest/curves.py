@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from airrisk.firetest import layout as at
 from airrisk.firetest.run import FireRun, thinned
+from airrisk.installation.geometry import shell_grade
 from airrisk.physics import air, metal
 
 Floats = NDArray[np.float64]
@@ -100,7 +101,7 @@ def curves(run: FireRun, most: int = 2000) -> RunCurves:
             hot = cold
         if table[i, at.S_COLD_AREA] <= 0.0:
             cold = hot
-        strength = metal.strength(space.part.material, case.basis, np.maximum(hot, cold))
+        strength = metal.strength(shell_grade(space.part), case.basis, np.maximum(hot, cold))
         burst = table[i, at.S_BURST_FACTOR] * np.maximum(strength, 1.0)
         parts[space.id] = SpaceCurves(
             pressure[:, i], gas[:, i], hot, cold, (pressure[:, i] - ambient) / burst, mass[:, i]

@@ -135,7 +135,7 @@ def _space_columns(
     thick = [part.wall_thickness] * len(lengths) if walls is None else walls.tolist()
     for length, bore, wall in zip(lengths, bores, thick, strict=True):
         pipe = replace(part, length=length, inside_diameter=bore, wall_thickness=wall)
-        shape, factor = wall_of(pipe, case.burst_formula, case.basis)
+        shape, factor = wall_of(pipe, case.burst_formula, case.basis, part)
         whole = 0.25 * np.pi * bore**2 * length
         rows.append(
             (

@@ -122,7 +122,9 @@ def _wall_columns(
         nodes = 0.5 * (low + high) + 0.5 * (high - low) * np.cos(angles)
     exact = []
     for wall in nodes.tolist():
-        shape, factor = wall_of(replace(part, wall_thickness=wall), case.burst_formula, case.basis)
+        shape, factor = wall_of(
+            replace(part, wall_thickness=wall), case.burst_formula, case.basis, part
+        )
         exact.append((shape.outer_surface, shape.metal_mass, factor))
     found = np.array(exact)
     if nodes is not walls:
@@ -133,7 +135,7 @@ def _wall_columns(
         # the least of shell and heads has a corner, so it is taken between close neighbours
         order = np.linspace(low, high, 400)
         factors = [
-            wall_of(replace(part, wall_thickness=w), case.burst_formula, case.basis)[1]
+            wall_of(replace(part, wall_thickness=w), case.burst_formula, case.basis, part)[1]
             for w in order.tolist()
         ]
         found = np.column_stack((*smooth, np.interp(walls, order, factors)))

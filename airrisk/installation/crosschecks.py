@@ -8,7 +8,9 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from airrisk.installation.fields import DEVICES, OPEN_ENDS
+from airrisk.installation.model import Line
 from airrisk.installation.values import fold
+from airrisk.physics import metal
 
 if TYPE_CHECKING:
     from airrisk.installation.reading import Item
@@ -29,7 +31,7 @@ def run(items: Items, report: Report) -> None:
     """
     for check in (
         _walls, _compressors, _lines, _valves, _openings, _outlets, _fires, _fire_devices,
-        _inspections, _people_apart,
+        _inspections, _people_apart, _actions,
     ):  # fmt: skip
         check(items, report)
 
@@ -49,7 +51,7 @@ def touched(items: Items) -> frozenset[str]:
     for kind, group in items.items():
         for item in group:
             own = fold(item.id) if item.id else f"\0{kind}{item.index}"
-            if kind in {"", "about", "choices", "site", "spread", "people", "room"}:
+            if kind in {"", "about", "choices", "site", "spread", "people", "room", "action"}:
                 continue
             if item.wrong:
                 wrong.add(own)
@@ -65,7 +67,8 @@ def touched(items: Items) -> frozenset[str]:
     for item in items["fire"]:
         if item.wrong or found & set(_named(item.raw)):
             found.add(fold(item.id))
-    found |= {fold(item.id) for kind in ("people", "room") for item in items[kind] if item.wrong}
+    alone = (item for kind in ("people", "room", "action") for item in items[kind])
+    found |= {fold(item.id) for item in alone if item.wrong}
     return frozenset(name for name in found if name and not name.startswith("\0"))
 
 
@@ -88,11 +91,27 @@ def _walls(items: Items, report: Report) -> None:
             if wall and inside and wall > inside:
                 report(item, "wall_thickness", "thicker than the inside diameter",
                        "a wall thinner than the inside diameter")  # fmt: skip
+            _known_strength(item, report)
             volume, water = item.values.get("volume"), item.values.get("condensate", 0.0)
             if kind == "line" and inside and "length" in item.values:
                 volume = 0.25 * math.pi * inside**2 * item.values["length"]
             if volume and water >= volume:
                 report(item, "condensate", "fills the whole volume", f"below {volume * 1e3:.4g} L")
+
+
+def _known_strength(item: Item, report: Report) -> None:
+    """Whether the strength of the metal is known for the walls."""
+    key = item.values.get("material")
+    if key is None:  # already reported, or left out where it must be given
+        key = None if item.kind == "vessel" or "material" in item.raw else Line.material
+    if key is None:
+        return
+    greatest = metal.grades(key)[-1].greatest_thickness
+    for field in ("wall_thickness", "head_thickness"):
+        thickness = item.values.get(field)
+        if thickness and thickness > greatest * (1.0 + 1e-9):
+            report(item, field, f"the strength of {key} is not known in this thickness",
+                   f"at most {greatest * 1e3:g} mm, or another material")  # fmt: skip
 
 
 def _compressors(items: Items, report: Report) -> None:
@@ -232,3 +251,46 @@ def _people_apart(items: Items, report: Report) -> None:
         if area and areas.setdefault(fold(area), item.id) != item.id:
             report(item, "area", f"{areas[fold(area)]} is already the room of this area",
                    "one room an area")  # fmt: skip
+
+
+# Fields of an action: needed and out of place, by decision.
+_WANTED = {
+    "do": {"text": 'what is to be done, for example "fit a second plug"'},
+    "accept": {
+        "reason": 'why it may stay, for example "nothing burns within 6 m"',
+        "by": 'who accepts it, for example "Safety department"',
+        "until": "the day on which it lapses, for example 2027-06-30",
+    },
+}
+_NO_ANSWERS = ("calculation-failed", "fire-not-calculated")  # rules that say: nobody knows
+_OUT_OF_PLACE = {
+    "do": ("reason", "by", "until", "accepted"),
+    "accept": ("due", "done", "evidence"),
+}
+
+
+def _actions(items: Items, report: Report) -> None:
+    for item in _good(items, "action"):
+        decision = item.values.get("decision")
+        if decision is None:
+            continue
+        if decision == "accept" and item.values.get("rule") in _NO_ANSWERS:
+            report(item, "rule", "a calculation that failed cannot be accepted",
+                   'decision = "do", or a finding that has been calculated')  # fmt: skip
+        other = "do" if decision == "accept" else "accept"
+        for key, valid in _WANTED[decision].items():
+            if key not in item.raw:
+                report(item, key, f'missing; decision = "{decision}" needs it', valid)
+            elif not str(item.values.get(key, "x")).strip():
+                report(item, key, "empty", valid)
+        for key in _OUT_OF_PLACE[decision]:
+            if key in item.raw:
+                report(item, key, f'not used by decision = "{decision}"',
+                       f'decision = "{other}", or leave it out')  # fmt: skip
+        if decision == "do" and "evidence" in item.raw and "done" not in item.raw:
+            report(item, "evidence", "nothing is done yet", "done = the day it was done")
+        if decision == "accept" and "accepted" in item.raw and "class" not in item.raw:
+            report(item, "accepted", "the finding is not about a fire",
+                   'class = "stated", "whole", "beside" or "spot", or leave it out')  # fmt: skip
+        if "section" in item.raw and not item.values.get("section", "x").strip():
+            report(item, "section", "empty", "the ids of the section's parts, or leave it out")

@@ -24,7 +24,7 @@ class FieldSpec:
         A kind of ``airrisk.quantities``, or: number, share, integer, text, id, choice, flag,
         date, months, calendar, material, alloy, reference, references, end, point, notes,
         shares, points, keys (names of fields of the same table), fire (curve and duration),
-        outlet (one of ``choices``, or a room).
+        outlet (one of ``choices``, or a room), rule, accepted (what a fire's finding said).
     default : str or None
         What a left-out field counts as, as one would type it; None: no fixed value.
     low, high : float or None
@@ -119,7 +119,7 @@ class FieldSpec:
         """What may stand in the file, as put into messages."""
         if self.kind == "outlet":
             return " | ".join((*(f'"{word}"' for word in self.choices), "the id of a room"))
-        if self.choices and self.kind != "fire":
+        if self.choices and self.kind not in {"fire", "accepted"}:
             return " | ".join(self.choices)
         if self.kind == "flag":
             return "true | false"
@@ -155,6 +155,8 @@ _EXAMPLES = {
     "references": "a list of ids, for example [\"R1\", \"L1\"]",
     "keys": 'names of fields of this table, for example ["wall_thickness"]',
     "fire": 'curve and duration, for example { curve = "standard", duration = "30 min" }',
+    "accepted": 'what was found, for example { outcome = "passes the limit", use = 0.71 }',
+    "rule": "a known rule",
     "material": "a known material",
     "alloy": "a known alloy",
 }  # fmt: skip

@@ -13,6 +13,9 @@ from airrisk.installation.field_spec import FieldSpec
 OPEN_ENDS = ("closed", "atmosphere")  # what a line may end at without a part
 ALLOY_UNSTATED = "unknown"  # a plug whose alloy nobody knows
 OUTDOORS, PEOPLE_PASS = "outdoors, nobody passes", "people pass"  # where an outlet may be
+FIRE_CLASSES = ("stated", "whole", "beside", "spot")
+# What a fire can do, from good to bad.
+OUTCOMES = ("vents in time", "outlasts the fire", "passes the limit", "ruptures", "not converged")
 ASSUMED_CURVES = ("standard", "external", "hydrocarbon", "slow")  # need no number of their own
 
 BAR = 1e5
@@ -53,7 +56,8 @@ def _material(default: str | None) -> FieldSpec:
     return FieldSpec(
         "material", "material", "material", default=default, required=default is None,
         label="Material", source=_JUDGEMENT if default else "",
-        help="Grade of the metal; decides strength, heat capacity and surface.",
+        help="Grade of the metal; decides strength, heat capacity and surface. Aluminium counts "
+        "as welded unless the grade says seamless.",
     )  # fmt: skip
 
 
@@ -321,7 +325,9 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         _measured(),
         FieldSpec(
             "weld_factor", "weld_factor", "number", "0.85", 0.4, 1.0, label="Weld factor",
-            source=_JUDGEMENT, help="Strength of the welds over that of the plate.",
+            source=_JUDGEMENT,
+            help="Strength of the seams over that of sound ones. What the heat of welding takes "
+            "from the metal beside them is counted apart, by the material.",
         ),
         _material(None),
         _pressure("design_pressure", "Design pressure", "Pressure on the name plate."),
@@ -358,7 +364,8 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         FieldSpec(
             "weld_factor", "weld_factor", "number", "1", 0.4, 1.0, label="Weld factor",
             source="seamless or fully tested pipe; judgement",
-            help="Strength of a seam along the pipe over that of the wall.",
+            help="Strength of the seams over that of sound ones. What the heat of welding takes "
+            "from the metal beside them is counted apart, by the material.",
         ),
         _material("P235TR1"),
         FieldSpec(
@@ -602,6 +609,67 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
     ),
 }  # fmt: skip
 
+FIELDS["action"] = (
+    _id("action"),
+    FieldSpec(
+        "rule", "rule", "rule", required=True, label="Rule", since=2,
+        help="Rule of the finding that something was decided about.",
+    ),
+    FieldSpec(
+        "part", "part", "reference", label="Part", since=2, targets=tuple(
+            kind for kind, found in FIELDS.items() if any(one.kind == "id" for one in found)
+        ),
+        help="Part, device or other table that the finding is about.",
+        left_out="the installation as a whole",
+    ),
+    FieldSpec(
+        "section", "section", "text", label="Section", since=2,
+        help="Isolable section that the finding is about: the ids of its parts with + between.",
+        left_out="not about a section",
+    ),
+    FieldSpec(
+        "class", "fire_class", "choice", choices=FIRE_CLASSES, label="Fire", since=2,
+        help="Which fires the finding is about: stated in the file, around the whole section, "
+        "beside it, or on a spot of it.", left_out="not about a fire",
+    ),
+    FieldSpec(
+        "decision", "decision", "choice", required=True, choices=("do", "accept"), since=2,
+        label="Decision", help="Whether something is to be done, or the finding is accepted.",
+    ),
+    *(
+        FieldSpec(key, key, "text", label=label, help=text, left_out="not stated", since=2)
+        for key, label, text in (
+            ("text", "What to do", "What is to be done; needed unless the finding is accepted."),
+            ("owner", "Owner", "Who has to see to it."),
+        )
+    ),
+    FieldSpec(
+        "due", "due", "date", label="Due", help="Day by which it is to be done.", since=2,
+        left_out="not stated",
+    ),
+    FieldSpec(
+        "done", "done", "date", label="Done", help="Day on which it was done.", since=2,
+        left_out="still to be done",
+    ),
+    *(
+        FieldSpec(key, key, "text", label=label, help=text, left_out="not stated", since=2)
+        for key, label, text in (
+            ("evidence", "Evidence", "What shows that it was done."),
+            ("reason", "Reason", "Why the finding is accepted; needed then."),
+            ("by", "Accepted by", "Who accepts the finding; needed then."),
+        )
+    ),
+    FieldSpec(
+        "until", "until", "date", label="Accepted until", since=2, left_out="not accepted",
+        help="Day on which the acceptance lapses; needed for one.",
+    ),
+    FieldSpec(
+        "accepted", "accepted", "accepted", label="Accepted result", choices=OUTCOMES, since=2,
+        help="What the fire did when its finding was accepted; written by the program. A worse "
+        "result is not accepted.", left_out="no result of a fire",
+    ),
+)  # fmt: skip
+
 # What only the what-if study varies: no field of the file, but it may be given a spread.
 SPREAD_ONLY: dict[str, tuple[FieldSpec, ...]] = {
     **{
@@ -641,7 +709,7 @@ SPREAD_ONLY: dict[str, tuple[FieldSpec, ...]] = {
 }  # fmt: skip
 
 # Kinds of tables that a later format has brought: the first format that has them.
-KINDS_SINCE: dict[str, int] = {}
+KINDS_SINCE = {"action": 2}
 OFFERING = tuple(kind for kind, found in FIELDS.items() if _OFFERED in found)
 
 SINGLE = ("", "about", "choices", "spread", "site")

@@ -43,9 +43,55 @@ def part_geometry(part: Vessel | Line) -> shells.ShellGeometry:
     )
 
 
+def shell_grade(part: Vessel | Line) -> metal.Grade:
+    """The metal of the cylinder in its thickness as ordered.
+
+    Raises
+    ------
+    TooThick
+        Thicker than the data of the metal reach.
+    """
+    return metal.grade(part.material, part.wall_thickness)
+
+
+def head_grade(vessel: Vessel) -> metal.Grade:
+    """The metal of the heads in their thickness as ordered; raises as ``shell_grade``."""
+    nominal = vessel.wall_thickness if vessel.head_thickness is None else vessel.head_thickness
+    return metal.grade(vessel.material, nominal)
+
+
+def weld_share(part: Vessel | Line, basis: str, full_wall: bool = False) -> float:
+    """Strength that the seams leave over that of the metal: weld factor times softened zone.
+
+    Parameters
+    ----------
+    part
+        Vessel or line.
+    basis
+        Strength basis.
+    full_wall
+        Whether sound welds that soften nothing are taken, as for a strong specimen.
+
+    Returns
+    -------
+    float
+        Share of the strength of the cylinder's metal. The weld factor is about the soundness of
+        the seams and leaves the softening out, so that neither is counted twice.
+    """
+    if full_wall:
+        return 1.0
+    return part.weld_factor * shell_grade(part).weld_share(basis)
+
+
 @lru_cache(maxsize=4096)
-def burst_factor(part: Vessel | Line, formula: str, basis: str, full_wall: bool = False) -> float:
-    """Gauge burst pressure of a part over the strength of its metal.
+def burst_factor(
+    part: Vessel | Line,
+    formula: str,
+    basis: str,
+    full_wall: bool = False,
+    metal_of: Vessel | Line | None = None,
+) -> float:
+    """Gauge burst pressure of a part over the strength of the metal of its cylinder.
 
     Parameters
     ----------
@@ -57,22 +103,31 @@ def burst_factor(part: Vessel | Line, formula: str, basis: str, full_wall: bool 
         Strength basis, which decides the yield ratio of Faupel's formula.
     full_wall
         Whether to use the stated wall and sound welds (the high strength of the consequence
-        study) instead of the wall to reckon with.
+        study) instead of the wall to reckon with and the weaker of metal and weld zone.
+    metal_of
+        The part whose thicknesses decide the grade; left out: ``part``. For walls that only
+        scatter about the one that was ordered.
 
     Returns
     -------
     float
         Factor.
+
+    Raises
+    ------
+    TooThick
+        Thicker than the data of the metal reach.
     """
-    steel = metal.material(part.material)
-    own = metal.resolve_basis(part.material, basis)
-    ratio = 1.0 if metal.is_proof_like(own) else steel.yield_min / steel.tensile_min
-    weld = 1.0 if full_wall else part.weld_factor
+    ordered = part if metal_of is None else metal_of
+    shell = shell_grade(ordered)
+    ratio = shell.yield_ratio(basis, welded=not full_wall)
+    weld = weld_share(ordered, basis, full_wall)
     wall = part.wall_thickness if full_wall else reckoned_wall(part)
     if isinstance(part, Line):
         return shells.burst_stress_factor(
             part.inside_diameter, wall, formula=formula, weld_factor=weld, yield_ratio=ratio
         )
+    heads = head_grade(ordered) if isinstance(ordered, Vessel) else shell
     nominal = part.wall_thickness if part.head_thickness is None else part.head_thickness
     return shells.burst_stress_factor(
         part.inside_diameter,
@@ -82,4 +137,5 @@ def burst_factor(part: Vessel | Line, formula: str, basis: str, full_wall: bool 
         head_wall=nominal if full_wall else reckoned_head_wall(part),
         weld_factor=weld,
         yield_ratio=ratio,
+        head_strength=metal.strength_over(heads, shell, basis),
     )

@@ -28,6 +28,11 @@ Outlet = Literal["open", "piped"]
 Condition = Literal["clean", "oil film", "corroded", "scaled", "painted over", "unknown"]
 Response = Literal["own body", "follows wall"]
 CurveKind = Literal["standard", "external", "hydrocarbon", "slow", "flux", "temperature", "table"]
+FireClass = Literal["stated", "whole", "beside", "spot"]
+Outcome = Literal[
+    "vents in time", "outlasts the fire", "passes the limit", "ruptures", "not converged"
+]
+Decision = Literal["do", "accept"]
 PeopleKind = Literal["outdoors", "building", "work place"]
 Extinguishing = Literal["none", "gas", "water"]
 InnerRadiation = Literal["on", "off", "worse of both"]
@@ -311,6 +316,37 @@ class Room:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Accepted:
+    """What a fire did when its finding was accepted."""
+
+    outcome: Outcome
+    use: float  # strength use, 1: rupture
+    rupture_after: float | None = None  # s; None: no rupture
+
+
+@dataclass(frozen=True, kw_only=True)
+class Action:
+    """What somebody has decided about a finding: to do something, or to accept it."""
+
+    id: str
+    rule: str
+    decision: Decision
+    part: str | None = None  # None: the installation as a whole
+    section: str = ""  # id of the section; empty: not about one
+    fire_class: FireClass | None = None  # None: not about a fire
+    text: str = ""
+    owner: str = ""
+    due: dt.date | None = None
+    done: dt.date | None = None
+    evidence: str = ""
+    reason: str = ""
+    by: str = ""
+    until: dt.date | None = None  # the day on which an acceptance lapses
+    accepted: Accepted | None = None
+    given: frozenset[str] = NO_KEYS
+
+
+@dataclass(frozen=True, kw_only=True)
 class Installation:
     """One system file, read and checked; record order is file order."""
 
@@ -332,6 +368,7 @@ class Installation:
     fires: tuple[Fire, ...] = ()
     people: tuple[People, ...] = ()
     rooms: tuple[Room, ...] = ()
+    actions: tuple[Action, ...] = ()
 
     def devices(self) -> tuple[Device, ...]:
         """All plugs, relief valves and bursting discs."""
@@ -361,7 +398,7 @@ class Installation:
         for group in (
             self.compressors, self.vessels, self.lines, self.junctions, self.consumers,
             self.valves, self.plugs, self.relief_valves, self.bursting_discs,
-            self.fires, self.people, self.rooms,
+            self.fires, self.people, self.rooms, self.actions,
         ):  # fmt: skip
             for record in group:
                 if record.id.casefold() == wanted:

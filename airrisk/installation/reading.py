@@ -30,6 +30,7 @@ from airrisk.installation.layout import Layout, LayoutError
 from airrisk.installation.migration import FORMAT, READ_AS_WRITTEN, is_older, migrate
 from airrisk.installation.model import (
     About,
+    Action,
     BurstingDisc,
     Choices,
     Compressor,
@@ -59,6 +60,7 @@ from airrisk.installation.values import (
     read_keys,
     read_notes,
     read_value,
+    rule_names,
 )
 from airrisk.physics.alloys import alloys
 from airrisk.physics.metal import materials
@@ -77,12 +79,14 @@ _RECORDS: dict[str, type[Any]] = {
     "vessel": Vessel, "line": Line, "junction": Junction, "consumer": Consumer, "valve": Valve,
     "plug": Plug, "relief_valve": ReliefValve, "bursting_disc": BurstingDisc,
     "inspection": Inspection, "fire": Fire, "people": People, "room": Room,
+    "action": Action,
 }  # fmt: skip
 GROUPS = {
     "compressor": "compressors", "vessel": "vessels", "line": "lines", "junction": "junctions",
     "consumer": "consumers", "valve": "valves", "plug": "plugs",
     "relief_valve": "relief_valves", "bursting_disc": "bursting_discs",
     "inspection": "inspections", "fire": "fires", "people": "people", "room": "rooms",
+    "action": "actions",
 }  # fmt: skip
 
 
@@ -258,6 +262,7 @@ class _Reader:
             ids=self._ids(),
             materials=tuple(metal.key for metal in materials()),
             alloys=tuple(metal.key for metal in alloys()),
+            rules=rule_names() if self.items["action"] else (),
         )
         for kind in ("", "about", "choices", "site"):
             for item in self.items[kind]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -98,6 +98,27 @@ def naming(raw: Mapping[str, Any], name: str) -> tuple[Reference, ...]:
     """
     wanted = fold(name)
     return tuple(found for found in references(raw) if fold(found.named) == wanted)
+
+
+def in_section_order(ids: Iterable[str]) -> tuple[str, ...]:
+    """Ids in the order in which they make the id of a section."""
+    return tuple(sorted(ids, key=lambda name: (name.casefold(), name)))
+
+
+def renamed_member(section: str, old: str, new: str) -> str | None:
+    """The id of a section after one of its parts got another id; None when it has no such part.
+
+    Parameters
+    ----------
+    section : str
+        Ids of the parts with + between them.
+    old, new : str
+        The part's id before and after.
+    """
+    names = [section] if fold(section) == fold(old) else section.split("+")
+    if fold(old) not in map(fold, names):
+        return None
+    return "+".join(in_section_order(new if fold(name) == fold(old) else name for name in names))
 
 
 def tables_of(raw: Mapping[str, Any], kind: str) -> list[dict[str, Any]]:

@@ -9,7 +9,9 @@ import secrets
 import stat
 from pathlib import Path
 
-from airrisk.installation.decoding import MAX_BYTES
+from airrisk.installation.decoding import MAX_BYTES, decode, parse_toml, read_file
+from airrisk.installation.migration import is_older
+from airrisk.installation.problems import SystemFileErrors
 
 _FORMAT_LINE = re.compile(rb"^(?:\xef\xbb\xbf)?\s*format\s*=\s*\d", re.MULTILINE)
 
@@ -44,6 +46,32 @@ def save(path: str | Path, text: str | bytes, *, copy_of: bytes | None = None) -
     kept = None if copy_of is None else keep_copy(path, copy_of)
     save_bytes(path, data)
     return kept
+
+
+def outdated(path: str | Path, text: str) -> bytes | None:
+    """What a file holds when its format is older than that of a text that will replace it.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file, which need not be there.
+    text : str
+        The text that is about to be written.
+
+    Returns
+    -------
+    bytes or None
+        To be kept as a copy; None when nothing older stands there.
+    """
+    try:
+        data = read_file(path)
+        there = parse_toml(decode(data)).get("format")
+        ours = parse_toml(text).get("format")
+    except (OSError, SystemFileErrors):
+        return None  # no system file, so nothing of an older format
+    if not is_older(there) or not isinstance(ours, int) or isinstance(ours, bool):
+        return None
+    return data if isinstance(there, int) and there < ours else None
 
 
 def save_bytes(path: str | Path, data: bytes) -> None:

@@ -26,6 +26,7 @@ from typing import Any
 import networkx as nx
 
 from airrisk.installation.model import Device, End, Installation, Line, Valve, Vessel
+from airrisk.installation.references import in_section_order
 
 ATMOSPHERE = "atmosphere"
 CLOSED_END = "closed"
@@ -111,10 +112,6 @@ def holder_volume(holder: Vessel | Line) -> float:
 def closable_valves(installation: Installation) -> tuple[str, ...]:
     """Ids of the valves that people can close, those drawn closed included."""
     return tuple(valve.id for valve in installation.valves if valve.can_close)
-
-
-def _sorted(ids: Iterable[str]) -> tuple[str, ...]:
-    return tuple(sorted(ids, key=lambda name: (name.casefold(), name)))
 
 
 @dataclass(frozen=True)
@@ -383,7 +380,7 @@ def sections_with(installation: Installation, closed_valves: Iterable[str]) -> t
     for component in nx.connected_components(joined):
         if not component & holders.keys():
             continue
-        members = _sorted(component)
+        members = in_section_order(component)
         held = [holders[name] for name in members if name in holders]
         on_members = [d for d in installation.devices() if network.name(d.on) in component]
         reach = {d.id for d in on_members if network.device_open(d, closed)}
@@ -391,14 +388,16 @@ def sections_with(installation: Installation, closed_valves: Iterable[str]) -> t
             Section(
                 id="+".join(members),
                 members=members,
-                closed_valves=_sorted(set().union(*(touching[name] for name in members))),
+                closed_valves=in_section_order(set().union(*(touching[name] for name in members))),
                 volume=math.fsum(holder_volume(holder) for holder in held),
                 vessels=tuple(name for name in members if name in vessels),
                 lines=tuple(h.id for h in held if isinstance(h, Line)),
-                plugs=_sorted(p.id for p in installation.plugs if p.id in reach),
-                relief_valves=_sorted(r.id for r in installation.relief_valves if r.id in reach),
-                discs=_sorted(d.id for d in installation.bursting_discs if d.id in reach),
-                isolated_devices=_sorted(d.id for d in on_members if d.id not in reach),
+                plugs=in_section_order(p.id for p in installation.plugs if p.id in reach),
+                relief_valves=in_section_order(
+                    r.id for r in installation.relief_valves if r.id in reach
+                ),
+                discs=in_section_order(d.id for d in installation.bursting_discs if d.id in reach),
+                isolated_devices=in_section_order(d.id for d in on_members if d.id not in reach),
                 compressors=tuple(name for name in members if name in compressors),
                 open_ends=tuple(end for name in members for end in openings.get(name, ())),
             )

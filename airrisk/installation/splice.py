@@ -29,7 +29,7 @@ from airrisk.installation.layout import Entry, Layout, LayoutError, Path, Table
 from airrisk.installation.literals import key_text, literal, typed_value
 from airrisk.installation.migration import is_older, migrate
 from airrisk.installation.problems import SystemFileErrors
-from airrisk.installation.references import Reference, naming, tables_of
+from airrisk.installation.references import Reference, naming, renamed_member, tables_of
 from airrisk.installation.rows import Rows
 from airrisk.installation.values import fold, id_mistake
 
@@ -363,6 +363,11 @@ class SystemText:
             else:
                 entry = entries[found.path]
                 changes.append((entry.value_start, entry.value_end, literal(new_id)))
+        for at, action in enumerate(tables_of(self.raw, "action")):
+            written = action.get("section")
+            if isinstance(written, str) and (new := renamed_member(written, part, new_id)):
+                entry = entries["action", at, "section"]
+                changes.append((entry.value_start, entry.value_end, literal(new)))
         return self._with(changes)
 
     def block(self, part: Part) -> dict[str, Any]:

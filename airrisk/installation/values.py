@@ -20,8 +20,9 @@ from airrisk.installation.fields import (
     kind_name,
 )
 from airrisk.installation.fields import spec as field_spec
-from airrisk.installation.model import AssumedFire
+from airrisk.installation.model import Accepted, AssumedFire
 from airrisk.quantities import QuantityError
+from airrisk.tables import read_toml
 
 MAX_ID = 40
 MAX_TEXT = 2000
@@ -55,7 +56,7 @@ class Surroundings:
         Folded id to (kind, index, id as written).
     ambient_pressure : float
         Pa absolute.
-    materials, alloys : tuple of str
+    materials, alloys, rules : tuple of str
         Known names.
     """
 
@@ -63,6 +64,12 @@ class Surroundings:
     ambient_pressure: float = STANDARD_AMBIENT
     materials: tuple[str, ...] = ()
     alloys: tuple[str, ...] = ()
+    rules: tuple[str, ...] = ()
+
+
+def rule_names() -> tuple[str, ...]:
+    """Ids of the rules whose findings something can be decided about."""
+    return tuple(read_toml("findings.toml"))
 
 
 def did_you_mean(name: str, known: Iterable[str]) -> str:
@@ -254,6 +261,8 @@ def known_names(spec: FieldSpec, around: Surroundings) -> tuple[str, ...]:
     """The names that a field takes from the program's tables; empty for other fields."""
     if spec.kind == "material":
         return around.materials
+    if spec.kind == "rule":
+        return around.rules
     return (*around.alloys, ALLOY_UNSTATED) if spec.kind == "alloy" else ()
 
 
@@ -294,7 +303,8 @@ def _find(spec: FieldSpec, value: object, around: Surroundings, report: Report, 
     kind, _, name = found
     if kind not in spec.targets:
         names = [name for kind, _, name in around.ids.values() if kind in spec.targets]
-        report(f"that is a {kind_name(kind)}", _list_of(names, wanted), *sub, value=value)
+        article = "an" if kind == "action" else "a"
+        report(f"that is {article} {kind_name(kind)}", _list_of(names, wanted), *sub, value=value)
         return WRONG
     return name
 
@@ -430,13 +440,38 @@ def read_keys(kind: str, table: Mapping[str, Any], value: object, report: Report
 
 def _fire(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     """Curve and duration of the assumed fire."""
+    inner = (
+        FieldSpec("curve", "curve", "choice", choices=spec.choices, required=True),
+        field_spec("fire", "duration"),
+    )
+    found = _inner_table(spec, value, inner, around, report)
+    return WRONG if found is WRONG else AssumedFire(**found)
+
+
+def _accepted(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    """What a fire did when its finding was accepted; a calculation that failed cannot be."""
+    known = tuple(word for word in spec.choices if word != "not converged")
+    inner = (
+        FieldSpec("outcome", "outcome", "choice", choices=known, required=True),
+        FieldSpec("use", "use", "number", low=0.0, high=1000.0, required=True),
+        FieldSpec("rupture_after", "rupture_after", "time", low=0.0, high=172800.0, unit="min"),
+    )
+    found = _inner_table(spec, value, inner, around, report)
+    return WRONG if found is WRONG else Accepted(**found)
+
+
+def _inner_table(
+    spec: FieldSpec,
+    value: object,
+    fields: tuple[FieldSpec, ...],
+    around: Surroundings,
+    report: Report,
+) -> Any:
+    """The values of a small table inside a field, by key; ``WRONG`` after a report."""
     if not isinstance(value, dict):
         report("not a table", spec.valid_text())
         return WRONG
-    inner = {
-        "curve": FieldSpec("curve", "curve", "choice", choices=spec.choices, required=True),
-        "duration": field_spec("fire", "duration"),
-    }
+    inner = {one.key: one for one in fields}
     found: dict[str, Any] = {}
     for key in value:
         if key not in inner:
@@ -453,7 +488,7 @@ def _fire(spec: FieldSpec, value: object, around: Surroundings, report: Report) 
         elif one.required:
             report(f"{key} is missing", f"{key} = {one.valid_text()}")
             found[key] = WRONG
-    return WRONG if WRONG in found.values() else AssumedFire(**found)
+    return WRONG if WRONG in found.values() else found
 
 
 def _outlet(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
@@ -563,6 +598,7 @@ _READERS: dict[str, Callable[[FieldSpec, object, Surroundings, Report], Any]] = 
     "calendar": _months,
     "material": _named,
     "alloy": _named,
+    "rule": _named,
     "reference": _reference,
     "end": _end,
     "references": _references,
@@ -570,5 +606,6 @@ _READERS: dict[str, Callable[[FieldSpec, object, Surroundings, Report], Any]] = 
     "shares": _shares,
     "points": _points,
     "fire": _fire,
+    "accepted": _accepted,
     "outlet": _outlet,
 }

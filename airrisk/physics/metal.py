@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -67,30 +70,36 @@ class UnknownBasis(ValueError):
         return type(self), (self.basis,)
 
 
+class TooThick(ValueError):
+    """No strength is known of a metal in this thickness; ``greatest`` [m] is still known."""
+
+    def __init__(self, key: str, thickness: float, greatest: float) -> None:
+        self.key = key
+        self.thickness = thickness
+        self.greatest = greatest
+        super().__init__(
+            f"{key} of {thickness * 1e3:.4g} mm: strength known to {greatest * 1e3:.4g} mm"
+        )
+
+    def __reduce__(self):
+        return type(self), (self.key, self.thickness, self.greatest)
+
+
 @dataclass(frozen=True)
 class Material:
-    """One metal; strengths are cold values."""
+    """One metal, whatever its thickness; its strength is that of a ``Grade``."""
 
     key: str
     name: str
     family: str  # carbon | stainless | aluminium | copper
     density: float  # kg/m3
-    yield_min: float  # Pa
-    tensile_min: float  # Pa
-    tensile_max: float | None  # Pa; None: the grade states none
     emissivity: float
     max_temperature: float  # K, end of the strength curve
     source: str
-    standing: str  # read | memory | judgement
     bases: tuple[str, ...]
     curve_key: str  # entry of strength_factors.toml
     curve_source: str
     curve_standing: str
-
-    @property
-    def high_strength(self) -> float:
-        """Tensile strength of a strong specimen [Pa]: the grade's maximum or 1.25 x minimum."""
-        return self.tensile_max if self.tensile_max is not None else 1.25 * self.tensile_min
 
     @property
     def family_code(self) -> int:
@@ -98,35 +107,102 @@ class Material:
         return FAMILY_CODES[self.family]
 
 
+@dataclass(frozen=True)
+class Grade:
+    """What a metal promises up to a thickness; strengths are cold values."""
+
+    metal: Material
+    greatest_thickness: float  # m, up to which these values hold
+    yield_min: float  # Pa
+    tensile_min: float  # Pa
+    tensile_max: float | None  # Pa; None: the grade states none
+    weld_yield: float  # Pa, in the zone that welding has softened; where nothing is, yield_min
+    weld_tensile: float  # Pa, likewise
+    standing: str  # read | memory | judgement
+
+    @property
+    def high_strength(self) -> float:
+        """Tensile strength of a strong specimen [Pa]: the grade's maximum or 1.25 x minimum."""
+        return self.tensile_max if self.tensile_max is not None else 1.25 * self.tensile_min
+
+    def weld_share(self, basis: str) -> float:
+        """Strength of the softened zone beside a weld over that of the metal, on a basis."""
+        if is_proof_like(resolve_basis(self.metal.key, basis)):
+            return self.weld_yield / self.yield_min
+        return self.weld_tensile / self.tensile_min
+
+    def yield_ratio(self, basis: str, welded: bool = True) -> float:
+        """Yield over tensile strength, beside the weld if welded; 1 where yielding is the limit."""
+        if is_proof_like(resolve_basis(self.metal.key, basis)):
+            return 1.0
+        if welded:
+            return self.weld_yield / self.weld_tensile
+        return self.yield_min / self.tensile_min
+
+
+def _of_each(value: object, count: int) -> tuple[Any, ...]:
+    """A list of the data file, one entry a thickness; one value stands for all."""
+    found = tuple(value) if isinstance(value, list) else (value,) * count
+    if len(found) != count:
+        raise ValueError(f"{value}: must have {count} entries, as many as to_mm")
+    return found
+
+
+def _grades_of(metal: Material, row: Mapping[str, Any]) -> tuple[Grade, ...]:
+    to_mm = row.get("to_mm", [math.inf])
+    columns = [
+        _of_each(row.get(name), len(to_mm))
+        for name in (
+            "yield_mpa", "tensile_min_mpa", "tensile_max_mpa", "weld_yield_mpa",
+            "weld_tensile_mpa", "standing",
+        )
+    ]  # fmt: skip
+    return tuple(
+        Grade(
+            metal=metal,
+            greatest_thickness=greatest * 1e-3,
+            yield_min=yield_mpa * 1e6,
+            tensile_min=tensile_mpa * 1e6,
+            tensile_max=None if most is None else most * 1e6,
+            weld_yield=(yield_mpa if weld_yield is None else weld_yield) * 1e6,
+            weld_tensile=(tensile_mpa if weld_tensile is None else weld_tensile) * 1e6,
+            standing=standing,
+        )
+        for greatest, yield_mpa, tensile_mpa, most, weld_yield, weld_tensile, standing in zip(
+            to_mm, *columns, strict=True
+        )
+    )
+
+
 @cache
-def materials() -> tuple[Material, ...]:
-    """All metals, in the order of the data file."""
+def _all_grades() -> dict[str, tuple[Grade, ...]]:
+    """Grades of every metal, thinnest first, in the order of the data file."""
     factors = read_toml("strength_factors.toml")
-    found = []
+    found: dict[str, tuple[Grade, ...]] = {}
     for key, row in read_toml("materials.toml").items():
         family = row["family"]
         curve = factors[row.get("curve", family)]
-        tensile_max = row.get("tensile_max_mpa")
-        found.append(
-            Material(
-                key=key,
-                name=row["name"],
-                family=family,
-                density=row["density"],
-                yield_min=row["yield_mpa"] * 1e6,
-                tensile_min=row["tensile_min_mpa"] * 1e6,
-                tensile_max=None if tensile_max is None else tensile_max * 1e6,
-                emissivity=row["emissivity"],
-                max_temperature=curve["temperature_c"][-1] + 273.15,
-                source=row["source"],
-                standing=row["standing"],
-                bases=CARBON_BASES if family == "carbon" else OTHER_BASES,
-                curve_key=row.get("curve", family),
-                curve_source=curve["source"],
-                curve_standing=curve["standing"],
-            )
+        metal = Material(
+            key=key,
+            name=row["name"],
+            family=family,
+            density=row["density"],
+            emissivity=row["emissivity"],
+            max_temperature=curve["temperature_c"][-1] + 273.15,
+            source=row["source"],
+            bases=CARBON_BASES if family == "carbon" else OTHER_BASES,
+            curve_key=row.get("curve", family),
+            curve_source=curve["source"],
+            curve_standing=curve["standing"],
         )
-    return tuple(found)
+        found[key] = _grades_of(metal, row)
+    return found
+
+
+@cache
+def materials() -> tuple[Material, ...]:
+    """All metals, in the order of the data file."""
+    return tuple(grades[0].metal for grades in _all_grades().values())
 
 
 @cache
@@ -146,6 +222,46 @@ def material(key: str) -> Material:
         return _by_key()[key.casefold()]
     except KeyError:
         raise UnknownMaterial(key, tuple(metal.key for metal in materials())) from None
+
+
+def grades(key: str) -> tuple[Grade, ...]:
+    """What a metal promises at its thicknesses, thinnest first.
+
+    Raises
+    ------
+    UnknownMaterial
+        No metal has the key.
+    """
+    return _all_grades()[material(key).key]
+
+
+def grade(key: str, thickness: float) -> Grade:
+    """What a metal promises in a thickness.
+
+    Parameters
+    ----------
+    key : str
+        Material.
+    thickness : float
+        Of the plate or pipe as ordered [m].
+
+    Returns
+    -------
+    Grade
+        The values of the first thickness of the standard that is not less.
+
+    Raises
+    ------
+    UnknownMaterial
+        No metal has the key.
+    TooThick
+        Thicker than the data reach.
+    """
+    found = grades(key)
+    for one in found:
+        if thickness <= one.greatest_thickness * (1.0 + 1e-9):
+            return one
+    raise TooThick(material(key).key, thickness, found[-1].greatest_thickness)
 
 
 def bases(key: str) -> tuple[str, ...]:
@@ -192,15 +308,15 @@ def is_proof_like(basis: str) -> bool:
 
 
 @cache
-def strength_curve(key: str, basis: str) -> tuple[Array, Array]:
-    """Strength against temperature as nodes joined by straight lines.
+def strength_curve(grade: Grade, basis: str) -> tuple[Array, Array]:
+    """Strength of the unwelded metal against temperature as nodes joined by straight lines.
 
     Below the first node the strength is that of the first, above the last it is 0.
 
     Parameters
     ----------
-    key : str
-        Material.
+    grade : Grade
+        Metal in its thickness.
     basis : str
         Strength basis; see ``resolve_basis``.
 
@@ -211,52 +327,52 @@ def strength_curve(key: str, basis: str) -> tuple[Array, Array]:
 
     Raises
     ------
-    UnknownMaterial, UnknownBasis
-        No such metal or basis.
+    UnknownBasis
+        No such basis.
 
     Source
     ------
     EN 1993-1-2 table 3.1 and annexes A and C, EN 1999-1-2; per metal in the data files.
     """
-    metal = material(key)
-    own = resolve_basis(key, basis)
+    metal = grade.metal
+    own = resolve_basis(metal.key, basis)
     row = read_toml("strength_factors.toml")[metal.curve_key]
     t = np.array(row["temperature_c"], dtype=float)
     if metal.family != "carbon":
-        cold = metal.tensile_min if own == "ultimate" else metal.yield_min
+        cold = grade.tensile_min if own == "ultimate" else grade.yield_min
         values = cold * np.array(row[own], dtype=float)
     else:
         k_y = np.array(row["yield"], dtype=float)
         if own == "yield":
-            values = metal.yield_min * k_y
+            values = grade.yield_min * k_y
         elif own == "tensile-ky":
-            values = metal.tensile_min * k_y
+            values = grade.tensile_min * k_y
         elif own == "annex-a":
             # f_u = 1.25 f_y to 300 C, f_y (2 - 0.0025 T) to 400 C, f_y,T above; at most Rm
             hardened = np.where(t <= 300.0, 1.25, np.where(t <= 400.0, 2.0 - 0.0025 * t, k_y))
-            uncapped = metal.yield_min * hardened
-            values = np.minimum(uncapped, metal.tensile_min)
-            if uncapped[0] > metal.tensile_min:  # the cap ends between 300 and 400 C
-                corner = (2.0 - metal.tensile_min / metal.yield_min) / 0.0025
+            uncapped = grade.yield_min * hardened
+            values = np.minimum(uncapped, grade.tensile_min)
+            if uncapped[0] > grade.tensile_min:  # the cap ends between 300 and 400 C
+                corner = (2.0 - grade.tensile_min / grade.yield_min) / 0.0025
                 at = int(np.searchsorted(t, corner))
                 t = np.insert(t, at, corner)
-                values = np.insert(values, at, metal.tensile_min)
+                values = np.insert(values, at, grade.tensile_min)
         else:
             # shape of annex A relative to its cold value: 1, 0.8 at 400 C, k_y / 1.25 above
-            values = metal.tensile_min * np.where(t <= 300.0, 1.0, k_y / 1.25)
+            values = grade.tensile_min * np.where(t <= 300.0, 1.0, k_y / 1.25)
     kelvin = t + 273.15
     kelvin.flags.writeable = False
     values.flags.writeable = False
     return kelvin, values
 
 
-def strength(key: str, basis: str, temperature: ArrayLike) -> Array:
-    """Strength of a metal.
+def strength(grade: Grade, basis: str, temperature: ArrayLike) -> Array:
+    """Strength of the unwelded metal.
 
     Parameters
     ----------
-    key : str
-        Material.
+    grade : Grade
+        Metal in its thickness.
     basis : str
         Strength basis; see ``resolve_basis``.
     temperature : array
@@ -269,11 +385,21 @@ def strength(key: str, basis: str, temperature: ArrayLike) -> Array:
 
     Raises
     ------
-    UnknownMaterial, UnknownBasis
-        No such metal or basis.
+    UnknownBasis
+        No such basis.
     """
-    t, values = strength_curve(key, basis)
+    t, values = strength_curve(grade, basis)
     return np.interp(np.asarray(temperature, float), t, values, right=0.0)
+
+
+def strength_over(one: Grade, other: Grade, basis: str) -> float:
+    """Strength of a metal in one thickness over that in another, the least at any temperature."""
+    if one is other:
+        return 1.0
+    t = np.union1d(strength_curve(one, basis)[0], strength_curve(other, basis)[0])
+    below = strength(other, basis, t)
+    firm = below > 0.0
+    return float(np.min(strength(one, basis, t)[firm] / below[firm]))
 
 
 def specific_heat(key: str, temperature: ArrayLike) -> Array:

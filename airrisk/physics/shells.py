@@ -427,6 +427,7 @@ def burst_stress_factor(
     head_wall: float | None = None,
     weld_factor: float = 1.0,
     yield_ratio: float = 1.0,
+    head_strength: float = 1.0,
 ) -> float:
     """Gauge burst pressure over strength: the least of shell and heads, times weld factor.
 
@@ -446,6 +447,8 @@ def burst_stress_factor(
         Strength of the welds over that of the plate.
     yield_ratio : float
         See ``cylinder_stress_factor``.
+    head_strength : float
+        Strength of the heads' metal over that of the cylinder's, which thickness may part.
 
     Returns
     -------
@@ -461,9 +464,8 @@ def burst_stress_factor(
     factor = cylinder_stress_factor(inside_diameter, wall, formula, yield_ratio)
     if heads is not None:
         t_head = wall if head_wall is None else head_wall
-        factor = min(
-            factor, head_stress_factor(inside_diameter, t_head, heads, formula, yield_ratio)
-        )
+        head = head_stress_factor(inside_diameter, t_head, heads, formula, yield_ratio)
+        factor = min(factor, head * head_strength)
     return factor * weld_factor
 
 

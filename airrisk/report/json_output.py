@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from airrisk import __version__
+from airrisk.installation.model import Action, AssumedFire
 from airrisk.study.records import (
     FORMAT,
     Assessment,
@@ -38,6 +39,10 @@ _FIRE_KEYS = (
     "start", "bores", "margins", "cures", "uncredited_plugs", "outcome_if_plugs_work",
     "convection_doubt", "reaction_force_n", "first_vent_s", "first_vent_by_part_s",
     "rupture_state", "wet_parts", "side_runs_safe",
+)  # fmt: skip
+_ACTION_KEYS = (
+    "id", "rule", "part", "section", "class", "decision", "text", "owner", "due", "done",
+    "evidence", "reason", "by", "until",
 )  # fmt: skip
 
 
@@ -70,6 +75,25 @@ def plain(value: Any) -> Any:
 
 def _part(record: PartRecord) -> dict[str, Any]:
     return {key: plain(getattr(record, key)) for key in _PART_KEYS}
+
+
+def _choice(value: Any) -> Any:
+    if isinstance(value, AssumedFire):
+        return {"curve": value.curve, "duration_s": value.duration}
+    return plain(value)
+
+
+def _action(record: Action) -> dict[str, Any]:
+    """What was decided about a finding; what the file does not say is null."""
+    then = record.accepted
+    found = {
+        key: plain(getattr(record, "fire_class" if key == "class" else key)) or None
+        for key in _ACTION_KEYS
+    }
+    found["accepted"] = None if then is None else {
+        "outcome": then.outcome, "use": then.use, "rupture_s": then.rupture_after,
+    }  # fmt: skip
+    return found
 
 
 def _section(record: SectionRecord) -> dict[str, Any]:
@@ -117,6 +141,14 @@ def to_json_dict(assessment: Assessment, units: Units | None = None) -> dict[str
         SI numbers; ``_pa`` absolute, ``_gauge_pa`` above the atmosphere; no NaN.
     """
     units = units or Units(ambient_pressure=assessment.ambient_pressure_pa)
+    parts = assessment.parts
+
+    def listed(records: dict[str, dict[str, Any]]) -> dict[str, dict[str, Any]]:
+        return {
+            name: {**record, "offered": plain(assessment.offered.get(name, ()))}
+            for name, record in records.items()
+        }
+
     return {
         "format": FORMAT,
         "program": {"name": "airrisk", "version": __version__},
@@ -124,11 +156,11 @@ def to_json_dict(assessment: Assessment, units: Units | None = None) -> dict[str
         "inputs_sha256": assessment.inputs_sha256,
         "on": assessment.on.isoformat(),
         "choices": {
-            name: {"value": plain(value), "origin": origin}
+            name: {"value": _choice(value), "origin": origin}
             for name, (value, origin) in assessment.choices.items()
         },
-        "vessels": {k: _part(r) for k, r in assessment.parts.items() if r.kind == "vessel"},
-        "lines": {k: _part(r) for k, r in assessment.parts.items() if r.kind == "line"},
+        "vessels": listed({k: _part(r) for k, r in parts.items() if r.kind == "vessel"}),
+        "lines": listed({k: _part(r) for k, r in parts.items() if r.kind == "line"}),
         "sections": {
             "as_drawn": [_section(s) for s in assessment.as_drawn],
             "shut_in": [_section(s) for s in assessment.shut_in],
@@ -136,12 +168,13 @@ def to_json_dict(assessment: Assessment, units: Units | None = None) -> dict[str
         "protection": {k: plain(r) for k, r in assessment.protection.items()},
         "fires": [_fire(f) for f in assessment.fires],
         "consequences": plain(assessment.consequences),
-        "compressors": {k: plain(r) for k, r in assessment.compressors.items()},
+        "compressors": listed({k: plain(r) for k, r in assessment.compressors.items()}),
         "findings": [_finding(f, units) for f in assessment.findings],
         "people_reach": [plain(record) for record in assessment.people_reach],
-        "discharges": {k: plain(record) for k, record in assessment.discharges.items()},
+        "discharges": listed({k: plain(r) for k, r in assessment.discharges.items()}),
         "upkeep": [plain(row) for row in assessment.upkeep],
         "failures": [plain(f) for f in assessment.failures],
+        "actions": [_action(record) for record in assessment.actions],
     }
 
 

@@ -18,6 +18,7 @@ from typing import Any, Literal, TypeVar
 
 from airrisk.firetest import compiled
 from airrisk.installation.model import Installation, Vessel
+from airrisk.installation.offered import offered_fields
 from airrisk.installation.sections import Section, as_drawn, shut_in
 from airrisk.study.cache import StepCache
 from airrisk.study.compressors import compressor_records
@@ -213,6 +214,8 @@ def assess(
         upkeep=upkeep,
         walk=walk,
         failures=tuple(chain.failures),
+        offered=offered_fields(installation),
+        actions=installation.actions,
     )
 
 

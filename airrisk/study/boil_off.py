@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from airrisk.installation.geometry import part_geometry
+from airrisk.installation.geometry import part_geometry, shell_grade
 from airrisk.installation.model import Fire, Vessel
 from airrisk.physics import fires, heat_kernel, metal, metal_kernel
 from airrisk.physics.roots import bracketed_root
@@ -169,7 +169,8 @@ def boil_off(
     times, pressures, walls = dry
     wet = min(wetted_surface(vessel), share * shape.outer_surface)
     time, wall = ways[0].time, float(np.interp(ways[0].time, times, walls))
-    water, family = vessel.condensate * WATER_DENSITY, metal.material(vessel.material).family_code
+    water, ordered = vessel.condensate * WATER_DENSITY, shell_grade(vessel)
+    family = ordered.metal.family_code
     step = (fire.duration - time) / STEPS
     worst: BoilOff | None = None
     while water > 0.0 and time < fire.duration:
@@ -180,7 +181,7 @@ def boil_off(
         # on its way out the steam is heated by the dry metal: halfway, judgement
         pressure = holding_pressure(steam, area, 0.5 * (BOILING + wall), ambient[0])
         pressure += max(float(np.interp(time, times, pressures)) - ambient[0], 0.0)
-        burst = burst_factor * float(metal.strength(vessel.material, basis, wall))
+        burst = burst_factor * float(metal.strength(ordered, basis, wall))
         use = (pressure - ambient[0]) / burst if burst > 0.0 else math.inf
         if worst is None or use > worst.strength_use:
             worst = BoilOff(use, pressure, time)

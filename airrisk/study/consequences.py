@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from airrisk.installation.geometry import burst_factor, part_geometry
+from airrisk.installation.geometry import burst_factor, part_geometry, shell_grade
 from airrisk.installation.model import Installation, Vessel
 from airrisk.physics import blast, energy, harm, metal
 from airrisk.physics.vessel_burst import VesselBurst, vessel_burst
@@ -186,11 +186,11 @@ def strong_burst_pressure(installation: Installation, vessel: Vessel, temperatur
         Pa above ambient: the greatest tensile strength of the grade (or 1.25 times the least),
         reduced by temperature like the tensile strength.
     """
-    steel = metal.material(vessel.material)
+    steel = shell_grade(vessel)
     basis = metal.resolve_basis(vessel.material, "tensile")
     factor = burst_factor(vessel, installation.choices.burst_formula, "tensile", full_wall=True)
-    hot = float(metal.strength(vessel.material, basis, temperature))
-    cold = float(metal.strength(vessel.material, basis, ROOM_TEMPERATURE))
+    hot = float(metal.strength(steel, basis, temperature))
+    cold = float(metal.strength(steel, basis, ROOM_TEMPERATURE))
     return factor * steel.high_strength * hot / cold
 
 
@@ -202,8 +202,8 @@ def _unvented_rupture(
     p = np.asarray(part.curve.pressure_pa)
     cold = strong_burst_pressure(installation, vessel, ROOM_TEMPERATURE)
     basis = metal.resolve_basis(vessel.material, "tensile")
-    curve = metal.strength(vessel.material, basis, t)
-    cold_strength = float(metal.strength(vessel.material, basis, ROOM_TEMPERATURE))
+    curve = metal.strength(shell_grade(vessel), basis, t)
+    cold_strength = float(metal.strength(shell_grade(vessel), basis, ROOM_TEMPERATURE))
     burst = installation.site.ambient_pressure + cold * curve / cold_strength
     over = p - burst
     above = np.flatnonzero(over >= 0)

@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from airrisk.installation.geometry import burst_factor
+from airrisk.installation.geometry import burst_factor, shell_grade
 from airrisk.installation.model import Installation, Vessel
 from airrisk.physics import air, energy, metal
 from airrisk.study.screening import HIGHEST_TEMPERATURE
@@ -121,7 +121,7 @@ def energy_sweep(
     heated = temperature[:, None] + np.linspace(0.0, 1.0, HEATING_POINTS) * np.maximum(
         top - temperature, 0.0
     ).reshape(-1, 1)
-    burst = ambient + factor * metal.strength(vessel.material, basis, heated)
+    burst = ambient + factor * metal.strength(shell_grade(vessel), basis, heated)
     real = air.pressure(np.broadcast_to(density[:, None], heated.shape), heated)
     ideal = pressure[:, None] * heated / temperature[:, None]
     here = {

@@ -12,8 +12,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from airrisk.installation.geometry import burst_factor
-from airrisk.installation.model import Fire, Installation
+from airrisk.installation.geometry import burst_factor, shell_grade
+from airrisk.installation.model import Fire, Installation, Line
 from airrisk.installation.sections import Section, closable_valves, sections_with, shut_in
 from airrisk.physics import metal
 from airrisk.physics.fires import default_convection
@@ -86,18 +86,16 @@ def _assumed(installation: Installation) -> Iterable[Exposure]:
 def _weakest_line(installation: Installation, section: Section) -> tuple[str, ...]:
     """Where no vessel stands, the line that bursts first at one pressure."""
     formula, basis = installation.choices.burst_formula, installation.choices.strength_basis
+
+    def burst_pressure(line: Line) -> float:
+        try:
+            strength = metal.strength(shell_grade(line), basis, 293.15)
+        except ValueError:  # its own run says what is wrong with it
+            return 0.0
+        return burst_factor(line, formula, basis) * float(strength)
+
     lines = [line for line in installation.lines if line.id in section.lines]
-    return (
-        min(
-            lines,
-            key=lambda line: (
-                burst_factor(line, formula, basis)
-                * float(
-                    metal.strength(line.material, metal.resolve_basis(line.material, basis), 293.15)
-                )
-            ),
-        ).id,
-    )
+    return (min(lines, key=burst_pressure).id,)
 
 
 def _flame(

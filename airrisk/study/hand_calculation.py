@@ -6,7 +6,14 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import Literal
 
-from airrisk.installation.geometry import part_geometry, reckoned_head_wall, reckoned_wall
+from airrisk.installation.geometry import (
+    head_grade,
+    part_geometry,
+    reckoned_head_wall,
+    reckoned_wall,
+    shell_grade,
+    weld_share,
+)
 from airrisk.installation.model import Installation, Line, Vessel
 from airrisk.physics import air, energy, metal, shells
 from airrisk.study.records import EnergiesRecord, Trace
@@ -128,18 +135,24 @@ def burst_traces(
     state
         Printed beside the titles.
     """
-    steel = metal.material(part.material)
-    strength = float(metal.strength(part.material, basis, temperature))
-    key, cold_symbol, factor_symbol = STRENGTH_KEYS[basis]
-    cold = steel.tensile_min if cold_symbol == "R_m" else steel.yield_min
-    yield from _reduction_factor(part.material, basis, temperature, cold, state)
-    inputs = {cold_symbol: cold, factor_symbol: strength / cold}
-    if basis == "annex-a":
-        inputs = {**inputs, "R_m": steel.tensile_min}
-    yield Trace(key, inputs, strength, state)
-    head = reckoned_head_wall(part) if isinstance(part, Vessel) else 0.0
+    shell = shell_grade(part)
+    strength = float(metal.strength(shell, basis, temperature))
+    cold = _cold_strength(shell, basis)
+    yield from _reduction_factor(shell, basis, temperature, cold, state)
+    yield _strength_trace(shell, basis, strength, state)
+    head_strength, head = strength, 0.0
+    if isinstance(part, Vessel):
+        head = reckoned_head_wall(part)
+        head_strength *= metal.strength_over(head_grade(part), shell, basis)
+        if head_strength != strength:
+            yield _strength_trace(head_grade(part), basis, head_strength, state)
+    softened = shell.weld_share(basis)
+    weld = weld_share(part, basis)
+    if softened != 1.0:
+        yield Trace("weld_zone_share", {"w": part.weld_factor, "h": softened}, weld, state)
     walls = (reckoned_wall(part), head)
-    yield from _shell_and_heads(installation, part, basis, strength, walls, part.weld_factor, state)
+    strengths = (strength, head_strength)
+    yield from _shell_and_heads(installation, part, basis, strengths, walls, weld, state)
 
 
 def strong_burst_traces(
@@ -154,23 +167,39 @@ def strong_burst_traces(
     temperature
         Of the metal [K].
     """
-    steel = metal.material(vessel.material)
+    steel = shell_grade(vessel)
     basis = metal.resolve_basis(vessel.material, "tensile")
-    cold = float(metal.strength(vessel.material, basis, COLD))
-    factor = float(metal.strength(vessel.material, basis, temperature)) / cold
-    yield from _reduction_factor(vessel.material, basis, temperature, cold, "")
+    cold = float(metal.strength(steel, basis, COLD))
+    factor = float(metal.strength(steel, basis, temperature)) / cold
+    yield from _reduction_factor(steel, basis, temperature, cold, "")
     strength = steel.high_strength * factor
     yield Trace("strength_strong", {"R_h": steel.high_strength, "f": factor}, strength)
     head = vessel.wall_thickness if vessel.head_thickness is None else vessel.head_thickness
     walls = (vessel.wall_thickness, head)
-    yield from _shell_and_heads(installation, vessel, basis, strength, walls, 1.0, "")
+    heads = strength * metal.strength_over(head_grade(vessel), steel, basis)
+    yield from _shell_and_heads(installation, vessel, basis, (strength, heads), walls, None, "")
+
+
+def _cold_strength(grade: metal.Grade, basis: str) -> float:
+    """The cold strength that the factors of a basis belong to."""
+    return grade.tensile_min if STRENGTH_KEYS[basis][1] == "R_m" else grade.yield_min
+
+
+def _strength_trace(grade: metal.Grade, basis: str, strength: float, state: State) -> Trace:
+    """Strength at temperature, from the cold one in this thickness."""
+    key, cold_symbol, factor_symbol = STRENGTH_KEYS[basis]
+    cold = _cold_strength(grade, basis)
+    inputs = {cold_symbol: cold, factor_symbol: strength / cold}
+    if basis == "annex-a":
+        inputs = {**inputs, "R_m": grade.tensile_min}
+    return Trace(key, inputs, strength, state)
 
 
 def _reduction_factor(
-    material: str, basis: str, temperature: float, cold: float, state: State
+    grade: metal.Grade, basis: str, temperature: float, cold: float, state: State
 ) -> Iterator[Trace]:
     """The straight line of the strength table; nothing where the table is level."""
-    kelvin, strength = metal.strength_curve(material, basis)
+    kelvin, strength = metal.strength_curve(grade, basis)
     above = int(kelvin.searchsorted(temperature))
     if not 0 < above < kelvin.size or strength[above] == strength[above - 1]:
         return
@@ -181,7 +210,7 @@ def _reduction_factor(
         "T_1": float(kelvin[above - 1]),
         "T_2": float(kelvin[above]),
     }
-    found = float(metal.strength(material, basis, temperature)) / cold
+    found = float(metal.strength(grade, basis, temperature)) / cold
     yield Trace("reduction_factor", inputs, found, state)
 
 
@@ -189,18 +218,18 @@ def _shell_and_heads(
     installation: Installation,
     part: Vessel | Line,
     basis: str,
-    strength: float,
+    strengths: tuple[float, float],
     walls: tuple[float, float],
-    weld: float,
+    weld: float | None,
     state: State,
 ) -> Iterator[Trace]:
-    """Burst pressure of the heads, where there are some, and of the shell."""
+    """Burst pressure of the heads, where there are some, and of the shell; no weld: sound ones."""
     formula = installation.choices.burst_formula
-    steel = metal.material(part.material)
-    ratio = 1.0 if metal.is_proof_like(basis) else steel.yield_min / steel.tensile_min
-    bore, (wall, head_wall) = part.inside_diameter, walls
+    ratio = shell_grade(part).yield_ratio(basis, welded=weld is not None)
+    weld = 1.0 if weld is None else weld
+    bore, (wall, head_wall), (shell, heads) = part.inside_diameter, walls, strengths
 
-    def cylinder(thickness: float) -> Trace:
+    def cylinder(thickness: float, strength: float) -> Trace:
         inputs = {"z": weld, "S": strength, "D": bore}
         if formula == "mean diameter":
             key, inputs = "burst_mean_diameter", {**inputs, "t": thickness}
@@ -215,15 +244,15 @@ def _shell_and_heads(
     if isinstance(part, Vessel):
         head = weld * shells.head_stress_factor(bore, head_wall, part.heads, formula, ratio)
         if formula == "mean diameter" or part.heads == "flat":
-            inputs = {"z": weld, "S": strength, "t": head_wall, "D": bore}
-            yield Trace(f"burst_head_{part.heads}", inputs, strength * head, state)
+            inputs = {"z": weld, "S": heads, "t": head_wall, "D": bore}
+            yield Trace(f"burst_head_{part.heads}", inputs, heads * head, state)
         else:
-            like = cylinder(head_wall)
-            if head_wall != wall:
+            like = cylinder(head_wall, heads)
+            if head_wall != wall or heads != shell:
                 yield like
-            inputs = {"a": strength * head / like.result, "p_c": like.result}
-            yield Trace("burst_head_share", inputs, strength * head, state)
-    yield cylinder(wall)
+            inputs = {"a": heads * head / like.result, "p_c": like.result}
+            yield Trace("burst_head_share", inputs, heads * head, state)
+    yield cylinder(wall, shell)
 
 
 def _pressure_at(gas: ShutInAir, heated: float, state: State) -> Iterator[Trace]:

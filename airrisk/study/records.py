@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from airrisk.installation.model import Action
 from airrisk.verdict.rule import Outcome, Reason
 
 Severity = Literal["danger", "warning", "note"]
@@ -467,3 +468,5 @@ class Assessment:
     upkeep: tuple[UpkeepRow, ...] = ()
     walk: tuple[WalkStop, ...] = ()
     failures: tuple[Failure, ...] = ()
+    offered: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # id -> keys of fields
+    actions: tuple[Action, ...] = ()

@@ -14,7 +14,7 @@ from dataclasses import fields
 
 import numpy as np
 
-from airrisk.installation.geometry import burst_factor, part_geometry
+from airrisk.installation.geometry import burst_factor, part_geometry, shell_grade
 from airrisk.installation.model import Installation, Line, Plug, Vessel
 from airrisk.installation.start import start_state
 from airrisk.physics import alloys, energy, metal
@@ -168,7 +168,7 @@ def _heated(
     ambient = site.ambient_pressure
     shape = part_geometry(part)
     start_pressure, start_temperature = gas.start_pressure, gas.start_temperature
-    steel = metal.material(part.material)
+    steel, ordered = metal.material(part.material), shell_grade(part)
     top = min(steel.max_temperature, HIGHEST_TEMPERATURE)
 
     chosen = metal.resolve_basis(part.material, choices.strength_basis)
@@ -177,7 +177,7 @@ def _heated(
     }
 
     def burst(temperature: np.ndarray | float, basis: str) -> np.ndarray:
-        return factors[basis] * metal.strength(part.material, basis, temperature)
+        return factors[basis] * metal.strength(ordered, basis, temperature)
 
     def constant(pressure: float) -> Target:
         return lambda t: np.full_like(t, pressure)

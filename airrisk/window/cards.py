@@ -37,8 +37,21 @@ def _wrapped(text: str, tone: str) -> QLabel:
     return label
 
 
+def _say(label: QLabel, text: str, tone: str) -> None:
+    label.setText(text)
+    label.setVisible(bool(text))
+    if label.property("tone") != tone:
+        label.setProperty("tone", tone)
+        label.style().unpolish(label)
+        label.style().polish(label)
+
+
 class CardWidget(QFrame):
-    """One card; a click or the return key chooses it."""
+    """One card; a click or the return key chooses it.
+
+    Choosing may change every card of the window while the click or the key is still being
+    handled: a card takes another content and is never deleted for it.
+    """
 
     chosen = Signal(str)
 
@@ -48,21 +61,28 @@ class CardWidget(QFrame):
         self.setProperty("frame", "card")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
-        self.setToolTip(card.tip)
-        self.setAccessibleName(card.heading)
-        self.setAccessibleDescription(f"{card.text} {card.small}".strip())
+        self._heading = _wrapped(card.heading, "quiet" if old else card.tone)
+        font = self._heading.font()
+        font.setBold(True)
+        self._heading.setFont(font)
+        self._text = _wrapped(card.text, "quiet" if old else "")
+        self._small = _wrapped(card.small, "quiet")
         layout = QVBoxLayout(self)
         layout.setContentsMargins(8, 5, 8, 6)
         layout.setSpacing(2)
-        heading = _wrapped(card.heading, "quiet" if old else card.tone)
-        font = heading.font()
-        font.setBold(True)
-        heading.setFont(font)
-        layout.addWidget(heading)
-        if card.text:
-            layout.addWidget(_wrapped(card.text, "quiet" if old else ""))
-        if card.small:
-            layout.addWidget(_wrapped(card.small, "quiet"))
+        for label in (self._heading, self._text, self._small):
+            layout.addWidget(label)
+        self.show_card(card, old)
+
+    def show_card(self, card: Card, old: bool) -> None:
+        """Say this, greyed when it is old."""
+        self.card = card
+        self.setToolTip(card.tip)
+        self.setAccessibleName(card.heading)
+        self.setAccessibleDescription(f"{card.text} {card.small}".strip())
+        _say(self._heading, card.heading, "quiet" if old else card.tone)
+        _say(self._text, card.text, "quiet" if old else "")
+        _say(self._small, card.small, "quiet")
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         self.setFocus(Qt.FocusReason.MouseFocusReason)
@@ -91,10 +111,19 @@ class CardList(QScrollArea):
         self._empty = empty
         self._shown: tuple[tuple[Card, ...], bool, str] | None = None
         self.cards: list[CardWidget] = []
+        self._spare: list[CardWidget] = []  # hidden, in their place below the others
         self.setAccessibleName(name)
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        page = QWidget()
+        self._column = QVBoxLayout(page)
+        self._column.setContentsMargins(6, 4, 6, 6)
+        self._column.setSpacing(6)
+        self._nothing = _wrapped("", "quiet")
+        self._column.addWidget(self._nothing)
+        self._column.addStretch(1)
+        self.setWidget(page)
         self.show_cards((), False)
 
     def show_cards(self, cards: tuple[Card, ...], old: bool, empty: str = "") -> None:
@@ -103,27 +132,33 @@ class CardList(QScrollArea):
         if wanted == self._shown:
             return
         self._shown = wanted
-        position = self.verticalScrollBar().value()
         with_keyboard = next((n for n, one in enumerate(self.cards) if one.hasFocus()), None)
-        page = QWidget()
-        layout = QVBoxLayout(page)
-        layout.setContentsMargins(6, 4, 6, 6)
-        layout.setSpacing(6)
-        self.cards = []
-        for card in cards:
-            widget = CardWidget(card, old)
-            widget.chosen.connect(self.chosen)
-            layout.addWidget(widget)
-            self.cards.append(widget)
-        if not cards:
-            layout.addWidget(_wrapped(empty or self._empty, "quiet"))
-        layout.addStretch(1)
-        self.setWidget(page)
-        before: QWidget = self
-        for one in self.cards:  # the tab key leads from the list into its cards
-            QWidget.setTabOrder(before, one)
-            before = one
-        if with_keyboard is not None:
-            following = self.cards[min(with_keyboard, len(cards) - 1)] if cards else self
-            following.setFocus()
-        self.verticalScrollBar().setValue(position)
+        if with_keyboard is not None and with_keyboard >= len(cards):
+            following = self.cards[len(cards) - 1] if cards else self
+            following.setFocus()  # before its own card goes
+        self._make(len(cards))
+        for widget, card in zip(self.cards, cards, strict=True):
+            widget.show_card(card, old)
+            widget.show()
+        self._nothing.setText(empty or self._empty)
+        self._nothing.setVisible(not cards)
+
+    def _make(self, count: int) -> None:
+        """Bring so many cards into use."""
+        while len(self.cards) > count:
+            widget = self.cards.pop()
+            widget.hide()
+            self._spare.insert(0, widget)
+        while len(self.cards) < count:
+            if not self._spare:
+                self._spare.append(self._new_card())
+            self.cards.append(self._spare.pop(0))
+
+    def _new_card(self) -> CardWidget:
+        widget = CardWidget(Card("", ""), old=False)
+        widget.chosen.connect(self.chosen)
+        number = len(self.cards)
+        self._column.insertWidget(number, widget)
+        # the tab key leads from the list into its cards
+        QWidget.setTabOrder(self.cards[-1] if self.cards else self, widget)
+        return widget

@@ -172,6 +172,7 @@ class Files(QObject):
 
     def save(self) -> bool:
         """Save to the document's own file, asking for a name when it has none."""
+        self._session.take_typed()
         document = self._session.document
         if document is None:
             return False
@@ -193,6 +194,7 @@ class Files(QObject):
 
     def save_as(self) -> bool:
         """Ask for a name and save there."""
+        self._session.take_typed()
         document = self._session.document
         if document is None:
             return False
@@ -220,11 +222,17 @@ class Files(QObject):
             )
             return False
         remember_file(path)
-        self.told.emit(_tr("Saved as {name}.").format(name=path.name))
+        told = _tr("Saved as {name}.").format(name=path.name)
+        if document.copy_kept is not None:
+            told += " " + _tr(
+                "Its format was raised; the file as it was is kept as {copy}."
+            ).format(copy=document.copy_kept.name)  # fmt: skip
+        self.told.emit(told)
         return True
 
     def may_close(self) -> bool:
         """Whether the present document may go; asks when it has unsaved changes."""
+        self._session.take_typed()
         document = self._session.document
         if document is None or document.is_clean:
             return True

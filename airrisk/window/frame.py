@@ -77,6 +77,7 @@ class Frame(QMainWindow):
         self.session.document_changed.connect(self._refresh)
         self.edits.refused.connect(self.status.refuse)
         self.edits.done.connect(self.status.say)
+        self.work.facts.form.refused.connect(self.status.refuse)
         self.files.told.connect(self.status.say)
         self.work.answers.message.connect(self.status.say)
         self.work.answers.doubt_asked.connect(self.go_to_doubt)

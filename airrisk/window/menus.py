@@ -136,11 +136,13 @@ class Menus(QObject):
         )
 
     def _undo(self) -> None:
+        self._frame.session.take_typed()
         document = self._frame.session.document
         if document is not None and document.undo():
             self._frame.status.say(_tr("Taken back: {what}").format(what=document.redo_label))
 
     def _redo(self) -> None:
+        self._frame.session.take_typed()
         document = self._frame.session.document
         if document is not None and document.redo():
             self._frame.status.say(_tr("Done again: {what}").format(what=document.undo_label))
@@ -195,7 +197,9 @@ class Menus(QObject):
     def _find(self) -> None:
         from airrisk.window.find import FindPart
 
-        FindPart(self._frame.session, self._frame).exec()
+        dialog = FindPart(self._frame.session, self._frame)
+        dialog.exec()
+        dialog.deleteLater()
 
     def _inspection(self) -> None:
         from airrisk.window.facts.inspections import ask_for_inspection

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from airrisk.editing import AnswerShelf, Document
+from airrisk.editing.raw_values import Place, place_in_text
 from airrisk.window import calculations
 from airrisk.window.dispatcher import Dispatcher, Failed, Progress, Result
 from airrisk.wording.units import Units
@@ -35,6 +36,7 @@ class Session(QObject):
     progress_changed = Signal(object)  # Progress or None when nothing runs
     failed = Signal(object)  # Failed
     chosen_changed = Signal()
+    taking_typed = Signal()  # what is typed somewhere and not told yet goes into the document now
     units_changed = Signal()
 
     def __init__(self, journal_folder: Path | None, parent: QObject | None = None) -> None:
@@ -50,7 +52,9 @@ class Session(QObject):
         self.answered_at: float | None = None
         self._unit_set = "metric"
         self._chosen: str | None = None
+        self._chosen_place: Place | None = None  # where it stands in the text
         self._drawn: Installation | None = None
+        self._drawn_text = ""
         self._document: Document | None = None
         self._ask_later = QTimer(self)
         self._ask_later.setSingleShot(True)
@@ -81,14 +85,14 @@ class Session(QObject):
         for lane in (ASSESSMENT,):
             self.dispatcher.cancel(lane)
         self._document = document
-        self._chosen = None
+        self._chosen = self._chosen_place = None
         self._drawn = None
         self.failure = None
         self.answered_at = None
         self.shelf.clear()
         if document is not None:
             document.watch(self._document_told)
-            self._drawn = document.installation
+            self._drawn, self._drawn_text = document.installation, document.text
         self.document_replaced.emit()
         self.document_changed.emit()
         self.chosen_changed.emit()
@@ -99,8 +103,12 @@ class Session(QObject):
     def _document_told(self) -> None:
         assert self._document is not None
         if self._document.installation is not None:
-            self._drawn = self._document.installation
+            self._drawn, self._drawn_text = self._document.installation, self._document.text
+        before = self._chosen
+        self._follow_chosen()
         self.document_changed.emit()
+        if self._chosen != before:
+            self.chosen_changed.emit()
         if not self.is_current:
             self.answer_changed.emit()
             self._ask_later.start()
@@ -119,8 +127,30 @@ class Session(QObject):
     def choose(self, name: str | None) -> None:
         """Show the facts of this part everywhere."""
         if name != self._chosen:
-            self._chosen = name
+            self.take_typed()
+            self._chosen, self._chosen_place = name, None
+            self._follow_chosen()
             self.chosen_changed.emit()
+
+    def _follow_chosen(self) -> None:
+        """A part that is renamed, or whose renaming is undone, stays the chosen one."""
+        if self._document is None or self._chosen is None:
+            self._chosen_place = None
+            return
+        text = self._document.text
+        place = place_in_text(text, self._chosen)
+        if place is None:  # the plan may still show the old name, while the text has mistakes
+            earlier = self._chosen_place or place_in_text(self._drawn_text, self._chosen)
+            place = None if earlier is None else earlier.renamed_in(text)
+        if place is not None:
+            self._chosen, self._chosen_place = place.name, place
+
+    def take_typed(self) -> None:
+        """Put what is typed somewhere and not told yet into the document.
+
+        Before anything that would leave it behind: saving, closing, choosing another part.
+        """
+        self.taking_typed.emit()
 
     def record(self, name: str | None = None) -> object | None:
         """The record of a part by id (the chosen one by default), None when there is none."""

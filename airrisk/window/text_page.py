@@ -8,6 +8,7 @@ from PySide6.QtCore import QCoreApplication, QEvent, QRect, QSize, Qt, QTimer
 from PySide6.QtGui import (
     QColor,
     QFontDatabase,
+    QHideEvent,
     QKeyEvent,
     QKeySequence,
     QPainter,
@@ -177,6 +178,15 @@ class TextPage(QWidget):
         self._later.timeout.connect(self.take)
         self.editor.textChanged.connect(self._later.start)
         session.document_changed.connect(self.refresh)
+        session.taking_typed.connect(self._take_waiting)
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        self._take_waiting()  # later the text of another view would be taken back by it
+        super().hideEvent(event)
+
+    def _take_waiting(self) -> None:
+        if self._later.isActive():
+            self.take()
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)

@@ -75,6 +75,13 @@ class Welcome(QWidget):
         buttons.addWidget(self.new_button)
         buttons.addStretch(1)
         self._recent = QVBoxLayout()
+        self._recent_cards: list[CardWidget] = []
+        self._no_recent = QLabel(_tr("No file opened yet; you can also drag one into this window."))
+        self._no_recent.setProperty("tone", "quiet")
+        self._no_recent.setWordWrap(True)
+        self._no_recent.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._no_recent.setAlignment(Qt.AlignmentFlag.AlignLeft)
+        self._recent.addWidget(self._no_recent)
         self._samples = QVBoxLayout()
         for column in (self._recent, self._samples):
             column.setSpacing(6)
@@ -145,21 +152,15 @@ class Welcome(QWidget):
 
     def refresh_recent(self) -> None:
         """List the files opened lately."""
-        while self._recent.count():
-            item = self._recent.takeAt(0)
-            widget = None if item is None else item.widget()
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
         files = recent_files()
-        for path in files:
-            card = CardWidget(Card(str(path), path.name, "", "", str(path.parent)), old=False)
-            card.chosen.connect(self.file_chosen)
-            self._recent.addWidget(card)
-        if not files:
-            empty = QLabel(_tr("No file opened yet; you can also drag one into this window."))
-            empty.setProperty("tone", "quiet")
-            empty.setWordWrap(True)
-            empty.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-            empty.setAlignment(Qt.AlignmentFlag.AlignLeft)
-            self._recent.addWidget(empty)
+        while len(self._recent_cards) < len(files):
+            widget = CardWidget(Card("", ""), old=False)
+            widget.chosen.connect(self.file_chosen)
+            self._recent.addWidget(widget)
+            self._recent_cards.append(widget)
+        for number, widget in enumerate(self._recent_cards):
+            widget.setVisible(number < len(files))
+            if number < len(files):
+                path = files[number]
+                widget.show_card(Card(str(path), path.name, "", "", str(path.parent)), old=False)
+        self._no_recent.setVisible(not files)

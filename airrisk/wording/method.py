@@ -32,7 +32,9 @@ _STEPS = (
         "Strength of hot metal",
         "Carbon steel by four bases side by side: tensile strength reduced by temperature, annex A "
         "on the yield strength, yield × ky, and tensile × ky for comparison. The verdict is on the "
-        "chosen basis; the yield basis is the cautious one.",
+        "chosen basis; the yield basis is the cautious one. Other metals have a curve of the "
+        "tensile strength and one of the proof strength. The cold strength is that of the "
+        "thickness as ordered.",
         "EN 1993-1-2, table 3.1 and annex A; for other metals see the material table",
         _READ,
     ),
@@ -40,8 +42,11 @@ _STEPS = (
         "Burst pressure",
         "The least of shell and heads, times the weld factor. Shell by the chosen formula; "
         "hemispherical heads as a sphere, ellipsoidal and torispherical as the cylinder times 1.0 "
-        "and 0.8, flat heads as a plate.",
-        "mean-diameter, Faupel and thick-wall formulas; head factors are judgement",
+        "and 0.8, flat heads as a plate. Aluminium counts as welded unless its grade says "
+        "seamless: the metal that welding has softened decides, and the weld factor is about the "
+        "soundness of the seams alone.",
+        "mean-diameter, Faupel and thick-wall formulas; EN 1999-1-1 beside welds; head factors "
+        "are judgement",
         _MEMORY,
     ),
     (

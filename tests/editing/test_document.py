@@ -30,6 +30,35 @@ def test_open_and_save_is_byte_identical_with_crlf_and_mark(tmp_path: Path) -> N
     assert path.read_bytes() == data
 
 
+def test_raising_the_format_keeps_the_file_as_it_was(file: Path) -> None:
+    document = Document.open(file)
+    document.replace("edit", document.system_text.set("R1", "volume", "400 L").text)
+    document.save()
+    assert document.copy_kept is None
+    before = file.read_bytes()
+    document.replace("place", document.system_text.set("FP1", "outlet_place", "people pass").text)
+    assert document.problems == ()
+    document.save()
+    assert document.copy_kept == file.with_name("system.before.toml")
+    assert document.copy_kept.read_bytes() == before
+    document.replace("more", document.system_text.set("RV1", "outlet_place", "people pass").text)
+    document.save()
+    assert document.copy_kept is None
+    document.undo()
+    document.undo()
+    assert document.text.encode() == before  # one step back lowers the number again
+    assert len(list(file.parent.iterdir())) == 2
+
+
+def test_a_file_that_is_no_system_file_is_not_kept(tmp_path: Path) -> None:
+    for number, data in enumerate((b"\xff\xfe", b"format = [", b"format = 2", b"x = 1", b"")):
+        path = tmp_path / f"{number}.toml"
+        path.write_bytes(data)
+        document = Document("format = 2\n", path)
+        document.save()
+        assert document.copy_kept is None
+
+
 def test_every_change_raises_the_revision_and_tells(file: Path) -> None:
     document = Document.open(file)
     told: list[int] = []

@@ -42,8 +42,7 @@ def ended(
             names=(*names, "L1"),
             vessel_indices=tuple(range(count)),
             reach={
-                name: frozenset({"D1"} if one else ())
-                for name, one in zip(names, can, strict=True)
+                name: frozenset({"D1"} if one else ()) for name, one in zip(names, can, strict=True)
             },
         ),
         "status": "ended",
@@ -70,7 +69,7 @@ TABLE = [
     (ended((0.8,)), "passes the limit", "none", False),
     (ended((0.5,), opens=60.0), "vents in time", "heat", True),
     (ended((0.5,), opens=60.0, by="disc bursts"), "vents in time", "pressure", True),
-    (ended((0.5)), "outlasts the fire", "none", True),
+    (ended((0.5,)), "outlasts the fire", "none", True),
     (ended((0.5,), other=("relief valve lifts",)), "outlasts the fire", "pressure", True),
     # what a broken line lets out does not count, and it is a rupture itself
     (ended((0.5,), line=70.0), "ruptures", "none", False),

@@ -283,6 +283,10 @@ class _Model:
             return max(y[4 * i + 2], y[4 * i + 3])
         return float(y[4 * i + 2] if share > 0 else y[4 * i + 3])
 
+    def is_cool(self, y: np.ndarray) -> bool:
+        """Whether no metal is hot any more."""
+        return max(self.hottest(y, i) for i in range(len(self.vessels))) < COOL_METAL
+
     def use(self, y: np.ndarray, i: int) -> float:
         v = self.vessels[i]
         strength = steel_strength(self.hottest(y, i), v["basis"], v["tensile"], v["yield"])
@@ -414,9 +418,8 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
             if model.burning and t >= case["fire"]["duration"]:
                 model.burning = False
                 result.events.append((t, "fire ends", ""))
-            elif not model.burning and model.is_falling(t, y):
-                if max(model.hottest(y, i) for i in range(len(empty))) < COOL_METAL:
-                    break
+            elif not model.burning and model.is_falling(t, y) and model.is_cool(y):
+                break
             continue
         done = False
         for (name, index), times in zip(names, solution.t_events, strict=True):

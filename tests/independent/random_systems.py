@@ -15,6 +15,9 @@ from dataclasses import dataclass, field
 
 STEELS = ("P235GH", "P265GH", "P355GH", "P275SL", "S235", "SA-516-70")
 METALS = (*STEELS, "304L", "316L", "6061-T6")
+THICKEST = 50.0  # mm, of a shell; flat heads are four times as thick
+# mm, in which the strength of the metal is known, where that is less than of such heads
+KNOWN_TO = {"P275SL": 60.0, "6061-T6": 100.0}
 PIPES = ("P235TR1", "P235GH", "A106B", "316L", "copper")
 # with the melting range in degC, so that none stands above its own melting point at the start
 ALLOYS = {
@@ -115,7 +118,11 @@ def _vessel(out: _Text, name: str, level: float, temperature: float) -> None:
     # wall for a stress of 50 to 160 MPa at design, hollow spots and generous shells included
     design = level * rng.uniform(1.0, 1.5)
     wall = max(round(design * 0.1 * diameter / (2 * rng.uniform(50, 160)), 1), 1.5)
+    if wall > THICKEST:  # a narrower vessel of the same stress
+        diameter, wall = round(diameter * THICKEST / wall), THICKEST
     heads = rng.choice(("torispherical", "torispherical", "ellipsoidal", "hemispherical", "flat"))
+    if heads == "flat" and 4 * wall > KNOWN_TO.get(metal, 4 * THICKEST):
+        metal = "SA-516-70"
     length = round(diameter * rng.uniform(0.5, 4))
     cylinder = 0.785 * diameter**2 * length * 1e-6  # L
     wet = not out.plain and rng.random() < 0.15

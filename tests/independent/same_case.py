@@ -16,12 +16,17 @@ from airrisk.installation.model import Fire, Installation, Vessel
 from airrisk.installation.reading import check
 from airrisk.installation.sections import section_of, sections_with
 
-# least tensile and yield strength of the steels, Pa (EN 10028-2, EN 10028-3, EN 10025-2,
+# least strengths of the steels (EN 10028-2, EN 10028-3, EN 10025-2,
 # ASME II-D as the system file's table of materials cites them)
+# tensile and yield strength in MPa, by the greatest thickness in mm
 STEELS = {
-    "P235GH": (360e6, 235e6), "P265GH": (410e6, 265e6), "P355GH": (510e6, 355e6),
-    "P275SL": (390e6, 275e6), "S235": (360e6, 235e6), "SA-516-70": (485e6, 260e6),
-}  # fmt: skip
+    "P235GH": {16: (360, 235), 40: (360, 225), 60: (360, 215)},
+    "P265GH": {16: (410, 265), 40: (410, 255), 60: (410, 245)},
+    "P355GH": {16: (510, 355), 40: (510, 345), 60: (510, 335)},
+    "P275SL": {16: (390, 275), 40: (390, 265), 60: (390, 255)},
+    "S235": {16: (360, 235), 40: (360, 225), 60: (360, 215)},
+    "SA-516-70": {60: (485, 260)},
+}
 
 
 def installation_of(text: str) -> Installation:
@@ -66,7 +71,9 @@ def plain_case(
     for vessel in installation.vessels:
         if vessel.id not in members:
             continue
-        tensile, yield_ = STEELS[vessel.material]
+        rows = STEELS[vessel.material]
+        least = min(mm for mm in rows if vessel.wall_thickness <= mm * 1e-3 * (1 + 1e-9))
+        tensile, yield_ = (mpa * 1e6 for mpa in rows[least])
         if vessel.heads == "hemispherical" and vessel.measured:
             surface, mass, factor = hemispherical_shell(vessel, 7850.0)
         else:

@@ -63,6 +63,9 @@ def _row(one: FieldSpec) -> str:
 def _values(one: FieldSpec) -> str:
     if one.kind == "outlet":
         return ", ".join((*(f"`{word}`" for word in one.choices), "id of: room"))
+    if one.kind == "accepted":
+        words = ", ".join(f"`{word}`" for word in one.choices if word != "not converged")
+        return f"table with `outcome` ({words}), `use` and, if there is one, `rupture_after`"
     if one.kind == "fire":
         words = ", ".join(f"`{word}`" for word in one.choices)
         return f"table with `curve` ({words}) and `duration` (optional, as of a fire)"
@@ -81,7 +84,8 @@ def _values(one: FieldSpec) -> str:
         "calendar": '`"2 months"`, `"6 weeks"`', "text": "text", "material": "see below",
         "alloy": "see below, or `unknown`", "point": "`[12.0, 3.5]`",
         "points": '`[["0 min", "20 degC"], ["5 min", "900 degC"]]`',
-        "keys": '`["wall_thickness"]`', "shares": "number above 0 to 1, or `{ R1 = 0.25 }`",
+        "rule": "name of a rule", "keys": '`["wall_thickness"]`',
+        "shares": "number above 0 to 1, or `{ R1 = 0.25 }`",
     }[one.kind]  # fmt: skip
 
 

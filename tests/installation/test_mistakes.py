@@ -124,6 +124,27 @@ volume = "3000 m3"
 """
 
 END, DATE = 'renew_every = "12 months"\n', "audit_date = 2026-11-01\n"
+DO = """\
+[[action]]
+id = "A1"
+rule = "plug-condition"
+part = "FP1"
+decision = "do"
+text = "clean it"
+"""
+ACCEPT = """\
+[[action]]
+id = "A2"
+rule = "fire-outcome"
+part = "R1"
+class = "spot"
+decision = "accept"
+reason = "nothing burns there"
+by = "Safety"
+until = 2027-06-30
+accepted = { outcome = "ruptures", use = 1.1, rupture_after = "2 min" }
+"""
+A1, A2 = "action A1", "action A2"
 R1, FP1, F1, V1 = "vessel R1", "plug FP1", "fire F1", "valve V1"
 # text replaced | by | part | field | in the message | in what is valid
 CASES = [
@@ -253,6 +274,12 @@ CASES = [
      "20 mm"),
     ('wall_thickness = "2.9 mm"', 'wall_thickness = "60 mm"', "line L1", "wall_thickness",
      "thicker than the inside diameter", "thinner"),
+    ('wall_thickness = "8 mm"', 'wall_thickness = "260 mm"', R1, "wall_thickness",
+     "the strength of P265GH is not known in this thickness", "at most 250 mm"),
+    ('heads = "torispherical"', 'heads = "flat"\nhead_thickness = "251 mm"', R1, "head_thickness",
+     "the strength of P265GH is not known in this thickness", "or another material"),
+    ('"54.5 mm"\nwall_thickness = "2.9 mm"', '"200 mm"\nwall_thickness = "61 mm"', "line L1",
+     "wall_thickness", "the strength of P235TR1 is not known", "at most 60 mm"),
     ('"1 L"', '"2 m3"', R1, "condensate", "fills the whole volume", "below 2000 L"),
     ('outlet = "open"', 'outlet = "piped"\noutlet_length = "2 m"', FP1, "outlet_diameter",
      "missing; the outlet is piped", "21 mm"),
@@ -359,11 +386,50 @@ CASES = [
     (DATE, f'{DATE}beside_flux = "0.5 kW/m2"\n', "choices", "beside_flux", "out of range",
      "1 kW/m2 to 500 kW/m2"),
     (DATE, f"{DATE}beside_flux = 50\n", "choices", "beside_flux", "without a unit", "kW/m2"),
+    # what was decided
+    ("[[room]]", f"{DO}[[room]]".replace("plug-c", "plug-"), A1, "rule",
+     'did you mean "plug-condition"?', "fire-outcome | fire"),
+    ("[[room]]", f"{DO}[[room]]".replace('"FP1"', '"FP8"'), A1, "part", "no part of that id",
+     "FP1, Hall, J1"),
+    ("[[room]]", f"{DO}[[room]]".replace('"FP1"', '"A1"'), A1, "part", "that is an action",
+     "FP1, Hall, J1"),
+    ("[[room]]", f"{DO}[[room]]".replace('"do"', '"later"'), A1, "decision", "not one of",
+     "do | accept"),
+    ("[[room]]", f"{DO}[[room]]".replace('text = "clean it"\n', ""), A1, "text",
+     'missing; decision = "do" needs it', "what is to be done"),
+    ("[[room]]", f"{DO}class = 'whole'\nsection = ' '\n[[room]]", A1, "section", "empty", "ids"),
+    ("[[room]]", f"{DO}class = 'hole'\n[[room]]", A1, "class", "not one of", "stated | whole"),
+    ("[[room]]", f"{DO}due = '2026-12-01'\n[[room]]", A1, "due", "in quotes", "a date"),
+    ("[[room]]", f"{DO}evidence = 'photo'\n[[room]]", A1, "evidence", "nothing is done", "done ="),
+    ("[[room]]", f"{DO}until = 2027-01-01\n[[room]]", A1, "until", 'not used by decision = "do"',
+     'decision = "accept", or'),
+    ("[[room]]", f"{ACCEPT}[[room]]".replace("reason", "owner"), A2, "reason", "missing", "why"),
+    ("[[room]]", f'{ACCEPT}[[room]]'.replace('"Safety"', '" "'), A2, "by", "empty", "who accepts"),
+    ("[[room]]", f"{ACCEPT}[[room]]".replace("until = 2027-06-30\n", ""), A2, "until", "missing",
+     "the day on which it lapses"),
+    ("[[room]]", f"{ACCEPT}done = 2026-10-01\n[[room]]", A2, "done", "not used by", '"do", or'),
+    ("[[room]]", f"{ACCEPT}[[room]]".replace('class = "spot"\n', ""), A2, "accepted",
+     "not about a fire", 'class = "stated"'),
+    ("[[room]]", f"{ACCEPT}[[room]]".replace('"ruptures"', '"explodes"'), A2, "accepted",
+     "not one of the words", "outlasts the fire | passes the limit | ruptures"),
+    ("[[room]]", f"{ACCEPT}[[room]]".replace('"ruptures"', '"not converged"'), A2, "accepted",
+     "not one of the words", "vents in time"),
+    ("[[room]]", f"{ACCEPT}[[room]]".replace("1.1,", "'x',"), A2, "accepted", "in quotes", "0 to"),
+    ("[[room]]", f"{ACCEPT}[[room]]".replace("use = 1.1, ", ""), A2, "accepted",
+     "use is missing", "use = a number"),
+    ("[[room]]", f"{ACCEPT}[[room]]".replace('"2 min"', "2"), A2, "accepted", "without a unit",
+     "min"),
+    ("[[room]]", f"{ACCEPT}[[room]]".replace("rupture_after", "after"), A2, "accepted",
+     "no field of that name", "outcome, use, rupture_after"),
+    ("[[room]]", ("[[action]]\nid = 'A2'\nrule = 'calculation-failed'\ndecision = 'accept'\n"
+     "reason = 'x'\nby = 'x'\nuntil = 2027-06-30\n[[room]]"), A2, "rule", "cannot be accepted",
+     'decision = "do"'),
 ]  # fmt: skip
 
 
 def test_the_base_text_is_sound():
     assert check(BASE) == (read(BASE), [])
+    assert check(BASE + DO + ACCEPT)[1] == []
 
 
 @pytest.mark.parametrize(
@@ -519,6 +585,14 @@ def test_a_wrong_format_is_refused(value):
         read(BASE.replace("format = 2", f"format = {value}"))
     assert not isinstance(caught.value, NewerFormat)
     assert caught.value.problems[0].valid == f"format = {FORMAT}"
+
+
+def test_a_wrong_action_withholds_no_answer():
+    found = examine(BASE + DO.replace('"FP1"', '"FP9"') + ACCEPT)
+    assert found.sound is not None
+    assert [action.id for action in found.sound.actions] == ["A2"]
+    assert found.withheld == {"A1"}
+    assert len(found.sound.vessels) == 2
 
 
 def test_a_room_may_not_be_called_like_the_place_that_is_safe():

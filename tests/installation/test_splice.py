@@ -364,6 +364,7 @@ def test_the_list_of_what_depends_tells_what_would_go():
     told = SystemText(EVERY_FIELD).dependents("R2")
     assert [str(one) for one in told if one.needed] == [
         "bursting disc BD1, on", "fire F2, reaches", "fire F3, reaches", "fire F4, reaches",
+        "action A2, part",
     ]  # fmt: skip
 
 

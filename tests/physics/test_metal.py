@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 import pickle
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -14,25 +17,89 @@ ZERO = 273.15
 MEGA = 1e6
 
 
-@pytest.mark.parametrize("one", metal.materials(), ids=lambda m: m.key)
-def test_every_metal_is_complete_and_weakens_when_heated(one: metal.Material):
+GRADES = [one for kind in metal.materials() for one in metal.grades(kind.key)]
+
+
+def _name(one: metal.Grade) -> str:
+    return f"{one.metal.key} to {one.greatest_thickness * 1e3:g} mm"
+
+
+@pytest.mark.parametrize("one", GRADES, ids=_name)
+def test_every_metal_is_complete_and_weakens_when_heated(one: metal.Grade):
     """Property: each basis starts at its cold strength, never rises, ends at zero."""
-    assert one.source
-    assert one.curve_source
+    assert one.metal.source
+    assert one.metal.curve_source
     assert one.standing in ("read", "memory", "judgement")
-    assert one.curve_standing in ("read", "memory", "judgement")
+    assert one.metal.curve_standing in ("read", "memory", "judgement")
     assert one.yield_min < one.tensile_min < one.high_strength
-    assert 0.0 < one.emissivity <= 1.0
-    for basis in one.bases:
-        t, s = metal.strength_curve(one.key, basis)
+    assert 0.0 < one.metal.emissivity <= 1.0
+    for basis in one.metal.bases:
+        t, s = metal.strength_curve(one, basis)
         assert np.all(np.diff(t) > 0.0)
         assert np.all(np.diff(s) <= 1e-6)
         assert s[-1] == 0.0
-        assert t[-1] == pytest.approx(one.max_temperature)
-        assert float(metal.strength(one.key, basis, t[-1] + 1.0)) == 0.0
+        assert t[-1] == pytest.approx(one.metal.max_temperature)
+        assert float(metal.strength(one, basis, t[-1] + 1.0)) == 0.0
         assert s[0] <= one.tensile_min
-        assert float(metal.strength(one.key, basis, 250.0)) == s[0]
+        assert float(metal.strength(one, basis, 250.0)) == s[0]
         assert basis in metal.STRENGTH_USE_LIMITS
+
+
+@pytest.mark.parametrize("one", GRADES, ids=_name)
+def test_tensile_strength_is_never_below_the_yield_strength(one: metal.Grade):
+    """Property: at every temperature and thickness, in the metal and beside its welds."""
+    t = np.linspace(250.0, 1500.0, 2501)
+    tensile, proof = ("tensile", "yield") if "yield" in one.metal.bases else ("ultimate", "proof")
+    high, low = metal.strength(one, tensile, t), metal.strength(one, proof, t)
+    assert np.all(high >= low)
+    assert one.weld_tensile > one.weld_yield
+    assert np.all(high * one.weld_share(tensile) >= low * one.weld_share(proof))
+
+
+@pytest.mark.parametrize("kind", metal.materials(), ids=lambda m: m.key)
+def test_strength_never_rises_with_thickness(kind: metal.Material):
+    """Property: on every basis and at every temperature, up to where the data end."""
+    t = np.linspace(250.0, 1500.0, 251)
+    rows = metal.grades(kind.key)
+    for thin, thick in itertools.pairwise(rows):
+        assert thin.greatest_thickness < thick.greatest_thickness
+        assert thick.high_strength <= thin.high_strength
+        for basis in kind.bases:
+            assert np.all(metal.strength(thick, basis, t) <= metal.strength(thin, basis, t))
+            assert 0.0 < metal.strength_over(thick, thin, basis) <= 1.0
+    for one in rows:
+        if one.greatest_thickness < math.inf:
+            assert metal.grade(kind.key, one.greatest_thickness) is one
+    assert metal.grade(kind.key, 1e-4) is rows[0]
+
+
+def test_the_limit_of_a_thickness_is_part_of_it():
+    """Property: 16 mm has the strength of the first thickness, 16.01 mm that of the next."""
+    at = [metal.grade("P265GH", mm * 1e-3).yield_min / MEGA for mm in (2.0, 16.0, 16.01, 40.0)]
+    assert at == [265.0, 265.0, 255.0, 255.0]
+
+
+def test_nothing_is_promised_beyond_the_data():
+    """Property: the error names metal, thickness and what is known."""
+    with pytest.raises(metal.TooThick, match=r"P235TR1 of 61 mm.*60 mm") as caught:
+        metal.grade("p235tr1", 0.061)
+    again = pickle.loads(pickle.dumps(caught.value))
+    assert (again.key, again.thickness, again.greatest) == ("P235TR1", 0.061, 0.06)
+    assert metal.grade("copper", 0.3).greatest_thickness == math.inf
+
+
+def test_a_weld_leaves_no_more_than_the_metal():
+    """Property: the softened zone is nowhere stronger, nor nearer to Faupel's limit."""
+    for one in GRADES:
+        for basis in one.metal.bases:
+            assert 0.0 < one.weld_share(basis) <= 1.0
+            assert one.yield_ratio(basis) <= one.yield_ratio(basis, welded=False) <= 1.0
+        if one.metal.family == "carbon":
+            assert one.weld_share("tensile") == one.weld_share("yield") == 1.0
+    seamless, welded = metal.grade("6061-T6-seamless", 0.01), metal.grade("6061-T6", 0.01)
+    assert seamless.weld_share("ultimate") == seamless.weld_share("proof") == 1.0
+    assert welded.yield_min == seamless.yield_min
+    assert welded.tensile_min == seamless.tensile_min
 
 
 def test_carbon_steel_bases_at_their_nodes():
@@ -46,15 +113,17 @@ def test_carbon_steel_bases_at_their_nodes():
     }
     for basis, values in expected.items():
         np.testing.assert_allclose(
-            metal.strength("P265GH", basis, at) / MEGA, values, rtol=1e-12, err_msg=basis
+            metal.strength(metal.grade("P265GH", 0.01), basis, at) / MEGA,
+            values,
+            rtol=1e-12,
+            err_msg=basis,
         )
 
 
-def test_annex_a_is_capped_at_the_tensile_strength(monkeypatch: pytest.MonkeyPatch):
+def test_annex_a_is_capped_at_the_tensile_strength():
     """Arithmetic: where 1.25 Re exceeds Rm the curve is flat to the corner, then annex A."""
-    strong = metal.Material(**{**vars(metal.material("S355")), "yield_min": 400.0 * MEGA})
-    monkeypatch.setattr(metal, "material", lambda key: strong)
-    t, s = metal.strength_curve.__wrapped__("S355", "annex-a")
+    strong = replace(metal.grade("S355", 0.01), yield_min=400.0 * MEGA)
+    t, s = metal.strength_curve(strong, "annex-a")
     corner = (2.0 - 470.0 / 400.0) / 0.0025 + ZERO
     assert np.interp(corner, t, s) == pytest.approx(470.0 * MEGA)
     assert np.interp(corner - 5.0, t, s) == pytest.approx(470.0 * MEGA)
@@ -71,7 +140,7 @@ def test_bases_of_other_metals_stand_for_those_of_carbon_steel():
     assert metal.resolve_basis("304L", "yield") == "proof"
     assert metal.resolve_basis("P265GH", "ultimate") == "tensile"
     assert metal.resolve_basis("P265GH", "proof") == "yield"
-    assert float(metal.strength("304L", "yield", 293.15)) == 170.0 * MEGA
+    assert float(metal.strength(metal.grade("304L", 0.01), "yield", 293.15)) == 170.0 * MEGA
     assert metal.is_proof_like("yield")
     assert not metal.is_proof_like("tensile")
 
@@ -82,7 +151,7 @@ def test_unknown_keys_are_named():
         metal.material("unobtainium")
     assert str(pickle.loads(pickle.dumps(caught.value))) == str(caught.value)
     with pytest.raises(metal.UnknownBasis, match="guess"):
-        metal.strength("P265GH", "guess", 300.0)
+        metal.strength(metal.grade("P265GH", 0.01), "guess", 300.0)
     assert metal.material("p265gh") is metal.material("P265GH")
 
 

@@ -17,6 +17,12 @@ MEGA = 1e6
 PSI = 6894.757
 INCH = 0.0254
 
+
+def thin(key: str) -> metal.Grade:
+    """The metal in the thinnest wall of its standard."""
+    return metal.grades(key)[0]
+
+
 CURVES = {
     "standard": (576.41, 678.43, 738.56, 841.80, 945.34, 1049.04),
     "external": (588.46, 661.52, 676.27, 679.97, 680.00, 680.00),
@@ -99,9 +105,9 @@ def test_yield_factor_of_carbon_steel():
     """Published (read): EN 1993-1-2 table 3.1."""
     table = {400: 1, 500: 0.78, 600: 0.47, 700: 0.23, 800: 0.11, 900: 0.06, 1000: 0.04,
              1100: 0.02, 1200: 0}  # fmt: skip
-    cold = metal.material("S235").yield_min
+    cold = thin("S235").yield_min
     for celsius, factor in table.items():
-        found = float(metal.strength("S235", "yield", celsius + ZERO)) / cold
+        found = float(metal.strength(thin("S235"), "yield", celsius + ZERO)) / cold
         assert found == pytest.approx(factor, abs=1e-12)
 
 
@@ -126,7 +132,7 @@ def test_the_basis_decides_the_rupture_temperature():
     ideal = start * t / 293.15
     real = air.pressure(air.density(start, 293.15), t)
     for basis, celsius in expected.items():
-        strength = metal.strength("P265GH", basis, t)
+        strength = metal.strength(thin("P265GH"), basis, t)
         at = [
             t[int(np.argmax(123e6 * (p - 101325.0) / 10e5 >= strength))] - ZERO
             for p in (ideal, real)
@@ -149,7 +155,7 @@ def test_the_chosen_curve_beside_test_based_ones():
     for celsius, printed in ((300, 0.828), (400, 0.764), (500, 0.662), (600, 0.467), (700, 0.214)):
         assert tests_of_nist(celsius) == pytest.approx(printed, abs=1.5e-3)
     for celsius in (400.0, 500.0, 600.0, 700.0):
-        ours = float(metal.strength("P265GH", "tensile", celsius + ZERO)) / (410 * MEGA)
+        ours = float(metal.strength(thin("P265GH"), "tensile", celsius + ZERO)) / (410 * MEGA)
         assert tests_of_nist(celsius) - 0.12 < ours < tests_of_nist(celsius) + 0.05
 
 
@@ -161,18 +167,94 @@ def test_stainless_ultimate_factors():
     }
     at = np.arange(100.0, 1001.0, 100.0) + ZERO
     for key, factors in printed.items():
-        np.testing.assert_allclose(metal.strength(key, "ultimate", at) / (485 * MEGA), factors)
+        found = metal.strength(thin(key), "ultimate", at) / (485 * MEGA)
+        np.testing.assert_allclose(found, factors)
 
 
 def test_aluminium_proof_factors():
-    """Published (read for 6061-T6, memory for 5083-O): EN 1999-1-2."""
-    at = np.array([20.0, 100, 150, 200, 250, 300, 350, 550]) + ZERO
-    for key, factors in (
-        ("6061-T6", (1, 0.95, 0.91, 0.79, 0.55, 0.31, 0.10, 0)),
-        ("5083", (1, 1, 0.98, 0.90, 0.75, 0.40, 0.22, 0)),
-    ):
-        cold = metal.material(key).yield_min
-        np.testing.assert_allclose(metal.strength(key, "proof", at) / cold, factors)
+    """Published (read for 6061-T6, memory for 5083-O): EN 1999-1-2 table 1a, 0.2 % proof.
+
+    6061-T6 as printed; 5083-O never above it, and below it from 100 to 300 C, where the
+    handbooks of ASM (typical, memory) print less.
+    """
+    celsius = np.array([20.0, 100, 150, 200, 250, 300, 350, 550])
+    one = thin("6061-T6")
+    np.testing.assert_allclose(
+        metal.strength(one, "proof", celsius + ZERO) / one.yield_min,
+        (1, 0.95, 0.91, 0.79, 0.55, 0.31, 0.10, 0),
+    )
+    one = thin("5083")
+    code = np.array([1, 1, 0.98, 0.90, 0.75, 0.40, 0.22, 0])
+    ours = metal.strength(one, "proof", celsius + ZERO) / one.yield_min
+    assert np.all(ours <= code + 1e-9)
+    np.testing.assert_allclose(ours[[0, 1, 5, 6, 7]], code[[0, 1, 5, 6, 7]], atol=0.01)
+    for at, printed in ((149, 131), (204, 117), (260, 76)):
+        found = float(metal.strength(one, "proof", at + ZERO)) / one.yield_min
+        assert printed / 145 - 0.01 < found <= printed / 145
+
+
+def test_aluminium_ultimate_strength():
+    """Published (memory): handbooks of ASM, typical, MPa.
+
+    5083-O after 10 000 h, over 290 MPa cold; 6061-T6 after half an hour, as factors. The factors
+    of the proof strength, once put on the ultimate strength, made 5083-O 1.3 times too strong at
+    150 C and 1.8 times at 250 C.
+    """
+    one = thin("5083")
+    for at, printed in ((100, 276), (149, 214), (204, 152), (260, 117), (316, 76), (371, 41)):
+        found = float(metal.strength(one, "ultimate", at + ZERO)) / one.tensile_min
+        assert printed / 290 - 0.01 < found <= printed / 290 + 1e-9, at
+    one = thin("6061-T6")
+    for at, factor in ((149, 0.86), (204, 0.74), (260, 0.48), (316, 0.23)):
+        found = float(metal.strength(one, "ultimate", at + ZERO)) / one.tensile_min
+        assert found == pytest.approx(factor), at
+
+
+def test_metal_beside_welds_of_aluminium():
+    """Published (read): EN 1999-1-1 table 3.2b, f0/fu and what the heat of welding leaves, MPa.
+
+    6061-T6 115/175 of 240/260, times 0.8 for an unknown way of welding (memory); the tensile
+    strength left is then also below the 165 MPa that ASME IX asks of a welded specimen
+    (memory). Temper O of 5083 loses nothing.
+    """
+    one = metal.grade("6061-T6", 0.02)
+    assert (one.yield_min, one.tensile_min) == (240 * MEGA, 260 * MEGA)
+    assert (one.weld_yield, one.weld_tensile) == (0.8 * 115 * MEGA, 0.8 * 175 * MEGA)
+    assert one.weld_tensile < 165 * MEGA
+    one = metal.grade("5083", 0.2)
+    assert (one.yield_min, one.tensile_min) == (110 * MEGA, 270 * MEGA)
+    assert (one.weld_yield, one.weld_tensile) == (110 * MEGA, 270 * MEGA)
+
+
+def test_strength_by_thickness():
+    """Published (read): P355GH plate, P265GH tube of EN 10216-2, 16Mo3 plate; mm and MPa."""
+    printed = {
+        "P355GH": {16: (355, 510), 40: (345, 510), 60: (335, 510)},
+        "P265GH": {16: (265, 410), 40: (255, 410), 60: (245, 410)},
+        "16Mo3": {16: (275, 440), 40: (270, 440), 60: (260, 440), 100: (240, None),
+                  150: (220, None)},
+    }  # fmt: skip
+    for key, rows in printed.items():
+        low = 0
+        for high, (yield_, tensile) in rows.items():
+            for mm in (low + 0.1, high):
+                one = metal.grade(key, mm * 1e-3)
+                assert one.yield_min == yield_ * MEGA, (key, mm)
+                assert tensile is None or one.tensile_min == tensile * MEGA, (key, mm)
+            low = high
+
+
+def test_boiler_steel_by_thickness_above_sixty():
+    """Published (memory): EN 10028-2, Re and Rm in MPa over 60, 100 and 150 mm."""
+    printed = {
+        "P235GH": ((200, 360), (185, 350), (170, 340)),
+        "P265GH": ((215, 410), (200, 400), (185, 390)),
+        "P355GH": ((315, 490), (295, 480), (280, 470)),
+    }
+    for key, rows in printed.items():
+        for mm, (yield_, tensile) in zip((100, 150, 250), rows, strict=True):
+            one = metal.grade(key, mm * 1e-3)
+            assert (one.yield_min, one.tensile_min) == (yield_ * MEGA, tensile * MEGA)
 
 
 def test_cold_strengths():
@@ -183,7 +265,7 @@ def test_cold_strengths():
         "P275SL": (275, 390, 510), "A106B": (240, 415, None),
     }  # fmt: skip
     for key, values in printed.items():
-        one = metal.material(key)
+        one = thin(key)
         for found, value in zip(
             (one.yield_min, one.tensile_min, one.tensile_max), values, strict=True
         ):
@@ -200,7 +282,7 @@ def test_hot_proof_strength_of_boiler_steel_lies_below_the_fire_curve():
     """
     guaranteed = {100: 241, 200: 205, 300: 173, 400: 150}
     for celsius, value in guaranteed.items():
-        ours = float(metal.strength("P265GH", "yield", celsius + ZERO)) / MEGA
+        ours = float(metal.strength(thin("P265GH"), "yield", celsius + ZERO)) / MEGA
         assert value < ours < 1.8 * value
 
 
@@ -227,7 +309,7 @@ def test_measured_bursts_of_annealed_copper_tube():
     With the standard's 30 ksi the mean diameter overpredicts by 5 to 13 %; the strength in
     our table does not overpredict by more than 1 %, and underpredicts by less than 10 %.
     """
-    ours = metal.material("copper").tensile_min
+    ours = thin("copper").tensile_min
     for (do, t), measured in COPPER.items():
         d = (do - 2 * t) * INCH
         standard = shells.burst_pressure(d, t * INCH, 30e3 * PSI) / PSI

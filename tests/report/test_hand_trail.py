@@ -34,6 +34,7 @@ PLAIN = {
     ),
     "strength_tensile": lambda R_m, f: R_m * f,
     "strength_strong": lambda R_h, f: R_h * f,
+    "weld_zone_share": lambda w, h: h * w,
     "burst_mean_diameter": lambda z, S, D, t: 2 * t * S * z / (D + t),
     "burst_head_torispherical": lambda z, S, t, D: 1.6 * t * S * z / (D + t),
     "strength_use": lambda p, p_0, p_b: (p - p_0) / p_b,

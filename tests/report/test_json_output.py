@@ -1,11 +1,13 @@
 """The JSON document: the documented keys, SI numbers, null for what is absent."""
 
+import datetime as dt
 import json
 import math
 import re
 from dataclasses import replace
 from pathlib import Path
 
+from airrisk.installation.model import Accepted, Action, AssumedFire
 from airrisk.report.json_output import to_json_dict, to_json_text
 from tests.report import hand_made
 
@@ -127,6 +129,44 @@ def test_a_fire_with_condensate_carries_the_note_on_its_steam():
     assert to_json_dict(whole)["fires"][0]["notes"] == []
 
 
+def decided() -> dict:
+    """The hand-made answer with offered values, an acceptance and an assumed fire of its own."""
+    accepted = Accepted(outcome="passes the limit", use=0.71, rupture_after=2280.0)
+    action = Action(
+        id="A2", rule="fire-outcome", part="R1", section="L1+R1", fire_class="beside",
+        decision="accept", reason="nothing burns there", by="Safety",
+        until=dt.date(2027, 6, 30), accepted=accepted,
+    )  # fmt: skip
+    whole = hand_made.assessment()
+    choices = {**whole.choices, "assumed_fire": (AssumedFire(), "default")}
+    changed = replace(
+        whole, offered={"R1": ("wall_thickness",), "C1": ("stages",), "FP1": ("bore",)},
+        actions=(action,), choices=choices, compressors={"C1": {"stages": 1}},
+        discharges={"FP1": {"flow_kg_s": 0.5}},
+    )  # fmt: skip
+    return json.loads(to_json_text(changed))
+
+
+def test_what_is_offered_and_what_was_decided_is_listed():
+    doc = decided()
+    assert doc["vessels"]["R1"]["offered"] == ["wall_thickness"]
+    assert doc["lines"]["L1"]["offered"] == []
+    assert doc["compressors"]["C1"] == {"stages": 1, "offered": ["stages"]}
+    assert doc["discharges"]["FP1"] == {"flow_kg_s": 0.5, "offered": ["bore"]}
+    assert doc["choices"]["assumed_fire"] == {
+        "value": {"curve": "hydrocarbon", "duration_s": 3600.0}, "origin": "default",
+    }  # fmt: skip
+    assert doc["actions"] == [
+        {
+            "id": "A2", "rule": "fire-outcome", "part": "R1", "section": "L1+R1",
+            "class": "beside", "decision": "accept", "text": None, "owner": None, "due": None,
+            "done": None, "evidence": None, "reason": "nothing burns there", "by": "Safety",
+            "until": "2027-06-30",
+            "accepted": {"outcome": "passes the limit", "use": 0.71, "rupture_s": 2280.0},
+        }
+    ]  # fmt: skip
+
+
 def described() -> dict[str, set[str]]:
     """Keys of the tables of docs/json-output.md, by heading."""
     text = (Path(__file__).parents[2] / "docs" / "json-output.md").read_text(encoding="utf-8")
@@ -142,4 +182,5 @@ def test_every_key_is_described_and_no_other():
     for record in (*doc["vessels"].values(), *doc["lines"].values()):
         assert told["Part"] == set(record)
     assert told["Section"] == set(doc["sections"]["shut_in"][0])
+    assert told["Action"] == set(decided()["actions"][0])
     assert told["Fire"] == set(doc["fires"][0])

@@ -140,6 +140,20 @@ def test_wall_of_a_cylinder_against_the_shell_formula() -> None:
     assert carried_pressure(shell) == pytest.approx(expected, rel=1e-9)
 
 
+def test_wall_of_welded_aluminium_against_the_shell_formula() -> None:
+    # analytic, with the strengths beside the weld of EN 1999-1-1 (140 and 92 MPa) and the weld
+    # factor once; of 5083-O, which welding does not soften, the weld factor alone
+    welded = vessel("R1", heads="hemispherical", measured=True, material="6061-T6")
+    f = min(140e6 / 2.4, 92e6 / 1.5)
+    assert carried_pressure(welded) == pytest.approx(2 * f * 0.85 * 0.008 / 0.808, rel=1e-9)
+    soft = replace(welded, material="5083")
+    f = min(270e6 / 2.4, 110e6 / 1.5)
+    assert carried_pressure(soft) == pytest.approx(2 * f * 0.85 * 0.008 / 0.808, rel=1e-9)
+    (one,) = found("wall-thinner-than-design-needs", sound(vessels=(
+        replace(welded, design_pressure=1e7),)))  # fmt: skip
+    assert one.values["allowed_stress_pa"] == pytest.approx(140e6 / 2.4)
+
+
 def test_condensate() -> None:
     wet = sound(vessels=(vessel("R1", condensate=0.04),))
     (one,) = found("condensate-raises-pressure", wet)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+import shiboken6
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
@@ -197,3 +198,69 @@ def test_values_that_contradict_each_other_are_not_kept(qtbot: QtBot, one_vessel
     qtbot.mouseClick(view.keep_button, Qt.MouseButton.LeftButton)
     assert document.text == before
     assert "Not kept" in told[-1]
+
+
+def test_a_fire_that_was_turned_can_be_deleted(qtbot: QtBot, one_vessel: Frame) -> None:
+    """What was tried of it is named and forgotten; everything else stays tried."""
+    view = opened(qtbot, one_vessel)
+    knob(view, "exposed_share").slider.setValue(100)
+    knob(view, "wall_thickness").slider.setValue(120)
+    wall = knob(view, "wall_thickness").line.text()
+    one_vessel.edits.delete(["F1"])
+    qtbot.waitUntil(lambda: view.answer is not None, timeout=ANSWER_MS)
+    assert view.answer.fire is None or view.answer.fire.id != "F1"
+    assert view._scratch.changes == {("R1", "wall_thickness"): wall}
+    assert knob(view, "wall_thickness").line.text() == wall
+    tried, _, dropped = view.worded.text().partition("No longer tried: ")
+    assert wall in tried
+    assert dropped.startswith("F1 ")
+    assert "R1" not in dropped
+
+
+def test_what_was_tried_of_a_part_that_is_gone_is_refused_while_the_view_is_away(
+    qtbot: QtBot, one_vessel: Frame
+) -> None:
+    view = opened(qtbot, one_vessel)
+    knob(view, "exposed_share").slider.setValue(100)
+    one_vessel.turn_to("work")
+    one_vessel.edits.delete(["F1"])
+    document = one_vessel.session.document
+    assert document is not None
+    text = document.text
+    view.keep()
+    assert "no part 'F1'" in one_vessel.status.message.text()
+    assert document.text == text
+    with qtbot.waitSignal(view.asking.refused, timeout=ANSWER_MS):
+        view.asking.rested()
+
+
+def test_what_is_tried_outlives_an_edit_of_the_file_and_a_mistake_in_it(
+    qtbot: QtBot, one_vessel: Frame
+) -> None:
+    view = opened(qtbot, one_vessel)
+    knob(view, "wall_thickness").slider.setValue(120)
+    wall = knob(view, "wall_thickness").line.text()
+    document = one_vessel.session.document
+    assert document is not None
+    document.replace("a mistake", document.text.replace('on = "R1"', 'on = "R9"'))
+    assert not view.rows
+    document.undo()
+    document.replace("pressure", document.system_text.set("R1", "pressure", "6 bar(g)").text)
+    assert view._scratch.changes == {("R1", "wall_thickness"): wall}
+    assert knob(view, "wall_thickness").line.text() == wall
+    assert knob(view, "pressure").line.text() == "6 bar(g)"
+    qtbot.waitUntil(lambda: view.answer is not None and view.answer.settled, timeout=ANSWER_MS)
+
+
+def test_a_knob_is_not_deleted_while_a_kept_value_changes_the_knobs(
+    qtbot: QtBot, one_vessel: Frame
+) -> None:
+    view = opened(qtbot, one_vessel)
+    row = knob(view, "wall_thickness")
+    row.slider.setValue(120)
+    row.turned.connect(view.keep)
+    retype(qtbot, row.line, "4 mm")
+    assert shiboken6.isValid(row)
+    assert knob(view, "wall_thickness") is row
+    assert one_vessel.session.document is not None
+    assert 'wall_thickness = "4 mm"' in one_vessel.session.document.text

@@ -6,10 +6,9 @@ from collections.abc import Iterator
 
 import networkx as nx
 
-from airrisk.installation.geometry import burst_factor
+from airrisk.installation.geometry import burst_factor, shell_grade
 from airrisk.installation.model import BurstingDisc, Line, ReliefValve, Vessel
 from airrisk.physics import air, alloys
-from airrisk.physics import metal as metals
 from airrisk.study.records import Finding
 from airrisk.study.rules.asking import all_holders, all_pressure_devices, for_each
 from airrisk.study.rules.context import RuleContext, Unanswered, finding
@@ -100,20 +99,29 @@ def _pumped_above_design(context: RuleContext, holder: Vessel | Line) -> Iterato
         )
 
 
-def design_stress(material: str) -> float:
-    """Allowable stress of a metal when cold, Pa: the lower of Rm/2.4 and Re/1.5.
+def design_stress(part: Vessel | Line) -> float:
+    """Allowable stress of a cylinder when cold, Pa: the lower of Rm/2.4 and Re/1.5.
+
+    Of the zone beside the welds where welding softens the metal.
 
     Source
     ------
     EN 13445-3 clause 6, from memory.
     """
-    steel = metals.material(material)
-    return min(steel.tensile_min / TENSILE_SAFETY, steel.yield_min / PROOF_SAFETY)
+    steel = shell_grade(part)
+    return min(steel.weld_tensile / TENSILE_SAFETY, steel.weld_yield / PROOF_SAFETY)
 
 
 def carried_pressure(part: Vessel | Line) -> float:
     """Pressure above the atmosphere that shell and heads carry at the design stress, Pa."""
-    return design_stress(part.material) * burst_factor(part, "mean diameter", "yield")
+    steel = shell_grade(part)
+    return min(
+        cold / safety * burst_factor(part, "mean diameter", basis)
+        for cold, safety, basis in (
+            (steel.tensile_min, TENSILE_SAFETY, "tensile"),
+            (steel.yield_min, PROOF_SAFETY, "yield"),
+        )
+    )
 
 
 @for_each(all_holders)
@@ -135,7 +143,7 @@ def walls_too_thin(context: RuleContext, holder: Vessel | Line) -> Iterator[Find
         carried_gauge_pa=carried,
         design_gauge_pa=design,
         standing_gauge_pa=standing,
-        allowed_stress_pa=design_stress(holder.material),
+        allowed_stress_pa=design_stress(holder),
         weld_factor=holder.weld_factor,
     )
 

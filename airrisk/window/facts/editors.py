@@ -15,26 +15,46 @@ class TextEditor(QLineEdit):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._shown = ""
-        self.returnPressed.connect(self._commit)
+        self.returnPressed.connect(self.tell)
+
+    @property
+    def shown(self) -> str:
+        """The text of the file, as it was shown last."""
+        return self._shown
+
+    @property
+    def has_typed(self) -> bool:
+        """Whether another text stands here than in the file."""
+        return self.text().strip() != self._shown
 
     def show_value(self, text: str, placeholder: str) -> None:
         """Show what stands in the file, or the default in grey."""
         self._shown = text
         self.setPlaceholderText(placeholder)
-        if self.text() != text:
-            self.setText(text)
+        self.put_back()
+
+    def put_back(self) -> None:
+        """Show the text of the file again."""
+        if self.text() != self._shown:
+            self.setText(self._shown)
             self.setCursorPosition(0)
 
-    def _commit(self) -> None:
-        text = self.text().strip()
-        if text != self._shown:
-            self.committed.emit(text)
+    def taken(self) -> None:
+        """The text that stands here is in the file now."""
+        self._shown = self.text().strip()
+
+    def tell(self) -> None:
+        """Tell the text if it is another one than the file's."""
+        if self.has_typed:
+            self.committed.emit(self.text().strip())
+        else:
+            self.put_back()  # without the spaces around it
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         if event.reason() not in (
             Qt.FocusReason.PopupFocusReason, Qt.FocusReason.ActiveWindowFocusReason,
         ):  # fmt: skip
-            self._commit()
+            self.tell()
         super().focusOutEvent(event)
 
     def _is_for_the_file(self, event: QKeyEvent) -> bool:
@@ -76,6 +96,7 @@ class ChoiceEditor(QComboBox):
         self.setMinimumContentsLength(8)
         self.activated.connect(self._commit)
         self._shown = ""
+        self._entries: list[tuple[str, str]] = []  # what is offered: words for people, for the file
 
     def show_value(self, text: str, placeholder: str, words: tuple[str, ...]) -> None:
         """Offer these words and show the typed one, or the default."""
@@ -84,15 +105,19 @@ class ChoiceEditor(QComboBox):
             "true": QCoreApplication.translate("Facts", "yes"),
             "false": QCoreApplication.translate("Facts", "no"),
         }
-        self.blockSignals(True)
-        self.clear()
+        entries: list[tuple[str, str]] = []
         if placeholder:
             default = QCoreApplication.translate("Facts", "{value} (default)")
-            self.addItem(default.format(value=names.get(placeholder, placeholder)), "")
-        for word in words:
-            self.addItem(names.get(word, word), word)
-        if text and self.findData(text) < 0:
-            self.addItem(text, text)
+            entries.append((default.format(value=names.get(placeholder, placeholder)), ""))
+        entries += [(names.get(word, word), word) for word in words]
+        if text and text not in words:
+            entries.append((text, text))
+        self.blockSignals(True)
+        if entries != self._entries:
+            self._entries = entries
+            self.clear()
+            for name, word in entries:
+                self.addItem(name, word)
         index = self.findData(text)
         self.setCurrentIndex(index if index >= 0 else (0 if placeholder else -1))
         self.blockSignals(False)

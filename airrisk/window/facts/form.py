@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtCore import QCoreApplication, Qt, Signal
 from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from airrisk.editing.fields import trial, words_for
@@ -37,66 +37,28 @@ def is_us_unit(typed: str) -> bool:
     return unit != "min" and any(mark in unit for mark in US_MARKS)
 
 
-class FactsForm(QScrollArea):
-    """Fields with unit, origin, range, meaning and error; typing changes the document."""
+class _Page(QWidget):
+    """The fields of one kind of part; made once, it shows one part after the other.
 
-    confirm_all: QPushButton  # above the fields of a part that holds offered values
+    An editor tells its text from inside its own key or focus event, and the window answers
+    at once: nothing that hangs on the answer may delete it, so a page is never taken apart.
+    """
 
-    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+    def __init__(self, kinds: tuple[str, ...], parent: QWidget) -> None:
         super().__init__(parent)
-        self._session = session
-        self._tables: tuple[tuple[str, str], ...] = ()
         self.rows: dict[tuple[str, str], FieldRow] = {}
-        self.setWidgetResizable(True)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        session.chosen_changed.connect(self.refresh)
-        session.document_changed.connect(self.refresh)
-        session.units_changed.connect(self.refresh)
-
-    def refresh(self) -> None:
-        """Show the chosen part's fields as they are in the document now."""
-        session = self._session
-        document = session.document
-        if document is None:
-            self._build(())
-            return
-        if session.chosen is None:
-            tables: tuple[tuple[str, str], ...] = tuple((kind, "") for kind in GENERAL)
-        else:
-            kind = kind_in_text(document.text, session.chosen)
-            tables = ((kind, session.chosen),) if kind else ()
-        if tables != self._tables:
-            self._build(tables)
-        self._fill()
-
-    def _build(self, tables: tuple[tuple[str, str], ...]) -> None:
-        """Make the rows for these tables."""
-        self._tables = tables
-        self.rows.clear()
-        page = QWidget()
-        page.setProperty("ground", "surface")
-        layout = QVBoxLayout(page)
+        layout = QVBoxLayout(self)
         layout.setContentsMargins(10, 6, 10, 10)
         layout.setSpacing(2)
         self.confirm_all = QPushButton(_tr("Confirm all offered values"))
-        self.confirm_all.clicked.connect(self._confirm_all)
         self.confirm_all.hide()
         layout.addWidget(self.confirm_all)
-        several = len(tables) > 1
-        specs = [
-            (kind, name, spec)
-            for kind, name in tables
-            for spec in FIELDS[kind]
-            if spec.key not in HIDDEN
-        ]
-        marked = (
-            with_mnemonics([spec.label for _k, _n, spec in specs], "fevhw")
-            if not several
-            else [spec.label for _k, _n, spec in specs]
-        )
+        several = len(kinds) > 1
+        specs = [(kind, spec) for kind in kinds for spec in FIELDS[kind] if spec.key not in HIDDEN]
+        names = [spec.label for _kind, spec in specs]
+        marked = names if several else with_mnemonics(names, "fevhw")
         last = None
-        for (kind, name, spec), label in zip(specs, marked, strict=True):
+        for (kind, spec), label in zip(specs, marked, strict=True):
             if several and kind != last:
                 heading = QLabel(
                     labels.part_kind(kind).capitalize() if kind else _tr("Installation")
@@ -106,36 +68,135 @@ class FactsForm(QScrollArea):
                 layout.addWidget(heading)
                 last = kind
             row = FieldRow(spec, label, "notes" in {one.key for one in FIELDS[kind]})
-            row.setProperty("table", (kind, name))
-            row.committed.connect(self._commit)
-            row.remarked.connect(self._commit_remark)
-            row.confirmed.connect(self._confirm)
             layout.addWidget(row)
             self.rows[(kind, spec.key)] = row
-        if not specs:
-            document = self._session.document
+        self.empty = QLabel()
+        self.empty.setProperty("tone", "quiet")
+        self.empty.setWordWrap(True)
+        self.empty.setVisible(not specs)
+        layout.addWidget(self.empty)
+        layout.addStretch(1)
+
+    def show_part(self, tables: tuple[tuple[str, str], ...]) -> None:
+        """The rows are about these entries of the file from now on."""
+        names = dict(tables)
+        for (kind, _key), row in self.rows.items():
+            row.table = (kind, names[kind])
+
+
+class FactsForm(QScrollArea):
+    """Fields with unit, origin, range, meaning and error; typing changes the document."""
+
+    refused = Signal(str)  # what was typed and is lost, since something else is shown now
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self._tables: tuple[tuple[str, str], ...] | None = None
+        self._pages: dict[tuple[str, ...], _Page] = {}
+        self._page: _Page | None = None
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        holder = QWidget()
+        holder.setProperty("ground", "surface")
+        self._column = QVBoxLayout(holder)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self.setWidget(holder)
+        session.taking_typed.connect(self._take_typed)
+        session.chosen_changed.connect(self.refresh)
+        session.document_changed.connect(self.refresh)
+        session.units_changed.connect(self.refresh)
+
+    @property
+    def rows(self) -> dict[tuple[str, str], FieldRow]:
+        """The rows that are shown, by kind of table and field."""
+        return {} if self._page is None else self._page.rows
+
+    @property
+    def confirm_all(self) -> QPushButton:
+        """The button above the fields of a part that holds offered values."""
+        assert self._page is not None
+        return self._page.confirm_all
+
+    def refresh(self) -> None:
+        """Show the chosen part's fields as they are in the document now."""
+        session = self._session
+        document = session.document
+        tables: tuple[tuple[str, str], ...] = ()
+        if document is not None and session.chosen is None:
+            tables = tuple((kind, "") for kind in GENERAL)
+        elif document is not None and session.chosen is not None:
+            kind = kind_in_text(document.text, session.chosen)
+            tables = ((kind, session.chosen),) if kind else ()
+        same = tables == self._tables
+        if not same:
+            self._turn_to(tables)
+        if document is None or not tables:
             broken = document is not None and not is_readable(document.text)
-            empty = QLabel(
+            assert self._page is not None
+            self._page.empty.setText(
                 _tr("The file cannot be read: mend its text first (Text, Ctrl+7).")
                 if broken
                 else _tr("Choose a part in the plan.")
             )
-            empty.setProperty("tone", "quiet")
-            empty.setWordWrap(True)
-            layout.addWidget(empty)
-        layout.addStretch(1)
-        self.setWidget(page)
-        self._chain_tab_order()
+            return
+        self._fill(keep_typed=same)
 
-    def _chain_tab_order(self) -> None:
-        editors: list[QWidget] = [self, *(row.editor for row in self.rows.values())]
+    def _turn_to(self, tables: tuple[tuple[str, str], ...]) -> None:
+        """Show the page of these tables; what was typed into the last one and refused goes."""
+        self._forget_typed()
+        self._tables = tables
+        kinds = tuple(kind for kind, _name in tables)
+        page = self._pages.get(kinds)
+        if page is None:
+            page = _Page(kinds, self)
+            for row in page.rows.values():
+                row.committed.connect(self._commit)
+                row.remarked.connect(self._commit_remark)
+                row.confirmed.connect(self._confirm)
+            page.confirm_all.clicked.connect(self._confirm_all)
+            self._pages[kinds] = page
+            self._column.addWidget(page)
+            self._chain_tab_order(page)
+        page.show_part(tables)
+        if page is not self._page:
+            before, self._page = self._page, page
+            if before is not None:
+                before.hide()
+            page.show()
+            self.verticalScrollBar().setValue(0)
+
+    def _forget_typed(self) -> None:
+        for row in self.rows.values():
+            if row.has_typed:
+                self.refused.emit(
+                    _tr("Not taken: {text}, {field} of {part}: {reason}").format(
+                        text=row.typed_text,
+                        field=row.spec.label,
+                        part=self._called(*row.table),
+                        reason=row.error.text(),
+                    )
+                )
+            row.forget_typed()
+
+    def _take_typed(self) -> None:
+        """Put into the document what stands in a field and was not told yet."""
+        for row in self.rows.values():
+            row.tell_typed()
+
+    def _chain_tab_order(self, page: _Page) -> None:
+        editors: list[QWidget] = [self, *(row.editor for row in page.rows.values())]
         for first, second in itertools.pairwise(editors):
             QWidget.setTabOrder(first, second)
 
-    def _fill(self) -> None:
+    def _fill(self, keep_typed: bool) -> None:
         session = self._session
         document = session.document
         assert document is not None
+        assert self._tables is not None
+        page = self._page
+        assert page is not None
         installation = session.installation or session.drawn
         unit_set = session.units.name
         for kind, name in self._tables:
@@ -144,11 +205,15 @@ class FactsForm(QScrollArea):
             notes = dict(getattr(record, "notes", ()) or ())
             offered = offered_keys(document.text, kind, name)
             locked = document.review_only or document.read_only
-            self.confirm_all.setVisible(bool(offered) and not locked)
+            page.confirm_all.setVisible(bool(offered) and not locked)
             for spec in FIELDS[kind]:
                 row = self.rows.get((kind, spec.key))
                 if row is None:
                     continue
+                row.show_remark(notes.get(spec.key, ""))
+                row.lock(locked)
+                if keep_typed and row.has_typed and row.stands_in_file(typed.get(spec.key)):
+                    continue  # a person is typing here, and the file has not changed under it
                 value = getattr(record, spec.attr, None)
                 row.show_value(
                     typed.get(spec.key),
@@ -157,10 +222,8 @@ class FactsForm(QScrollArea):
                     unit_set,
                 )
                 row.show_other_unit(self._in_other_unit(spec, typed.get(spec.key), value))
-                row.show_remark(notes.get(spec.key, ""))
                 row.show_offered(spec.key in offered, not locked)
                 row.show_error(self._problem(kind, name, spec.key))
-                row.lock(locked)
 
     def _record(self, kind: str) -> Any:
         session = self._session
@@ -201,34 +264,40 @@ class FactsForm(QScrollArea):
                     return f"{problem.message}; {_tr('valid')}: {problem.valid}"
         return ""
 
+    @staticmethod
+    def _called(kind: str, name: str) -> str:
+        return name or labels.part_kind(kind) or _tr("the installation")
+
     def _commit(self, key: str, text: str) -> None:
         """Put a typed value into the document, or say beside the field why not."""
         row = self.sender()
         document = self._session.document
         if document is None or not isinstance(row, FieldRow):
             return
-        kind, name = row.property("table")
+        kind, name = row.table
         spec = row.spec
         new_text, error = trial(document, kind, name, spec, text)
         row.show_error(error)
         if error:
             return
-        label = _tr("{field} of {part}").format(
-            field=spec.label, part=name or labels.part_kind(kind) or _tr("the installation")
-        )
+        row.taken()
+        label = _tr("{field} of {part}").format(field=spec.label, part=self._called(kind, name))
         document.replace(label, new_text)
         if key == "id" and name:
             self._session.choose(text)
+        self._fill(keep_typed=True)  # the text of the file, also where that is as it was
 
     def _confirm(self, key: str) -> None:
         """Take one offered value as confirmed: it stays, and counts from now on."""
         row = self.sender()
         if isinstance(row, FieldRow):
-            self._confirmed(row.property("table")[1], row.spec.label, key)
+            self._session.take_typed()  # the value that is confirmed is the one on screen
+            self._confirmed(row.table[1], row.spec.label, key)
 
     def _confirm_all(self) -> None:
         """Take all offered values of the chosen part as confirmed."""
-        for _kind, name in self._tables:
+        self._session.take_typed()
+        for _kind, name in self._tables or ():
             self._confirmed(name, _tr("all offered values"))
 
     def _confirmed(self, name: str, what: str, *keys: str) -> None:
@@ -248,7 +317,7 @@ class FactsForm(QScrollArea):
         document = self._session.document
         if document is None or not isinstance(row, FieldRow):
             return
-        kind, name = row.property("table")
+        kind, name = row.table
         before = document.system_text
         try:
             if text:

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QToolButton, QWi
 from airrisk.installation.fields import FieldSpec
 from airrisk.window.facts.editors import ChoiceEditor, TextEditor
 
-CHOICES = ("choice", "flag", "material", "alloy", "reference", "end", "outlet")
+CHOICES = ("choice", "flag", "material", "alloy", "reference", "end", "outlet", "rule")
 
 
 def _tr(text: str) -> str:
@@ -18,7 +18,7 @@ def _tr(text: str) -> str:
 
 def _valid_here(spec: FieldSpec) -> str:
     """What may be typed or chosen here; the file's own brackets and quotes are put by us."""
-    if spec.choices and spec.kind not in ("outlet", "fire"):
+    if spec.choices and spec.kind not in ("outlet", "fire", "accepted"):
         return ", ".join(spec.choices)
     here = {
         "flag": _tr("yes or no"),
@@ -49,6 +49,7 @@ class FieldRow(QWidget):
     ) -> None:
         super().__init__(parent)
         self.spec = spec
+        self.table = ("", "")  # kind and id of the entry that the row is about
         self._remark = ""
         self.editor: TextEditor | ChoiceEditor = (
             ChoiceEditor() if spec.kind in CHOICES else TextEditor()
@@ -112,6 +113,42 @@ class FieldRow(QWidget):
 
     def _told(self, text: str) -> None:
         self.committed.emit(self.spec.key, text)
+
+    # -- what is typed and not in the file ---------------------------------------
+
+    @property
+    def has_typed(self) -> bool:
+        """Whether the editor holds a text that the file does not."""
+        return isinstance(self.editor, TextEditor) and self.editor.has_typed
+
+    @property
+    def typed_text(self) -> str:
+        """What the editor holds."""
+        return self.editor.text() if isinstance(self.editor, TextEditor) else ""
+
+    def stands_in_file(self, typed: str | None) -> bool:
+        """Whether this is still the text of the file that was shown before typing began."""
+        return isinstance(self.editor, TextEditor) and self.editor.shown == (typed or "")
+
+    def tell_typed(self) -> None:
+        """Tell what is typed, as leaving the field would; not again what was refused."""
+        if self.has_typed and self.error.isHidden() and isinstance(self.editor, TextEditor):
+            self.editor.tell()
+        if not self.remark_line.isHidden():
+            self.remark_line.tell()
+
+    def taken(self) -> None:
+        """What was typed is in the file now."""
+        if isinstance(self.editor, TextEditor):
+            self.editor.taken()
+
+    def forget_typed(self) -> None:
+        """Show the file's own text again and close the line for the remark."""
+        if isinstance(self.editor, TextEditor):
+            self.editor.put_back()
+        if not self.remark_line.isHidden():
+            self.remark_line.put_back()
+            self._close_remark()
 
     def show_value(
         self, typed: str | None, computed: str, words: tuple[str, ...], unit_set: str

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
+from collections.abc import Iterator
+
 from PySide6.QtCore import QCoreApplication, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QGraphicsView, QWidget
@@ -31,6 +34,8 @@ class PlanView(QGraphicsView):
         self._fitted = True
         self._connecting: str | None = None
         self._wants_connection = False
+        self._in_event = False  # the scene handles a press, a move or a release
+        self._choice_waits = False
         self.setRenderHint(QPainter.RenderHint.Antialiasing)
         self.setDragMode(QGraphicsView.DragMode.RubberBandDrag)
         self.setTransformationAnchor(QGraphicsView.ViewportAnchor.AnchorUnderMouse)
@@ -40,6 +45,12 @@ class PlanView(QGraphicsView):
         scene.selectionChanged.connect(self._selection_changed)
 
     def _selection_changed(self) -> None:
+        if self._in_event:  # what follows may draw everything anew, and the item is still at it
+            self._choice_waits = True
+        else:
+            self._tell_choice()
+
+    def _tell_choice(self) -> None:
         names = self.chosen_names()
         self.chosen.emit(names[-1] if names else None)
 
@@ -111,10 +122,28 @@ class PlanView(QGraphicsView):
             self.fit()
             return
         self.plan.begin_move()
-        super().mousePressEvent(event)
+        with self._told_after():
+            super().mousePressEvent(event)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        with self._told_after():
+            super().mouseMoveEvent(event)
+
+    @contextlib.contextmanager
+    def _told_after(self) -> Iterator[None]:
+        """Tell a choice when the event that makes it is over."""
+        self._in_event = True
+        try:
+            yield
+        finally:
+            self._in_event = False
+        if self._choice_waits:
+            self._choice_waits = False
+            self._tell_choice()
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        super().mouseReleaseEvent(event)
+        with self._told_after():
+            super().mouseReleaseEvent(event)
         if not self._wants_connection:
             self.plan.end_move()
 

@@ -113,48 +113,53 @@ def _alloy_knob(part: str, alloy: str | None) -> Knob:
 
 
 class KnobRow(QWidget):
-    """A slider with a line to type into; tells the text for the file as it turns."""
+    """A slider with a line to type into; tells the text for the file as it turns.
+
+    Keeping a value can change what there is to turn while the row still handles the key: a row
+    takes another knob and is never deleted for it.
+    """
 
     turned = Signal(object, str)  # knob, text
     rested = Signal()
 
     def __init__(self, knob: Knob, unit_set: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.knob = knob
-        self._unit_set = unit_set
         self.slider = QSlider(Qt.Orientation.Horizontal)
-        self.slider.setAccessibleName(knob.label)
-        if knob.words:
-            self.slider.setRange(0, len(knob.words) - 1)
-            self.slider.setValue(int(knob.value))
-            self.slider.setPageStep(1)
-        else:
-            self.slider.setRange(0, STEPS)
-            self.slider.setValue(knob.step_of(knob.value))
-            self.slider.setPageStep(STEPS // 20)
-        self.line = QLineEdit(self._present_text())
-        self.line.setAccessibleName(knob.label)
-        self.line.setReadOnly(bool(knob.words))
-        self.line.setToolTip(knob.spec.help)
+        self.line = QLineEdit()
         self.error = QLabel()
         self.error.setProperty("tone", "danger")
         self.error.setWordWrap(True)
-        self.error.hide()
-        label = QLabel(knob.label)
-        label.setBuddy(self.slider)
-        label.setWordWrap(True)
+        self._label = QLabel()
+        self._label.setBuddy(self.slider)
+        self._label.setWordWrap(True)
         layout = QGridLayout(self)
         layout.setContentsMargins(0, 0, 0, 2)
         layout.setVerticalSpacing(0)
-        layout.addWidget(label, 0, 0)
+        layout.addWidget(self._label, 0, 0)
         layout.addWidget(self.line, 0, 1)
         layout.addWidget(self.slider, 1, 0, 1, 2)
         layout.addWidget(self.error, 2, 0, 1, 2)
         layout.setColumnStretch(0, 3)
         layout.setColumnStretch(1, 2)
+        self.show_knob(knob, unit_set)
         self.slider.valueChanged.connect(self._slid)
         self.slider.sliderReleased.connect(self.rested)
         self.line.returnPressed.connect(self._typed)
+
+    def show_knob(self, knob: Knob, unit_set: str) -> None:
+        """Turn this value from now on, beginning at what stands in the file."""
+        self.knob = knob
+        self._unit_set = unit_set
+        self._label.setText(knob.label)
+        self.slider.setAccessibleName(knob.label)
+        self.slider.blockSignals(True)
+        self.slider.setRange(0, len(knob.words) - 1 if knob.words else STEPS)
+        self.slider.setPageStep(1 if knob.words else STEPS // 20)
+        self.slider.blockSignals(False)
+        self.line.setAccessibleName(knob.label)
+        self.line.setReadOnly(bool(knob.words))
+        self.line.setToolTip(knob.spec.help)
+        self.put_back()
 
     def _present_text(self) -> str:
         if self.knob.words:
@@ -172,10 +177,7 @@ class KnobRow(QWidget):
         """Take a typed value in any unit; the slider follows."""
         knob, text = self.knob, self.line.text().strip()
         try:
-            if knob.spec.is_quantity:
-                value = quantities.parse(text, knob.spec.kind, ambient_pressure=knob.offset or None)
-            else:
-                value = quantities.parse(text, "number")
+            value = self._value_of(text)
         except quantities.QuantityError as error:
             self._refuse(str(error))
             return
@@ -186,11 +188,26 @@ class KnobRow(QWidget):
             )
             return
         self.error.hide()
-        self.slider.blockSignals(True)
-        self.slider.setValue(knob.step_of(value))
-        self.slider.blockSignals(False)
+        self._slide_to(knob.step_of(value))
         self.turned.emit(knob, text)
         self.rested.emit()
+
+    def _value_of(self, text: str) -> float:
+        knob = self.knob
+        if knob.spec.is_quantity:
+            return quantities.parse(text, knob.spec.kind, ambient_pressure=knob.offset or None)
+        return quantities.parse(text, "number")
+
+    def _slide_to(self, step: int) -> None:
+        self.slider.blockSignals(True)
+        self.slider.setValue(step)
+        self.slider.blockSignals(False)
+
+    def show_tried(self, text: str) -> None:
+        """Show a value that was tried before, as it was told then."""
+        knob = self.knob
+        self.line.setText(text)
+        self._slide_to(knob.words.index(text) if knob.words else knob.step_of(self._value_of(text)))
 
     def _refuse(self, reason: str) -> None:
         self.error.setText(reason)
@@ -199,8 +216,6 @@ class KnobRow(QWidget):
     def put_back(self) -> None:
         """Show the file's own value again."""
         knob = self.knob
-        self.slider.blockSignals(True)
-        self.slider.setValue(int(knob.value) if knob.words else knob.step_of(knob.value))
-        self.slider.blockSignals(False)
+        self._slide_to(int(knob.value) if knob.words else knob.step_of(knob.value))
         self.line.setText(self._present_text())
         self.error.hide()

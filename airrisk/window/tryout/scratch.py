@@ -7,7 +7,7 @@ from typing import Any
 from airrisk.editing import Document
 from airrisk.installation.model import Installation
 from airrisk.installation.reading import check
-from airrisk.installation.splice import SystemText
+from airrisk.installation.splice import EditError, SystemText
 
 
 class Scratch:
@@ -34,17 +34,27 @@ class Scratch:
 
     def installation(self) -> tuple[Installation | None, str]:
         """What the scratch copy says, and the first mistake when it cannot be read."""
-        installation, problems = check(self.text().text)
+        try:
+            text = self.text().text
+        except EditError as error:  # the part was deleted or renamed meanwhile
+            return None, str(error)
+        installation, problems = check(text)
         if installation is not None:
             return installation, ""
         first = problems[0]
         return None, f"{first.part}, {first.field}: {first.message}; valid: {first.valid}"
 
     def keep(self, label: str) -> bool:
-        """Put the tried values into the document as one undoable step."""
-        kept = self.document.replace(label, self.text().text)
-        self.changes.clear()
-        return kept
+        """Put the tried values into the document as one undoable step.
+
+        Raises
+        ------
+        EditError
+            A part that was turned is not in the file any more.
+        """
+        text = self.text().text
+        self.changes.clear()  # before the view follows the document
+        return self.document.replace(label, text)
 
 
 def _with(text: SystemText, part: str, field: str, value: Any) -> SystemText:

@@ -53,7 +53,9 @@ class TryOutView(QWidget):
         self._based_on: tuple[Any, ...] = ()
         self._part = ""
         self._fire_id = ""
-        self.rows: list[KnobRow] = []
+        self.rows: list[KnobRow] = []  # those in use
+        self._made: list[KnobRow] = []
+        self._dropped = ""  # what was tried and cannot be any more, said until the next movement
         self.asking = Asking(session.dispatcher, self)
         self.asking.asks.connect(self._say_state)
         self.asking.answered.connect(self._show_answer)
@@ -83,6 +85,11 @@ class TryOutView(QWidget):
         self._knob_area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._knob_area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._knob_area.setMinimumWidth(KNOBS)
+        page = QWidget()
+        self._knobs = QVBoxLayout(page)
+        self._knobs.setContentsMargins(0, 4, 8, 4)
+        self._knobs.addStretch(1)
+        self._knob_area.setWidget(page)
         self.side = AnswerSide()
         self.side.message.connect(self.message)
         hidden = QLabel(_tr("The answer is hidden: make your guess above."))
@@ -225,8 +232,8 @@ class TryOutView(QWidget):
     def _show_nothing(self, why: str) -> None:
         """Say why there is nothing to turn; no knob, no answer, nothing to keep."""
         self.worded.setText(why)
-        self._knob_area.setWidget(QWidget())
-        self.rows = []
+        self._show_knobs(())
+        self.asking.forget()  # what is tried is tried again when the mistake is mended
         for side in (self.answer_stack, self.guess):
             side.setVisible(False)
         for widget in (
@@ -243,9 +250,10 @@ class TryOutView(QWidget):
         assert installation is not None
         if self._scratch is None or self._scratch.document is not document:
             self._scratch = Scratch(document)
-        else:
-            self._scratch.drop()
-        if part != self._part:
+        tried = dict(self._scratch.changes)
+        self._scratch.drop()
+        same = part == self._part
+        if not same:
             self._fire_id = ""
         self._part = part
         self.part_box.clear()
@@ -253,11 +261,33 @@ class TryOutView(QWidget):
             self.part_box.addItem(name, name)
         self.part_box.setCurrentIndex(names.index(part))
         self._list_fires()
-        self._make_knobs()
+        self._show_knobs(knobs_of(installation, part, self._fire_id))
         devices = tuple(d.id for d in installation.devices() if d.on.casefold() == part.casefold())
         self.guess.offer(devices, part)
         self.asking.begin(self._scratch, part, self._fire_id, installation)
+        self._try_again(tried, same)
         self._say_state()
+
+    def _try_again(self, tried: dict[tuple[str, str], str], same: bool) -> None:
+        """The file has changed under the scratch copy: what can still be turned stays turned.
+
+        ``same``: the part is the same as before; what was tried of another one is dropped.
+        """
+        assert self._scratch is not None
+        for row in self.rows if same else ():
+            place = (row.knob.part, row.knob.spec.key)
+            if place in tried:
+                text = tried.pop(place)
+                row.show_tried(text)
+                self._scratch.turn(*place, text)
+        if self._scratch.changes:
+            self.asking.turned()
+        self._say_dropped(tried)
+
+    def _say_dropped(self, tried: dict[tuple[str, str], str]) -> None:
+        self._dropped = (
+            _tr("No longer tried: {tried}.").format(tried=changes_text(tried)) if tried else ""
+        )
 
     def _list_fires(self) -> None:
         from airrisk.study.brief_fire import exposures_of
@@ -273,21 +303,21 @@ class TryOutView(QWidget):
         self._fire_id = str(self.fire_box.currentData() or "")
         self.fire_box.setEnabled(len(found) > 1)
 
-    def _make_knobs(self) -> None:
-        installation = self._session.installation
-        assert installation is not None
-        page = QWidget()
-        column = QVBoxLayout(page)
-        column.setContentsMargins(0, 4, 8, 4)
-        self.rows = []
-        for knob in knobs_of(installation, self._part, self._fire_id):
-            row = KnobRow(knob, self._session.units.name)
+    def _show_knobs(self, knobs: tuple[Knob, ...]) -> None:
+        """One row for each of these; rows are kept, never deleted."""
+        unit_set = self._session.units.name
+        for number, knob in enumerate(knobs):
+            if number < len(self._made):
+                self._made[number].show_knob(knob, unit_set)
+                continue
+            row = KnobRow(knob, unit_set)
             row.turned.connect(self._turned)
             row.rested.connect(self.asking.rested)
-            column.addWidget(row)
-            self.rows.append(row)
-        column.addStretch(1)
-        self._knob_area.setWidget(page)
+            self._knobs.insertWidget(number, row)
+            self._made.append(row)
+        self.rows = self._made[: len(knobs)]
+        for row in self._made:
+            row.setVisible(row in self.rows)
 
     def _part_chosen(self) -> None:
         self._session.choose(str(self.part_box.currentData()))
@@ -311,6 +341,7 @@ class TryOutView(QWidget):
         if self._scratch is None:
             return
         self._scratch.turn(knob.part, knob.spec.key, text)
+        self._dropped = ""
         self.keep_button.setEnabled(True)
         self.drop_button.setEnabled(True)
         self.guess.ask_again()
@@ -319,17 +350,19 @@ class TryOutView(QWidget):
     def _say_state(self) -> None:
         changes = {} if self._scratch is None else self._scratch.changes
         changed = bool(changes)
+        dropped = f" {self._dropped}" if self._dropped else ""
         self.keep_button.setEnabled(changed)
         self.drop_button.setEnabled(changed)
         if changed:
             tried = changes_text(changes)
             text = _tr("Try-out, a scratch copy. Your file is untouched. Tried: {tried}")
-            self.worded.setText(text.format(tried=tried))
+            self.worded.setText(text.format(tried=tried) + dropped)
         else:
             self.worded.setText(
                 _tr("Try-out of {part}, a scratch copy: your file changes only with Keep").format(
                     part=self._part
                 )
+                + dropped
             )
 
     def keep(self) -> None:
@@ -354,6 +387,7 @@ class TryOutView(QWidget):
         if self._scratch is None:
             return
         self._scratch.drop()
+        self._dropped = ""
         self.asking.dropped()
         for row in self.rows:
             row.put_back()

@@ -1,0 +1,176 @@
+"""Whether an acceptance still covers a finding.
+
+An acceptance takes exactly its finding out of what counts: same rule, part, section and class of
+fire. It lapses on its date and as soon as the fire does more harm than what was accepted. The
+finding stays visible with the reason in either case.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from airrisk.installation.fields import OUTCOMES
+from airrisk.installation.model import Accepted, Action
+
+HIGHER_USE = 0.02  # of strength use: more is another finding; judgement
+EARLIER_RUPTURE = 0.05  # of the time to the rupture; judgement
+SAFE_OUTCOMES = ("vents in time", "outlasts the fire")
+_ROUNDING = 1e-9
+
+# Why an acceptance does not cover a finding; empty: it does.
+Lapse = Literal[
+    "",
+    "another finding",  # of another rule, part, section or class, or no acceptance at all
+    "date",
+    "nothing accepted",  # a fire's finding, and the file does not say what was accepted
+    "outcome",
+    "use",
+    "rupture",
+    "not sure",
+]
+
+
+@dataclass(frozen=True)
+class FindingFacts:
+    """What an acceptance has to know of a finding.
+
+    Parameters
+    ----------
+    rule : str
+        Id of the rule.
+    part : str
+        Id of the part; empty: the installation.
+    section : str
+        Id of the section; empty: not about one.
+    fire_class : str
+        stated, whole, beside or spot; empty: not about a fire.
+    outcome : str or None
+        Of the worst run; None: not about a fire.
+    use : float or None
+        Highest strength use of it.
+    rupture_s : float or None
+        Time to the rupture [s]; None: no rupture.
+    sure : bool or None
+        Whether a safe outcome is sure; None where it is not safe.
+    """
+
+    rule: str
+    part: str = ""
+    section: str = ""
+    fire_class: str = ""
+    outcome: str | None = None
+    use: float | None = None
+    rupture_s: float | None = None
+    sure: bool | None = None
+
+
+@dataclass(frozen=True)
+class Acceptance:
+    """Whether an acceptance covers a finding, and why not."""
+
+    action: Action
+    lapse: Lapse
+
+    @property
+    def holds(self) -> bool:
+        """Whether the finding is out of what counts."""
+        return not self.lapse
+
+
+def is_about(action: Action, finding: FindingFacts) -> bool:
+    """Whether an action is about exactly this finding.
+
+    Parameters
+    ----------
+    action : Action
+        Of the file.
+    finding : FindingFacts
+        One finding.
+    """
+    return (
+        action.rule == finding.rule
+        and (action.part or "").casefold() == finding.part.casefold()
+        and _members(action.section) == _members(finding.section)
+        and (action.fire_class or "") == finding.fire_class
+    )
+
+
+def acceptance_holds(action: Action, finding: FindingFacts, on: dt.date) -> Acceptance:
+    """Whether an action of the file takes a finding out of what counts on a date.
+
+    Parameters
+    ----------
+    action : Action
+        Of the file.
+    finding : FindingFacts
+        The finding as it is now.
+    on : datetime.date
+        Date of the study; an acceptance has lapsed on the day ``until``.
+
+    Returns
+    -------
+    Acceptance
+        With the first reason that it does not hold.
+    """
+    return Acceptance(action, _lapse(action, finding, on))
+
+
+def covering(
+    actions: Iterable[Action], finding: FindingFacts, on: dt.date
+) -> tuple[Acceptance, ...]:
+    """The acceptances about a finding; those that hold stand first.
+
+    Parameters
+    ----------
+    actions : iterable of Action
+        All actions of the file.
+    finding : FindingFacts
+        The finding as it is now.
+    on : datetime.date
+        Date of the study.
+    """
+    about = [
+        acceptance_holds(action, finding, on)
+        for action in actions
+        if action.decision == "accept" and is_about(action, finding)
+    ]
+    return tuple(sorted(about, key=lambda one: not one.holds))
+
+
+def _lapse(action: Action, finding: FindingFacts, on: dt.date) -> Lapse:
+    if action.decision != "accept" or not is_about(action, finding):
+        return "another finding"
+    if action.until is None or on >= action.until:
+        return "date"
+    if not finding.fire_class and finding.outcome is None:
+        return ""
+    return "nothing accepted" if action.accepted is None else _worse(action.accepted, finding)
+
+
+def _worse(then: Accepted, now: FindingFacts) -> Lapse:
+    """In what a fire does more harm now than what was accepted."""
+    if now.outcome is None or _rank(now.outcome) > _rank(then.outcome):
+        return "outcome"
+    if now.use is None or not now.use - then.use < HIGHER_USE - _ROUNDING:  # also not a number
+        return "use"
+    if now.rupture_s is not None and now.rupture_s != math.inf:
+        limit = 0.0 if then.rupture_after is None else then.rupture_after
+        latest = (1.0 - EARLIER_RUPTURE) * limit * (1.0 + _ROUNDING)
+        if then.rupture_after is None or not now.rupture_s > latest:
+            return "rupture"
+    if then.outcome in SAFE_OUTCOMES and now.sure is not True:
+        return "not sure"
+    return ""
+
+
+def _rank(outcome: str) -> int:
+    """Place of an outcome from good to bad; an unknown one is the worst."""
+    return OUTCOMES.index(outcome) if outcome in OUTCOMES else len(OUTCOMES)
+
+
+def _members(section: str) -> frozenset[str]:
+    return frozenset(section.casefold().split("+"))
