@@ -395,7 +395,8 @@ class Finding:
     """One rule's answer about one part.
 
     ``values`` are the numbers and names that the text needs; the text itself is made by
-    ``wording``. A value whose key ends in a unit suffix is SI.
+    ``wording``. A value whose key ends in a unit suffix is SI. ``section`` and ``fire_class`` say
+    of a finding about a section, or about its fires, which one it is.
     """
 
     rule: str
@@ -403,6 +404,9 @@ class Finding:
     part: str
     source: str
     values: Mapping[str, Any] = field(default_factory=dict)
+    section: str = ""
+    fire_class: FireClass | None = None
+    kinds: Mapping[str, str] = field(default_factory=dict)  # what each id in ``values`` is
 
 
 @dataclass(frozen=True)

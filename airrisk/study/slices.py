@@ -88,8 +88,7 @@ class Slicer:
     def __init__(self, installation: Installation, on: dt.date) -> None:
         self.installation = installation
         self.on = on
-        self._known: dict[tuple[str, tuple[str, ...]], Installation] = {}
-        self._highest: dict[tuple[str, tuple[str, ...]], dict[str, float]] = {}
+        self._known: dict[tuple[str, tuple[str, ...]], tuple[Installation, dict[str, float]]] = {}
 
     @cached_property
     def _hottest(self) -> Mapping[str, float]:
@@ -132,15 +131,19 @@ class Slicer:
         """The slice of one fire."""
         section = exposure.section
         key = (section.id, section.closed_valves)
-        if key not in self._known:
-            self._known[key] = _cut(self.installation, section)
-            self._highest[key] = highest_pressures(self.installation, section, self._cut_outs)
-        highest = self._highest[key]
+        known = self._known.get(key)
+        if known is None:  # threads share it: what is found there must be whole
+            known = (
+                _cut(self.installation, section),
+                highest_pressures(self.installation, section, self._cut_outs),
+            )
+            self._known[key] = known
+        cut, highest = known
         inside = set(section.holders)
         whole = self.installation
         devices = (*section.plugs, *section.relief_valves, *section.discs)
         return FireSlice(
-            installation=self._known[key],
+            installation=cut,
             exposure=replace(
                 exposure,
                 fire=_bare_fire(exposure.fire, section),

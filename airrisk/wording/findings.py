@@ -63,6 +63,8 @@ def _template(finding: Finding, piece: str) -> str:
     except KeyError:
         raise UnknownRule(finding.rule) from None
     chosen = finding.values.get(f"{piece}_variant", finding.values.get("variant"))
+    if chosen is None:
+        chosen = finding.fire_class
     if chosen is not None and f"{piece}_{chosen}" in entry:
         return entry[f"{piece}_{chosen}"]
     return entry.get(piece, "")
@@ -70,17 +72,12 @@ def _template(finding: Finding, piece: str) -> str:
 
 def _values(finding: Finding) -> dict[str, Any]:
     values = {"part": finding.part, **finding.values}
-    if finding.rule == "fire-outcome":
-        values["outcome"] = labels.answer(values["outcome"], safe=False)
-        values["reason"] = labels.fire_reason(values["reason"])
-        if not values.get("safe_if_plugs_work", True):
-            values["outcome_if_plugs_work"] = labels.answer(
-                values["outcome_if_plugs_work"], safe=False
-            )
-    if "other_safe" in values:
-        told = zip(values["other_outcomes"], values["other_safe"], strict=True)
-        values["other_outcomes"] = tuple(labels.answer(word, safe) for word, safe in told)
+    if "doubt" in values:
+        values["convection_share"] = _CONVECTION.get(values["doubt"])
     return values
+
+
+_CONVECTION = {"convection 0.6": 0.6, "convection 1.4": 1.4}
 
 
 def finding_text(finding: Finding, units: Units) -> str:

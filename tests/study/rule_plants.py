@@ -19,6 +19,7 @@ from airrisk.study.placement import audit
 from airrisk.study.records import Finding, FireRecord
 from airrisk.study.rules import RuleContext
 from airrisk.study.upkeep import upkeep_rows
+from airrisk.study.verdicts import verdict_records
 from airrisk.wording.findings import finding_cure, finding_text
 from airrisk.wording.units import Units
 from tests.study.networks import compressor, line, plug, relief, vessel
@@ -74,6 +75,7 @@ def context(plant: Installation, fires: Sequence[FireRecord] = (), **other: Any)
         "compressors": compressors,
         "upkeep": upkeep_rows(plant, ON),
         "failures": failures,
+        "verdicts": verdict_records(fires, (), plant.choices.strength_basis),
     }
     return RuleContext(plant, ON, fires=tuple(fires), **(values | other))
 

@@ -75,15 +75,18 @@ def test_unprotected_section() -> None:
     (one,) = found("unprotected-section", with_valve())
     assert (one.severity, one.part) == ("danger", "R2")
     assert one.values["worst_valves"] == ("V1",)
-    assert one.values["stored_pa_m3"] == pytest.approx(1.0e6)
+    # 1 m3 at the design pressure, which is the highest that can stand there: no relief valve
+    assert one.values["stored_pa_m3"] == pytest.approx(1.2e6 - 101325.0)
     assert found("unprotected-section", with_valve(state="locked open")) == []
 
 
 @pytest.mark.parametrize(("litres", "expected"), [(5.0, "danger"), (4.99, "note")])
 def test_small_sections_are_notes(litres: float, expected: str) -> None:
-    # 5 L at 10 bar(g) is 50 bar L, the limit itself
+    # 5 L at 10 bar(g), the highest pressure that can stand there, is 50 bar L, the limit itself
     plant = with_valve()
-    small = replace(plant.vessels[1], volume=litres / 1e3, pressure=101325.0 + 1e6)
+    small = replace(
+        plant.vessels[1], volume=litres / 1e3, pressure=5e5, design_pressure=101325.0 + 1e6
+    )
     plant = replace(plant, vessels=(plant.vessels[0], small))
     assert severities("unprotected-section", plant) == [expected]
 

@@ -2,23 +2,37 @@
 
 from __future__ import annotations
 
-from airrisk.study.rules import fires, machines, plugs, pressures, reach, ways_out
+from airrisk.study.rules import (
+    doubts,
+    fires,
+    machines,
+    plugs,
+    plugs_in_fires,
+    pressures,
+    reach,
+    ways_out,
+)
 from airrisk.study.rules.context import Rule, RuleContext
 
 RULES: tuple[Rule, ...] = (
     Rule("nothing-to-assess", machines.nothing_to_assess),
     Rule("calculation-failed", fires.failed_calculations),
     Rule("fire-outcome", fires.fire_outcomes),
-    Rule("fire-not-calculated", fires.fires_not_calculated),
     Rule("people-within-reach", reach.people_within_reach),
-    Rule("verdict-depends-on-strength-basis", fires.verdicts_by_basis),
+    Rule("verdict-depends-on-strength-basis", doubts.on_strength_basis),
+    Rule("verdict-depends-on-relief-valve", doubts.on_relief_valve),
+    Rule("verdict-depends-on-convection", doubts.on_convection),
+    Rule("verdict-depends-on-slow-plug", doubts.on_slow_plug),
+    Rule("flame-away-from-plugs", fires.flames_away_from_plugs),
+    Rule("no-fire-stated", fires.no_fire_stated),
     Rule("unprotected-section", ways_out.unprotected_sections),
     Rule("kept-by-pressure-alone", ways_out.kept_by_pressure_alone),
     Rule("no-plug-after-compressor", ways_out.discharge_without_plug),
     Rule("plug-behind-non-return-valve", ways_out.plugs_behind_non_return_valves),
-    Rule("plug-out-of-reach-of-fire", fires.plugs_out_of_reach),
+    Rule("plug-out-of-reach-of-fire", plugs_in_fires.plugs_out_of_reach),
     Rule("outlet-can-be-shut", ways_out.outlets_that_can_be_shut),
-    Rule("bore-too-small", fires.bores_too_small),
+    Rule("bore-too-small", plugs_in_fires.bores_too_small),
+    Rule("bore-without-margin", plugs_in_fires.bores_without_margin),
     Rule("outlet-line-too-tight", plugs.outlets_too_tight),
     Rule("outlet-into-occupied-place", plugs.outlets_into_occupied_places),
     Rule("plug-without-heat-lag", plugs.plugs_without_heat_lag),

@@ -33,6 +33,7 @@ from airrisk.study.records import (
     CompressorRecord,
     Failure,
     Finding,
+    FireClass,
     FireRecord,
     FlameAway,
     PartRecord,
@@ -147,11 +148,19 @@ class RuleContext:
         section = self.section_at(part)
         return highest_pressure(self.installation, section, self._cut_outs)
 
-    def pressure_volume(self, section: Section) -> float:
-        """Gauge pressure times volume of a section, Pa m3."""
+    def holders_of(self, members: Iterable[str]) -> tuple[str, ...]:
+        """Those of some parts that hold air: vessels and lines."""
+        return tuple(name for name in members if name in self._holders)
+
+    def stored(self, holders: Iterable[str]) -> float:
+        """Gauge pressure times volume of some vessels and lines, Pa m3.
+
+        The highest pressure that can stand there counts: a part that is empty today may be full
+        when it burns.
+        """
         return sum(
-            max(self.pressure(name) - self.ambient, 0.0) * self.volume(name)
-            for name in section.holders
+            max(self.highest_pressure(name) - self.ambient, 0.0) * self.volume(name)
+            for name in holders
         )
 
     def volume(self, part: str) -> float:
@@ -160,7 +169,11 @@ class RuleContext:
 
     def is_small(self, section: Section) -> bool:
         """Whether a section holds too little air to matter."""
-        return self.pressure_volume(section) < self.installation.choices.small_section
+        return self.is_little(section.holders)
+
+    def is_little(self, holders: Iterable[str]) -> bool:
+        """Whether some vessels and lines together hold too little air to matter."""
+        return self.stored(holders) < self.installation.choices.small_section
 
     def largest_holder(self, names: Iterable[str]) -> str:
         """The vessel (or else line) of the largest volume."""
@@ -231,12 +244,21 @@ def source_of(rule: str) -> str:
     return f"{source} ({standing})" if standing else source
 
 
-def finding(rule: str, severity: Severity, part: str, **values: Any) -> Finding:
+def finding(
+    rule: str,
+    severity: Severity,
+    part: str,
+    *,
+    section: str = "",
+    fire_class: FireClass | None = None,
+    **values: Any,
+) -> Finding:
     """A finding with the source of its rule; ``variant`` chooses among its texts and cures.
 
-    ``text_variant`` does so for the text alone.
+    ``text_variant`` does so for the text alone; ``section`` and ``fire_class`` are given where
+    the finding is about a section, or about its fires of one class.
     """
-    return Finding(rule, severity, part, source_of(rule), values)
+    return Finding(rule, severity, part, source_of(rule), values, section, fire_class)
 
 
 def in_order(names: Iterable[str]) -> tuple[str, ...]:
@@ -249,9 +271,20 @@ def in_order(names: Iterable[str]) -> tuple[str, ...]:
     return tuple(sorted(names, key=key))
 
 
-SEVERITY_ORDER: dict[str, int] = {"danger": 0, "warning": 1, "note": 2}
+SEVERITIES: tuple[Severity, ...] = ("danger", "warning", "note")
+SEVERITY_ORDER: dict[str, int] = {word: place for place, word in enumerate(SEVERITIES)}
 
 
 def worst_of(severities: Iterable[Severity]) -> Severity:
     """The most severe of some."""
     return min(severities, key=lambda severity: SEVERITY_ORDER[severity])
+
+
+def at_most(severity: Severity, most: Severity) -> Severity:
+    """A severity, or a milder one that it may not exceed."""
+    return max(severity, most, key=lambda word: SEVERITY_ORDER[word])
+
+
+def milder(severity: Severity) -> Severity:
+    """One step milder; a note stays one."""
+    return SEVERITIES[min(SEVERITY_ORDER[severity] + 1, len(SEVERITIES) - 1)]

@@ -1,117 +1,135 @@
-"""Rules about the outcomes of the fire runs; they see the records only."""
+"""Rules about how the fires end; they see the records only."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from airrisk.installation.model import Fire, Plug, Vessel
-from airrisk.study.protection import plugs_heated_by
-from airrisk.study.records import Finding, FireRecord, Severity
-from airrisk.study.rules.asking import all_fires, all_plugs, all_vessels, asked_in_turn, for_each
-from airrisk.study.rules.context import RuleContext, Unanswered, finding, in_order, worst_of
-
-UNSAFE = frozenset({"vents too late", "ruptures", "not converged"})
+from airrisk.study.records import Finding, FireClass, FireRecord, Severity, VerdictRecord
+from airrisk.study.rules.asking import asked_in_turn
+from airrisk.study.rules.context import RuleContext, Unanswered, finding, in_order, milder
+from airrisk.study.verdicts import verdict_records
+from airrisk.verdict.rule import Outcome, Reason
 
 
-def severity_of(context: RuleContext, fire: FireRecord) -> Severity:
+def severity_of(
+    context: RuleContext, fire_class: FireClass, outcome: Outcome | None, members: Iterable[str]
+) -> Severity:
     """How much an unsafe outcome weighs.
 
-    Danger for the file's own fires and for a section in the middle of the flames; a warning for
-    a quarter of a shell, a note for a twentieth, and for the study's own fires a note where
-    little air is stored.
+    Danger in a stated fire and where all stands in the flames; in a fire beside a vessel or on a
+    spot of it a rupture is a danger and a passed limit a warning. Lines alone weigh one step less
+    than a section with a vessel, which lets go of more at once, and where little air is stored
+    it is a note.
     """
-    if fire.default_case is None:
-        return "danger"
-    holders = [name for name in fire.members if name in context.protection]
-    stored = sum(
-        max(context.pressure(name) - context.ambient, 0.0) * context.volume(name)
-        for name in holders
-    )
-    if stored < context.installation.choices.small_section:
+    holders = context.holders_of(members)
+    if context.is_little(holders):
         return "note"
-    by_case: dict[str, Severity] = {"a": "danger", "b": "warning", "c": "note"}
-    return by_case[fire.default_case]
+    engulfed = fire_class in ("stated", "whole")
+    weighs: Severity = "warning" if not engulfed and outcome == "passes the limit" else "danger"
+    vessels = {vessel.id for vessel in context.installation.vessels}
+    return weighs if vessels & set(holders) else milder(weighs)
 
 
-def _place(context: RuleContext, fire: FireRecord) -> str:
+def severity_of_fire(context: RuleContext, fire: FireRecord) -> Severity:
+    """How much the outcome of one fire weighs, were it not safe."""
+    return severity_of(context, fire.fire_class, fire.worst_outcome, fire.members)
+
+
+def deciding_part(context: RuleContext, fire: FireRecord) -> str:
+    """The vessel or line that decides how a fire ends."""
+    if fire.envelope is not None and fire.envelope.controlling_part:
+        return fire.envelope.controlling_part
     if fire.margins is not None and fire.margins.controlling_part:
         return fire.margins.controlling_part
-    holders = [name for name in fire.exposed or fire.members if name in context.protection]
-    holders = holders or [name for name in fire.members if name in context.protection]
+    holders = context.holders_of(fire.exposed) or context.holders_of(fire.members)
     return context.largest_holder(holders) if holders else fire.section
 
 
-def _grouped(fires: list[FireRecord]) -> list[list[FireRecord]]:
-    """Fires of the study's own kind, section by section; the file's fires stand alone."""
-    groups: dict[tuple[str | None, ...], list[FireRecord]] = {}
-    for fire in fires:
-        own = fire.default_case is None
-        key = (fire.id, fire.section) if own else (fire.default_case, fire.section)
-        groups.setdefault(key, []).append(fire)
-    return list(groups.values())
+def _key(one: FireRecord | VerdictRecord) -> tuple[str, tuple[str, ...], FireClass]:
+    return one.section, one.closed_valves, one.fire_class
 
 
-def _badness(fire: FireRecord) -> tuple[int, float]:
-    order = {"ruptures": 3, "vents too late": 2, "outlasts the fire": 1, "vents in time": 0}
-    return order.get(fire.outcome, 4), fire.peak_strength_use or 0.0
+def fires_of(context: RuleContext, verdict: VerdictRecord) -> tuple[FireRecord, ...]:
+    """The fires that a verdict is about."""
+    return tuple(fire for fire in context.fires if _key(fire) == _key(verdict))
+
+
+def _told_verdicts(context: RuleContext) -> Iterator[VerdictRecord]:
+    """The verdicts; where one is that of a run that failed, that of its other fires too."""
+    failed = [verdict for verdict in context.verdicts if verdict.outcome == "not converged"]
+    yield from (verdict for verdict in context.verdicts if verdict not in failed)
+    basis = context.installation.choices.strength_basis
+    for verdict in failed:
+        rest = [f for f in fires_of(context, verdict) if f.worst_outcome != "not converged"]
+        yield from verdict_records(rest, (), basis)
 
 
 def fire_outcomes(context: RuleContext) -> Iterator[Finding | Unanswered]:
-    """Every outcome that is not safe; one finding for the like cases of one section."""
-    unsafe = [f for f in context.fires if not f.safe and f.outcome != "not converged"]
-    for group in _grouped(unsafe):
-        yield from asked_in_turn(group[0].id, _fire_outcome(context, group))
+    """Every section and class of fires whose verdict is not safe, with its worst run."""
+    for verdict in _told_verdicts(context):
+        if verdict.safe is False:
+            yield from asked_in_turn(verdict.part, _fire_outcome(context, verdict))
 
 
-def _fire_outcome(context: RuleContext, group: list[FireRecord]) -> Iterator[Finding]:
-    worst = max(group, key=_badness)
-    variant = worst.default_case or "file"
-    if worst.uncredited_plugs and worst.outcome_if_plugs_work and variant in ("file", "a"):
-        variant += "_uncredited"
+def _fire_outcome(context: RuleContext, verdict: VerdictRecord) -> Iterator[Finding]:
+    fires = fires_of(context, verdict)
+    worst = next(fire for fire in fires if fire.id == verdict.fire)
+    seen, corner = worst.envelope, verdict.corner
+    use, limit = verdict.peak_strength_use, verdict.limit
+    choices = context.installation.choices
     yield finding(
         "fire-outcome",
-        worst_of(severity_of(context, fire) for fire in group),
-        _place(context, worst),
-        variant=variant,
+        severity_of(context, verdict.fire_class, verdict.outcome, verdict.members),
+        verdict.part or deciding_part(context, worst),
+        section=verdict.section,
+        fire_class=verdict.fire_class,
         fire=worst.id,
-        fires=tuple(fire.id for fire in group),
-        section=worst.section,
-        parts=in_order(n for n in worst.members if n in context.protection),
-        outcome=worst.outcome,
-        reason=worst.reason,
-        closed_valves=worst.closed_valves,
-        peak_pressure_pa=worst.peak_pressure_pa,
-        peak_strength_use=worst.peak_strength_use,
-        strength_use_limit=None if worst.margins is None else worst.margins.strength_use_limit,
-        rupture_s=_time_of(worst, "rupture"),
-        first_vent_s=worst.first_vent_s,
-        time_to_rupture_without_vent_s=worst.time_to_rupture_without_vent_s,
-        uncredited=worst.uncredited_plugs,
-        outcome_if_plugs_work=worst.outcome_if_plugs_work or "not computed",
-        safe_if_plugs_work=worst.side_runs_safe.get("plugs work", True),
+        fires=tuple(fire.id for fire in fires if not fire.safe),
+        parts=in_order(context.holders_of(verdict.members)),
+        heated=worst.exposed,
+        closed_valves=verdict.closed_valves,
+        outcome=verdict.outcome,
+        reason=verdict.reason,
+        peak_strength_use=use,
+        strength_use_limit=limit,
+        load_share=None if use is None or not limit else use / limit,
+        rupture_s=verdict.rupture_s,
+        first_vent_s=verdict.first_vent_s,
+        rupture_nothing_opens_s=verdict.rupture_nothing_opens_s,
+        runs=verdict.runs,
+        corner=corner,
+        start_pa=None if corner is None else corner.start_pa,
+        as_stated=worst.outcome,
+        uncredited=dict(worst.uncredited),
+        outcome_working=None if seen is None else seen.outcome_working,
+        curve=choices.assumed_fire.curve,
+        duration_s=choices.assumed_fire.duration,
+        flux_w_m2=choices.beside_flux,
+        cured=bool(worst.cures),
+        no_cure=None if worst.no_cure is None else worst.no_cure.code,
     )
-
-
-def _time_of(fire: FireRecord, event: str) -> float | None:
-    return next((e.time_s for e in fire.events if e.event == event), None)
 
 
 def failed_calculations(context: RuleContext) -> Iterator[Finding]:
     """Answers that could not be computed; nothing about them is known to be safe."""
-    told = set()
+    told = []
     for fire in context.fires:
-        if fire.outcome == "not converged":
-            told.add(fire.reason)
-            yield finding(
-                "calculation-failed",
-                "danger",
-                _place(context, fire),
-                variant="fire",
-                place=_place(context, fire),
-                fire=fire.id,
-                step="fire",
-                reason=fire.reason,
-            )
+        if fire.worst_outcome != "not converged":
+            continue
+        reason = fire.reason if fire.outcome == "not converged" else _worst_reason(fire)
+        told.append(reason.detail)
+        yield finding(
+            "calculation-failed",
+            "danger",
+            deciding_part(context, fire),
+            section=fire.section,
+            fire_class=fire.fire_class,
+            variant="fire",
+            place=deciding_part(context, fire),
+            fire=fire.id,
+            step="fire",
+            reason=reason.detail or "solver",
+        )
     for failure in context.failures:
         if failure.step == "fire" and any(failure.message in reason for reason in told):
             continue
@@ -124,6 +142,10 @@ def failed_calculations(context: RuleContext) -> Iterator[Finding]:
             step=failure.step,
             reason=failure.message,
         )
+
+
+def _worst_reason(fire: FireRecord) -> Reason:
+    return fire.reason if fire.envelope is None else fire.envelope.reason
 
 
 def rule_not_asked(part: str, titles: tuple[str, ...], reason: str) -> Finding:
@@ -140,140 +162,54 @@ def rule_not_asked(part: str, titles: tuple[str, ...], reason: str) -> Finding:
     )
 
 
-def _cause(context: RuleContext, record: FireRecord) -> Fire | None:
-    """The file's fire behind a record; a fire that reaches several sections has several records."""
-    if record.default_case is not None:
-        return None
-    for fire in sorted(context.installation.fires, key=lambda f: -len(f.id)):
-        if record.id == fire.id or record.id.startswith(f"{fire.id} "):
-            return fire
-    return None
+def flames_away_from_plugs(context: RuleContext) -> Iterator[Finding]:
+    """How long each vessel stands a flame on a quarter of its shell away from its plugs.
 
-
-@for_each(all_fires)
-def plugs_out_of_reach(context: RuleContext, fire: FireRecord) -> Iterator[Finding]:
-    """Plugs of the file's fires that stand out of the flames and do not let go in time."""
-    plugs = {plug.id: plug for plug in context.installation.plugs}
-    cause = _cause(context, fire)
-    if fire.safe or cause is None or fire.outcome not in UNSAFE:
-        return
-    heated = plugs_heated_by(context.installation, cause)
-    opened = {e.part: e.time_s for e in fire.events if e.event == "plug opens"}
-    rupture = _time_of(fire, "rupture")
-    for plug in _plugs_of(context, fire, plugs):
-        if plug.id in heated or plug.id in fire.uncredited_plugs:
+    Practically none survives it, so that it is a number and no verdict.
+    """
+    choices = context.installation.choices
+    for vessel in context.installation.vessels:
+        away = context.flame_away.get(vessel.id)
+        if away is None or away.rupture_s is None:
             continue
-        margins = fire.margins
-        at = None if margins is None else margins.plug_temperature_at_limit_k.get(plug.id)
+        vented = away.first_vent_s is not None and away.first_vent_s < away.rupture_s
         yield finding(
-            "plug-out-of-reach-of-fire",
-            severity_of(context, fire),
-            plug.id,
-            variant="late" if plug.id in opened else "never",
-            on=context.part_of(plug),
-            fire=fire.id,
-            outcome=fire.outcome,
-            opens_s=opened.get(plug.id),
-            rupture_s=rupture,
-            plug_temperature_k=at,
+            "flame-away-from-plugs",
+            "note",
+            vessel.id,
+            variant="vented" if vented else "shut",
+            curve=choices.assumed_fire.curve,
+            rupture_s=away.rupture_s,
+            first_vent_s=away.first_vent_s,
         )
 
 
-def _plugs_of(context: RuleContext, fire: FireRecord, plugs: dict[str, Plug]) -> list[Plug]:
-    members = set(fire.members)
-    shut = set(fire.closed_valves)
-    return [
-        plug
-        for plug in plugs.values()
-        if context.part_of(plug) in members
-        and not any(v.id in shut for v in context.network.before_device.get(plug.id, ()))
-    ]
-
-
-@for_each(all_plugs)
-def bores_too_small(context: RuleContext, plug: Plug) -> Iterator[Finding]:
-    """Plugs for which a larger bore would turn an unsafe outcome; the largest need counts."""
-    needs = []
-    for fire in context.fires:
-        need = fire.smallest_bore_m.get(plug.id)
-        if not fire.safe and need is not None and need > plug.bore * (1.0 + 1e-9):
-            needs.append((need, fire))
-    if not needs:
+def no_fire_stated(context: RuleContext) -> Iterator[Finding]:
+    """Sections that no fire of the file reaches, or only while valves stand open."""
+    without = [v for v in context.verdicts if v.fire_class == "stated" and v.safe is None]
+    if not without:
         return
-    need, fire = max(needs, key=lambda pair: pair[0])
-    search = fire.bores.get(plug.id)
-    yield finding(
-        "bore-too-small",
-        worst_of(severity_of(context, other) for _, other in needs),
-        plug.id,
-        variant="uncredited" if plug.id in fire.uncredited_plugs else "credited",
-        on=context.part_of(plug),
-        fire=fire.id,
-        bore_m=plug.bore,
-        smallest_bore_m=need,
-        usual_bore_m=None if search is None else search.usual_m,
-        api521_area_m2=None if search is None else search.api521_area_m2,
-        largest_volume_m3=context.largest[plug.id].volume,
-    )
-
-
-@for_each(all_fires)
-def verdicts_by_basis(context: RuleContext, fire: FireRecord) -> Iterator[Finding]:
-    """Fires whose outcome is another one on another strength basis."""
-    fails = {b for b in fire.by_basis if not fire.side_runs_safe.get(b, True)}
-    others = {
-        b: o for b, o in fire.by_basis.items() if o != fire.outcome or (fire.safe and b in fails)
-    }
-    if not others or fire.outcome == "not converged":
+    if not context.installation.fires:
+        yield finding("no-fire-stated", "note", "", variant="nowhere")
         return
-    turns = fire.safe and any(o in UNSAFE or b in fails for b, o in others.items())
-    weighs: Severity = "note" if fire.default_case == "c" or not turns else "warning"
-    if severity_of(context, fire) == "note":
-        weighs = "note"
-    yield finding(
-        "verdict-depends-on-strength-basis",
-        weighs,
-        _place(context, fire),
-        variant="turns" if turns else "differs",
-        fire=fire.id,
-        basis=context.installation.choices.strength_basis,
-        outcome=fire.outcome,
-        other_bases=tuple(sorted(others)),
-        other_outcomes=tuple(others[b] for b in sorted(others)),
-        other_safe=tuple(b not in fails for b in sorted(others)),
-    )
-
-
-@for_each(all_vessels)
-def fires_not_calculated(context: RuleContext, vessel: Vessel) -> Iterator[Finding]:
-    """Vessels that the fires of the file do not reach, or only with valves open that may be shut.
-
-    Without any fire in the file the study makes its own for every shut-in section.
-    """
-    fires = context.installation.fires
-    if not fires:
-        return
-    name = vessel.id.casefold()
-    hits = [
-        fire
-        for fire in fires
-        if any(part.casefold() == name and share > 0.0 for part, share in fire.exposed_share)
-    ]
-    section = context.section_at(vessel.id)
-    shut = set(section.closed_valves)
-    open_in_all = set(shut)
-    for fire in hits:
-        closed = shut if fire.closed is None else set(map(context.network.name, fire.closed))
-        if shut <= closed:
-            break
-        open_in_all &= shut - closed
-    else:
-        valves = open_in_all or shut
+    for verdict in without:
+        holders = context.holders_of(verdict.members)
+        if context.is_little(holders):
+            continue
+        joined = {
+            fire.id: fire.closed_valves
+            for fire in context.fires
+            if fire.fire_class == "stated" and set(holders) & set(fire.exposed)
+        }
+        still_open = set(verdict.closed_valves).difference(*joined.values())
         yield finding(
-            "fire-not-calculated",
-            "note" if context.is_small(section) else "warning",
-            vessel.id,
-            variant="open" if hits else "",
-            fires=tuple(fire.id for fire in hits),
-            valves=in_order(valves),
+            "no-fire-stated",
+            "note",
+            context.largest_holder(holders),
+            section=verdict.section,
+            fire_class="stated",
+            variant="open" if joined else "section",
+            fires=tuple(joined),
+            valves=in_order(still_open or verdict.closed_valves),
+            parts=in_order(holders),
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator
+from typing import Any
 
 from airrisk.installation.model import Compressor, Installation, Plug, Room, Vessel
 from airrisk.physics import air, alloys, flow_kernel
@@ -327,7 +328,7 @@ def outlets_into_occupied_places(context: RuleContext, plug: Plug) -> Iterator[F
         place = context.holder(part).area
     room = None if place is None and not found else _room_of(plant, place or found[0])
     severity: Severity = "warning"
-    values: dict[str, object] = {}
+    values: dict[str, Any] = {}
     if room is not None and room.extinguishing == "gas":
         effect = room_effect(
             [

@@ -29,7 +29,7 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
     fires = tuple(
         fire
         for fire in context.fires
-        if fire.default_case in (None, "a")
+        if fire.fire_class in ("stated", "whole")
         and any(e.event == "rupture" and e.part == vessel.id for e in fire.events)
     )
     if record is None or not fires or not plant.people:

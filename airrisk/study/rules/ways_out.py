@@ -26,7 +26,7 @@ from airrisk.study.protection import (
     smallest_cut_from,
     sure_plugs,
 )
-from airrisk.study.records import Finding, FireRecord, ProtectionRecord, Severity
+from airrisk.study.records import Finding, FireRecord, ProtectionRecord
 from airrisk.study.rules.asking import (
     all_compressors,
     all_plugs,
@@ -36,6 +36,7 @@ from airrisk.study.rules.asking import (
     for_each,
 )
 from airrisk.study.rules.context import RuleContext, Unanswered, finding, in_order
+from airrisk.study.rules.doubts import turned_sections
 
 FURTHER_VALVES = 0.05  # gauge, above the design pressure, for valves beside a first one
 
@@ -63,14 +64,16 @@ def _groups(context: RuleContext, whys: Iterable[str]) -> Iterator[Group]:
         yield records[key], in_order(parts)
 
 
-def _describe(context: RuleContext, group: Group) -> dict[str, object]:
+def _describe(context: RuleContext, group: Group) -> dict[str, Any]:
     record, parts = group
     section = context.section_at(parts[0])
     return {
         "parts": parts,
         "section": section.id,
-        "volume_m3": section.volume,
-        "stored_pa_m3": context.pressure_volume(section),
+        "volume_m3": sum(context.volume(name) for name in parts),
+        "stored_pa_m3": context.stored(parts),
+        "section_volume_m3": section.volume,
+        "section_pa_m3": context.stored(section.holders),
         "small_pa_m3": context.installation.choices.small_section,
         "worst_valves": record.worst_valves,
         "last_valves": record.last_valves,
@@ -104,14 +107,22 @@ def _unprotected(context: RuleContext, group: Group) -> Iterator[Finding]:
 
 
 def kept_by_pressure_alone(context: RuleContext) -> Iterator[Finding | Unanswered]:
-    """Stretches and fires in which only a relief valve or disc lets air out."""
+    """Stretches and fires in which only a relief valve or disc lets air out.
+
+    Where a safe verdict turns if the relief valve stays shut, that is told in its place.
+    """
     told: set[str] = set()
     for group in _groups(context, (PRESSURE,)):
         told.update(group[1])
         yield from asked_in_turn(group[1][0], _kept_by_pressure(context, group))
+    turned = turned_sections(context, "relief-valve")
+    sections: dict[str, list[FireRecord]] = {}
     for fire in context.fires:
-        if fire.safe and fire.kept_by == "pressure" and not told & set(fire.members):
-            yield from asked_in_turn(fire.id, _fire_kept_by_pressure(context, fire))
+        kept = fire.safe and fire.kept_by == "pressure" and not told & set(fire.members)
+        if kept and fire.section not in turned:
+            sections.setdefault(fire.section, []).append(fire)
+    for fires in sections.values():
+        yield from asked_in_turn(fires[0].id, _fires_kept_by_pressure(context, fires))
 
 
 def _kept_by_pressure(context: RuleContext, group: Group) -> Iterator[Finding]:
@@ -126,17 +137,19 @@ def _kept_by_pressure(context: RuleContext, group: Group) -> Iterator[Finding]:
     )
 
 
-def _fire_kept_by_pressure(context: RuleContext, fire: FireRecord) -> Iterator[Finding]:
-    severity: Severity = "note" if fire.default_case in ("b", "c") else "warning"
-    holders = [name for name in fire.members if name in context.protection]
+def _fires_kept_by_pressure(context: RuleContext, fires: list[FireRecord]) -> Iterator[Finding]:
+    engulfing = [fire for fire in fires if fire.fire_class in ("stated", "whole")]
+    worst = max(engulfing or fires, key=lambda fire: fire.peak_strength_use or 0.0)
+    holders = context.holders_of(worst.members)
     yield finding(
         "kept-by-pressure-alone",
-        severity,
+        "note" if not engulfing or context.is_little(holders) else "warning",
         context.largest_holder(holders),
+        section=worst.section,
         variant="fire",
-        fire=fire.id,
-        peak_pressure_pa=fire.peak_pressure_pa,
-        peak_strength_use=fire.peak_strength_use,
+        fire=worst.id,
+        fires=tuple(fire.id for fire in fires),
+        peak_strength_use=worst.peak_strength_use,
     )
 
 
