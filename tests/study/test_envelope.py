@@ -1,0 +1,262 @@
+"""A verdict answers for every fire up to the stated one, and credits nothing unconfirmed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+
+import pytest
+
+from airrisk.firetest import layout
+from airrisk.installation.model import (
+    AssumedFire,
+    Choices,
+    Compressor,
+    Fire,
+    Installation,
+    Line,
+    Valve,
+)
+from airrisk.physics import air, metal
+from airrisk.study.assessment import assess
+from airrisk.study.compressors import compressor_record
+from airrisk.study.envelope import corners, doubts, envelope, isothermal, run_corners
+from airrisk.study.exposures import Exposure, exposures
+from airrisk.study.fire_outcomes import fire_record
+from airrisk.study.fire_runs import Corner, FireStudy
+from airrisk.study.records import Assessment, FireRecord
+from airrisk.study.slices import fire_slice
+from tests.firetest.systems import fire, installation, plug, relief, vessel
+
+DAY = dt.date(2026, 11, 1)
+GOOD = {"alloy": "Bi58Sn42", "fitted": dt.date(2026, 3, 2), "bore": 0.02}
+
+
+def exposure_of(whole: Installation, fire_class: str) -> Exposure:
+    return next(one for one in exposures(whole) if one.fire_class == fire_class)
+
+
+def study_of(whole: Installation, fire_class: str = "stated") -> FireStudy:
+    return FireStudy(fire_slice(whole, exposure_of(whole, fire_class), DAY))
+
+
+def record_of(whole: Installation, fire_class: str = "stated", bores: bool = False) -> FireRecord:
+    return fire_record(whole, exposure_of(whole, fire_class), DAY, bores=bores)
+
+
+def matrix(answer: Assessment) -> dict[tuple[str, str], tuple[object, ...]]:
+    return {
+        (one.section, one.fire_class): (one.outcome, one.safe, one.peak_strength_use)
+        for one in answer.verdicts
+        if one.fire_class != "stated"
+    }
+
+
+def test_a_fire_in_the_file_switches_no_assumed_fire_off():
+    # at 6 bar(g), relief at 11 bar(g): the stated fire from 6 bar(g) alone looked well
+    tank = vessel(pressure=7.0e5)
+    plain = installation(tank, plug(alloy="tin", fitted=DAY), relief())
+    burning = replace(plain, fires=(fire(),))
+    without, with_it = assess(plain, DAY, bores=False), assess(burning, DAY, bores=False)
+    assert matrix(without) == matrix(with_it)
+    verdicts = {one.fire_class: one for one in with_it.verdicts}
+    assert list(verdicts) == ["stated", "whole", "beside", "spot"]
+    # what is stated starts from the highest pressure too: the set pressure of the valve
+    assert verdicts["stated"].corner is not None
+    assert verdicts["stated"].corner.start == "highest"
+    absent = {one.fire_class: one for one in without.verdicts}["stated"]
+    assert (absent.safe, absent.fire, absent.outcome) == (None, None, None)
+
+
+def test_a_start_below_the_relief_set_does_not_hide_what_can_stand_there():
+    tank = vessel(pressure=7.0e5)
+    whole = installation(tank, plug(alloy="tin", fitted=DAY, bore=0.012), relief(), fire())
+    record = record_of(whole)
+    assert record.outcome == "vents in time"
+    assert record.envelope is not None
+    assert record.envelope.corner.start == "highest"
+    assert record.envelope.corner.start_pa == pytest.approx(relief().set_pressure)
+    assert (record.envelope.peak_strength_use or 0.0) > 1.2 * (record.peak_strength_use or 1.0)
+
+
+@pytest.mark.parametrize("share", [0.999, 1.0])
+def test_a_plug_out_of_the_flames_is_judged_alike_on_either_side_of_the_whole_shell(share):
+    whole = installation(vessel(), plug(**GOOD), fire(share=share, plugs_in_fire=()))
+    assert record_of(whole).safe is False
+
+
+def test_a_plug_at_the_drain_under_water_counts_for_nothing_and_renewal_is_no_cure():
+    tank = vessel(condensate=0.04)
+    wet = installation(tank, plug(**GOOD, place="drain"), fire())
+    record = record_of(wet, bores=True)
+    assert record.uncredited == {"FP1": "under water"}
+    assert not any(event.event == "plug opens" for event in record.events)
+    assert all(cure.device != "FP1" for cure in record.cures)
+    dry = replace(wet, vessels=(vessel(),))
+    assert record_of(dry).uncredited == {}
+    on_top = installation(tank, plug(**GOOD, place="top"), fire())
+    assert record_of(on_top).uncredited == {}
+
+
+def test_an_offered_device_has_no_credit_and_an_offered_wall_leaves_the_verdict_unsure():
+    sound = installation(vessel(), plug(**GOOD), fire(curve="standard"))
+    assert (record_of(sound).safe, record_of(sound).sure) == (True, True)
+    offered = replace(sound, plugs=(replace(sound.plugs[0], offered=("bore",)),))
+    record = record_of(offered)
+    assert record.uncredited == {"FP1": "offered"}
+    assert record.safe is False
+    wall = replace(sound, vessels=(replace(sound.vessels[0], offered=("wall_thickness",)),))
+    record = record_of(wall)
+    assert (record.safe, record.sure, record.unconfirmed) == (True, False, ("R1",))
+    valve = replace(relief(), offered=("set_pressure",))
+    kept = installation(vessel(), valve, fire(curve="external", duration=600.0))
+    record = record_of(kept)
+    assert record.uncredited == {"RV1": "offered"}
+    assert not any(event.event == "relief valve lifts" for event in record.events)
+
+
+def test_no_device_opens_in_the_time_that_firefighters_are_told():
+    whole = installation(vessel(), plug(**GOOD, condition="corroded"), relief(), fire())
+    record = record_of(whole)
+    lifting = next(event.time_s for event in record.events if event.event == "rupture")
+    assert record.rupture_nothing_opens_s is not None
+    assert record.rupture_nothing_opens_s < lifting - 20.0
+    bare = replace(whole, plugs=(), relief_valves=())
+    alone = next(e.time_s for e in record_of(bare).events if e.event == "rupture")
+    assert record.rupture_nothing_opens_s == pytest.approx(alone, rel=1e-3)
+
+
+def test_quick_corners_end_like_full_runs():
+    # property: the batch and the stored run of each corner
+    whole = installation(vessel(), plug(**GOOD), relief(), fire(share=0.4, plugs_in_fire=()))
+    study = study_of(whole)
+    wanted = corners(study)
+    assert len(wanted) == 4 * 2 * 4  # starts, heats, shares as stated and below 0.4
+    found = run_corners(study, wanted)
+    for corner in wanted[::3]:
+        (run,) = study.run([study.case(corner)])
+        verdict = study.judge(run)
+        assert verdict.outcome == found[corner].outcome, corner
+        assert found[corner].peak_use == pytest.approx(verdict.peak_use, rel=2e-3), corner
+
+
+def test_half_the_heat_of_a_flux_is_half_the_flux_and_of_a_flame_a_fourth_root():
+    flux = Fire(
+        id="F1", curve="flux", flux=60e3, reaches=("R1",), exposed_share=(("R1", 1.0),),
+    )  # fmt: skip
+    hot = replace(flux, curve="temperature", flux=None, temperature=1200.0)
+    weak = {
+        "flux": replace(flux, flux=30e3),
+        "flame": replace(hot, temperature=1200.0 * 0.5**0.25),
+    }
+    for name, strong in (("flux", flux), ("flame", hot)):
+        halved = study_of(installation(vessel(), plug(**GOOD), strong))
+        direct = study_of(installation(vessel(), plug(**GOOD), weak[name]))
+        one = run_corners(halved, [Corner(heat=0.5)])[Corner(heat=0.5)]
+        other = run_corners(direct, [Corner()])[Corner()]
+        assert one == other
+
+
+def test_a_very_slow_fire_is_looked_at_where_the_plug_begins_to_open():
+    whole = installation(vessel(), plug(alloy="tin", fitted=DAY, bore=0.05), fire())
+    study = study_of(whole)
+    slow = isothermal(study)
+    assert slow is not None
+    # by hand: constant volume from the highest pressure to 505.078 K, the strength at that heat
+    start = max(whole.vessels[0].design_pressure, whole.vessels[0].pressure)
+    density = float(air.density(start, whole.vessels[0].temperature))
+    pressure = float(air.pressure(density, 505.078))
+    assert slow.pressure == pytest.approx(pressure, rel=1e-4)
+    grade = metal.grade("P265GH", 0.008)
+    strength = float(metal.strength(grade, "tensile", 505.078))
+    factor = study.case().floats[study.case().space_at("R1", layout.S_BURST_FACTOR)]
+    assert slow.use == pytest.approx((pressure - 101325.0) / (factor * strength), rel=1e-3)
+    # a relief valve that its air can reach keeps it to that of the full lift
+    kept = isothermal(study_of(replace(whole, relief_valves=(relief(set_pressure=12.0e5),))))
+    assert kept is not None
+    assert kept.pressure == pytest.approx(101325.0 + 1.1 * (12.0e5 - 101325.0), rel=1e-6)
+    assert isothermal(study_of(replace(whole, plugs=()))) is None
+
+
+def test_every_doubt_of_a_safe_fire_is_asked():
+    whole = installation(vessel(), plug(**GOOD), relief(), fire(curve="standard"))
+    study = study_of(whole)
+    found = envelope(study)
+    assert found.safe
+    asked = {one.what for one in doubts(study, found.corner)}
+    assert asked == {
+        "relief valve", "strength basis", "convection 0.6", "convection 1.4", "contact",
+        "flames on the plug", "metal at the plug",
+    }  # fmt: skip
+
+
+def test_a_doubt_that_turns_the_verdict_leaves_it_unsure():
+    # 11 mm of tin are just enough; half a kilogramme more of metal around them is too slow
+    tin = {"alloy": "tin", "fitted": DAY}
+    near = record_of(installation(vessel(), plug(**tin, bore=0.011), fire()))
+    assert (near.safe, near.sure) == (True, False)
+    turned = [one.what for one in near.doubts if not one.safe]
+    assert turned == ["metal at the plug"]
+    ample = record_of(installation(vessel(), plug(**tin, bore=0.014), fire()))
+    assert (ample.safe, ample.sure) == (True, True)
+
+
+def test_the_highest_pressure_is_the_relief_set_else_what_a_compressor_can_fill():
+    machine = Compressor(id="C1", delivery=0.1, discharge_pressure=14.0e5)
+    pipe = Line(
+        id="L1", from_="C1", to="R1", length=5.0, inside_diameter=0.05, wall_thickness=0.003,
+    )  # fmt: skip
+    shut = Valve(id="V1", on="L1", end="to")
+    whole = installation(vessel(), pipe, machine, shut, plug(**GOOD))
+    section = next(s for s in exposures(whole) if "R1" in s.section.vessels)
+    highest = dict(fire_slice(whole, section, DAY).highest)
+    assert highest["R1"] == 14.0e5  # filled before V1 was shut; its design is 12 bar(a)
+    relieved = replace(whole, relief_valves=(relief(set_pressure=13.0e5),))
+    section = next(s for s in exposures(relieved) if "R1" in s.section.vessels)
+    assert dict(fire_slice(relieved, section, DAY).highest)["R1"] == 13.0e5
+    no_feed = replace(whole, compressors=(), lines=(), valves=())
+    section = exposures(no_feed)[0]
+    assert dict(fire_slice(no_feed, section, DAY).highest)["R1"] == 12.0e5
+
+
+def test_fire_and_record_give_a_compressor_the_same_air():
+    # oil-flooded by its lubrication, cooling left out
+    machine = Compressor(
+        id="C1", delivery=0.1, discharge_pressure=11.0e5, lubrication="oil-flooded",
+    )  # fmt: skip
+    pipe = Line(
+        id="L1", from_="C1", to="R1", length=5.0, inside_diameter=0.05, wall_thickness=0.003,
+    )  # fmt: skip
+    whole = installation(vessel(), pipe, machine, plug(**GOOD), fire())
+    study = study_of(whole)
+    case = study.case()
+    record = compressor_record(whole, machine)
+    density = air.density(machine.discharge_pressure, record.discharge_temperature_k)
+    expected = float(air.enthalpy(float(density), record.discharge_temperature_k))
+    assert study.installation.compressors[0].discharge_temperature == pytest.approx(
+        record.discharge_temperature_k
+    )
+    assert any(abs(value - expected) < 1e-6 * abs(expected) for value in case.floats.tolist())
+
+
+def test_another_assumed_fire_can_be_chosen_and_is_run():
+    whole = installation(vessel(), plug(**GOOD))
+    mild = replace(
+        whole,
+        choices=Choices(assumed_fire=AssumedFire(curve="external", duration=1800.0)),
+    )
+    fires = {one.fire_class: one.fire for one in exposures(mild)}
+    assert (fires["whole"].curve, fires["whole"].duration) == ("external", 1800.0)
+    assert fires["beside"].flux == 50e3
+    weaker = replace(whole, choices=Choices(beside_flux=20e3))
+    assert {one.fire.flux for one in exposures(weaker) if one.fire_class != "whole"} == {20e3}
+
+
+def test_an_assessment_counts_its_runs_and_how_long_a_flame_away_is_stood():
+    whole = installation(vessel(), plug(**GOOD))
+    answer = assess(whole, DAY, bores=False)
+    assert answer.runs == sum(fire.runs for fire in answer.fires) + 2
+    assert answer.runs > sum(fire.envelope.runs for fire in answer.fires if fire.envelope)
+    away = answer.flame_away["R1"]
+    assert away.rupture_s is not None
+    assert 60.0 < away.rupture_s < 900.0
