@@ -23,6 +23,7 @@ from airrisk.installation.model import (
     Fire,
     Installation,
     Line,
+    Part,
     Site,
     Valve,
 )
@@ -169,10 +170,11 @@ def fire_slice(installation: Installation, exposure: Exposure, on: dt.date) -> F
 def bare(record: Any) -> Any:
     """A record without what cannot change a number: place, remarks, and where values came from."""
     empty: dict[str, Any] = {
-        "at": None, "area": None, "notes": (), "given": frozenset(), "offered": (),
-        "discharges_to": "", "outlet_place": None, "fitted": None, "renew_every": 12,
-        "condition": "clean",
+        "at": None, "notes": (), "given": frozenset(), "offered": (), "discharges_to": "",
+        "outlet_place": None, "fitted": None, "renew_every": 12, "condition": "clean",
     }  # fmt: skip
+    if isinstance(record, Part):
+        empty["area"] = None  # its compartment; that of a relief valve or disc is its opening
     names = {item.name for item in fields(record)}
     return replace(record, **{name: value for name, value in empty.items() if name in names})
 
