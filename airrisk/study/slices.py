@@ -167,19 +167,16 @@ def fire_slice(installation: Installation, exposure: Exposure, on: dt.date) -> F
     return Slicer(installation, on).fire(exposure)
 
 
-_EMPTY: dict[str, Any] = {
-    "at": None, "notes": (), "given": frozenset(), "offered": (), "discharges_to": "",
-    "outlet_place": None, "fitted": None, "renew_every": 12, "condition": "clean",
-}  # fmt: skip
-
-
 def bare(record: Any) -> Any:
     """A record without what cannot change a number: place, remarks, and where values came from."""
-    names = {item.name for item in fields(record)}
-    empty = {name: value for name, value in _EMPTY.items() if name in names}
+    empty: dict[str, Any] = {
+        "at": None, "notes": (), "given": frozenset(), "offered": (), "discharges_to": "",
+        "outlet_place": None, "fitted": None, "renew_every": 12, "condition": "clean",
+    }  # fmt: skip
     if isinstance(record, Part):
-        empty["area"] = None  # its compartment; of a device it is that of its opening
-    return replace(record, **empty)
+        empty["area"] = None  # its compartment; that of a relief valve or disc is its opening
+    names = {item.name for item in fields(record)}
+    return replace(record, **{name: value for name, value in empty.items() if name in names})
 
 
 def _bare_fire(fire: Fire, section: Section) -> Fire:
