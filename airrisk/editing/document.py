@@ -42,8 +42,8 @@ class Document:
         self._history = History()
         self._watchers: list[Callable[[], None]] = []
         self._stamp: Stamp | None = None
-        self._journal = Journal(journal_folder, path, text) if journal_folder else None
         self.journal_error = ""
+        self._journal = self._begin_journal(journal_folder)
         self.installation: Installation | None = None
         self.problems: tuple[Problem, ...] = ()
         self._read()
@@ -219,6 +219,16 @@ class Document:
         self._journal_do(lambda journal: journal.note(text))
         self._read()
         self._tell()
+
+    def _begin_journal(self, folder: Path | None) -> Journal | None:
+        """Where no journal can be kept, the work goes on without; ``journal_error`` says why."""
+        if folder is None:
+            return None
+        try:
+            return Journal(folder, self.path, self._text)
+        except OSError as error:
+            self.journal_error = str(error)
+            return None
 
     def _journal_do(self, action: Callable[[Journal], None]) -> None:
         """A full disk must not stop the editing; the window shows ``journal_error``."""

@@ -17,17 +17,21 @@ from PySide6.QtWidgets import (
 from airrisk.editing import Document
 from airrisk.editing.raw_values import is_readable
 from airrisk.installation.problems import Problem
+from airrisk.quantities import UNIT_SETS
 from airrisk.study.records import Finding
 from airrisk.window.files import Files
 from airrisk.window.menus import Menus
 from airrisk.window.part_edits import PartEdits
-from airrisk.window.places import settings
+from airrisk.window.places import settings, stored_state, stored_word
 from airrisk.window.session import Session
 from airrisk.window.status import StatusLine
 from airrisk.window.theme import apply_theme, colours, set_text_size, system_prefers_dark
 from airrisk.window.views import VIEWS, BeginsAt, ViewBar, first_in
 from airrisk.window.welcome import Welcome
 from airrisk.window.work_view import WorkView
+from airrisk.wording.units import METRIC
+
+SHARE = 0.85  # of the screen, first size of the window
 
 
 def _tr(text: str) -> str:
@@ -223,18 +227,27 @@ class Frame(QMainWindow):
         self.work.strip.sections.update()
 
     def _restore(self) -> None:
-        stored = settings()
-        geometry = stored.value("geometry")
-        if geometry is not None:
-            self.restoreGeometry(geometry)
-        else:
-            self.resize(1280, 800)
+        geometry = stored_state("geometry")
+        if geometry is None or not self.restoreGeometry(geometry):
+            self.resize(self.screen().availableSize() * SHARE)
+        self._stay_on_screen()
         for name, splitter in (("split", self.work.split), ("middle", self.work.middle)):
-            state = stored.value(name)
-            if state is not None:
-                splitter.restoreState(state)
+            state = stored_state(name)
+            if state is not None and splitter.restoreState(state):
                 self.work.arranged = True
-        self.session.set_unit_set(str(stored.value("units", "metric")))
+        self.session.set_unit_set(stored_word("units", UNIT_SETS, METRIC))
+
+    def _stay_on_screen(self) -> None:
+        """No larger than the screen, and on it: the one of last time may have been larger."""
+        if self.isMaximized() or self.isFullScreen():
+            return
+        room = self.screen().availableGeometry()
+        self.resize(self.size().boundedTo(room.size()))
+        if not room.contains(self.geometry()):
+            place = self.geometry()
+            place.moveLeft(max(min(place.left(), room.right() - place.width()), room.left()))
+            place.moveTop(max(min(place.top(), room.bottom() - place.height()), room.top()))
+            self.move(place.topLeft())
 
     def _store(self) -> None:
         stored = settings()
