@@ -173,7 +173,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         FieldSpec(
             "strength_use_limit", "strength_use_limit", "number", low=0.05, high=1.0,
             label="Limit of strength use", source=_JUDGEMENT,
-            left_out="0.667 for tensile, 0.8 for annex-a, 1.0 for yield",
+            left_out="0.667 for tensile, 0.8 for annex-a and yield, 0.533 for tensile-ky",
             help="Highest share of the hot burst pressure that still counts as safe.",
         ),
         FieldSpec(
