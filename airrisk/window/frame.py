@@ -19,6 +19,7 @@ from airrisk.editing.raw_values import is_readable
 from airrisk.installation.problems import Problem
 from airrisk.quantities import UNIT_SETS
 from airrisk.study.records import Finding
+from airrisk.window.disk_notice import DiskNotice
 from airrisk.window.files import Files
 from airrisk.window.menus import Menus
 from airrisk.window.part_edits import PartEdits
@@ -56,12 +57,14 @@ class Frame(QMainWindow):
         self.stack.addWidget(self.work)
         self.pages: dict[str, QWidget] = {"work": self.work}
         self.view_bar = ViewBar()
+        self.disk = DiskNotice(self.session)
         self.status = StatusLine(self.session)
         centre = QWidget()
         layout = QVBoxLayout(centre)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
         layout.addWidget(self.view_bar)
+        layout.addWidget(self.disk)
         layout.addWidget(self.stack, 1)
         layout.addWidget(self.status)
         self.setCentralWidget(centre)
@@ -83,6 +86,9 @@ class Frame(QMainWindow):
         self.edits.done.connect(self.status.say)
         self.work.facts.form.refused.connect(self.status.refuse)
         self.files.told.connect(self.status.say)
+        self.disk.told.connect(self.status.say)
+        self.disk.save_asked.connect(self.files.save)
+        self.disk.save_as_asked.connect(self.files.save_as)
         self.work.answers.message.connect(self.status.say)
         self.work.answers.doubt_asked.connect(self.go_to_doubt)
         self.work.strip.finding_chosen.connect(self.go_to_finding)
@@ -271,7 +277,7 @@ class Frame(QMainWindow):
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
         if event.type() == QEvent.Type.ActivationChange and self.isActiveWindow():
-            QTimer.singleShot(0, self.files.look_at_disk)
+            QTimer.singleShot(0, self.disk.look)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if not self.files.may_close():
