@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from airrisk.study.rules import fires, machines, plugs, pressures, reach, ways_out
+from airrisk.study.rules import fires, machines, outlets, plugs, pressures, reach, ways_out
 from airrisk.study.rules.context import Rule, RuleContext
 
 RULES: tuple[Rule, ...] = (
@@ -20,7 +20,7 @@ RULES: tuple[Rule, ...] = (
     Rule("outlet-can-be-shut", ways_out.outlets_that_can_be_shut),
     Rule("bore-too-small", fires.bores_too_small),
     Rule("outlet-line-too-tight", plugs.outlets_too_tight),
-    Rule("outlet-into-occupied-place", plugs.outlets_into_occupied_places),
+    Rule("outlet-into-occupied-place", outlets.outlets_into_occupied_places),
     Rule("plug-without-heat-lag", plugs.plugs_without_heat_lag),
     Rule("plug-in-liquid", plugs.plugs_in_liquid),
     Rule("plug-melts-too-low", plugs.plugs_melt_too_low),
