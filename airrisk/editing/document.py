@@ -42,8 +42,8 @@ class Document:
         self._history = History()
         self._watchers: list[Callable[[], None]] = []
         self._stamp: Stamp | None = None
-        self._journal = Journal(journal_folder, path, text) if journal_folder else None
         self.journal_error = ""
+        self._journal = self._begin_journal(journal_folder)
         self.installation: Installation | None = None
         self.problems: tuple[Problem, ...] = ()
         self._read()
@@ -154,12 +154,26 @@ class Document:
         """Whether the file was changed by someone else since we read or wrote it."""
         return compare(self.path, self._stamp)
 
-    def accept_disk(self) -> None:
-        """The person decided to keep this text although the file changed."""
-        if self.path is not None and self.path.exists():
-            self._stamp = stamp_of(self.path)
-        self._history.mark_never_clean()
-        self._tell()
+    def count_as_unsaved(self) -> None:
+        """The file on disk is gone or another one: this text is nowhere but here."""
+        if self._history.is_clean:
+            self._history.mark_never_clean()
+            self._tell()
+
+    def settle_with_disk(self) -> bool:
+        """Take the file as saved when it holds this very text, whoever wrote it."""
+        if self.path is None:
+            return False
+        try:
+            stamp = stamp_of(self.path)
+            same = self.path.read_bytes() == self._text.encode("utf-8")
+        except OSError:
+            return False
+        if same:
+            self._stamp = stamp
+            self._history.mark_clean()
+            self._tell()
+        return same
 
     def reload(self, label: str) -> None:
         """Take the file's present text as one undoable step.
@@ -174,9 +188,10 @@ class Document:
         text = decode(read_file(self.path), self.path.name)
         stamp = stamp_of(self.path)
         self._stamp = stamp
-        review, self.review_only = self.review_only, False
+        locks = self.review_only, self.read_only
+        self.review_only = self.read_only = False
         self.replace(label, text)
-        self.review_only = review
+        self.review_only, self.read_only = locks
         self._history.mark_clean()
         self._tell()
 
@@ -219,6 +234,16 @@ class Document:
         self._journal_do(lambda journal: journal.note(text))
         self._read()
         self._tell()
+
+    def _begin_journal(self, folder: Path | None) -> Journal | None:
+        """Where no journal can be kept, the work goes on without; ``journal_error`` says why."""
+        if folder is None:
+            return None
+        try:
+            return Journal(folder, self.path, self._text)
+        except OSError as error:
+            self.journal_error = str(error)
+            return None
 
     def _journal_do(self, action: Callable[[Journal], None]) -> None:
         """A full disk must not stop the editing; the window shows ``journal_error``."""

@@ -6,10 +6,10 @@ place, so that each edit is one undoable step.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from airrisk.installation.decoding import parse_toml
 from airrisk.installation.fields import OFFERING, REPEATED, WITH_ID
 from airrisk.installation.model import (
     Action,
@@ -26,6 +26,7 @@ from airrisk.installation.model import (
     Valve,
     Vessel,
 )
+from airrisk.installation.problems import SystemFileErrors
 from airrisk.installation.splice import SystemText
 
 KINDS: tuple[tuple[type, str], ...] = (
@@ -146,8 +147,8 @@ def pasted(text: SystemText, clipboard: str) -> tuple[SystemText, list[str]] | N
     References among the pasted parts follow the new ids. None when the clipboard holds none.
     """
     try:
-        tables = tomllib.loads(clipboard)
-    except tomllib.TOMLDecodeError:
+        tables = parse_toml(clipboard)
+    except SystemFileErrors:
         return None
     blocks = [
         (kind, dict(entry))

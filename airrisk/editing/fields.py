@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from airrisk.installation.decoding import parse_toml
 from airrisk.installation.fields import ALLOY_UNSTATED, OPEN_ENDS, FieldSpec
+from airrisk.installation.problems import SystemFileErrors
 from airrisk.installation.reading import check
 from airrisk.installation.splice import EditError, SystemText
 from airrisk.installation.values import rule_names
@@ -25,8 +26,8 @@ def typed_text(spec: FieldSpec, text: str) -> Any:
         and text[:1] in "[{"
     ):
         try:
-            return tomllib.loads(f"value = {text}")["value"]
-        except tomllib.TOMLDecodeError:
+            return parse_toml(f"value = {text}")["value"]
+        except SystemFileErrors:
             return text
     return text
 

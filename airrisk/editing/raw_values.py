@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
-import tomllib
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
+
+from airrisk.installation.decoding import parse_toml
+from airrisk.installation.problems import SystemFileErrors
 
 
 @lru_cache(maxsize=4)
 def _tables(text: str) -> dict[str, Any] | None:
     try:
-        return tomllib.loads(text.removeprefix("\ufeff"))
-    except tomllib.TOMLDecodeError:
+        return parse_toml(text)
+    except SystemFileErrors:
         return None
 
 

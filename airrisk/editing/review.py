@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-import tomllib
 from typing import Any
+
+from airrisk.installation.decoding import parse_toml
+from airrisk.installation.problems import SystemFileErrors
 
 REVIEWED = "inspection"
 REMARKS = "notes"
@@ -12,8 +14,8 @@ REMARKS = "notes"
 def reviewed_values(text: str) -> dict[str, Any] | None:
     """What a text says apart from remarks and inspections; None while it cannot be read."""
     try:
-        tables = tomllib.loads(text.removeprefix("\ufeff"))
-    except tomllib.TOMLDecodeError:
+        tables = parse_toml(text)
+    except SystemFileErrors:
         return None
     tables.pop(REVIEWED, None)
     for table in tables.values():

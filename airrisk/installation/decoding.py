@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import hashlib
+import os
 import re
+import stat
 import tomllib
 from pathlib import Path
 from typing import Any
 
 from airrisk.installation.fields import all_fields, kind_name
-from airrisk.installation.problems import SHOWN_VALUE, Problem, SystemFileErrors
+from airrisk.installation.problems import SHOWN_VALUE, Problem, SystemFileErrors, shortened
 
 MAX_BYTES = 2_000_000
+MAX_DEPTH = 20  # names in one key, and brackets inside each other; the deepest need has 4
+MAX_TABLES = 5_000
+MAX_VALUES = 100_000
 
 
 def read_file(path: str | Path) -> bytes:
@@ -27,13 +32,46 @@ def read_file(path: str | Path) -> bytes:
     OSError
         The file cannot be read.
     SystemFileErrors
-        The file is too large; it was not read.
+        The file is too large or no regular file; it was not read.
     """
-    with open(path, "rb") as file:
+    return read_with_status(path)[0]
+
+
+def read_with_status(path: str | Path) -> tuple[bytes, os.stat_result]:
+    """The bytes of a file that is not too large, and its status when they were read.
+
+    Parameters
+    ----------
+    path : str or Path
+        A system file; a pipe or a device, which may never end, is not opened.
+
+    Raises
+    ------
+    OSError
+        The file cannot be read.
+    SystemFileErrors
+        The file is too large or no regular file; it was not read.
+    """
+    _refuse_all_but_files(path, os.stat(path))
+    # what became a pipe in between must not be waited for
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    with open(path, "rb", opener=lambda name, _: os.open(name, flags)) as file:
+        status = os.fstat(file.fileno())
+        _refuse_all_but_files(path, status)
         data = file.read(MAX_BYTES + 1)
     if len(data) > MAX_BYTES:
         raise SystemFileErrors([too_large(str(path))])
-    return data
+    return data, status
+
+
+def _refuse_all_but_files(path: str | Path, status: os.stat_result) -> None:
+    if stat.S_ISDIR(status.st_mode):
+        what = "a folder"
+    elif stat.S_ISREG(status.st_mode):
+        return
+    else:
+        what = "not a file but a pipe or a device"
+    raise SystemFileErrors([of_file(str(path), what, "the name of a system file")])
 
 
 def inputs_digest(text: str | bytes) -> str:
@@ -92,8 +130,77 @@ def parse_toml(text: str, name: str = "") -> dict[str, Any]:
     Raises
     ------
     SystemFileErrors
-        The text is not TOML; the line is named.
+        The text is not TOML, nested too deep or too crowded; the line is named.
     """
+    deep = _too_deep(text)
+    if deep is None:
+        raw = _loaded(text, name)
+        _refuse_crowds(raw, name)
+        return raw
+    line = text.count("\n", 0, deep) + 1
+    try:
+        _loaded(text[:deep], name)
+    except SystemFileErrors as error:  # what is wrong before the deep place is told first
+        if (error.problems[0].line or line) < line and not _AT_END.search(str(error)):
+            raise
+    raise SystemFileErrors(
+        [
+            of_file(
+                name,
+                "not valid here: names with dots or brackets nested too deep",
+                f"up to {MAX_DEPTH} names in a key, and brackets up to {MAX_DEPTH} deep",
+                line,
+            )
+        ]
+    )
+
+
+def _too_deep(text: str) -> int | None:
+    """Where brackets or the names of a key are nested too deep; None when they are nowhere.
+
+    The grammar's own reader takes time that grows with the square of the depth.
+    """
+    depth = names = 0
+    for found in _MARK.finditer(text):
+        mark = found[0]
+        if mark == ".":
+            names += 1
+        elif mark in "[{":
+            depth += 1
+            names = 0
+        elif mark in "]}":
+            depth = max(depth - 1, 0)
+            names = 0
+        elif mark in _CLOSES_NO_QUOTES:
+            return None  # the grammar's reader stops here as well
+        elif mark[0] in "=,\n#":
+            names = 0
+        if depth > MAX_DEPTH or names >= MAX_DEPTH:
+            return found.start()
+    return None
+
+
+def _refuse_crowds(raw: dict[str, Any], name: str) -> None:
+    """Refuse more tables or values than a person can have meant."""
+    tables = values = 0
+    ahead: list[Any] = [raw]
+    while ahead:
+        found = ahead.pop()
+        if isinstance(found, dict):
+            tables += 1
+            ahead += found.values()
+        elif isinstance(found, list):
+            ahead += found
+        else:
+            values += 1
+    for count, most, what in ((tables, MAX_TABLES, "tables"), (values, MAX_VALUES, "values")):
+        if count > most:
+            message, valid = f"more than {most} {what} in one file", f"up to {most} {what}"
+            raise SystemFileErrors([of_file(name, message, valid)])
+
+
+def _loaded(text: str, name: str) -> dict[str, Any]:
+    """What a text of limited depth says."""
     try:
         return tomllib.loads(text.removeprefix("\ufeff"))
     except tomllib.TOMLDecodeError as error:
@@ -103,14 +210,14 @@ def parse_toml(text: str, name: str = "") -> dict[str, Any]:
         number = int(found[2]) if found and found[2] else text.count("\n") + 1
         if "\0" in text:
             reason = "not a text file"
-        meaning = _SYNTAX.get(reason, reason[:1].lower() + reason[1:])
+        meaning = _SYNTAX.get(reason, shortened(reason[:1].lower() + reason[1:], SHOWN_REASON))
         if meaning in _ABOUT_VALUE and not at_end:
             slip = _usual_slip(name, text, number)
             if slip is not None:
                 raise SystemFileErrors([slip]) from None
         again = _TWICE.fullmatch(reason)
         if again:
-            table = ".".join(re.findall(r"'([^']*)'", again[1]))
+            table = shortened(".".join(re.findall(r"'([^']*)'", again[1])), SHOWN_VALUE)
             meaning = f"the table [{table}] is given twice"
         if at_end:
             meaning = f"the file ends too early: {meaning}"
@@ -137,6 +244,8 @@ def parse_toml(text: str, name: str = "") -> dict[str, Any]:
 def _usual_slip(name: str, text: str, number: int) -> Problem | None:
     """The mistake of a line as one writes it who does not know TOML; None if it is another."""
     lines = text.split("\n")
+    if len(lines[number - 1]) > LONGEST_SLIP:
+        return None
     found = _VALUE_LINE.match(lines[number - 1])
     if found is None:
         return None
@@ -177,6 +286,17 @@ def _table_around(lines: list[str], number: int) -> str:
     return kind_name(header[1])
 
 
+SHOWN_REASON = 200  # characters of the grammar's own words repeated in a message
+LONGEST_SLIP = 300  # characters of a line that is looked at for a usual slip
+# What nests, and what hides it: texts in quotes and remarks. Quotes that close nowhere stand alone.
+_MARK = re.compile(
+    r'''"""(?:[^"\\]++|\\.|"(?!""))*+""""{0,2}|"(?!"")(?:[^"\\\n]++|\\[^\n])*+"'''
+    r"""|'''(?:[^']++|'(?!''))*+''''{0,2}|'(?!'')[^'\n]*+'"""
+    r"""|\#[^\n]*+|[][{}.=,\n]|["']""",
+    re.DOTALL,
+)
+_CLOSES_NO_QUOTES = ('"', "'")
+_AT_END = re.compile("the file ends too early|not closed")
 _HEADER = re.compile(r"\s*\[+\s*([\w.-]+)\s*\]")
 _ID_LINE = re.compile(r"""\s*id\s*=\s*["']([^"']{1,40})["']""")
 _VALUE_LINE = re.compile(r"\s*([\w-]+)\s*=\s*(\[?[^#'\[\]{}=\s][^#'\[\]{}=]*\]?)\s*(#.*)?$")

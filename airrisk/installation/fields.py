@@ -12,7 +12,8 @@ from airrisk.installation.field_spec import FieldSpec
 
 OPEN_ENDS = ("closed", "atmosphere")  # what a line may end at without a part
 ALLOY_UNSTATED = "unknown"  # a plug whose alloy nobody knows
-OUTDOORS, PEOPLE_PASS = "outdoors, nobody passes", "people pass"  # where an outlet may be
+OUTDOORS, PEOPLE_PASS = "outdoors, nobody passes", "people pass"
+OUTLET_PLACES = (OUTDOORS, PEOPLE_PASS)  # where an outlet may be, apart from a room of the file
 FIRE_CLASSES = ("stated", "whole", "beside", "spot")
 # What a fire can do, from good to bad.
 OUTCOMES = ("vents in time", "outlasts the fire", "passes the limit", "ruptures", "not converged")
@@ -108,7 +109,7 @@ _DISCHARGES_TO = FieldSpec(
 )  # fmt: skip
 _OUTLET_PLACE = FieldSpec(
     "outlet_place", "outlet_place", "outlet", label="Place of the outlet",
-    choices=(OUTDOORS, PEOPLE_PASS), targets=("room",), since=2,
+    choices=OUTLET_PLACES, targets=("room",), since=2,
     help="Where the air comes out: outdoors where nobody passes, in a room of the file, or where "
     "people pass.", left_out="not stated",
 )  # fmt: skip
@@ -173,7 +174,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         FieldSpec(
             "strength_use_limit", "strength_use_limit", "number", low=0.05, high=1.0,
             label="Limit of strength use", source=_JUDGEMENT,
-            left_out="0.667 for tensile, 0.8 for annex-a, 1.0 for yield",
+            left_out="0.667 for tensile, 0.8 for annex-a and yield, 0.533 for tensile-ky",
             help="Highest share of the hot burst pressure that still counts as safe.",
         ),
         FieldSpec(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any, Literal
 
 import tree_sitter
@@ -111,18 +111,21 @@ class Layout:
                 return self._header_lines[path]
             if path in self.entries:
                 return self.entries[path].line
-            inside = [
-                line
-                for known, line in (
-                    *self._header_lines.items(),
-                    *((known, entry.line) for known, entry in self.entries.items()),
-                )
-                if known[: len(path)] == path
-            ]
-            if inside:
-                return min(inside)
+            if path in self._first_lines:
+                return self._first_lines[path]
             path = path[:-1]
         return None
+
+    @cached_property
+    def _first_lines(self) -> dict[Path, int]:
+        """The first line of all that stands in a table which may have no line of its own."""
+        lines = [*self._header_lines.items(), *((k, one.line) for k, one in self.entries.items())]
+        first: dict[Path, int] = {}
+        for known, line in lines:
+            for size in range(1, len(known)):
+                above = known[:size]
+                first[above] = min(line, first.get(above, line))
+        return first
 
     def tables_below(self, path: Path) -> list[Table]:
         """Headers of this table and of the tables inside it."""

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from airrisk.installation.characters import visible_line
+
 SHOWN_VALUE = 60  # characters of a value repeated in a message
+MOST_TOLD = 100  # mistakes that are told one by one; the others are counted
 
 
 @dataclass(frozen=True, order=True)
@@ -45,7 +48,8 @@ class Problem:
     index: int | None = None
 
     def __str__(self) -> str:
-        place = ":".join(str(bit) for bit in (self.file, self.line) if bit not in ("", None))
+        bits = (visible_line(self.file), self.line)
+        place = ":".join(str(bit) for bit in bits if bit not in ("", None))
         subject = ", ".join(bit for bit in (self.part, self.field) if bit)
         if self.value:
             subject = f"{subject} = {self.value}" if subject else self.value
@@ -79,13 +83,22 @@ def shown(value: object) -> str:
     if isinstance(value, bool):
         text = "true" if value else "false"
     elif isinstance(value, str):
-        text = '"' + "".join(c if c.isprintable() else "\ufffd" for c in value) + '"'
+        text = '"' + visible_line(value[:SHOWN_VALUE]) + '"'
+        if len(value) > SHOWN_VALUE:
+            return text[: SHOWN_VALUE - 3] + "..."
     elif isinstance(value, dict):
         text = "{...}"
     elif isinstance(value, list) and value and all(isinstance(one, dict) for one in value):
         text = "[[...]]"
     elif isinstance(value, list):
-        text = f"[{', '.join(shown(one) for one in value)}]"
+        text = f"[{', '.join(shown(one) for one in value[:SHOWN_VALUE])}]"
+    elif isinstance(value, int) and value.bit_length() > 1000:  # too long to be spelt
+        text = "a very large number"
     else:
         text = str(value)
-    return text if len(text) <= SHOWN_VALUE else text[: SHOWN_VALUE - 3] + "..."
+    return shortened(text, SHOWN_VALUE)
+
+
+def shortened(text: str, most: int) -> str:
+    """A text cut to so many characters, with dots where something is left out."""
+    return text if len(text) <= most else text[: most - 3] + "..."

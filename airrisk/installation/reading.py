@@ -8,10 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from airrisk.installation import crosschecks, spreads
+from airrisk.installation.characters import visible_line
 from airrisk.installation.decoding import (
     MAX_BYTES,
     decode,
     inputs_digest,
+    of_file,
     parse_toml,
     read_file,
     too_large,
@@ -49,11 +51,19 @@ from airrisk.installation.model import (
     Valve,
     Vessel,
 )
-from airrisk.installation.problems import NewerFormat, Problem, SystemFileErrors, shown
+from airrisk.installation.problems import (
+    MOST_TOLD,
+    SHOWN_VALUE,
+    NewerFormat,
+    Problem,
+    SystemFileErrors,
+    shortened,
+    shown,
+)
 from airrisk.installation.values import (
     WRONG,
     Surroundings,
-    did_you_mean,
+    first_of,
     fold,
     id_mistake,
     known_names,
@@ -73,6 +83,7 @@ __all__ = [
 
 HYDROCARBON_CONVECTION = 50.0  # W/m2/K, EN 1991-1-2
 VOLUME_AGREEMENT = 0.01
+MOST_KEPT = 5_000  # mistakes that are put in order before the first ones are told
 
 _RECORDS: dict[str, type[Any]] = {
     "about": About, "choices": Choices, "site": Site, "compressor": Compressor,
@@ -126,7 +137,7 @@ class Reading:
     installation : Installation or None
         None as soon as there is one mistake.
     problems : tuple of Problem
-        All mistakes, by line.
+        The mistakes by line; of more than a hundred the first ones, and how many more.
     sound : Installation or None
         The parts that no mistake can touch; None when the text cannot be read at all.
     withheld : frozenset of str
@@ -248,6 +259,7 @@ class _Reader:
     def __init__(self, text: str, raw: dict[str, Any], name: str) -> None:
         self.text, self.raw, self.name = text, raw, name
         self.problems: list[Problem] = []
+        self.uncounted = 0  # mistakes that were not kept
         self.items: dict[str, list[Item]] = {kind: [] for kind in FIELDS}
         self.around = Surroundings()
         self._layout: Layout | None = None
@@ -284,6 +296,7 @@ class _Reader:
         crosschecks.run(self.items, self.report)
         found = spreads.read_spreads(self.items, self.around, self.report)
         self.problems.sort(key=lambda p: (p.line or 0, p.kind, p.index or 0, p.field, p.message))
+        self._leave_the_rest()
         everything = self._installation(found, frozenset())
         if not self.problems:
             return Reading(everything, (), everything)
@@ -298,16 +311,28 @@ class _Reader:
     ) -> None:
         """Note one mistake in a field of a table (key empty: in the table itself)."""
         item.wrong = True
+        if len(self.problems) >= MOST_KEPT:
+            self.uncounted += 1
+            return
         path = (*item.path, key, *sub) if key else item.path
         if value is None and key in item.raw:
             value = item.raw[key]
         self.problems.append(
             Problem(
-                self.name, self._line(path), item.name, key,
+                self.name, self._line(path), item.name,
+                shortened(visible_line(key[:SHOWN_VALUE]), SHOWN_VALUE),
                 "" if value is None else shown(value), message, valid, item.kind,
                 item.index if item.kind not in SINGLE else None,
             )
         )  # fmt: skip
+
+    def _leave_the_rest(self) -> None:
+        """Tell the first mistakes and how many more there are."""
+        more = len(self.problems) - MOST_TOLD + self.uncounted
+        if more > 0:
+            del self.problems[MOST_TOLD:]
+            what = f"{more} more mistakes, not listed here"
+            self.problems.append(of_file(self.name, what, "these put right first"))
 
     def _line(self, path: tuple[str | int, ...]) -> int | None:
         if self._layout is None and not self._placeless:
@@ -347,7 +372,7 @@ class _Reader:
             if key in keys_of(""):
                 continue
             if key not in FIELDS:
-                near = did_you_mean(key, [*keys_of(""), *(kind for kind in FIELDS if kind)])
+                near = self.around.nearest(key, [*keys_of(""), *filter(None, FIELDS)])
                 what = "no table or field of that name"
                 self.report(
                     top, key, f"{what}; {near}" if near else what,
@@ -393,7 +418,7 @@ class _Reader:
         known = {one.key: one for one in FIELDS[item.kind]}
         for key in item.raw:
             if key not in known:
-                near = did_you_mean(key, known)
+                near = self.around.nearest(key, known)
                 what = "no field of that name"
                 self.report(item, key, f"{what}; {near}" if near else what, ", ".join(known))
         for key, one in known.items():
@@ -401,7 +426,7 @@ class _Reader:
                 self.report(item, key, *self._later(one.since))
             elif key in item.raw:
                 value = self._value(item, one)
-                if value is not WRONG and item.kind:
+                if value is not WRONG:
                     item.values[one.attr] = value
             elif one.required:
                 names = known_names(one, self.around)
@@ -420,7 +445,7 @@ class _Reader:
         if one.kind == "notes":
             return read_notes(item.kind, one, raw, self.around, told)
         if one.kind == "keys":
-            return read_keys(item.kind, item.raw, raw, told)
+            return read_keys(item.kind, item.raw, raw, self.around, told)
         return read_value(one, raw, self.around, told)
 
     def _resolve(self, item: Item) -> None:
@@ -458,8 +483,8 @@ class _Reader:
             item = self.items[kind][0]
             if item.record is not None and not item.wrong:
                 parts[kind] = item.record
-        title = self.raw.get("title", "")
-        return Installation(title=title if isinstance(title, str) else "", spreads=found, **parts)
+        title = self.items[""][0].values.get("title", "")
+        return Installation(title=title, spreads=found, **parts)
 
 
 Told = Callable[[str, str, str], None]
@@ -522,9 +547,10 @@ def _resolve_fire(item: Item, ambient_temperature: float, told: Told) -> None:
     shares = values.get("exposed_share", 1.0)
     reaches = values.get("reaches", ())
     if isinstance(shares, dict):
+        reached = set(reaches)
         for part in shares:
-            if "reaches" in values and part not in reaches:
-                told("exposed_share", f"{part} is not reached by the fire", ", ".join(reaches))
+            if "reaches" in values and part not in reached:
+                told("exposed_share", f"{part} is not reached by the fire", first_of(reaches))
         values["exposed_share"] = tuple((part, shares.get(part, 1.0)) for part in reaches)
     else:
         values["exposed_share"] = tuple((part, shares) for part in reaches)

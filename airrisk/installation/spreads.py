@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 from airrisk import quantities
 from airrisk.installation.fields import FIELDS, SPREAD_ONLY, FieldSpec
 from airrisk.installation.model import Spread
-from airrisk.installation.values import WRONG, Surroundings, did_you_mean, fold, read_value
+from airrisk.installation.values import WRONG, Surroundings, first_of, fold, read_value
 from airrisk.quantities import QuantityError
 
 if TYPE_CHECKING:
@@ -82,13 +82,13 @@ def read_spreads(
         elif known is not None:
             kind, name, owner = known[0], known[2], items[known[0]][known[1]]
         else:
-            names = [*(name for _, _, name in around.ids.values()), "site"]
-            near = did_you_mean(part, names)
+            names = [*around.names()[:13], "site"]
+            near = around.nearest(part, [*around.names(), "site"]) if around.questions_left else ""
             what = "no part of that id"
             report(
                 table, part, f"{what}; {near}" if near else what,
                 "a table by part, for example [spread.R1]; parts: "
-                + ", ".join(sorted(names, key=fold)[:12]) + (", ..." if len(names) > 12 else ""),
+                + first_of(sorted(names, key=fold)),
             )  # fmt: skip
             continue
         if not isinstance(rows, dict):
@@ -97,7 +97,7 @@ def read_spreads(
         fields = {one.key: one for one in spread_fields(kind)}
         for key, row in rows.items():
             if key not in fields:
-                near = did_you_mean(key, fields)
+                near = around.nearest(key, fields)
                 what = "no field that can be spread"
                 report(
                     table, part, f"{what}; {near}" if near else what,

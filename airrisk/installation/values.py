@@ -6,12 +6,13 @@ import datetime as dt
 import difflib
 import math
 import unicodedata
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from airrisk import quantities
 from airrisk.installation.alloy_names import of_the_same_metals
+from airrisk.installation.characters import hidden_in_name, hidden_in_text
 from airrisk.installation.fields import (
     ALLOY_UNSTATED,
     OPEN_ENDS,
@@ -21,6 +22,7 @@ from airrisk.installation.fields import (
 )
 from airrisk.installation.fields import spec as field_spec
 from airrisk.installation.model import Accepted, AssumedFire
+from airrisk.installation.problems import MOST_TOLD
 from airrisk.quantities import QuantityError
 from airrisk.tables import read_toml
 
@@ -58,6 +60,8 @@ class Surroundings:
         Pa absolute.
     materials, alloys, rules : tuple of str
         Known names.
+    questions_left : int
+        How many more times the nearest known word may be looked for, which takes long.
     """
 
     ids: Mapping[str, tuple[str, int, str]] = field(default_factory=dict)
@@ -65,6 +69,22 @@ class Surroundings:
     materials: tuple[str, ...] = ()
     alloys: tuple[str, ...] = ()
     rules: tuple[str, ...] = ()
+    questions_left: int = MOST_TOLD
+    _sorted: dict[tuple[str, ...], list[str]] = field(default_factory=dict, repr=False)
+
+    def names(self, kinds: tuple[str, ...] = ()) -> list[str]:
+        """The ids of these kinds of tables (none given: all), sorted; to be looked at only."""
+        if kinds not in self._sorted:
+            found = [name for kind, _, name in self.ids.values() if not kinds or kind in kinds]
+            self._sorted[kinds] = sorted(found, key=fold)
+        return self._sorted[kinds]
+
+    def nearest(self, name: str, known: Collection[str]) -> str:
+        """A question that names the nearest known word; empty when none is near."""
+        if self.questions_left <= 0:
+            return ""
+        self.questions_left -= 1
+        return did_you_mean(name, known)
 
 
 def rule_names() -> tuple[str, ...]:
@@ -72,10 +92,17 @@ def rule_names() -> tuple[str, ...]:
     return tuple(read_toml("findings.toml"))
 
 
+MOST_COMPARED = 300  # words, and characters of a word, that are compared letter by letter
+
+
 def did_you_mean(name: str, known: Iterable[str]) -> str:
     """A question that names the nearest known word; empty when none is near."""
+    wanted = fold(name[:MOST_COMPARED])
     by_fold = {fold(word): word for word in known}
-    near = difflib.get_close_matches(fold(name), by_fold, 1, 0.6)
+    words: Iterable[str] = by_fold
+    if len(by_fold) > MOST_COMPARED:
+        words = [one for one in by_fold if one[:1] == wanted[:1]][:MOST_COMPARED]
+    near = difflib.get_close_matches(wanted, words, 1, 0.6)
     return f'did you mean "{by_fold[near[0]]}"?' if near else ""
 
 
@@ -169,8 +196,8 @@ def _text(spec: FieldSpec, value: object, around: Surroundings, report: Report) 
         report("not a text in quotes", spec.valid_text())
     elif len(value) > MAX_TEXT:
         report(f"longer than {MAX_TEXT} characters", spec.valid_text())
-    elif any(unicodedata.category(c) == "Cc" and c not in "\n\t\r" for c in value):
-        report("holds control characters", spec.valid_text())
+    elif hidden := hidden_in_text(value):
+        report(_holds(hidden), WITHOUT_HIDDEN)
     elif spec.key == "area" and _is_quantity(value, "area"):
         report("a measure, but area is the name of the fire compartment here",
                'a name, for example "compressor hall"; a flow area belongs to a relief valve or a '
@@ -196,6 +223,13 @@ def _id(spec: FieldSpec, value: object, around: Surroundings, report: Report) ->
     return value
 
 
+WITHOUT_HIDDEN = "text in quotes, every character of which can be seen"
+
+
+def _holds(hidden: str) -> str:
+    return f"holds {hidden}, which cannot be seen"
+
+
 def id_mistake(value: object) -> str:
     """Why a value cannot be an id; empty when it can."""
     if not isinstance(value, str):
@@ -204,8 +238,10 @@ def id_mistake(value: object) -> str:
         return "empty"
     if len(value) > MAX_ID:
         return f"{len(value)} characters long"
-    if value != value.strip() or not value.isprintable():
-        return "starts or ends with a space, or holds control characters"
+    if value != value.strip():
+        return "starts or ends with a space"
+    if hidden := hidden_in_name(value):
+        return _holds(hidden)
     if fold(value) in RESERVED_IDS:
         return "a word that means something else in this file"
     return ""
@@ -214,7 +250,7 @@ def id_mistake(value: object) -> str:
 def _choice(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if isinstance(value, str) and value in spec.choices:
         return value
-    near = did_you_mean(value, spec.choices) if isinstance(value, str) else ""
+    near = around.nearest(value, spec.choices) if isinstance(value, str) else ""
     report(_asking("not one of the words allowed", near), spec.valid_text())
     return WRONG
 
@@ -276,7 +312,7 @@ def _named(spec: FieldSpec, value: object, around: Surroundings, report: Report)
     near = ""
     if isinstance(value, str):
         alike = of_the_same_metals(value, known)
-        near = _one_of(alike) if alike else did_you_mean(value, known)
+        near = _one_of(alike) if alike else around.nearest(value, known)
     report(_asking(f"no {spec.kind} of that name", near), " | ".join(known))
     return WRONG
 
@@ -294,15 +330,15 @@ def _find(spec: FieldSpec, value: object, around: Surroundings, report: Report, 
         return WRONG
     found = around.ids.get(fold(value))
     if found is None:
-        names = [name for kind, _, name in around.ids.values() if kind in spec.targets]
+        names = around.names(spec.targets)
         report(
-            _asking("no part of that id", did_you_mean(value, names)),
+            _asking("no part of that id", around.nearest(value, names)),
             _list_of(names, wanted), *sub, value=value,
         )  # fmt: skip
         return WRONG
     kind, _, name = found
     if kind not in spec.targets:
-        names = [name for kind, _, name in around.ids.values() if kind in spec.targets]
+        names = around.names(spec.targets)
         article = "an" if kind == "action" else "a"
         report(f"that is {article} {kind_name(kind)}", _list_of(names, wanted), *sub, value=value)
         return WRONG
@@ -317,8 +353,12 @@ def _any_of(kinds: tuple[str, ...]) -> str:
 def _list_of(names: list[str], wanted: str) -> str:
     if not names:
         return f"the id of a {wanted}; there is none in the file"
-    listed = ", ".join(sorted(names, key=fold)[:12]) + (", ..." if len(names) > 12 else "")
-    return f"the id of a {wanted}: {listed}"
+    return f"the id of a {wanted}: {first_of(names)}"
+
+
+def first_of(names: Sequence[str]) -> str:
+    """The first dozen of some names as a list in words."""
+    return ", ".join(names[:12]) + (", ..." if len(names) > 12 else "")
 
 
 def _reference(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
@@ -343,11 +383,14 @@ def _references(spec: FieldSpec, value: object, around: Surroundings, report: Re
         report("an empty list", f"at least one {_any_of(spec.targets)}")
         return WRONG
     found: list[Any] = []
+    seen: set[str] = set()
     for index, item in enumerate(value):
         one = _find(spec, item, around, report, index)
-        if one is not WRONG and one in found:
+        if one is not WRONG and one in seen:
             report("named twice", "each id once", index, value=item)
             one = WRONG
+        elif one is not WRONG:
+            seen.add(one)
         found.append(one)
     return WRONG if WRONG in found else tuple(found)
 
@@ -378,13 +421,16 @@ def _notes_for(kind: str) -> Callable[[FieldSpec, object, Surroundings, Report],
         wrong = False
         for key, remark in value.items():
             if key not in known:
-                near = did_you_mean(key, known)
+                near = around.nearest(key, known)
                 report(_asking("no field of that name", near), ", ".join(known), key, value=key)
                 wrong = True
             elif not isinstance(remark, str) or len(remark) > MAX_TEXT:
                 report(
                     "not a text in quotes", f"up to {MAX_TEXT} characters", key, value=remark
                 )  # fmt: skip
+                wrong = True
+            elif hidden := hidden_in_text(remark):
+                report(_holds(hidden), WITHOUT_HIDDEN, key, value=remark)
                 wrong = True
         return WRONG if wrong else tuple(sorted(value.items()))
 
@@ -401,7 +447,9 @@ def read_notes(
 _NEVER_OFFERED = frozenset({"id", "notes", "offered"})
 
 
-def read_keys(kind: str, table: Mapping[str, Any], value: object, report: Report) -> Any:
+def read_keys(
+    kind: str, table: Mapping[str, Any], value: object, around: Surroundings, report: Report
+) -> Any:
     """The keys listed in a table of a kind, in the order of the list; ``WRONG`` after a report.
 
     Parameters
@@ -412,7 +460,7 @@ def read_keys(kind: str, table: Mapping[str, Any], value: object, report: Report
         The table as it stands in the file: a field that is left out holds no value to name.
     value : object
         The list.
-    report : callable
+    around, report : Surroundings and callable
         As for ``read_value``.
     """
     known = [key for key in keys_of(kind) if key not in _NEVER_OFFERED]
@@ -420,19 +468,21 @@ def read_keys(kind: str, table: Mapping[str, Any], value: object, report: Report
         report("not a list", 'names of fields in a list, for example ["' + known[0] + '"]')
         return WRONG
     given = [key for key in known if key in table]
+    seen: set[str] = set()
     wrong = False
     for index, name in enumerate(value):
         if not isinstance(name, str) or name not in known:
-            near = did_you_mean(name, known) if isinstance(name, str) else ""
+            near = around.nearest(name, known) if isinstance(name, str) else ""
             report(_asking("no field of that name", near), ", ".join(known), index, value=name)
         elif name not in table:
             report(
                 f"{name} is left out, so there is no value to confirm",
                 ", ".join(given) or "no names", index, value=name,
             )  # fmt: skip
-        elif name in value[:index]:
+        elif name in seen:
             report("named twice", "each field once", index, value=name)
         else:
+            seen.add(name)
             continue
         wrong = True
     return WRONG if wrong else tuple(value)
@@ -475,7 +525,7 @@ def _inner_table(
     found: dict[str, Any] = {}
     for key in value:
         if key not in inner:
-            near = did_you_mean(key, inner)
+            near = around.nearest(key, inner)
             report(_asking("no field of that name", near), ", ".join(inner), key, value=key)
             found[key] = WRONG
     for key, one in inner.items():
@@ -502,16 +552,16 @@ def _outlet(spec: FieldSpec, value: object, around: Surroundings, report: Report
         return WRONG
     if known is not None and known[0] in spec.targets:
         return known[2]
-    rooms = [name for kind, _, name in around.ids.values() if kind in spec.targets]
+    rooms = around.names(spec.targets)
     valid = " | ".join(f'"{word}"' for word in spec.choices)
-    valid += f" | the id of a room: {', '.join(sorted(rooms, key=fold)[:12])}" if rooms else (
+    valid += f" | the id of a room: {first_of(rooms)}" if rooms else (
         " | the id of a room; there is none in the file")  # fmt: skip
     if not isinstance(value, str):
         report("not a text in quotes", valid)
     elif known is not None:
         report(f"that is a {kind_name(known[0])}", valid)
     else:
-        near = did_you_mean(value, [*spec.choices, *rooms])
+        near = around.nearest(value, [*spec.choices, *rooms])
         report(_asking("neither one of the places nor a room", near), valid)
     return WRONG
 
@@ -524,9 +574,9 @@ def _shares(spec: FieldSpec, value: object, around: Surroundings, report: Report
     for key, item in value.items():
         known = around.ids.get(fold(key))
         if known is None or known[0] not in {"vessel", "line"}:
-            names = [name for kind, _, name in around.ids.values() if kind in {"vessel", "line"}]
+            names = around.names(("vessel", "line"))
             report(
-                _asking("no vessel or line of that id", did_you_mean(key, names)),
+                _asking("no vessel or line of that id", around.nearest(key, names)),
                 _list_of(names, "vessel or line"), key, value=key,
             )  # fmt: skip
             wrong = True

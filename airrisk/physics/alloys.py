@@ -36,6 +36,7 @@ class Alloy:
     specific_heat: float  # J/kg/K
     source: str
     standing: str  # read | memory | judgement, of the temperatures
+    usual: int | None = None  # place among those that the trade asks for; common practice
 
     @property
     def is_pure(self) -> bool:
@@ -66,6 +67,7 @@ def alloys() -> tuple[Alloy, ...]:
                 specific_heat=heat,
                 source=row["source"],
                 standing=row["standing"],
+                usual=row.get("usual"),
             )
         )
     return tuple(sorted(found, key=lambda metal: (metal.liquidus, metal.key)))

@@ -286,7 +286,7 @@ def discharges_section(assessment: Assessment, units: Units) -> Section | None:
                 quantity_text(record.noise_at_30_m_db, "sound_level", units, 3),
                 _metres(record.noise_85_db_m, units),
                 _metres(record.jet_5_m_s_m, units),
-                record.towards or tr("not stated"),
+                labels.outlet_text(record.towards, record.remark),
             ]
         )
     blocks: list[Block] = [

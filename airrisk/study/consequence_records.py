@@ -209,7 +209,8 @@ class DischargeRecord:
     jet_20_m_s_m: float  # distance at which the mean axis speed is 20 m/s
     jet_5_m_s_m: float
     jet_at_people_m_s: Mapping[str, float]  # if it points at them
-    towards: str  # as stated in the file
+    towards: str  # place of the outlet; empty: not stated
+    remark: str  # on where the air goes, in free words
     piped: bool
     room: RoomRecord | None
     traces: tuple[Trace, ...] = ()

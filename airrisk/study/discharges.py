@@ -8,6 +8,7 @@ from typing import Any
 
 import networkx as nx
 
+from airrisk.installation.fields import OUTDOORS, OUTLET_PLACES
 from airrisk.installation.model import (
     BurstingDisc,
     Device,
@@ -115,17 +116,26 @@ def room_entered(installation: Installation, device: Device) -> Room | None:
     Returns
     -------
     Room or None
-        The room whose id or area the stated outlet names; without a statement the room of the
-        part's area, unless the outlet is piped away. None: the open air or another place.
+        The room that is stated as the place of the outlet. Without a room stated, one that the
+        remark on the outlet names, else the room of the part's area unless the outlet is piped
+        away: whoever has not said otherwise is not believed to be outdoors. Outdoors stated: the
+        room of an open plug all the same, none for others. None: the open air or another place.
     """
-    towards = " ".join(getattr(device, "discharges_to", "").casefold().split())
+    place = device.outlet_place
+    if place is not None and place not in OUTLET_PLACES:
+        found = installation.find(place)
+        return found if isinstance(found, Room) else None
+    open_plug = isinstance(device, Plug) and device.outlet == "open"
+    if place == OUTDOORS and not open_plug:
+        return None
     rooms = {}
     for room in installation.rooms:
         for name in (room.id, room.area or room.id):
             rooms[" ".join(name.casefold().split())] = room
-    if towards:
-        return rooms.get(towards)
-    if isinstance(device, Plug) and device.outlet == "piped":
+    named = rooms.get(" ".join(device.discharges_to.casefold().split()))
+    if named is not None and place != OUTDOORS:
+        return named
+    if isinstance(device, Plug) and not open_plug:
         return None
     try:
         part = installation.find(device.on)
@@ -185,7 +195,8 @@ def _discharge(
         jet_20_m_s_m=jet.reach(STRONG_JET),
         jet_5_m_s_m=jet.reach(WEAK_JET),
         jet_at_people_m_s={name: jet.speed_at(d) for name, d in distances.items()},
-        towards=getattr(device, "discharges_to", ""),
+        towards=device.outlet_place or "",
+        remark=device.discharges_to,
         piped=isinstance(device, Plug) and device.outlet == "piped",
         room=None if room is None else _room_record(installation, joined, room),
         traces=(

@@ -328,23 +328,24 @@ def smallest_cut_from(
 
 @dataclass(frozen=True)
 class LargestDuty:
-    """The most air that one plug can be asked to let out: every valve open."""
+    """The most air that one device can be asked to let out: every valve open."""
 
-    plug: str
+    device: str
     holders: tuple[str, ...]
     volume: float  # m3
 
 
 def largest_duties(installation: Installation) -> dict[str, LargestDuty]:
-    """The largest set of parts that each plug can be asked to empty, by plug id.
+    """The largest set of parts that each device can be asked to empty, by its id.
 
-    All valves are open, those drawn closed too; a part counts when its air can reach the plug
-    in flow direction. Other plugs may share the duty.
+    All valves are open, those drawn closed too; a part counts when its air can reach the device
+    in flow direction. Other devices may share the duty.
     """
     graph = gas_graph(installation)
     volumes = {holder.id: holder_volume(holder) for holder in installation.holders()}
     result = {}
-    for plug in installation.plugs:
-        holders = _sorted(volumes.keys() & nx.ancestors(graph, plug.id))
-        result[plug.id] = LargestDuty(plug.id, holders, sum(volumes[name] for name in holders))
+    for device in installation.devices():
+        holders = _sorted(volumes.keys() & nx.ancestors(graph, device.id))
+        duty = LargestDuty(device.id, holders, sum(volumes[name] for name in holders))
+        result[device.id] = duty
     return result

@@ -30,7 +30,6 @@ class Files(QObject):
         super().__init__(window)
         self._session = session
         self._window = window
-        self._asking = False
 
     # -- asking ------------------------------------------------------------------
 
@@ -50,9 +49,7 @@ class Files(QObject):
             buttons.append(box.addButton(choice, role))
         box.setDefaultButton(buttons[default])
         box.setEscapeButton(buttons[-1])
-        self._asking = True
         box.exec()
-        self._asking = False
         clicked = box.clickedButton()
         return buttons.index(clicked) if clicked in buttons else -1
 
@@ -61,9 +58,7 @@ class Files(QObject):
         box.setIcon(QMessageBox.Icon.Warning)
         box.setWindowTitle(title)
         box.setText(text)
-        self._asking = True
         box.exec()
-        self._asking = False
 
     # -- opening -----------------------------------------------------------------
 
@@ -234,6 +229,8 @@ class Files(QObject):
         """Whether the present document may go; asks when it has unsaved changes."""
         self._session.take_typed()
         document = self._session.document
+        if document is not None and document.disk_state() is DiskState.GONE:
+            document.count_as_unsaved()
         if document is None or document.is_clean:
             return True
         name = document.path.name if document.path else _tr("the new file")
@@ -250,24 +247,3 @@ class Files(QObject):
         """Back to the welcome page."""
         if self.may_close():
             self._session.set_document(None)
-
-    def look_at_disk(self) -> None:
-        """Ask what to do when someone else changed the open file."""
-        document = self._session.document
-        if document is None or self._asking or document.disk_state() is not DiskState.CHANGED:
-            return
-        assert document.path is not None
-        answer = self._ask(
-            _tr("The file was changed by someone else"),
-            _tr("{name} was changed on disk. Loading it is one step that undo takes back.").format(
-                name=document.path.name
-            ),
-            (_tr("Load the changed file"), _tr("Keep what is here")),
-        )
-        try:
-            if answer == 0:
-                document.reload(_tr("load the changed file"))
-            else:
-                document.accept_disk()
-        except (OSError, SystemFileErrors) as error:
-            self._explain(_tr("Not loaded"), str(error))

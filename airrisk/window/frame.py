@@ -17,17 +17,22 @@ from PySide6.QtWidgets import (
 from airrisk.editing import Document
 from airrisk.editing.raw_values import is_readable
 from airrisk.installation.problems import Problem
+from airrisk.quantities import UNIT_SETS
 from airrisk.study.records import Finding
+from airrisk.window.disk_notice import DiskNotice
 from airrisk.window.files import Files
 from airrisk.window.menus import Menus
 from airrisk.window.part_edits import PartEdits
-from airrisk.window.places import settings
+from airrisk.window.places import settings, stored_state, stored_word
 from airrisk.window.session import Session
 from airrisk.window.status import StatusLine
 from airrisk.window.theme import apply_theme, colours, set_text_size, system_prefers_dark
 from airrisk.window.views import VIEWS, BeginsAt, ViewBar, first_in
 from airrisk.window.welcome import Welcome
 from airrisk.window.work_view import WorkView
+from airrisk.wording.units import METRIC
+
+SHARE = 0.85  # of the screen, first size of the window
 
 
 def _tr(text: str) -> str:
@@ -52,12 +57,14 @@ class Frame(QMainWindow):
         self.stack.addWidget(self.work)
         self.pages: dict[str, QWidget] = {"work": self.work}
         self.view_bar = ViewBar()
+        self.disk = DiskNotice(self.session)
         self.status = StatusLine(self.session)
         centre = QWidget()
         layout = QVBoxLayout(centre)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
         layout.addWidget(self.view_bar)
+        layout.addWidget(self.disk)
         layout.addWidget(self.stack, 1)
         layout.addWidget(self.status)
         self.setCentralWidget(centre)
@@ -79,6 +86,9 @@ class Frame(QMainWindow):
         self.edits.done.connect(self.status.say)
         self.work.facts.form.refused.connect(self.status.refuse)
         self.files.told.connect(self.status.say)
+        self.disk.told.connect(self.status.say)
+        self.disk.save_asked.connect(self.files.save)
+        self.disk.save_as_asked.connect(self.files.save_as)
         self.work.answers.message.connect(self.status.say)
         self.work.answers.doubt_asked.connect(self.go_to_doubt)
         self.work.strip.finding_chosen.connect(self.go_to_finding)
@@ -223,18 +233,27 @@ class Frame(QMainWindow):
         self.work.strip.sections.update()
 
     def _restore(self) -> None:
-        stored = settings()
-        geometry = stored.value("geometry")
-        if geometry is not None:
-            self.restoreGeometry(geometry)
-        else:
-            self.resize(1280, 800)
+        geometry = stored_state("geometry")
+        if geometry is None or not self.restoreGeometry(geometry):
+            self.resize(self.screen().availableSize() * SHARE)
+        self._stay_on_screen()
         for name, splitter in (("split", self.work.split), ("middle", self.work.middle)):
-            state = stored.value(name)
-            if state is not None:
-                splitter.restoreState(state)
+            state = stored_state(name)
+            if state is not None and splitter.restoreState(state):
                 self.work.arranged = True
-        self.session.set_unit_set(str(stored.value("units", "metric")))
+        self.session.set_unit_set(stored_word("units", UNIT_SETS, METRIC))
+
+    def _stay_on_screen(self) -> None:
+        """No larger than the screen, and on it: the one of last time may have been larger."""
+        if self.isMaximized() or self.isFullScreen():
+            return
+        room = self.screen().availableGeometry()
+        self.resize(self.size().boundedTo(room.size()))
+        if not room.contains(self.geometry()):
+            place = self.geometry()
+            place.moveLeft(max(min(place.left(), room.right() - place.width()), room.left()))
+            place.moveTop(max(min(place.top(), room.bottom() - place.height()), room.top()))
+            self.move(place.topLeft())
 
     def _store(self) -> None:
         stored = settings()
@@ -258,7 +277,7 @@ class Frame(QMainWindow):
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
         if event.type() == QEvent.Type.ActivationChange and self.isActiveWindow():
-            QTimer.singleShot(0, self.files.look_at_disk)
+            QTimer.singleShot(0, self.disk.look)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if not self.files.may_close():

@@ -9,8 +9,8 @@ from PySide6.QtCore import QCoreApplication, QObject
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QApplication, QLineEdit, QMenu
 
-from airrisk.window.places import settings
-from airrisk.window.theme import TEXT_SIZES, text_size
+from airrisk.window.places import stored_word
+from airrisk.window.theme import TEXT_SIZES, THEMES, text_size
 
 if TYPE_CHECKING:
     from airrisk.window.frame import Frame
@@ -85,7 +85,7 @@ class Menus(QObject):
     def _view(self, menu: QMenu) -> None:
         frame = self._frame
         group = QActionGroup(self)
-        chosen = str(settings().value("theme", "system"))
+        chosen = stored_word("theme", THEMES, "system")
         for key, text in (
             ("light", _tr("&Light")), ("dark", _tr("&Dark")), ("system", _tr("As the &desktop")),
         ):  # fmt: skip

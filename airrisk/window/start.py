@@ -17,8 +17,15 @@ from airrisk import __version__
 from airrisk.firetest import compiled
 from airrisk.tables import resource_path
 from airrisk.window.frame import Frame
-from airrisk.window.places import settings, state_folder
-from airrisk.window.theme import apply_theme, load_font, set_text_size, system_prefers_dark
+from airrisk.window.places import state_folder, stored_word
+from airrisk.window.theme import (
+    TEXT_SIZES,
+    THEMES,
+    apply_theme,
+    load_font,
+    set_text_size,
+    system_prefers_dark,
+)
 
 OPEN_AND_CLOSE = "--open-and-close"
 PREPARE_AFTER = 200  # ms: the window is drawn first, then the fire calculation is loaded
@@ -33,9 +40,8 @@ def make_application(words: list[str]) -> QApplication:
     application.setDesktopFileName("airrisk")
     application.setWindowIcon(QIcon(str(resource_path("desktop/airrisk.svg"))))
     load_font()
-    size = str(settings().value("text size", 100))
-    set_text_size(int(size) if size.isdecimal() else 100)
-    choice = str(settings().value("theme", "system"))
+    set_text_size(int(stored_word("text size", map(str, TEXT_SIZES), "100")))
+    choice = stored_word("theme", THEMES, "system")
     apply_theme(application, system_prefers_dark() if choice == "system" else choice == "dark")
     return application
 

@@ -12,6 +12,7 @@ from airrisk.tables import resource_path
 FONT_FAMILY = "DejaVu Sans"
 FONT_POINTS = 9.0
 CHART_PIXELS = 11
+THEMES = ("light", "dark", "system")
 TEXT_SIZES = (100, 125, 150, 200)  # per cent, as offered
 
 # The open colour scheme of Okabe and Ito (2008), made for colour-blind readers.

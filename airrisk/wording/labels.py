@@ -266,3 +266,9 @@ def fire_curve(kind: str) -> str:
 def start_state(word: str) -> str:
     """Which start pressure a fire run has."""
     return tr(_START[word])
+
+
+def outlet_text(place: str, remark: str) -> str:
+    """Where an outlet is, with the remark beside it; said too when nobody has stated it."""
+    shown = tr(place) if place else tr("not stated")
+    return f"{shown} ({remark})" if remark else shown

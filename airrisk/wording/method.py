@@ -93,8 +93,8 @@ _STEPS = (
         "Outcome of a fire",
         "Strength use is gauge pressure over burst pressure at the metal's present temperature. A "
         "plug vents in time if the use stays below its limit and, not later than half an hour "
-        "after the fire, the part empties or its use falls below 0.2. Limits 0.667, 0.8 and 1.0 "
-        "on the tensile, annex A and yield bases.",
+        "after the fire, the part empties or its use falls below 0.2. Limits 0.667 "
+        "on the tensile basis, 0.8 on annex A and yield, 0.533 on tensile × ky.",
         "no published limit",
         _JUDGEMENT,
     ),

@@ -17,7 +17,11 @@ from tests.editing.systems import SMALL
 OLD = SMALL
 NEW = SMALL.replace("8 bar(g)", "9 bar(g)") + "# longer by a remark\n" * 2000
 
-pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
+pytestmark = [
+    pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork"),
+    # the child writes a file and ends; it takes no lock that another thread may have held
+    pytest.mark.filterwarnings("ignore:.*multi-threaded, use of fork:DeprecationWarning"),
+]
 
 
 def in_child(work: Callable[[], None]) -> int:

@@ -210,7 +210,7 @@ CASES = [
     ('notes = { volume = "name plate" }', 'notes = "name plate"', R1, "notes", "not a table",
      "remark"),
     ('title = "Boat yard"', "title = 3", "", "title", "not a text in quotes", "text"),
-    ('title = "Boat yard"', 'title = "Boat\\u0007yard"', "", "title", "control characters",
+    ('title = "Boat yard"', 'title = "Boat\\u0007yard"', "", "title", "control character",
      "text in quotes"),
     # keys and tables
     ("measured = true", "mesured = true", R1, "mesured",

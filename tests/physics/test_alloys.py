@@ -24,6 +24,15 @@ def test_alloys_come_lowest_first():
     assert temperatures == sorted(temperatures)
 
 
+def test_the_usual_alloys_of_the_trade():
+    """Common practice, no source: tin 232 C, then 183 C, then 138 C, and no others."""
+    usual = sorted((one for one in alloys() if one.usual is not None), key=lambda a: a.usual)
+    assert [(one.usual, round(one.liquidus - 273.15)) for one in usual] == [
+        (1, 232), (2, 183), (3, 138),
+    ]  # fmt: skip
+    assert all(one.liquidus - one.solidus < 0.5 for one in usual)
+
+
 def test_density_of_a_mixture_lies_between_its_elements():
     """Arithmetic: volumes of tin and lead add up in Sn50Pb50."""
     expected = 1.0 / (0.5 / 7290.0 + 0.5 / 11340.0)

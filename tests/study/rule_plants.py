@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+from airrisk.installation.fields import OUTDOORS
 from airrisk.installation.model import (
     Compressor,
     Installation,
@@ -40,7 +41,7 @@ def sound_plug(name: str = "P1", on: str = "R1", **other: Any):
         "alloy": "Bi58Sn42",
         "condition": "clean",
         "fitted": dt.date(2026, 5, 1),
-        "discharges_to": "above the roof, no access",
+        "outlet_place": OUTDOORS,
         "given": TYPED,
     }
     return plug(name, on, **(values | other))
@@ -57,7 +58,7 @@ def sound(**other: Any) -> Installation:
         "vessels": (vessel("R1", measured=True, given=TYPED),),
         "lines": (line("L1", "C1", "R1", measured=True, given=TYPED),),
         "plugs": (sound_plug(),),
-        "relief_valves": (relief("S1", "R1", given=TYPED),),
+        "relief_valves": (relief("S1", "R1", outlet_place=OUTDOORS, given=TYPED),),
     }
     return Installation(**(values | other))
 

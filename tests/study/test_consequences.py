@@ -272,7 +272,9 @@ def test_where_the_air_goes():
     assert room_entered(installation, piped) is None
     named = replace(piped, discharges_to="hall")
     assert room_entered(installation, named).id == "Hall"
-    away = replace(open_plug, discharges_to="above the roof")
+    words = replace(open_plug, discharges_to="above the roof")
+    assert room_entered(installation, words).id == "Hall"  # words are no statement
+    away = replace(piped, outlet_place="outdoors, nobody passes")
     assert room_entered(installation, away) is None
 
 

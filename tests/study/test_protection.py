@@ -281,7 +281,8 @@ def enumerate_positions(plant: Installation) -> dict[str, tuple[bool, int | None
         while changed:
             changed = False
             for a, b, valve in arcs:
-                passing = reach[a] if valve is None else reach[a] & ~shut.get(valve.id, False)
+                closed = None if valve is None else shut.get(valve.id)
+                passing = reach[a] if closed is None else reach[a] & ~closed
                 if (passing & ~reach[b]).any():
                     reach[b] = reach[b] | passing
                     changed = True

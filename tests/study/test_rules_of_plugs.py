@@ -13,8 +13,6 @@ from airrisk.installation.model import (
     Inspection,
     Installation,
     Junction,
-    People,
-    Room,
 )
 from airrisk.study.compressors import compressor_records
 from airrisk.study.rules.plugs import outlet_flow_share
@@ -224,42 +222,6 @@ def test_edge_of_the_outlet_pipe_is_nine_tenths_of_the_flow() -> None:
     plant = sound(vessels=(vessel("R1", given=TYPED),))
     assert found("outlet-line-too-tight", replace(plant, plugs=(piped(high, 3.0),))) == []
     assert found("outlet-line-too-tight", replace(plant, plugs=(piped(low - 1e-9, 3.0),)))
-
-
-@pytest.mark.parametrize(
-    ("text", "extinguishing", "expected"),
-    [
-        ("packing hall", "none", ["warning"]),
-        ("near Office-2 window", "none", ["warning"]),
-        ("Office 2", "none", ["warning"]),
-        ("packing hallway roof", "none", []),  # not the name of a place
-        ("packing hall, no access", "none", []),
-        ("packing hall, no access", "gas", ["danger"]),  # the gas is driven out all the same
-        ("outdoors, no access", "gas", []),
-        ("", "none", ["note"]),
-    ],
-)
-def test_outlet_into_a_place(text: str, extinguishing: Any, expected: list[str]) -> None:
-    plant = sound(
-        vessels=(vessel("R1", area="packing hall"),),
-        lines=(line("L1", "C1", "R1", area="packing hall"),),
-        plugs=(sound_plug(discharges_to=text),),
-        rooms=(Room(id="Hall", volume=30.0, area="packing hall", extinguishing=extinguishing),),
-        people=(People(id="Office-2", at=(0.0, 0.0), kind="building"),),
-    )
-    assert severities("outlet-into-occupied-place", plant) == expected
-
-
-def test_large_room_with_gas_is_a_warning() -> None:
-    plant = sound(
-        plugs=(sound_plug(discharges_to="Hall"),),
-        rooms=(Room(id="Hall", volume=3000.0, extinguishing="gas"),),
-    )
-    (one,) = found("outlet-into-occupied-place", plant)
-    assert one.severity == "warning"
-    # arithmetic: 1 m3 and the line at 10 bar(g), 35 degC, brought to 15 degC and 1 atm
-    free = (1.101325e6 / 308.15 - 101325 / 288.15) * 288.15 / 101325
-    assert one.values["free_air_m3"] == pytest.approx(free, rel=0.03)
 
 
 @pytest.mark.parametrize(

@@ -126,21 +126,6 @@ def test_unsaved_changes_are_guarded(
     assert small.isVisible()
 
 
-def test_a_file_changed_by_someone_else_is_asked_about(
-    quick: None, qtbot: QtBot, frame: Frame, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    file = tmp_path / "system.toml"
-    file.write_text(SMALL, encoding="utf-8")
-    frame.files.open_name(str(file))
-    changed = SMALL.replace("8 bar(g)", "9 bar(g)")
-    file.write_text(changed, encoding="utf-8")
-    monkeypatch.setattr(QMessageBox, "exec", lambda box: 0)
-    monkeypatch.setattr(QMessageBox, "clickedButton", lambda box: box.defaultButton())
-    frame.files.look_at_disk()
-    assert frame.session.document is not None
-    assert frame.session.document.text == changed
-
-
 @pytest.mark.parametrize("content", [b"\x00\x01\xff", b"format = [", b"\xff\xfe", b"x" * 3_000_000])
 def test_a_damaged_file_is_explained_and_the_window_lives(
     quick: None, frame: Frame, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, content: bytes

@@ -6,7 +6,15 @@ from collections.abc import Callable, Iterable, Iterator
 from functools import wraps
 from typing import Protocol, TypeVar
 
-from airrisk.installation.model import BurstingDisc, Compressor, Line, Plug, ReliefValve, Vessel
+from airrisk.installation.model import (
+    BurstingDisc,
+    Compressor,
+    Device,
+    Line,
+    Plug,
+    ReliefValve,
+    Vessel,
+)
 from airrisk.study.records import Finding, FireRecord
 from airrisk.study.rules.context import RuleContext, RuleFunction, Unanswered
 
@@ -69,6 +77,11 @@ def all_fires(context: RuleContext) -> Iterable[FireRecord]:
 def all_plugs(context: RuleContext) -> Iterable[Plug]:
     """Every plug."""
     return context.installation.plugs
+
+
+def all_devices(context: RuleContext) -> Iterable[Device]:
+    """Every plug, relief valve and bursting disc."""
+    return context.installation.devices()
 
 
 def all_vessels(context: RuleContext) -> Iterable[Vessel]:

@@ -83,7 +83,7 @@ class RuleContext:
 
     @cached_property
     def largest(self) -> dict[str, LargestDuty]:
-        """The most that each plug can be asked to empty."""
+        """The most that each device can be asked to empty."""
         return largest_duties(self.installation)
 
     @cached_property

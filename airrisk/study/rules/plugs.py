@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator
 from typing import Any
 
-from airrisk.installation.model import Compressor, Installation, Plug, Room, Vessel
+from airrisk.installation.model import Compressor, Plug, Vessel
 from airrisk.physics import air, alloys, flow_kernel
 from airrisk.physics.compression import deposit_ignition
-from airrisk.physics.discharge import room_effect
 from airrisk.physics.flow import flow_table
-from airrisk.study.records import Finding, Severity
+from airrisk.study.records import Finding
 from airrisk.study.rules.asking import all_compressors, all_plugs, for_each
 from airrisk.study.rules.context import RuleContext, Unanswered, finding
 from airrisk.study.rules.ways_out import discharge_stretch
@@ -279,89 +277,6 @@ def outlet_flow_share(
     )
     share = float(piped) / (float(free) * throat) if free > 0.0 else float("nan")
     return share if math.isfinite(share) else None
-
-
-def _named_places(plant: Installation) -> dict[str, str]:
-    """Names of rooms, people's places and compartments: casefolded -> as written."""
-    names: dict[str, str] = {}
-    for room in plant.rooms:
-        names[room.id.casefold()] = room.id
-        if room.area:
-            names[room.area.casefold()] = room.area
-    for place in plant.people:
-        names[place.id.casefold()] = place.id
-    for part in plant.parts():
-        if part.area:
-            names[part.area.casefold()] = part.area
-    return names
-
-
-def _mentions(text: str, name: str) -> bool:
-    plain = re.sub(r"[-_]", " ", text.casefold())
-    wanted = re.sub(r"[-_]", " ", name.casefold())
-    return re.search(rf"(?<!\w){re.escape(wanted)}(?!\w)", plain) is not None
-
-
-def _room_of(plant: Installation, place: str) -> Room | None:
-    for room in plant.rooms:
-        if place.casefold() in (room.id.casefold(), (room.area or room.id).casefold()):
-            return room
-    return None
-
-
-@for_each(all_plugs)
-def outlets_into_occupied_places(context: RuleContext, plug: Plug) -> Iterator[Finding]:
-    """Plugs that blow where people are, into a room that a gas should flood, or nobody knows where.
-
-    A place counts as named when the text of ``discharges_to`` contains the id or compartment of
-    a room, the id of a place with people, or the compartment of a part. An open outlet without
-    a text blows where the plug stands.
-    """
-    plant = context.installation
-    names = _named_places(plant)
-    part = context.part_of(plug)
-    text = plug.discharges_to
-    found = sorted((n for n in names.values() if _mentions(text, n)), key=len, reverse=True)
-    place = found[0] if found and "no access" not in text.casefold() else None
-    stated = bool(text.strip())
-    if not stated and plug.outlet == "open":
-        place = context.holder(part).area
-    room = None if place is None and not found else _room_of(plant, place or found[0])
-    severity: Severity = "warning"
-    values: dict[str, Any] = {}
-    if room is not None and room.extinguishing == "gas":
-        effect = room_effect(
-            [
-                (context.pressure(name), context.running[name], context.volume(name))
-                for name in context.largest[plug.id].holders
-            ],
-            room.volume,
-            context.ambient,
-            plant.site.ambient_temperature,
-        )
-        variant = "gas"
-        severity = "danger" if effect.spoils_gas else "warning"
-        values = {
-            "free_air_m3": effect.free_air,
-            "room_m3": room.volume,
-            "agent_left_share": effect.agent_left,
-            "room": room.id,
-        }
-    elif stated and place is not None:
-        variant = "occupied"
-    elif not stated:
-        variant, severity = "unstated", "note"
-    else:
-        return
-    yield finding(
-        "outlet-into-occupied-place",
-        severity,
-        plug.id,
-        variant=variant,
-        on=part,
-        place=place or text or "not stated",
-        **values,
-    )
 
 
 @for_each(all_plugs)

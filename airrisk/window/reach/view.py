@@ -329,7 +329,7 @@ class ReachView(QWidget):
                 quantity_text(found.reaction_force_n, "force", units, 3),
                 quantity_text(found.noise_at_1_m_db, "sound_level", units, 3),
                 quantity_text(found.noise_85_db_m, "distance", units, 3),
-                found.towards or _tr("not stated"),
+                labels.outlet_text(found.towards, found.remark),
             )
             for name, found in assessment.discharges.items()
         ]
