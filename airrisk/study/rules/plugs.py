@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Any
 
 from airrisk.installation.model import Compressor, Plug, Vessel
 from airrisk.physics import air, alloys, flow_kernel
