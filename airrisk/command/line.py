@@ -319,7 +319,7 @@ def exit_code(answer: Any) -> int:
         or any(fire.outcome == "not converged" for fire in answer.fires)
     ):
         return EXIT_FAILED
-    if any(finding.severity != "note" for finding in answer.findings):
+    if any(finding.severity != "note" and finding.counts for finding in answer.findings):
         return EXIT_FINDINGS
     return EXIT_CLEAR
 

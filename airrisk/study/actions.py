@@ -10,11 +10,12 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from airrisk.installation.fields import OUTCOMES
 from airrisk.installation.model import Accepted, Action
+from airrisk.study.records import Finding
 
 HIGHER_USE = 0.02  # of strength use: more is another finding; judgement
 EARLIER_RUPTURE = 0.05  # of the time to the rupture; judgement
@@ -117,6 +118,44 @@ def acceptance_holds(action: Action, finding: FindingFacts, on: dt.date) -> Acce
         With the first reason that it does not hold.
     """
     return Acceptance(action, _lapse(action, finding, on))
+
+
+def facts_of(finding: Finding) -> FindingFacts:
+    """What an acceptance has to know of a finding, from the numbers that it was made with."""
+    values = finding.values
+    return FindingFacts(
+        rule=finding.rule,
+        part=finding.part,
+        section=finding.section,
+        fire_class=finding.fire_class or "",
+        outcome=values.get("outcome") if finding.fire_class else None,
+        use=values.get("peak_strength_use"),
+        rupture_s=values.get("rupture_s"),
+    )
+
+
+def with_acceptances(
+    findings: Iterable[Finding], actions: Iterable[Action], on: dt.date
+) -> tuple[Finding, ...]:
+    """The findings, each with the acceptance that covers it and those that no longer do.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        Of the rules.
+    actions : iterable of Action
+        Of the file.
+    on : datetime.date
+        Date of the study.
+    """
+    known = tuple(actions)
+    found = []
+    for finding in findings:
+        about = covering(known, facts_of(finding), on)
+        holding = next((one.action.id for one in about if one.holds), "")
+        lapsed = tuple((one.action.id, str(one.lapse)) for one in about if not one.holds)
+        found.append(replace(finding, accepted=holding, lapsed=lapsed))
+    return tuple(found)
 
 
 def covering(

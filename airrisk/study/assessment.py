@@ -20,6 +20,7 @@ from airrisk.firetest import compiled
 from airrisk.installation.model import Installation, Vessel
 from airrisk.installation.offered import offered_fields
 from airrisk.installation.sections import Section, as_drawn, shut_in
+from airrisk.study.actions import with_acceptances
 from airrisk.study.cache import StepCache
 from airrisk.study.compressors import compressor_records
 from airrisk.study.exposures import Exposure, exposures, flame_away
@@ -380,7 +381,8 @@ def _findings(
         installation, on, parts, fires, compressors, upkeep, tuple(chain.failures), verdicts, away
     )
     noted = partial(chain.note, "findings")
-    return chain.attempt("findings", "", lambda: audit(context, noted), ())
+    found: tuple[Finding, ...] = chain.attempt("findings", "", lambda: audit(context, noted), ())
+    return with_acceptances(found, installation.actions, on)
 
 
 def _people(chain: _Chain, installation: Installation, reach: Mapping[str, Any]) -> tuple[Any, ...]:

@@ -407,6 +407,13 @@ class Finding:
     section: str = ""
     fire_class: FireClass | None = None
     kinds: Mapping[str, str] = field(default_factory=dict)  # what each id in ``values`` is
+    accepted: str = ""  # id of the acceptance that takes it out of what counts
+    lapsed: tuple[tuple[str, str], ...] = ()  # acceptances that no longer do: id, why
+
+    @property
+    def counts(self) -> bool:
+        """Whether nobody has accepted it."""
+        return not self.accepted
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,9 @@ from hypothesis import strategies as st
 from airrisk.installation.fields import OUTCOMES
 from airrisk.installation.model import Accepted, Action
 from airrisk.study.actions import FindingFacts, acceptance_holds, covering, is_about
+from airrisk.study.assessment import assess
+from airrisk.study.records import Assessment, Finding
+from tests.firetest.systems import installation, vessel
 
 UNTIL = dt.date(2027, 6, 30)
 ON = dt.date(2026, 11, 1)
@@ -147,3 +150,34 @@ def test_nothing_worse_is_ever_covered(better, worse):
     assert lapse(replace(fine, rupture_s=2280.0 * worse[1])) == "rupture"
     assert lapse(replace(fine, outcome="ruptures")) == "outcome"
     assert lapse(replace(fine, outcome="not converged")) == "outcome"
+
+
+def test_an_assessment_takes_out_exactly_the_accepted_finding_until_its_day():
+    """Property: it stays in the list with the acceptance beside it, and comes back on its date."""
+    bare = installation(vessel())
+    before = {f.fire_class: f for f in fires_findings(assess(bare, ON, bores=False))}
+    whole, beside = before["whole"], before["beside"]
+    values = whole.values
+    action = Action(
+        id="A1", rule="fire-outcome", decision="accept", part=whole.part, section=whole.section,
+        fire_class="whole", reason="nothing burns there", by="Safety", until=ON.replace(year=2027),
+        accepted=Accepted(
+            outcome=values["outcome"], use=values["peak_strength_use"],
+            rupture_after=values["rupture_s"],
+        ),
+    )  # fmt: skip
+    decided = replace(bare, actions=(action,))
+    after = {f.fire_class: f for f in fires_findings(assess(decided, ON, bores=False))}
+    assert (after["whole"].accepted, after["whole"].counts) == ("A1", False)
+    assert after["beside"] == beside
+    late = fires_findings(assess(decided, ON.replace(year=2027), bores=False))
+    again = next(f for f in late if f.fire_class == "whole")
+    assert (again.counts, again.lapsed) == (True, (("A1", "date"),))
+    thinner = replace(decided, vessels=(vessel(wall_thickness=0.007),))
+    worse = fires_findings(assess(thinner, ON, bores=False))
+    earlier = next(f for f in worse if f.fire_class == "whole")
+    assert earlier.lapsed == (("A1", "rupture"),)
+
+
+def fires_findings(answer: Assessment) -> list[Finding]:
+    return [finding for finding in answer.findings if finding.rule == "fire-outcome"]
