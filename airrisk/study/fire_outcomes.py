@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from airrisk.firetest import layout as at
 from airrisk.firetest.balance import closure
 from airrisk.firetest.curves import plug_temperatures_at
 from airrisk.firetest.run import FireRun
@@ -53,6 +54,7 @@ from airrisk.study.steam import (
 from airrisk.study.vents import first_vents
 from airrisk.verdict.rule import Reason, Verdict, badness, is_safe
 
+GOING_ON = 6 * 3600.0  # s, of a fire that goes on
 RECORDED_EVENTS = frozenset(
     {
         "plug opens",
@@ -117,6 +119,10 @@ def record_of(
     if study.basis != CAUTIOUS_BASIS:
         (other,) = study.endings(study.case(stated[first], basis=CAUTIOUS_BASIS), [{}])
         by_basis[CAUTIOUS_BASIS] = other.outcome
+    longer = None
+    if verdict.outcome == "outlasts the fire":
+        (going_on,) = study.endings(study.case(stated[first]), [{at.F_FIRE_END: GOING_ON}])
+        longer = going_on.rupture_time
     found: tuple[DoubtRecord, ...] = ()
     if safe:
         found = tuple(
@@ -163,6 +169,7 @@ def record_of(
         uncredited={one.device: one.uncredited for one in cut.credits if one.uncredited},
         reaction_force_n=outlet_forces(study.installation, run),
         runs=made,
+        rupture_if_fire_goes_on_s=longer,
     )
 
 

@@ -319,6 +319,8 @@ class FireRecord:
     rupture_state: Mapping[str, float] = field(default_factory=dict)  # pressure_pa, temperature_k
     wet_parts: tuple[str, ...] = ()  # with condensate whose steam counts
     runs: int = 0  # made for this record, searches of bores and cures left out
+    # where the fire is outlasted as stated: the rupture were it to go on; None: not in six hours
+    rupture_if_fire_goes_on_s: float | None = None
 
     @property
     def worst_outcome(self) -> Outcome:

@@ -260,3 +260,15 @@ def test_an_assessment_counts_its_runs_and_how_long_a_flame_away_is_stood():
     away = answer.flame_away["R1"]
     assert away.rupture_s is not None
     assert 60.0 < away.rupture_s < 900.0
+
+
+def test_a_fire_that_is_outlasted_comes_with_the_time_of_the_rupture_were_it_to_go_on():
+    short = installation(vessel(), fire(curve="standard", duration=300.0))
+    record = record_of(short)
+    assert record.outcome == "outlasts the fire"
+    long = record_of(installation(vessel(), fire(curve="standard", duration=3600.0)))
+    ruptured = next(event.time_s for event in long.events if event.event == "rupture")
+    assert record.rupture_if_fire_goes_on_s == pytest.approx(ruptured, rel=2e-3)
+    cold = installation(vessel(), fire(curve="temperature", temperature=420.0))
+    assert record_of(cold).outcome == "outlasts the fire"
+    assert record_of(cold).rupture_if_fire_goes_on_s is None
