@@ -316,7 +316,7 @@ def exit_code(answer: Any) -> int:
     if (
         not answer.parts
         or answer.failures
-        or any(fire.outcome == "not converged" for fire in answer.fires)
+        or any(fire.worst_outcome == "not converged" for fire in answer.fires)
     ):
         return EXIT_FAILED
     if any(finding.severity != "note" and finding.counts for finding in answer.findings):

@@ -10,6 +10,7 @@ import click
 from airrisk.study.records import Assessment, PartRecord, UpkeepRow
 from airrisk.wording import labels
 from airrisk.wording.cautions import cautions
+from airrisk.wording.cures import bore_sentences, cure_sentences
 from airrisk.wording.findings import (
     finding_cure,
     finding_place,
@@ -18,14 +19,21 @@ from airrisk.wording.findings import (
     finding_title,
     worst_first,
 )
+from airrisk.wording.matrix import (
+    class_heads,
+    classes_sentences,
+    flame_away_sentences,
+    matrix_rows,
+    runs_sentence,
+    section_title,
+    unsure_sentences,
+)
 from airrisk.wording.sentences import (
-    bore_sentences,
-    cautious_text,
     chosen_strength_basis,
-    counts_for_verdict,
-    cure_sentence,
     fire_sentence,
-    margin_text,
+    fire_title,
+    fire_verdict,
+    telling_fires,
 )
 from airrisk.wording.units import Units, gauge_text, quantity_text
 
@@ -40,6 +48,7 @@ def print_assessment(answer: Assessment, unit_set: str) -> None:
     units = Units(unit_set, answer.ambient_pressure_pa)
     say(f"{answer.title or 'Untitled'}, assessed on {answer.on.isoformat()}")
     say(f"Strength basis: {labels.basis(chosen_strength_basis(answer))}")
+    _print_matrix(answer, units)
     _print_fires(answer, units)
     _print_parts(answer, units)
     _print_findings(answer, units)
@@ -48,32 +57,50 @@ def print_assessment(answer: Assessment, unit_set: str) -> None:
     say("\n" + "\n".join(cautions()[:2]))
 
 
+def _print_matrix(answer: Assessment, units: Units) -> None:
+    """The verdicts of each section in each class of fires, 80 columns wide."""
+    rows = matrix_rows(answer)
+    if not rows:
+        return
+    say("\nVerdicts (percent of the allowed load in the worst run)")
+    say(_columns(class_heads()))
+    for row in rows:
+        say(f"{row.title}")
+        say(_columns([cell.heading for cell in row.cells]))
+        if any(cell.below for cell in row.cells):
+            say(_columns([f"  {cell.below}" if cell.below else "" for cell in row.cells]))
+    for text in unsure_sentences(answer):
+        say(f"  {text}")
+    say(runs_sentence(answer))
+    for text in (*classes_sentences(answer, units), *flame_away_sentences(answer)):
+        say(text)
+
+
+def _columns(cells: Iterable[str]) -> str:
+    """Cells under each other: three of 20 signs, then the last one."""
+    return " " + "".join(cell.ljust(20) for cell in cells).rstrip()
+
+
 def _print_fires(answer: Assessment, units: Units) -> None:
-    shown = [fire for fire in answer.fires if counts_for_verdict(fire)]
+    shown = telling_fires(answer)
     if not shown:
         return
     say("\nFires")
+    basis = chosen_strength_basis(answer)
     for fire in shown:
-        say(
-            f"  {labels.answer_shape(fire.outcome, fire.safe)} "
-            f"{labels.answer(fire.outcome, fire.safe)}: "
-            f"{fire.id} on {fire.section}"
-        )
-        say(f"      {fire_sentence(fire)}")
-        more = [text for text in (margin_text(fire), cautious_text(fire)) if text]
-        if more:
-            say(f"      {'; '.join(more)}")
+        verdict = fire_verdict(fire, basis)
+        say(f"  {fire_title(fire)}: {section_title(fire.members, fire.closed_valves)}")
+        told = [piece for piece in (verdict.heading, verdict.margin, verdict.cautious) if piece]
+        say(f"      {'; '.join(told)}")
+        say(f"      {fire_sentence(fire, units)}")
         for text in bore_sentences(fire, units):
             say(f"      {text}")
-        for cure in fire.cures:
-            say(f"      Cure: {cure_sentence(cure, fire, units)}")
-    others = [fire for fire in answer.fires if not counts_for_verdict(fire)]
+        for text in cure_sentences(fire, units):
+            say(f"      Cure: {text}" if fire.cures else f"      {text}")
+    others = [fire for fire in answer.fires if fire not in shown]
     if others:
         unsafe = sum(not fire.safe for fire in others)
-        say(
-            f"  {len(others)} small local fires assumed besides, {unsafe} of them not survived"
-            " (see the findings)"
-        )
+        say(f"  {len(others)} other fires were run, {unsafe} of them are not safe (see the table)")
 
 
 def _print_parts(answer: Assessment, units: Units) -> None:

@@ -9,11 +9,13 @@ from typing import Literal
 from airrisk.installation.model import Installation
 from airrisk.report.blocks import Section, table_of
 from airrisk.report.content import units_for
-from airrisk.study.records import Assessment, Finding, FireRecord
+from airrisk.study.records import Assessment, Finding
 from airrisk.wording import labels
 from airrisk.wording.findings import finding_text, finding_title
+from airrisk.wording.margins import surety_text
+from airrisk.wording.matrix import class_heads, matrix_rows
 from airrisk.wording.origin import input_tables
-from airrisk.wording.sentences import section_verdict
+from airrisk.wording.sentences import margin_text, outcome_text
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, quantity_text, time_text
 
@@ -40,22 +42,29 @@ def _inputs(installation: Installation, units: Units) -> dict[tuple[str, str], s
 
 
 def _verdicts(assessment: Assessment) -> dict[tuple[str, str], str]:
-    word = tr("verdict")
-    return {(s.id, word): section_verdict(assessment, s.id).word for s in assessment.shut_in}
-
-
-def _fire_name(fire: FireRecord) -> str:
-    start = tr("highest") if fire.start == "highest" else tr("as filed")
-    return f"{fire.id}, {fire.section}, {start}"
+    heads = class_heads()
+    return {
+        (row.title, head): cell.text
+        for row in matrix_rows(assessment)
+        for head, cell in zip(heads, row.cells, strict=True)
+    }
 
 
 def _fires(assessment: Assessment) -> dict[tuple[str, str], str]:
     found: dict[tuple[str, str], str] = {}
     for fire in assessment.fires:
-        name, without = _fire_name(fire), fire.time_to_rupture_without_vent_s
-        found[name, tr("outcome")] = labels.answer(fire.outcome, fire.safe)
-        found[name, labels.result_name("time_to_rupture_without_vent_s")] = (
+        name, without = f"{fire.id}, {fire.section}", fire.rupture_nothing_opens_s
+        if fire.closed_valves:
+            name += ", " + labels.named("valve", fire.closed_valves)
+        pieces = [outcome_text(fire), margin_text(fire), surety_text(fire)]
+        found[name, tr("worst of all its runs")] = ", ".join(p for p in pieces if p)
+        found[name, tr("as stated")] = labels.outcome(fire.outcome)
+        found[name, labels.result_name("rupture_nothing_opens_s")] = (
             tr("none") if without is None else time_text(without)
+        )
+    for vessel, away in assessment.flame_away.items():
+        found[vessel, tr("Flames away from its plugs: rupture after")] = (
+            tr("none") if away.rupture_s is None else time_text(away.rupture_s)
         )
     return found
 

@@ -21,23 +21,31 @@ from airrisk.wording.charts import (
     fire_strength_chart,
     fire_temperature_chart,
 )
+from airrisk.wording.cures import LATEST_MELTING, bore_text, cure_sentences
+from airrisk.wording.margins import (
+    corner_text,
+    doubt_text,
+    limit_of,
+    load_percent,
+    surety_text,
+    uncredited_sentence,
+)
+from airrisk.wording.matrix import classes_sentences, runs_sentence, section_title
+from airrisk.wording.reasons import kinds_of, reason_clause
 from airrisk.wording.sentences import (
-    LATEST_MELTING,
     chosen_strength_basis,
-    cure_sentence,
+    counts_for_verdict,
     fire_sentence,
+    fire_title,
     fire_verdict,
     first_opening,
     outcome_text,
-    side_outcome,
     telling_fires,
-    why_no_bore,
 )
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     Units,
-    least_bore_text,
-    number_text,
+    and_list,
     quantity_text,
     time_text,
 )
@@ -46,112 +54,94 @@ MOST_FIRE_CHARTS = 8
 
 
 def _bore_text(fire: FireRecord, units: Units) -> str:
-    pieces = []
-    for plug, bore in fire.smallest_bore_m.items():
-        if bore is not None:
-            size = least_bore_text(bore, units)
-        else:
-            why = why_no_bore(fire, plug)
-            size = tr("no bore is enough") + (f" ({why})" if why else "")
-        search = fire.bores.get(plug)
-        if search is not None and search.usual_m is not None and bore is not None:
-            usual = quantity_text(search.usual_m, "length", units)
-            size += tr(", next usual size {size}").format(size=usual)
-        pieces.append(f"{plug}: {size}")
-    if not pieces and fire.uncredited_plugs:
-        return tr("no plug with credit")
-    return "; ".join(pieces) or tr("no plug")
+    if not fire.bores:
+        return "–"
+    return "; ".join(
+        f"{plug}: {bore_text(fire, plug, search, units)}" for plug, search in fire.bores.items()
+    )
 
 
 def _vent_text(fire: FireRecord) -> str:
-    """When air first gets out of the part that decides."""
+    """When air first gets out of the part that decides, in the run as stated."""
     part = fire.margins.controlling_part if fire.margins is not None else None
     opening = first_opening(fire, part)
     return time_text(opening.time_s) if opening is not None else "–"
 
 
-def _unvented_text(fire: FireRecord) -> str:
-    """When the first vessel ruptures without any plug, or the line that empties it before."""
-    if fire.time_to_rupture_without_vent_s is not None:
-        return time_text(fire.time_to_rupture_without_vent_s)
-    if fire.line_rupture_without_vent_s is not None:
-        line, time = fire.line_rupture_without_vent_s
-        return tr("{line} first, {time}").format(line=line, time=time_text(time))
+def _shut_text(fire: FireRecord) -> str:
+    """When the first vessel ruptures if nothing opens, or the line that does so alone."""
+    if fire.rupture_nothing_opens_s is not None:
+        return time_text(fire.rupture_nothing_opens_s)
+    if fire.line_rupture_nothing_opens_s is not None:
+        line, time = fire.line_rupture_nothing_opens_s
+        return tr("{line}, {time}").format(line=labels.named("line", [line]), time=time_text(time))
     return "–"
 
 
 def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
-    """One row for every fire run."""
+    """One row for every fire: the worst of its runs, and the run as stated beside it."""
     rows = []
     for fire in fires:
+        seen = fire.envelope
+        use, limit = fire.worst_use, limit_of(fire)
         rows.append(
             [
-                fire.id,
-                fire.section.replace("+", " + "),
-                tr("highest") if fire.start == "highest" else tr("as filed"),
-                f"{labels.answer_shape(fire.outcome, fire.safe)} {outcome_text(fire)}",
-                _vent_text(fire),
-                _unvented_text(fire),
-                number_text(fire.peak_strength_use, 3)
-                if fire.peak_strength_use is not None
+                fire_title(fire),
+                section_title(fire.members, fire.closed_valves),
+                f"{labels.answer_shape(fire.worst_outcome, fire.safe)} {outcome_text(fire)}",
+                load_percent(use, limit) if use is not None and limit else "–",
+                time_text(seen.rupture_s) if seen is not None and seen.rupture_s is not None
                 else "–",
+                corner_text(fire, units),
+                surety_text(fire) or "–",
+                labels.outcome(fire.outcome),
+                _vent_text(fire),
                 quantity_text(fire.peak_pressure_pa, "pressure", units)
                 if fire.peak_pressure_pa is not None
                 else "–",
-                side_outcome(fire, fire.by_basis["yield"], "yield")
-                if "yield" in fire.by_basis
-                else "–",
-                _bore_text(fire, units),
+                _shut_text(fire),
             ]
-        )
+        )  # fmt: skip
     return table_of(
         [
-            tr("Fire"), tr("Section"), tr("Start"), tr("Outcome"), tr("First vent"),
-            tr("Rupture without vent"), tr("Highest strength use"), tr("Highest pressure"),
-            tr("On yield basis"), tr("Smallest bore"),
+            tr("Fire"), tr("Section"), tr("Worst of all runs"), tr("Of the allowed load"),
+            tr("Ruptures after"), tr("Worst run"), tr("Sure?"), tr("As stated"),
+            tr("First vent as stated"), tr("Highest pressure as stated"),
+            tr("Rupture if nothing opens"),
         ],
         rows,
-        [1.0, 1.2, 0.8, 1.2, 0.8, 0.9, 0.8, 1.0, 1.1, 1.3],
-        (4, 5, 6, 7),
+        [0.9, 1.2, 1.0, 0.8, 0.8, 1.4, 1.2, 0.9, 0.8, 0.9, 0.9],
+        (3, 4, 8, 9, 10),
+        caption=tr(
+            "The columns from “As stated” on are of other runs than the verdict: of the fire with "
+            "its stated pressure and full heat, and the last one of that in which nothing opens."
+        ),
         strong_first=True,
     )  # fmt: skip
 
 
 def fires_section(assessment: Assessment, installation: Installation, units: Units) -> Section:
-    """All fire runs, the ruling ones with charts."""
+    """All fires, the telling ones with charts."""
     blocks: list[Block] = []
     basis = chosen_strength_basis(assessment)
     if not assessment.fires:
         blocks.append(Paragraph(tr("No fire was computed: not assessed."), "strong"))
         return Section("fires", tr("Fires"), tuple(blocks))
-    blocks.append(
-        Paragraph(
-            tr(
-                "The section's id is made of its members. Fires named in the file are the user's "
-                "own; the others are the usual cases a, b and c."
-            )
-            if any(f.default_case for f in assessment.fires)
-            else tr("The section's id is made of its members. All fires are those of the file.")
-        )
-    )
+    blocks.append(Paragraph(runs_sentence(assessment)))
+    blocks.append(Paragraph(" ".join(classes_sentences(assessment, units)), "small"))
     blocks.append(fires_table(assessment.fires, units))
     wet = sorted({name for fire in assessment.fires for name in fire.wet_parts})
     if wet:
         blocks.append(Paragraph(steam_note(wet), "small"))
-    cases = sorted({f.default_case for f in assessment.fires if f.default_case})
-    if cases:
+    telling = telling_fires(assessment)
+    telling.sort(key=lambda f: (bool(f.safe), -(f.worst_use or 0.0), f.id))
+    for fire in telling[:MOST_FIRE_CHARTS]:
         blocks.append(
-            Paragraph(
-                "; ".join(f"{case}: {labels.default_case(case)}" for case in cases) + ".", "small"
-            )
+            Heading(f"{fire_title(fire)}: {section_title(fire.members, fire.closed_valves)}")
         )
-    ruling = telling_fires(assessment)
-    ruling.sort(key=lambda f: (f.safe, -(f.peak_strength_use or 0.0), f.id))
-    for fire in ruling[:MOST_FIRE_CHARTS]:
-        blocks.append(Heading(f"{fire.id}, {fire.section}"))
-        blocks.append(Paragraph(fire_sentence(fire, steam=False), "lead"))
-        blocks.append(Paragraph(fire_verdict(fire, basis).text))
-        if fire.wet_parts and fire is not ruling[0]:  # above the first one it has just been said
+        blocks.append(Paragraph(fire_verdict(fire, basis).text, "lead"))
+        blocks.append(Paragraph(fire_sentence(fire, units, steam=False)))
+        if fire.wet_parts and fire is not telling[0]:  # above the first one it has just been said
             blocks.append(Paragraph(steam_note(fire.wet_parts), "small"))
         blocks.append(_fire_facts(fire, units, _dead_valves(fire, installation)))
         for chart, height in (
@@ -194,14 +184,14 @@ def _search_text(search: BoreSearch, units: Units) -> str:
 def _dead_valves(fire: FireRecord, installation: Installation) -> list[str]:
     """From when a relief valve in the fire is taken to stay shut, in words."""
     given = next((f for f in installation.fires if f.id == fire.id), None)
-    if fire.curves is None or fire.default_case not in (None, "a"):
+    if fire.curves is None or not counts_for_verdict(fire):
         return []
     texts = []
     for valve in installation.relief_valves:
         curve = fire.curves.parts.get(valve.on)
         if curve is None or valve.on not in fire.exposed:
             continue
-        if fire.default_case is None and (given is None or given.share(valve.on) < 1.0):
+        if fire.fire_class == "stated" and (given is None or given.share(valve.on) < 1.0):
             continue
         hot = zip(fire.curves.time_s, curve.hot_wall_temperature_k, strict=True)
         since = next((time for time, wall in hot if wall >= DEAD_RELIEF_TEMPERATURE), None)
@@ -214,36 +204,92 @@ def _dead_valves(fire: FireRecord, installation: Installation) -> list[str]:
     return texts
 
 
-def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
+def _worst_facts(fire: FireRecord, units: Units) -> list[list[str]]:
+    """What the worst run of a fire came to, and what its verdict hangs on."""
+    seen, kinds = fire.envelope, kinds_of(fire)
+    if seen is None:
+        return []
     rows = [
-        [tr("Start"), labels.start_state(fire.start)],
+        [tr("Worst run"), labels.sentence(corner_text(fire, units))],
+        [tr("Its reason"), labels.sentence(reason_clause(seen.reason, kinds))],
+        [
+            tr("Its highest pressure"),
+            quantity_text(seen.peak_pressure_pa, "pressure", units)
+            if seen.peak_pressure_pa is not None
+            else "–",
+        ],
+    ]
+    if fire.doubts:
+        rows.append(
+            [
+                tr("One assumption the other way"),
+                "; ".join(
+                    f"{doubt_text(d.what)}: {labels.answer(d.outcome, d.safe)}"
+                    + (
+                        f" ({load_percent(d.peak_strength_use, limit)})"
+                        if (limit := limit_of(fire))
+                        else ""
+                    )
+                    for d in fire.doubts
+                ),
+            ]
+        )
+    if fire.unconfirmed:
+        rows.append([tr("Offered, not confirmed"), and_list(list(fire.unconfirmed))])
+    if fire.uncredited:
+        rows.append([tr("Credit"), uncredited_sentence(fire)])
+        if seen.outcome_working is not None:
+            rows.append([tr("If they work all the same"), labels.outcome(seen.outcome_working)])
+    return rows
+
+
+def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
+    kinds = kinds_of(fire)
+    rows = [
         [tr("Valves shut"), ", ".join(fire.closed_valves) or tr("none")],
         [tr("In the fire"), ", ".join(fire.exposed) or tr("none")],
-        [tr("Reason"), labels.fire_reason(fire.reason)],
-        [tr("Kept by"), labels.kept_by(fire.kept_by)],
+        *_worst_facts(fire, units),
         [
-            tr("Events"),
+            tr("As stated"),
+            f"{labels.outcome(fire.outcome)}: {reason_clause(fire.reason, kinds)}",
+        ],
+        [tr("Kept by, as stated"), labels.kept_by(fire.kept_by)],
+        [
+            tr("Events, as stated"),
             "; ".join(f"{time_text(e.time_s)} {labels.event(e.event, e.part)}" for e in fire.events)
             or tr("none"),
         ],
         *([[tr("Relief valve"), "; ".join(dead)]] if dead else []),
         [
-            tr("By strength basis"),
+            tr("By strength basis, as stated"),
             "; ".join(
-                f"{labels.short_basis(key)}: {side_outcome(fire, word, key)}"
+                f"{labels.short_basis(key)}: {labels.outcome(word)}"
                 for key, word in fire.by_basis.items()
             ),
         ],
-        [tr("Smallest bore"), _bore_text(fire, units)],
+        [tr("Least bore"), _bore_text(fire, units)],
     ]
     for plug, search in fire.bores.items():
         rows.append([tr("{plug} in this fire").format(plug=plug), _search_text(search, units)])
-    if fire.margins is not None:
-        known = {k: v for k, v in fire.margins.plug_temperature_at_limit_k.items() if v is not None}
+    margins = fire.margins
+    if margins is not None:
+        if margins.vent_before_rupture_s is not None:
+            ahead = margins.vent_before_rupture_s
+            rows.append(
+                [
+                    tr("First vent, as stated"),
+                    (
+                        tr("{time} before the rupture of another run, in which nothing opens")
+                        if ahead >= 0.0
+                        else tr("{time} after the rupture of another run, in which nothing opens")
+                    ).format(time=time_text(abs(ahead))),
+                ]
+            )
+        known = {k: v for k, v in margins.plug_temperature_at_limit_k.items() if v is not None}
         if known:
             rows.append(
                 [
-                    tr("When the metal reaches its limit"),
+                    tr("When the metal reaches its limit, nothing open"),
                     "; ".join(
                         tr("{plug} is at {temperature}").format(
                             plug=plug, temperature=quantity_text(value, "temperature", units)
@@ -252,12 +298,6 @@ def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
                     ),
                 ]
             )
-    doubt = [
-        f"× {factor}: {side_outcome(fire, word, factor)}"
-        for factor, word in fire.convection_doubt.items()
-    ]
-    if doubt:
-        rows.append([tr("Inner convection in doubt"), "; ".join(doubt)])
     if fire.reaction_force_n:
         rows.append(
             [
@@ -268,7 +308,7 @@ def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
                 ),
             ]
         )
-    rows += [[tr("Cure"), cure_sentence(cure, fire, units)] for cure in fire.cures]
+    rows += [[tr("Cure"), text] for text in cure_sentences(fire, units)]
     if fire.balance is not None:
         rows.append(
             [

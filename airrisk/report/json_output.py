@@ -16,11 +16,14 @@ from airrisk.installation.model import Action, AssumedFire
 from airrisk.study.records import (
     FORMAT,
     Assessment,
+    EnvelopeRecord,
     Finding,
     FireRecord,
     PartRecord,
     SectionRecord,
+    VerdictRecord,
 )
+from airrisk.verdict.rule import Reason
 from airrisk.wording.cautions import steam_note
 from airrisk.wording.findings import finding_cure, finding_text
 from airrisk.wording.units import Units
@@ -33,12 +36,21 @@ _PART_KEYS = (
     "plug_margin_k",
 )  # fmt: skip
 _FIRE_KEYS = (
-    "id", "section", "closed_valves", "outcome", "reason", "kept_by", "safe", "events",
-    "peak_pressure_pa", "peak_strength_use", "time_to_rupture_without_vent_s", "smallest_bore_m",
-    "by_basis", "inner_radiation", "balance", "curves", "default_case", "members", "exposed",
-    "start", "bores", "margins", "cures", "uncredited_plugs", "outcome_if_plugs_work",
-    "convection_doubt", "reaction_force_n", "first_vent_s", "first_vent_by_part_s",
-    "rupture_state", "wet_parts", "side_runs_safe",
+    "id", "section", "closed_valves", "outcome", "kept_by", "safe", "sure", "events",
+    "peak_pressure_pa", "peak_strength_use", "rupture_nothing_opens_s", "smallest_bore_m",
+    "by_basis", "inner_radiation", "balance", "curves", "members", "vessels", "exposed", "doubts",
+    "unconfirmed", "uncredited", "bores", "margins", "cures", "no_cure", "reaction_force_n",
+    "first_vent_s", "first_vent_by_part_s", "rupture_state", "wet_parts", "runs",
+)  # fmt: skip
+_ENVELOPE_KEYS = (
+    "runs", "corner", "outcome", "peak_strength_use", "peak_pressure_pa", "rupture_s",
+    "first_vent_s", "first_vent_by_part_s", "controlling_part", "outcome_credited",
+    "outcome_working",
+)  # fmt: skip
+_VERDICT_KEYS = (
+    "section", "members", "closed_valves", "fire", "part", "outcome", "safe", "sure", "limit",
+    "basis", "corner", "peak_strength_use", "first_vent_s", "rupture_s",
+    "rupture_nothing_opens_s", "runs",
 )  # fmt: skip
 _ACTION_KEYS = (
     "id", "rule", "part", "section", "class", "decision", "text", "owner", "due", "done",
@@ -100,13 +112,40 @@ def _section(record: SectionRecord) -> dict[str, Any]:
     return plain(record)
 
 
+def _reason(reason: Reason | None) -> dict[str, Any]:
+    """The code of a reason, and beside it the names that it speaks of."""
+    if reason is None:
+        return {"reason": None, "reason_values": None}
+    values = plain(reason)
+    return {"reason": values.pop("code"), "reason_values": values}
+
+
+def _envelope(record: EnvelopeRecord | None) -> dict[str, Any] | None:
+    if record is None:
+        return None
+    return {key: plain(getattr(record, key)) for key in _ENVELOPE_KEYS} | _reason(record.reason)
+
+
 def _fire(record: FireRecord) -> dict[str, Any]:
-    line = record.line_rupture_without_vent_s
+    line = record.line_rupture_nothing_opens_s
     found = {key: plain(getattr(record, key)) for key in _FIRE_KEYS}
-    return found | {
-        "line_rupture_without_vent_s": None if line is None else plain(dict([line])),
-        "notes": [steam_note(record.wet_parts)] if record.wet_parts else [],
-    }
+    return (
+        found
+        | _reason(record.reason)
+        | {
+            "class": record.fire_class,
+            "envelope": _envelope(record.envelope),
+            "creep_damage": None,
+            "time_to_rupture_without_vent_s": plain(record.rupture_nothing_opens_s),
+            "line_rupture_nothing_opens_s": None if line is None else plain(dict([line])),
+            "notes": [steam_note(record.wet_parts)] if record.wet_parts else [],
+        }
+    )
+
+
+def _verdict(record: VerdictRecord) -> dict[str, Any]:
+    found = {key: plain(getattr(record, key)) for key in _VERDICT_KEYS}
+    return found | _reason(record.reason) | {"class": record.fire_class, "creep_damage": None}
 
 
 def _finding(record: Finding, units: Units) -> dict[str, Any]:
@@ -166,6 +205,9 @@ def to_json_dict(assessment: Assessment, units: Units | None = None) -> dict[str
             "shut_in": [_section(s) for s in assessment.shut_in],
         },
         "protection": {k: plain(r) for k, r in assessment.protection.items()},
+        "verdicts": [_verdict(one) for one in assessment.verdicts],
+        "flame_away": {k: plain(r) for k, r in assessment.flame_away.items()},
+        "runs": assessment.runs,
         "fires": [_fire(f) for f in assessment.fires],
         "consequences": plain(assessment.consequences),
         "compressors": listed({k: plain(r) for k, r in assessment.compressors.items()}),

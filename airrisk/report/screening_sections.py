@@ -22,9 +22,10 @@ from airrisk.wording.charts import (
 from airrisk.wording.energy_charts import (
     energy_rows,
 )
+from airrisk.wording.margins import limit_of
 from airrisk.wording.sentences import (
     chosen_strength_basis,
-    ruling_fire,
+    counts_for_verdict,
     screening_sentence,
 )
 from airrisk.wording.translation import tr
@@ -38,7 +39,7 @@ MOST_VESSEL_CHARTS = 8
 
 
 def controlling_vessel(assessment: Assessment) -> str | None:
-    """The vessel with the smallest margin in its section's ruling fire; else the most energy.
+    """The vessel with the smallest margin of all stated fires and of full flames; else by energy.
 
     Of vessels that rupture, the one that would do so first.
 
@@ -54,17 +55,14 @@ def controlling_vessel(assessment: Assessment) -> str | None:
     """
     vessels = {k: p for k, p in assessment.parts.items() if p.kind == "vessel"}
     worst: tuple[float, float, str] | None = None
-    for section in assessment.shut_in:
-        fire = ruling_fire(assessment, section.id)
-        if fire is None or fire.margins is None:
+    for fire in filter(counts_for_verdict, assessment.fires):
+        seen = fire.envelope
+        if seen is None or seen.controlling_part not in vessels or fire.worst_use is None:
             continue
-        part = fire.margins.controlling_part
-        if part in vessels:
-            limit = fire.margins.strength_use_limit
-            gap = round(max(fire.margins.strength_use, limit - 1.0), 3)
-            rupture = fire.time_to_rupture_without_vent_s
-            one = (gap, math.inf if rupture is None else round(rupture, 1), part)
-            worst = one if worst is None else min(worst, one)
+        gap = round((limit_of(fire) or 1.0) - min(fire.worst_use, 1.0), 3)
+        rupture = math.inf if seen.rupture_s is None else round(seen.rupture_s, 1)
+        one = (gap, rupture, seen.controlling_part)
+        worst = one if worst is None else min(worst, one)
     if worst is not None:
         return worst[2]
     if not vessels:

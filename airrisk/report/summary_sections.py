@@ -12,6 +12,7 @@ from airrisk.report.blocks import (
     Heading,
     Paragraph,
     Section,
+    Table,
     table_of,
 )
 from airrisk.report.distance_sections import KEEP_AWAY_PA, keep_away, people_distances
@@ -20,22 +21,28 @@ from airrisk.study.records import Assessment, Cure, Finding, FireRecord
 from airrisk.wording import labels
 from airrisk.wording.cautions import cautions, model_limits, steam_note
 from airrisk.wording.charts import order_ruler
+from airrisk.wording.cures import cure_sentence
 from airrisk.wording.drawing import flow_drawing
 from airrisk.wording.engineers_questions import engineers_questions
 from airrisk.wording.findings import finding_cure, finding_place, finding_text, worst_first
+from airrisk.wording.matrix import (
+    class_heads,
+    classes_sentences,
+    flame_away_sentences,
+    matrix_rows,
+    runs_sentence,
+    section_title,
+    unsure_sentences,
+)
 from airrisk.wording.sentences import (
     chosen_strength_basis,
     counts_for_verdict,
-    cure_sentence,
     fire_sentence,
     overall_sentence,
-    ruling_fire,
     screening_sentence,
     section_sentence,
-    section_verdict,
     telling_fires,
     uncredited_plugs,
-    why_without_fire,
 )
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
@@ -70,29 +77,21 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         blocks.append(
             Bullets(tuple(f"{f.step}, {f.part}: {f.message}" for f in assessment.failures))
         )
-    rows = []
-    doubted = uncredited_plugs(assessment)
-    for section in assessment.shut_in:
-        verdict = section_verdict(assessment, section.id)
-        margin = "; ".join(filter(None, (verdict.margin, verdict.cautious)))
-        why = why_without_fire(assessment, section.members) if verdict.outcome is None else "–"
-        rows.append(
-            [section_sentence(section, units, doubted), verdict.heading,
-             margin or why,
-             verdict.fire or "–"]
-        )  # fmt: skip
-    basis = labels.basis(chosen_strength_basis(assessment))
-    blocks.append(Heading(tr("Verdict for each section that valves can shut in")))
+    rows = verdict_rows(assessment, units)
+    blocks.append(Heading(tr("Verdicts by section and class of fires")))
+    blocks.append(verdict_table(assessment, rows))
     blocks.append(
-        table_of(
-            [tr("Section"), tr("Verdict"), tr("Smallest margin"), tr("Worst fire")],
-            rows,
-            [2.6, 1.1, 2.2, 0.7],
-            caption=tr("Strength basis: {basis}. {fires}").format(
-                basis=basis, fires=_which_fires(assessment)
-            ),
+        Paragraph(
+            " ".join([runs_sentence(assessment), *classes_sentences(assessment, units)]), "small"
         )
-    )  # fmt: skip
+    )
+    unsure = unsure_sentences(assessment)
+    if unsure:
+        blocks.append(Heading(tr("What safe verdicts that are not sure hang on")))
+        blocks.append(Bullets(tuple(unsure)))
+    away = flame_away_sentences(assessment)
+    if away:
+        blocks.append(Paragraph(" ".join(away), "small"))
     listed: list[str] = []
     ordered = [f for f in worst_first(assessment.findings) if f.severity != "note"]
     if ordered:
@@ -107,23 +106,20 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         )
         blocks.append(Heading(tr("What to do")))
         proven = [
-            (cure, fire)
-            for section in assessment.shut_in
-            if (fire := ruling_fire(assessment, section.id)) is not None
-            for cure in fire.cures[:1]
+            (cure, fire) for fire in assessment.fires if not fire.safe for cure in fire.cures[:1]
         ]
-        cures = [f"{_carrier(cure)}: {cure_sentence(cure, fire, units)}" for cure, fire in proven]
+        cures = []
+        for cure, fire in proven:
+            line = f"{_carrier(cure)}: {cure_sentence(cure, fire, units)}"
+            if line not in cures:
+                cures.append(line)
         fitted = {_carrier(cure) for cure, _ in proven if cure.kind == "fit"}
         placed = {
             ("plug-out-of-reach-of-fire", cure.device, fire.id)
             for cure, fire in proven
             if cure.kind in ("place", "place and bore")
         }
-        cured = {
-            (fire.id, fire.section)
-            for fire in assessment.fires
-            if fire.cures and ruling_fire(assessment, fire.section) == fire
-        }
+        cured = {(fire.id, fire.section) for fire in assessment.fires if fire.cures}
         for finding in ordered:
             if (finding.values.get("fire"), finding.values.get("section")) in cured:
                 continue  # the proven cure stands above
@@ -149,7 +145,7 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         blocks.append(Paragraph(tr("No finding above a note.")))
     vessel = controlling_vessel(assessment)
     fires = telling_fires(assessment)
-    told = _told(fires)
+    told = _told(fires, units)
     if told:
         blocks.append(Heading(tr("What the fires do")))
         blocks.append(Bullets(tuple(told)))
@@ -196,22 +192,37 @@ def _carrier(cure: Cure) -> str:
     return dict(cure.added).get("on", cure.device).strip('"')
 
 
-def _which_fires(assessment: Assessment) -> str:
-    own = any(f.default_case is None for f in assessment.fires)
-    full = any(f.default_case == "a" for f in assessment.fires)
-    if own and full:
-        return tr("The fire is the worst of those in the file and of full exposure.")
-    if own:
-        return tr("The fire is the worst of those in the file; no other was computed.")
-    return tr("No fire is in the file: the fire is full exposure.") if full else ""
+def verdict_rows(assessment: Assessment, units: Units) -> list[list[str]]:
+    """The matrix as rows of a table: the section in words, then one cell for each class."""
+    doubted = uncredited_plugs(assessment)
+    known = {(one.id, one.closed_valves): one for one in assessment.shut_in}
+    rows = []
+    for row in matrix_rows(assessment):
+        section = known.get((row.section, row.closed_valves))
+        title = row.title if section is None else section_sentence(section, units, doubted)
+        rows.append([title, *(cell.text for cell in row.cells)])
+    return rows
 
 
-def _told(fires: list[FireRecord]) -> list[str]:
-    """A sentence for each fire, with its section where one fire meets several."""
-    names = [f.id for f in fires]
+def verdict_table(assessment: Assessment, rows: list[list[str]]) -> Table:
+    """The matrix: what each section comes to in each class of fires."""
+    basis = labels.basis(chosen_strength_basis(assessment))
+    return table_of(
+        [tr("Isolable section"), *class_heads()],
+        rows,
+        [2.2, 1.2, 1.2, 1.2, 1.2],
+        caption=tr(
+            "Strength basis: {basis}. Percent: of the allowed load, in the worst run. Sure: it "
+            "stays safe when each doubtful assumption is turned the other way."
+        ).format(basis=basis),
+    )
+
+
+def _told(fires: list[FireRecord], units: Units) -> list[str]:
+    """What each fire does, with its section."""
     return [
-        f"{f.section}: {said}" if names.count(f.id) > 1 else said
-        for f, said in ((f, fire_sentence(f, steam=False)) for f in fires)
+        f"{section_title(f.members, f.closed_valves)}: {fire_sentence(f, units, steam=False)}"
+        for f in fires
     ]
 
 
@@ -223,28 +234,33 @@ def _time_cell(fires: list[FireRecord], value: float | None, never: str) -> str:
     """A time of the worst fire; a fire that gave no answer leaves it open to be sooner."""
     if not fires:
         return tr("not assessed")
-    failed = any(f.outcome == "not converged" for f in fires)
+    failed = any(f.worst_outcome == "not converged" for f in fires)
     if value is None:
         return tr("not known") if failed else never
-    return tr("{time} or sooner").format(time=_seconds(value)) if failed else _seconds(value)
+    text = time_text(value)
+    return tr("{time} or sooner").format(time=text) if failed else text
 
 
 def _vent_cell(fires: list[FireRecord], vessel: str) -> str:
-    """When air first gets out of a vessel in the fire that keeps it waiting longest."""
+    """When air first gets out of a vessel, where every fire around it is safe by that."""
     ruling = [f for f in fires if counts_for_verdict(f)] or fires
     if not ruling:
         return tr("not assessed")
-    if any(f.outcome == "not converged" for f in ruling):
+    if any(f.worst_outcome == "not converged" for f in ruling):
         return tr("not known")
     times = [f.first_vent_by_part_s.get(vessel) for f in ruling]
-    late = [f.id for f, time in zip(ruling, times, strict=True) if time is None]
-    if late:
-        return (
-            tr("none opens")
-            if len(late) == len(ruling)
-            else tr("none opens in {fires}").format(fires=and_list(late))
-        )
-    return _seconds(max(time for time in times if time is not None))
+    times += [
+        f.envelope.first_vent_by_part_s.get(vessel)
+        for f in ruling
+        if f.envelope is not None and f.envelope.corner.isothermal_k is None
+    ]
+    if all(time is None for time in times):
+        return tr("none opens")
+    if not all(f.safe for f in ruling):
+        return tr("not in time")
+    if any(time is None for time in times):
+        return tr("not in every fire")
+    return time_text(max(time for time in times if time is not None))
 
 
 def _earliest(values: list[float | None]) -> float | None:
@@ -283,37 +299,41 @@ def fire_service_section(
     for vessel in installation.vessels:
         record = assessment.parts.get(vessel.id)
         fires = _fires_of(assessment, vessel.id)
-        rupture = _earliest([f.time_to_rupture_without_vent_s for f in fires])
-        keep, leave = _valve_advice(assessment, installation, vessel.id)
+        rupture = _earliest([f.rupture_nothing_opens_s for f in fires])
+        away = assessment.flame_away.get(vessel.id)
         far = keep_away(assessment, vessel.id)
         rows.append(
             [
                 f"{vessel.id} ({vessel.area})" if vessel.area else vessel.id,
                 quantity_text(record.pressure_pa, "pressure", units) if record else "–",
                 quantity_text(record.volume_m3, "volume", units, 3) if record else "–",
-                _vent_cell(fires, vessel.id),
                 _time_cell(fires, rupture, tr("none within the fires")),
+                unknown
+                if away is None
+                else tr("none within the fire")
+                if away.rupture_s is None
+                else time_text(away.rupture_s),
+                _vent_cell(fires, vessel.id),
                 _away(far, units) if far is not None else unknown,
                 _side(vessel),
-                keep,
-                leave,
+                _leave_open(assessment, installation, vessel.id),
             ]
         )
     stop = [c.id for c in installation.compressors]
     blocks: list[Block] = [
         Paragraph(
-            tr("Compressed-air vessels in a fire can burst. Times count from the start of the "
-               "worst fire computed for each vessel; if nobody knows when it began, take them "
-               "as over."),
+            tr("Compressed-air vessels in a fire can burst, with a plug or without. Times count "
+               "from the start of the fire, the worst that was computed for each vessel; if nobody "
+               "knows when it began, take them as over."),
             "caution",
         ),
         table_of(
-            [tr("Vessel"), tr("Pressure"), tr("Volume"), tr("First vent after"),
-             tr("Rupture without vent after"), tr("Keep away"), tr("Side"),
-             tr("Leave open"), tr("May be shut")],
+            [tr("Vessel"), tr("Pressure"), tr("Volume"), tr("Rupture after, if nothing opens"),
+             tr("Rupture after, flames away from its plugs"), tr("A plug or disc opens after"),
+             tr("Keep away"), tr("Side"), tr("Leave open")],
             rows,
-            [0.7, 0.8, 0.7, 0.8, 0.9, 1.1, 1.8, 1.0, 1.0],
-            (1, 2, 3, 4, 5),
+            [0.7, 0.8, 0.7, 0.9, 1.0, 0.9, 1.1, 1.8, 0.9],
+            (1, 2, 3, 4, 5, 6),
             strong_first=True,
         ),
         Drawn(flow_drawing(installation), tr("Flow drawing, not to scale."), 0.9),
@@ -325,10 +345,11 @@ def fire_service_section(
                 else tr("No compressor is in the file: look for one that feeds the vessel and "
                         "have it stopped."),
                 _people_near(assessment, installation, units),
-                tr("Cool vessels with water from behind cover as long as they hold pressure; a "
-                   "roaring jet of air from a plug is what should happen."),
-                tr("Do not shut a valve between a vessel and its plug, and do not go near to open "
-                   "or shut anything."),
+                tr("Cool vessels with water from behind cover as long as they hold pressure. A "
+                   "roaring jet of air is a plug that has opened; the vessel may burst all the "
+                   "same until it is empty."),
+                tr("Do not go near to open or shut any valve: a shut one can part a vessel from "
+                   "its plug."),
                 tr("A plug that has opened does not shut again; the vessel may be filled anew "
                    "until the compressor is off."),
                 tr("After the fire no vessel that was in it goes back into service without an "
@@ -385,36 +406,15 @@ def _people_near(assessment: Assessment, installation: Installation, units: Unit
     )
 
 
-def _seconds(value: float) -> str:
-    return (
-        f"{round(value)}\u00a0s ({time_text(value)})" if value >= 120 else f"{round(value)}\u00a0s"
-    )
-
-
-def _valve_advice(
-    assessment: Assessment, installation: Installation, vessel: str
-) -> tuple[str, str]:
-    """Valves to leave open for a vessel, and valves that may be shut."""
+def _leave_open(assessment: Assessment, installation: Installation, vessel: str) -> str:
+    """Valves to leave open for a vessel: shut, they part its air from a plug."""
     record = assessment.protection.get(vessel)
     if record is None:
-        return tr("all"), tr("none known")
+        return tr("all")
     worst = {*record.worst_valves, *record.last_valves}
     around = [v.id for v in installation.valves if v.can_close and v.state == "open"]
     leave = sorted(worst.intersection(around)) or sorted(worst)
-    counted = record.protected and any(
-        name not in uncredited_plugs(assessment) for name in record.by
-    )
-    needed = {
-        name
-        for other in installation.vessels
-        if (advice := assessment.protection.get(other.id)) is not None
-        for name in (*advice.worst_valves, *advice.last_valves)
-    }
-    may = sorted(name for name in around if name not in worst | needed and counted)
-    return (
-        and_list(leave) if leave else "–",
-        and_list(may) if may else tr("none for this vessel"),
-    )
+    return and_list(leave) if leave else tr("all")
 
 
 def questions_section(assessment: Assessment, installation: Installation, units: Units) -> Section:

@@ -158,6 +158,7 @@ def record_of(
         inner_radiation=stated[first].radiation,
         balance=None if balance is None else Balance(balance.mass_rel, balance.energy_rel),
         members=cut.section.members,
+        vessels=cut.section.vessels,
         exposed=tuple(name for name in cut.section.holders if cut.fire.share(name) > 0.0),
         envelope=worst,
         sure=(all(one.safe for one in found) and not cut.unconfirmed) if safe else None,
@@ -317,6 +318,7 @@ def failed_record(exposure: Exposure, reason: str) -> FireRecord:
         balance=None,
         curves=None,
         members=exposure.section.members,
+        vessels=exposure.section.vessels,
     )
 
 

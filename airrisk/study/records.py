@@ -302,6 +302,7 @@ class FireRecord:
     balance: Balance | None
     curves: FireCurves | None
     members: tuple[str, ...] = ()
+    vessels: tuple[str, ...] = ()  # of the members
     exposed: tuple[str, ...] = ()
     envelope: EnvelopeRecord | None = None
     sure: bool | None = None  # of a safe verdict: no doubt turns it

@@ -11,18 +11,19 @@ from airrisk.physics import alloys, energy
 from airrisk.physics.api521 import CARBON_STEEL_WALL
 from airrisk.study.records import Assessment, FireRecord, PartRecord
 from airrisk.wording import labels
-from airrisk.wording.sentences import LATEST_MELTING
+from airrisk.wording.cures import LATEST_MELTING, alloy_text
+from airrisk.wording.margins import corner_text, no_credit_reason, surety_text
+from airrisk.wording.reasons import after_text
+from airrisk.wording.sentences import counts_for_verdict, fire_lead, outcome_text
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     Units,
     and_list,
     number_text,
     quantity_text,
-    time_text,
 )
 
 LIKELY_WAY = "few pieces, likely"
-_DOUBTED = ("corroded", "scaled", "painted over", "unknown")
 
 
 @dataclass(frozen=True)
@@ -53,17 +54,19 @@ def plug_feels(assessment: Assessment, installation: Installation, units: Units)
             if state is not None:
                 time, wall, air = state
                 return tr(
-                    "Mostly the flame and the metal it is screwed into. In {fire} {plug} opens at "
-                    "{time}: the wall of {part} in the fire is then at {wall}, the air behind the "
-                    "plug only at {air}. A plug out of the fire has to wait for warm metal or "
-                    "warm air, and the metal in the fire may fail first."
+                    "Mostly the flame and the metal it is screwed into. {lead}, as stated, plug "
+                    "{plug} opens {time}. The wall of {part} in the fire is then at {wall}, the "
+                    "air behind the plug only at {air}. A plug out of the fire has to wait for "
+                    "warm metal or warm air, and the metal in the fire may fail first. The verdict "
+                    "on that fire is: {verdict}."
                 ).format(
-                    fire=fire.id,
+                    lead=fire_lead(fire),
                     plug=plug.id,
                     part=plug.on,
-                    time=time_text(time),
+                    time=after_text(time),
                     wall=quantity_text(wall, "temperature", units, 3),
                     air=quantity_text(air, "temperature", units, 3),
+                    verdict=_verdict(fire),
                 )
     for fire in assessment.fires:
         for plug in installation.plugs:
@@ -72,10 +75,10 @@ def plug_feels(assessment: Assessment, installation: Installation, units: Units)
             peak = max(fire.curves.plugs[plug.id].temperature_k, default=None)
             if peak is not None:
                 return tr(
-                    "Both, through its body. No plug opens in any computed fire here; in {fire} "
-                    "{plug} gets no hotter than {peak}."
+                    "Both, through its body. No plug opens in any fire run as stated here. {lead}, "
+                    "plug {plug} gets no hotter than {peak}."
                 ).format(
-                    fire=fire.id,
+                    lead=fire_lead(fire),
                     plug=plug.id,
                     peak=quantity_text(peak, "temperature", units, 3),
                 )
@@ -83,6 +86,11 @@ def plug_feels(assessment: Assessment, installation: Installation, units: Units)
         "It feels the flame if it stands in it, the metal it is screwed into, and the air behind "
         "it. This installation has no plug whose temperature was computed."
     )
+
+
+def _verdict(fire: FireRecord) -> str:
+    """The verdict on a fire with what a safe one hangs on."""
+    return ", ".join(piece for piece in (outcome_text(fire), surety_text(fire)) if piece)
 
 
 def replaces_relief(assessment: Assessment, installation: Installation, units: Units) -> str:
@@ -130,7 +138,10 @@ def replaces_relief(assessment: Assessment, installation: Installation, units: U
             parts=and_list(bare)
         )
     else:
-        text += " " + tr("Every vessel here keeps a relief valve when shut in.")
+        text += " " + tr(
+            "Every vessel here shares its isolable section with a relief valve; none of them "
+            "counts as a vent in a fire."
+        )
     return text
 
 
@@ -176,45 +187,26 @@ def wall_temperature(assessment: Assessment, units: Units) -> str:
 
 def start_pressure(assessment: Assessment, units: Units) -> str:
     """Which pressure a fire should start from."""
-    pairs: dict[tuple[str, str], dict[str, FireRecord]] = {}
-    for fire in assessment.fires:
-        pairs.setdefault((fire.id, fire.section), {})[fire.start] = fire
     text = tr(
-        "Both count: the pressure in the file and the highest that can stand there, the lower of "
-        "relief set and design pressure. More pressure brings rupture nearer."
+        "Both count: the pressure in the file and the highest that can stand there. That is the "
+        "set pressure of a relief valve that the air can always reach. Without one it is the "
+        "larger of the design pressure and the cut-out of a compressor that feeds it."
     )
-    starts = {fire.start for fire in assessment.fires}
-    if starts == {"pressure"}:
+    ruled = [
+        fire
+        for fire in assessment.fires
+        if fire.envelope is not None and fire.envelope.corner.start == "highest"
+    ]
+    if not ruled:
+        return text + " " + tr("In every fire here the pressure in the file was the worse one.")
+    fire = min(ruled, key=lambda one: (bool(one.safe), -(one.worst_use or 0.0)))
+    text += " " + tr("{lead}, the worst run starts from the highest: {corner}.").format(
+        lead=fire_lead(fire), corner=corner_text(fire, units)
+    )
+    if labels.outcome(fire.outcome) != labels.outcome(fire.worst_outcome):
         text += " " + tr(
-            "The fires of this report all start from the pressure in the file; type the highest "
-            "pressure there to see the other."
-        )
-    for (name, _), runs in pairs.items():
-        low, high = runs.get("pressure"), runs.get("highest")
-        if low is None or high is None:
-            continue
-        if low.time_to_rupture_without_vent_s and high.time_to_rupture_without_vent_s:
-            return (
-                text
-                + " "
-                + tr(
-                    "In {fire} rupture without a vent comes after {low} from the pressure in the "
-                    "file and after {high} from the highest."
-                ).format(
-                    fire=name,
-                    low=time_text(low.time_to_rupture_without_vent_s),
-                    high=time_text(high.time_to_rupture_without_vent_s),
-                )
-            )
-        return (
-            text
-            + " "
-            + tr("In {fire}: {low} and {high}.").format(
-                fire=name,
-                low=labels.answer(low.outcome, low.safe),
-                high=labels.answer(high.outcome, high.safe),
-            )
-        )
+            "It comes to: {worst}. Another run, as stated, comes to: {stated}."
+        ).format(worst=labels.outcome(fire.worst_outcome), stated=labels.outcome(fire.outcome))
     return text
 
 
@@ -268,9 +260,10 @@ def relief_helps(assessment: Assessment, installation: Installation, units: Unit
         return (
             text
             + " "
-            + tr("{part} at {pressure} would stay whole within the range of its material.").format(
-                part=record.id, pressure=quantity_text(valve.set_pressure, "pressure", units)
-            )
+            + tr(
+                "No strength is known for the metal of {part} as hot as it would have to be to "
+                "burst at {pressure}."
+            ).format(part=record.id, pressure=quantity_text(valve.set_pressure, "pressure", units))
         )
     return text + " " + tr("There is no relief valve here.")
 
@@ -359,10 +352,15 @@ def two_plugs(assessment: Assessment, units: Units) -> str:
         text += (
             tr("; without a plug: {sections}.").format(sections=and_list(without))
             if without
-            else tr(", each with a plug.")
+            else "."
         )
     elif parts:
         text += " " + tr("Here the valves leave one section.")
+    unsafe = [v.section for v in assessment.verdicts if v.fire_class == "whole" and not v.safe]
+    if unsafe:
+        text += " " + tr("Not safe with all of it in flames: {sections}.").format(
+            sections=and_list(unsafe)
+        )
     hottest = max(
         (c.discharge_temperature_k for c in assessment.compressors.values()), default=None
     )
@@ -373,7 +371,7 @@ def two_plugs(assessment: Assessment, units: Units) -> str:
     return text
 
 
-def painting(installation: Installation) -> str:
+def painting(assessment: Assessment, installation: Installation) -> str:
     """Whether to fit the plug before or after painting."""
     painted = [p.id for p in installation.plugs if p.condition == "painted over"]
     text = tr(
@@ -382,29 +380,31 @@ def painting(installation: Installation) -> str:
     )
     if painted:
         return text + " " + tr("Painted over here: {plugs}.").format(plugs=and_list(painted))
-    doubted = [p.id for p in installation.plugs if p.condition in _DOUBTED]
+    doubted = {
+        name: why
+        for fire in assessment.fires
+        for name, why in fire.uncredited.items()
+        if any(plug.id == name for plug in installation.plugs)
+    }
     if doubted:
-        return (
-            text
-            + " "
-            + tr("No credit for their condition here: {plugs}.").format(plugs=and_list(doubted))
-        )
+        told = [f"{name} ({no_credit_reason(why)})" for name, why in sorted(doubted.items())]
+        return text + " " + tr("No credit here: {plugs}.").format(plugs=and_list(told))
     return text + " " + tr("No plug here is recorded as painted over.")
 
 
-def _cold_at_limit(assessment: Assessment, least: float) -> tuple[str, str, float] | None:
+def _cold_at_limit(assessment: Assessment, least: float) -> tuple[FireRecord, str, float] | None:
     """The plug of an unsafe fire that is colder than any allowed alloy when the metal gives."""
     found = [
-        (temperature, fire.id, plug)
+        (temperature, fire.id, plug, fire)
         for fire in assessment.fires
-        if not fire.safe and fire.default_case in (None, "a") and fire.margins is not None
+        if not fire.safe and counts_for_verdict(fire) and fire.margins is not None
         for plug, temperature in fire.margins.plug_temperature_at_limit_k.items()
         if temperature is not None and temperature < least
     ]
     if not found:
         return None
-    temperature, fire_id, plug = min(found)
-    return fire_id, plug, temperature
+    temperature, _, plug, fire = min(found, key=lambda one: one[:3])
+    return fire, plug, temperature
 
 
 def which_alloy(assessment: Assessment, installation: Installation, units: Units) -> str:
@@ -449,11 +449,13 @@ def which_alloy(assessment: Assessment, installation: Installation, units: Units
             text
             + " "
             + tr(
-                "But in {fire} {plug} is only at {temperature} when the metal reaches its limit: "
-                "no alloy that the running temperature allows acts in time there; the plug has to "
+                "{lead}, plug {plug} is only at {temperature} when the metal reaches its limit. "
+                "No alloy that the running temperature allows acts in time there; the plug has to "
                 "stand where the fire burns."
             ).format(
-                fire=fire, plug=plug, temperature=quantity_text(at_limit, "temperature", units, 3)
+                lead=fire_lead(fire),
+                plug=plug,
+                temperature=quantity_text(at_limit, "temperature", units, 3),
             )
         )
     highest = min(latest) if latest else float("inf")
@@ -462,20 +464,19 @@ def which_alloy(assessment: Assessment, installation: Installation, units: Units
         for alloy in sorted(alloys.alloys(), key=lambda a: (a.liquidus, a.name))
         if alloy.solidus >= least and alloy.liquidus <= highest
     ]
-    if fit:
-        first = fit[0]
-        template = (
-            tr("First of the table that fits: {alloy}, which melts at {liquidus}.")
-            if first.liquidus - first.solidus < 0.5
-            else tr("First of the table that fits: {alloy}, {solidus} to {liquidus}.")
+    if not fit:
+        return (
+            text + " " + tr("No alloy of the table fits both; lower the running temperature there.")
         )
-        text += " " + template.format(
-            alloy=first.key,
-            solidus=quantity_text(first.solidus, "temperature", units, 3),
-            liquidus=quantity_text(first.liquidus, "temperature", units, 3),
-        )
-    else:
-        text += " " + tr("No alloy of the table fits both; lower the running temperature there.")
+    text += " " + tr("By temperature alone the first of the table is {alloy}.").format(
+        alloy=alloy_text(fit[0].key, units)
+    )
+    unsafe = [one for one in assessment.fires if counts_for_verdict(one) and not one.safe]
+    if unsafe:
+        text += " " + tr(
+            "That does not make it enough: {number} of the stated fires and of those with all in "
+            "flames are not safe. What the runs have proven stands with each fire."
+        ).format(number=len(unsafe))
     return text
 
 
@@ -555,7 +556,7 @@ def engineers_questions(
             tr("Why a plug at the compressor and another on the receiver?"),
             two_plugs(assessment, units),
         ),
-        Answer(tr("Fit the plug before or after painting?"), painting(installation)),
+        Answer(tr("Fit the plug before or after painting?"), painting(assessment, installation)),
         Answer(tr("Which alloy?"), which_alloy(assessment, installation, units)),
         Answer(
             tr("Does the released air defeat the extinguishing gas?"),

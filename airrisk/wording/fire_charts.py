@@ -68,8 +68,8 @@ def shown_time(fire: FireRecord) -> float:
     if not empty or fire.first_vent_s is None:
         return end
     last = max([e.time_s for e in fire.events if e.event != "fire ends"])
-    if fire.time_to_rupture_without_vent_s is not None:
-        last = max(last, fire.time_to_rupture_without_vent_s)
+    if fire.rupture_nothing_opens_s is not None:
+        last = max(last, fire.rupture_nothing_opens_s)
     return min(end, 1.3 * last)
 
 
@@ -120,7 +120,7 @@ def fire_temperature_chart(
             )
         )  # fmt: skip
     return Chart(
-        key=f"temperatures-{fire.id}-{fire.section}-{fire.start}",
+        key=f"temperatures-{fire.id}-{fire.section}-{fire.fire_class}",
         title=tr("{fire}: temperatures of {parts}").format(fire=fire.id, parts=", ".join(shown)),
         x=_time_axis(fire),
         y=Axis(tr("Temperature"), "temperature"),
@@ -143,7 +143,7 @@ def fire_pressure_chart(
         for i, name in enumerate(shown)
     ]
     return Chart(
-        key=f"pressure-{fire.id}-{fire.section}-{fire.start}",
+        key=f"pressure-{fire.id}-{fire.section}-{fire.fire_class}",
         title=tr("{fire}: pressure").format(fire=fire.id),
         x=_time_axis(fire),
         y=Axis(tr("Pressure"), "pressure", low=units.ambient_pressure),
@@ -181,7 +181,7 @@ def fire_strength_chart(
         caption += " " + tr("Highest {use}.").format(use=number_text(fire.peak_strength_use, 3))
     top = max([1.0, fire.peak_strength_use or 0.0])
     return Chart(
-        key=f"strength-{fire.id}-{fire.section}-{fire.start}",
+        key=f"strength-{fire.id}-{fire.section}-{fire.fire_class}",
         title=tr("{fire}: strength use").format(fire=fire.id),
         x=_time_axis(fire),
         y=Axis(tr("Strength use"), "ratio", low=0.0, high=1.08 * top),

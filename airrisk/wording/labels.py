@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from airrisk.installation import fields
+from airrisk.verdict.rule import OUTCOMES, SAFE_OUTCOMES
 from airrisk.wording.translation import tr
+from airrisk.wording.units import and_list
 
 _PARTS = {
     "compressor": "compressor", "vessel": "vessel", "line": "line", "junction": "junction",
@@ -24,7 +28,7 @@ _RESULTS = {
     "tnt_kg": "TNT of the same energy", "pcc2_energy_j": "Stored energy by ASME PCC-2",
     "pcc2_tnt_kg": "TNT by ASME PCC-2", "peak_pressure_pa": "Highest pressure",
     "peak_strength_use": "Highest strength use",
-    "time_to_rupture_without_vent_s": "Rupture without any plug after",
+    "rupture_nothing_opens_s": "Rupture if nothing opens, after",
     "first_vent_s": "First plug or disc opens after",
     "discharge_temperature_k": "Discharge temperature",
 }  # fmt: skip
@@ -33,12 +37,12 @@ SEVERITIES = ("danger", "warning", "note")
 _SEVERITIES = {"danger": "danger", "warning": "warning", "note": "note"}
 _SEVERITY_SHAPES = {"danger": "◆", "warning": "▲", "note": "○"}
 
-OUTCOMES = ("vents in time", "outlasts the fire", "vents too late", "ruptures", "not converged")
-_OUTCOMES = {name: name for name in OUTCOMES}
+_OUTCOMES: dict[str, str] = {name: name for name in OUTCOMES}
 NOT_ASSESSED = "not assessed"
+NOT_CHECKED = "not yet checked"
 _OUTCOME_SHAPES = {
-    "vents in time": "●", "outlasts the fire": "■", "vents too late": "▲", "ruptures": "✖",
-    "not converged": "?", NOT_ASSESSED: "–",
+    "vents in time": "●", "outlasts the fire": "■", "passes the limit": "▲", "ruptures": "✖",
+    "not converged": "?", NOT_ASSESSED: "–", NOT_CHECKED: "…",
 }  # fmt: skip
 
 _EVENTS = {
@@ -52,11 +56,6 @@ _KEPT_BY = {
     "heat": "a device that answers heat",
     "pressure": "a relief valve or disc only, which answers pressure",
     "none": "nothing that answers heat",
-}
-
-_REASONS = {
-    "not emptied": "neither empty nor below a strength use of 0.2 when the run ends, at the "
-    "longest half an hour after the fire",
 }
 
 _BASES = {
@@ -90,11 +89,10 @@ _MARKS = {
     "design pressure": "design pressure", "rupture": "rupture",
 }  # fmt: skip
 
-_DEFAULT_CASES = {
-    "a": "all engulfed, hydrocarbon fire of 60 min",
-    "b": "a quarter of one vessel's shell in the fire, its plug out of it",
-    "c": "5 % of one vessel's shell in the fire, its plug out of it",
-}
+_CLASSES = {
+    "stated": "stated fire", "whole": "all in flames", "beside": "fire beside it",
+    "spot": "small spot",
+}  # fmt: skip
 
 _STATUSES = {
     "in date": "in date", "due soon": "due soon", "overdue": "overdue", "no date": "no date",
@@ -116,6 +114,26 @@ _START = {
 def part_kind(kind: str) -> str:
     """The name of a kind of part or device: "relief_valve" gives "relief valve"."""
     return tr(_PARTS.get(kind, kind.replace("_", " ")))
+
+
+_NAMED = {
+    "vessel": ("vessel {ids}", "vessels {ids}"), "line": ("line {ids}", "lines {ids}"),
+    "plug": ("plug {ids}", "plugs {ids}"), "fire": ("fire {ids}", "fires {ids}"),
+    "relief valve": ("relief valve {ids}", "relief valves {ids}"),
+    "bursting disc": ("bursting disc {ids}", "bursting discs {ids}"),
+    "device": ("device {ids}", "devices {ids}"), "valve": ("valve {ids}", "valves {ids}"),
+}  # fmt: skip
+
+
+def named(kind: str, ids: Sequence[str]) -> str:
+    """The kind with the ids: "plug FP1", "plugs FP1 and FP2"."""
+    one, many = _NAMED[kind]
+    return tr(one if len(ids) == 1 else many).format(ids=and_list(list(ids)))
+
+
+def sentence(text: str) -> str:
+    """A text with a capital letter at its beginning."""
+    return text[:1].upper() + text[1:]
 
 
 _PLURALS = {
@@ -186,31 +204,32 @@ def outcome_shape(word: str | None) -> str:
     return _OUTCOME_SHAPES[NOT_ASSESSED if word is None else word]
 
 
-_KEEPS = frozenset({"vents in time", "outlasts the fire"})
-
-
-def answer(word: str | None, safe: bool) -> str:
+def answer(word: str | None, safe: bool | None) -> str:
     """The words of an outcome, with "not safe" where the word alone would sound safe.
 
     Parameters
     ----------
     word : str or None
         An outcome; None: not assessed.
-    safe : bool
-        Whether the run is safe.
+    safe : bool or None
+        Whether every run that the verdict answers for is safe; None: they have not been made.
     """
     text = outcome(word)
-    return text if safe or word not in _KEEPS else tr("{outcome}, not safe").format(outcome=text)
+    if word not in SAFE_OUTCOMES or safe:
+        return text
+    return tr(NOT_CHECKED) if safe is None else tr("{outcome}, not safe").format(outcome=text)
 
 
-def answer_shape(word: str | None, safe: bool) -> str:
+def answer_shape(word: str | None, safe: bool | None) -> str:
     """The sign that stands before an outcome; an open triangle where its word sounds safe."""
-    return outcome_shape(word) if safe or word not in _KEEPS else "△"
+    if word not in SAFE_OUTCOMES or safe:
+        return outcome_shape(word)
+    return outcome_shape(NOT_CHECKED) if safe is None else "△"
 
 
-def fire_reason(reason: str) -> str:
-    """The reason of an outcome in words."""
-    return tr(_REASONS.get(reason, reason))
+def fire_class(key: str) -> str:
+    """A class of fires in two or three words, for the head of a column."""
+    return tr(_CLASSES[key])
 
 
 def event(kind: str, part: str) -> str:
@@ -246,11 +265,6 @@ def consequence_case(key: str) -> str:
 def ruler_mark(kind: str) -> str:
     """A tick of the order ruler in words."""
     return tr(_MARKS[kind])
-
-
-def default_case(key: str) -> str:
-    """One of the study's own fires in words."""
-    return tr(_DEFAULT_CASES.get(key, key))
 
 
 def upkeep_status(word: str) -> str:

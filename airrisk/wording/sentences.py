@@ -6,29 +6,32 @@ import math
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from airrisk.study.exposures import FIRE_CLASSES
 from airrisk.study.records import (
     Assessment,
-    Cure,
     EventRecord,
     FireRecord,
     HeatingRecord,
     SectionRecord,
+    VerdictRecord,
 )
-from airrisk.tables import read_toml
+from airrisk.verdict.rule import badness, is_safe
 from airrisk.wording import labels
+from airrisk.wording.margins import (
+    corner_text,
+    is_as_stated,
+    limit_of,
+    load_text,
+    surety_text,
+    uncredited_sentence,
+)
+from airrisk.wording.reasons import after_text, kinds_of, reason_sentence, with_kind
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     Units,
     and_list,
-    least_bore_text,
-    number_text,
     quantity_text,
-    time_text,
 )
-
-CAUTIOUS_BASIS = "yield"
-LATEST_MELTING = 1199.9  # K, the search for the latest melting alloy goes to 1200 K
-_SAFE = ("vents in time", "outlasts the fire")
 
 
 @dataclass(frozen=True)
@@ -38,12 +41,13 @@ class Verdict:
     outcome: str | None  # None: not assessed
     word: str
     shape: str
-    safe: bool
-    margin: str  # the smallest margin, with unit
+    safe: bool | None
+    margin: str  # of the worst run, with what it is measured to
     basis: str  # the strength basis in words
-    cautious: str  # "" or that it does not hold on the cautious basis
+    cautious: str  # "sure", or what a safe verdict hangs on; "" where it is not safe
     fire: str  # id of the fire that gives it
-    why: str = ""  # why a fire whose outcome sounds safe is not
+    why: str = ""  # what the run as stated came to, while the others have not been made
+    fire_class: str = ""
 
     @property
     def heading(self) -> str:
@@ -52,14 +56,16 @@ class Verdict:
 
     @property
     def text(self) -> str:
-        """Word, margin, basis and caution in one line."""
+        """Word, margin, sureness and basis in one line."""
         parts = [self.heading]
-        parts += [piece for piece in (self.margin, self.basis, self.cautious) if piece]
+        parts += [piece for piece in (self.margin, self.cautious, self.basis) if piece]
         return "; ".join(parts)
 
 
 def first_opening(fire: FireRecord, part: str | None) -> EventRecord | None:
     """The first opening of a plug or disc that lets air out of a part (None: of any part).
+
+    Of the run as stated.
 
     Parameters
     ----------
@@ -76,286 +82,171 @@ def first_opening(fire: FireRecord, part: str | None) -> EventRecord | None:
 
 
 def outcome_text(fire: FireRecord) -> str:
-    """The outcome of a fire, with "not safe" and the reason where the word sounds safe."""
-    text = labels.answer(fire.outcome, fire.safe)
-    why = _why_not_safe(fire)
+    """How a fire ends: the outcome of its worst run; without the others, of that as stated."""
+    text = labels.answer(fire.worst_outcome, fire.safe)
+    why = _as_stated_only(fire)
     return f"{text}: {why}" if why else text
 
 
-def side_outcome(fire: FireRecord, word: str, key: str) -> str:
-    """The outcome of a run beside the verdict, with "not safe" where the word sounds safe.
-
-    Parameters
-    ----------
-    fire : FireRecord
-        One fire.
-    word : str
-        The outcome.
-    key : str
-        Strength basis, factor on the convection inside, or "plugs work".
-    """
-    return labels.answer(word, fire.side_runs_safe.get(key, True))
+def _as_stated_only(fire: FireRecord) -> str:
+    """What the run as stated came to, where the others have not been made."""
+    if fire.safe is not None or not is_safe(fire.outcome):
+        return ""
+    return tr("as stated {outcome}").format(outcome=labels.outcome(fire.outcome))
 
 
-def _fails_cautious(fire: FireRecord) -> bool:
-    """Whether the run on the cautious basis is not safe."""
-    word = fire.by_basis.get(CAUTIOUS_BASIS)
-    return word is not None and (
-        word not in _SAFE or not fire.side_runs_safe.get(CAUTIOUS_BASIS, True)
+def fire_title(fire: FireRecord) -> str:
+    """A fire as a heading: "Fire F1", "Fire beside vessel R1"."""
+    kinds = kinds_of(fire)
+    on = with_kind(fire.exposed[:1], kinds) if fire.exposed else fire.section
+    return {
+        "stated": tr("Fire {id}").format(id=fire.id),
+        "whole": tr("All in flames"),
+        "beside": tr("Fire beside {part}").format(part=on),
+        "spot": tr("Small spot in a fire on {part}").format(part=on),
+    }[fire.fire_class]
+
+
+def fire_lead(fire: FireRecord) -> str:
+    """A fire as the beginning of a sentence: "In fire F1", "With a fire beside vessel R1"."""
+    kinds = kinds_of(fire)
+    on = with_kind(fire.exposed[:1], kinds) if fire.exposed else fire.section
+    return {
+        "stated": tr("In fire {id}").format(id=fire.id),
+        "whole": tr("With all of it in flames"),
+        "beside": tr("With a fire beside {part}").format(part=on),
+        "spot": tr("With a fire on a small spot of {part}").format(part=on),
+    }[fire.fire_class]
+
+
+def verdict_sentence(fire: FireRecord) -> str:
+    """What happens in the worst run of a fire, and why."""
+    kinds, seen = kinds_of(fire), fire.envelope
+    if seen is None:
+        reason, outcome = fire.reason, fire.outcome
+        vents = fire.first_vent_by_part_s
+        rupture = next((e.time_s for e in fire.events if "rupture" in e.event), None)
+    else:
+        reason, outcome = seen.reason, seen.outcome
+        vents, rupture = seen.first_vent_by_part_s, seen.rupture_s
+    when = vents.get(reason.part) if reason.code == "vented within the limit" else rupture
+    return reason_sentence(reason, outcome, kinds, when, fire_lead(fire))
+
+
+def corner_sentence(fire: FireRecord, units: Units) -> str:
+    """Which of all runs of a fire ruled."""
+    seen = fire.envelope
+    if seen is None:
+        return (
+            tr("That is the run as stated; the others of this fire have not been made yet.")
+            if fire.safe is None
+            else ""
+        )
+    if is_as_stated(fire):
+        return tr("The run as stated is the worst of {runs}.").format(runs=seen.runs)
+    return tr("This is the worst of {runs} runs: {corner}.").format(
+        runs=seen.runs, corner=corner_text(fire, units)
     )
 
 
-def _why_not_safe(fire: FireRecord) -> str:
-    if fire.safe or fire.outcome not in _SAFE:
-        return ""
-    return labels.fire_reason(fire.reason)
-
-
-def fire_sentence(fire: FireRecord, steam: bool = True) -> str:
-    """What happens in one fire: "In F1 FP1 opens at 6.2 min; R1 would have ruptured at 9.8 min."
-
-    Parameters
-    ----------
-    fire : FireRecord
-        One fire.
-    steam : bool
-        Say also how the steam of condensate counts; not where ``steam_note`` stands beside it.
-    """
-    text = _what_happens(fire)
-    if steam and fire.wet_parts and fire.outcome != "not converged":
-        text += " " + tr(
-            "The steam of condensate in {parts} counts, in vessels that its air can flow to as "
-            "well, until that air gets out; what a relief valve lets out of it is not taken off."
-        ).format(parts=and_list(list(fire.wet_parts)))
-    return text
-
-
-def _what_happens(fire: FireRecord) -> str:
-    part = fire.margins.controlling_part if fire.margins else None
-    what = part or and_list(fire.members)
+def stated_sentences(fire: FireRecord) -> list[str]:
+    """What the run as stated came to, where another one ruled, and when its plugs open."""
+    kinds, found = kinds_of(fire), []
     if fire.outcome == "not converged":
-        return tr("In {fire} the calculation did not converge: {reason}.").format(
-            fire=fire.id, reason=fire.reason.rstrip(".") or tr("no reason given")
-        )
-    clauses = _with_break(fire, part, what) or _without_break(fire, part, what)
-    clauses += _not_safe(fire)
-    text = tr("In {fire} {what}.").format(fire=fire.id, what="; ".join(clauses))
-    if fire.uncredited_plugs:
-        text += " " + tr("{plugs} counted as not working.").format(
-            plugs=and_list(fire.uncredited_plugs)
-        )
-        if fire.outcome_if_plugs_work is not None:
-            text += " " + tr("If it still works: {outcome}.").format(
-                outcome=side_outcome(fire, fire.outcome_if_plugs_work, "plugs work")
-            )
-    return text
-
-
-def _without_break(fire: FireRecord, part: str | None, what: str) -> list[str]:
-    """The opening and what it forestalls, where no line ruptures in the fire."""
-    vent = first_opening(fire, part)
-    elsewhere = first_opening(fire, None) if vent is None else None
-    burst = next((e for e in fire.events if e.event == "rupture"), None)
-    without = fire.time_to_rupture_without_vent_s
-    if vent is not None:
-        first = tr("{event} at {time}").format(
-            event=labels.event(vent.event, vent.part),
-            time=time_text(vent.time_s),
-        )
-    elif elsewhere is not None:
-        first = tr("{event} at {time}, but lets no air out of {part}").format(
-            event=labels.event(elsewhere.event, elsewhere.part),
-            time=time_text(elsewhere.time_s),
-            part=what,
-        )
-    else:
-        first = tr("no plug opens")
-    if burst is not None:
-        second = tr("{part} ruptures at {time}").format(
-            part=burst.part, time=time_text(burst.time_s)
-        )
-    elif without is not None and vent is not None:
-        second = tr("{part} would have ruptured at {time}").format(
-            part=what, time=time_text(without)
-        )
-    elif without is not None:
-        second = tr("{part} ruptures at {time} with no plug").format(
-            part=what, time=time_text(without)
-        )
-    elif vent is not None and fire.line_rupture_without_vent_s is not None:
-        line, time = fire.line_rupture_without_vent_s
-        second = tr("without it {line} would have ruptured at {time} and emptied {part}").format(
-            line=line, time=time_text(time), part=what
-        )
-    elif vent is not None:
-        second = tr("{part} would have outlasted the fire without it").format(part=what)
-    else:
-        second = tr("{part} outlasts the fire").format(part=what)
-    return [first, second]
-
-
-def _with_break(fire: FireRecord, part: str | None, what: str) -> list[str]:
-    """What happens where a line ruptures in the fire, in the order of time; empty: none does."""
-    broken = next((e for e in fire.events if e.event == "line ruptures"), None)
-    if broken is None:
         return []
-    vent = first_opening(fire, part)
-    opening = vent or first_opening(fire, None)
-    emptied = next(
-        (e.time_s for e in fire.events if e.event == "empty" and e.part == part), math.inf
-    )
-    drained = broken.time_s <= emptied < (math.inf if vent is None else vent.time_s)
-    pattern = (
-        tr("{line} ruptures at {time} and empties {part}")
-        if drained
-        else tr("{line} ruptures at {time}")
-    )
-    text = pattern.format(line=broken.part, time=time_text(broken.time_s), part=what)
-    told = [(broken.time_s, text)]
-    if opening is None:
-        told.append((broken.time_s, tr("no plug opens")))
-    else:
-        pattern = (
-            tr("{event} at {time}, but lets no air out of {part}")
-            if vent is None
-            else tr("{event} only then, at {time}")
-            if drained
-            else tr("{event} at {time}")
-        )
-        text = pattern.format(
-            event=labels.event(opening.event, opening.part),
-            time=time_text(opening.time_s),
-            part=what,
-        )
-        told.append((opening.time_s, text))
-    told += [
-        (e.time_s, tr("{part} ruptures at {time}").format(part=e.part, time=time_text(e.time_s)))
-        for e in fire.events
-        if e.event == "rupture"
-    ]
-    return [text for _, text in sorted(told, key=lambda one: one[0])]
-
-
-def _not_safe(fire: FireRecord) -> list[str]:
-    """ "not safe" with the reason, unless a rupture of a vessel has said so."""
-    if fire.safe or any(e.event == "rupture" for e in fire.events):
-        return []
-    said = {f"{e.part} ruptures and" for e in fire.events if e.event == "line ruptures"}
-    if not fire.reason or any(fire.reason.startswith(one) for one in said):
-        return [tr("not safe")]
-    return [tr("not safe: {reason}").format(reason=labels.fire_reason(fire.reason))]
-
-
-def cure_sentence(cure: Cure, fire: FireRecord, units: Units) -> str:
-    """A cure that a run has proven: what to do, the least bore, and what comes of it."""
-    melting = quantity_text(cure.melting_k, "temperature", units, 3)
-    deeds = {
-        "renew": tr("Renew {plug}, so that it is clean and in date"),
-        "bore": tr("Give {plug} a larger bore"),
-        "place": tr("Fit {plug} where the flames of {fire} reach it"),
-        "alloy": tr("Give {plug} an alloy that is molten at {melting}"),
-        "place and bore": tr("Fit {plug} where the flames of {fire} reach it, with a larger bore"),
-        "alloy and bore": tr("Give {plug} an alloy that is molten at {melting} and a larger bore"),
-        "fit": tr("Fit a plug of {alloy}, molten at {melting}, on top of {part}, in the flames"),
-    }
-    fields = {key: text.strip('"') for key, text in cure.added}
-    deed = deeds[cure.kind].format(
-        plug=cure.device,
-        fire=fire.id,
-        melting=melting,
-        part=fields.get("on", ""),
-        alloy=fields.get("alloy", ""),
-    )
-    bore = tr("bore at least {bore}").format(bore=quantity_text(cure.bore_m, "length", units, 3))
-    usual = next((size for size in usual_bores() if size >= cure.bore_m - 1e-9), None)
-    if cure.kind != "fit" and not any(key == "bore" for _, key, _ in cure.changes):
-        bore += tr(" (the fitted bore is enough)")
-    elif usual is not None:
-        bore += tr(" (next usual size {size})").format(
-            size=quantity_text(usual, "length", units, 3)
-        )
-    proof = tr("Proven by a run of {fire} with the least bore: strength use then {use}.").format(
-        fire=fire.id, use=number_text(cure.peak_strength_use, 3)
-    )
-    return f"{deed}; {bore}. {proof}"
-
-
-def usual_bores() -> tuple[float, ...]:
-    """Bores that plugs usually come with, m, the smallest first."""
-    return tuple(1e-3 * size for size in read_toml("plug_body.toml")["usual_bores"]["mm"])
-
-
-def why_no_bore(fire: FireRecord, plug: str) -> str:
-    """Why no bore of a plug is enough in a fire: too late, or not open to what decides."""
-    search = fire.bores.get(plug)
-    opened = next((e.time_s for e in fire.events if e.part == plug), None)
-    if search is not None and search.late_by_s is not None:
-        pattern = (
-            tr("it would open {late} after the metal is at its limit")
-            if opened is None
-            else tr("it opens {late} after the metal is at its limit")
-        )
-        return pattern.format(late=time_text(search.late_by_s))
-    part = fire.margins.controlling_part if fire.margins is not None else None
-    if part is None or opened is None:
-        return ""
-    if opened < fire.first_vent_by_part_s.get(part, math.inf):
-        return tr("it lets no air out of {part}").format(part=part)
-    return ""
-
-
-def bore_sentences(fire: FireRecord, units: Units) -> list[str]:
-    """For each plug of a fire the smallest bore that is enough, or that none is."""
-    found = []
-    for plug, search in fire.bores.items():
-        if search.exact_m is None:
-            text = tr("No bore of {plug} alone is enough").format(plug=plug)
-            if why := why_no_bore(fire, plug):
-                text += f": {why}"
-        else:
-            text = tr("{plug}: smallest bore that is enough {bore}").format(
-                plug=plug, bore=least_bore_text(search.exact_m, units)
+    as_stated = is_as_stated(fire)
+    if not as_stated and fire.outcome != fire.worst_outcome:
+        part = fire.margins.controlling_part if fire.margins else None
+        found.append(
+            tr("As stated, {part}: {outcome}.").format(
+                part=with_kind([part], kinds) if part else fire.section,
+                outcome=labels.outcome(fire.outcome),
             )
-            if search.usual_m is not None:
-                text += tr(", next usual {bore}").format(
-                    bore=quantity_text(search.usual_m, "length", units, 3)
-                )
-        found.append(text + ".")
+        )
+    part = fire.margins.controlling_part if fire.margins else None
+    opening = first_opening(fire, part) or first_opening(fire, None)
+    told = as_stated and fire.reason.code == "vented within the limit"
+    if opening is not None and not told:
+        found.append(
+            tr("{lead}{device} opens {time}.").format(
+                lead="" if as_stated else tr("As stated, "),
+                device=with_kind([opening.part], kinds)
+                if not as_stated
+                else labels.sentence(with_kind([opening.part], kinds)),
+                time=after_text(opening.time_s),
+            )
+        )
     return found
 
 
-def margin_text(fire: FireRecord) -> str:
-    """The smallest margin of a fire in words: strength use, seconds and kelvin where known."""
-    if fire.outcome == "not converged":
-        return ""
-    pieces: list[str] = []
-    margins = fire.margins
-    if margins is not None and margins.vent_before_rupture_s is not None:
-        seconds = margins.vent_before_rupture_s
-        pieces.append(
-            tr("opens {time} before rupture").format(time=time_text(seconds))
-            if seconds >= 0
-            else tr("opens {time} too late").format(time=time_text(-seconds))
+def nothing_opens_sentence(fire: FireRecord) -> str:
+    """When the first vessel or line ruptures in the run in which nothing opens."""
+    kinds = kinds_of(fire)
+    if fire.rupture_nothing_opens_s is not None:
+        part = with_kind(fire.vessels, kinds) if len(fire.vessels) == 1 else tr("the first part")
+        return tr("If nothing opened, {part} would rupture {time}.").format(
+            part=part, time=after_text(fire.rupture_nothing_opens_s)
         )
-    if fire.peak_strength_use is not None and margins is not None:
-        pieces.append(
-            tr("strength use {peak} of {limit} allowed").format(
-                peak=number_text(fire.peak_strength_use, 3),
-                limit=number_text(margins.strength_use_limit, 3),
-            )
-        )
-    elif fire.peak_strength_use is not None:
-        pieces.append(tr("strength use {peak}").format(peak=number_text(fire.peak_strength_use, 3)))
-    return ", ".join(pieces)
-
-
-def cautious_text(fire: FireRecord) -> str:
-    """ "not on the cautious basis" when the verdict is safe on the chosen basis only."""
-    if fire.safe and _fails_cautious(fire):
-        return tr("not on the cautious basis (yield strength: {outcome})").format(
-            outcome=side_outcome(fire, fire.by_basis[CAUTIOUS_BASIS], CAUTIOUS_BASIS)
+    if fire.line_rupture_nothing_opens_s is not None:
+        line, time = fire.line_rupture_nothing_opens_s
+        return tr("If nothing opened, {line} would rupture {time}.").format(
+            line=labels.named("line", [line]), time=after_text(time)
         )
     return ""
+
+
+def fire_sentence(fire: FireRecord, units: Units, steam: bool = True) -> str:
+    """What happens in one fire: its worst run, which one that is, and the run as stated.
+
+    Parameters
+    ----------
+    fire : FireRecord
+        One fire.
+    units : Units
+        Unit set and atmosphere.
+    steam : bool
+        Say also how the steam of condensate counts; not where ``steam_note`` stands beside it.
+    """
+    pieces = [verdict_sentence(fire)]
+    if fire.worst_outcome == "not converged":
+        pieces.append(tr("Nothing is known about its end."))
+        return " ".join(pieces)
+    pieces += [corner_sentence(fire, units), *stated_sentences(fire)]
+    if fire.worst_outcome != "ruptures" or not is_as_stated(fire):
+        pieces.append(nothing_opens_sentence(fire))
+    pieces.append(uncredited_sentence(fire))
+    seen = fire.envelope
+    if fire.uncredited and seen is not None and seen.outcome_working is not None:
+        pieces.append(
+            tr("If they work all the same: {outcome}.").format(
+                outcome=labels.outcome(seen.outcome_working)
+            )
+            if len(fire.uncredited) > 1
+            else tr("If it works all the same: {outcome}.").format(
+                outcome=labels.outcome(seen.outcome_working)
+            )
+        )
+    if steam and fire.wet_parts:
+        pieces.append(
+            tr(
+                "The steam of condensate in {parts} counts, in vessels that its air can flow to as "
+                "well, until that air gets out; what a relief valve lets out of it is not taken "
+                "off."
+            ).format(parts=and_list(list(fire.wet_parts)))
+        )
+    return " ".join(piece for piece in pieces if piece)
+
+
+def margin_text(fire: FireRecord) -> str:
+    """The margin of the worst run of a fire: when it ruptures, and its load."""
+    if fire.worst_outcome == "not converged":
+        return ""
+    rupture = None if fire.envelope is None else fire.envelope.rupture_s
+    pieces = [
+        "" if rupture is None else after_text(rupture),
+        load_text(fire.worst_use, limit_of(fire)),
+    ]
+    return ", ".join(piece for piece in pieces if piece)
 
 
 def fire_verdict(fire: FireRecord, basis: str) -> Verdict:
@@ -369,48 +260,56 @@ def fire_verdict(fire: FireRecord, basis: str) -> Verdict:
         Key of the chosen strength basis.
     """
     return Verdict(
-        outcome=fire.outcome,
-        word=labels.answer(fire.outcome, fire.safe),
-        shape=labels.answer_shape(fire.outcome, fire.safe),
+        outcome=fire.worst_outcome,
+        word=labels.answer(fire.worst_outcome, fire.safe),
+        shape=labels.answer_shape(fire.worst_outcome, fire.safe),
         safe=fire.safe,
         margin=margin_text(fire),
         basis=tr("basis: {basis}").format(basis=labels.basis(basis)),
-        cautious=cautious_text(fire),
+        cautious=surety_text(fire),
         fire=fire.id,
-        why=_why_not_safe(fire),
+        why=_as_stated_only(fire),
+        fire_class=fire.fire_class,
     )
 
 
-def _gap(fire: FireRecord) -> tuple[int, int, float, float]:
+def _gap(fire: FireRecord) -> tuple[int, int, float, float, int]:
     """Sorts the worst fire first."""
-    order = ("not converged", "ruptures", "vents too late", "vents in time", "outlasts the fire")
-    doubtful = _fails_cautious(fire)
-    seconds = fire.margins.vent_before_rupture_s if fire.margins else None
+    time = None if fire.envelope is None else fire.envelope.rupture_s
     return (
-        int(fire.safe),
-        order.index(fire.outcome) if not fire.safe else int(not doubtful),
-        -(fire.peak_strength_use or 0.0),
-        seconds if seconds is not None else float("inf"),
+        -badness(fire.worst_outcome),
+        int(bool(fire.sure)),
+        -(fire.worst_use or 0.0),
+        math.inf if time is None else time,
+        FIRE_CLASSES.index(fire.fire_class),
     )
 
 
 def counts_for_verdict(fire: FireRecord) -> bool:
-    """Whether a fire rules the section's verdict: the user's own, and full exposure."""
-    return fire.default_case in (None, "a")
+    """Whether all of a fire's plugs or what the user states is asked: stated and whole."""
+    return fire.fire_class in ("stated", "whole")
 
 
 def ruling_fire(assessment: Assessment, section: str) -> FireRecord | None:
-    """The fire that rules the verdict of a section: the worst of its own or full-exposure fires."""
-    fires = [f for f in assessment.fires if f.section == section and counts_for_verdict(f)]
+    """The worst of all fires of a section, of every class."""
+    fires = [f for f in assessment.fires if f.section == section]
     return min(fires, key=_gap) if fires else None
 
 
 def telling_fires(assessment: Assessment) -> list[FireRecord]:
-    """The worst fire of every shut-in section, and of every other section the file's fires meet."""
-    sections = [section.id for section in assessment.shut_in]
-    sections += [f.section for f in assessment.fires if f.default_case is None]
-    found = [ruling_fire(assessment, section) for section in dict.fromkeys(sections)]
-    return [fire for fire in found if fire is not None]
+    """The stated fires, and of each section that valves can shut in the worst assumed one."""
+    found = [f for f in assessment.fires if f.fire_class == "stated"]
+    for section in assessment.shut_in:
+        assumed = [
+            f
+            for f in assessment.fires
+            if f.section == section.id
+            and f.closed_valves == section.closed_valves
+            and f.fire_class != "stated"
+        ]
+        if assumed:
+            found.append(min(assumed, key=_gap))
+    return found
 
 
 def chosen_strength_basis(assessment: Assessment) -> str:
@@ -430,16 +329,12 @@ def section_verdict(assessment: Assessment, section: str) -> Verdict:
     """
     fire = ruling_fire(assessment, section)
     if fire is None:
-        return Verdict(
-            None, labels.outcome(None), labels.outcome_shape(None), False, "", "", "", ""
-        )
+        return Verdict(None, labels.outcome(None), labels.outcome_shape(None), None, "", "", "", "")
     return fire_verdict(fire, chosen_strength_basis(assessment))
 
 
 def why_without_fire(assessment: Assessment, members: Collection[str]) -> str:
-    """Why a section has no fire: none reaches it, or only with other valves shut.
-
-    Fires that are not safe with those valves open are named with their outcome.
+    """Why a section has no verdict: its fires could not be made.
 
     Parameters
     ----------
@@ -448,18 +343,8 @@ def why_without_fire(assessment: Assessment, members: Collection[str]) -> str:
     members : collection of str
         Ids of the parts of the section.
     """
-    reaching = [f for f in assessment.fires if set(f.exposed) & set(members)]
-    if not reaching:
-        return tr("no given fire reaches it")
-    text = tr("reached by {fires} only, with these valves open").format(
-        fires=and_list(sorted({f.id for f in reaching}))
-    )
-    unsafe = [_with_outcome(f) for f in reaching if not f.safe]
-    return text + tr("; not safe then: {fires}").format(fires=and_list(unsafe)) if unsafe else text
-
-
-def _with_outcome(fire: FireRecord) -> str:
-    return tr("{fire} ({outcome})").format(fire=fire.id, outcome=outcome_text(fire))
+    failed = [f.message for f in assessment.failures if f.part in members]
+    return failed[0] if failed else tr("no fire was run against it")
 
 
 def section_sentence(section: SectionRecord, units: Units, uncredited: Collection[str] = ()) -> str:
@@ -515,7 +400,7 @@ _PROTECTION = {
 
 def uncredited_plugs(assessment: Assessment) -> frozenset[str]:
     """Plugs that the fire verdicts do not count on."""
-    return frozenset(plug for fire in assessment.fires for plug in fire.uncredited_plugs)
+    return frozenset(plug for fire in assessment.fires for plug in fire.uncredited)
 
 
 def protection_sentence(assessment: Assessment, part: str) -> str:
@@ -567,64 +452,76 @@ def screening_sentence(record: HeatingRecord, units: Units) -> str:
     return text + tr("; {plug} would melt only {gap} above that.").format(plug=name, gap=size)
 
 
+def _rows(assessment: Assessment) -> dict[tuple[str, tuple[str, ...]], list[VerdictRecord]]:
+    """The verdicts of each section in each position of the valves."""
+    found: dict[tuple[str, tuple[str, ...]], list[VerdictRecord]] = {}
+    for verdict in assessment.verdicts:
+        found.setdefault((verdict.section, verdict.closed_valves), []).append(verdict)
+    return found
+
+
 def _unsafe_elsewhere(assessment: Assessment) -> str:
-    """The fires that are not safe on sections other than the shut-in ones."""
-    shut = {section.id for section in assessment.shut_in}
+    """The stated fires that are not safe with valves open that may be shut."""
+    shut = {(section.id, section.closed_valves) for section in assessment.shut_in}
     unsafe = [
-        tr("{fire} on {section}").format(fire=_with_outcome(f), section=f.section)
+        tr("{fire} ({outcome})").format(fire=labels.named("fire", [f.id]), outcome=outcome_text(f))
         for f in assessment.fires
-        if counts_for_verdict(f) and not f.safe and f.section not in shut
+        if f.fire_class == "stated" and not f.safe and (f.section, f.closed_valves) not in shut
     ]
     if not unsafe:
         return ""
-    return ". " + tr("Not safe either, with valves open: {fires}").format(fires=and_list(unsafe))
+    return " " + tr("Not safe either, with other valves open: {fires}.").format(
+        fires=and_list(unsafe)
+    )
 
 
 def overall_sentence(assessment: Assessment) -> str:
-    """One sentence on the whole installation: how many sections are safe, how many findings."""
-    sections = assessment.shut_in
-    verdicts = [section_verdict(assessment, s.id) for s in sections]
-    safe = sum(1 for v in verdicts if v.safe)
-    unknown = sum(1 for v in verdicts if v.outcome is None)
+    """The whole installation: how many sections are safe in every class, how many findings."""
+    rows = _rows(assessment)
+    shut = [rows.get((one.id, one.closed_valves), []) for one in assessment.shut_in]
+    asked = [[one for one in row if one.outcome is not None] for row in shut]
+    unknown = sum(1 for row in asked if not row)
+    safe = sum(1 for row in asked if row and all(one.safe for one in row))
+    sure = sum(1 for row in asked if row and all(one.safe and one.sure for one in row))
+    unstated = sum(1 for row in shut if any(v.fire_class == "stated" and not v.fire for v in row))
     counts = {
         word: sum(1 for f in assessment.findings if f.severity == word)
         for word in labels.SEVERITIES
     }
     if not assessment.parts:
-        text = tr("Nothing was assessed")
-    elif len(sections) == 1:
+        text = tr("Nothing was assessed.")
+    elif len(shut) == 1:
         text = (
-            tr("The one shut-in section comes through its fires")
-            if safe
-            else tr("The one shut-in section is not assessed")
+            tr("The one isolable section is not assessed.")
             if unknown
-            else tr("The one shut-in section does not come through its fires")
+            else tr("The one isolable section is safe in every fire that was run.")
+            if safe
+            else tr("The one isolable section is not safe in every fire that was run.")
         )
+        if safe and not sure:
+            text += " " + tr("That is not sure; see what it hangs on.")
     else:
-        failed = len(sections) - safe - unknown
-        fires = tr("them") if failed else tr("their fires") if safe > 1 else tr("its fires")
-        pieces = [
-            tr("{number} fail in their fires").format(number=failed)
-            if failed > 1
-            else tr("1 fails in its fires")
-            if failed
-            else "",
-            tr("{number} come through {fires}").format(number=safe, fires=fires)
-            if safe > 1
-            else tr("1 comes through {fires}").format(fires=fires)
-            if safe
-            else "",
-            tr("{number} are not assessed").format(number=unknown)
-            if unknown > 1
-            else tr("1 is not assessed")
-            if unknown
-            else "",
-        ]
-        text = tr("Of {all} shut-in sections {pieces}").format(
-            all=len(sections), pieces=and_list([piece for piece in pieces if piece])
+        failed = len(shut) - safe - unknown
+        pattern = (
+            tr("None of {all} isolable sections is safe in every fire that was run.")
+            if safe == 0
+            else tr("1 of {all} isolable sections is safe in every fire that was run.")
+            if safe == 1
+            else tr("{safe} of {all} isolable sections are safe in every fire that was run.")
         )
+        text = pattern.format(all=len(shut), safe=safe)
+        if safe > sure:
+            text += " " + tr("Not sure of these: {number}.").format(number=safe - sure)
+        if failed:
+            text += " " + tr("Not safe: {number}.").format(number=failed)
+        if unknown:
+            text += " " + tr("Not assessed: {number}.").format(number=unknown)
+    if unstated and len(shut) > 1:
+        text += " " + tr("No fire is stated for {number} of them.").format(number=unstated)
+    elif unstated:
+        text += " " + tr("No fire is stated for it.")
     text += _unsafe_elsewhere(assessment)
-    text += ". " + tr("Findings: {danger}, {warning}, {note}.").format(
+    text += " " + tr("Findings: {danger}, {warning}, {note}.").format(
         **{word: labels.severity_count(word, count) for word, count in counts.items()}
     )
     if assessment.failures:

@@ -47,7 +47,7 @@ MOST_SPANS = 14
 _FILLS = {
     ("vents in time", True): "#E3F0F7",
     ("outlasts the fire", True): "#F4F4EA",
-    ("vents too late", False): "#D9A77C",
+    ("passes the limit", False): "#D9A77C",
     ("ruptures", False): "#8A3B3B",
     ("outlasts the fire", False): "#C9B26A",
     ("not converged", False): "#404040",

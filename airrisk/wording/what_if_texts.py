@@ -20,6 +20,7 @@ from airrisk.study.what_if_records import (
     WhatIf,
 )
 from airrisk.wording import labels
+from airrisk.wording.reasons import reason_clause
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     NOT_COMPUTED,
@@ -130,7 +131,7 @@ def unseen_sentence(subject: Subject) -> str:
         " out: what they call safe is not safe for that reason alone."
     ).format(
         outcome=labels.outcome(subject.unsafe_outcome),
-        reason=labels.fire_reason(subject.unsafe_reason),
+        reason=reason_clause(subject.unsafe_reason),
     )
 
 

@@ -1,0 +1,197 @@
+"""Bores and cures in words: what a run has proven, with its margin, and why there is none."""
+
+from __future__ import annotations
+
+import math
+
+from airrisk.physics import alloys
+from airrisk.study.records import BoreSearch, Cure, FireRecord, NoCure
+from airrisk.tables import read_toml
+from airrisk.wording.labels import named, sentence
+from airrisk.wording.margins import limit_of, load_text
+from airrisk.wording.reasons import kinds_of, with_kind
+from airrisk.wording.translation import tr
+from airrisk.wording.units import (
+    Units,
+    and_list,
+    least_bore_text,
+    quantity_text,
+    time_text,
+)
+
+LATEST_MELTING = 1199.9  # K, the search for the latest melting alloy goes to 1200 K
+SAME_BORE = 0.1  # two bores that differ by a smaller share of the larger are called alike
+
+
+def usual_bores() -> tuple[float, ...]:
+    """Bores that plugs usually come with, m, the smallest first."""
+    return tuple(1e-3 * size for size in read_toml("plug_body.toml")["usual_bores"]["mm"])
+
+
+def bore_with_margin(least: float) -> float | None:
+    """The least usual bore of which ``least`` leaves a margin, m; None: there is none so large."""
+    from airrisk.study.fire_cures import BORE_MARGIN
+
+    return next(
+        (size for size in usual_bores() if size * BORE_MARGIN >= least * (1.0 - 1e-9)), None
+    )
+
+
+def alloy_text(key: str, units: Units) -> str:
+    """An alloy as the trade buys it: "138 °C alloy (Bi58Sn42)", "tin (232 °C)"."""
+    try:
+        alloy = alloys.alloy(key)
+    except alloys.UnknownAlloy:
+        return key
+    melting = quantity_text(alloy.liquidus, "temperature", units, 3)
+    if alloy.is_pure:
+        return tr("{metal} ({melting})").format(metal=key, melting=melting)
+    return tr("{melting} alloy ({metal})").format(metal=key, melting=melting)
+
+
+def api521_text(area: float, bore: float, units: Units) -> str:
+    """The area of the usual rule beside a least bore, and why the two differ."""
+    across = math.sqrt(4.0 * area / math.pi)
+    text = tr("API 521 gives {area}, a bore of {across}").format(
+        area=quantity_text(area, "area", units, 3),
+        across=quantity_text(across, "length", units, 3),
+    )
+    if abs(across - bore) <= SAME_BORE * max(across, bore):
+        return text
+    return text + (
+        tr(": less, because it passes only what the heat expands; the runs must empty the vessel "
+           "before its hot wall gives way")
+        if across < bore
+        else tr(": more, because it keeps the pressure near the design pressure; the runs ask "
+                "only that the hot wall holds")
+    )  # fmt: skip
+
+
+def _deed(cure: Cure, fire: FireRecord, units: Units) -> str:
+    """What to do, without the bore."""
+    fields = {key: text.strip('"') for key, text in cure.added}
+    changed = {key: text.strip('"') for device, key, text in cure.changes if device == cure.device}
+    alloy = fields.get("alloy") or changed.get("alloy") or ""
+    melting = quantity_text(cure.melting_k, "temperature", units, 3)
+    deeds = {
+        "renew": tr("Renew {plug}, so that it is clean and in date"),
+        "bore": tr("Give {plug} a larger bore"),
+        "place": tr("Fit {plug} where the flames of {fire} reach it"),
+        "alloy": tr("Give {plug} the {alloy}"),
+        "place and bore": tr("Fit {plug} where the flames of {fire} reach it, with a larger bore"),
+        "alloy and bore": tr("Give {plug} the {alloy} and a larger bore"),
+        "fit": tr("Fit a plug of {alloy} on top of {part}, in the flames"),
+    }
+    return deeds[cure.kind].format(
+        plug=named("plug", [cure.device]),
+        fire=named("fire", [fire.id]) if fire.fire_class == "stated" else tr("the fire"),
+        part=with_kind([fields.get("on", "")], kinds_of(fire)),
+        alloy=alloy_text(alloy, units) if alloy else tr("alloy that is molten at {melting}").format(
+            melting=melting
+        ),
+    )  # fmt: skip
+
+
+def cure_sentence(cure: Cure, fire: FireRecord, units: Units) -> str:
+    """A cure that the runs of a fire have proven: what to do, the bore with its margin, the proof.
+
+    Parameters
+    ----------
+    cure : Cure
+        One of the fire's.
+    fire : FireRecord
+        The fire that it cures.
+    units : Units
+        Unit set and atmosphere.
+    """
+    least = quantity_text(cure.bore_m, "length", units, 3)
+    bore = tr("Least bore by the runs: {bore}").format(bore=least)
+    fit = cure.advised_m
+    written = any(key == "bore" for _, key, _ in (*cure.changes, *(("", *a) for a in cure.added)))
+    if not written:
+        bore += tr("; the fitted bore is enough, with a margin")
+    elif fit is not None and fit > cure.bore_m * (1.0 + 1e-9):
+        bore += tr("; fit {bore}, the usual size with a margin").format(
+            bore=quantity_text(fit, "length", units, 3)
+        )
+    else:
+        bore += tr("; no usual size leaves a margin, fit no less")
+    pieces = [_deed(cure, fire, units) + ".", bore + "."]
+    if cure.api521_area_m2 is not None:
+        pieces.append(api521_text(cure.api521_area_m2, cure.bore_m, units) + ".")
+    load = load_text(cure.peak_strength_use, limit_of(fire))
+    pieces.append(
+        tr("Proven with the least bore by {runs} runs: at most {load}.").format(
+            runs=cure.runs, load=load
+        )
+        if cure.runs
+        else tr("Proven with the least bore: at most {load}.").format(load=load)
+    )
+    return " ".join(pieces)
+
+
+def no_cure_sentence(no_cure: NoCure, units: Units) -> str:
+    """Why no plug makes a fire safe."""
+    if no_cure.code == "too late" and not no_cure.tried:
+        return tr("No plug was tried here: only vessels are tried with a new one.")
+    lowest = quantity_text(no_cure.lowest_solidus_k, "temperature", units, 3)
+    tried = and_list([alloy_text(key, units) for key in no_cure.tried if key])
+    because = {
+        "out of the flames": tr("its plugs are out of the flames and learn of the fire too late"),
+        "too hot": tr("no alloy may be fitted: normal running asks for one that does not begin to "
+                      "melt below {lowest}").format(lowest=lowest),
+        "too late": tr("the metal gives way before the air is out"),
+    }[no_cure.code]  # fmt: skip
+    text = tr("No plug makes this fire safe, because {because}.").format(because=because)
+    if no_cure.tried:
+        text += " " + tr("Tried: {alloys}.").format(alloys=tried)
+    return text
+
+
+def cure_sentences(fire: FireRecord, units: Units) -> list[str]:
+    """The proven cures of a fire, or why there is none; empty where none was sought."""
+    found = [cure_sentence(cure, fire, units) for cure in fire.cures]
+    if not found and fire.no_cure is not None:
+        found.append(no_cure_sentence(fire.no_cure, units))
+    return found
+
+
+def why_no_bore(fire: FireRecord, plug: str) -> str:
+    """Why no bore of a plug is enough in a fire: too late, or not open to what decides."""
+    search = fire.bores.get(plug)
+    opened = next((e.time_s for e in fire.events if e.part == plug), None)
+    if search is not None and search.late_by_s is not None:
+        pattern = (
+            tr("it would open {late} after the metal is at its limit")
+            if opened is None
+            else tr("it opens {late} after the metal is at its limit")
+        )
+        return pattern.format(late=time_text(search.late_by_s))
+    part = fire.margins.controlling_part if fire.margins is not None else None
+    if part is None or opened is None:
+        return ""
+    if opened < fire.first_vent_by_part_s.get(part, math.inf):
+        return tr("no air of {part} reaches it").format(part=with_kind([part], kinds_of(fire)))
+    return ""
+
+
+def bore_text(fire: FireRecord, plug: str, search: BoreSearch, units: Units) -> str:
+    """The least bore of one plug in the worst run of a fire, with the usual size to fit."""
+    if search.exact_m is None:
+        why = why_no_bore(fire, plug)
+        return tr("no bore of it alone is enough") + (f": {why}" if why else "")
+    text = tr("least bore by the runs {bore}").format(bore=least_bore_text(search.exact_m, units))
+    fit = bore_with_margin(search.exact_m)
+    if fit is not None:
+        text += tr(", usual size with a margin {bore}").format(
+            bore=quantity_text(fit, "length", units, 3)
+        )
+    return text
+
+
+def bore_sentences(fire: FireRecord, units: Units) -> list[str]:
+    """For each plug of a fire the smallest bore that is enough, or that none is."""
+    return [
+        f"{sentence(named('plug', [plug]))}: {bore_text(fire, plug, search, units)}."
+        for plug, search in fire.bores.items()
+    ]

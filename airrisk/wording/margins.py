@@ -1,0 +1,180 @@
+"""How far a verdict is from the other one, which run ruled, and what a safe one hangs on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from airrisk.study.records import CornerRecord, DoubtRecord, FireRecord
+from airrisk.wording import labels
+from airrisk.wording.reasons import kinds_of, with_kind
+from airrisk.wording.translation import tr
+from airrisk.wording.units import Units, and_list, number_text, percent_text, quantity_text
+
+_ASSUMED_SHARES = {"whole": 1.0, "beside": 0.25, "spot": 0.05}
+_DOUBTS = {
+    "relief valve": "if no relief valve opens",
+    "strength basis": "on the cautious basis (yield strength)",
+    "convection 0.6": "if the air inside warms 40 % more slowly",
+    "convection 1.4": "if the air inside warms 40 % faster",
+    "contact": "if the plug gets a third of the heat through its thread",
+    "flames on the plug": "if no flame touches the head of the plug",
+    "metal at the plug": "if 0.5 kg more metal warms with the plug",
+}
+_NO_CREDIT = {
+    "offered": "offered, not confirmed", "under water": "under water",
+    "overdue": "overdue for renewal", "no date": "no date of fitting",
+    "alloy": "alloy not known", "unknown": "condition unknown",
+}  # fmt: skip
+
+
+def load_percent(use: float, limit: float) -> str:
+    """Strength use in percent of its limit; near the limit never rounded across it."""
+    share = 100.0 * use / limit
+    if 99.5 <= share < 100.5:
+        text = f"{share:.1f}"
+        if text == "100.0" and share != 100.0:
+            return tr("just under 100\u00a0%") if share < 100.0 else tr("just over 100\u00a0%")
+        return f"{text.removesuffix('.0')}\u00a0%"
+    if share >= 1000.0:
+        return tr("over 1000\u00a0%")
+    return f"{share:.0f}\u00a0%" if share >= 9.5 else percent_text(share / 100.0, 2)
+
+
+def load_text(use: float | None, limit: float | None) -> str:
+    """What a strength use means, with it: "84 % of the allowed load (strength use 0.56, ...)"."""
+    if use is None:
+        return ""
+    if limit is None or limit <= 0.0:
+        return tr("strength use {use}").format(use=number_text(use, 3))
+    digits = next((n for n in (3, 4, 5) if number_text(use, n) != number_text(limit, n)), 3)
+    return tr("{share} of the allowed load (strength use {use}, limit {limit})").format(
+        share=load_percent(use, limit),
+        use=number_text(use, digits),
+        limit=number_text(limit, 3),
+    )
+
+
+def limit_of(fire: FireRecord) -> float | None:
+    """The largest strength use that counts as safe in a fire."""
+    return None if fire.margins is None else fire.margins.strength_use_limit
+
+
+def heat_text(heat: float) -> str:
+    """A share of the stated heat: "half the heat"."""
+    if heat == 0.5:
+        return tr("half the heat")
+    return tr("{share} of the heat").format(share=percent_text(heat, 2))
+
+
+def corner_pieces(corner: CornerRecord, fire: FireRecord, units: Units) -> list[str]:
+    """What sets the run that ruled apart from the fire as stated; empty: nothing does."""
+    pressure = quantity_text(corner.start_pa, "pressure", units, 3)
+    if corner.isothermal_k is not None:
+        return [
+            tr("a very slow fire, from {pressure}, the highest that can stand there, all at "
+               "{temperature}").format(
+                pressure=pressure,
+                temperature=quantity_text(corner.isothermal_k, "temperature", units, 3),
+            )
+        ]  # fmt: skip
+    pieces = []
+    if corner.start == "highest":
+        pieces.append(
+            tr("starting from {pressure}, the highest that can stand there").format(
+                pressure=pressure
+            )
+        )
+    elif corner.start == "thinner":
+        pieces.append(
+            tr("starting from {pressure}, because thinner air warms a plug later").format(
+                pressure=pressure
+            )
+        )
+    if corner.heat != 1.0:
+        pieces.append(tr("with {heat}").format(heat=heat_text(corner.heat)))
+    full = _ASSUMED_SHARES.get(fire.fire_class, 1.0)
+    if corner.share is not None and corner.share < full:
+        pieces.append(
+            tr("with {share} of the shell in the fire").format(share=percent_text(corner.share, 3))
+        )
+    if corner.devices == "working" and fire.uncredited:
+        pieces.append(
+            tr("with {devices} working, on which nobody may count").format(
+                devices=with_kind(list(fire.uncredited), kinds_of(fire))
+            )
+        )
+    return pieces
+
+
+def is_as_stated(fire: FireRecord) -> bool:
+    """Whether the run that ruled is the fire as stated."""
+    seen = fire.envelope
+    if seen is None:
+        return True
+    corner = seen.corner
+    return (
+        corner.start == "stated"
+        and corner.heat == 1.0
+        and corner.devices == "credited"
+        and corner.isothermal_k is None
+        and seen.peak_pressure_pa == fire.peak_pressure_pa  # tells a smaller share apart
+    )
+
+
+def corner_text(fire: FireRecord, units: Units) -> str:
+    """The run that ruled: "starting from 11 bar(g), the highest that can stand there"."""
+    if fire.envelope is None or is_as_stated(fire):
+        return tr("as stated")
+    return ", ".join(corner_pieces(fire.envelope.corner, fire, units)) or tr("as stated")
+
+
+def doubt_text(what: str) -> str:
+    """One doubt as a condition: "if no relief valve opens"."""
+    return tr(_DOUBTS.get(what, what))
+
+
+def doubts_text(doubts: Iterable[DoubtRecord]) -> str:
+    """What a safe verdict turns to, and by which doubts; empty: by none."""
+    turned: dict[str, list[str]] = {}
+    for doubt in doubts:
+        if not doubt.safe:
+            turned.setdefault(labels.answer(doubt.outcome, doubt.safe), []).append(
+                doubt_text(doubt.what)
+            )
+    return "; ".join(
+        tr("{outcome} {conditions}").format(outcome=outcome, conditions=tr(" or ").join(told))
+        for outcome, told in turned.items()
+    )
+
+
+def surety_text(fire: FireRecord) -> str:
+    """ "sure", or what a safe verdict hangs on; empty for one that is not safe."""
+    if not fire.safe:
+        return ""
+    if fire.sure:
+        return tr("sure")
+    pieces = [doubts_text(fire.doubts)]
+    if fire.unconfirmed:
+        pieces.append(
+            tr("offered values of {parts} are not confirmed").format(
+                parts=and_list(list(fire.unconfirmed))
+            )
+        )
+    return tr("not sure: {why}").format(why="; ".join(p for p in pieces if p) or tr("not checked"))
+
+
+def no_credit_reason(why: str) -> str:
+    """Why nobody may count on a device."""
+    return tr(_NO_CREDIT.get(why, why))
+
+
+def uncredited_sentence(fire: FireRecord) -> str:
+    """The devices that the verdict does not count on, with why; empty: there is none."""
+    if not fire.uncredited:
+        return ""
+    kinds = kinds_of(fire)
+    told = [
+        f"{with_kind([name], kinds)} ({no_credit_reason(why)})"
+        for name, why in fire.uncredited.items()
+    ]
+    return tr("Not counted on: {devices}.").format(devices=and_list(told))

@@ -1,0 +1,185 @@
+"""The matrix of verdicts in words: sections against classes of fires, and what stands beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from airrisk.study.exposures import FIRE_CLASSES
+from airrisk.study.records import Assessment, FireRecord, VerdictRecord
+from airrisk.wording import labels
+from airrisk.wording.margins import load_percent, surety_text
+from airrisk.wording.reasons import after_text
+from airrisk.wording.sentences import fire_lead
+from airrisk.wording.translation import tr
+from airrisk.wording.units import Units, and_list, quantity_text, time_text
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One verdict of the matrix: sign and word, and what stands below them."""
+
+    heading: str
+    margin: str  # "84 %", "after 4.3 min, 150 %"; "" without a fire
+    sure: str  # "sure" | "not sure" | ""
+    safe: bool | None
+
+    @property
+    def text(self) -> str:
+        """All of it in one line."""
+        return ", ".join(piece for piece in (self.heading, self.margin, self.sure) if piece)
+
+    @property
+    def below(self) -> str:
+        """What stands below the word."""
+        return ", ".join(piece for piece in (self.margin, self.sure) if piece)
+
+
+@dataclass(frozen=True)
+class Row:
+    """The verdicts of one section, in the order of ``FIRE_CLASSES``."""
+
+    section: str
+    closed_valves: tuple[str, ...]
+    title: str
+    cells: tuple[Cell, ...]
+
+
+def cell_of(verdict: VerdictRecord | None) -> Cell:
+    """One verdict in words; "no fire stated" and never safe where there is no such fire."""
+    if verdict is None or verdict.outcome is None:
+        return Cell("– " + tr("no fire stated"), "", "", None)
+    pieces = []
+    if verdict.rupture_s is not None and verdict.outcome == "ruptures":
+        pieces.append(after_text(verdict.rupture_s))
+    if verdict.peak_strength_use is not None and verdict.limit and verdict.outcome != "ruptures":
+        pieces.append(load_percent(verdict.peak_strength_use, verdict.limit))
+    return Cell(
+        f"{labels.answer_shape(verdict.outcome, verdict.safe)} "
+        f"{labels.answer(verdict.outcome, verdict.safe)}",
+        ", ".join(pieces),
+        "" if not verdict.safe else tr("sure") if verdict.sure else tr("not sure"),
+        verdict.safe,
+    )
+
+
+def section_title(members: Iterable[str], closed_valves: tuple[str, ...]) -> str:
+    """A section in words: its members and the valves that shut it in."""
+    names = and_list(list(members))
+    if not closed_valves:
+        return tr("{members}, no valve shut").format(members=names)
+    return tr("{members}, with {valves} shut").format(
+        members=names, valves=labels.named("valve", closed_valves)
+    )
+
+
+def class_heads() -> tuple[str, ...]:
+    """The heads of the columns, in the order of ``FIRE_CLASSES``."""
+    return tuple(labels.sentence(labels.fire_class(key)) for key in FIRE_CLASSES)
+
+
+def matrix_rows(assessment: Assessment) -> tuple[Row, ...]:
+    """The matrix of an assessment: one row for each section and position of the valves."""
+    found: dict[tuple[str, tuple[str, ...]], dict[str, VerdictRecord]] = {}
+    for verdict in assessment.verdicts:
+        key = (verdict.section, verdict.closed_valves)
+        found.setdefault(key, {})[verdict.fire_class] = verdict
+    return tuple(
+        Row(
+            section,
+            closed,
+            section_title(next(iter(row.values())).members, closed),
+            tuple(
+                cell_of(row.get(name))
+                if name in row or name == "stated"
+                else Cell("– " + tr("not run"), "", "", None)
+                for name in FIRE_CLASSES
+            ),
+        )
+        for (section, closed), row in found.items()
+    )
+
+
+def fire_of(assessment: Assessment, verdict: VerdictRecord) -> FireRecord | None:
+    """The fire that gave a verdict."""
+    return next(
+        (
+            fire
+            for fire in assessment.fires
+            if fire.id == verdict.fire
+            and fire.section == verdict.section
+            and fire.closed_valves == verdict.closed_valves
+        ),
+        None,
+    )
+
+
+def unsure_sentences(assessment: Assessment) -> list[str]:
+    """What each safe verdict that is not sure hangs on."""
+    found = []
+    for verdict in assessment.verdicts:
+        if not verdict.safe or verdict.sure:
+            continue
+        for fire in assessment.fires:
+            here = (fire.section, fire.closed_valves, fire.fire_class)
+            if here == (verdict.section, verdict.closed_valves, verdict.fire_class) and (
+                not fire.sure
+            ):
+                found.append(f"{fire.section}: {_with_lead(fire)}.")
+    return found
+
+
+def _with_lead(fire: FireRecord) -> str:
+    lead = fire_lead(fire)
+    return f"{lead[:1].lower()}{lead[1:]} {surety_text(fire)}"
+
+
+def classes_sentences(assessment: Assessment, units: Units) -> list[str]:
+    """What the classes of fires are, and with which assumed fire and flux they were run."""
+    assumed, own = assessment.choices.get("assumed_fire", (None, "default"))
+    flux, own_flux = assessment.choices.get("beside_flux", (50e3, "default"))
+    curve = labels.fire_curve(getattr(assumed, "curve", "hydrocarbon"))
+    lasts = time_text(getattr(assumed, "duration", 3600.0))
+    text = tr(
+        "All in flames: {curve}, {time}, around all of the section and its plugs{chosen}."
+    ).format(curve=curve, time=lasts, chosen=_chosen(own))
+    beside = tr(
+        "Fire beside it: {flux} on a quarter of each vessel's shell in turn, {time}, its plugs out "
+        "of it{chosen}. Small spot: the same on a twentieth."
+    ).format(
+        flux=quantity_text(float(flux), "flux", units, 3),
+        time=lasts,
+        chosen=_chosen("typed" if "typed" in (own, own_flux) else "default"),
+    )
+    return [text, beside]
+
+
+def _chosen(origin: str) -> str:
+    return tr(" (chosen in the file, not the default)") if origin == "typed" else ""
+
+
+def runs_sentence(assessment: Assessment) -> str:
+    """How many fire runs the assessment made, and what a verdict answers for."""
+    return tr(
+        "Each verdict is the worst of many runs, for every fire up to the one named; {runs} runs "
+        "were made."
+    ).format(runs=assessment.runs)
+
+
+def flame_away_sentences(assessment: Assessment) -> list[str]:
+    """How long each vessel stands a flame away from its plugs; a number and no verdict."""
+    if not assessment.flame_away:
+        return []
+    told = []
+    for name, away in assessment.flame_away.items():
+        vessel = labels.sentence(labels.named("vessel", [name]))
+        told.append(
+            tr("{vessel} ruptures {time}.").format(vessel=vessel, time=after_text(away.rupture_s))
+            if away.rupture_s is not None
+            else tr("{vessel} did not rupture in this run.").format(vessel=vessel)
+        )
+    return [
+        tr("Flames on a quarter of a shell, away from the plugs, are a number and no verdict: "
+           "practically no vessel survives them."),
+        *told,
+    ]  # fmt: skip
