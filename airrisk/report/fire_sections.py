@@ -27,6 +27,7 @@ from airrisk.wording.margins import (
     doubt_text,
     limit_of,
     load_percent,
+    load_text,
     surety_text,
     uncredited_sentence,
 )
@@ -252,6 +253,10 @@ def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
         [
             tr("As stated"),
             f"{labels.outcome(fire.outcome)}: {reason_clause(fire.reason, kinds)}",
+        ],
+        [
+            tr("Highest load, as stated"),
+            load_text(fire.peak_strength_use, limit_of(fire)) or "–",
         ],
         [tr("Kept by, as stated"), labels.kept_by(fire.kept_by)],
         [

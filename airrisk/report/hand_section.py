@@ -32,7 +32,7 @@ from airrisk.study.records import Assessment, FireRecord
 from airrisk.wording import labels
 from airrisk.wording.charts import energies_chart
 from airrisk.wording.formulas import render_trace
-from airrisk.wording.sentences import ruling_fire
+from airrisk.wording.sentences import counts_for_verdict, fire_lead, telling_fires
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, number_text, quantity_text, time_text
 
@@ -99,11 +99,13 @@ def _explained_once(parts: Iterable[Block]) -> Iterator[Block]:
 
 
 def _fire_of(assessment: Assessment, vessel: str) -> FireRecord | None:
-    """The ruling fire of the section that a vessel is in."""
-    for section in assessment.shut_in:
-        if vessel in section.members:
-            return ruling_fire(assessment, section.id)
-    return None
+    """The stated fire around a vessel that is drawn, or that with all of it in flames."""
+    found = [
+        fire
+        for fire in telling_fires(assessment)
+        if vessel in fire.members and counts_for_verdict(fire)
+    ]
+    return max(found, key=lambda fire: fire.worst_use or 0.0, default=None)
 
 
 def _fire_blocks(
@@ -112,13 +114,13 @@ def _fire_blocks(
     highest = strength_use_at_its_highest(installation, fire, vessel)
     if highest is not None:
         yield Heading(
-            tr("In {fire}, when the strength use of {part} is highest, at {time}").format(
-                fire=fire.id, part=vessel.id, time=time_text(highest.time_s)
+            tr("{lead}, as stated, when the strength use of {part} is highest, at {time}").format(
+                lead=fire_lead(fire), part=vessel.id, time=time_text(highest.time_s)
             )
         )
         yield Paragraph(
             tr(
-                "From the run of the fire, as in its charts: {pressure}, hottest wall {wall}. The "
+                "From the run as stated, as in its charts: {pressure}, hottest wall {wall}. The "
                 "time steps that lead there are the one thing that no pocket calculator repeats."
             ).format(
                 pressure=quantity_text(highest.pressure_pa, "pressure", units),
@@ -142,10 +144,10 @@ def _outflow_blocks(
         state = state_when_opening(fire, plug) if plug.on.casefold() == here else None
         if state is not None:
             time, *air = state
-            title = tr("Air out of {device} as it opens in {fire}, at {time}").format(
-                device=plug.id, fire=fire.id, time=time_text(time)
+            title = tr("{lead}, as stated, air out of {device} as it opens, at {time}").format(
+                lead=fire_lead(fire), device=plug.id, time=time_text(time)
             )
-            told = tr("From the run of the fire: air at {pressure} and {temperature}.")
+            told = tr("From the run as stated: air at {pressure} and {temperature}.")
             if vessel.condensate > 0.0:
                 told += " " + tr("Steam that goes with it is reckoned as air here.")
             made = _outflow(installation, plug, air[0], air[1], (title, told), units)
@@ -201,8 +203,8 @@ def _relief_blocks(
         steps = tuple(relief_area_traces(fire.bores[name].api521_inputs))
         if steps:
             yield Heading(
-                tr("Relief area of {part} in {fire} by API 521, beside {plug}").format(
-                    part=carriers[name], fire=fire.id, plug=name
+                tr("{lead}, relief area of {part} by API 521, beside {plug}").format(
+                    lead=fire_lead(fire), part=carriers[name], plug=name
                 )
             )
             yield from (Formula(render_trace(step, units)) for step in steps)

@@ -153,6 +153,8 @@ def _finding(record: Finding, units: Units) -> dict[str, Any]:
         "rule": record.rule,
         "severity": record.severity,
         "part": record.part,
+        "section": record.section or None,
+        "class": record.fire_class,
         "text": finding_text(record, units),
         "cure": finding_cure(record, units),
         "source": record.source,

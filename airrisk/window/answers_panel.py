@@ -257,7 +257,7 @@ class AnswersPanel(QWidget):
         if record is not None:
             sentences.append(screening_sentence(record, self._session.units))
         if fire is not None:
-            sentences.append(fire_sentence(fire))
+            sentences.append(fire_sentence(fire, self._session.units))
         self.sentence.setText(" ".join(sentences))
         self.times.setVisible(fire is not None and bool(fire.events))
         if fire is not None:

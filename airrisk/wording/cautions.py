@@ -28,12 +28,12 @@ _LIMITS = (
     "Creep over hours is left out. Within the minutes of a fire it is covered by the short-time "
     "strength curve of the metal.",
     "Each part has one wall zone in the fire and one out of it, lumped through the thickness, "
-    "with no conduction between them. A small flame on one spot can be worse than the share "
-    "given here.",
+    "with no conduction between them. A flame on part of a shell, away from its plugs, is no "
+    "part of the verdicts: practically no vessel survives it.",
     "The strength of the metal is that of its grade by the chosen basis, not of this plate. Heat "
     "treatment, dents, thinning that was not found and bad welds are not in it.",
-    "Heat transfer to the air inside is uncertain by about 40 %; the outcome with less and "
-    "with more stands with every fire shown in full.",
+    "Heat transfer to the air inside is uncertain by about 40 %; a safe verdict that turns with "
+    "less or more of it is not sure.",
     "Fire curves stand for classes of fire. A jet flame or a fire in a closed room with plenty of "
     "fuel can be hotter.",
     "The bursting-vessel method has no measured air-vessel burst behind it that could be read; "
@@ -50,8 +50,8 @@ _ASSUMPTIONS = (
     "alone (judgement). What a relief valve lets out of it is not taken off. Every run of a "
     "what-if study, its samples and smallest bores too, leaves steam out.",
     "Every isolating valve that is not locked open may be shut when the fire starts.",
-    "A fusible plug gets credit only if its condition is known and good and its renewal is not "
-    "overdue.",
+    "A fusible plug gets credit only if its condition is known and good, its alloy is known, its "
+    "renewal is not overdue, it stands above the water, and its values are confirmed.",
     "A relief valve answers pressure, not heat. It keeps the pressure at its set value while the "
     "metal loses its strength, so it does not count as the vent for a fire. On a part that is all "
     "in the fire it is taken to stay shut once the wall is above 400 °C (752 °F), for its spring "

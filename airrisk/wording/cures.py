@@ -44,7 +44,7 @@ def alloy_text(key: str, units: Units) -> str:
     except alloys.UnknownAlloy:
         return key
     melting = quantity_text(alloy.liquidus, "temperature", units, 3)
-    if alloy.is_pure:
+    if key.isalpha():  # a pure metal
         return tr("{metal} ({melting})").format(metal=key, melting=melting)
     return tr("{melting} alloy ({metal})").format(metal=key, melting=melting)
 

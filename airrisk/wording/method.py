@@ -77,8 +77,8 @@ _STEPS = (
         "more than the water makes in the room that it fills: in its own part and in every vessel "
         "that air from there can flow to. Then it is taken to leave with the air. What boils on in "
         "a vessel is bounded: all heat into the wetted metal makes steam, which leaves through the "
-        "openings while the dry metal goes on heating. Where that passes the limit, the vessel "
-        "vents too late.",
+        "openings while the dry metal goes on heating. Where that bound passes the limit, so does "
+        "the vessel.",
         "steam tables for the pressure; what fills, leaves and boils on is judgement",
         _JUDGEMENT,
     ),
@@ -91,11 +91,32 @@ _STEPS = (
     ),
     (
         "Outcome of a fire",
-        "Strength use is gauge pressure over burst pressure at the metal's present temperature. A "
-        "plug vents in time if the use stays below its limit and, not later than half an hour "
-        "after the fire, the part empties or its use falls below 0.2. Limits 0.667 "
-        "on the tensile basis, 0.8 on annex A and yield, 0.533 on tensile × ky.",
+        "Strength use is gauge pressure over burst pressure at the metal's present temperature. "
+        "What reaches 1 ruptures; what goes above its limit passes the limit. Limits are 0.667 on "
+        "the tensile basis, 0.8 on annex A and yield, 0.533 on tensile × ky. Within the limit it "
+        "vents in time if a plug or disc opens that the air of every vessel can reach, else it "
+        "outlasts the fire. A run goes on after the fire until its vessels are past danger, at most two hours.",
         "no published limit",
+        _JUDGEMENT,
+    ),
+    (
+        "What a verdict answers for",
+        "Every fire up to the one named, not one run. Where all is in the flames it starts from "
+        "the stated pressure and from the highest that can stand there, with the whole heat and "
+        "half of it, and a very slow fire is looked at. Where plugs are out of the flames it also "
+        "starts from 0.7 and 0.5 of the highest, and heats smaller shares of the shell. Devices "
+        "that nobody may count on stay shut in some runs and work in others. Near the limit the "
+        "worst is sought between the runs.",
+        "own choice of runs",
+        _JUDGEMENT,
+    ),
+    (
+        "Sure or not sure",
+        "A safe verdict is sure if it stays safe with each doubtful assumption turned the other "
+        "way, one at a time: relief valves that stay shut, the yield strength, convection inside "
+        "times 0.6 and 1.4, a third of the contact of the plug, no flame on its head, 0.5 kg more "
+        "metal at it.",
+        "own choice of doubts",
         _JUDGEMENT,
     ),
     (

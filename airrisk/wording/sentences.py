@@ -297,19 +297,30 @@ def ruling_fire(assessment: Assessment, section: str) -> FireRecord | None:
 
 
 def telling_fires(assessment: Assessment) -> list[FireRecord]:
-    """The stated fires, and of each section that valves can shut in the worst assumed one."""
+    """The fires to tell in full: the stated ones, and of each section the worst assumed ones.
+
+    Where no fire is stated, that in which all is in flames; and any class that is worse.
+    """
     found = [f for f in assessment.fires if f.fire_class == "stated"]
     for section in assessment.shut_in:
-        assumed = [
+        here = [
             f
             for f in assessment.fires
-            if f.section == section.id
-            and f.closed_valves == section.closed_valves
-            and f.fire_class != "stated"
+            if (f.section, f.closed_valves) == (section.id, section.closed_valves)
         ]
-        if assumed:
-            found.append(min(assumed, key=_gap))
+        told = [f for f in here if f.fire_class == "stated"]
+        if not told:
+            told = [f for f in here if f.fire_class == "whole"]
+            found += told
+        worst = min(here, key=_gap, default=None)
+        if worst is not None and worst not in told and _is_worse(worst, told):
+            found.append(worst)
     return found
+
+
+def _is_worse(fire: FireRecord, told: list[FireRecord]) -> bool:
+    """Whether a fire ends worse than all of some others, by its word or its sureness."""
+    return all(_gap(fire)[:2] < _gap(other)[:2] for other in told)
 
 
 def chosen_strength_basis(assessment: Assessment) -> str:
@@ -409,13 +420,15 @@ def protection_sentence(assessment: Assessment, part: str) -> str:
     if record is None:
         return tr("{part}: not assessed.").format(part=part)
     if record.protected:
-        text = tr("{part}: always open to {plugs}").format(part=part, plugs=and_list(record.by))
+        known = {m.source for p in assessment.parts.values() for m in p.marks if "plug" in m.kind}
+        by = labels.named("plug", record.by) if known.issuperset(record.by) else and_list(record.by)
+        text = tr("{part}: its air can reach {by} in every position of the valves").format(
+            part=part, by=by
+        )
         doubted = [name for name in record.by if name in uncredited_plugs(assessment)]
         if doubted:
-            text += tr(", but no credit for {plugs}: overdue or in doubtful condition").format(
-                plugs=and_list(doubted)
-            )
-        return text + "."
+            return text + tr(", but nobody may count on {plugs}.").format(plugs=and_list(doubted))
+        return text + tr("; whether that is enough, only the verdicts on its fires tell.")
     if record.worst_valves:
         text = tr("{part}: with {valves} shut no heated plug can be reached").format(
             part=part, valves=and_list(record.worst_valves)

@@ -43,7 +43,7 @@ def test_a_sound_sample_ends_with_0_and_says_what_was_found(school, capsys):
 def test_json_goes_to_the_screen_alone(school, capsys):
     assert run(["assess", str(school), "--no-bores", "--json", "-"]) == 0
     answer = json.loads(capsys.readouterr().out)
-    assert answer["format"] == 1
+    assert answer["format"] == 2
     assert answer["on"] == "2026-11-01"
     assert answer["vessels"]["R1"]["volume_m3"] == pytest.approx(0.05, rel=1e-9)
 
@@ -307,7 +307,7 @@ def test_the_answer_of_a_report_goes_to_the_screen_alone(school, tmp_path, monke
     monkeypatch.chdir(tmp_path)
     page = tmp_path / "page.csv"
     assert run(["report", str(school), "--json", "-", "--csv", str(page)]) == 0
-    assert json.loads(capsys.readouterr().out)["format"] == 1
+    assert json.loads(capsys.readouterr().out)["format"] == 2
     assert list(tmp_path.iterdir()) == [page]
     assert run(["report", str(school), "--pdf", "-"]) == 2
     assert "only --json goes to the screen" in capsys.readouterr().err

@@ -9,6 +9,7 @@ import math
 import numpy as np
 
 from airrisk.installation.model import (
+    AssumedFire,
     Choices,
     Compressor,
     Fire,
@@ -33,11 +34,16 @@ from airrisk.study.consequence_records import (
 from airrisk.study.records import (
     Assessment,
     Balance,
+    BoreSearch,
+    CornerRecord,
+    DoubtRecord,
     EnergiesRecord,
+    EnvelopeRecord,
     EventRecord,
     Finding,
     FireCurves,
     FireRecord,
+    FlameAway,
     HeatingCurve,
     Margins,
     PartCurves,
@@ -49,6 +55,8 @@ from airrisk.study.records import (
     UpkeepRow,
     WalkStop,
 )
+from airrisk.study.verdicts import verdict_records
+from airrisk.verdict.rule import Reason
 
 AMBIENT = 101300.0
 
@@ -147,26 +155,88 @@ def _curves() -> FireCurves:
     )  # fmt: skip
 
 
+VENTED = Reason("vented within the limit", "R1", ("FP1",), ("FP1",))
+LATE = Reason("ruptured", "R1", ("FP1",), ("FP1",))
+SHUT = Reason("ruptured", "R1")
+AS_STATED = CornerRecord(1.1013e6, "stated", 1.0, 1.0, "credited", "off")
+HIGHEST = CornerRecord(1.2013e6, "highest", 0.5, 1.0, "credited", "off")
+
+
+def envelope(**changes: object) -> EnvelopeRecord:
+    """The worst of the runs of the fire: the plug vents in time from the highest pressure."""
+    record = EnvelopeRecord(
+        runs=8, corner=HIGHEST, outcome="vents in time", reason=VENTED, peak_strength_use=0.351,
+        peak_pressure_pa=1.78e6, rupture_s=None, first_vent_s=655.0,
+        first_vent_by_part_s={"L1": 655.0, "R1": 655.0}, controlling_part="R1",
+        outcome_credited="vents in time",
+    )  # fmt: skip
+    return dataclasses.replace(record, **changes)
+
+
+def ruptured(**changes: object) -> EnvelopeRecord:
+    """A worst run in which the vessel ruptures although its plug had opened."""
+    return dataclasses.replace(
+        envelope(
+            outcome="ruptures", reason=LATE, peak_strength_use=1.0, rupture_s=258.0,
+            outcome_credited="ruptures",
+        ),
+        **changes,
+    )  # fmt: skip
+
+
 def fire(name: str = "F1", **changes: object) -> FireRecord:
     """A fire in which the plug vents in time, on the chosen basis only."""
     record = FireRecord(
-        id=name, section="L1+R1", closed_valves=("V1",), default_case=None,
-        outcome="vents in time", reason="plug opened and the section emptied", kept_by="heat",
+        id=name, section="L1+R1", closed_valves=("V1",), fire_class="stated",
+        outcome="vents in time", reason=VENTED, kept_by="heat",
         safe=True,
         events=(
             EventRecord(100.0, "relief valve lifts", "RV1"),
             EventRecord(372.0, "plug opens", "FP1"), EventRecord(560.0, "empty", "R1"),
         ),
         peak_pressure_pa=1.61e6, peak_strength_use=0.308,
-        time_to_rupture_without_vent_s=588.0, smallest_bore_m={"FP1": 0.0061},
-        by_basis={"tensile": "vents in time", "yield": "vents too late"},
+        rupture_nothing_opens_s=588.0, smallest_bore_m={"FP1": 0.0061},
+        by_basis={"tensile": "vents in time", "yield": "passes the limit"},
         inner_radiation="on", balance=Balance(2e-8, 3e-7), curves=_curves(),
-        members=("L1", "R1"), exposed=("L1", "R1"),
+        members=("L1", "R1"), vessels=("R1",), exposed=("L1", "R1"),
         margins=Margins(216.0, 0.359, 0.667, {"FP1": 431.0}, "R1"), first_vent_s=372.0,
         first_vent_by_part_s={"L1": 372.0, "R1": 372.0},
         reaction_force_n={"FP1": 185.0},
+        bores={"FP1": BoreSearch(0.0061, 0.0064, None, None, None, None)},
+        envelope=envelope(), sure=False, runs=24,
+        doubts=(
+            DoubtRecord("relief valve", "vents in time", True, 0.41, "worst"),
+            DoubtRecord("strength basis", "passes the limit", False, 1.08, "worst"),
+        ),
     )  # fmt: skip
     return dataclasses.replace(record, **changes)
+
+
+def unsafe(name: str = "F1", **changes: object) -> FireRecord:
+    """A fire of which one run ruptures, while the run as stated vents in time."""
+    return dataclasses.replace(
+        fire(name, safe=False, sure=None, doubts=(), envelope=ruptured()), **changes
+    )
+
+
+def assumed(fire_class: str, **changes: object) -> FireRecord:
+    """An assumed fire, safe and sure."""
+    names = {"whole": "Engulfed L1+R1", "beside": "Beside R1", "spot": "Spot on R1"}
+    return fire(
+        names[fire_class], fire_class=fire_class, exposed=("R1",), sure=True, doubts=(), **changes
+    )
+
+
+def answered(*fires: FireRecord, **changes: object) -> Assessment:
+    """The answer with these fires in place of its own, and the verdicts that they give."""
+    whole = assessment()
+    verdicts = verdict_records(
+        fires, [(one.id, one.members, one.closed_valves) for one in whole.shut_in], "tensile"
+    )
+    runs = sum(one.runs for one in fires)
+    return dataclasses.replace(
+        whole, **({"fires": fires, "verdicts": verdicts, "runs": runs} | changes)
+    )
 
 
 def case(energy: float) -> CaseRecord:
@@ -208,6 +278,7 @@ def assessment(title: str = "Bench shop") -> Assessment:
             "strength_basis": ("tensile", "default"), "burst_formula": ("mean diameter", "default"),
             "tnt_energy": (4.184e6, "default"), "audit_date": (dt.date(2026, 11, 1), "typed"),
             "strength_use_limit": (None, "default"),
+            "assumed_fire": (AssumedFire(), "default"), "beside_flux": (50e3, "default"),
         },
         parts={"R1": part(), "L1": part("L1", "line")},
         as_drawn=(SectionRecord("L1+R1", ("L1", "R1"), (), 2.028, ("FP1",), ("RV1",)),),
@@ -216,13 +287,15 @@ def assessment(title: str = "Bench shop") -> Assessment:
             "R1": ProtectionRecord(True, ("FP1",), (), "heated plug"),
             "L1": ProtectionRecord(False, (), ("V1",), "nothing"),
         },
-        fires=(fire(),),
+        fires=(record := fire(),),
+        verdicts=verdict_records([record], [("L1+R1", ("L1", "R1"), ("V1",))], "tensile"),
+        flame_away={"R1": FlameAway(272.0, None)}, runs=26,
         consequences=consequences(),
         findings=(
             Finding("verdict-depends-on-strength-basis", "warning", "R1", "engineering judgement",
-                    {"fire": "F1", "outcome": "vents in time", "basis": "tensile",
-                     "other_bases": ("yield",), "other_outcomes": ("vents too late",),
-                     "other_temperature_k": math.nan}),
+                    {"fire": "F1", "outcome": "passes the limit", "basis": "tensile",
+                     "other_basis": "yield", "load_share": 1.08, "other_temperature_k": math.nan},
+                    section="L1+R1", fire_class="stated"),
         ),
         upkeep=(
             UpkeepRow("FP1", "R1", dt.date(2026, 2, 10), None, 12, dt.date(2027, 2, 10),

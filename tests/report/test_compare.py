@@ -16,15 +16,17 @@ def test_a_changed_bore_and_its_verdict_are_listed():
     smaller = dataclasses.replace(
         installation, plugs=(dataclasses.replace(installation.plugs[0], bore=0.005),)
     )
-    late = dataclasses.replace(
-        hand_made.assessment(), fires=(hand_made.fire(outcome="vents too late", safe=False),)
-    )
+    late = hand_made.answered(hand_made.unsafe())
     changes = compare((hand_made.assessment(), installation), (late, smaller))
     assert [(c.kind, c.where, c.before.replace("\u00a0", " "), c.after.replace("\u00a0", " "))
             for c in changes] == [
         ("input", "FP1", "10 mm", "5 mm"),
-        ("section", "L1+R1", "vents in time", "vents too late"),
-        ("fire", "F1, L1+R1, as filed", "vents in time", "vents too late"),
+        ("section", "L1 and R1, with valve V1 shut", "● vents in time, 53 %, not sure",
+         "✖ ruptures, after 4.3 min"),
+        ("fire", "F1, L1+R1, valve V1",
+         "vents in time, 53 % of the allowed load (strength use 0.351, limit 0.667), not sure: "
+         "passes the limit on the cautious basis (yield strength)",
+         "ruptures, after 4.3 min, 150 % of the allowed load (strength use 1, limit 0.667)"),
     ]  # fmt: skip
     assert len(comparison_section(changes).blocks[0].rows) == 3
 

@@ -13,7 +13,8 @@ from tests.report import hand_made
 
 TOP = {
     "format", "program", "title", "inputs_sha256", "on", "choices", "vessels", "lines",
-    "sections", "protection", "fires", "consequences", "compressors", "findings",
+    "sections", "protection", "fires", "consequences", "compressors", "findings", "verdicts",
+    "flame_away", "runs",
 }  # fmt: skip
 PART = {
     "volume_m3", "surface_m2", "wall_mass_kg", "gas_mass_kg", "pressure_pa", "temperature_k",
@@ -25,8 +26,15 @@ ENERGIES = {"brode", "isentropic", "isothermal", "availability", "isentropic_rea
 FIRE = {
     "id", "section", "closed_valves", "outcome", "reason", "kept_by", "safe", "events",
     "peak_pressure_pa", "peak_strength_use", "time_to_rupture_without_vent_s", "smallest_bore_m",
-    "by_basis", "inner_radiation", "balance", "curves",
+    "by_basis", "inner_radiation", "balance", "curves", "class", "envelope", "sure", "doubts",
+    "creep_damage", "rupture_nothing_opens_s",
 }  # fmt: skip
+VERDICT = {
+    "section", "members", "closed_valves", "class", "fire", "part", "outcome", "safe", "sure",
+    "reason", "limit", "basis", "corner", "peak_strength_use", "creep_damage", "first_vent_s",
+    "rupture_s", "rupture_nothing_opens_s", "runs",
+}  # fmt: skip
+CORNER = {"start_pa", "heat", "share", "devices", "inner_radiation"}
 
 
 def document() -> dict:
@@ -36,7 +44,7 @@ def document() -> dict:
 def test_all_documented_keys_are_there():
     doc = document()
     assert set(doc) >= TOP
-    assert doc["format"] == 1
+    assert doc["format"] == 2
     assert doc["program"]["name"] == "airrisk"
     assert doc["on"] == "2026-11-01"
     assert set(doc["vessels"]) == {"R1"}
@@ -76,8 +84,11 @@ def test_consequences_have_the_documented_keys():
 
 def test_findings_carry_text_cure_source_and_numbers():
     found = document()["findings"][0]
-    assert set(found) == {"rule", "severity", "part", "text", "cure", "source", "numbers"}
-    assert "F1" in found["text"]
+    assert set(found) == {
+        "rule", "severity", "part", "section", "class", "text", "cure", "source", "numbers",
+    }  # fmt: skip
+    assert (found["section"], found["class"]) == ("L1+R1", "stated")
+    assert "R1" in found["text"]
 
 
 def test_choices_say_typed_or_default():
@@ -88,7 +99,8 @@ def test_choices_say_typed_or_default():
 
 
 def test_nan_becomes_null():
-    assert document()["findings"][0]["numbers"] == {"other_temperature_k": None}
+    numbers = {"load_share": 1.08, "other_temperature_k": None}
+    assert document()["findings"][0]["numbers"] == numbers
     assert "NaN" not in to_json_text(hand_made.assessment())
 
 
@@ -113,12 +125,12 @@ def test_the_same_answer_gives_the_same_bytes():
     assert to_json_text(hand_made.assessment()) == to_json_text(hand_made.assessment())
 
 
-def test_the_first_line_to_rupture_without_any_plug_and_its_time_are_there():
-    record = replace(hand_made.assessment().fires[0], line_rupture_without_vent_s=("L1", 212.5))
+def test_the_first_line_to_rupture_if_nothing_opens_and_its_time_are_there():
+    record = replace(hand_made.assessment().fires[0], line_rupture_nothing_opens_s=("L1", 212.5))
     whole = replace(hand_made.assessment(), fires=(record,))
     fire = to_json_dict(whole)["fires"][0]
-    assert fire["line_rupture_without_vent_s"] == {"L1": 212.5}
-    assert document()["fires"][0]["line_rupture_without_vent_s"] is None
+    assert fire["line_rupture_nothing_opens_s"] == {"L1": 212.5}
+    assert document()["fires"][0]["line_rupture_nothing_opens_s"] is None
 
 
 def test_a_fire_with_condensate_carries_the_note_on_its_steam():
@@ -167,6 +179,44 @@ def test_what_is_offered_and_what_was_decided_is_listed():
     ]  # fmt: skip
 
 
+def test_the_matrix_has_the_documented_keys_for_every_section_and_class():
+    doc = document()
+    assert [one["class"] for one in doc["verdicts"]] == ["stated", "whole", "beside", "spot"]
+    stated, *rest = doc["verdicts"]
+    assert set(stated) == VERDICT | {"reason_values"}
+    assert set(stated["corner"]) >= CORNER
+    assert stated["reason"] == "vented within the limit"
+    assert stated["reason_values"] == {
+        "part": "R1", "opened": ["FP1"], "emptying": ["FP1"], "steam": False, "held_back": [],
+        "detail": "",
+    }  # fmt: skip
+    assert stated["safe"] is True
+    assert stated["sure"] is False
+    for one in rest:  # no such fire: nothing is safe
+        assert set(one) == set(stated)
+        assert (one["fire"], one["safe"], one["sure"], one["outcome"]) == (None, None, None, None)
+        assert one["reason"] is one["reason_values"] is one["corner"] is None
+
+
+def test_the_numbers_of_a_fire_are_of_the_run_as_stated_and_those_of_the_worst_beside_them():
+    fire = to_json_dict(hand_made.answered(hand_made.unsafe()))["fires"][0]
+    assert fire["outcome"] == "vents in time"
+    assert fire["safe"] is False
+    assert fire["sure"] is None
+    seen = fire["envelope"]
+    assert set(seen) >= {"runs", "corner", "peak_strength_use", "rupture_s", "outcome"}
+    assert set(seen["corner"]) >= CORNER
+    assert (seen["outcome"], seen["reason"], seen["rupture_s"]) == ("ruptures", "ruptured", 258.0)
+    assert fire["rupture_nothing_opens_s"] == fire["time_to_rupture_without_vent_s"] == 588.0
+    (safe,) = document()["fires"]
+    assert set(safe["doubts"][0]) == {"what", "outcome", "safe", "peak_strength_use", "at"}
+
+
+def test_how_long_a_vessel_stands_flames_away_from_its_plugs_is_there():
+    assert document()["flame_away"] == {"R1": {"rupture_s": 272.0, "first_vent_s": None}}
+    assert document()["runs"] == 26
+
+
 def described() -> dict[str, set[str]]:
     """Keys of the tables of docs/json-output.md, by heading."""
     text = (Path(__file__).parents[2] / "docs" / "json-output.md").read_text(encoding="utf-8")
@@ -184,3 +234,7 @@ def test_every_key_is_described_and_no_other():
     assert told["Section"] == set(doc["sections"]["shut_in"][0])
     assert told["Action"] == set(decided()["actions"][0])
     assert told["Fire"] == set(doc["fires"][0])
+    assert told["Verdict"] == set(doc["verdicts"][0])
+    assert told["Worst run"] == set(doc["fires"][0]["envelope"])
+    assert told["Corner"] == set(doc["verdicts"][0]["corner"])
+    assert told["Reason"] == set(doc["verdicts"][0]["reason_values"])

@@ -112,7 +112,7 @@ def test_text_holds_the_numbers_of_the_json(text):
             quantity_text(v, "temperature", units)
             for v in vessel["rupture_temperature_by_basis_k"].values()
         ),
-        time_text(fire["time_to_rupture_without_vent_s"]),
+        time_text(fire["rupture_nothing_opens_s"]),
         *(time_text(event["time_s"]) for event in fire["events"]),
         number_text(fire["peak_strength_use"], 3),
         quantity_text(fire["peak_pressure_pa"], "pressure", units),

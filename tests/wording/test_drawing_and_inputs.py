@@ -9,7 +9,7 @@ from airrisk.installation.model import Installation, Junction, Line, Vessel
 from airrisk.installation.reading import read
 from airrisk.tables import sample_names, sample_path
 from airrisk.wording.drawing import flow_drawing, lay_out
-from airrisk.wording.engineers_questions import engineers_questions
+from airrisk.wording.engineers_questions import engineers_questions, which_alloy
 from airrisk.wording.figures import Words
 from airrisk.wording.origin import input_tables
 from airrisk.wording.units import Units
@@ -126,10 +126,39 @@ def test_engineers_questions_are_answered_with_numbers_of_this_installation():
     answers = engineers_questions(hand_made.assessment(), hand_made.installation(), UNITS)
     assert len(answers) == 11
     text = " ".join(a.answer for a in answers)
-    assert "FP1 opens at 6.2\u00a0min" in text
+    assert "In fire F1, as stated, plug FP1 opens after 6.2\u00a0min" in text
+    assert "The verdict on that fire is: vents in time, not sure:" in text
     assert "bar(g)" in text
     assert "None" not in text
     assert "{" not in text
+
+
+def test_no_answer_reassures_where_a_verdict_is_not_safe():
+    fires = (hand_made.unsafe(), hand_made.unsafe("Engulfed L1+R1", fire_class="whole"))
+    answer = hand_made.answered(*fires)
+    found = {a.question: a.answer for a in engineers_questions(
+        answer, hand_made.installation(), UNITS
+    )}  # fmt: skip
+    assert (
+        "The verdict on that fire is: ruptures."
+        in found["Does the plug feel the fire or the air behind it?"]
+    )
+    assert (
+        "Not safe with all of it in flames: L1+R1."
+        in found["Why a plug at the compressor and another on the receiver?"]
+    )
+    started = found["Which start pressure: normal, alarm or set?"].replace("\u00a0", " ")
+    assert "the worst run starts from the highest: starting from 11 bar(g)" in started
+    assert "It comes to: ruptures. Another run, as stated, comes to: vents in time." in started
+    assert "each with a plug" not in " ".join(found.values())
+
+
+def test_an_alloy_that_fits_by_temperature_is_not_called_enough():
+    unsafe = hand_made.unsafe(margins=None)
+    answer = which_alloy(hand_made.answered(unsafe), hand_made.installation(), UNITS)
+    assert "By temperature alone the first of the table is" in answer
+    assert "That does not make it enough: 1 of the stated fires" in answer
+    assert "That does not make it" not in which_alloy(hand_made.assessment(), hand_made.installation(), UNITS)
 
 
 def test_questions_are_answered_for_an_empty_installation():

@@ -167,17 +167,10 @@ def test_results_of_pressure_say_gauge_or_absolute():
     assert render_trace(hot, UNITS).shown == "21.81\u00a0bar(a)"
 
 
-def test_a_fire_finding_never_sounds_safe():
-    values = {
-        "variant": "file",
-        "fire": "F1",
-        "outcome": "outlasts the fire",
-        "reason": "limit passed",
-        "peak_strength_use": 0.8,
-        "strength_use_limit": 0.667,
-        "peak_pressure_pa": 2e6,
-        "closed_valves": (),
-    }
-    found = Finding("fire-outcome", "danger", "R1", "", values)
-    text = finding_text(found, Units("metric", 101325.0))
-    assert text.startswith("In fire F1: outlasts the fire, not safe (limit passed).")
+@pytest.mark.parametrize("word", ["ruptures", "passes the limit"])
+@pytest.mark.parametrize("fire_class", ["stated", "whole", "beside", "spot"])
+def test_a_finding_about_a_fire_says_its_worst_outcome_and_load(word, fire_class):
+    values = {"fire": "F1", "outcome": word, "load_share": 1.5}
+    found = Finding("fire-outcome", "danger", "R1", "", values, "L1+R1", fire_class)
+    text = finding_text(found, Units("metric", 101325.0)).replace("\u00a0", " ")
+    assert f"{word}, at 150 % of the allowed load." in text

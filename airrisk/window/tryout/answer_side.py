@@ -198,7 +198,7 @@ class AnswerSide(QScrollArea):
         if answer.settled or not self.sentence.text():
             sentences = [screening_sentence(answer.part, units)]
             if fire is not None:
-                sentences.append(fire_sentence(fire))
+                sentences.append(fire_sentence(fire, units))
             self.sentence.setText(" ".join(sentences))
         self.sentence.setEnabled(answer.settled)  # as the bore; nobody reads it while it changes
         self._show_chart()

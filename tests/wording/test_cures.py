@@ -1,0 +1,127 @@
+"""Bores and cures in words: least bore, the size to fit, the usual rule beside it, the proof."""
+
+import dataclasses
+
+import pytest
+
+from airrisk.firetest import bores
+from airrisk.study.fire_cures import BORE_MARGIN
+from airrisk.study.records import BoreSearch, Cure, EventRecord, NoCure
+from airrisk.wording.cures import (
+    alloy_text,
+    api521_text,
+    bore_sentences,
+    bore_with_margin,
+    cure_sentence,
+    cure_sentences,
+    no_cure_sentence,
+)
+from airrisk.wording.units import Units
+from tests.report import hand_made
+
+UNITS = Units("metric", hand_made.AMBIENT)
+NEW = Cure(
+    "fit", "FP3", (), 0.0083, 505.078, 0.622,
+    (("on", '"R1"'), ("alloy", '"tin"'), ("bore", '"12.7 mm"')), 0.0127, 43e-6, 12,
+)  # fmt: skip
+
+
+def plain(text: str) -> str:
+    return text.replace("\u00a0", " ")
+
+
+def test_a_cure_gives_the_least_bore_the_size_to_fit_and_the_usual_rule():
+    # arithmetic: a circle of 43 mm2 is 7.4 mm across, 0.622 / 0.667 is 93 %
+    assert plain(cure_sentence(NEW, hand_made.fire(), UNITS)) == (
+        "Fit a plug of tin (232 °C) on top of vessel R1, in the flames. Least bore by the runs: "
+        "8.3 mm; fit 12.7 mm, the usual size with a margin. API 521 gives 43 mm², a bore of "
+        "7.4 mm: less, because it passes only what the heat expands; the runs must empty the "
+        "vessel before its hot wall gives way. Proven with the least bore by 12 runs: at most "
+        "93 % of the allowed load (strength use 0.622, limit 0.667)."
+    )
+
+
+def test_a_fitted_bore_that_is_enough_is_called_so():
+    fitted = Cure("renew", "FP3", (("FP3", "condition", '"clean"'),), 0.0057, 411.0, 0.655)
+    text = plain(cure_sentence(fitted, hand_made.fire(), UNITS))
+    assert text.startswith("Renew plug FP3, so that it is clean and in date. Least bore")
+    assert "5.7 mm; the fitted bore is enough, with a margin." in text
+
+
+def test_no_usual_size_with_a_margin_is_said_to_be_missing():
+    large = dataclasses.replace(NEW, bore_m=0.079, advised_m=None)
+    assert "no usual size leaves a margin" in cure_sentence(large, hand_made.fire(), UNITS)
+
+
+def test_the_usual_rule_says_why_it_differs_only_where_it_does():
+    assert plain(api521_text(50.3e-6, 0.008, UNITS)) == "API 521 gives 50.3 mm², a bore of 8 mm"
+    assert "more, because it keeps the pressure" in api521_text(200e-6, 0.008, UNITS)
+
+
+def test_the_usual_size_leaves_the_margin_that_the_cures_leave():
+    # the next size of the trade, and the one after it where the least bore is too near to it
+    assert bore_with_margin(0.0079) == pytest.approx(0.010)
+    assert bore_with_margin(0.0081) == pytest.approx(0.0127)
+    assert bore_with_margin(1.0) is None
+    for size in bores.usual_bores():
+        assert bore_with_margin(size * BORE_MARGIN) == pytest.approx(size)
+
+
+@pytest.mark.parametrize(
+    ("code", "why"),
+    [
+        ("out of the flames", "its plugs are out of the flames and learn of the fire too late"),
+        ("too hot", "no alloy may be fitted: normal running asks for one that does not begin to "
+                    "melt below 392 °C"),
+        ("too late", "the metal gives way before the air is out"),
+    ],
+)  # fmt: skip
+def test_why_no_plug_helps_is_said(code, why):
+    text = plain(no_cure_sentence(NoCure(code, ("tin", "Bi58Sn42"), 665.15), UNITS))
+    assert text == (
+        f"No plug makes this fire safe, because {why}. Tried: tin (232 °C) and 138 °C alloy "
+        "(Bi58Sn42)."
+    )
+
+
+def test_where_no_plug_was_tried_nothing_is_said_of_plugs():
+    none = NoCure("too late", (), 318.0)
+    assert "No plug was tried" in no_cure_sentence(none, UNITS)
+    assert cure_sentences(hand_made.unsafe(no_cure=none), UNITS)
+    assert cure_sentences(hand_made.fire(), UNITS) == []
+
+
+def test_alloys_are_named_as_the_trade_buys_them():
+    assert plain(alloy_text("Bi58Sn42", UNITS)) == "138 °C alloy (Bi58Sn42)"
+    assert plain(alloy_text("tin", UNITS)) == "tin (232 °C)"
+    assert alloy_text("of my own", UNITS) == "of my own"
+
+
+def test_a_bore_that_is_never_enough_says_why():
+    none = BoreSearch(None, None, None, None, None, None)
+    elsewhere = hand_made.fire(
+        bores={"FP9": none},
+        events=(EventRecord(136.0, "plug opens", "FP9"), EventRecord(880.0, "rupture", "R1")),
+        first_vent_by_part_s={"L1": 136.0},
+    )
+    assert bore_sentences(elsewhere, UNITS) == [
+        "Plug FP9: no bore of it alone is enough: no air of vessel R1 reaches it."
+    ]
+    late = dataclasses.replace(none, late_by_s=30.0)
+    assert (
+        "30\u00a0s after the metal" in bore_sentences(hand_made.fire(bores={"FP9": late}), UNITS)[0]
+    )
+
+
+def test_a_bore_is_told_with_the_usual_size_to_fit():
+    search = BoreSearch(0.0061, 0.0064, None, None, None, None)
+    assert plain(bore_sentences(hand_made.fire(bores={"FP1": search}), UNITS)[0]) == (
+        "Plug FP1: least bore by the runs 6.1 mm, usual size with a margin 8 mm."
+    )
+
+
+def test_a_plug_that_does_not_open_before_the_rupture_would_open_too_late():
+    search = BoreSearch(None, None, 30.0, None, None, None)
+    shut = hand_made.fire(bores={"FP1": search}, events=())
+    assert "it would open 30" in bore_sentences(shut, UNITS)[0]
+    assert "it opens 30" in bore_sentences(hand_made.fire(bores={"FP1": search}), UNITS)[0]

@@ -1,0 +1,90 @@
+"""The matrix in words: a cell for each section and class, never safe without its margin."""
+
+import dataclasses
+
+from airrisk.installation.model import AssumedFire
+from airrisk.wording.matrix import (
+    cell_of,
+    class_heads,
+    classes_sentences,
+    flame_away_sentences,
+    matrix_rows,
+    runs_sentence,
+    unsure_sentences,
+)
+from airrisk.wording.units import Units
+from tests.report import hand_made
+
+UNITS = Units("metric", hand_made.AMBIENT)
+
+
+def plain(text: str) -> str:
+    return text.replace("\u00a0", " ")
+
+
+def whole() -> tuple:
+    return (
+        hand_made.assumed("whole"),
+        hand_made.unsafe("Beside R1", fire_class="beside", exposed=("R1",)),
+        hand_made.assumed("spot"),
+    )
+
+
+def test_a_row_has_a_cell_for_each_class_with_word_margin_and_sureness():
+    (row,) = matrix_rows(hand_made.answered(hand_made.fire(), *whole()))
+    assert row.title == "L1 and R1, with valve V1 shut"
+    assert class_heads() == ("Stated fire", "All in flames", "Fire beside it", "Small spot")
+    # arithmetic: 0.351 / 0.667
+    assert [plain(cell.text) for cell in row.cells] == [
+        "● vents in time, 53 %, not sure",
+        "● vents in time, 53 %, sure",
+        "✖ ruptures, after 4.3 min",
+        "● vents in time, 53 %, sure",
+    ]
+
+
+def test_without_a_stated_fire_the_cell_says_so_and_is_not_safe():
+    (row,) = matrix_rows(hand_made.answered(*whole()))
+    assert row.cells[0].text == "– no fire stated"
+    assert row.cells[0].safe is None
+    assert cell_of(None).text == "– no fire stated"
+
+
+def test_the_worst_fire_of_a_class_rules_its_cell():
+    (row,) = matrix_rows(hand_made.answered(hand_made.fire("F1"), hand_made.unsafe("F2")))
+    assert row.cells[0].heading == "✖ ruptures"
+    assert row.cells[0].sure == ""
+
+
+def test_what_safe_verdicts_hang_on_is_told_beside_the_matrix():
+    answer = hand_made.answered(hand_made.fire(), *whole())
+    assert unsure_sentences(answer) == [
+        "L1+R1: in fire F1 not sure: passes the limit on the cautious basis (yield strength)."
+    ]
+
+
+def test_the_assumed_fires_are_told_with_whether_somebody_chose_them():
+    answer = hand_made.assessment()
+    text = plain(" ".join(classes_sentences(answer, UNITS)))
+    assert "hydrocarbon fire, EN 1991-1-2, 60 min" in text
+    assert "50 kW/m²" in text
+    assert "not the default" not in text
+    choices = {
+        **answer.choices,
+        "assumed_fire": (AssumedFire(curve="standard", duration=1800.0), "typed"),
+        "beside_flux": (20e3, "default"),
+    }
+    text = plain(" ".join(classes_sentences(dataclasses.replace(answer, choices=choices), UNITS)))
+    assert "standard fire, EN 1991-1-2, 30 min" in text
+    assert text.count("chosen in the file, not the default") == 2
+    assert "20 kW/m²" in text
+
+
+def test_the_runs_and_the_flame_away_from_the_plugs_stand_beside_it():
+    answer = hand_made.assessment()
+    assert "26 runs were made" in runs_sentence(answer)
+    text = plain(" ".join(flame_away_sentences(answer)))
+    assert "a number and no verdict" in text
+    assert "practically no vessel survives" in text
+    assert "Vessel R1 ruptures after 4.53 min." in text
+    assert flame_away_sentences(dataclasses.replace(answer, flame_away={})) == []
