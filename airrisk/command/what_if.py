@@ -188,7 +188,7 @@ def exit_code(answer: WhatIf) -> int:
         return EXIT_FAILED
     if sampled is not None and sampled.not_converged > MOST_FAILED_SHARE * sampled.samples:
         return EXIT_FAILED
-    points = [not answer.subject.unsafe_reason]
+    points = [answer.subject.unsafe_reason is None]
     points += [] if tornado is None else [tornado.present.safe]
     if tornado is not None:
         points += [end.safe for bar in tornado.bars for end in (bar.at_low, bar.at_high)]
@@ -229,7 +229,7 @@ def _print_inputs(
                 "only swept" if item is None else distribution_text(item, units),
             )
         )
-    click.echo(f"{chosen.exposure.fire.id} on {chosen.exposure.section.id}")
+    click.echo(f"{chosen.study.cut.fire.id} on {chosen.study.cut.section.id}")
     print_columns(rows)
     return EXIT_CLEAR
 

@@ -180,7 +180,11 @@ def bore_text(fire: FireRecord, plug: str, search: BoreSearch, units: Units) -> 
     if search.exact_m is None:
         why = why_no_bore(fire, plug)
         return tr("no bore of it alone is enough") + (f": {why}" if why else "")
-    text = tr("least bore by the runs {bore}").format(bore=least_bore_text(search.exact_m, units))
+    least = least_bore_text(search.exact_m, units)
+    proven = any(one.device == plug and one.kind == "bore" for one in fire.cures)
+    if fire.safe is False and not proven:
+        return tr("{bore} would pass one run, but not every run of this fire").format(bore=least)
+    text = tr("least bore by the runs {bore}").format(bore=least)
     fit = bore_with_margin(search.exact_m)
     if fit is not None:
         text += tr(", usual size with a margin {bore}").format(

@@ -105,11 +105,6 @@ _CURVES = {
     "table": "given temperature table",
 }  # fmt: skip
 
-_START = {
-    "pressure": "from the pressure in the file",
-    "highest": "from the highest pressure that can stand there",
-}
-
 
 def part_kind(kind: str) -> str:
     """The name of a kind of part or device: "relief_valve" gives "relief valve"."""
@@ -275,11 +270,6 @@ def upkeep_status(word: str) -> str:
 def fire_curve(kind: str) -> str:
     """A fire curve with its standard."""
     return tr(_CURVES[kind])
-
-
-def start_state(word: str) -> str:
-    """Which start pressure a fire run has."""
-    return tr(_START[word])
 
 
 def outlet_text(place: str, remark: str) -> str:

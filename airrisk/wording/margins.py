@@ -66,17 +66,33 @@ def heat_text(heat: float) -> str:
     return tr("{share} of the heat").format(share=percent_text(heat, 2))
 
 
-def corner_pieces(corner: CornerRecord, fire: FireRecord, units: Units) -> list[str]:
-    """What sets the run that ruled apart from the fire as stated; empty: nothing does."""
+def corner_pieces(
+    corner: CornerRecord, fire_class: str, without_credit: str, units: Units
+) -> list[str]:
+    """What sets a run apart from its fire as stated; empty: nothing does.
+
+    Parameters
+    ----------
+    corner : CornerRecord
+        Which run.
+    fire_class : str
+        Of the fire.
+    without_credit : str
+        The devices on which nobody may count, in words.
+    units : Units
+        Unit set and atmosphere.
+    """
     pressure = quantity_text(corner.start_pa, "pressure", units, 3)
     if corner.isothermal_k is not None:
         return [
-            tr("a very slow fire, from {pressure}, the highest that can stand there, all at "
-               "{temperature}").format(
+            tr(
+                "a very slow fire, from {pressure}, the highest that can stand there, all at "
+                "{temperature}"
+            ).format(
                 pressure=pressure,
                 temperature=quantity_text(corner.isothermal_k, "temperature", units, 3),
             )
-        ]  # fmt: skip
+        ]
     pieces = []
     if corner.start == "highest":
         pieces.append(
@@ -92,16 +108,14 @@ def corner_pieces(corner: CornerRecord, fire: FireRecord, units: Units) -> list[
         )
     if corner.heat != 1.0:
         pieces.append(tr("with {heat}").format(heat=heat_text(corner.heat)))
-    full = _ASSUMED_SHARES.get(fire.fire_class, 1.0)
+    full = _ASSUMED_SHARES.get(fire_class, 1.0)
     if corner.share is not None and corner.share < full:
         pieces.append(
             tr("with {share} of the shell in the fire").format(share=percent_text(corner.share, 3))
         )
-    if corner.devices == "working" and fire.uncredited:
+    if corner.devices == "working" and without_credit:
         pieces.append(
-            tr("with {devices} working, on which nobody may count").format(
-                devices=with_kind(list(fire.uncredited), kinds_of(fire))
-            )
+            tr("with {devices} working, on which nobody may count").format(devices=without_credit)
         )
     return pieces
 
@@ -125,7 +139,9 @@ def corner_text(fire: FireRecord, units: Units) -> str:
     """The run that ruled: "starting from 11 bar(g), the highest that can stand there"."""
     if fire.envelope is None or is_as_stated(fire):
         return tr("as stated")
-    return ", ".join(corner_pieces(fire.envelope.corner, fire, units)) or tr("as stated")
+    doubted = with_kind(list(fire.uncredited), kinds_of(fire))
+    pieces = corner_pieces(fire.envelope.corner, fire.fire_class, doubted, units)
+    return ", ".join(pieces) or tr("as stated")
 
 
 def doubt_text(what: str) -> str:

@@ -52,7 +52,7 @@ def cell_of(verdict: VerdictRecord | None) -> Cell:
     pieces = []
     if verdict.rupture_s is not None and verdict.outcome == "ruptures":
         pieces.append(after_text(verdict.rupture_s))
-    if verdict.peak_strength_use is not None and verdict.limit and verdict.outcome != "ruptures":
+    elif verdict.peak_strength_use is not None and verdict.limit:
         pieces.append(load_percent(verdict.peak_strength_use, verdict.limit))
     return Cell(
         f"{labels.answer_shape(verdict.outcome, verdict.safe)} "

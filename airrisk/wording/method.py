@@ -95,7 +95,8 @@ _STEPS = (
         "What reaches 1 ruptures; what goes above its limit passes the limit. Limits are 0.667 on "
         "the tensile basis, 0.8 on annex A and yield, 0.533 on tensile × ky. Within the limit it "
         "vents in time if a plug or disc opens that the air of every vessel can reach, else it "
-        "outlasts the fire. A run goes on after the fire until its vessels are past danger, at most two hours.",
+        "outlasts the fire. A run goes on after the fire until its vessels are past danger, at "
+        "most two hours.",
         "no published limit",
         _JUDGEMENT,
     ),

@@ -87,7 +87,7 @@ def reason_sentence(
     if reason.steam and reason.code != "solver":
         text += " " + tr("The steam of condensate counts in this.")
         if reason.held_back:
-            text += " " + tr("None of it is taken to leave by {valves}.").format(
+            text += " " + tr("It is taken not to leave by {valves}.").format(
                 valves=with_kind(reason.held_back, kinds)
             )
     return text
@@ -161,10 +161,8 @@ def _but(reason: Reason, part: str, kinds: Mapping[str, str]) -> str:
     return tr(" without a vent")
 
 
-def reason_clause(reason: Reason | str, kinds: Mapping[str, str] | None = None) -> str:
+def reason_clause(reason: Reason, kinds: Mapping[str, str] | None = None) -> str:
     """The reason alone, to stand behind an outcome in brackets or in a table."""
-    if isinstance(reason, str):
-        return reason
     known = dict(kinds or {})
     if not known:
         known |= dict.fromkeys(reason.opened, "plug") | dict.fromkeys(

@@ -121,16 +121,23 @@ def fire_lead(fire: FireRecord) -> str:
 
 def verdict_sentence(fire: FireRecord) -> str:
     """What happens in the worst run of a fire, and why."""
-    kinds, seen = kinds_of(fire), fire.envelope
+    seen = fire.envelope
     if seen is None:
-        reason, outcome = fire.reason, fire.outcome
-        vents = fire.first_vent_by_part_s
-        rupture = next((e.time_s for e in fire.events if "rupture" in e.event), None)
+        return _stated_sentence(fire, fire_lead(fire))
+    vented = seen.reason.code == "vented within the limit"
+    when = seen.first_vent_by_part_s.get(seen.reason.part) if vented else seen.rupture_s
+    return reason_sentence(seen.reason, seen.outcome, kinds_of(fire), when, fire_lead(fire))
+
+
+def _stated_sentence(fire: FireRecord, lead: str) -> str:
+    """What happens in the run as stated, and why."""
+    when: float | None
+    if fire.reason.code == "vented within the limit":
+        when = fire.first_vent_by_part_s.get(fire.reason.part)
     else:
-        reason, outcome = seen.reason, seen.outcome
-        vents, rupture = seen.first_vent_by_part_s, seen.rupture_s
-    when = vents.get(reason.part) if reason.code == "vented within the limit" else rupture
-    return reason_sentence(reason, outcome, kinds, when, fire_lead(fire))
+        broken = "line ruptures" if fire.reason.code == "line ruptured" else "rupture"
+        when = next((e.time_s for e in fire.events if e.event == broken), None)
+    return reason_sentence(fire.reason, fire.outcome, kinds_of(fire), when, lead)
 
 
 def corner_sentence(fire: FireRecord, units: Units) -> str:
@@ -151,29 +158,16 @@ def corner_sentence(fire: FireRecord, units: Units) -> str:
 
 def stated_sentences(fire: FireRecord) -> list[str]:
     """What the run as stated came to, where another one ruled, and when its plugs open."""
-    kinds, found = kinds_of(fire), []
     if fire.outcome == "not converged":
         return []
-    as_stated = is_as_stated(fire)
-    if not as_stated and fire.outcome != fire.worst_outcome:
-        part = fire.margins.controlling_part if fire.margins else None
-        found.append(
-            tr("As stated, {part}: {outcome}.").format(
-                part=with_kind([part], kinds) if part else fire.section,
-                outcome=labels.outcome(fire.outcome),
-            )
-        )
+    found = [] if is_as_stated(fire) else [_stated_sentence(fire, tr("As stated"))]
     part = fire.margins.controlling_part if fire.margins else None
     opening = first_opening(fire, part) or first_opening(fire, None)
-    told = as_stated and fire.reason.code == "vented within the limit"
-    if opening is not None and not told:
+    if opening is not None and fire.reason.code != "vented within the limit":
+        device = with_kind([opening.part], kinds_of(fire))
         found.append(
-            tr("{lead}{device} opens {time}.").format(
-                lead="" if as_stated else tr("As stated, "),
-                device=with_kind([opening.part], kinds)
-                if not as_stated
-                else labels.sentence(with_kind([opening.part], kinds)),
-                time=after_text(opening.time_s),
+            tr("{device} opens {time}.").format(
+                device=labels.sentence(device), time=after_text(opening.time_s)
             )
         )
     return found

@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from airrisk.study.what_if_records import (
-    OUTCOMES,
     Distributed,
     Point,
     Sampled,
@@ -15,6 +14,7 @@ from airrisk.study.what_if_records import (
     Tornado,
     WhatIf,
 )
+from airrisk.verdict.rule import OUTCOMES
 from airrisk.wording import labels
 from airrisk.wording.chart_kinds import (
     DASHES,

@@ -20,6 +20,7 @@ from airrisk.study.what_if_records import (
     WhatIf,
 )
 from airrisk.wording import labels
+from airrisk.wording.margins import corner_pieces
 from airrisk.wording.reasons import reason_clause
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
@@ -124,7 +125,7 @@ def subject_sentence(subject: Subject, units: Units) -> str:
 
 def unseen_sentence(subject: Subject) -> str:
     """That the run as stated is not safe by what the varied runs leave out; else empty."""
-    if not subject.unsafe_reason:
+    if subject.unsafe_reason is None:
         return ""
     return tr(
         "The assessment calls this run not safe: {outcome} ({reason}). The varied runs leave that"
@@ -137,13 +138,16 @@ def unseen_sentence(subject: Subject) -> str:
 
 def subject_facts(subject: Subject, units: Units) -> str:
     """Which run is varied and what stays fixed."""
+    doubted = labels.named("plug", subject.uncredited_plugs) if subject.uncredited_plugs else ""
+    pieces = corner_pieces(subject.corner, subject.fire_class, doubted, units)
     text = tr(
-        "Varied is {fire} on {section}, {start}; inner radiation {radiation}, strength basis"
-        " {basis}, limit {limit}."
+        "One run is varied: {fire} on {section}, {run}; inner radiation {radiation}, strength basis"
+        " {basis}, limit {limit}. What is called safe here is safe in that run; the verdict of the"
+        " assessment answers for every run of the fire."
     ).format(
         fire=subject.fire,
         section=subject.section,
-        start=labels.start_state(subject.start),
+        run=", ".join(pieces) or tr("as stated"),
         radiation=subject.inner_radiation,
         basis=labels.basis(subject.strength_basis),
         limit=number_text(subject.strength_use_limit, 3),
@@ -170,8 +174,8 @@ def dry_note(names: Sequence[str]) -> str:
 def point_sentence(point: Point) -> str:
     """What the run as stated gives."""
     if point.outcome == "not converged":
-        return tr("As stated the calculation did not converge; nothing can be said.")
-    text = tr("As stated: {shape} {outcome}, highest strength use {use}").format(
+        return tr("With no input varied the calculation did not converge; nothing can be said.")
+    text = tr("With no input varied: {shape} {outcome}, highest strength use {use}").format(
         shape=labels.answer_shape(point.outcome, point.safe),
         outcome=labels.answer(point.outcome, point.safe),
         use=number_text(point.peak_strength_use or 0.0, 3),
@@ -287,8 +291,8 @@ def sampled_sentences(sampled: Sampled) -> list[str]:
     """What the samples say, one fact a sentence."""
     found = [
         tr(
-            "The plug acts first in {share} of {count} samples: it opens before the metal would"
-            " rupture, and the air leaves in time (in brackets: 95 % confidence)."
+            "The plug acts first in {share} of {count} samples: it opens, and the metal stays"
+            " within its limit (in brackets: 95 % confidence)."
         ).format(share=share_text(sampled.plug_acts_first), count=sampled.samples),
         *_if_all_work(sampled),
         tr("Safe in any way, with or without a plug: {share}.").format(

@@ -33,7 +33,7 @@ def test_a_fire_that_is_not_safe_says_so_before_the_run_as_stated(capsys):
     text = shown(capsys, hand_made.unsafe())
     block = text[text.index("Fires") : text.index("Parts")]
     assert block.index("✖ ruptures; after 4.3 min, 150 % of the allowed load") < block.index(
-        "As stated, vessel R1: vents in time."
+        "As stated, vessel R1 vents in time:"
     )
 
 

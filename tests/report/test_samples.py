@@ -154,6 +154,8 @@ def test_no_vessel_vents_sooner_than_its_own_way_out(sample):
         for part, begun in fire.first_vent_by_part_s.items():
             assert part in fire.members
             assert begun in opened
+            if part not in fire.vessels:  # a line may be fed on, or share the space of a vessel
+                continue
             assert fire.curves is not None
             masses = fire.curves.parts[part].gas_mass_kg
             after = [mass for t, mass in zip(fire.curves.time_s, masses, strict=True) if t >= begun]

@@ -9,6 +9,7 @@ import pytest
 from airrisk.report.plotting import draw
 from airrisk.report.svg import figure_svg
 from airrisk.report.what_if_sections import what_if_section
+from airrisk.study.records import CornerRecord
 from airrisk.study.sampling import SobolIndices, share
 from airrisk.study.what_if_records import (
     BoreSpread,
@@ -24,6 +25,7 @@ from airrisk.study.what_if_records import (
     VariedInput,
     WhatIf,
 )
+from airrisk.verdict.rule import Reason
 from airrisk.wording.charts import BarChart, Chart, MapChart, SpanChart
 from airrisk.wording.units import Units
 from airrisk.wording.what_if_charts import map_chart, tornado_chart, what_if_charts
@@ -40,7 +42,17 @@ from airrisk.wording.what_if_texts import (
 
 METRIC, US = Units("metric", 101325.0), Units("US customary", 101325.0)
 SUBJECT = Subject(
-    "F1", "R1", ("R1",), (), None, "pressure", "off", "tensile", 0.667, ("FP1", "FP2"), ("FP2",)
+    "F1",
+    "R1",
+    ("R1",),
+    (),
+    "stated",
+    CornerRecord(1.1013e6, "stated", 1.0, 1.0, "credited", "off"),
+    "off",
+    "tensile",
+    0.667,
+    ("FP1", "FP2"),
+    ("FP2",),
 )
 
 
@@ -77,7 +89,7 @@ SAMPLED = Sampled(
         VariedInput("FP1.works", "share", 1.0, "chance", {"probability": 0.9}, "default",
                     "a survey <of> plugs", "P"),
     ),
-    outcomes={"vents in time": 350, "vents too late": 8, "ruptures": 40,
+    outcomes={"vents in time": 350, "passes the limit": 8, "ruptures": 40,
               "outlasts the fire": 0, "not converged": 2},
     plug_acts_first=share(350, 400), acts_first_if_all_work=share(350, 360),
     safe=share(350, 400), not_converged=2, clipped=5, peak_strength_use=SPREAD,
@@ -119,7 +131,7 @@ def texts(section) -> str:
 
 def test_chapter_names_what_is_varied_and_what_has_no_credit():
     text = texts(what_if_section(ANSWER, METRIC))
-    assert "Varied is F1 on R1" in text
+    assert "One run is varied: F1 on R1, as stated" in text
     assert "Without credit and taken as shut: FP2" in text
     assert "87.5\u00a0% (83.9\u00a0% to 90.4\u00a0%) of 400 samples" in text
     assert "2 samples did not converge; they count as unsafe." in text
@@ -225,10 +237,13 @@ def test_samples_of_which_some_rupture_are_not_said_to_lie_below_1():
 def test_a_run_that_the_assessment_calls_not_safe_is_told_in_the_chapter():
     subject = replace(
         SUBJECT,
-        unsafe_outcome="outlasts the fire",
-        unsafe_reason="L1 ruptures and lets the air out",
+        unsafe_outcome="ruptures",
+        unsafe_reason=Reason("ruptured", "R1", ("FP1",), ("FP1",), steam=True),
     )
-    told = "not safe: outlasts the fire (L1 ruptures and lets the air out)"
+    told = (
+        "not safe: ruptures (although plug FP1 had opened, which cannot empty it in time; the "
+        "steam of condensate counts)"
+    )
     assert told in texts(what_if_section(replace(ANSWER, subject=subject), METRIC))
     assert "calls this run not safe" not in texts(what_if_section(ANSWER, METRIC))
 
@@ -238,7 +253,7 @@ def test_outcomes_that_sound_safe_are_marked_where_they_are_not():
     bar = replace(WALL, at_low=unsafe)
     tornado = replace(TORNADO, present=unsafe, bars=(bar,))
     text = texts(what_if_section(replace(ANSWER, tornado=tornado), METRIC))
-    assert "As stated: △ outlasts the fire, not safe" in text
+    assert "With no input varied: △ outlasts the fire, not safe" in text
     assert "outlasts the fire, not safe – vents in time" in text
     kept = replace(SAMPLED, safe=share(340, 400))
     assert "10 of the samples that vent in time or outlast" in texts(

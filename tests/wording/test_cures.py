@@ -120,6 +120,16 @@ def test_a_bore_is_told_with_the_usual_size_to_fit():
     )
 
 
+def test_a_bore_that_passes_one_run_only_is_not_called_enough():
+    search = BoreSearch(0.0479, 0.05, None, None, None, None)
+    fire = hand_made.unsafe(bores={"FP1": search})
+    (text,) = bore_sentences(fire, UNITS)
+    assert plain(text) == "Plug FP1: 47.9 mm would pass one run, but not every run of this fire."
+    proven = Cure("bore", "FP1", (("FP1", "bore", '"65 mm"'),), 0.0479, 505.0, 0.6, (), 0.065)
+    (text,) = bore_sentences(dataclasses.replace(fire, cures=(proven,)), UNITS)
+    assert plain(text).startswith("Plug FP1: least bore by the runs 47.9 mm")
+
+
 def test_a_plug_that_does_not_open_before_the_rupture_would_open_too_late():
     search = BoreSearch(None, None, 30.0, None, None, None)
     shut = hand_made.fire(bores={"FP1": search}, events=())

@@ -158,7 +158,9 @@ def test_an_alloy_that_fits_by_temperature_is_not_called_enough():
     answer = which_alloy(hand_made.answered(unsafe), hand_made.installation(), UNITS)
     assert "By temperature alone the first of the table is" in answer
     assert "That does not make it enough: 1 of the stated fires" in answer
-    assert "That does not make it" not in which_alloy(hand_made.assessment(), hand_made.installation(), UNITS)
+    assert "That does not make it" not in which_alloy(
+        hand_made.assessment(), hand_made.installation(), UNITS
+    )
 
 
 def test_questions_are_answered_for_an_empty_installation():

@@ -87,7 +87,7 @@ def test_every_reason_is_a_whole_sentence_with_the_worst_word(reason, outcome, w
 def test_steam_is_said_with_the_valves_that_are_taken_to_let_none_of_it_out():
     reason = Reason("ruptured", "R1", steam=True, held_back=("RV1",))
     assert said(reason, "ruptures", 150.0).endswith(
-        "The steam of condensate counts in this. None of it is taken to leave by relief valve RV1."
+        "The steam of condensate counts in this. It is taken not to leave by relief valve RV1."
     )
 
 
