@@ -42,8 +42,8 @@ def test_a_fire_is_told_by_its_worst_run_and_the_run_as_stated_is_named_as_such(
     assert told(hand_made.fire()) == (
         "In fire F1, vessel R1 vents in time: plug FP1 opens after 10.9 min. This is the worst of "
         "8 runs: starting from 11 bar(g), the highest that can stand there, with half the heat. "
-        "As stated, vessel R1 vents in time: plug FP1 opens after 6.2 min. If nothing opened, vessel R1 would rupture after "
-        "9.8 min."
+        "As stated, vessel R1 vents in time: plug FP1 opens after 6.2 min. If nothing opened, "
+        "vessel R1 would rupture after 9.8 min."
     )
 
 
