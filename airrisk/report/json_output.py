@@ -37,10 +37,11 @@ _PART_KEYS = (
 )  # fmt: skip
 _FIRE_KEYS = (
     "id", "section", "closed_valves", "outcome", "kept_by", "safe", "sure", "events",
-    "peak_pressure_pa", "peak_strength_use", "rupture_nothing_opens_s", "smallest_bore_m",
-    "by_basis", "inner_radiation", "balance", "curves", "members", "vessels", "exposed", "doubts",
-    "unconfirmed", "uncredited", "bores", "margins", "cures", "no_cure", "reaction_force_n",
-    "first_vent_s", "first_vent_by_part_s", "rupture_state", "wet_parts", "runs",
+    "peak_pressure_pa", "peak_strength_use", "rupture_nothing_opens_s",
+    "rupture_if_fire_goes_on_s", "smallest_bore_m", "by_basis", "inner_radiation", "balance",
+    "curves", "members", "vessels", "exposed", "doubts", "unconfirmed", "uncredited", "bores",
+    "margins", "cures", "no_cure", "reaction_force_n", "first_vent_s", "first_vent_by_part_s",
+    "rupture_state", "wet_parts", "runs",
 )  # fmt: skip
 _ENVELOPE_KEYS = (
     "runs", "corner", "outcome", "peak_strength_use", "peak_pressure_pa", "rupture_s",

@@ -189,6 +189,17 @@ def nothing_opens_sentence(fire: FireRecord) -> str:
     return ""
 
 
+def going_on_sentence(fire: FireRecord) -> str:
+    """What comes of a fire that is outlasted as stated, were it to go on."""
+    if fire.outcome != "outlasts the fire" or fire.envelope is None:
+        return ""
+    if fire.rupture_if_fire_goes_on_s is None:
+        return tr("If the fire as stated went on, no rupture is found within six hours.")
+    return tr("If the fire as stated went on, the first part would rupture {time}.").format(
+        time=after_text(fire.rupture_if_fire_goes_on_s)
+    )
+
+
 def fire_sentence(fire: FireRecord, units: Units, steam: bool = True) -> str:
     """What happens in one fire: its worst run, which one that is, and the run as stated.
 
@@ -207,7 +218,7 @@ def fire_sentence(fire: FireRecord, units: Units, steam: bool = True) -> str:
         return " ".join(pieces)
     pieces += [corner_sentence(fire, units), *stated_sentences(fire)]
     if fire.worst_outcome != "ruptures" or not is_as_stated(fire):
-        pieces.append(nothing_opens_sentence(fire))
+        pieces += [nothing_opens_sentence(fire), going_on_sentence(fire)]
     pieces.append(uncredited_sentence(fire))
     seen = fire.envelope
     if fire.uncredited and seen is not None and seen.outcome_working is not None:

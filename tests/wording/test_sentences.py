@@ -85,7 +85,11 @@ def test_no_plug_and_no_rupture_is_outlasting():
     )
     assert told(fire) == (
         "In fire F1, vessel R1 outlasts the fire without a vent. The run as stated is the worst "
-        "of 8."
+        "of 8. If the fire as stated went on, no rupture is found within six hours."
+    )
+    longer = dataclasses.replace(fire, rupture_if_fire_goes_on_s=5400.0)
+    assert told(longer).endswith(
+        "If the fire as stated went on, the first part would rupture after 90 min."
     )
 
 
