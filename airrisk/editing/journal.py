@@ -149,6 +149,8 @@ class Journal:
             action()
         except OSError as error:
             self.error = error.strerror or str(error)
+            if error.filename:
+                self.error += f": {error.filename}"
             self._cut_back()
         else:
             self.error = ""
