@@ -11,7 +11,6 @@ from airrisk.editing.disk import (
     Stamp,
     compare,
     read_stamped,
-    stamp_of,
     stamp_of_text,
     stamp_of_written,
 )
@@ -19,6 +18,7 @@ from airrisk.editing.history import History
 from airrisk.editing.journal import Journal, Recovered
 from airrisk.editing.review import is_review
 from airrisk.installation.migration import FORMAT
+from airrisk.installation.problems import SystemFileErrors
 from airrisk.installation.reading import check, decode
 from airrisk.installation.saving import outdated, save
 from airrisk.installation.splice import SystemText
@@ -191,13 +191,14 @@ class Document:
         if self.path is None:
             return False
         try:
-            stamp = stamp_of(self.path)
-            same = self.path.read_bytes() == self._text.encode("utf-8")
-        except OSError:
+            data, stamp = read_stamped(self.path)
+        except (OSError, SystemFileErrors):
             return False
+        same = data == self._text.encode("utf-8")
         if same:
             self._stamp = stamp
             self._history.mark_clean()
+            self._begin_journal()
             self._tell()
         return same
 
@@ -219,8 +220,7 @@ class Document:
         self.replace(label, text)
         self.review_only, self.read_only = locks
         self._history.mark_clean()
-        if self._journal is not None:
-            self._journal.begin(self.path, self._text)
+        self._begin_journal()
         self._tell()
 
     def save(self, path: Path | None = None) -> None:
@@ -245,8 +245,7 @@ class Document:
         self.path = target
         self._stamp = stamp_of_written(target, self._text)
         self._history.mark_clean()
-        if self._journal is not None:
-            self._journal.begin(self.path, self._text)
+        self._begin_journal()
         self._tell()
 
     def close(self) -> None:
@@ -256,6 +255,10 @@ class Document:
         self._watchers.clear()
 
     # -- inside ------------------------------------------------------------------
+
+    def _begin_journal(self) -> None:
+        if self._journal is not None:
+            self._journal.begin(self.path, self._text)
 
     def _set_text(self, text: str) -> None:
         self._text = text
