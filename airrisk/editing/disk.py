@@ -7,6 +7,9 @@ import hashlib
 from dataclasses import dataclass
 from pathlib import Path
 
+from airrisk.installation.decoding import read_with_status
+from airrisk.installation.problems import SystemFileErrors
+
 
 class DiskState(enum.Enum):
     """The file on disk compared with what we last read or wrote."""
@@ -19,9 +22,9 @@ class DiskState(enum.Enum):
 
 @dataclass(frozen=True)
 class Stamp:
-    """Time, size and hash of a file."""
+    """Time, size and hash of a file; no time: of a text that stands nowhere."""
 
-    mtime_ns: int
+    mtime_ns: int | None
     size: int
     sha256: str
 
@@ -33,10 +36,40 @@ def stamp_of(path: Path) -> Stamp:
     ------
     OSError
         The file cannot be read.
+    SystemFileErrors
+        Too large or no regular file, so no system file.
     """
-    status = path.stat()
-    digest = hashlib.sha256(path.read_bytes()).hexdigest()
-    return Stamp(status.st_mtime_ns, status.st_size, digest)
+    return read_stamped(path)[1]
+
+
+def read_stamped(path: Path) -> tuple[bytes, Stamp]:
+    """The bytes of a file and the stamp of just these bytes.
+
+    Raises
+    ------
+    OSError
+        The file cannot be read.
+    SystemFileErrors
+        Too large or no regular file, so no system file.
+    """
+    data, status = read_with_status(path)
+    return data, Stamp(status.st_mtime_ns, len(data), hashlib.sha256(data).hexdigest())
+
+
+def stamp_of_text(text: str) -> Stamp:
+    """The stamp of any file that holds this text."""
+    data = text.encode("utf-8", "surrogatepass")
+    return Stamp(None, len(data), hashlib.sha256(data).hexdigest())
+
+
+def stamp_of_written(path: Path, text: str) -> Stamp:
+    """The stamp of a file just written with this text, whatever happened to it since."""
+    stamp = stamp_of_text(text)
+    try:
+        there = stamp_of(path)
+    except (OSError, SystemFileErrors):
+        return stamp
+    return there if there.sha256 == stamp.sha256 else stamp
 
 
 def compare(path: Path | None, stamp: Stamp | None) -> DiskState:
@@ -50,4 +83,6 @@ def compare(path: Path | None, stamp: Stamp | None) -> DiskState:
         now = stamp_of(path)
     except OSError:
         return DiskState.GONE
+    except SystemFileErrors:  # a folder, a device or something very large stands there now
+        return DiskState.CHANGED
     return DiskState.SAME if now.sha256 == stamp.sha256 else DiskState.CHANGED

@@ -6,12 +6,20 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from airrisk.editing.disk import DiskState, Stamp, compare, stamp_of
+from airrisk.editing.disk import (
+    DiskState,
+    Stamp,
+    compare,
+    read_stamped,
+    stamp_of_text,
+    stamp_of_written,
+)
 from airrisk.editing.history import History
 from airrisk.editing.journal import Journal, Recovered
 from airrisk.editing.review import is_review
 from airrisk.installation.migration import FORMAT
-from airrisk.installation.reading import check, decode, read_file
+from airrisk.installation.problems import SystemFileErrors
+from airrisk.installation.reading import check, decode
 from airrisk.installation.saving import outdated, save
 from airrisk.installation.splice import SystemText
 
@@ -30,7 +38,11 @@ class Document:
     """
 
     def __init__(
-        self, text: str = NEW_TEXT, path: Path | None = None, journal_folder: Path | None = None
+        self,
+        text: str = NEW_TEXT,
+        path: Path | None = None,
+        journal_folder: Path | None = None,
+        base: str | None = None,
     ) -> None:
         self.path = path
         self.revision = 0
@@ -42,8 +54,13 @@ class Document:
         self._history = History()
         self._watchers: list[Callable[[], None]] = []
         self._stamp: Stamp | None = None
-        self.journal_error = ""
-        self._journal = self._begin_journal(journal_folder)
+        self._journal = (
+            None
+            if journal_folder is None
+            else Journal(journal_folder, path, text if base is None else base)
+        )
+        if self._journal is not None:
+            self._journal.note(text)
         self.installation: Installation | None = None
         self.problems: tuple[Problem, ...] = ()
         self._read()
@@ -59,8 +76,7 @@ class Document:
         SystemFileErrors
             The file is too large or no UTF-8 text.
         """
-        data = read_file(path)
-        stamp = stamp_of(path)
+        data, stamp = read_stamped(path)
         text = decode(data, path.name)
         document = cls(text, path, journal_folder)
         document._stamp = stamp
@@ -68,11 +84,15 @@ class Document:
 
     @classmethod
     def from_recovered(cls, recovered: Recovered, journal_folder: Path | None = None) -> Document:
-        """The document as it was before the crash; its edits count as unsaved."""
-        document = cls(recovered.text, recovered.path, journal_folder)
+        """The document as it was before the crash; its edits count as unsaved.
+
+        The file it knows is the one that was edited: where another one stands now,
+        ``disk_state`` says so, and its own journal goes on from the edits, not from nothing.
+        """
+        document = cls(recovered.text, recovered.path, journal_folder, recovered.base)
         document._history.mark_never_clean()
-        if recovered.path is not None and recovered.path.exists():
-            document._stamp = stamp_of(recovered.path)
+        if recovered.path is not None:
+            document._stamp = stamp_of_text(recovered.base)
         return document
 
     # -- reading -----------------------------------------------------------------
@@ -91,6 +111,11 @@ class Document:
     def is_clean(self) -> bool:
         """Whether the text equals the saved file."""
         return self._history.is_clean
+
+    @property
+    def journal_error(self) -> str:
+        """Why the last edit would not come back after a crash; empty when it would."""
+        return "" if self._journal is None else self._journal.error
 
     @property
     def undo_label(self) -> str | None:
@@ -118,6 +143,7 @@ class Document:
         While the document is open for review, a text that changes more than remarks and
         inspections is refused in the same way.
         """
+        text = _without_halves(text)
         if text == self._text or self.read_only:
             return False
         if self.review_only and not is_review(self._text, text):
@@ -165,13 +191,14 @@ class Document:
         if self.path is None:
             return False
         try:
-            stamp = stamp_of(self.path)
-            same = self.path.read_bytes() == self._text.encode("utf-8")
-        except OSError:
+            data, stamp = read_stamped(self.path)
+        except (OSError, SystemFileErrors):
             return False
+        same = data == self._text.encode("utf-8")
         if same:
             self._stamp = stamp
             self._history.mark_clean()
+            self._begin_journal()
             self._tell()
         return same
 
@@ -185,14 +212,15 @@ class Document:
         """
         if self.path is None:
             return
-        text = decode(read_file(self.path), self.path.name)
-        stamp = stamp_of(self.path)
+        data, stamp = read_stamped(self.path)
+        text = decode(data, self.path.name)
         self._stamp = stamp
         locks = self.review_only, self.read_only
         self.review_only = self.read_only = False
         self.replace(label, text)
         self.review_only, self.read_only = locks
         self._history.mark_clean()
+        self._begin_journal()
         self._tell()
 
     def save(self, path: Path | None = None) -> None:
@@ -215,9 +243,9 @@ class Document:
             raise FileNotFoundError("the document has no file yet")
         self.copy_kept = save(target, self._text, copy_of=outdated(target, self._text))
         self.path = target
-        self._stamp = stamp_of(target)
+        self._stamp = stamp_of_written(target, self._text)
         self._history.mark_clean()
-        self._journal_do(lambda journal: journal.begin(self.path, self._text))
+        self._begin_journal()
         self._tell()
 
     def close(self) -> None:
@@ -228,33 +256,17 @@ class Document:
 
     # -- inside ------------------------------------------------------------------
 
+    def _begin_journal(self) -> None:
+        if self._journal is not None:
+            self._journal.begin(self.path, self._text)
+
     def _set_text(self, text: str) -> None:
         self._text = text
         self.revision += 1
-        self._journal_do(lambda journal: journal.note(text))
+        if self._journal is not None:
+            self._journal.note(text)
         self._read()
         self._tell()
-
-    def _begin_journal(self, folder: Path | None) -> Journal | None:
-        """Where no journal can be kept, the work goes on without; ``journal_error`` says why."""
-        if folder is None:
-            return None
-        try:
-            return Journal(folder, self.path, self._text)
-        except OSError as error:
-            self.journal_error = str(error)
-            return None
-
-    def _journal_do(self, action: Callable[[Journal], None]) -> None:
-        """A full disk must not stop the editing; the window shows ``journal_error``."""
-        if self._journal is None:
-            return
-        try:
-            action(self._journal)
-        except OSError as error:
-            self.journal_error = str(error)
-        else:
-            self.journal_error = ""
 
     def _read(self) -> None:
         installation, problems = check(self._text)
@@ -264,3 +276,12 @@ class Document:
     def _tell(self) -> None:
         for watcher in tuple(self._watchers):
             watcher()
+
+
+def _without_halves(text: str) -> str:
+    """The text with halves of a surrogate pair, which no file can hold, replaced by a sign."""
+    try:
+        text.encode("utf-8")
+    except UnicodeEncodeError:
+        return text.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
+    return text

@@ -57,7 +57,7 @@ def _material(default: str | None) -> FieldSpec:
     return FieldSpec(
         "material", "material", "material", default=default, required=default is None,
         label="Material", source=_JUDGEMENT if default else "",
-        help="Grade of the metal; decides strength, heat capacity and surface. Aluminium counts "
+        help="Grade of the metal; decides strength and heat capacity. Aluminium counts "
         "as welded unless the grade says seamless.",
     )  # fmt: skip
 
@@ -572,8 +572,10 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         FieldSpec(
             "convection", "convection", "heat_transfer", low=0.0, high=500.0,
             label="Convection", unit="W/m2/K", us_unit="Btu/h/ft2/degF",
-            source="EN 1991-1-2, from memory", help="Heat transfer from flames to wall.",
-            left_out="50 W/m2/K for the hydrocarbon curve, 25 W/m2/K else",
+            source="EN 1991-1-2, from memory",
+            help="Heat transfer from flames to wall; under a heat flux from wall to air.",
+            left_out="50 W/m2/K for the hydrocarbon curve, 4 W/m2/K for a heat flux, "
+            "25 W/m2/K else",
         ),
         FieldSpec(
             "duration", "duration", "time", "60 min", 6.0, 86400.0, label="Duration",

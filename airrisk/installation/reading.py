@@ -73,6 +73,7 @@ from airrisk.installation.values import (
     rule_names,
 )
 from airrisk.physics.alloys import alloys
+from airrisk.physics.fires import default_convection
 from airrisk.physics.metal import materials
 from airrisk.physics.shells import ShellError, vessel_geometry
 
@@ -81,7 +82,6 @@ __all__ = [
     "examine", "inputs_digest", "load", "load_bytes", "read",
 ]  # fmt: skip
 
-HYDROCARBON_CONVECTION = 50.0  # W/m2/K, EN 1991-1-2
 VOLUME_AGREEMENT = 0.01
 MOST_KEPT = 5_000  # mistakes that are put in order before the first ones are told
 
@@ -542,8 +542,8 @@ def _resolve_vessel(item: Item, ambient_temperature: float, told: Told) -> None:
 
 def _resolve_fire(item: Item, ambient_temperature: float, told: Told) -> None:
     values = item.values
-    if values.get("curve") == "hydrocarbon":
-        values.setdefault("convection", HYDROCARBON_CONVECTION)
+    if "curve" in values:
+        values.setdefault("convection", default_convection(values["curve"]))
     shares = values.get("exposed_share", 1.0)
     reaches = values.get("reaches", ())
     if isinstance(shares, dict):

@@ -557,7 +557,7 @@ def viscosity(temperature: ArrayLike) -> Array:
     Parameters
     ----------
     temperature : array
-        Temperature [K].
+        Temperature [K], 60 to 2000; not checked.
 
     Returns
     -------
@@ -580,7 +580,7 @@ def conductivity(temperature: ArrayLike) -> Array:
     Parameters
     ----------
     temperature : array
-        Temperature [K].
+        Temperature [K], 60 to 2000; not checked.
 
     Returns
     -------
@@ -603,7 +603,7 @@ def prandtl(temperature: ArrayLike) -> Array:
 
 
 def saturation_pressure_water(temperature: ArrayLike) -> Array:
-    """Vapour pressure of water; above the critical point the critical pressure.
+    """Vapour pressure of water; none, that is infinite, above the critical point.
 
     Parameters
     ----------

@@ -185,7 +185,8 @@ def discharge_limit(
         "oil-lubricated", "oil-flooded" or "oil-free".
     stages : int
     power : float
-        Power put into the air [W].
+        Power put into the air [W]; the limits go by that of the shaft, which is larger by the
+        losses of the drive.
     discharge_gauge : float
         Discharge pressure above the atmosphere [Pa].
 
@@ -198,10 +199,10 @@ def discharge_limit(
     ------
     resources/compression_limits.toml, each row with its standing.
     """
+    table = read_toml(LIMITS_FILE)
+    shaft = power / table["drive"]["efficiency"]
     rows = [
-        row
-        for row in read_toml(LIMITS_FILE)["limit"]
-        if _applies(row, lubrication, stages, power, discharge_gauge)
+        row for row in table["limit"] if _applies(row, lubrication, stages, shaft, discharge_gauge)
     ]
     if not rows:
         return None

@@ -12,7 +12,9 @@ from airrisk.physics.heat_kernel import CURVE_CODES, flame_temperature
 
 Array = NDArray[np.float64]
 
-CONVECTION = {"hydrocarbon": 50.0}  # W/m2/K, EN 1991-1-2 3.2; other curves 25
+# W/m2/K, EN 1991-1-2 3.2 (read). Under a given heat flux the wall is hotter than the air around
+# it and only loses by convection, as an unexposed face does, radiation apart: 3.1(5) (read)
+CONVECTION = {"hydrocarbon": 50.0, "flux": 4.0}
 USUAL_CONVECTION = 25.0
 UNEXPOSED_CONVECTION = 9.0  # W/m2/K, radiation included, EN 1991-1-2 3.1(5)
 

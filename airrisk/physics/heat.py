@@ -12,8 +12,9 @@ Array = NDArray[np.float64]
 
 GRAVITY = 9.80665  # m/s2
 STEFAN_BOLTZMANN = heat_kernel.STEFAN_BOLTZMANN
-INNER_EMISSIVITY = 0.8
-CONVECTION_DOUBT = (0.6, 1.4)  # factors on the inner convection that span its uncertainty
+INNER_EMISSIVITY = 0.8  # oxidised or oily steel; judgement
+# factors on the inner convection that span its uncertainty: forms in use differ by so much (memory)
+CONVECTION_DOUBT = (0.6, 1.4)
 
 
 def net_flux(

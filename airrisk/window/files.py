@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QCoreApplication, QObject, Signal
+from PySide6.QtCore import QCoreApplication, QDateTime, QLocale, QObject, Qt, Signal
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from airrisk.editing import DiskState, Document, Recovered, recoverable
 from airrisk.editing.document import NEW_TEXT
+from airrisk.installation.characters import visible_line
 from airrisk.installation.migration import FORMAT
 from airrisk.installation.problems import SystemFileErrors
 from airrisk.window.places import remember_file
@@ -19,6 +20,31 @@ ENDING = ".toml"
 
 def _tr(text: str) -> str:
     return QCoreApplication.translate("Files", text)
+
+
+def _what_is_left(left: Recovered) -> str:
+    """What a crash left behind, and how it stands to the file on disk."""
+    name = visible_line(left.path.name) if left.path else _tr("a file that was never saved")
+    when = QLocale().toString(
+        QDateTime.fromSecsSinceEpoch(int(left.written)), QLocale.FormatType.ShortFormat
+    )
+    said = [
+        _tr("The program ended without saving {name}. Its unsaved edits can be restored "
+            "(edits: {n}, the last one on {when}).").format(name=name, n=left.edits, when=when)
+    ]  # fmt: skip
+    state = left.file_state()
+    if state is DiskState.CHANGED:
+        said.append(
+            _tr("{name} was changed on disk since these edits began. The restored text lacks what "
+                "was changed there. Nothing is written over without a question.").format(name=name)
+        )  # fmt: skip
+    elif state is DiskState.GONE:
+        said.append(_tr("{name} is not on disk any more.").format(name=name))
+    elif state is DiskState.SAME:
+        said.append(_tr("The file on disk stays as it is until you save."))
+    if left.torn:
+        said.append(_tr("The end of the recovery copy is damaged: the last edits may be missing."))
+    return "\n\n".join(said)
 
 
 class Files(QObject):
@@ -38,6 +64,7 @@ class Files(QObject):
         box = QMessageBox(self._window)
         box.setIcon(QMessageBox.Icon.Question)
         box.setWindowTitle(title)
+        box.setTextFormat(Qt.TextFormat.PlainText)  # a file name may look like markup
         box.setText(text)
         buttons = []
         for number, choice in enumerate(choices):
@@ -57,6 +84,7 @@ class Files(QObject):
         box = QMessageBox(self._window)
         box.setIcon(QMessageBox.Icon.Warning)
         box.setWindowTitle(title)
+        box.setTextFormat(Qt.TextFormat.PlainText)  # a file name may look like markup
         box.setText(text)
         box.exec()
 
@@ -86,26 +114,23 @@ class Files(QObject):
         if name:
             self.open_name(name, review=review)
 
-    def open_name(self, name: str, *, review: bool = False) -> bool:
-        """Open a file by name; a damaged one is explained."""
+    def open_name(self, name: str, *, review: bool = False, recover: bool = True) -> bool:
+        """Open a file by name; a damaged one is explained.
+
+        Parameters
+        ----------
+        name
+            The file.
+        review
+            Whether only remarks and inspections may change.
+        recover
+            Whether edits of this file that a crash left behind are offered first.
+        """
         if not self.may_close():
             return False
         path = Path(name)
-        try:
-            document = Document.open(path, self._session.journal_folder)
-        except OSError as error:
-            self._explain(
-                _tr("Not opened"),
-                _tr("{name} cannot be read: {reason}").format(
-                    name=path, reason=error.strerror or error
-                ),
-            )
-            return False
-        except SystemFileErrors as error:
-            self._explain(
-                _tr("Not opened"),
-                _tr("{name} is not a system file.\n\n{reason}").format(name=path, reason=error),
-            )
+        document = (self._restored(path) if recover else None) or self._read(path)
+        if document is None:
             return False
         if self._is_newer(document):
             document.read_only = True
@@ -137,31 +162,70 @@ class Files(QObject):
         stated = table_values(document.text, "").get("format", "")
         return stated.isdigit() and int(stated) > FORMAT
 
+    def _read(self, path: Path) -> Document | None:
+        """The document of a file; None after an explanation."""
+        name = visible_line(str(path))
+        try:
+            return Document.open(path, self._session.journal_folder)
+        except OSError as error:
+            reason = error.strerror or error
+            self._explain(
+                _tr("Not opened"),
+                _tr("{name} cannot be read: {reason}").format(name=name, reason=reason),
+            )
+        except SystemFileErrors as error:
+            self._explain(
+                _tr("Not opened"),
+                _tr("{name} is not a system file.\n\n{reason}").format(name=name, reason=error),
+            )
+        return None
+
+    # -- after a crash -----------------------------------------------------------
+
     def offer_recovery(self, folder: Path) -> None:
-        """After a crash: offer what the journals hold, one after the other."""
+        """Offer what the journals hold, the newest first, until something is restored."""
         for left in recoverable(folder):
-            if self._offer(left):
+            document = self._offered(left)
+            if document is not None:
+                self._session.set_document(document)
                 return
 
-    def _offer(self, left: Recovered) -> bool:
-        name = left.path.name if left.path else _tr("a file that was never saved")
+    def tell_of_others(self, folder: Path) -> None:
+        """After opening a file by name: say that edits of other files wait."""
+        count = len(recoverable(folder))
+        if count:
+            self.told.emit(
+                _tr("Unsaved edits are kept ({n}); the program offers them when it starts without "
+                    "a file, or with their file.").format(n=count)
+            )  # fmt: skip
+
+    def _restored(self, path: Path) -> Document | None:
+        """The document of a file with edits that a crash left behind, if they are wanted."""
+        folder = self._session.journal_folder
+        for left in recoverable(folder) if folder else []:
+            document = self._offered(left) if left.belongs_to(path) else None
+            if document is not None:
+                return document
+        return None
+
+    def _offered(self, left: Recovered) -> Document | None:
+        """Ask about edits that a crash left behind; the document with them, if restored."""
+        is_other = left.file_state() is DiskState.CHANGED
         answer = self._ask(
             _tr("Restore unsaved work"),
-            _tr(
-                "The program ended without saving {name}. {n} edits can be restored; the file "
-                "on disk stays as it is until you save."
-            ).format(name=name, n=left.edits),
+            _what_is_left(left),
             (_tr("Restore"), _tr("Discard the edits"), _tr("Decide later")),
+            2 if is_other else 0,
         )
-        if answer == 0:
-            document = Document.from_recovered(left, self._session.journal_folder)
-            left.discard()
-            self._session.set_document(document)
-            self.told.emit(_tr("Restored {n} edits.").format(n=left.edits))
-            return True
         if answer == 1:
             left.discard()
-        return False
+        if answer != 0:
+            return None
+        document = Document.from_recovered(left, self._session.journal_folder)
+        if not document.journal_error:  # else the old journal is all there is
+            left.discard()
+        self.told.emit(_tr("Restored; not saved yet."))
+        return document
 
     # -- saving ------------------------------------------------------------------
 
@@ -176,8 +240,8 @@ class Files(QObject):
         if document.disk_state() is DiskState.CHANGED:
             answer = self._ask(
                 _tr("The file was changed by someone else"),
-                _tr("{name} was changed on disk since you opened it.").format(
-                    name=document.path.name
+                _tr("{name} was changed on disk since these edits began.").format(
+                    name=visible_line(document.path.name)
                 ),
                 (_tr("Save under another name…"), _tr("Overwrite it"), _tr("Cancel")),
             )
@@ -213,7 +277,7 @@ class Files(QObject):
                 _tr(
                     "{name} could not be written: {reason}.\n\nThe file on disk is as it was and "
                     "your edits are still here. Save under another name or in another folder."
-                ).format(name=path, reason=error.strerror or error),
+                ).format(name=visible_line(str(path)), reason=error.strerror or error),
             )
             return False
         remember_file(path)

@@ -100,13 +100,14 @@ def run(words: list[str]) -> int:
     frame.show()
     if brief:
         if names:
-            frame.files.open_name(names[0])
+            frame.files.open_name(names[0], recover=False)
         QTimer.singleShot(0, frame.close)
     else:
         _survive(frame)
         QTimer.singleShot(PREPARE_AFTER, load_ahead)
         if names:
             frame.files.open_name(names[0])
+            frame.files.tell_of_others(folder)
         else:
             QTimer.singleShot(0, lambda: frame.files.offer_recovery(folder))
     return application.exec()

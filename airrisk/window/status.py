@@ -40,6 +40,8 @@ class StatusLine(QWidget):
         self.message = QLabel()
         self.message.setProperty("tone", "quiet")
         self.message.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.unkept = QLabel(_tr("Edits are not kept for recovery"))
+        self.unkept.setProperty("tone", "warning")
         self.progress = QProgressBar()
         self.progress.setMaximumWidth(140)
         self.progress.setRange(0, 100)
@@ -62,6 +64,7 @@ class StatusLine(QWidget):
         layout.addWidget(self.age)
         layout.addWidget(self.progress)
         layout.addWidget(self.cancel)
+        layout.addWidget(self.unkept)
         layout.addWidget(self.message, 1)
         layout.addWidget(self.findings)
         layout.addWidget(self.units)
@@ -103,6 +106,9 @@ class StatusLine(QWidget):
         """Say how old the answer is and how many findings it has."""
         session = self._session
         document = session.document
+        lacking = "" if document is None else document.journal_error
+        self.unkept.setVisible(bool(lacking))
+        self.unkept.setToolTip(_tr("Save soon: {reason}").format(reason=lacking))
         if document is None:
             self.age.setText("")
             self.findings.hide()

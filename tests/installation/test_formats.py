@@ -19,6 +19,11 @@ from tests.installation.plain_records import plain_records
 
 FROZEN = Path(__file__).parent / "frozen_format_1"
 FILES = sorted(FROZEN.glob("*.toml"))
+# values that files left out and that were wrong on the unsafe side: what they count as now
+CORRECTED = {
+    # a heat flux without convection stated: 25 W/m2/K cooled the wall as no air around it does
+    ("every-field", "file.fires[1].convection"): (25.0, 4.0),
+}
 NEW = [(kind, one) for kind, one in all_fields() if max(one.since, KINDS_SINCE.get(kind, 1)) > 1]
 
 ENDS = {
@@ -52,6 +57,8 @@ def test_a_file_of_format_1_says_what_it_always_said(path):
             assert len(now) == len(then), place
             for index, (one, other) in enumerate(zip(now, then, strict=True)):
                 holds(one, other, f"{place}[{index}]")
+        elif (path.stem, place) in CORRECTED:
+            assert (then, now) == CORRECTED[path.stem, place]
         else:
             assert now == then, place
 

@@ -99,6 +99,10 @@ def test_left_out_fields_take_what_others_decide(installation):
     assert installation.fires[1].exposed_share == (("R2", 0.5),)
     assert read(_with_fire('curve = "hydrocarbon"')).fires[0].convection == 50.0
     assert read(_with_fire('curve = "standard"')).fires[0].convection == 25.0
+    # published (read): EN 1991-1-2 3.1(5), an unexposed face without its radiation; under a heat
+    # flux there are no hot gases, and 25 W/m2/K would cool the wall
+    flux = 'curve = "flux"\nflux = "50 kW/m2"'
+    assert read(_with_fire(flux)).fires[0].convection == 4.0
 
 
 def test_volume_and_cylinder_length_are_both_filled(text):

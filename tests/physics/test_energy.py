@@ -62,19 +62,8 @@ def test_an_expansion_that_condenses_is_noted():
     assert real.energy > 0.0
 
 
-def test_distance_of_the_pressure_test_rule_has_its_least_values():
-    """Arithmetic: 30 m and 60 m, both editions."""
-    assert energy.pcc2_distance(1e6) == 30.0
-    assert energy.pcc2_distance(200e6, scaled=2.0) == 60.0
-    later = energy.pcc2_distance(100e6)
-    assert later == pytest.approx(20 * (2 * 100e6 / 4266920) ** (1 / 3))
-    assert energy.pcc2_distance(100e6, edition="2008") == pytest.approx(later / 2 ** (1 / 3))
-    with pytest.raises(ValueError, match="edition"):
-        energy.pcc2_distance(1e6, edition="first")
-
-
-@pytest.mark.parametrize(("celsius", "share"), [(150.0, 0.04), (200.0, 0.02), (250.0, 0.04)])
-def test_flashing_water_sets_free_what_the_equation_of_state_says(celsius, share):
+@pytest.mark.parametrize("celsius", [125.0, 150.0, 200.0, 250.0, 310.0, 345.0, 362.0, 372.0, 373.9])
+def test_flashing_water_sets_free_no_less_than_the_equation_of_state_says(celsius):
     """Independent: IAPWS-95 as CoolProp has it, isentropic to 1 atm, liquid and steam mixed."""
     from CoolProp.CoolProp import PropsSI
 
@@ -82,7 +71,7 @@ def test_flashing_water_sets_free_what_the_equation_of_state_says(celsius, share
     entropy = PropsSI("S", "T", hot, "Q", 0, "Water")
     after = PropsSI("U", "P", 101325.0, "S", entropy, "Water")
     expected = PropsSI("U", "T", hot, "Q", 0, "Water") - after
-    assert energy.flash_energy(hot) == pytest.approx(expected, rel=share)
+    assert expected <= energy.flash_energy(hot) <= 1.04 * expected
 
 
 def test_water_that_does_not_boil_sets_nothing_free():

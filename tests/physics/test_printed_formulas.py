@@ -8,6 +8,7 @@ import math
 import pytest
 
 from airrisk.physics import air, api521, energy, fires, flow, heat, metal, shells
+from airrisk.physics.harm import stand_off
 from airrisk.tables import read_toml
 
 TABLE = read_toml("formulas.toml")
@@ -56,7 +57,7 @@ def test_energies():
     assert recomputed("pcc2_energy", p=p, V=v, p_a=101e3) == pytest.approx(energy.pcc2_energy(p, v))
     assert recomputed("tnt_mass", E=1e6, e=4.184e6) == pytest.approx(energy.tnt_mass(1e6))
     assert recomputed("pcc2_distance", R_s=20.0, W=100.0) == pytest.approx(
-        energy.pcc2_distance(100.0 * energy.PCC2_TNT_ENERGY)
+        stand_off(100.0 * energy.PCC2_TNT_ENERGY, 100.0).scaled_m["glass windows"]
     )
     real = energy.real_isentropic_expansion(p, 300.0, v, p0)
     rho = float(air.density(p, 300.0))

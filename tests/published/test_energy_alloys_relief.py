@@ -28,14 +28,7 @@ def test_pressure_test_rule():
     ):
         found = energy.pcc2_energy(gauge + PCC2_AMBIENT, volume)
         assert found == pytest.approx(joule, abs=6.0 * max(1.0, volume))
-        assert energy.pcc2_tnt_mass(found) == pytest.approx(tnt, abs=1e-5)
-
-
-def test_distances_of_the_pressure_test_rule():
-    """Arithmetic (scaled distance from memory): 1.1 MPa(g), 10 m3, 20 m/kg^(1/3)."""
-    found = energy.pcc2_energy(1.1e6 + PCC2_AMBIENT, 10.0)
-    assert energy.pcc2_distance(found, 20.0) == pytest.approx(38.514, abs=1e-3)
-    assert energy.pcc2_distance(found, 20.0, edition="2008") == pytest.approx(30.568, abs=1e-3)
+        assert energy.tnt_mass(found, energy.PCC2_TNT_ENERGY) == pytest.approx(tnt, abs=1e-5)
 
 
 def test_four_measures_of_one_cubic_metre_at_500_bar():

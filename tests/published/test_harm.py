@@ -28,7 +28,8 @@ def _threshold(words):
         ("half of brickwork destroyed", 17.2),
         ("buildings probably destroyed", 68.9),
         # published: thresholds for people
-        ("eardrum rupture begins", 35.0),
+        ("eardrum rupture begins", 20.0),
+        ("eardrum rupture, older threshold", 35.0),
         ("lung injury begins", 103.0),
     ],
 )
