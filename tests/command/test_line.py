@@ -71,7 +71,7 @@ def test_us_units_are_printed_on_request(school, capsys):
         ('pressure = "8 bar(g)"', 'pressure = "nan bar(g)"', "number"),
         ('material = "P265GH"', 'material = "P265GX"', "P265GH"),
         ('on = "R1"', 'on = "R9"', "R9"),
-        ("format = 1", "format = 99", "newer"),
+        ("format = 2", "format = 99", "newer"),
         ("[[vessel]]", "[[vessel", "line"),
     ],
 )
