@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import Any
 
@@ -100,6 +101,15 @@ def test_little_air_weighs_less_except_in_the_files_own_fires(
 ) -> None:
     plant = replace(sound(), choices=Choices(small_section=2e6))
     record = fire_record(**BAD, default_case=case)
+    assert severities("fire-outcome", plant, [record]) == [expected]
+
+
+@pytest.mark.parametrize(("share", "expected"), [(0.999, "danger"), (1.001, "note")])
+def test_little_air_is_what_lies_below_the_limit_itself(share: float, expected: str) -> None:
+    # arithmetic: 1 m3 and a pipe of 10 m x 50 mm, both at 10 bar(g)
+    stored = 1.0e6 * (1.0 + math.pi / 4 * 0.05**2 * 10.0)
+    plant = replace(sound(), choices=Choices(small_section=share * stored))
+    record = fire_record(**BAD, default_case="a")
     assert severities("fire-outcome", plant, [record]) == [expected]
 
 
