@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-import sys
+import traceback
 from pathlib import Path
 from typing import Any
 
@@ -11,8 +11,20 @@ import click
 
 from airrisk import __version__
 from airrisk.command.outputs import SCREEN, InputRefused, check_outputs, write_output
+from airrisk.command.screen import (
+    BROKEN_PIPE,
+    ScreenLost,
+    complain,
+    flush,
+    message_of,
+    prepare,
+    say,
+    say_json,
+)
+from airrisk.installation.characters import visible_line
 
 EXIT_CLEAR, EXIT_FINDINGS, EXIT_INPUT, EXIT_FAILED = 0, 1, 2, 3
+EXIT_INTERRUPTED = 130
 
 on_option = click.option(
     "--on",
@@ -71,7 +83,7 @@ def _write_json(path: str, answer: Any) -> None:
 
     text = to_json_text(answer)
     if path == SCREEN:
-        click.echo(text)
+        say_json(text)
     else:
         write_output(Path(path), text.encode("utf-8"))
 
@@ -84,7 +96,7 @@ def samples(paths: bool) -> int:
 
     for name in tables.sample_names():
         path = tables.sample_path(name)
-        click.echo(str(path) if paths else f"{name:24} {path}")
+        say(str(path) if paths else f"{name:24} {path}")
     return EXIT_CLEAR
 
 
@@ -157,7 +169,7 @@ def report(
         _write_json(json_path, answer)
     for path in (pdf, html, csv, json_path):
         if path and json_path != SCREEN:
-            click.echo(f"wrote {path}")
+            say(f"wrote {path}")
     return exit_code(answer)
 
 
@@ -228,7 +240,6 @@ def compare(before: Path, after: Path, on: str | None, units: str) -> int:
     Exit code 0 when nothing a reader sees has changed, 1 when something has; 2 and 3 as in
     assess, of either file.
     """
-    from airrisk.command.printing import say
     from airrisk.report.compare import compare as changes_between
 
     pairs = []
@@ -245,7 +256,7 @@ def compare(before: Path, after: Path, on: str | None, units: str) -> int:
         else:
             say(f"{head}: {change.before or '-'} -> {change.after or '-'}")
     if not changes:
-        click.echo("Nothing has changed.")
+        say("Nothing has changed.")
     if any(exit_code(answer) == EXIT_FAILED for answer, _ in pairs):
         return EXIT_FAILED
     return EXIT_FINDINGS if changes else EXIT_CLEAR
@@ -272,7 +283,8 @@ def read_installation(file: Path) -> tuple[Any, bytes]:
     except reading.SystemFileErrors as errors:
         raise InputRefused("\n".join(str(problem) for problem in errors.problems)) from None
     except OSError as error:
-        raise InputRefused(f"{file}: cannot be read: {error.strerror or error}") from None
+        reason = error.strerror or error
+        raise InputRefused(f"{visible_line(str(file))}: cannot be read: {reason}") from None
 
 
 def date_of(on: str | None, installation: Any) -> dt.date:
@@ -327,14 +339,37 @@ def exit_code(answer: Any) -> int:
 def run(words: list[str]) -> int:
     """Run one command and return its exit code; no traceback for what a person typed."""
     _register()
+    prepare()
     try:
-        result = commands.main(args=words, prog_name="airrisk", standalone_mode=False)
+        code = _run(words)
+        flush()
+    except ScreenLost as lost:
+        return lost.end()
+    return code
+
+
+def _run(words: list[str]) -> int:
+    try:
+        return int(commands.main(args=words, prog_name="airrisk", standalone_mode=False) or 0)
     except click.ClickException as error:
-        error.show()
+        complain(message_of(error))
         return error.exit_code
-    except click.Abort:
-        print("stopped", file=sys.stderr)
-        return 130
-    except BrokenPipeError:
-        return EXIT_CLEAR
-    return int(result or 0)
+    except (click.Abort, KeyboardInterrupt):
+        complain("stopped")
+        return EXIT_INTERRUPTED
+    except SystemExit:  # how click ends when nobody listens to its help any more
+        return BROKEN_PIPE
+    except ScreenLost:
+        raise
+    except OSError as error:
+        if error.filename is None:  # click's own printing
+            raise ScreenLost(error) from None
+        return _failed()
+    except Exception:
+        return _failed()
+
+
+def _failed() -> int:
+    """A defect of the program: all that helps to find it, and a code that is no answer."""
+    complain(traceback.format_exc() + "Error: airrisk has a defect here; nothing was assessed")
+    return EXIT_FAILED

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import os
+import stat
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 import click
+
+from airrisk.command.screen import flush, is_screen
+from airrisk.installation.characters import visible_line
 
 SCREEN = "-"
 
@@ -34,8 +38,8 @@ def check_outputs(
     Raises
     ------
     InputRefused
-        A file is one of the inputs or another system file, is named twice, or is ``-`` where
-        that means nothing.
+        A file is one of the inputs or another system file, is named twice, is no place
+        for a result, or is ``-`` where that means nothing.
     """
     sources = tuple(inputs)
     wanted: dict[str, str] = {}
@@ -47,10 +51,12 @@ def check_outputs(
                 continue
             raise InputRefused(f"{option} -: only --json goes to the screen; valid: a file name")
         _refuse_system_file(option, Path(path), sources)
+        _refuse_strange_file(option, Path(path))
         first = wanted.setdefault(os.path.realpath(path), option)
         if first != option:
             raise InputRefused(
-                f"{option} {path}: {first} already writes this file; valid: another name"
+                f"{option} {visible_line(str(path))}: {first} already writes this file; valid: "
+                "another name"
             )
 
 
@@ -58,24 +64,54 @@ def _refuse_system_file(option: str, path: Path, inputs: Iterable[Path]) -> None
     from airrisk.installation.saving import is_for_system_files
 
     valid = "valid: another name, with an ending such as .pdf, .html, .csv, .json or .ics"
+    shown = visible_line(str(path))
     for source in inputs:
-        if path.exists() and source.exists() and path.samefile(source):
-            raise InputRefused(f"{option} {path}: that is the input file; {valid}")
+        if os.path.exists(path) and os.path.exists(source) and os.path.samefile(path, source):
+            raise InputRefused(f"{option} {shown}: that is the input file; {valid}")
     if is_for_system_files(path):
-        raise InputRefused(f"{option} {path}: a system file is not written over; {valid}")
+        raise InputRefused(f"{option} {shown}: a system file is not written over; {valid}")
+
+
+def _refuse_strange_file(option: str, path: Path) -> None:
+    """Refuse what is no place for a result, before the work begins."""
+    shown = visible_line(str(path))
+    try:
+        found = os.stat(path).st_mode
+    except FileNotFoundError:
+        if os.path.isdir(path.parent):
+            return
+        raise InputRefused(f"{shown}: cannot be written: there is no such folder") from None
+    except OSError as error:
+        raise InputRefused(f"{shown}: cannot be written: {error.strerror or error}") from None
+    if stat.S_ISDIR(found):
+        raise InputRefused(f"{option} {shown}: that is a folder; valid: the name of a file")
+    if stat.S_ISREG(found) and is_screen(path):
+        raise InputRefused(
+            f"{option} {shown}: the text of the screen goes to this file; valid: another name"
+        )
+    if not (stat.S_ISREG(found) or stat.S_ISFIFO(found) or stat.S_ISCHR(found)):
+        raise InputRefused(
+            f"{option} {shown}: that is not a file but a disk or a socket; valid: another name"
+        )
 
 
 def write_output(path: Path, data: bytes) -> None:
     """Write a result file whole or not at all, and never over a system file.
 
+    A pipe that somebody reads and a device such as a terminal get the data in passing.
+
     Raises
     ------
     InputRefused
         The path cannot be written, or a system file stands there.
+    ScreenLost
+        The screen did not take what was said before.
     """
     from airrisk.installation.saving import save_result
 
+    flush()  # the data may go the same way
     try:
-        save_result(path, data)
+        save_result(path, data, through=True)
     except OSError as error:
-        raise InputRefused(f"{path}: cannot be written: {error.strerror or error}") from None
+        shown, reason = visible_line(str(path)), error.strerror or error
+        raise InputRefused(f"{shown}: cannot be written: {reason}") from None

@@ -5,8 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 
-import click
-
+from airrisk.command.screen import say
 from airrisk.study.records import Assessment, PartRecord, UpkeepRow
 from airrisk.wording import labels
 from airrisk.wording.cautions import cautions
@@ -38,11 +37,6 @@ from airrisk.wording.sentences import (
 from airrisk.wording.units import Units, gauge_text, quantity_text
 
 
-def say(text: str) -> None:
-    """Print a line; plain spaces, so that a person can search for what is shown."""
-    click.echo(text.replace("\u00a0", " "))
-
-
 def print_assessment(answer: Assessment, unit_set: str) -> None:
     """Print verdicts, the table of parts, and the findings with their cures."""
     units = Units(unit_set, answer.ambient_pressure_pa)
@@ -53,8 +47,11 @@ def print_assessment(answer: Assessment, unit_set: str) -> None:
     _print_parts(answer, units)
     _print_findings(answer, units)
     for failure in answer.failures:
-        say(f"\nNOT ASSESSED  {failure.step} of {failure.part}: {failure.message}")
-    say("\n" + "\n".join(cautions()[:2]))
+        say()
+        say(f"NOT ASSESSED  {failure.step} of {failure.part}: {failure.message}")
+    say()
+    for caution in cautions()[:2]:
+        say(caution)
 
 
 def _print_matrix(answer: Assessment, units: Units) -> None:
@@ -62,7 +59,8 @@ def _print_matrix(answer: Assessment, units: Units) -> None:
     rows = matrix_rows(answer)
     if not rows:
         return
-    say("\nVerdicts (percent of the allowed load in the worst run)")
+    say()
+    say("Verdicts (percent of the allowed load in the worst run)")
     say(_columns(class_heads()))
     for row in rows:
         say(f"{row.title}")
@@ -85,7 +83,8 @@ def _print_fires(answer: Assessment, units: Units) -> None:
     shown = telling_fires(answer)
     if not shown:
         return
-    say("\nFires")
+    say()
+    say("Fires")
     basis = chosen_strength_basis(answer)
     for fire in shown:
         verdict = fire_verdict(fire, basis)
@@ -111,7 +110,8 @@ def _print_parts(answer: Assessment, units: Units) -> None:
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
     if not answer.parts:
         return
-    say("\nParts (heated as a whole, at constant volume)")
+    say()
+    say("Parts (heated as a whole, at constant volume)")
     for row in rows:
         cells = [row[0].ljust(widths[0])]
         cells += [cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True)]
@@ -136,7 +136,8 @@ def _part_row(record: PartRecord, units: Units) -> tuple[str, ...]:
 
 def _print_findings(answer: Assessment, units: Units) -> None:
     if not answer.findings:
-        say("\nNo findings.")
+        say()
+        say("No findings.")
         return
     last = ""
     for finding in worst_first(answer.findings):
@@ -144,7 +145,8 @@ def _print_findings(answer: Assessment, units: Units) -> None:
             last = finding.severity
             count = sum(other.severity == last for other in answer.findings)
             shape = labels.severity_shape(last)
-            say(f"\n{shape} {labels.severity(last).upper()} ({count})")
+            say()
+            say(f"{shape} {labels.severity(last).upper()} ({count})")
         say(f"  {finding_place(finding)}: {finding_title(finding)} [{finding.rule}]")
         say(f"      {finding_text(finding, units)}")
         cure = finding_cure(finding, units)

@@ -10,13 +10,15 @@ from contextlib import contextmanager
 @contextmanager
 def watched() -> Iterator[Callable[[float, str], None] | None]:
     """A progress bar on a terminal, else nothing."""
-    if not sys.stderr.isatty():
+    if sys.stderr is None or not sys.stderr.isatty():
         yield None
         return
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn
 
-    columns = (BarColumn(), TextColumn("{task.percentage:>3.0f} % {task.description}"))
+    # an id may look like markup
+    words = TextColumn("{task.percentage:>3.0f} % {task.description}", markup=False)
+    columns = (BarColumn(), words)
     with Progress(*columns, console=Console(stderr=True), transient=True) as shown:
         task = shown.add_task("", total=1.0)
 

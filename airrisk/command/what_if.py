@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from airrisk.command.outputs import SCREEN, InputRefused, check_outputs, write_output
+from airrisk.command.screen import say, say_json
 from airrisk.command.stopping import stop_on_interrupt
 from airrisk.command.watching import watched
 
@@ -124,7 +125,7 @@ def what_if(
 
         text = what_if_json(answer, installation.title, digest, day.isoformat())
         if json_path == SCREEN:
-            click.echo(text, nl=False)
+            say_json(text)
         else:
             write_output(Path(json_path), text.encode("utf-8"))
     if html or pdf:
@@ -147,7 +148,7 @@ def what_if(
         print_what_if(answer, Units(units, installation.site.ambient_pressure))
         for path in (json_path, html, pdf):
             if path:
-                click.echo(f"wrote {path}")
+                say(f"wrote {path}")
     return exit_code(answer)
 
 
@@ -229,7 +230,7 @@ def _print_inputs(
                 "only swept" if item is None else distribution_text(item, units),
             )
         )
-    click.echo(f"{chosen.study.cut.fire.id} on {chosen.study.cut.section.id}")
+    say(f"{chosen.study.cut.fire.id} on {chosen.study.cut.section.id}")
     print_columns(rows)
     return EXIT_CLEAR
 
@@ -260,11 +261,12 @@ def print_what_if(answer: WhatIf, units: Units) -> None:
     def rupture(seconds: float | None) -> str:
         return "never" if seconds is None else time_text(seconds)
 
-    click.echo(subject_sentence(answer.subject, units))
+    say(subject_sentence(answer.subject, units))
     tornado = answer.tornado
     if tornado is not None:
-        click.echo(point_sentence(tornado.present))
-        click.echo("\nOne input at a time")
+        say(point_sentence(tornado.present))
+        say()
+        say("One input at a time")
         rows = [("input", "from - to", "strength use", "rupture without plug", "outcome")]
         for bar in tornado.bars:
             ends = (bar.at_low, bar.at_high)
@@ -279,25 +281,28 @@ def print_what_if(answer: WhatIf, units: Units) -> None:
                 )
             )
         print_columns(rows)
-        click.echo(tornado_sentence(tornado))
+        say(tornado_sentence(tornado))
     for sweep in answer.sweeps:
-        click.echo("\n" + sweep_sentence(sweep, units))
+        say()
+        say(sweep_sentence(sweep, units))
     for found in answer.maps:
         flags = [safe for row in found.safe for safe in row]
-        click.echo(
-            f"\nMap of {input_name(found.x.key)} and {input_name(found.y.key)}:"
+        say()
+        say(
+            f"Map of {input_name(found.x.key)} and {input_name(found.y.key)}:"
             f" {sum(flags)} of {len(flags)} runs are safe."
             " --html or --pdf draws it, --json holds it."
         )
     if answer.sampled is not None:
-        click.echo("\nAll inputs at once")
+        say()
+        say("All inputs at once")
         for sentence in sampled_sentences(answer.sampled):
-            click.echo(f"  {sentence}")
+            say(f"  {sentence}")
         for one in answer.sampled.bores:
-            click.echo(f"  {bore_sentence(one, units)}")
+            say(f"  {bore_sentence(one, units)}")
         found_indices = answer.sampled.indices_if_all_work or answer.sampled.indices
         if answer.sampled.inputs and not varies(answer.sampled):
-            click.echo(f"  {no_shares_sentence()}")
+            say(f"  {no_shares_sentence()}")
         elif found_indices is not None:
             order = sorted(range(len(found_indices.keys)), key=lambda n: -found_indices.total[n])
             rows4 = [("input", "first-order index", "total index")]
@@ -310,6 +315,8 @@ def print_what_if(answer: WhatIf, units: Units) -> None:
                     )
                 )
             given = ", all credited plugs working" if answer.sampled.indices_if_all_work else ""
-            click.echo(f"  Share of the variance of the highest strength use{given}")
+            say(f"  Share of the variance of the highest strength use{given}")
             print_columns(rows4)
-    click.echo("\n" + "\n".join(method_sentences(answer)))
+    say()
+    for sentence in method_sentences(answer):
+        say(sentence)

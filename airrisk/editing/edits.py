@@ -168,7 +168,7 @@ def pasted(text: SystemText, clipboard: str) -> tuple[SystemText, list[str]] | N
         taken.add(entry["id"].casefold())
     names = []
     for kind, entry in blocks:
-        for key in ("on", "from", "to"):
+        for key in ("on", "from", "to", "outlet_place", "part"):
             if entry.get(key) in renamed:
                 entry[key] = renamed[entry[key]]
         text = text.add(kind, entry)

@@ -146,7 +146,7 @@ class _Runner:
     def _prepare_implicit(self) -> None:
         spaces, size = len(self.case.spaces), self.state.size
         self.drive = compiled.entry("drive", interpreted=self.plain)
-        self.workspace.fit(spaces, size - stepper.SECTION_FLOWS)
+        self.workspace.fit(self.case)
         self.control = np.zeros(stepper.C_HEAD)
         self.peaks = np.zeros((spaces, stepper.K_COLUMNS))
         self.unstored = (np.empty(1), np.empty((1, size)), np.empty((1, 1), dtype=np.int64))

@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from airrisk.firetest import layout as at
+from airrisk.firetest.elimination import elimination, own_devices
 from airrisk.firetest.network import FlowPath, Space, gas_network
 from airrisk.firetest.plug_body import PlugBody, plug_body
 from airrisk.installation.delivery import delivery_temperature
@@ -391,7 +392,17 @@ def build_case(
     )
     add_integers(at.I_I_DISC, np.array([(home[d.on], 1) for d in discs], dtype=np.int64))
 
-    # links
+    # links, and the order in which the equations of the spaces are solved
+    between = elimination(len(spaces), tuple((one.first, one.second) for one in network.paths))
+    own = own_devices(
+        [*plug_numbers[:, at.PI_SPACE].tolist(), *relief_numbers[:, at.RI_SPACE].tolist()],
+        len(spaces),
+    )
+    add_integers(at.I_I_OWN, own)
+    steps, begins = between.integers()
+    add_integers(at.I_I_ELIMINATION, steps)
+    add_integers(at.I_I_STEPS, begins)
+    integers[at.I_BLOCKS] = between.count
     add_floats(
         at.I_F_LINK,
         np.array([(one.length, one.diameter, one.loss) for one in network.paths], dtype=float),
@@ -399,7 +410,17 @@ def build_case(
     add_integers(
         at.I_I_LINK,
         np.array(
-            [(one.first, one.second, int(one.forward), int(one.backward)) for one in network.paths],
+            [
+                (
+                    one.first,
+                    one.second,
+                    int(one.forward),
+                    int(one.backward),
+                    between.blocks.get((one.first, one.second), -1),
+                    between.blocks.get((one.second, one.first), -1),
+                )
+                for one in network.paths
+            ],
             dtype=np.int64,
         ),
     )

@@ -71,3 +71,16 @@ def interpolate(D, order, h, back, columns, result):
         product *= (j * h - back) / (h * (1.0 + j))
         for k in range(columns):
             result[k] += D[j + 1, k] * product
+
+
+def interpolate_few(D, order, h, back, first, stride, count, result):
+    """The same for ``count`` numbers of the state from ``first``, each ``stride`` apart."""
+    for place in range(count):
+        k = first + place * stride
+        result[k] = D[0, k]
+    product = 1.0
+    for j in range(order):
+        product *= (j * h - back) / (h * (1.0 + j))
+        for place in range(count):
+            k = first + place * stride
+            result[k] += D[j + 1, k] * product

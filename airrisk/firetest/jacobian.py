@@ -95,14 +95,21 @@ def space_columns(
     flame = F[F_AMBIENT_T]
     if burning and I[I_CURVE] != CURVE_FLUX:
         flame = flame_at(t, F, I)
+    own = I[I_I_OWN] + spaces + 1
+    first = own + I[I[I_I_OWN] + i]
+    count = I[I[I_I_OWN] + i + 1] - I[I[I_I_OWN] + i]
     # walls and plugs: own columns first, then the air's temperature and density
-    for place in range(4 + plugs):
+    for place in range(4 + count):
         c = (2 + place) * spaces + i
+        column = 2 + place
         step = 0.0
         if place >= 4:
-            ints = I[I_I_PLUG] + (place - 4) * PI_SIZE
-            c = 4 * spaces + place - 4
-            if I[ints + PI_SPACE] == i and mode[place - 3] == 0 and I[ints + PI_FOLLOWS_WALL] == 0:
+            k = I[first + place - 4]
+            if k >= plugs:
+                break
+            c = 4 * spaces + k
+            column = place
+            if mode[1 + k] == 0 and I[I[I_I_PLUG] + k * PI_SIZE + PI_FOLLOWS_WALL] == 0:
                 step = perturbed(c, y, f, probe, F, I, G)
         elif place >= 2:
             step = 1e-5 * (gas if place == 2 else rho)
@@ -113,22 +120,22 @@ def space_columns(
         warmer = gas + step if place == 2 else gas
         thicker = rho + step if place == 3 else rho
         heat = wall_rates(i, warmer, thicker, flame, burning, probe, slope, F, I, mode)
-        for target in range(-1, 2 + plugs):
+        for target in range(-1, 2 + count):
             row = (2 + target) * spaces + i
             change = (heat - G[G_Q, i]) / step
             if target >= 2:
-                row = 4 * spaces + target - 2
-                if I[I[I_I_PLUG] + (target - 2) * PI_SIZE + PI_SPACE] != i:
-                    continue
+                if I[first + target - 2] >= plugs:
+                    break
+                row = 4 * spaces + I[first + target - 2]
             if target >= 0:
                 change = (slope[row] - f[row]) / step
             if place == 2:
-                J[row, i] += change * G[G_T_M, i]
-                J[row, spaces + i] += change * G[G_T_U, i]
+                J[row, 0] += change * G[G_T_M, i]
+                J[row, 1] += change * G[G_T_U, i]
             elif place == 3:
-                J[row, i] += change * rho / mass
+                J[row, 0] += change * rho / mass
             else:
-                J[row, c] = change
+                J[row, column] = change
         if place < 2 or place >= 4:
             probe[c] = y[c]
     out = vent_flow(i, p, rho, gas, y, F, I, mode, FC, FX, FR)
@@ -140,16 +147,16 @@ def space_columns(
         by_rho = vent_flow(i, p, rho + step * rho, gas, y, F, I, mode, FC, FX, FR) - out
         by_t = vent_flow(i, p, rho, gas + step * gas, y, F, I, mode, FC, FX, FR) - out
         for block in range(2):
-            c = block * spaces + i
             change = (
                 by_p * G[G_P_M + block, i]
                 + by_rho / step * (1.0 - block) / mass
                 + by_t / step * G[G_T_M + block, i] / gas
             )
-            J[i, c] -= change
-            J[spaces + i, c] -= change * h + out * G[G_H_M + block, i]
-    for valve in range(reliefs):
-        if mode[1 + plugs + valve] == 0 or I[I[I_I_RELIEF] + valve * RI_SIZE + RI_SPACE] != i:
+            J[i, block] -= change
+            J[spaces + i, block] -= change * h + out * G[G_H_M + block, i]
+    for place in range(count):
+        valve = I[first + place] - plugs
+        if valve < 0 or mode[1 + plugs + valve] == 0:
             continue
         c = 4 * spaces + plugs + valve
         set_gauge = F[I[I_F_RELIEF] + valve * R_SIZE + R_SET]
@@ -158,14 +165,16 @@ def space_columns(
         # finer than the lag behind the lines on which the lift moves
         step = 1e-10 * set_gauge
         by_p = (lift_target(y[c], gauge + step, set_gauge) - target) / (step * LIFT_TIME)
-        J[c, i] = by_p * G[G_P_M, i]
-        J[c, spaces + i] = by_p * G[G_P_U, i]
+        J[c, 0] = by_p * G[G_P_M, i]
+        J[c, 1] = by_p * G[G_P_U, i]
         step = 1e-10 if y[c] < 0.5 else -1e-10
-        J[c, c] = ((lift_target(y[c] + step, gauge, set_gauge) - target) / step - 1.0) / LIFT_TIME
+        J[c, 4 + place] = (
+            (lift_target(y[c] + step, gauge, set_gauge) - target) / step - 1.0
+        ) / LIFT_TIME
         probe[c] = y[c] + step
         change = (vent_flow(i, p, rho, gas, probe, F, I, mode, FC, FX, FR) - out) / step
-        J[i, c] = -change
-        J[spaces + i, c] = -change * h
+        J[i, 4 + place] = -change
+        J[spaces + i, 4 + place] = -change * h
         probe[c] = y[c]
     first_feed = 1 + plugs + 2 * reliefs + I[I_DISCS] + 2 * spaces
     for feed in range(I[I_FEEDS]):
@@ -174,10 +183,8 @@ def space_columns(
             more = feed_flow(feed, state, p + 1e-6 * p, F, I) - feed_flow(feed, state, p, F, I)
             for block in range(2):
                 change = more * 1e6 / p * G[G_P_M + block, i]
-                J[i, block * spaces + i] += change
-                J[spaces + i, block * spaces + i] += (
-                    change * F[I[I_F_FEED] + feed * C_SIZE + C_ENTHALPY]
-                )
+                J[i, block] += change
+                J[spaces + i, block] += change * F[I[I_F_FEED] + feed * C_SIZE + C_ENTHALPY]
 
 
 def link_columns(k, J, F, I, mode, G, FC, FX, FR):
@@ -215,6 +222,9 @@ def link_columns(k, J, F, I, mode, G, FC, FX, FR):
     by_t = link_flow(
         k, first, p_a, rho_a, t_a * size, p_b, rho_b, t_b * size, F, I, FC, FX, FR
     ) - flow  # fmt: skip
+    blocks = 4 * spaces + I[I_PLUGS] + I[I_RELIEFS]
+    there = blocks + I[I[I_I_LINK] + k * LI_SIZE + LI_THERE]
+    back = blocks + I[I[I_I_LINK] + k * LI_SIZE + LI_BACK]
     for end in range(1 if b < 0 else 2):
         i = a if end == 0 else b
         for block in range(2):
@@ -230,22 +240,28 @@ def link_columns(k, J, F, I, mode, G, FC, FX, FR):
                     )
                 carried = flow * G[G_H_M + block, i]
             carried += change * G[G_H, source]
-            c = block * spaces + i
-            J[a, c] -= change
-            J[spaces + a, c] -= carried
-            if b >= 0:
-                J[b, c] += change
-                J[spaces + b, c] += carried
+            if end == 0:
+                J[a, block] -= change
+                J[spaces + a, block] -= carried
+                if b >= 0:
+                    J[back, block] += change
+                    J[back, 2 + block] += carried
+            else:
+                J[there, block] -= change
+                J[there, 2 + block] -= carried
+                J[b, block] += change
+                J[spaces + b, block] += carried
 
 
 def jacobian(t, y, f, J, n, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
-    """Jacobian of ``rates``; ``G`` must hold what that found for ``y``.
+    """Jacobian of ``rates``, laid out by spaces; ``G`` must hold what that found for ``y``.
 
     Differences of the parts, joined by the chain rule. Returns its work in uses of ``rates``.
     """
     for r in range(n):
         probe[r] = y[r]
-        for c in range(n):
+    for r in range(J.shape[0]):
+        for c in range(J.shape[1]):
             J[r, c] = 0.0
     for i in range(I[I_SPACES]):
         space_columns(

@@ -7,6 +7,11 @@ in the integer header. The state vector holds, for N spaces, M plugs and R relie
 
     mass [kg] x N, internal energy of the air [J] x N, hot wall temperature [K] x N,
     cold wall temperature [K] x N, plug enthalpy above its start [J] x M, lift share x R
+
+The matrices of the linear equations have one row for each number of the state and one column
+for each number of the same space: mass, energy, hot and cold wall, its plugs and its relief
+valves. Behind them stands one row for each block between the air of two spaces, or of a space
+with itself: mass by mass, mass by energy, energy by mass, energy by energy.
 """
 
 from __future__ import annotations
@@ -56,6 +61,10 @@ I_I_RELIEF = 22
 I_I_DISC = 23
 I_I_LINK = 24
 I_I_FEED = 25
+I_I_OWN = 26  # plugs and relief valves by space: where those of each begin, and their list
+I_I_ELIMINATION = 27  # steps of the elimination, see ``elimination``
+I_I_STEPS = 28  # where each of them begins, counted from the first
+I_BLOCKS = 29  # number of blocks between the spaces and of each with itself
 I_HEAD = 32
 
 # gas space, floats
@@ -137,7 +146,9 @@ LI_FROM = 0
 LI_TO = 1  # -1: atmosphere
 LI_FORWARD = 2
 LI_BACKWARD = 3
-LI_SIZE = 4
+LI_THERE = 4  # block by which the first end follows the second
+LI_BACK = 5  # block by which the second end follows the first
+LI_SIZE = 6
 
 # compressor feed
 C_FLOW = 0  # kg/s

@@ -173,17 +173,20 @@ def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR):
         p = back + LINEAR_BELOW
     flow = 0.0
     area = 0.0
-    for k in range(plugs):
-        if mode[1 + k] == 1 and I[I[I_I_PLUG] + k * PI_SIZE + PI_SPACE] == space:
+    own = I[I_I_OWN] + spaces + 1
+    for place in range(I[I[I_I_OWN] + space], I[I[I_I_OWN] + space + 1]):
+        k = I[own + place]
+        if k < plugs:
+            if mode[1 + k] != 1:
+                continue
             at = I[I_F_PLUG] + k * P_SIZE
             if F[at + P_PIPE_DIAMETER] > 0.0:
                 flow += plug_flow(F, at, p, rho, temperature, FC, FX, FR)
             else:
                 area += F[at + P_AREA] * F[at + P_COEFFICIENT]
-    for r in range(reliefs):
-        if I[I[I_I_RELIEF] + r * RI_SIZE + RI_SPACE] == space:
-            at = I[I_F_RELIEF] + r * R_SIZE
-            lift = y[4 * spaces + plugs + r]
+        else:
+            at = I[I_F_RELIEF] + (k - plugs) * R_SIZE
+            lift = y[4 * spaces + k]
             if lift > 0.0:
                 area += min(lift, 1.0) * F[at + R_AREA] * F[at + R_COEFFICIENT]
     for d in range(I[I_DISCS]):
@@ -310,10 +313,12 @@ def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
     # W into the metal of each zone
     hot_heat = 0.0
     cold_heat = 0.0
-    for k in range(I[I_PLUGS]):
+    own = I[I_I_OWN] + spaces + 1
+    for place in range(I[I[I_I_OWN] + i], I[I[I_I_OWN] + i + 1]):
+        k = I[own + place]
+        if k >= I[I_PLUGS]:
+            break
         ints = I[I_I_PLUG] + k * PI_SIZE
-        if I[ints + PI_SPACE] != i:
-            continue
         dy[4 * spaces + k] = 0.0
         if mode[1 + k] == 1 or I[ints + PI_FOLLOWS_WALL] == 1:
             continue

@@ -143,22 +143,27 @@ class Workspace:
     """Arrays that one thread reuses for its runs."""
 
     def __init__(self) -> None:
-        self.size = (-1, -1)
+        self.size = (-1, -1, -1, -1)
         air = air_table()
         flow = flow_table()
         self.tables = (*air.arguments(), *flow.arguments())
 
-    def fit(self, spaces: int, n: int) -> None:
+    def fit(self, case: FireCase) -> None:
         """Make the scratch arrays match a case."""
-        if self.size == (spaces, n):
+        spaces = len(case.spaces)
+        n = column_count(case) - stepper.SECTION_FLOWS
+        own = int(case.integers[at.I_I_OWN])
+        width = 4 + int(np.diff(case.integers[own : own + spaces + 1]).max())
+        size = (spaces, n, n + int(case.integers[at.I_BLOCKS]), width)
+        if self.size == size:
             return
-        self.size = (spaces, n)
+        self.size = size
         self.by_space = np.zeros((G_ROWS, spaces))
         columns = n + stepper.SECTION_FLOWS
         self.vectors = np.zeros((21, columns))
         self.differences = np.zeros((8, columns))
-        self.matrix = np.zeros((n, n))
-        self.factors = np.zeros((n, n))
+        self.matrix = np.zeros(size[2:])
+        self.factors = np.zeros(size[2:])
         self.pivot = np.zeros(n, dtype=np.int64)
 
 
@@ -215,7 +220,7 @@ def run(
     plain = interpreted or not _wait_for_kernel(spaces, should_stop)
     drive = compiled.entry("drive", interpreted=plain)
     steps_per_call = PLAIN_STEPS_PER_CALL if plain else STEPS_PER_CALL
-    workspace.fit(spaces, columns - stepper.SECTION_FLOWS)
+    workspace.fit(case)
     mode = np.zeros(mode_count(case), dtype=np.int64)
     y = np.zeros(columns)
     control = np.zeros(stepper.C_HEAD)

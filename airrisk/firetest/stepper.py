@@ -17,6 +17,7 @@ from airrisk.firetest.difference_formulas import (
     error_constant,
     harmonic,
     interpolate,
+    interpolate_few,
     kappa_of,
     rescale,
 )
@@ -31,7 +32,7 @@ from airrisk.firetest.kernel_events import (
     strength_use,
 )
 from airrisk.firetest.layout import *
-from airrisk.firetest.linear_algebra import back_substitute, newton_factors, scaled_norm
+from airrisk.firetest.linear_algebra import newton_factors, newton_solve, scaled_norm
 from airrisk.firetest.rhs import (
     G_GAINED,
     G_GAINED_H,
@@ -93,25 +94,39 @@ K_LIMIT_TIME = 7  # s, strength use first at the limit
 K_COLUMNS = 8
 
 
-def locate_event(e, h, order, D, columns, between, F, I, mode, G, TC, TX, TR, gas_constant):
-    """Seconds before the end of the last step at which an event value passes zero."""
+def space_between(D, order, h, back, i, between, I):
+    """Air and walls of one space, ``back`` seconds before the end of the last step."""
+    interpolate_few(D, order, h, back, i, I[I_SPACES], 4, between)
+
+
+def event_between(e, back, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constant):
+    """Value of an event ``back`` seconds before the end of the last step."""
     i = event_space(e, I)
+    space_between(D, order, h, back, i, between, I)
+    if e < I[I_PLUGS]:
+        interpolate_few(D, order, h, back, 4 * I[I_SPACES] + e, 1, 1, between)
+    p = pressure_of(i, between, F, I, G, TC, TX, TR, gas_constant)
+    return event_value(e, p, between, F, I, mode)
+
+
+def locate_event(e, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constant):
+    """Seconds before the end of the last step at which an event value passes zero."""
     low = h
     high = 0.0
-    interpolate(D, order, h, low, columns, between)
-    p = pressure_of(i, between, F, I, G, TC, TX, TR, gas_constant)
-    g_low = event_value(e, p, between, F, I, mode)
-    interpolate(D, order, h, high, columns, between)
-    p = pressure_of(i, between, F, I, G, TC, TX, TR, gas_constant)
-    g_high = event_value(e, p, between, F, I, mode)
+    g_low = event_between(
+        e, low, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constant
+    )  # fmt: skip
+    g_high = event_between(
+        e, high, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constant
+    )  # fmt: skip
     if g_low >= 0.0:
         return h
     side = 0
     for _ in range(60):
         back = (low * g_high - high * g_low) / (g_high - g_low)
-        interpolate(D, order, h, back, columns, between)
-        p = pressure_of(i, between, F, I, G, TC, TX, TR, gas_constant)
-        g = event_value(e, p, between, F, I, mode)
+        g = event_between(
+            e, back, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constant
+        )  # fmt: skip
         if abs(g) < 1e-12 or low - high < 1e-10 * h:
             return back
         if g > 0.0:
@@ -464,7 +479,7 @@ def advance(
                 renew = 0
                 renewed = True
             if factored != c:
-                if newton_factors(LU, J, c, n, pivot) == 0:
+                if newton_factors(LU, J, c, n, pivot, I) == 0:
                     status = STEP_TOO_SMALL
                     break
                 factored = c
@@ -477,7 +492,7 @@ def advance(
                 evaluations += 1
                 for k in range(n):
                     rest[k] = c * f[k] - psi[k] - change[k]
-                back_substitute(LU, n, pivot, rest)
+                newton_solve(LU, n, pivot, rest, I)
                 size = scaled_norm(rest, 1.0, scale, n)
                 if not size < 1e300:
                     break
@@ -521,12 +536,12 @@ def advance(
                                 t + h, new, f, J, n, between, rest, F, I, mode, G,
                                 TC, TX, TR, gas_constant, FC, FX, FR,
                             )  # fmt: skip
-                            factored = c if newton_factors(LU, J, c, n, pivot) == 1 else 0.0
+                            factored = c if newton_factors(LU, J, c, n, pivot, I) == 1 else 0.0
                         if factored == 0.0:
                             break
                         for k in range(n):
                             rest[k] = c * f[k] - psi[k] - change[k]
-                        back_substitute(LU, n, pivot, rest)
+                        newton_solve(LU, n, pivot, rest, I)
                         for k in range(n):
                             new[k] += rest[k]
                             change[k] += rest[k]
@@ -572,7 +587,7 @@ def advance(
         for e in range(event_count(I)):
             if event_value(e, G[G_P, event_space(e, I)], new, F, I, mode) > 0.0:
                 back = locate_event(
-                    e, h, order, D, columns, between, F, I, mode, G, TC, TX, TR, gas_constant
+                    e, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constant
                 )
                 if back > cut and not is_quiet(e, I, mode):
                     cut = back
@@ -583,7 +598,7 @@ def advance(
                 continue
             if event_value(e, G[G_P, event_space(e, I)], new, F, I, mode) > 0.0:
                 back = locate_event(
-                    e, h, order, D, columns, between, F, I, mode, G, TC, TX, TR, gas_constant
+                    e, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constant
                 )
                 if back <= cut:
                     continue
@@ -612,7 +627,7 @@ def advance(
             if max(start, end) < 0.9 * PK[i, K_PEAK_USE] or PK[i, K_PEAK_USE] <= 0.0:
                 continue
             # the strength has corners at its nodes
-            interpolate(D, order, h, back_end + length, n, between)
+            space_between(D, order, h, back_end + length, i, between, I)
             cooler = hottest_wall(i, between, F, I)
             hotter = hottest_wall(i, new, F, I)
             nodes = I[I_F_STRENGTH] + I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH]
@@ -620,14 +635,14 @@ def advance(
                 if cooler < F[nodes + 2 * k] < hotter:
                     share = (hotter - F[nodes + 2 * k]) / (hotter - cooler)
                     back = back_end + length * share
-                    interpolate(D, order, h, back, n, between)
+                    space_between(D, order, h, back, i, between, I)
                     use = use_between(i, between, F, I, G, TC, TX, TR, gas_constant)
                     if use < 1.0:
                         note_use(i, t_before + h - back, use, 0.0, limit, PK)
             rising = True
             before = start
             for k in range(1, 4):
-                interpolate(D, order, h, back_end + 0.25 * k * length, n, between)
+                space_between(D, order, h, back_end + 0.25 * k * length, i, between, I)
                 quarter = use_between(i, between, F, I, G, TC, TX, TR, gas_constant)
                 rising = rising and quarter <= before if k > 1 else quarter <= end
                 before = quarter
@@ -635,7 +650,7 @@ def advance(
                 continue
             for k in range(1, INSIDE):
                 back = back_end + length * (1.0 - k / INSIDE)
-                interpolate(D, order, h, back, n, rest)
+                space_between(D, order, h, back, i, rest, I)
                 use = use_between(i, rest, F, I, G, TC, TX, TR, gas_constant)
                 if use < 1.0:
                     note_use(i, t_before + h - back, use, 0.0, limit, PK)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import re
 import secrets
@@ -90,10 +91,10 @@ def save_bytes(path: str | Path, data: bytes) -> None:
     Raises
     ------
     OSError
-        The file cannot be written; it is as it was.
+        The file cannot be written, or what has that name is no regular file; it is as it was.
     """
     target = Path(os.path.realpath(path))
-    mode = _mode_of(target)
+    mode = _mode_of(Path(path), target)
     name = target.with_name(f".{secrets.token_hex(8)}.part")
     flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
     handle = os.open(name, flags, 0o666)  # a new file gets what the user's mask leaves
@@ -112,7 +113,7 @@ def save_bytes(path: str | Path, data: bytes) -> None:
     _flush_folder(target.parent)
 
 
-def save_result(path: str | Path, data: bytes) -> None:
+def save_result(path: str | Path, data: bytes, *, through: bool = False) -> None:
     """Write a result file whole or not at all, and never over a system file.
 
     Parameters
@@ -121,6 +122,9 @@ def save_result(path: str | Path, data: bytes) -> None:
         File to write; a symbolic link is followed.
     data : bytes
         The whole content.
+    through : bool
+        Whether a pipe that somebody reads and a device such as a terminal get the data; a disk
+        never does. Otherwise only regular files are written.
 
     Raises
     ------
@@ -131,7 +135,42 @@ def save_result(path: str | Path, data: bytes) -> None:
     """
     if is_for_system_files(path):
         raise SystemFileInTheWay(17, "a system file is not written over", str(path))
-    save_bytes(path, data)
+    if through and passes_through(path):
+        _write_through(path, data)
+    else:
+        save_bytes(path, data)
+
+
+def passes_through(path: str | Path) -> bool:
+    """Whether a pipe or a device such as a terminal stands there, which takes data in passing.
+
+    Raises
+    ------
+    OSError
+        What stands there cannot be looked at.
+    """
+    try:
+        found = os.stat(path).st_mode
+    except FileNotFoundError:
+        return False
+    return stat.S_ISFIFO(found) or stat.S_ISCHR(found)
+
+
+def _write_through(path: str | Path, data: bytes) -> None:
+    waiting = getattr(os, "O_NONBLOCK", 0)  # a pipe without a reader must not be waited for
+    flags = os.O_WRONLY | waiting | getattr(os, "O_NOCTTY", 0) | getattr(os, "O_BINARY", 0)
+    try:
+        handle = os.open(path, flags)
+    except OSError as error:
+        if error.errno == errno.ENXIO:
+            raise OSError(errno.ENXIO, "nobody reads this pipe", str(path)) from None
+        raise
+    with os.fdopen(handle, "wb", buffering=0) as file:
+        if waiting:
+            os.set_blocking(handle, True)
+        ahead = memoryview(data)
+        while ahead:
+            ahead = ahead[file.write(ahead) :]
 
 
 def is_for_system_files(path: str | Path) -> bool:
@@ -180,26 +219,42 @@ def keep_copy(path: str | Path, data: bytes) -> Path:
         count = "" if number == 1 else f"-{number}"
         copy = target.with_name(f"{target.stem}.before{count}{target.suffix}")
         try:
-            with open(copy, "xb") as file:
-                file.write(data)
-                file.flush()
-                os.fsync(file.fileno())
+            file = open(copy, "xb")  # noqa: SIM115
         except FileExistsError:
             number += 1
             continue
+        try:
+            with file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+        except BaseException:
+            with contextlib.suppress(OSError):
+                os.unlink(copy)
+            raise
         return copy
 
 
-def _mode_of(target: Path) -> int | None:
+def _mode_of(path: Path, target: Path) -> int | None:
+    """Permissions of the file that will be replaced; None when there is none."""
     try:
-        found = target.stat()
+        found = os.stat(path)
+        there = os.stat(target)
     except FileNotFoundError:
+        if os.path.exists(path):  # open somewhere, but without a name of its own
+            raise _no_regular_file(path) from None
         return None
     if stat.S_ISDIR(found.st_mode):
-        raise IsADirectoryError(21, "that is a folder", str(target))
+        raise IsADirectoryError(21, "that is a folder", str(path))
+    if not stat.S_ISREG(found.st_mode) or not os.path.samestat(found, there):
+        raise _no_regular_file(path)
     if not os.access(target, os.W_OK):
-        raise PermissionError(13, "the file is read-only", str(target))
+        raise PermissionError(13, "the file is read-only", str(path))
     return stat.S_IMODE(found.st_mode)
+
+
+def _no_regular_file(path: Path) -> OSError:
+    return OSError(errno.EINVAL, "that is not a regular file", str(path))
 
 
 def _flush_folder(folder: Path) -> None:

@@ -123,8 +123,8 @@ def room_entered(installation: Installation, device: Device) -> Room | None:
     """
     place = device.outlet_place
     if place is not None and place not in OUTLET_PLACES:
-        found = installation.find(place)
-        return found if isinstance(found, Room) else None
+        wanted = place.casefold()
+        return next((room for room in installation.rooms if room.id.casefold() == wanted), None)
     open_plug = isinstance(device, Plug) and device.outlet == "open"
     if place == OUTDOORS and not open_plug:
         return None

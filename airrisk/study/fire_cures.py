@@ -206,7 +206,7 @@ def _in_order(cut: FireSlice, part: str) -> list[str]:
     """Alloys that may be fitted on a part: the usual ones of the trade first, then by melting."""
     lowest = _least_solidus(cut, part)
     usable = [alloy for alloy in alloys.alloys() if alloy.solidus >= lowest]
-    usable.sort(key=lambda alloy: (getattr(alloy, "usual", None) or 99, -alloy.liquidus))
+    usable.sort(key=lambda alloy: (alloy.usual or 99, -alloy.liquidus))
     return [alloy.key for alloy in usable]
 
 

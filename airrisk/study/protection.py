@@ -16,7 +16,8 @@ that it engulfs. Whether a plug is in good order is judged elsewhere.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Hashable, Iterable
+import itertools
+from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -42,6 +43,57 @@ def _sorted(ids: Iterable[str]) -> tuple[str, ...]:
     return tuple(sorted(ids, key=lambda name: (name.casefold(), name)))
 
 
+class _Compartments:
+    """Compartments in which each part may be on fire."""
+
+    def __init__(self, installation: Installation) -> None:
+        self.installation = installation
+        self.parts = {part.id.casefold(): part for part in installation.parts()}
+        self.lines_at: dict[str, list[Line]] = {}
+        for line in installation.lines:
+            for end in (line.from_, line.to):
+                self.lines_at.setdefault(end.casefold(), []).append(line)
+
+    def beside(self, place: Part) -> list[Part]:
+        """Parts that meet a line or junction."""
+        if isinstance(place, Line):
+            ends = (place.from_.casefold(), place.to.casefold())
+            return [self.parts[end] for end in ends if end in self.parts]
+        return list(self.lines_at.get(place.id.casefold(), ()))
+
+    def of(self, part: Part) -> frozenset[str | None]:
+        """See ``possible_areas``."""
+        if part.area is not None or not isinstance(part, Line | Junction):
+            return frozenset({part.area})
+        found: set[str | None] = set()
+        for start in self.beside(part):
+            seen = {part.id, start.id}
+            frontier = [start]
+            while frontier:
+                stated = {p.area for p in frontier if p.area is not None}
+                vague = any(p.area is None and not isinstance(p, Line | Junction) for p in frontier)
+                if stated or vague:
+                    found |= stated
+                    if not stated:
+                        found.add(None)
+                    break
+                following = [n for p in frontier for n in self.beside(p) if n.id not in seen]
+                seen |= {n.id for n in following}
+                frontier = following
+        return frozenset(found or {None})
+
+    def plugs_heated(self) -> dict[str | None, frozenset[str]]:
+        """Plugs that a fire filling one compartment heats, by compartment; others heat none."""
+        heated: dict[str | None, set[str]] = {}
+        for plug in self.installation.plugs:
+            areas = self.of(self.parts[plug.on.casefold()])
+            # a plug on a line that runs through two compartments may be in the other one
+            if len(areas) == 1:
+                (area,) = areas
+                heated.setdefault(area, set()).add(plug.id)
+        return {area: frozenset(plugs) for area, plugs in heated.items()}
+
+
 def possible_areas(installation: Installation, part: Part) -> frozenset[str | None]:
     """Compartments in which a part may be on fire.
 
@@ -56,47 +108,12 @@ def possible_areas(installation: Installation, part: Part) -> frozenset[str | No
         The stated area; for a line or junction without one, the areas of the nearest parts in
         each direction; ``None`` stands for the unknown compartment.
     """
-    if part.area is not None or not isinstance(part, Line | Junction):
-        return frozenset({part.area})
-    parts = {each.id.casefold(): each for each in installation.parts()}
-    lines_at: dict[str, list[Line]] = {}
-    for line in installation.lines:
-        for end in (line.from_, line.to):
-            lines_at.setdefault(end.casefold(), []).append(line)
-
-    def beyond(place: Part) -> list[Part]:
-        if isinstance(place, Line):
-            ends = (place.from_.casefold(), place.to.casefold())
-            return [parts[end] for end in ends if end in parts]
-        return list(lines_at.get(place.id.casefold(), ()))
-
-    found: set[str | None] = set()
-    for start in beyond(part):
-        seen = {part.id, start.id}
-        frontier = [start]
-        while frontier:
-            stated = {p.area for p in frontier if p.area is not None}
-            vague = any(p.area is None and not isinstance(p, Line | Junction) for p in frontier)
-            if stated or vague:
-                found |= stated
-                if not stated:
-                    found.add(None)
-                break
-            following = [n for p in frontier for n in beyond(p) if n.id not in seen]
-            seen |= {n.id for n in following}
-            frontier = following
-    return frozenset(found or {None})
+    return _Compartments(installation).of(part)
 
 
 def plugs_heated_in_area(installation: Installation, area: str | None) -> frozenset[str]:
     """Ids of the plugs that a fire filling one compartment heats."""
-    where = {part.id.casefold(): part for part in installation.parts()}
-    # a plug on a line that runs through two compartments may be in the other one
-    return frozenset(
-        plug.id
-        for plug in installation.plugs
-        if possible_areas(installation, where[plug.on.casefold()]) == {area}
-    )
+    return _Compartments(installation).plugs_heated().get(area, frozenset())
 
 
 def plugs_heated_by(installation: Installation, fire: Fire) -> frozenset[str]:
@@ -108,103 +125,130 @@ def plugs_heated_by(installation: Installation, fire: Fire) -> frozenset[str]:
     return frozenset(plug.id for plug in installation.plugs if plug.on.casefold() in engulfed)
 
 
-@dataclass(frozen=True, eq=False)
-class _Paths:
-    """The flow graph: all ways, and those that no closed valve can take away.
+class Ways:
+    """The flow graph of an installation: all ways, and those that no closed valve can take away.
 
-    Nodes that are joined both ways without a valve are one place; ``ways`` are the steps from
-    place to place, each with the valves that all must close to bar it (none: nothing can).
+    Nodes that are joined both ways without a valve are one place: nothing separates them. The
+    cuts and the reach of a place are worked out once.
+
+    Parameters
+    ----------
+    installation : Installation
     """
 
-    installation: Installation
-    every: nx.DiGraph[Any]
-    sure: nx.DiGraph[Any]
-    place: dict[Hashable, Hashable]
-    ways: dict[tuple[Hashable, Hashable], frozenset[str]]
-    plugs: frozenset[str]
-    pressure_devices: frozenset[str]
-    open_ends: frozenset[Hashable]
-    drawn_closed: frozenset[str]
-    cuts: dict[tuple[Hashable, frozenset[Hashable]], tuple[str, ...]]
-
-    @classmethod
-    def of(cls, installation: Installation) -> _Paths:
+    def __init__(self, installation: Installation) -> None:
         every = gas_graph(installation)
-        sure = nx.DiGraph()
+        sure: nx.DiGraph[Any] = nx.DiGraph()
         sure.add_nodes_from(every)
         sure.add_edges_from((a, b) for a, b, valve in every.edges(data="valve") if valve is None)
-        place = {
-            node: min(group, key=str)
-            for group in nx.strongly_connected_components(sure)
-            for node in group
-        }
-        barred: dict[tuple[Hashable, Hashable], set[str] | None] = {}
-        for a, b, valve in every.edges(data="valve"):
-            step = (place[a], place[b])
-            if step[0] == step[1]:
-                continue
-            valves = barred.setdefault(step, set())
-            if valve is None or valves is None:
-                barred[step] = None
-            else:
-                valves.add(valve)
-        return cls(
-            installation,
-            every,
-            sure,
-            place,
-            {step: frozenset(valves or ()) for step, valves in barred.items()},
-            frozenset(plug.id for plug in installation.plugs),
-            frozenset(d.id for d in (*installation.relief_valves, *installation.bursting_discs)),
-            frozenset(n for n in every if isinstance(n, tuple) and n[0] == ATMOSPHERE),
-            frozenset(v.id for v in installation.valves if v.can_close and v.state == "closed"),
-            {},
+        groups = [sorted(group, key=str) for group in nx.strongly_connected_components(sure)]
+        groups.sort(key=lambda group: str(group[0]))
+        self._members = groups
+        self.place = {node: number for number, group in enumerate(groups) for node in group}
+        self._capacities = _steps_between(every, self.place, installation)
+        self._next: list[list[int]] = [[] for _ in groups]
+        self._back: list[list[int]] = [[] for _ in groups]
+        self._surely: list[list[int]] = [[] for _ in groups]
+        for (here, there), (valves, _) in sorted(self._capacities.items()):
+            self._next[here].append(there)
+            self._back[there].append(here)
+            if not valves:
+                self._surely[here].append(there)
+        self.plugs = frozenset(plug.id for plug in installation.plugs)
+        self.pressure_devices = frozenset(
+            d.id for d in (*installation.relief_valves, *installation.bursting_discs)
         )
+        self.open_ends = frozenset(n for n in every if isinstance(n, tuple) and n[0] == ATMOSPHERE)
+        self._cuts: dict[tuple[int, frozenset[int]], tuple[str, ...]] = {}
+        self._reach: dict[tuple[int, bool], frozenset[Hashable]] = {}
+
+    def reached(self, part: str, *, surely: bool) -> frozenset[Hashable]:
+        """Parts, devices and open ends that the air of a part can flow to.
+
+        Parameters
+        ----------
+        part : str
+        surely : bool
+            Whatever valves people close; else with every valve open.
+        """
+        start = self.place[part]
+        if (start, surely) not in self._reach:
+            places = _places_from(start, self._surely if surely else self._next)
+            self._reach[start, surely] = frozenset(
+                node for place in places for node in self._members[place]
+            )
+        return self._reach[start, surely]
 
     def smallest_cut(self, part: str, targets: Collection[Hashable]) -> tuple[str, ...]:
         """The fewest closable valves that part ``part`` from ``targets``, nearest to the part.
 
-        Among equally small sets those with more valves already drawn closed come first.
+        Among equally small sets those with more valves already drawn closed come first. Empty:
+        no target can be reached at all. One that can always be reached has no such valves, and
+        must not be among the targets.
         """
-        reached = nx.descendants(self.every, part)
+        reached = self.reached(part, surely=False)
         goals = frozenset(self.place[target] for target in targets if target in reached)
         if not goals:
             return ()
         key = (self.place[part], goals)
-        if key not in self.cuts:
-            inside = {self.place[node] for node in reached} | {self.place[part]}
-            self.cuts[key] = self._cut(self.place[part], goals, inside)
-        return self.cuts[key]
+        if key not in self._cuts:
+            self._cuts[key] = self._cut(*key)
+        return self._cuts[key]
 
-    def _cut(
-        self, start: Hashable, goals: frozenset[Hashable], inside: set[Hashable]
-    ) -> tuple[str, ...]:
-        scale = len(self.installation.valves) + 1
-        backwards: nx.DiGraph[Any] = nx.DiGraph()
-        for (a, b), valves in self.ways.items():
-            if a not in inside:
-                continue
-            if valves:
-                capacity = scale * len(valves) - len(valves & self.drawn_closed)
-                backwards.add_edge(b, a, capacity=capacity)
-            else:
-                backwards.add_edge(b, a)
-        source = ("all ways out",)
-        backwards.add_edges_from((source, goal) for goal in goals)
-        # the side of the flow's goal is the smallest one, so the cut lies next to the part
-        _, (_, near) = nx.minimum_cut(
-            backwards, source, start, flow_func=nx.algorithms.flow.edmonds_karp
+    def _cut(self, start: int, goals: frozenset[int]) -> tuple[str, ...]:
+        """Valves of the smallest cut: as much flow as passes, then the places still reached.
+
+        Shortest ways first, so that a goal near by costs little; what is reached in the end is
+        the smallest side that any smallest cut can have.
+        """
+        used: dict[tuple[int, int], int] = {}
+        while True:
+            before = self._way_with_room(start, goals, used)
+            end = next((goal for goal in goals if goal in before), None)
+            if end is None:
+                break
+            way = [end]
+            while way[-1] != start:
+                way.append(before[way[-1]])
+            steps = [(there, here) for here, there in itertools.pairwise(way)]
+            room = min(self._room(step, used) for step in steps)
+            for here, there in steps:
+                used[here, there] = used.get((here, there), 0) + room
+                used[there, here] = used.get((there, here), 0) - room
+        crossed = (
+            self._capacities[here, there][0]
+            for here in before
+            for there in self._next[here]
+            if there not in before
         )
-        crossed = (v for (a, b), v in self.ways.items() if a in near and b not in near)
         return _sorted(frozenset().union(*crossed))
+
+    def _room(self, step: tuple[int, int], used: Mapping[tuple[int, int], int]) -> int:
+        """How much more can flow along a step."""
+        capacity = self._capacities[step][1] if step in self._capacities else 0
+        return capacity - used.get(step, 0)
+
+    def _way_with_room(
+        self, start: int, goals: frozenset[int], used: Mapping[tuple[int, int], int]
+    ) -> dict[int, int]:
+        """Places that more can flow to, each with the one before it, until a goal is met."""
+        before = {start: start}
+        waiting = [start]
+        for here in waiting:
+            for there in (*self._next[here], *self._back[here]):
+                if there not in before and self._room((here, there), used) > 0:
+                    before[there] = here
+                    if there in goals:
+                        return before
+                    waiting.append(there)
+        return before
 
     def judge(
         self, part: str, heated: frozenset[str], area: str | None, fire: str | None
     ) -> ProtectionRecord:
         """Protection of one part against one fire."""
-        best = nx.descendants(self.every, part)
-        sure = nx.descendants(self.sure, part)
-        at_best = _sorted(heated & best)
+        sure = self.reached(part, surely=True)
+        at_best = _sorted(heated & self.reached(part, surely=False))
         ways = heated | self.open_ends
         if sure & ways:
             ends = _sorted({n[1] for n in sure & self.open_ends})  # type: ignore[index]
@@ -234,6 +278,45 @@ class _Paths:
         )
 
 
+def _steps_between(
+    every: nx.DiGraph[Any], place: Mapping[Hashable, int], installation: Installation
+) -> dict[tuple[int, int], tuple[frozenset[str], int]]:
+    """Steps from place to place: the valves that all must close to bar one, and what they cost.
+
+    Of equal numbers of valves those already drawn closed cost less. A step that nothing can bar
+    costs more than all valves together.
+    """
+    barred: dict[tuple[int, int], set[str] | None] = {}
+    for a, b, valve in every.edges(data="valve"):
+        step = (place[a], place[b])
+        if step[0] == step[1]:
+            continue
+        valves = barred.setdefault(step, set())
+        if valve is None or valves is None:
+            barred[step] = None
+        else:
+            valves.add(valve)
+    closed = {v.id for v in installation.valves if v.can_close and v.state == "closed"}
+    each = len(installation.valves) + 1
+    return {
+        step: (frozenset(), each * each)
+        if valves is None
+        else (frozenset(valves), each * len(valves) - len(valves & closed))
+        for step, valves in barred.items()
+    }
+
+
+def _places_from(start: int, steps: Sequence[Sequence[int]]) -> set[int]:
+    seen = {start}
+    waiting = [start]
+    while waiting:
+        for there in steps[waiting.pop()]:
+            if there not in seen:
+                seen.add(there)
+                waiting.append(there)
+    return seen
+
+
 def _weight(record: ProtectionRecord) -> tuple[bool, int, bool, int]:
     # a part that never had a heated plug is worse off than one that can lose it
     return (
@@ -245,7 +328,7 @@ def _weight(record: ProtectionRecord) -> tuple[bool, int, bool, int]:
 
 
 def protection(
-    installation: Installation, *, file_fires: bool = True
+    installation: Installation, *, file_fires: bool = True, ways: Ways | None = None
 ) -> dict[str, ProtectionRecord]:
     """Protection of every vessel and line over all permitted positions of the valves.
 
@@ -255,32 +338,34 @@ def protection(
     file_fires : bool
         Also ask for a plug that each fire of the file heats, where it reaches the part; the
         worst answer is returned. False: only fires that fill the part's compartment.
+    ways : Ways
+        Of the installation, where they are known already.
 
     Returns
     -------
     dict of str to ProtectionRecord
         By part id.
     """
-    paths = _Paths.of(installation)
-    by_area: dict[str | None, frozenset[str]] = {}
+    ways = Ways(installation) if ways is None else ways
+    compartments = _Compartments(installation)
+    by_area = compartments.plugs_heated()
     done: dict[tuple[Hashable, ...], ProtectionRecord] = {}
 
     def judged(
         part: str, heated: frozenset[str], area: str | None, fire: str | None
     ) -> ProtectionRecord:
-        key = (paths.place[part], heated, area, fire)
+        key = (ways.place[part], heated, area, fire)
         if key not in done:
-            done[key] = paths.judge(part, heated, area, fire)
+            done[key] = ways.judge(part, heated, area, fire)
         return done[key]
 
     by_fire = {fire.id: plugs_heated_by(installation, fire) for fire in installation.fires}
     result = {}
     for holder in installation.holders():
-        records = []
-        for area in sorted(possible_areas(installation, holder), key=lambda a: (a is None, a)):
-            if area not in by_area:
-                by_area[area] = plugs_heated_in_area(installation, area)
-            records.append(judged(holder.id, by_area[area], area, None))
+        records = [
+            judged(holder.id, by_area.get(area, frozenset()), area, None)
+            for area in sorted(compartments.of(holder), key=lambda a: (a is None, a))
+        ]
         if file_fires:
             records += [
                 judged(holder.id, by_fire[fire.id], holder.area, fire.id)
@@ -296,23 +381,18 @@ def sure_plugs(installation: Installation) -> dict[str, tuple[str, ...]]:
 
     Empty where a fire in one of the part's possible compartments finds none.
     """
-    paths = _Paths.of(installation)
-    by_area: dict[str | None, frozenset[str]] = {}
+    ways = Ways(installation)
+    compartments = _Compartments(installation)
+    by_area = compartments.plugs_heated()
     result = {}
     for holder in installation.holders():
-        reached = nx.descendants(paths.sure, holder.id)
-        found = []
-        for area in possible_areas(installation, holder):
-            if area not in by_area:
-                by_area[area] = plugs_heated_in_area(installation, area)
-            found.append(by_area[area] & reached)
+        reached = ways.reached(holder.id, surely=True)
+        found = [by_area.get(area, frozenset()) & reached for area in compartments.of(holder)]
         result[holder.id] = _sorted(frozenset().union(*found)) if all(found) else ()
     return result
 
 
-def smallest_cut_from(
-    installation: Installation, part: str, devices: Collection[str]
-) -> tuple[str, ...]:
+def smallest_cut_from(ways: Ways, part: str, devices: Collection[str]) -> tuple[str, ...]:
     """The fewest closable valves that part a part from all of some devices.
 
     Returns
@@ -320,10 +400,9 @@ def smallest_cut_from(
     tuple of str
         Valve ids; empty when no device can be reached at all, or one of them always.
     """
-    paths = _Paths.of(installation)
-    if nx.descendants(paths.sure, part) & set(devices):
+    if ways.reached(part, surely=True) & set(devices):
         return ()
-    return paths.smallest_cut(part, devices)
+    return ways.smallest_cut(part, devices)
 
 
 @dataclass(frozen=True)

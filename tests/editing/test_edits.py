@@ -45,6 +45,17 @@ def test_copied_parts_can_be_pasted_with_their_references_kept_together() -> Non
     assert after.text.startswith(SMALL.split("[[line]]", maxsplit=1)[0][:200])
 
 
+def test_the_outlet_of_a_pasted_plug_is_in_the_pasted_room() -> None:
+    text = SystemText(SMALL).add("room", {"id": "Hall", "volume": "60 m3"})
+    text = text.set("FP1", "outlet_place", "Hall")
+    pasted = edits.pasted(text, edits.copied(text, ["FP1", "Hall"]))
+    assert pasted is not None
+    installation, problems = check(pasted[0].text)
+    assert problems == []
+    assert installation is not None
+    assert [plug.outlet_place for plug in installation.plugs] == ["Hall", installation.rooms[1].id]
+
+
 def test_a_clipboard_of_something_else_is_not_pasted() -> None:
     assert edits.pasted(SystemText(SMALL), "just words") is None
     assert edits.pasted(SystemText(SMALL), "a = 1") is None

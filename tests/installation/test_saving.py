@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import errno
 import os
+import socket
 import stat
 import subprocess
 import sys
+import threading
 
 import pytest
 
 from airrisk.installation import saving
-from airrisk.installation.saving import keep_copy, save, save_bytes
+from airrisk.installation.saving import keep_copy, save, save_bytes, save_result
 
 OLD, NEW = b"format = 1\r\n# old\r\n", "\ufeffformat = 1\r\n# new, ünï\r\n"
 posix = pytest.mark.skipif(os.name == "nt", reason="permissions of this kind are not on Windows")
@@ -127,3 +130,116 @@ def test_the_text_before_a_migration_is_kept_beside(path):
     assert kept.read_bytes() == OLD
     assert keep_copy(path, b"again").name == "yard.before-2.toml"
     assert kept.read_bytes() == OLD
+
+
+class Reader:
+    """Reads a pipe in a thread until it is closed."""
+
+    def __init__(self, pipe):
+        self.data = b""
+        self.thread = threading.Thread(target=self.read, args=(pipe,), daemon=True)
+        self.thread.start()
+
+    def read(self, pipe):
+        with open(pipe, "rb") as file:
+            self.data = file.read()
+
+    def done(self):
+        self.thread.join(30)
+        assert not self.thread.is_alive()
+        return self.data
+
+
+@pytest.fixture
+def pipe(tmp_path):
+    place = tmp_path / "folder"
+    place.mkdir()
+    os.mkfifo(place / "pipe")
+    return place / "pipe"
+
+
+def kinds_in(folder):
+    return [(one.name, stat.S_IFMT(one.lstat().st_mode)) for one in folder.iterdir()]
+
+
+@posix
+def test_a_pipe_a_device_and_a_socket_stay_what_they_are(pipe, tmp_path):
+    door = socket.socket(socket.AF_UNIX)
+    door.bind(str(tmp_path / "door"))
+    link = tmp_path / "link"
+    link.symlink_to("/dev/null")
+    before = kinds_in(pipe.parent), kinds_in(tmp_path)
+    for strange in (pipe, tmp_path / "door", link, "/dev/null"):
+        for write in (save, save_bytes, save_result):
+            with pytest.raises(OSError, match="not a regular file"):
+                write(strange, b"data")
+    assert (kinds_in(pipe.parent), kinds_in(tmp_path)) == before
+    assert stat.S_ISCHR(os.stat("/dev/null").st_mode)
+    door.close()
+
+
+@posix
+def test_a_result_goes_through_a_pipe_that_somebody_reads(pipe):
+    data = bytes(range(256)) * 2000  # more than a pipe holds
+    reader = Reader(pipe)
+    written = False
+    while not written:  # until the reader stands at the other end
+        try:
+            save_result(pipe, data, through=True)
+            written = True
+        except OSError as error:
+            if error.errno != errno.ENXIO:
+                raise
+    assert reader.done() == data
+    assert kinds_in(pipe.parent) == [("pipe", stat.S_IFIFO)]
+
+
+@posix
+def test_a_pipe_that_nobody_reads_is_refused_at_once(pipe):
+    with pytest.raises(OSError, match="nobody reads"):
+        save_result(pipe, b"data", through=True)
+
+
+@posix
+def test_a_result_goes_through_a_device(tmp_path):
+    save_result("/dev/null", b"data", through=True)
+    assert stat.S_ISCHR(os.stat("/dev/null").st_mode)
+    if os.path.exists("/dev/full"):
+        with pytest.raises(OSError, match="No space left"):
+            save_result("/dev/full", b"data", through=True)
+
+
+@posix
+@pytest.mark.parametrize("kind", [stat.S_IFBLK, stat.S_IFSOCK])
+def test_a_disk_and_a_socket_are_never_written(tmp_path, monkeypatch, kind):
+    target = tmp_path / "disk"
+    target.write_bytes(b"the whole disk")
+    real = os.stat(target)
+    found = os.stat_result((kind | 0o600, *real[1:10]))
+    monkeypatch.setattr(saving.os, "stat", lambda *_args, **_more: found)
+    with pytest.raises(OSError, match="not a regular file"):
+        save_result(target, b"data", through=True)
+    monkeypatch.undo()
+    assert target.read_bytes() == b"the whole disk"
+
+
+@posix
+def test_a_file_that_was_removed_but_is_still_open_is_not_made_anew(tmp_path):
+    gone = tmp_path / "gone"
+    with gone.open("wb") as file:
+        gone.unlink()
+        with pytest.raises(OSError, match="not a regular file"):
+            save_bytes(f"/proc/self/fd/{file.fileno()}", b"data")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_copy_that_cannot_be_written_whole_leaves_none(path, monkeypatch):
+    def fail(*args):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(saving.os, "fsync", fail)
+    with pytest.raises(OSError, match="No space left"):
+        save(path, NEW, copy_of=OLD)
+    monkeypatch.undo()
+    assert path.read_bytes() == OLD
+    assert list(path.parent.iterdir()) == [path]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import Any
 
@@ -186,6 +187,15 @@ def test_a_changing_value_whose_envelope_has_not_been_run_is_no_finding_yet() ->
     records = [fire_record(safe=None, sure=None)]
     verdicts = [replace(one, safe=None) for one in verdict_records(records, (), "tensile")]
     assert found("fire-outcome", sound(), records, verdicts=tuple(verdicts)) == []
+
+
+@pytest.mark.parametrize(("share", "expected"), [(0.999, "danger"), (1.001, "note")])
+def test_little_air_is_what_lies_below_the_limit_itself(share: float, expected: str) -> None:
+    # arithmetic: 1 m3 and a pipe of 10 m x 50 mm, both at 10 bar(g)
+    stored = 1.0e6 * (1.0 + math.pi / 4 * 0.05**2 * 10.0)
+    plant = replace(sound(), choices=Choices(small_section=share * stored))
+    record = fire_record(**BAD)
+    assert severities("fire-outcome", plant, [record]) == [expected]
 
 
 def test_run_that_did_not_converge_is_never_silent() -> None:

@@ -101,6 +101,13 @@ def test_relief_valves_and_discs_are_asked_too() -> None:
     assert found(RULE, hall("gas", relief_valves=(out,), plugs=(sound_plug(**PIPED),))) == []
 
 
+def test_a_room_that_is_withheld_for_a_mistake_is_still_no_place_outdoors() -> None:
+    plant = sound(plugs=(sound_plug(outlet_place="Hall"),))
+    assert room_entered(plant, plant.plugs[0]) is None
+    (one,) = found(RULE, plant)
+    assert (one.severity, one.values["place"]) == ("warning", "Hall")
+
+
 def test_large_room_with_gas_is_a_warning() -> None:
     plant = sound(
         plugs=(sound_plug(outlet_place="Hall"),),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QFileDialog, QMessageBox
 from pytestqt.qtbot import QtBot
 
+from airrisk.window.exports import NotSaved, write_export
 from airrisk.window.frame import Frame
 from tests.editing.systems import SMALL
 from tests.window.conftest import ANSWER_MS
@@ -122,3 +124,14 @@ def test_a_chart_that_cannot_be_written_leaves_the_old_file_and_nothing_else(
     assert told.args == [f"Not saved: chart{ending}: No space left on device"]
     assert [one.name for one in folder.iterdir()] == [file.name]
     assert file.read_bytes() == before
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no such files there")
+def test_an_export_takes_the_place_of_files_only(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe.csv"
+    os.mkfifo(pipe)
+    for place in (pipe, Path("/dev/null")):
+        with pytest.raises(NotSaved, match="not a regular file"):
+            write_export(place, b"data")
+    assert pipe.is_fifo()
+    assert Path("/dev/null").is_char_device()

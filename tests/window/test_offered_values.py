@@ -108,3 +108,21 @@ def test_the_place_of_an_outlet_is_chosen_among_words_and_rooms(fresh: Frame) ->
     assert document is not None
     assert document.installation is not None
     assert document.installation.plugs[0].outlet_place == "Room1"
+
+
+@pytest.mark.parametrize("units", ["metric", "US customary"])
+def test_the_fields_of_an_offered_part_are_not_cut_off(fresh: Frame, units: str) -> None:
+    fresh.resize(1280, 800)
+    fresh.session.choose("R2")
+    document = fresh.session.document
+    assert document is not None
+    keys = list(document.system_text.block("R2"))[1:-1]
+    document.replace("offer", document.system_text.set("R2", "offered", keys).text)
+    fresh.session.set_unit_set(units)
+    form = fresh.work.facts.form
+    shown = form.rows["vessel", "wall_thickness"]
+    assert shown.confirm_button.isVisible()
+    assert shown.other.isVisible() is (units != "metric")
+    page = form.widget()
+    page.layout().activate()
+    assert page.minimumSizeHint().width() <= form.viewport().width()

@@ -11,7 +11,7 @@ from airrisk.tables import sample_names, sample_path
 from airrisk.wording.drawing import flow_drawing, lay_out
 from airrisk.wording.engineers_questions import engineers_questions, which_alloy
 from airrisk.wording.figures import Words
-from airrisk.wording.origin import input_tables
+from airrisk.wording.origin import input_tables, origin_text
 from airrisk.wording.units import Units
 from airrisk.wording.walk import question, question_keys
 from tests.report import hand_made
@@ -107,6 +107,25 @@ def test_inputs_say_where_each_value_came_from():
     assert rows["weld_factor"].origin == "default"
     assert rows["cylinder_length"].origin == "computed"
     assert rows["pressure"].value == "10\u00a0bar(g)"
+
+
+def test_a_value_that_nobody_confirmed_says_so():
+    plant = hand_made.installation()
+    vessel = dataclasses.replace(plant.vessels[0], offered=("wall_thickness",))
+    changed = dataclasses.replace(plant, vessels=(vessel,))
+    rows = {r.field: r for t in input_tables(changed, UNITS) for r in t.rows if t.id == "R1"}
+    assert origin_text(rows["wall_thickness"].origin) == "offered, not confirmed"
+    assert rows["pressure"].origin == "typed"
+    assert "offered" not in rows  # it stands with each value
+
+
+def test_the_assumed_fire_is_an_input_like_others():
+    plant = hand_made.installation()
+    (choices,) = [t for t in input_tables(plant, UNITS) if t.kind == "choices"]
+    rows = {row.field: row for row in choices.rows}
+    assert rows["assumed_fire"].value == "hydrocarbon fire, EN 1991-1-2, 60\u00a0min"
+    assert rows["assumed_fire"].origin == "default"
+    assert rows["beside_flux"].value == "50\u00a0kW/m²"
 
 
 def test_inputs_hold_every_quantity_of_the_record():

@@ -28,7 +28,7 @@ from airrisk.installation.sections import (
     shut_in,
 )
 from airrisk.installation.start import cut_out_pressures, highest_pressure, start_state
-from airrisk.study.protection import LargestDuty, largest_duties, protection
+from airrisk.study.protection import LargestDuty, Ways, largest_duties, protection
 from airrisk.study.records import (
     CompressorRecord,
     Failure,
@@ -74,7 +74,12 @@ class RuleContext:
     @cached_property
     def protection(self) -> dict[str, ProtectionRecord]:
         """Protection against fires that fill the compartment; the file's fires are run."""
-        return protection(self.installation, file_fires=False)
+        return protection(self.installation, file_fires=False, ways=self.vent_ways)
+
+    @cached_property
+    def vent_ways(self) -> Ways:
+        """Which part can always let its air out where, and what cuts it off."""
+        return Ways(self.installation)
 
     @cached_property
     def network(self) -> Network:

@@ -40,7 +40,7 @@ def outlets_into_occupied_places(context: RuleContext, device: Device) -> Iterat
     elif place == PEOPLE_PASS:
         variant = "people"
     elif place is not None:
-        variant = "occupied"
+        variant, named = "occupied", place
     else:
         named = _occupied(context.installation, device.discharges_to)
         variant = "occupied" if named else "unstated"

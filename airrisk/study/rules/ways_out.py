@@ -181,7 +181,7 @@ def _vessels_cut_off(context: RuleContext, vessel: Vessel) -> Iterator[Finding]:
     if not targets:
         return
     direct = {valve for device in targets for valve in _closable_before(context, device)}
-    valves = smallest_cut_from(context.installation, vessel.id, targets)
+    valves = smallest_cut_from(context.vent_ways, vessel.id, targets)
     if not valves or set(valves) <= direct:
         return
     safe = context.protection[vessel.id].protected

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from PySide6.QtCore import QCoreApplication, Qt, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QToolButton, QWidget
+from PySide6.QtWidgets import (
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QSizePolicy,
+    QToolButton,
+    QWidget,
+)
 
 from airrisk.installation.fields import FieldSpec
 from airrisk.window.facts.editors import ChoiceEditor, TextEditor
@@ -75,7 +82,9 @@ class FieldRow(QWidget):
         layout.addWidget(self.label, 0, 0)
         layout.addWidget(self.other, 0, 1)
         layout.addWidget(self.origin, 0, 2)
-        layout.addWidget(self.editor, 1, 0, 1, 5)
+        beside = QHBoxLayout()
+        beside.addWidget(self.editor, 1)
+        layout.addLayout(beside, 1, 0, 1, 4)
         self.confirm_button = QToolButton(self)
         self.confirm_button.setText(_tr("Confirm"))
         self.confirm_button.setAccessibleName(_tr("Confirm {field}").format(field=spec.label))
@@ -84,7 +93,7 @@ class FieldRow(QWidget):
         )
         self.confirm_button.clicked.connect(self._confirm)
         self.confirm_button.hide()
-        layout.addWidget(self.confirm_button, 0, 3)
+        beside.addWidget(self.confirm_button)
         self.remark_line = TextEditor(self)
         self.remark_line.setAccessibleName(_tr("Remark on {field}").format(field=spec.label))
         self.remark_line.committed.connect(self._remark_told)
@@ -100,13 +109,13 @@ class FieldRow(QWidget):
         self.remark_button.clicked.connect(self.edit_remark)
         self.remark_button.setVisible(remarks)
         if remarks:
-            layout.addWidget(self.remark_button, 0, 4)
+            layout.addWidget(self.remark_button, 0, 3)
             key = QShortcut(QKeySequence("Ctrl+R"), self)
             key.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             key.activated.connect(self.edit_remark)
-        layout.addWidget(self.remark_line, 4, 0, 1, 5)
-        layout.addWidget(self.error, 2, 0, 1, 5)
-        layout.addWidget(self.remark, 3, 0, 1, 5)
+        layout.addWidget(self.remark_line, 4, 0, 1, 4)
+        layout.addWidget(self.error, 2, 0, 1, 4)
+        layout.addWidget(self.remark, 3, 0, 1, 4)
         self.error.hide()
         self.remark.hide()
         self.editor.committed.connect(self._told)
