@@ -99,7 +99,11 @@ def _print_fires(answer: Assessment, units: Units) -> None:
     others = [fire for fire in answer.fires if fire not in shown]
     if others:
         unsafe = sum(not fire.safe for fire in others)
-        say(f"  {len(others)} other fires were run, {unsafe} of them are not safe (see the table)")
+        count = (
+            "1 other fire was run" if len(others) == 1 else f"{len(others)} other fires were run"
+        )
+        told = f"not safe of them: {unsafe}" if unsafe else "none of them is unsafe"
+        say(f"  {count}; {told} (see the table)")
 
 
 def _print_parts(answer: Assessment, units: Units) -> None:

@@ -170,7 +170,8 @@ def _new_plugs(study: FireStudy) -> Iterator[_Proposal]:
     vessel = _deciding(study)
     if vessel is None or study.fire.share(vessel) <= 0.0:
         return
-    if devices_in_reach(study.installation, exposure.section.closed_valves, vessel):
+    reached = devices_in_reach(study.installation, exposure.section.closed_valves, vessel)
+    if set(reached) - set(study.dead):  # what stands under water is no way out
         return
     name = study.cut.free_id
     fire = study.fire

@@ -52,7 +52,7 @@ from airrisk.study.steam import (
     with_steam_lifts,
 )
 from airrisk.study.vents import first_vents
-from airrisk.verdict.rule import Reason, Verdict, badness, is_safe
+from airrisk.verdict.rule import Reason, Verdict, is_safe
 
 GOING_ON = 6 * 3600.0  # s, of a fire that goes on
 RECORDED_EVENTS = frozenset(
@@ -196,10 +196,6 @@ def _worst_record(
     else:
         (run,) = study.run([study.case(corner)])
         verdict = study.judge(run)
-    # both settings of the inner radiation were run on the fire as stated
-    for other, its in zip(verdicts, runs, strict=True):
-        if badness(other.outcome) > max(badness(verdict.outcome), badness(whole.ending.outcome)):
-            run, verdict, corner = its, other, STATED
     if slow is not None:
         verdict = replace(
             verdict,
@@ -212,6 +208,10 @@ def _worst_record(
         )
     else:
         verdict = worse(verdict, whole.ending)
+    # both settings of the inner radiation were run on the fire as stated
+    for radiation, other, its in zip(radiations(study), verdicts, runs, strict=True):
+        if other.rank() > verdict.rank():
+            run, verdict, corner, slow = its, other, Corner(radiation=radiation), None
     part = verdict.controlling_part
     return EnvelopeRecord(
         runs=whole.runs,

@@ -17,7 +17,7 @@ from airrisk.installation.model import Fire
 from airrisk.installation.start import start_state
 from airrisk.study.slices import FireSlice
 from airrisk.study.steam import judge
-from airrisk.verdict.rule import OUTCOMES, Outcome, Verdict, badness
+from airrisk.verdict.rule import OUTCOMES, Outcome, Verdict, rank_of
 
 Radiation = Literal["on", "off"]
 Devices = Literal["credited", "working"]
@@ -49,8 +49,7 @@ class Ending:
 
     def rank(self) -> tuple[int, float, float]:
         """Sorts endings from good to bad."""
-        early = 0.0 if self.rupture_time is None else -self.rupture_time
-        return badness(self.outcome), self.peak_use, early
+        return rank_of(self.outcome, self.peak_use, self.rupture_time)
 
 
 def ending_of(verdict: Verdict) -> Ending:

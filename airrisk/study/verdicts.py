@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from airrisk.study.exposures import FIRE_CLASSES
 from airrisk.study.records import FireClass, FireRecord, VerdictRecord
-from airrisk.verdict.rule import badness
+from airrisk.verdict.rule import rank_of
 
 
 def verdict_records(
@@ -93,4 +93,4 @@ def _verdict(
 def record_rank(fire: FireRecord) -> tuple[int, float, float]:
     """Sorts records from good to bad."""
     time = None if fire.envelope is None else fire.envelope.rupture_s
-    return badness(fire.worst_outcome), fire.worst_use or 0.0, 0.0 if time is None else -time
+    return rank_of(fire.worst_outcome, fire.worst_use or 0.0, time)

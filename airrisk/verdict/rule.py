@@ -7,6 +7,7 @@ rule makes its answer worse or leaves it as it is.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -80,6 +81,19 @@ def badness(outcome: Outcome) -> int:
     return max(OUTCOMES.index(outcome) - _OUTLASTS, 0)
 
 
+def rank_of(
+    outcome: Outcome, peak_use: float, rupture_time: float | None
+) -> tuple[int, float, float]:
+    """Sorts endings from good to bad: of ruptures the earliest is the worst, else the highest use.
+
+    A rupture of which no time is known (everything heated alike, however slowly) is the last of
+    them: whoever reads a time must find no earlier one elsewhere.
+    """
+    if outcome == "ruptures":
+        return badness(outcome), 1.0, -math.inf if rupture_time is None else -rupture_time
+    return badness(outcome), peak_use, 0.0
+
+
 ReasonCode = Literal[
     "within the limit",  # nothing that the vessel's air can reach opened
     "vented within the limit",
@@ -125,5 +139,4 @@ class Verdict:
 
     def rank(self) -> tuple[int, float, float]:
         """Sorts verdicts from good to bad: by outcome, strength use, and time to rupture."""
-        early = 0.0 if self.rupture_time is None else -self.rupture_time
-        return badness(self.outcome), self.peak_use, early
+        return rank_of(self.outcome, self.peak_use, self.rupture_time)

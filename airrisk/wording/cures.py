@@ -148,9 +148,19 @@ def no_cure_sentence(no_cure: NoCure, units: Units) -> str:
     return text
 
 
+def useful_cures(fire: FireRecord) -> tuple[Cure, ...]:
+    """The cures without those that ask for another alloy and for no smaller a bore besides."""
+    bores = {one.device: one.bore_m for one in fire.cures if one.kind == "bore"}
+    return tuple(
+        one
+        for one in fire.cures
+        if one.kind != "alloy and bore" or one.bore_m < bores.get(one.device, math.inf)
+    )
+
+
 def cure_sentences(fire: FireRecord, units: Units) -> list[str]:
     """The proven cures of a fire, or why there is none; empty where none was sought."""
-    found = [cure_sentence(cure, fire, units) for cure in fire.cures]
+    found = [cure_sentence(cure, fire, units) for cure in useful_cures(fire)]
     if not found and fire.no_cure is not None:
         found.append(no_cure_sentence(fire.no_cure, units))
     return found

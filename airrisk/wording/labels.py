@@ -131,6 +131,11 @@ def sentence(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def uncapitalised(text: str) -> str:
+    """A text that goes on in the middle of a sentence."""
+    return text[:1].lower() + text[1:]
+
+
 _PLURALS = {
     "compressor": "Compressors", "vessel": "Vessels", "line": "Lines", "valve": "Valves",
     "plug": "Fusible plugs", "relief_valve": "Relief valves", "bursting_disc": "Bursting discs",

@@ -163,12 +163,8 @@ def doubts_text(doubts: Iterable[DoubtRecord]) -> str:
     )
 
 
-def surety_text(fire: FireRecord) -> str:
-    """ "sure", or what a safe verdict hangs on; empty for one that is not safe."""
-    if not fire.safe:
-        return ""
-    if fire.sure:
-        return tr("sure")
+def hangs_on(fire: FireRecord) -> str:
+    """What a safe verdict that is not sure hangs on; empty: on nothing known."""
     pieces = [doubts_text(fire.doubts)]
     if fire.unconfirmed:
         pieces.append(
@@ -176,7 +172,16 @@ def surety_text(fire: FireRecord) -> str:
                 parts=and_list(list(fire.unconfirmed))
             )
         )
-    return tr("not sure: {why}").format(why="; ".join(p for p in pieces if p) or tr("not checked"))
+    return "; ".join(piece for piece in pieces if piece)
+
+
+def surety_text(fire: FireRecord) -> str:
+    """ "sure", or what a safe verdict hangs on; empty for one that is not safe."""
+    if not fire.safe:
+        return ""
+    if fire.sure:
+        return tr("sure")
+    return tr("not sure: {why}").format(why=hangs_on(fire) or tr("not checked"))
 
 
 def no_credit_reason(why: str) -> str:

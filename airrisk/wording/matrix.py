@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from airrisk.study.exposures import FIRE_CLASSES
 from airrisk.study.records import Assessment, FireRecord, VerdictRecord
 from airrisk.wording import labels
-from airrisk.wording.margins import load_percent, surety_text
+from airrisk.wording.margins import hangs_on, load_percent
 from airrisk.wording.reasons import after_text
 from airrisk.wording.sentences import fire_lead
 from airrisk.wording.translation import tr
@@ -125,13 +125,14 @@ def unsure_sentences(assessment: Assessment) -> list[str]:
             if here == (verdict.section, verdict.closed_valves, verdict.fire_class) and (
                 not fire.sure
             ):
-                found.append(f"{fire.section}: {_with_lead(fire)}.")
+                found.append(
+                    tr("{section}: {lead}, safe but {why}.").format(
+                        section=section_title(fire.members, fire.closed_valves),
+                        lead=labels.uncapitalised(fire_lead(fire)),
+                        why=hangs_on(fire) or tr("not checked"),
+                    )
+                )
     return found
-
-
-def _with_lead(fire: FireRecord) -> str:
-    lead = fire_lead(fire)
-    return f"{lead[:1].lower()}{lead[1:]} {surety_text(fire)}"
 
 
 def classes_sentences(assessment: Assessment, units: Units) -> list[str]:
@@ -145,7 +146,8 @@ def classes_sentences(assessment: Assessment, units: Units) -> list[str]:
     ).format(curve=curve, time=lasts, chosen=_chosen(own))
     beside = tr(
         "Fire beside it: {flux} on a quarter of each vessel's shell in turn, {time}, its plugs out "
-        "of it{chosen}. Small spot: the same on a twentieth."
+        "of it{chosen}. In a section without a vessel it is its weakest line. Small spot: the same "
+        "on a twentieth."
     ).format(
         flux=quantity_text(float(flux), "flux", units, 3),
         time=lasts,

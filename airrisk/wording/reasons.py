@@ -65,7 +65,7 @@ def reason_sentence(
     when: float | None = None,
     lead: str = "",
 ) -> str:
-    """What happened in a run and why, as one sentence or two.
+    """What happened in a run and why, as one sentence, and whether steam decides it.
 
     Parameters
     ----------
@@ -84,12 +84,8 @@ def reason_sentence(
     time = "" if when is None else " " + after_text(when)
     text = _told(reason, outcome, part, time, kinds)
     text = f"{lead}, {text}" if lead else sentence(text)
-    if reason.steam and reason.code != "solver":
-        text += " " + tr("The steam of condensate counts in this.")
-        if reason.held_back:
-            text += " " + tr("It is taken not to leave by {valves}.").format(
-                valves=with_kind(reason.held_back, kinds)
-            )
+    if reason.steam and reason.code not in ("solver", "boils on"):
+        text += " " + tr("The steam of condensate decides this.")
     return text
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection
 from dataclasses import dataclass
 
@@ -15,7 +14,8 @@ from airrisk.study.records import (
     SectionRecord,
     VerdictRecord,
 )
-from airrisk.verdict.rule import badness, is_safe
+from airrisk.study.verdicts import record_rank
+from airrisk.verdict.rule import is_safe
 from airrisk.wording import labels
 from airrisk.wording.margins import (
     corner_text,
@@ -151,6 +151,15 @@ def corner_sentence(fire: FireRecord, units: Units) -> str:
         )
     if is_as_stated(fire):
         return tr("The run as stated is the worst of {runs}.").format(runs=seen.runs)
+    if seen.corner.isothermal_k is not None:
+        return tr(
+            "That is worse than each of {runs} runs: from {pressure}, the highest that can stand "
+            "there, with air and metal all at {temperature}."
+        ).format(
+            runs=seen.runs,
+            pressure=quantity_text(seen.corner.start_pa, "pressure", units, 3),
+            temperature=quantity_text(seen.corner.isothermal_k, "temperature", units, 3),
+        )
     return tr("This is the worst of {runs} runs: {corner}.").format(
         runs=seen.runs, corner=corner_text(fire, units)
     )
@@ -234,9 +243,8 @@ def fire_sentence(fire: FireRecord, units: Units, steam: bool = True) -> str:
     if steam and fire.wet_parts:
         pieces.append(
             tr(
-                "The steam of condensate in {parts} counts, in vessels that its air can flow to as "
-                "well, until that air gets out; what a relief valve lets out of it is not taken "
-                "off."
+                "Steam of the condensate in {parts} counts wherever its air can flow to, until "
+                "that air gets out; none is taken to leave by a relief valve."
             ).format(parts=and_list(list(fire.wet_parts)))
         )
     return " ".join(piece for piece in pieces if piece)
@@ -278,16 +286,10 @@ def fire_verdict(fire: FireRecord, basis: str) -> Verdict:
     )
 
 
-def _gap(fire: FireRecord) -> tuple[int, int, float, float, int]:
-    """Sorts the worst fire first."""
-    time = None if fire.envelope is None else fire.envelope.rupture_s
-    return (
-        -badness(fire.worst_outcome),
-        int(bool(fire.sure)),
-        -(fire.worst_use or 0.0),
-        math.inf if time is None else time,
-        FIRE_CLASSES.index(fire.fire_class),
-    )
+def _badness(fire: FireRecord) -> tuple[int, bool, tuple[float, ...], int]:
+    """Sorts fires from good to bad; of safe ones those that are not sure come last."""
+    word, *rest = record_rank(fire)
+    return word, not fire.sure, tuple(rest), -FIRE_CLASSES.index(fire.fire_class)
 
 
 def counts_for_verdict(fire: FireRecord) -> bool:
@@ -298,7 +300,7 @@ def counts_for_verdict(fire: FireRecord) -> bool:
 def ruling_fire(assessment: Assessment, section: str) -> FireRecord | None:
     """The worst of all fires of a section, of every class."""
     fires = [f for f in assessment.fires if f.section == section]
-    return min(fires, key=_gap) if fires else None
+    return max(fires, key=_badness, default=None)
 
 
 def telling_fires(assessment: Assessment) -> list[FireRecord]:
@@ -317,7 +319,7 @@ def telling_fires(assessment: Assessment) -> list[FireRecord]:
         if not told:
             told = [f for f in here if f.fire_class == "whole"]
             found += told
-        worst = min(here, key=_gap, default=None)
+        worst = max(here, key=_badness, default=None)
         if worst is not None and worst not in told and _is_worse(worst, told):
             found.append(worst)
     return found
@@ -325,7 +327,7 @@ def telling_fires(assessment: Assessment) -> list[FireRecord]:
 
 def _is_worse(fire: FireRecord, told: list[FireRecord]) -> bool:
     """Whether a fire ends worse than all of some others, by its word or its sureness."""
-    return all(_gap(fire)[:2] < _gap(other)[:2] for other in told)
+    return all(_badness(fire)[:2] > _badness(other)[:2] for other in told)
 
 
 def chosen_strength_basis(assessment: Assessment) -> str:

@@ -100,7 +100,7 @@ def test_the_summary_begins_with_the_matrix():
     assert "26 runs were made" in told
     assert "practically no vessel survives them" in told
     hangs = next(b for b in section.blocks if isinstance(b, blocks.Bullets)).items
-    assert hangs[0].startswith("L1+R1: in fire F1 not sure: passes the limit on the cautious")
+    assert hangs[0].startswith("L1 and R1, with valve V1 shut: in fire F1, safe but passes")
 
 
 def test_a_stated_fire_in_another_position_of_the_valves_has_its_own_row():

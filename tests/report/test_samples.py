@@ -205,6 +205,16 @@ def test_json_has_no_nan_and_null_for_what_is_absent(sample):
         assert fire["envelope"]["runs"] >= 1
 
 
+def test_no_number_of_a_verdict_is_better_than_that_of_the_run_as_stated(sample):
+    """Property: the worst of all runs is at least as bad as the fire as stated."""
+    for fire in sample[0].fires:
+        seen = fire.envelope
+        assert seen.peak_strength_use >= min(fire.peak_strength_use, 1.0) - 1e-3
+        ruptured = [e.time_s for e in fire.events if e.event in ("rupture", "line ruptures")]
+        if fire.outcome == "ruptures":
+            assert seen.rupture_s <= min(ruptured) * (1.0 + 1e-3)
+
+
 def test_no_text_calls_a_section_safe_that_is_not(sample):
     """Property: every cell, table and sentence about a fire goes by the worst of its runs."""
     answer = sample[0]

@@ -272,3 +272,14 @@ def test_a_fire_that_is_outlasted_comes_with_the_time_of_the_rupture_were_it_to_
     cold = installation(vessel(), fire(curve="temperature", temperature=420.0))
     assert record_of(cold).outcome == "outlasts the fire"
     assert record_of(cold).rupture_if_fire_goes_on_s is None
+
+
+def test_of_runs_that_rupture_the_earliest_rules_and_no_record_shows_a_later_time():
+    far = fire(plugs_in_fire=(), exposed_share=(("R1", 0.25),))
+    record = record_of(installation(vessel(), plug(fitted=DAY), relief(), far))
+    study = study_of(installation(vessel(), plug(fitted=DAY), relief(), far))
+    ends = run_corners(study, corners(study)).values()
+    times = [one.rupture_time for one in ends if one.outcome == "ruptures" and one.rupture_time]
+    assert len(times) > 5
+    assert record.envelope is not None
+    assert record.envelope.rupture_s == pytest.approx(min(times), rel=1e-3)

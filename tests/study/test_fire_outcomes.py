@@ -19,8 +19,9 @@ from airrisk.installation.reading import read
 from airrisk.installation.splice import SystemText
 from airrisk.study import fire_cures
 from airrisk.study.exposures import Exposure, exposures
-from airrisk.study.fire_outcomes import FireStudy, badness, failed_record, fire_record
+from airrisk.study.fire_outcomes import FireStudy, failed_record, fire_record
 from airrisk.study.records import Cure, FireRecord
+from airrisk.verdict.rule import badness
 from tests.firetest.systems import fire, installation, plug, vessel
 
 DAY = dt.date(2026, 11, 1)

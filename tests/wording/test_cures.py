@@ -15,6 +15,7 @@ from airrisk.wording.cures import (
     cure_sentence,
     cure_sentences,
     no_cure_sentence,
+    useful_cures,
 )
 from airrisk.wording.units import Units
 from tests.report import hand_made
@@ -82,6 +83,15 @@ def test_why_no_plug_helps_is_said(code, why):
         f"No plug makes this fire safe, because {why}. Tried: tin (232 °C) and 138 °C alloy "
         "(Bi58Sn42)."
     )
+
+
+def test_another_alloy_is_no_cure_beside_a_larger_bore_that_is_enough_alone():
+    larger = Cure("bore", "FP2", (("FP2", "bore", '"25.4 mm"'),), 0.0174, 411.0, 0.6)
+    both = dataclasses.replace(larger, kind="alloy and bore")
+    assert useful_cures(hand_made.unsafe(cures=(larger, both))) == (larger,)
+    smaller = dataclasses.replace(both, bore_m=0.012)
+    assert useful_cures(hand_made.unsafe(cures=(larger, smaller))) == (larger, smaller)
+    assert useful_cures(hand_made.unsafe(cures=(both,))) == (both,)
 
 
 def test_where_no_plug_was_tried_nothing_is_said_of_plugs():

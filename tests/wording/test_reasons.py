@@ -84,11 +84,11 @@ def test_every_reason_is_a_whole_sentence_with_the_worst_word(reason, outcome, w
     assert said(reason, outcome, when) == text
 
 
-def test_steam_is_said_with_the_valves_that_are_taken_to_let_none_of_it_out():
+def test_steam_that_decides_is_said():
     reason = Reason("ruptured", "R1", steam=True, held_back=("RV1",))
-    assert said(reason, "ruptures", 150.0).endswith(
-        "The steam of condensate counts in this. It is taken not to leave by relief valve RV1."
-    )
+    assert said(reason, "ruptures", 150.0).endswith("The steam of condensate decides this.")
+    boils = Reason("boils on", "R1", ("FP1",), ("FP1",), steam=True)
+    assert "steam" not in said(boils, "passes the limit")
 
 
 def test_a_reason_in_brackets_has_no_code_word():

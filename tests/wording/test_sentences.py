@@ -202,9 +202,20 @@ def test_a_stated_fire_with_valves_open_is_told_where_it_is_not_safe():
 
 def test_a_fire_with_condensate_says_how_its_steam_counts_unless_a_note_beside_it_does():
     wet = hand_made.fire(wet_parts=("R1",))
-    assert "steam of condensate in R1 counts" in told(wet)
-    assert "relief valve lets out of it is not taken off" in told(wet)
-    assert "steam" not in told(wet, steam=False)
+    assert "Steam of the condensate in R1 counts wherever its air can flow to" in told(wet)
+    assert "none is taken to leave by a relief valve" in told(wet)
+    assert "team" not in told(wet, steam=False)
+
+
+def test_a_very_slow_fire_is_not_counted_among_the_runs():
+    corner = dataclasses.replace(hand_made.HIGHEST, heat=1.0, isothermal_k=505.15)
+    reason = Reason("isothermal", "R1", ("FP1",), ("FP1",))
+    fire = hand_made.fire(envelope=hand_made.envelope(corner=corner, reason=reason))
+    assert told(fire).startswith(
+        "In fire F1, vessel R1 vents in time: it holds in a very slow fire until plug FP1 opens. "
+        "That is worse than each of 8 runs: from 11 bar(g), the highest that can stand there, with "
+        "air and metal all at 232 °C. As stated, vessel R1 vents in time: "
+    )
 
 
 def test_a_line_that_ruptures_is_named_with_what_had_opened():
