@@ -6,8 +6,9 @@ import datetime as dt
 from collections.abc import Iterable
 
 from airrisk.command.screen import say
-from airrisk.study.records import Assessment, PartRecord, UpkeepRow
+from airrisk.study.records import Assessment, Finding, PartRecord, UpkeepRow
 from airrisk.wording import labels
+from airrisk.wording.acceptances import acceptance_sentences, counting
 from airrisk.wording.cautions import cautions
 from airrisk.wording.cures import bore_sentences, cure_sentences
 from airrisk.wording.findings import (
@@ -144,19 +145,32 @@ def _print_findings(answer: Assessment, units: Units) -> None:
         say("No findings.")
         return
     last = ""
-    for finding in worst_first(answer.findings):
+    open_ones = worst_first(counting(answer.findings))
+    for finding in open_ones:
         if finding.severity != last:
             last = finding.severity
-            count = sum(other.severity == last for other in answer.findings)
+            count = sum(other.severity == last for other in open_ones)
             shape = labels.severity_shape(last)
             say()
             say(f"{shape} {labels.severity(last).upper()} ({count})")
-        say(f"  {finding_place(finding)}: {finding_title(finding)} [{finding.rule}]")
-        say(f"      {finding_text(finding, units)}")
-        cure = finding_cure(finding, units)
-        if cure:
-            say(f"      Cure: {cure}")
-        say(f"      Source: {finding_source(finding)}")
+        _print_finding(answer, finding, units)
+    accepted = [finding for finding in worst_first(answer.findings) if not finding.counts]
+    if accepted:
+        say()
+        say(f"ACCEPTED, not counted ({len(accepted)})")
+    for finding in accepted:
+        _print_finding(answer, finding, units)
+
+
+def _print_finding(answer: Assessment, finding: Finding, units: Units) -> None:
+    say(f"  {finding_place(finding)}: {finding_title(finding)} [{finding.rule}]")
+    say(f"      {finding_text(finding, units)}")
+    for text in acceptance_sentences(finding, answer.actions):
+        say(f"      {text}")
+    cure = finding_cure(finding, units)
+    if cure:
+        say(f"      Cure: {cure}")
+    say(f"      Source: {finding_source(finding)}")
 
 
 def print_upkeep(rows: Iterable[UpkeepRow], on: dt.date) -> None:

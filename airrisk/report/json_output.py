@@ -159,6 +159,8 @@ def _finding(record: Finding, units: Units) -> dict[str, Any]:
         "text": finding_text(record, units),
         "cure": finding_cure(record, units),
         "source": record.source,
+        "accepted": record.accepted or None,
+        "lapsed": [{"id": name, "why": why} for name, why in record.lapsed],
         "numbers": {
             key: plain(value)
             for key, value in record.values.items()

@@ -10,6 +10,7 @@ from airrisk.report.blocks import (
 )
 from airrisk.study.records import Assessment
 from airrisk.wording import labels
+from airrisk.wording.acceptances import acceptance_sentences
 from airrisk.wording.findings import (
     finding_cure,
     finding_place,
@@ -36,7 +37,12 @@ def findings_section(assessment: Assessment, units: Units) -> Section:
         [
             f"{labels.severity_shape(f.severity)} {labels.severity(f.severity)}",
             finding_place(f),
-            f"{finding_title(f)}: {finding_text(f, units)}",
+            " ".join(
+                (
+                    f"{finding_title(f)}: {finding_text(f, units)}",
+                    *acceptance_sentences(f, assessment.actions),
+                )
+            ),
             finding_cure(f, units),
             finding_source(f),
         ]

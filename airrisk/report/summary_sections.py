@@ -19,6 +19,7 @@ from airrisk.report.distance_sections import KEEP_AWAY_PA, keep_away, people_dis
 from airrisk.report.screening_sections import controlling_vessel
 from airrisk.study.records import Assessment, Cure, Finding, FireRecord
 from airrisk.wording import labels
+from airrisk.wording.acceptances import counting
 from airrisk.wording.cautions import cautions, model_limits, steam_note
 from airrisk.wording.charts import order_ruler
 from airrisk.wording.cures import cure_sentence
@@ -93,7 +94,7 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
     if away:
         blocks.append(Paragraph(" ".join(away), "small"))
     listed: list[str] = []
-    ordered = [f for f in worst_first(assessment.findings) if f.severity != "note"]
+    ordered = [f for f in worst_first(counting(assessment.findings)) if f.severity != "note"]
     if ordered:
         worst = _worst(ordered, assessment)
         blocks.append(Heading(tr("Worst finding")))

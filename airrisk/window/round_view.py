@@ -21,6 +21,7 @@ from airrisk.window.exports import NotSaved, ask_where, write_export
 from airrisk.window.session import ASSESSMENT
 from airrisk.window.tables import TextTable
 from airrisk.wording import labels
+from airrisk.wording.acceptances import counting
 from airrisk.wording.walk import question
 
 if TYPE_CHECKING:
@@ -38,7 +39,7 @@ def _tr(text: str) -> str:
 def worst_by_part(assessment: Assessment) -> dict[str, str]:
     """The worst severity of the findings about each part."""
     worst: dict[str, str] = {}
-    for finding in assessment.findings:
+    for finding in counting(assessment.findings):
         known = worst.get(finding.part)
         if known is None or labels.severity_rank(finding.severity) < labels.severity_rank(known):
             worst[finding.part] = finding.severity

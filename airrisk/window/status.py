@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 
 from airrisk.firetest import compiled
 from airrisk.wording import labels
+from airrisk.wording.acceptances import counting
 
 if TYPE_CHECKING:
     from airrisk.window.dispatcher import Progress
@@ -147,7 +148,7 @@ class StatusLine(QWidget):
             return
         else:
             counts = dict.fromkeys(labels.SEVERITIES, 0)
-            for finding in assessment.findings:
+            for finding in counting(assessment.findings):
                 counts[finding.severity] += 1
             self.findings.setText(
                 "   ".join(

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QSplitter, QVBoxLa
 
 from airrisk.window.cards import Card, CardList
 from airrisk.wording import labels
+from airrisk.wording.acceptances import acceptance_sentences
 from airrisk.wording.findings import (
     finding_cure,
     finding_place,
@@ -65,13 +66,19 @@ def finding_card(finding: Finding, number: int, session: Session) -> Card:
     """One finding: shape, severity, part, what is wrong, what cures it."""
     cure = finding_cure(finding, session.units)
     word = labels.severity(finding.severity)
+    actions = () if session.assessment is None else session.assessment.actions
     return Card(
         key=str(number),
         heading=f"{labels.severity_shape(finding.severity)} {word}: {finding_place(finding)}, "
         f"{finding_title(finding)}",
-        tone=finding.severity if finding.severity != "note" else "quiet",
+        tone=finding.severity if finding.severity != "note" and finding.counts else "quiet",
         text=finding_text(finding, session.units),
-        small=_tr("Cure: {cure}").format(cure=cure) if cure else "",
+        small=" ".join(
+            (
+                *acceptance_sentences(finding, actions),
+                *([_tr("Cure: {cure}").format(cure=cure)] if cure else []),
+            )
+        ),
         tip=_tr("Source: {source}").format(source=finding_source(finding)),
     )
 

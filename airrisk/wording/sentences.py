@@ -17,6 +17,7 @@ from airrisk.study.records import (
 from airrisk.study.verdicts import record_rank
 from airrisk.verdict.rule import is_safe
 from airrisk.wording import labels
+from airrisk.wording.acceptances import counting
 from airrisk.wording.margins import (
     corner_text,
     is_as_stated,
@@ -505,7 +506,7 @@ def overall_sentence(assessment: Assessment) -> str:
     sure = sum(1 for row in asked if row and all(one.safe and one.sure for one in row))
     unstated = sum(1 for row in shut if any(v.fire_class == "stated" and not v.fire for v in row))
     counts = {
-        word: sum(1 for f in assessment.findings if f.severity == word)
+        word: sum(1 for f in counting(assessment.findings) if f.severity == word)
         for word in labels.SEVERITIES
     }
     if not assessment.parts:

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 from airrisk.window.plan.scene import PlanScene
 from airrisk.window.plan.view import PlanView
 from airrisk.wording import labels
+from airrisk.wording.acceptances import counting
 
 if TYPE_CHECKING:
     from airrisk.study.records import SectionRecord
@@ -128,7 +129,7 @@ class PlanPanel(QWidget):
         assessment = self._session.assessment
         worst: dict[str, str] = {}
         if assessment is not None and self._session.is_current:
-            for finding in assessment.findings:
+            for finding in counting(assessment.findings):
                 present = worst.get(finding.part)
                 if present is None or labels.severity_rank(finding.severity) < labels.severity_rank(
                     present
