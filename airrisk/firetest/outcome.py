@@ -34,6 +34,7 @@ class SingleEnd:
     opened: dict[str, float] = field(default_factory=dict)  # plug or disc -> s
     lifted: bool = False  # a relief valve
     melted: bool = False  # a plug
+    burst: bool = False  # a disc
     reach: dict[str, frozenset[str]] = field(default_factory=dict)  # vessel -> plugs and discs
     peak_pressure: float = math.nan  # Pa
 
@@ -83,6 +84,7 @@ def end_of(run: FireRun) -> SingleEnd:
         opened=opened,
         lifted="relief valve lifts" in kinds,
         melted="plug opens" in kinds,
+        burst="disc bursts" in kinds,
         reach=dict(case.reach),
         peak_pressure=float(run.peak_pressure.max()),
     )
@@ -130,7 +132,7 @@ def verdict_of(end: SingleEnd, limit: float) -> Verdict:
     kept = "none"
     if outcome in ("vents in time", "outlasts the fire", "passes the limit"):
         helped = end.melted and outcome != "outlasts the fire"
-        kept = "heat" if helped else "pressure" if end.lifted or end.opened else "none"
+        kept = "heat" if helped else "pressure" if end.lifted or end.burst else "none"
     return Verdict(
         outcome=outcome,
         reason=reason,

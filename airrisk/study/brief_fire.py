@@ -10,7 +10,6 @@ from airrisk.firetest.run import Workspace
 from airrisk.firetest.run import run as run_fire
 from airrisk.installation.model import Installation
 from airrisk.study.exposures import Exposure, exposures
-from airrisk.study.fire_cures import search_bores
 from airrisk.study.fire_outcomes import answer_of, record_of
 from airrisk.study.fire_runs import Corner, FireStudy
 from airrisk.study.records import FireRecord
@@ -134,11 +133,4 @@ def settled_fire_record(
     exposure = exposure_like(installation, part, fire_id)
     if exposure is None:
         return None
-    cut = fire_slice(installation, exposure, on)
-    record = record_of(cut, bores=False, should_stop=should_stop)
-    if record.outcome == "not converged" or exposure.fire_class not in ("stated", "whole"):
-        return record
-    study = FireStudy(cut, should_stop)
-    found = search_bores(study, Corner(radiation=record.inner_radiation), extras=False)
-    smallest = {plug: search.exact_m for plug, search in found.items()}
-    return replace(record, bores=found, smallest_bore_m=smallest)
+    return record_of(fire_slice(installation, exposure, on), cures=False, should_stop=should_stop)

@@ -27,7 +27,7 @@ from airrisk.installation.sections import holder_volume
 from airrisk.physics import alloys
 from airrisk.study.fire_runs import CAUTIOUS_BASIS, STATED, Corner, Devices, Ending, FireStudy
 from airrisk.study.shut_in_air import ShutInAir
-from airrisk.verdict.rule import Outcome, Verdict, badness, is_safe
+from airrisk.verdict.rule import Outcome, ReasonCode, Verdict, badness, is_safe
 
 HEATS = (1.0, 0.5)
 SHARES = (0.5, 0.25, 0.125, 0.05)
@@ -334,11 +334,11 @@ def worse(verdict: Verdict, ending: Ending) -> Verdict:
     """
     if badness(ending.outcome) <= badness(verdict.outcome) or is_safe(ending.outcome):
         return verdict
-    code = "ruptured" if ending.outcome == "ruptures" else "limit passed"
+    codes: dict[str, ReasonCode] = {"ruptures": "ruptured", "passes the limit": "limit passed"}
     return replace(
         verdict,
         outcome=ending.outcome,
         peak_use=ending.peak_use,
         rupture_time=ending.rupture_time,
-        reason=replace(verdict.reason, code=code),  # type: ignore[arg-type]
+        reason=replace(verdict.reason, code=codes.get(ending.outcome, "solver")),
     )

@@ -20,17 +20,18 @@ from airrisk.firetest.case import FireCase, plugs_in_fire
 from airrisk.installation.model import Line, Plug
 from airrisk.installation.sections import devices_in_reach, gas_graph
 from airrisk.physics import alloys
-from airrisk.study.envelope import Envelope, envelope
+from airrisk.study.envelope import Envelope, envelope, isothermal, run_corners
 from airrisk.study.fire_runs import STATED, Corner, FireStudy
 from airrisk.study.records import BoreSearch, Cure, NoCure
 from airrisk.study.side_by_side import side_by_side
 from airrisk.study.slices import DeviceCredit, FireSlice
 from airrisk.study.steam import judge
+from airrisk.verdict.rule import is_safe
 
 BORE_STEP = 1e-4  # m, bores are printed in tenths of a millimetre, rounded up
-MOST_ALLOYS = 6  # tried for a new plug, the usual ones of the trade first
+MOST_ALLOYS = 6  # tried for a plug, the usual ones of the trade first
 FIRST_BORE = 0.01  # m, of a new plug before its bore is known
-LARGEST_CHANGE = 2.0  # a bore this many times the exact one is not worth trying again
+LARGER = (1.0, 1.1, 1.25, 1.5, 2.0)  # times the exact bore; larger ones are not worth trying
 BORE_MARGIN = 0.8  # a usual size of which the least bore is a larger share gives too little
 
 
@@ -101,7 +102,7 @@ class _Proposal:
 
 
 def find_cures(
-    study: FireStudy, corner: Corner, searches: Mapping[str, BoreSearch]
+    study: FireStudy, searches: Mapping[str, BoreSearch]
 ) -> tuple[tuple[Cure, ...], NoCure | None]:
     """The cures of an unsafe fire, at most one of each kind for each plug.
 
@@ -109,8 +110,6 @@ def find_cures(
     ----------
     study
         The fire and its section.
-    corner
-        The run that ruled.
     searches
         Answers of ``search_bores``.
 
@@ -124,29 +123,34 @@ def find_cures(
     inside = set(study.exposure.section.plugs)
     plugs = [p for p in study.installation.plugs if p.id in inside and p.alloy is not None]
 
-    def cures_of(plug: Plug) -> list[Cure]:
+    def cures_of(plug: Plug) -> tuple[list[Cure], list[str]]:
         proven: list[Cure] = []
+        tried: list[str] = []
+        hard: list[Corner] = []
         alloy_done = False
         for proposal in _proposals(study, plug, searches):
             if proposal.kind == "alloy" and alloy_done:
                 continue
-            cure = _prove(study, corner, proposal)
+            tried.append(proposal.plug.alloy or "")
+            cure = _prove(study, proposal, hard)
             if cure is not None:
                 proven.append(cure)
                 alloy_done = alloy_done or proposal.kind == "alloy"
-        return proven
+        return proven, tried
 
-    found = [cure for proven in side_by_side(cures_of, plugs) for cure in proven]
-    tried: list[str] = []
+    answers = side_by_side(cures_of, plugs)
+    found = [cure for proven, _ in answers for cure in proven]
+    tried = [alloy for _, alloys_tried in answers for alloy in alloys_tried]
+    failed_at: list[Corner] = []
     for proposal in _new_plugs(study):
         tried.append(proposal.plug.alloy or "")
-        cure = _prove(study, corner, proposal)
+        cure = _prove(study, proposal, failed_at)
         if cure is not None:
             found.append(cure)
             break
     if found:
         return tuple(found), None
-    return (), _why_none(study, plugs, tuple(tried))
+    return (), _why_none(study, plugs, tuple(dict.fromkeys(tried)))
 
 
 def _why_none(study: FireStudy, plugs: list[Plug], tried: tuple[str, ...]) -> NoCure:
@@ -232,11 +236,11 @@ def _proposals(
         text = "[" + ", ".join(f'"{name}"' for name in named) + "]"
         yield _Proposal("place", plug, True, ((fire.id, "plugs_in_fire", text),))
     present = alloys.alloy(plug.alloy or "").liquidus
-    for key in _in_order(study.cut, plug.on):
-        if alloys.alloy(key).liquidus < present - 1.0:
-            yield _Proposal(
-                "alloy", replace(plug, alloy=key), False, ((plug.id, "alloy", f'"{key}"'),)
-            )
+    lower = [
+        key for key in _in_order(study.cut, plug.on) if alloys.alloy(key).liquidus < present - 1.0
+    ]
+    for key in lower[:MOST_ALLOYS]:
+        yield _Proposal("alloy", replace(plug, alloy=key), False, ((plug.id, "alloy", f'"{key}"'),))
 
 
 def _heated(study: FireStudy) -> tuple[str, ...]:
@@ -273,10 +277,15 @@ def _changed(study: FireStudy, proposal: _Proposal, bore: float) -> FireStudy:
     return FireStudy(changed, study.should_stop)
 
 
-def _prove(study: FireStudy, corner: Corner, proposal: _Proposal) -> Cure | None:
-    """The change with the smallest bore that makes the whole fire safe; ``None``: there is none."""
+def _prove(study: FireStudy, proposal: _Proposal, hard: list[Corner]) -> Cure | None:
+    """The change with the smallest bore that makes the whole fire safe; ``None``: there is none.
+
+    ``hard`` are the corners at which other changes have failed, see ``_passes``.
+    """
     trial = _changed(study, proposal, proposal.plug.bore)
-    at = replace(envelope(trial).corner, devices="credited")
+    if not hard:
+        hard.append(envelope(trial).corner)
+    at = replace(hard[0], devices="credited")
     case = trial.case(at)
     found = smallest_bore(
         case,
@@ -287,15 +296,11 @@ def _prove(study: FireStudy, corner: Corner, proposal: _Proposal) -> Cure | None
     )
     if found.exact_m is None:
         return None
-    bore = math.ceil(found.exact_m / BORE_STEP - 1e-6) * BORE_STEP
-    while True:
-        proof = _passes(study, proposal, bore)
-        if proof is not None:
-            break
-        bore = round(bore / BORE_STEP + 1.0) * BORE_STEP
-        if bore > LARGEST_CHANGE * found.exact_m + BORE_STEP:
-            return None
-    advised = _advised(study, proposal, bore)
+    least = _least_passing(study, proposal, found.exact_m, hard)
+    if least is None:
+        return None
+    bore, proof = least
+    advised = _advised(study, proposal, bore, hard)
     changes = proposal.changes
     kind: str = proposal.kind
     fit = proposal.plug.bore
@@ -326,20 +331,65 @@ def _prove(study: FireStudy, corner: Corner, proposal: _Proposal) -> Cure | None
     )
 
 
-def _passes(study: FireStudy, proposal: _Proposal, bore: float) -> Envelope | None:
-    """The envelope of the changed fire, when it is safe and the plug vents it as stated."""
+def _least_passing(
+    study: FireStudy, proposal: _Proposal, exact: float, hard: list[Corner]
+) -> tuple[float, Envelope] | None:
+    """The smallest bore from the exact one on that passes the whole envelope, with its proof.
+
+    A larger plug has more metal and may open later, so that a few sizes are tried before any is
+    given up; between the last that fails and the first that passes the border is halved.
+    """
+    failing = 0
+    passing: tuple[int, Envelope] | None = None
+    for growth in LARGER:
+        tried = max(math.ceil(growth * exact / BORE_STEP - 1e-6), failing + 1)
+        proof = _passes(study, proposal, tried * BORE_STEP, hard)
+        if proof is not None:
+            passing = (tried, proof)
+            break
+        failing = tried
+    if passing is None:
+        return None
+    while failing and passing[0] - failing > 1:
+        middle = (failing + passing[0]) // 2
+        proof = _passes(study, proposal, middle * BORE_STEP, hard)
+        if proof is None:
+            failing = middle
+        else:
+            passing = (middle, proof)
+    return passing[0] * BORE_STEP, passing[1]
+
+
+def _passes(
+    study: FireStudy, proposal: _Proposal, bore: float, hard: list[Corner]
+) -> Envelope | None:
+    """The envelope of the changed fire, when it is safe and the plug vents it as stated.
+
+    ``hard`` are the corners at which changes have failed before; they are asked first, and the
+    one at which this change fails is added.
+    """
     changed = _changed(study, proposal, bore)
+    slow = isothermal(changed)
+    if slow is not None and not slow.use <= changed.case().limit:
+        return None
+    for corner in hard:
+        if not is_safe(run_corners(changed, [corner])[corner].outcome):
+            return None
     found = envelope(changed)
     if not found.safe:
+        hard.insert(0, found.corner)
         return None
     case = changed.case(STATED)
     (ending,) = changed.endings(case, [{}])
     return found if ending.outcome == "vents in time" else None
 
 
-def _advised(study: FireStudy, proposal: _Proposal, bore: float) -> float | None:
+def _advised(
+    study: FireStudy, proposal: _Proposal, bore: float, hard: list[Corner]
+) -> float | None:
     """The usual size to fit: the least one that leaves the margin, proven like the least bore."""
     for size in usual_bores():
-        if size * BORE_MARGIN >= bore * (1.0 - 1e-9) and _passes(study, proposal, size) is not None:
+        enough = size * BORE_MARGIN >= bore * (1.0 - 1e-9)
+        if enough and _passes(study, proposal, size, hard) is not None:
             return size
     return None

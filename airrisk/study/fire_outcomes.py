@@ -52,7 +52,7 @@ from airrisk.study.steam import (
     with_steam_lifts,
 )
 from airrisk.study.vents import first_vents
-from airrisk.verdict.rule import Reason, Verdict, is_safe
+from airrisk.verdict.rule import Reason, Verdict, badness, is_safe
 
 GOING_ON = 6 * 3600.0  # s, of a fire that goes on
 RECORDED_EVENTS = frozenset(
@@ -82,7 +82,11 @@ def fire_record(
 
 
 def record_of(
-    cut: FireSlice, *, bores: bool = True, should_stop: StopTest | None = None
+    cut: FireSlice,
+    *,
+    bores: bool = True,
+    cures: bool = True,
+    should_stop: StopTest | None = None,
 ) -> FireRecord:
     """The record of one fire against one section.
 
@@ -92,6 +96,9 @@ def record_of(
         What burns, and all that its runs may read.
     bores
         Whether to search smallest bores and cures.
+    cures
+        Whether to search cures with the bores, and how late a plug may melt and how thin a wall
+        may be.
     should_stop
         Asked at least every 50 ms.
 
@@ -137,14 +144,14 @@ def record_of(
         )
     made = study.runs
     searches: dict[str, BoreSearch] = {}
-    cures: tuple[Cure, ...] = ()
+    proven: tuple[Cure, ...] = ()
     no_cure: NoCure | None = None
     if bores and verdict.outcome != "not converged" and cut.fire_class in ("stated", "whole"):
         from airrisk.study.fire_cures import find_cures, search_bores
 
-        searches = search_bores(study, whole.corner)
-        if not safe:
-            cures, no_cure = find_cures(study, whole.corner, searches)
+        searches = search_bores(study, whole.corner, extras=cures)
+        if cures and not safe:
+            proven, no_cure = find_cures(study, searches)
     balance = closure(run) if run.time.size > 1 else None
     return FireRecord(
         **answer_of(study, run, verdict, shut),
@@ -165,7 +172,7 @@ def record_of(
         doubts=found,
         unconfirmed=cut.unconfirmed,
         bores=searches,
-        cures=cures,
+        cures=proven,
         no_cure=no_cure,
         uncredited={one.device: one.uncredited for one in cut.credits if one.uncredited},
         reaction_force_n=outlet_forces(study.installation, run),
@@ -196,6 +203,8 @@ def _worst_record(
     else:
         (run,) = study.run([study.case(corner)])
         verdict = study.judge(run)
+    if badness(verdict.outcome) > badness(whole.ending.outcome):
+        slow = None  # a run that failed is not hidden behind it
     if slow is not None:
         verdict = replace(
             verdict,

@@ -78,8 +78,14 @@ TABLE = [
     (ended((0.5, 1.0), ruptures=(NEVER, 80.0)), "ruptures", "none", False),
     (ended((0.5, 0.7), opens=60.0), "passes the limit", "heat", False),
     (ended((0.5, 0.6), opens=60.0), "vents in time", "heat", True),
-    # a device that the air of one vessel cannot reach vents nothing of it
-    (ended((0.5, 0.6), opens=60.0, reach=(True, False)), "outlasts the fire", "pressure", True),
+    # a device that the air of one vessel cannot reach vents nothing of it; a plug answers heat
+    (ended((0.5, 0.6), opens=60.0, reach=(True, False)), "outlasts the fire", "none", True),
+    (
+        ended((0.5, 0.6), opens=60.0, by="disc bursts", reach=(True, False)),
+        "outlasts the fire",
+        "pressure",
+        True,
+    ),
 ]
 
 

@@ -15,6 +15,7 @@ from airrisk.installation.splice import SystemText
 from airrisk.study import assessment, fire_outcomes
 from airrisk.study.assessment import Stopped, assess
 from airrisk.study.cache import StepCache
+from airrisk.study.slices import FireSlice
 
 
 @cache
@@ -33,17 +34,17 @@ def answer(text: SystemText, cache: StepCache | None = None, **other: Any):
 def counted(monkeypatch):
     """How often fires and screenings are really run."""
     calls: dict[str, list[str]] = {"fire": [], "screen": []}
-    fire, screen = fire_outcomes.fire_record, assessment.screen
+    fire, screen = fire_outcomes.record_of, assessment.screen
 
-    def counting_fire(installation: Installation, exposure: Any, *rest: Any, **other: Any):
-        calls["fire"].append(f"{exposure.fire.id} on {exposure.section.id}")
-        return fire(installation, exposure, *rest, **other)
+    def counting_fire(cut: FireSlice, **other: Any):
+        calls["fire"].append(f"{cut.fire.id} on {cut.section.id}")
+        return fire(cut, **other)
 
     def counting_screen(installation: Installation, part: Any, *rest: Any):
         calls["screen"].append(part.id)
         return screen(installation, part, *rest)
 
-    monkeypatch.setattr(fire_outcomes, "fire_record", counting_fire)
+    monkeypatch.setattr(fire_outcomes, "record_of", counting_fire)
     monkeypatch.setattr(assessment, "screen", counting_screen)
     return calls
 
@@ -99,8 +100,9 @@ def test_changing_one_number_reruns_what_depends_on_it_only(counted):
     changed = answer(school().set("L1", "wall_thickness", "3.2 mm"), kept)
     assert "R1" not in counted["screen"]
     assert "L1" in counted["screen"]
-    # the valve between is shut in this fire, so the vessel's own fire stays
-    assert all("R1" not in name.split(" on ")[1] for name in counted["fire"])
+    # the valve between is shut in every fire, so the vessel's own fires stay
+    assert all(name.endswith(" on Bench+L1") for name in counted["fire"])
+    assert len(counted["fire"]) == 4  # stated, whole, beside and spot
     assert len(changed.fires) == len(first.fires)
 
 
@@ -115,11 +117,14 @@ def test_a_failed_fire_becomes_a_failure_and_is_never_safe(monkeypatch):
     def broken(*_: Any, **__: Any):
         raise ArithmeticError("the air left its table")
 
-    monkeypatch.setattr(fire_outcomes, "fire_record", broken)
+    monkeypatch.setattr(fire_outcomes, "record_of", broken)
     found = answer(school())
-    assert len(found.fires) == 2
+    # the one that the file states, on both sections, and the assumed ones of each
+    assert len(found.fires) == 2 + 2 * 3
     assert all((f.outcome, f.safe) == ("not converged", False) for f in found.fires)
-    assert [(f.step, f.message) for f in found.failures] == [("fire", "the air left its table")] * 2
+    told = [(f.step, f.message) for f in found.failures]
+    assert told == [("fire", "the air left its table")] * len(found.fires)
+    assert all(one.safe is False for one in found.verdicts)
     # the other answers are there, and the findings say that something failed
     assert set(found.parts) == {"R1", "L1"}
     assert any(finding.severity == "danger" for finding in found.findings)
@@ -128,26 +133,26 @@ def test_a_failed_fire_becomes_a_failure_and_is_never_safe(monkeypatch):
 def test_fires_keep_their_order_whichever_is_done_first(monkeypatch):
     # property
     in_order = answer(school())
-    run, later = fire_outcomes.fire_record, threading.Event()
+    run, later = fire_outcomes.record_of, threading.Event()
 
-    def last_first(installation: Installation, exposure: Any, *rest: Any, **other: Any):
+    def last_first(cut: FireSlice, **other: Any):
         first = in_order.fires[0]
-        if (exposure.fire.id, exposure.section.id) == (first.id, first.section):
+        if (cut.fire.id, cut.section.id) == (first.id, first.section):
             assert later.wait(20)
         try:
-            return run(installation, exposure, *rest, **other)
+            return run(cut, **other)
         finally:
             later.set()
 
     shares: list[float] = []
-    monkeypatch.setattr(fire_outcomes, "fire_record", last_first)
+    monkeypatch.setattr(fire_outcomes, "record_of", last_first)
     assert answer(school(), progress=lambda share, _: shares.append(share)) == in_order
     assert shares == sorted(shares)
 
-    def broken(_: Installation, exposure: Any, *rest: Any, **other: Any):
-        raise ArithmeticError(exposure.section.id)
+    def broken(cut: FireSlice, **_: Any):
+        raise ArithmeticError(cut.section.id)
 
-    monkeypatch.setattr(fire_outcomes, "fire_record", broken)
+    monkeypatch.setattr(fire_outcomes, "record_of", broken)
     assert [f.message for f in answer(school()).failures] == [f.section for f in in_order.fires]
 
 
@@ -171,7 +176,7 @@ def test_a_failure_is_not_kept(monkeypatch):
     kept.answer("something", lambda: 1)
     with monkeypatch.context() as patch:
         patch.setattr(
-            fire_outcomes, "fire_record", lambda *_, **__: (_ for _ in ()).throw(ValueError("x"))
+            fire_outcomes, "record_of", lambda *_, **__: (_ for _ in ()).throw(ValueError("x"))
         )
         assert answer(school(), kept).failures
     assert not answer(school(), kept).failures
@@ -190,7 +195,7 @@ def test_a_stop_during_a_fire_goes_through_and_is_no_failure(monkeypatch):
     def stopped(*_: Any, **__: Any):
         raise Cancelled
 
-    monkeypatch.setattr(fire_outcomes, "fire_record", stopped)
+    monkeypatch.setattr(fire_outcomes, "record_of", stopped)
     with pytest.raises(Stopped):
         answer(school())
 

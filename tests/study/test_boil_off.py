@@ -8,13 +8,17 @@ import numpy as np
 import pytest
 
 from airrisk.installation.geometry import part_geometry, shell_grade
+from airrisk.installation.model import Installation
 from airrisk.physics import metal
 from airrisk.study import boil_off as study
 from airrisk.study.boil_off import Opening, boil_off, holding_pressure, wetted_surface
-from airrisk.study.exposures import exposures
+from airrisk.study.envelope import envelope, run_corners
 from airrisk.study.fire_outcomes import fire_record
+from airrisk.study.fire_runs import FireStudy
 from airrisk.study.records import FireRecord
+from airrisk.study.slices import fire_slice
 from tests.firetest.systems import fire, installation, plug, vessel
+from tests.study.one_fire import stated
 from tests.study.test_fire_outcomes import DAY, FITTED
 
 AMBIENT = (101325.0, 288.15)
@@ -100,22 +104,38 @@ def test_nothing_boils_without_fire_or_vent(burning, openings):
     ) is None  # fmt: skip
 
 
+def wet_plant(water: float, bore: float) -> Installation:
+    soon = plug(bore=bore, **{**FITTED, "alloy": "tin"})
+    return installation(vessel(condensate=water), soon, fire())
+
+
 @cache
 def record_of(water: float, bore: float, bores: bool = False) -> FireRecord:
-    soon = plug(bore=bore, **{**FITTED, "alloy": "tin"})
-    whole = installation(vessel(condensate=water), soon, fire())
-    (exposure,) = exposures(whole)
-    return fire_record(whole, exposure, DAY, bores=bores)
+    whole = wet_plant(water, bore)
+    return fire_record(whole, stated(whole), DAY, bores=bores)
 
 
 def test_a_vented_vessel_half_full_of_water_does_not_vent_in_time():
     """Property: the dry run empties it in minutes; the water boils for the rest of the hour."""
     assert record_of(0.0, 0.012).safe
     found = record_of(0.5, 0.02)
-    assert (found.outcome, found.safe) == ("vents too late", False)
-    assert "boils on" in found.reason
+    # the bound passes the strength itself
+    assert (found.outcome, found.safe) == ("ruptures", False)
+    assert found.reason.emptying == ("FP1",)
     assert found.margins is not None
     assert found.margins.strength_use < 0.0
+
+
+def test_a_limit_passed_by_what_boils_after_the_vent_says_so():
+    """Property: between the bores that fail and those that pass the bound lies over the limit."""
+    (found,) = [
+        one
+        for one in (record_of(0.05, 1e-3 * bore) for bore in range(24, 44, 2))
+        if one.outcome == "passes the limit"
+    ][:1]
+    assert found.reason.code == "boils on"
+    assert found.reason.part == "R1"
+    assert not found.safe
 
 
 def test_more_water_is_never_safer_and_a_larger_bore_never_worse():
@@ -128,12 +148,22 @@ def test_more_water_is_never_safer_and_a_larger_bore_never_worse():
 
 
 def test_the_smallest_bore_carries_the_steam_off_too():
-    """Property: the printed bore passes the verdict of the whole record, 3 % less does not."""
+    """Property: in the run on which it was sought the printed bore passes, 3 % less does not."""
     bore = record_of(0.03, 0.02, bores=True).smallest_bore_m["FP1"]
     assert bore is not None
     assert bore > 0.02
-    assert record_of(0.03, 1.001 * bore).safe
-    assert not record_of(0.03, 0.97 * bore).safe
+
+    def study_of(fitted: float) -> FireStudy:
+        whole = wet_plant(0.03, fitted)
+        return FireStudy(fire_slice(whole, stated(whole), DAY))
+
+    corner = envelope(study_of(0.02)).corner
+
+    def outcome(fitted: float) -> str:
+        return run_corners(study_of(fitted), [corner])[corner].outcome
+
+    assert outcome(1.001 * bore) == "vents in time"
+    assert outcome(0.97 * bore) != "vents in time"
 
 
 @pytest.mark.parametrize("water", [0.01, 0.05, 0.3])

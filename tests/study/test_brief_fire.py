@@ -46,13 +46,25 @@ def test_two_runs_say_what_the_whole_record_says(whole):
     installation, full = whole
     brief = brief_fire_record(installation, "R1", full, DAY)
     assert brief is not None
-    for name in ("outcome", "safe", "kept_by", "events", "first_vent_s", "peak_strength_use"):
+    for name in ("outcome", "kept_by", "events", "first_vent_s", "peak_strength_use"):
         assert getattr(brief, name) == getattr(full, name), name
-    assert brief.time_to_rupture_without_vent_s == full.time_to_rupture_without_vent_s
+    assert brief.rupture_nothing_opens_s == full.rupture_nothing_opens_s
     assert brief.margins.vent_before_rupture_s == full.margins.vent_before_rupture_s
     assert brief.curves == full.curves
     assert not brief.bores
     assert not brief.smallest_bore_m
+
+
+def test_two_runs_never_say_that_a_fire_is_safe(whole):
+    """Property: the envelope has not been run, so that it is not known; an unsafe run is enough."""
+    installation, full = whole
+    assert full.safe
+    brief = brief_fire_record(installation, "R1", full, DAY)
+    assert (brief.safe, brief.sure, brief.envelope) == (None, None, None)
+    bare = system(SYSTEM.replace('condition = "clean"', 'condition = "corroded"'))
+    failing = brief_fire_record(bare, "R1", full, DAY)
+    assert (failing.outcome, failing.safe) == ("ruptures", False)
+    assert failing.uncredited == {"FP1": "corroded"}
 
 
 def test_the_settled_record_has_the_same_smallest_bore(whole):
@@ -64,15 +76,22 @@ def test_the_settled_record_has_the_same_smallest_bore(whole):
     assert settled.smallest_bore_m["FP1"] > 0.0
     assert settled.outcome == full.outcome
     assert settled.by_basis == full.by_basis
+    assert (settled.envelope, settled.doubts) == (full.envelope, full.doubts)
+    assert settled.cures == ()
 
 
-def test_a_part_that_no_fire_reaches_has_no_answer(whole):
-    """Property: None, not a verdict."""
+def test_a_part_that_the_stated_fire_does_not_reach_has_the_assumed_fires(whole):
     away = system(SMALL.replace('reaches = ["R1", "R2"]', 'reaches = ["R2"]\nclosed = ["V1"]'))
-    _installation, full = whole
-    assert exposures_of(away, "R1") == ()
-    assert brief_fire_record(away, "R1", full, DAY) is None
-    assert settled_fire_record(away, "R1", "F1", DAY) is None
+    assert {one.fire_class for one in exposures_of(away, "R1")} == {"whole", "beside", "spot"}
+    assert exposure_like(away, "R1", "F1").fire_class == "whole"
+
+
+def test_a_part_that_does_not_exist_has_no_answer(whole):
+    """Property: None, not a verdict."""
+    installation, full = whole
+    assert exposures_of(installation, "R9") == ()
+    assert brief_fire_record(installation, "R9", full, DAY) is None
+    assert settled_fire_record(installation, "R9", "F1", DAY) is None
 
 
 def test_a_settled_answer_can_be_stopped(whole):

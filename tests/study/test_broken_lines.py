@@ -8,12 +8,14 @@ from typing import Any
 import pytest
 
 from airrisk.installation.model import Installation, Valve
-from airrisk.study.exposures import exposures
 from airrisk.study.fire_outcomes import fire_record
 from airrisk.study.records import FireRecord
 from airrisk.study.rules import RuleContext
-from airrisk.study.rules.fires import fire_outcomes, verdicts_by_basis
+from airrisk.study.rules.doubts import on_strength_basis
+from airrisk.study.rules.fires import fire_outcomes
+from airrisk.study.verdicts import verdict_records
 from tests.firetest.systems import fire, installation, line, plug, vessel
+from tests.study.one_fire import stated
 from tests.study.test_fire_outcomes import DAY, FITTED
 
 THIN = {"inside_diameter": 0.15, "wall_thickness": 0.0015, "length": 5.0, "loss": 0.0}
@@ -22,8 +24,13 @@ HEAVY = {"wall_thickness": 0.02}
 
 @cache
 def record_of(whole: Installation, bores: bool = False) -> FireRecord:
-    (exposure,) = exposures(whole)
+    exposure = stated(whole)
     return fire_record(whole, exposure, DAY, bores=bores)
+
+
+def context_of(whole: Installation, record: FireRecord) -> RuleContext:
+    verdicts = verdict_records([record], (), "tensile")
+    return RuleContext(whole, DAY, fires=(record,), verdicts=verdicts)
 
 
 def burning(*records: Any, reaches: tuple[str, ...] = ("R1", "L1"), **changes: Any) -> Installation:
@@ -44,16 +51,16 @@ def test_a_vessel_that_empties_through_a_broken_line_is_not_safe(fitted):
     assert broken < when(record, "empty")
     if fitted:
         assert when(record, "plug opens") > when(record, "empty")
-    assert record.outcome == "outlasts the fire"
-    assert not record.safe
-    assert "L1 ruptures" in record.reason
+    assert (record.outcome, record.worst_outcome, record.safe) == ("ruptures", "ruptures", False)
+    assert (record.reason.code, record.reason.part) == ("line ruptured", "L1")
+    assert record.reason.opened == ()
 
 
 def test_a_broken_line_is_a_finding():
     whole = burning()
-    (found,) = fire_outcomes(RuleContext(whole, DAY, fires=(record_of(whole),)))
+    (found,) = fire_outcomes(context_of(whole, record_of(whole)))
     assert found.severity == "danger"
-    assert "L1 ruptures" in found.values["reason"]
+    assert found.values["reason"].part == "L1"
 
 
 def test_a_plug_that_opens_before_any_line_breaks_still_vents_in_time():
@@ -99,19 +106,12 @@ def test_a_line_that_breaks_on_the_cautious_basis_alone_turns_the_verdict_there(
     record = record_of(whole)
     assert (record.outcome, record.safe) == ("vents in time", True)
     assert record.by_basis == {"tensile": "vents in time", "yield": "ruptures"}
-    told = verdicts_by_basis(RuleContext(whole, DAY, fires=(record,)))
-    assert [(one.severity, one.values["variant"]) for one in told] == [("warning", "turns")]
+    (told,) = on_strength_basis(context_of(whole, record))
+    assert (told.severity, told.values["outcome"]) == ("warning", "ruptures")
 
 
 def test_a_doubtful_plug_that_leaves_a_line_to_break_is_not_said_to_vent():
     painted = plug(bore=0.02, **{**FITTED, "alloy": "tin", "condition": "painted over"})
     record = record_of(burning(painted))
-    assert record.uncredited_plugs == ("FP1",)
-    assert record.outcome_if_plugs_work == "ruptures"
-
-
-def test_runs_beside_the_verdict_say_whether_they_are_safe():
-    """Property: the line breaks on every basis and with every convection inside."""
-    record = record_of(burning(plug(bore=0.02, **{**FITTED, "alloy": "tin"})))
-    assert set(record.side_runs_safe) == {"tensile", "yield", "0.6", "1.4"}
-    assert not any(record.side_runs_safe.values())
+    assert record.uncredited == {"FP1": "painted over"}
+    assert record.envelope.outcome_working == "ruptures"

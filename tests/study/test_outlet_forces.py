@@ -6,16 +6,16 @@ import math
 
 import pytest
 
-from airrisk.study.exposures import exposures
 from airrisk.study.fire_outcomes import fire_record
 from tests.firetest.systems import fire, installation, plug, vessel
+from tests.study.one_fire import stated
 from tests.study.test_fire_outcomes import DAY, FITTED
 
 
 def test_an_open_outlet_pushes_as_a_choked_jet_does():
     """Analytic: for k = 1.4 the thrust is p0 A (1.2679 - p_a/p0), A with its coefficient."""
     whole = installation(vessel(), plug(**FITTED), fire())
-    (exposure,) = exposures(whole)
+    exposure = stated(whole)
     record = fire_record(whole, exposure, DAY, bores=False)
     assert record.curves is not None
     assert record.first_vent_s is not None
@@ -37,9 +37,9 @@ def test_a_wide_outlet_pipe_slows_the_jet_and_a_plug_that_holds_pushes_nothing()
     forces = []
     for change in ({}, piped):
         whole = installation(vessel(), plug(**{**FITTED, **change}), fire())
-        (exposure,) = exposures(whole)
+        exposure = stated(whole)
         forces.append(fire_record(whole, exposure, DAY, bores=False).reaction_force_n["FP1"])
     assert 0.0 < forces[1] < forces[0]
     whole = installation(vessel(), plug(**{**FITTED, "condition": "corroded"}), fire())
-    (exposure,) = exposures(whole)
+    exposure = stated(whole)
     assert fire_record(whole, exposure, DAY, bores=False).reaction_force_n == {}

@@ -13,11 +13,9 @@ def test_a_plug_of_unknown_alloy_is_left_shut_and_the_fire_is_run():
     bare = record_of(made(ENGULFED))
     unknown = record_of(made(ENGULFED, plug(alloy=None, fitted=FITTED["fitted"])))
     assert unknown.outcome == bare.outcome == "ruptures"
-    assert unknown.time_to_rupture_without_vent_s == pytest.approx(
-        bare.time_to_rupture_without_vent_s, rel=1e-5
-    )
-    assert unknown.uncredited_plugs == ("FP1",)
-    assert unknown.outcome_if_plugs_work is None
+    assert unknown.rupture_nothing_opens_s == pytest.approx(bare.rupture_nothing_opens_s, rel=1e-5)
+    assert unknown.uncredited == {"FP1": "alloy"}
+    assert unknown.envelope.outcome_working is None
 
 
 def test_a_plug_of_unknown_alloy_does_not_take_the_others_along():
@@ -26,5 +24,6 @@ def test_a_plug_of_unknown_alloy_does_not_take_the_others_along():
     unknown = plug("FP3", alloy=None, fitted=FITTED["fitted"])
     assert record_of(made(ENGULFED, good, unknown)).outcome == "vents in time"
     record = record_of(made(ENGULFED, doubtful, unknown), bores=True)
-    assert (record.outcome, record.outcome_if_plugs_work) == ("ruptures", "vents in time")
-    assert set(record.uncredited_plugs) == {"FP2", "FP3"}
+    seen = record.envelope
+    assert (seen.outcome_credited, seen.outcome_working) == ("ruptures", "vents in time")
+    assert record.uncredited == {"FP2": "corroded", "FP3": "alloy"}
