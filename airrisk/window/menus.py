@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QCoreApplication, QObject
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
-from PySide6.QtWidgets import QApplication, QLineEdit, QMenu
+from PySide6.QtWidgets import QApplication, QLineEdit, QMenu, QPlainTextEdit, QTextEdit
 
 from airrisk.window.places import stored_word
 from airrisk.window.theme import TEXT_SIZES, THEMES, text_size
@@ -148,9 +148,10 @@ class Menus(QObject):
             self._frame.status.say(_tr("Done again: {what}").format(what=document.undo_label))
 
     @staticmethod
-    def _line_with_focus() -> QLineEdit | None:
+    def _text_with_focus() -> QLineEdit | QPlainTextEdit | QTextEdit | None:
+        """The text that the keyboard is in: cut, copy, paste and delete are its own there."""
         widget = QApplication.focusWidget()
-        return widget if isinstance(widget, QLineEdit) else None
+        return widget if isinstance(widget, (QLineEdit, QPlainTextEdit, QTextEdit)) else None
 
     def _names(self) -> list[str]:
         names = self._frame.work.plan.view.chosen_names()
@@ -158,24 +159,24 @@ class Menus(QObject):
         return names or ([chosen] if chosen else [])
 
     def _copy(self) -> None:
-        line = self._line_with_focus()
-        if line is not None:
-            line.copy()
+        place = self._text_with_focus()
+        if place is not None:
+            place.copy()
         else:
             self._frame.edits.copy(self._names())
 
     def _cut(self) -> None:
-        line = self._line_with_focus()
-        if line is not None:
-            line.cut()
+        place = self._text_with_focus()
+        if place is not None:
+            place.cut()
         else:
             self._frame.edits.copy(self._names())
             self._frame.edits.delete(self._names())
 
     def _paste(self) -> None:
-        line = self._line_with_focus()
-        if line is not None:
-            line.paste()
+        place = self._text_with_focus()
+        if place is not None:
+            place.paste()
         else:
             self._frame.edits.paste()
 
@@ -183,9 +184,12 @@ class Menus(QObject):
         self._frame.edits.duplicate(self._names())
 
     def _delete(self) -> None:
-        line = self._line_with_focus()
-        if line is not None:
-            line.del_()
+        place = self._text_with_focus()
+        if place is not None:
+            if isinstance(place, QLineEdit):
+                place.del_()
+            elif not place.isReadOnly():
+                place.textCursor().deleteChar()
         else:
             self._frame.edits.delete(self._names())
 

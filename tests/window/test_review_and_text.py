@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QDialog, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -201,3 +203,28 @@ def test_the_keyboard_stays_at_its_card_when_the_answer_is_new(
     fresh = frame.work.strip.findings.cards
     assert [one.card for one in fresh] != said
     assert fresh[1].hasFocus()
+
+
+def test_the_edit_menu_works_on_the_text_that_the_keyboard_is_in(
+    qtbot: QtBot, quick: None, frame: Frame
+) -> None:
+    """Deleting or cutting in the text must not take the part that is chosen in the plan."""
+    frame.files.start_with(SMALL)
+    frame.activateWindow()
+    assert frame.session.chosen == "R1"
+    frame.turn_to("text")
+    page: Any = frame.pages["text"]
+    qtbot.waitUntil(page.editor.hasFocus)
+    page.editor.go_to(1)
+    frame.menus.actions["delete"].trigger()
+    page.take()
+    document = frame.session.document
+    assert document is not None
+    assert document.text == SMALL.removeprefix("#")
+    page.editor.selectAll()
+    frame.menus.actions["copy"].trigger()
+    assert QGuiApplication.clipboard().text() == SMALL.removeprefix("#")
+    frame.menus.actions["cut"].trigger()
+    frame.menus.actions["paste"].trigger()
+    page.take()
+    assert document.text == SMALL.removeprefix("#")

@@ -168,3 +168,15 @@ def test_a_card_outlives_the_dialog_that_it_opened(
     qtbot.mouseClick(card, Qt.MouseButton.LeftButton)
     assert page.count == count - 1
     assert alive == [True]
+
+
+def test_the_fields_stay_in_their_place_while_the_answer_is_on_its_way(
+    qtbot: QtBot, one_vessel: Frame
+) -> None:
+    """A click on the next field right after an edit must not meet another one."""
+    editor = field(one_vessel, "volume")
+    before = editor.mapTo(one_vessel, editor.rect().topLeft())
+    retype(qtbot, field(one_vessel, "id"), "N1")
+    assert not one_vessel.session.is_current
+    one_vessel.work.facts.layout().activate()
+    assert editor.mapTo(one_vessel, editor.rect().topLeft()) == before

@@ -24,6 +24,9 @@ if TYPE_CHECKING:
     from airrisk.window.session import Session
 
 
+NO_TEXT = "\u00a0"  # takes the height of one line
+
+
 def _tr(text: str) -> str:
     return QCoreApplication.translate("Facts", text)
 
@@ -115,11 +118,13 @@ class FactsPanel(QWidget):
         else:
             self.title.setText(f"{labels.part_kind(kind_of(record)).capitalize()} {name}")
         assessment = session.assessment
-        if assessment is None or name is None or name not in assessment.protection:
-            self.summary.hide()
-        else:
+        told = assessment is not None and name is not None and name in assessment.protection
+        if assessment is not None and name is not None and told:
             self.summary.setText(protection_sentence(assessment, name))
-            self.summary.show()
+        else:
+            self.summary.setText(NO_TEXT)
+        # the room stays while the answer is on its way: the fields below must not jump
+        self.summary.setVisible(told or (name is not None and name == session.chosen_holder))
         cards: tuple[Card, ...] = ()
         if assessment is not None and name is not None:
             mine = [f for f in worst_first(assessment.findings) if f.part == name]
