@@ -220,9 +220,14 @@ def _unvented_rupture(
 
 
 def _transient_rupture(name: str, fires: tuple[FireRecord, ...]) -> tuple[float, float, str] | None:
-    """The rupture of the fires with the highest pressure, with the id of that fire."""
+    """The rupture with the highest pressure, as stated or in a worst run, and its fire's id."""
     worst: tuple[float, float, str] | None = None
     for record in fires:
+        beyond = record.envelope
+        if beyond is not None and beyond.controlling_part == name and beyond.rupture_state:
+            found = beyond.rupture_state["pressure_pa"], beyond.rupture_state["temperature_k"]
+            if worst is None or found[0] > worst[0]:
+                worst = (*found, record.id)
         event = next((e for e in record.events if e.event == "rupture" and e.part == name), None)
         if event is None:
             continue

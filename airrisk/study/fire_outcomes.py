@@ -233,6 +233,9 @@ def _worst_record(
         first_vent_s=None if slow is not None else run.first_vent,
         first_vent_by_part_s={} if slow is not None else _vents(study, run),
         controlling_part=part,
+        rupture_state=_rupture_state(study.installation, run, fire_curves(study.installation, run))
+        if verdict.rupture_time is not None and slow is None
+        else {},
         outcome_credited=whole.credited.outcome,
         outcome_working=None if whole.working is None else whole.working.outcome,
     )

@@ -258,7 +258,7 @@ class EnvelopeRecord:
     first_vent_s: float | None
     first_vent_by_part_s: Mapping[str, float]
     controlling_part: str
-    curves: FireCurves | None = None
+    rupture_state: Mapping[str, float] = field(default_factory=dict)  # of the controlling part
     # the worst with only the devices that may be counted on, and with all of them working
     outcome_credited: Outcome = "not converged"
     outcome_working: Outcome | None = None  # None: nothing else could work
@@ -322,6 +322,13 @@ class FireRecord:
     runs: int = 0  # made for this record, searches of bores and cures left out
     # where the fire is outlasted as stated: the rupture were it to go on; None: not in six hours
     rupture_if_fire_goes_on_s: float | None = None
+
+    def ruptures(self, vessel: str) -> bool:
+        """Whether a vessel ruptures in the run as stated or in the worst of the envelope."""
+        worst = self.envelope
+        return any(e.event == "rupture" and e.part == vessel for e in self.events) or (
+            worst is not None and worst.outcome == "ruptures" and worst.controlling_part == vessel
+        )
 
     @property
     def worst_outcome(self) -> Outcome:

@@ -79,9 +79,7 @@ def test_vessels_of_sound_samples_are_safe_in_every_class_or_that_was_accepted(n
     if not _expected(name)["sound"]:
         return
     answer = _answer(name)
-    accepted = {
-        (f["section"], f["class"]) for f in answer["findings"] if f["accepted"] is not None
-    }
+    accepted = {(f["section"], f["class"]) for f in answer["findings"] if f["accepted"] is not None}
     with_vessel = [v for v in answer["verdicts"] if set(v["members"]) & set(answer["vessels"])]
     assert with_vessel
     for verdict in with_vessel:

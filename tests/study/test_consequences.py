@@ -21,6 +21,8 @@ from airrisk.study.consequences import (
     strong_burst_pressure,
 )
 from airrisk.study.discharges import discharges, room_entered
+from airrisk.study.exposures import exposures
+from airrisk.study.fire_outcomes import fire_record
 from airrisk.study.placement import audit
 from airrisk.study.records import (
     EventRecord,
@@ -31,9 +33,11 @@ from airrisk.study.records import (
 from airrisk.study.rules import RuleContext
 from airrisk.study.screening import screen
 from airrisk.tables import sample_path
+from airrisk.verdict.rule import Reason
 from airrisk.wording.findings import finding_text
 from airrisk.wording.formulas import recompute
 from airrisk.wording.units import Units
+from tests.firetest import systems
 from tests.study.networks import line, plug, relief, vessel
 
 ON = dt.date(2026, 11, 1)
@@ -59,15 +63,16 @@ def screened(installation):
     return {part.id: screen(installation, part) for part in installation.holders()}
 
 
-def rupture_fire(name="F1", pressure=20e5, temperature=700.0, default=None):
+def rupture_fire(name="F1", pressure=20e5, temperature=700.0, fire_class="stated"):
     curves = PartCurves(
         (1e6, pressure, 1.2e5), (300.0, temperature, 500.0), (300.0, 800.0, 800.0),
         (300.0, 400.0, 400.0), (0.1, 1.0, 0.1), (5.0, 5.0, 1.0),
     )  # fmt: skip
     return FireRecord(
-        id=name, section="R1", closed_valves=(), default_case=default, outcome="ruptures",
-        reason="", kept_by="none", safe=False, events=(EventRecord(100.0, "rupture", "R1"),),
-        peak_pressure_pa=pressure, peak_strength_use=1.0, time_to_rupture_without_vent_s=100.0,
+        id=name, section="R1", closed_valves=(), fire_class=fire_class, outcome="ruptures",
+        reason=Reason("ruptured", "R1"), kept_by="none", safe=False,
+        events=(EventRecord(100.0, "rupture", "R1"),),
+        peak_pressure_pa=pressure, peak_strength_use=1.0, rupture_nothing_opens_s=100.0,
         smallest_bore_m={}, by_basis={}, inner_radiation="off", balance=None,
         curves=FireCurves((0.0, 100.0, 200.0), {"R1": curves}, {}),
     )  # fmt: skip
@@ -295,7 +300,7 @@ def test_people_near_a_vessel_that_ruptures_are_a_finding():
     assert "{" not in text
     assert found(()) == []
     # a small flame beside the vessel is a residual risk, told by its own finding
-    assert found((rupture_fire(default="c"),)) == []
+    assert found((rupture_fire(fire_class="spot"),)) == []
 
 
 def test_people_near_a_vessel_without_a_plan_position_are_a_finding_too():
@@ -362,3 +367,17 @@ def test_much_hot_water_lengthens_the_distances_and_that_is_said():
         )
         case = consequences(installation, screened(installation))["R1"]["fire_unvented"]
         assert any("times as long" in note for note in case.notes) is said
+
+
+def test_a_vessel_that_ruptures_in_the_worst_run_only_is_told_with_that_rupture():
+    """Property: the run as stated ends well; people are told of the run that does not."""
+    day = dt.date(2026, 11, 1)
+    tin = systems.plug(alloy="tin", bore=0.0085, fitted=day)
+    whole = systems.installation(systems.vessel(pressure=7e5), tin, systems.fire())
+    record = fire_record(whole, exposures(whole)[0], day, bores=False)
+    assert record.outcome == "vents in time"
+    assert record.envelope is not None
+    assert record.envelope.outcome == "ruptures"
+    assert record.ruptures("R1")
+    found = consequences(whole, screened(whole), (record,))["R1"]["fire_transient"]
+    assert found.pressure_pa == record.envelope.rupture_state["pressure_pa"]

@@ -12,8 +12,11 @@ from airrisk.installation import reading
 from airrisk.installation.model import Spread
 from airrisk.report.what_if_json import what_if_json
 from airrisk.study.assessment import assess
+from airrisk.study.exposures import exposures
 from airrisk.study.fire_inputs import variable_inputs
+from airrisk.study.fire_runs import FireStudy
 from airrisk.study.safe_border import border_pieces, turning_points
+from airrisk.study.slices import fire_slice
 from airrisk.study.variants import Stopped, VariantRuns
 from airrisk.study.what_if import (
     Questions,
@@ -163,7 +166,9 @@ def test_batch_gives_the_outcomes_of_single_runs(installation, chosen):
             plugs=(replace(installation.plugs[0], bore=bore),),
             fires=(replace(installation.fires[0], emissivity=emissivity),),
         )
-        single.append(choose(changed, ON).verdict)
+        study = FireStudy(fire_slice(changed, exposures(changed)[0], ON))
+        (run,) = study.run([study.case(chosen.corner)])
+        single.append(study.judge(run))
     uses = np.array([verdict.peak_use for verdict in single])
     doubt = np.abs(found.peak_use / uses - 1.0)
     assert np.quantile(doubt, 0.9) < 1e-3  # the batch steps with a wider tolerance
@@ -338,7 +343,7 @@ def test_questions_that_make_no_sense_are_refused(installation):
 def test_without_a_fire_the_engulfing_one_of_the_largest_section_is_taken(installation):
     bare = replace(installation, fires=())
     (one,) = candidates(bare)
-    assert one.default_case == "a"
+    assert one.fire_class == "whole"
     assert one.section.vessels == ("R1",)
 
 

@@ -29,8 +29,7 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
     fires = tuple(
         fire
         for fire in context.fires
-        if fire.fire_class in ("stated", "whole")
-        and any(e.event == "rupture" and e.part == vessel.id for e in fire.events)
+        if fire.fire_class in ("stated", "whole") and fire.ruptures(vessel.id)
     )
     if record is None or not fires or not plant.people:
         return
