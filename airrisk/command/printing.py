@@ -103,8 +103,8 @@ def _print_fires(answer: Assessment, units: Units) -> None:
         count = (
             "1 other fire was run" if len(others) == 1 else f"{len(others)} other fires were run"
         )
-        told = f"not safe of them: {unsafe}" if unsafe else "none of them is unsafe"
-        say(f"  {count}; {told} (see the table)")
+        end = f"not safe of them: {unsafe}" if unsafe else "none of them is unsafe"
+        say(f"  {count}; {end} (see the table)")
 
 
 def _print_parts(answer: Assessment, units: Units) -> None:
