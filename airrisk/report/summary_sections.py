@@ -22,7 +22,7 @@ from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
 from airrisk.wording.cautions import cautions, model_limits, steam_note
 from airrisk.wording.charts import order_ruler
-from airrisk.wording.cures import cure_sentence
+from airrisk.wording.cures import cure_line, useful_cures
 from airrisk.wording.drawing import flow_drawing
 from airrisk.wording.engineers_questions import engineers_questions
 from airrisk.wording.findings import finding_cure, finding_place, finding_text, worst_first
@@ -107,13 +107,15 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         )
         blocks.append(Heading(tr("What to do")))
         proven = [
-            (cure, fire) for fire in assessment.fires if not fire.safe for cure in fire.cures[:1]
+            (cure, fire)
+            for fire in assessment.fires
+            if not fire.safe
+            for cure in useful_cures(fire)[:1]
         ]
-        cures = []
+        deeds: dict[tuple[str, str, str], list[tuple[Cure, FireRecord]]] = {}
         for cure, fire in proven:
-            line = f"{_carrier(cure)}: {cure_sentence(cure, fire, units)}"
-            if line not in cures:
-                cures.append(line)
+            deeds.setdefault((_carrier(cure), cure.kind, _alloy(cure)), []).append((cure, fire))
+        cures = [f"{key[0]}: {cure_line(same, units)}" for key, same in deeds.items()]
         fitted = {_carrier(cure) for cure, _ in proven if cure.kind == "fit"}
         placed = {
             ("plug-out-of-reach-of-fire", cure.device, fire.id)
@@ -122,7 +124,7 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         }
         cured = {(fire.id, fire.section) for fire in assessment.fires if fire.cures}
         for finding in ordered:
-            if (finding.values.get("fire"), finding.values.get("section")) in cured:
+            if (finding.values.get("fire"), finding.section) in cured:
                 continue  # the proven cure stands above
             if finding.rule == "unprotected-section" and finding.part in fitted:
                 continue  # so does the plug that it asks for
@@ -191,6 +193,13 @@ def _worst(ordered: list[Finding], assessment: Assessment) -> Finding:
 def _carrier(cure: Cure) -> str:
     """The part that gets the plug of a cure, or the plug that is changed."""
     return dict(cure.added).get("on", cure.device).strip('"')
+
+
+def _alloy(cure: Cure) -> str:
+    """The alloy that a cure asks for, if it does."""
+    return dict(cure.added).get("alloy") or next(
+        (text for _, key, text in cure.changes if key == "alloy"), ""
+    )
 
 
 def verdict_rows(assessment: Assessment, units: Units) -> list[list[str]]:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from airrisk.physics import alloys
 from airrisk.study.records import BoreSearch, Cure, FireRecord, NoCure
 from airrisk.tables import read_toml
-from airrisk.wording.labels import named, sentence
+from airrisk.wording.labels import fire_class, named, sentence
 from airrisk.wording.margins import limit_of, load_text
 from airrisk.wording.reasons import kinds_of, with_kind
 from airrisk.wording.translation import tr
@@ -107,8 +108,7 @@ def cure_sentence(cure: Cure, fire: FireRecord, units: Units) -> str:
     least = quantity_text(cure.bore_m, "length", units, 3)
     bore = tr("Least bore by the runs: {bore}").format(bore=least)
     fit = cure.advised_m
-    written = any(key == "bore" for _, key, _ in (*cure.changes, *(("", *a) for a in cure.added)))
-    if not written:
+    if not _writes_bore(cure):
         bore += tr("; the fitted bore is enough, with a margin")
     elif fit is not None and fit > cure.bore_m * (1.0 + 1e-9):
         bore += tr("; fit {bore}, the usual size with a margin").format(
@@ -128,6 +128,50 @@ def cure_sentence(cure: Cure, fire: FireRecord, units: Units) -> str:
         else tr("Proven with the least bore: at most {load}.").format(load=load)
     )
     return " ".join(pieces)
+
+
+def cure_line(cures: Sequence[tuple[Cure, FireRecord]], units: Units) -> str:
+    """One deed that cures several fires, in short: the largest bore, and what it is proven for.
+
+    Parameters
+    ----------
+    cures : sequence of (Cure, FireRecord)
+        Of one kind, one device and one alloy.
+    units : Units
+        Unit set and atmosphere.
+    """
+
+    def size(cure: Cure) -> str:
+        return quantity_text(cure.advised_m or cure.bore_m, "length", units, 3)
+
+    cure, fire = max(cures, key=lambda one: (one[0].advised_m or one[0].bore_m, one[0].bore_m))
+    pattern = (
+        tr("{deed}, bore {size} (least bore by the runs {least}).")
+        if _writes_bore(cure)
+        else tr("{deed}; the fitted bore is enough (least bore by the runs {least}).")
+    )
+    text = pattern.format(
+        deed=_deed(cure, fire, units),
+        size=size(cure),
+        least=quantity_text(cure.bore_m, "length", units, 3),
+    )
+    proven: dict[str, list[str]] = {}
+    for other, its in cures:
+        name = named("fire", [its.id]) if its.fire_class == "stated" else fire_class(its.fire_class)
+        proven.setdefault(size(other), []).append(name)
+    if len(proven) == 1 or not _writes_bore(cure):
+        names = dict.fromkeys(name for one in proven.values() for name in one)
+        return text + " " + tr("Proven for: {fires}.").format(fires=and_list(list(names)))
+    told = [
+        tr("{size} for {fires}").format(size=each, fires=and_list(list(dict.fromkeys(names))))
+        for each, names in proven.items()
+    ]
+    return text + " " + tr("Proven: {sizes}.").format(sizes="; ".join(told))
+
+
+def _writes_bore(cure: Cure) -> bool:
+    """Whether a cure changes the bore or brings one."""
+    return any(key == "bore" for _, key, _ in (*cure.changes, *(("", *a) for a in cure.added)))
 
 
 def no_cure_sentence(no_cure: NoCure, units: Units) -> str:

@@ -200,7 +200,7 @@ def start_pressure(assessment: Assessment, units: Units) -> str:
     if not ruled:
         return text + " " + tr("In every fire here the pressure in the file was the worse one.")
     fire = min(ruled, key=lambda one: (bool(one.safe), -(one.worst_use or 0.0)))
-    text += " " + tr("{lead}, the worst run starts from the highest: {corner}.").format(
+    text += " " + tr("{lead}, the worst run is this one: {corner}.").format(
         lead=fire_lead(fire), corner=corner_text(fire, units)
     )
     if labels.outcome(fire.outcome) != labels.outcome(fire.worst_outcome):

@@ -102,7 +102,7 @@ def corner_pieces(
         )
     elif corner.start == "thinner":
         pieces.append(
-            tr("starting from {pressure}, because thinner air warms a plug later").format(
+            tr("starting from {pressure}, less than the highest that can stand there").format(
                 pressure=pressure
             )
         )

@@ -104,7 +104,7 @@ def fire_title(fire: FireRecord) -> str:
         "stated": tr("Fire {id}").format(id=fire.id),
         "whole": tr("All in flames"),
         "beside": tr("Fire beside {part}").format(part=on),
-        "spot": tr("Small spot in a fire on {part}").format(part=on),
+        "spot": tr("Small spot on {part}").format(part=on),
     }[fire.fire_class]
 
 
@@ -533,7 +533,7 @@ def overall_sentence(assessment: Assessment) -> str:
         text = pattern.format(all=len(shut), safe=safe)
         if safe > sure:
             text += " " + tr("Not sure of these: {number}.").format(number=safe - sure)
-        if failed:
+        if failed and failed < len(shut):
             text += " " + tr("Not safe: {number}.").format(number=failed)
         if unknown:
             text += " " + tr("Not assessed: {number}.").format(number=unknown)

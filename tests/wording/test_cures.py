@@ -12,6 +12,7 @@ from airrisk.wording.cures import (
     api521_text,
     bore_sentences,
     bore_with_margin,
+    cure_line,
     cure_sentence,
     cure_sentences,
     no_cure_sentence,
@@ -92,6 +93,16 @@ def test_another_alloy_is_no_cure_beside_a_larger_bore_that_is_enough_alone():
     smaller = dataclasses.replace(both, bore_m=0.012)
     assert useful_cures(hand_made.unsafe(cures=(larger, smaller))) == (larger, smaller)
     assert useful_cures(hand_made.unsafe(cures=(both,))) == (both,)
+
+
+def test_one_deed_that_cures_two_fires_is_told_once_with_its_largest_bore():
+    larger = dataclasses.replace(NEW, bore_m=0.0302, advised_m=0.04)
+    both = [(NEW, hand_made.unsafe()), (larger, hand_made.assumed("whole"))]
+    assert plain(cure_line(both, UNITS)) == (
+        "Fit a plug of tin (232 °C) on top of vessel R1, in the flames, bore 40 mm (least bore by "
+        "the runs 30.2 mm). Proven: 12.7 mm for fire F1; 40 mm for all in flames."
+    )
+    assert plain(cure_line(both[:1], UNITS)).endswith("Proven for: fire F1.")
 
 
 def test_where_no_plug_was_tried_nothing_is_said_of_plugs():

@@ -167,7 +167,7 @@ def test_no_answer_reassures_where_a_verdict_is_not_safe():
         in found["Why a plug at the compressor and another on the receiver?"]
     )
     started = found["Which start pressure: normal, alarm or set?"].replace("\u00a0", " ")
-    assert "the worst run starts from the highest: starting from 11 bar(g)" in started
+    assert "the worst run is this one: starting from 11 bar(g), the highest" in started
     assert "It comes to: ruptures. Another run, as stated, comes to: vents in time." in started
     assert "each with a plug" not in " ".join(found.values())
 

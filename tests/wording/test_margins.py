@@ -53,7 +53,7 @@ def test_the_run_that_ruled_is_told_by_what_sets_it_apart():
     assert told(share=0.125) == "with 12.5 % of the shell in the fire"
     assert told(heat=0.75) == "with 75 % of the heat"
     assert told(start="thinner", start_pa=7.013e5) == (
-        "starting from 6 bar(g), because thinner air warms a plug later"
+        "starting from 6 bar(g), less than the highest that can stand there"
     )
     assert told(start="highest", start_pa=1.2013e6, isothermal_k=505.15) == (
         "a very slow fire, from 11 bar(g), the highest that can stand there, all at 232 °C"

@@ -74,7 +74,7 @@ def test_the_classes_of_fires_lead_the_sentence_by_what_they_are():
     assert told(hand_made.assumed("beside")).startswith("With a fire beside vessel R1, vessel R1 ")
     assert told(hand_made.assumed("spot")).startswith("With a fire on a small spot of vessel R1, ")
     titles = [fire_title(hand_made.assumed(name)) for name in ("whole", "beside", "spot")]
-    assert titles == ["All in flames", "Fire beside vessel R1", "Small spot in a fire on vessel R1"]
+    assert titles == ["All in flames", "Fire beside vessel R1", "Small spot on vessel R1"]
     assert fire_title(hand_made.fire()) == "Fire F1"
 
 
