@@ -171,7 +171,7 @@ def _search_text(search: BoreSearch, units: Units) -> str:
     """What the search for the smallest bore says beside the bore itself."""
     pieces = []
     if search.latest_melting_k is not None and search.latest_melting_k >= LATEST_MELTING:
-        pieces.append(tr("this fire passes even if it does not melt"))
+        pieces.append(tr("passes even if it does not melt"))
     elif search.latest_melting_k is not None:
         pieces.append(
             tr("passes with an alloy that melts at up to {temperature}").format(
@@ -287,7 +287,7 @@ def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
         [tr("Least bore"), _bore_text(fire, units)],
     ]
     for plug, search in fire.bores.items():
-        rows.append([tr("{plug} in this fire").format(plug=plug), _search_text(search, units)])
+        rows.append([tr("{plug} in the worst run").format(plug=plug), _search_text(search, units)])
     margins = fire.margins
     if margins is not None:
         if margins.vent_before_rupture_s is not None:

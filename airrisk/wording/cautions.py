@@ -44,14 +44,14 @@ _LIMITS = (
 _ASSUMPTIONS = (
     "Air is a real gas after Lemmon et al. 2000 (CoolProp); its humidity is left out except for "
     "liquid condensate.",
-    "The steam of condensate counts in its own part and in every vessel that the air of that part "
-    "can flow to, until a plug or disc that this air can reach opens; then it is taken to leave "
-    "with the air (judgement). What boils on in a vessel after that is bounded, in that vessel "
+    "The steam of condensate counts in its own part and in every vessel that its air can flow to. "
+    "Once a plug or disc that this air can reach opens, it is taken to leave with the air "
+    "(judgement). What boils on in a vessel after that is bounded, in that vessel "
     "alone (judgement). What a relief valve lets out of it is not taken off. Every run of a "
     "what-if study, its samples and smallest bores too, leaves steam out.",
-    "Every isolating valve that is not locked open may be shut when the fire starts.",
-    "A fusible plug gets credit only if its condition is known and good, its alloy is known, its "
-    "renewal is not overdue, it stands above the water, and its values are confirmed.",
+    "Every isolating valve that is not locked open can be found shut when the fire starts.",
+    "A fusible plug gets credit only if its alloy is known, its condition is good and its renewal "
+    "not overdue. It must stand above the water, and its values must be confirmed.",
     "A relief valve answers pressure, not heat. It keeps the pressure at its set value while the "
     "metal loses its strength, so it does not count as the vent for a fire. On a part that is all "
     "in the fire it is taken to stay shut once the wall is above 400 °C (752 °F), for its spring "

@@ -439,9 +439,9 @@ def which_alloy(assessment: Assessment, installation: Installation, units: Units
         least=quantity_text(least, "temperature", units, 3),
     )  # fmt: skip
     if latest:
-        text += " " + tr("The fires ask for one that is molten by {latest}.").format(
-            latest=quantity_text(min(latest), "temperature", units, 3)
-        )
+        text += " " + tr(
+            "In the worst run of a fire here it would have to be molten by {latest}."
+        ).format(latest=quantity_text(min(latest), "temperature", units, 3))
     cold = _cold_at_limit(assessment, least)
     if cold is not None:
         fire, plug, at_limit = cold
@@ -474,8 +474,8 @@ def which_alloy(assessment: Assessment, installation: Installation, units: Units
     unsafe = [one for one in assessment.fires if counts_for_verdict(one) and not one.safe]
     if unsafe:
         text += " " + tr(
-            "That does not make it enough: {number} of the stated fires and of those with all in "
-            "flames are not safe. What the runs have proven stands with each fire."
+            "That does not make it enough. Not safe of the stated fires and of those with all in "
+            "flames: {number}. What the runs have proven stands with each fire."
         ).format(number=len(unsafe))
     return text
 

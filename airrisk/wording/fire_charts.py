@@ -14,6 +14,7 @@ from airrisk.wording.chart_kinds import (
     Series,
     line_of,
 )
+from airrisk.wording.sentences import fire_title
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, number_text, quantity_text, time_text
 
@@ -121,7 +122,9 @@ def fire_temperature_chart(
         )  # fmt: skip
     return Chart(
         key=f"temperatures-{fire.id}-{fire.section}-{fire.fire_class}",
-        title=tr("{fire}: temperatures of {parts}").format(fire=fire.id, parts=", ".join(shown)),
+        title=tr("{fire}, as stated: temperatures of {parts}").format(
+            fire=fire_title(fire), parts=", ".join(shown)
+        ),
         x=_time_axis(fire),
         y=Axis(tr("Temperature"), "temperature"),
         series=tuple(series),
@@ -144,7 +147,7 @@ def fire_pressure_chart(
     ]
     return Chart(
         key=f"pressure-{fire.id}-{fire.section}-{fire.fire_class}",
-        title=tr("{fire}: pressure").format(fire=fire.id),
+        title=tr("{fire}, as stated: pressure").format(fire=fire_title(fire)),
         x=_time_axis(fire),
         y=Axis(tr("Pressure"), "pressure", low=units.ambient_pressure),
         series=tuple(series),
@@ -182,7 +185,7 @@ def fire_strength_chart(
     top = max([1.0, fire.peak_strength_use or 0.0])
     return Chart(
         key=f"strength-{fire.id}-{fire.section}-{fire.fire_class}",
-        title=tr("{fire}: strength use").format(fire=fire.id),
+        title=tr("{fire}, as stated: strength use").format(fire=fire_title(fire)),
         x=_time_axis(fire),
         y=Axis(tr("Strength use"), "ratio", low=0.0, high=1.08 * top),
         series=tuple(series),

@@ -379,7 +379,7 @@ def section_sentence(section: SectionRecord, units: Units, uncredited: Collectio
         Plugs that the verdicts do not count on; they are marked.
     """
     shut = (
-        tr("shut in by {valves}").format(valves=and_list(section.closed_valves))
+        tr("shut in by {valves}").format(valves=labels.named("valve", section.closed_valves))
         if section.closed_valves
         else tr("with no valve shut")
     )
@@ -517,7 +517,7 @@ def overall_sentence(assessment: Assessment) -> str:
             if unknown
             else tr("The one isolable section is safe in every fire that was run.")
             if safe
-            else tr("The one isolable section is not safe in every fire that was run.")
+            else tr("The one isolable section is not safe in at least one fire that was run.")
         )
         if safe and not sure:
             text += " " + tr("That is not sure; see what it hangs on.")

@@ -205,6 +205,36 @@ def test_json_has_no_nan_and_null_for_what_is_absent(sample):
         assert fire["envelope"]["runs"] >= 1
 
 
+SPOKEN = ("summary", "fire-service", "fires", "assumptions", "questions", "cautions")
+NEVER_SAID = (
+    "vents too late", "not emptied", "may be shut", "lets its air out", "each with a plug",
+    "default_case", "within the limit", "e-0", "e+0",
+)  # fmt: skip
+
+
+def spoken(report: blocks.Report) -> list[str]:
+    """The sentences of the chapters that speak of fires."""
+    texts: list[str] = []
+    for section in report.sections:
+        for block in section.blocks if section.key in SPOKEN else ():
+            texts += [getattr(block, "text", ""), getattr(block, "caption", "")]
+            texts += getattr(block, "items", ())
+            for row in getattr(block, "rows", ()):
+                if row[0] != "Closure of the run":
+                    texts += row
+    pieces = (piece for text in texts for piece in re.split(r"(?<=[.;:]) ", text))
+    return [piece.replace("\u00a0", " ") for piece in pieces]
+
+
+def test_every_sentence_is_short_and_has_one_unit_of_time(sample):
+    for text in spoken(sample[2]):
+        assert len(text.split()) <= 30, text
+        assert "  " not in text, text
+        assert len(set(re.findall(r"\d (s|min|h)\b", text))) <= 1, text
+        for word in NEVER_SAID:
+            assert word not in text, text
+
+
 def test_no_number_of_a_verdict_is_better_than_that_of_the_run_as_stated(sample):
     """Property: the worst of all runs is at least as bad as the fire as stated."""
     for fire in sample[0].fires:

@@ -16,7 +16,7 @@ def test_the_note_on_steam_names_the_other_vessels_and_the_bound():
 
 def test_the_assumptions_and_the_method_say_the_same():
     (assumed,) = (text for text in assumptions() if "condensate counts" in text)
-    assert "every vessel that the air" in assumed
+    assert "every vessel that its air" in assumed
     (step,) = (one for one in method_steps() if one.title == "Condensate")
     assert step.standing == "judgement"
     assert "every vessel" in step.text
