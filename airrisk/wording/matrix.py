@@ -21,7 +21,7 @@ class Cell:
 
     heading: str
     margin: str  # "84 %", "after 4.3 min, 150 %"; "" without a fire
-    sure: str  # "sure" | "not sure" | ""
+    sure: str  # "sure" | "not sure" | "accepted" | ""
     safe: bool | None
 
     @property
@@ -45,8 +45,16 @@ class Row:
     cells: tuple[Cell, ...]
 
 
-def cell_of(verdict: VerdictRecord | None) -> Cell:
-    """One verdict in words; "no fire stated" and never safe where there is no such fire."""
+def cell_of(verdict: VerdictRecord | None, accepted: bool = False) -> Cell:
+    """One verdict in words; "no fire stated" and never safe where there is no such fire.
+
+    Parameters
+    ----------
+    verdict : VerdictRecord or None
+        Of one section and class.
+    accepted : bool
+        Whether somebody has accepted that it is not safe.
+    """
     if verdict is None or verdict.outcome is None:
         return Cell("– " + tr("no fire stated"), "", "", None)
     pieces = []
@@ -58,7 +66,13 @@ def cell_of(verdict: VerdictRecord | None) -> Cell:
         f"{labels.answer_shape(verdict.outcome, verdict.safe)} "
         f"{labels.answer(verdict.outcome, verdict.safe)}",
         ", ".join(pieces),
-        "" if not verdict.safe else tr("sure") if verdict.sure else tr("not sure"),
+        tr("accepted")
+        if accepted and not verdict.safe
+        else ""
+        if not verdict.safe
+        else tr("sure")
+        if verdict.sure
+        else tr("not sure"),
         verdict.safe,
     )
 
@@ -84,13 +98,18 @@ def matrix_rows(assessment: Assessment) -> tuple[Row, ...]:
     for verdict in assessment.verdicts:
         key = (verdict.section, verdict.closed_valves)
         found.setdefault(key, {})[verdict.fire_class] = verdict
+    accepted = {
+        (one.section, one.fire_class)
+        for one in assessment.findings
+        if one.rule == "fire-outcome" and one.accepted
+    }
     return tuple(
         Row(
             section,
             closed,
             section_title(next(iter(row.values())).members, closed),
             tuple(
-                cell_of(row.get(name))
+                cell_of(row.get(name), (section, name) in accepted)
                 if name in row or name == "stated"
                 else Cell("– " + tr("not run"), "", "", None)
                 for name in FIRE_CLASSES

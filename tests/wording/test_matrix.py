@@ -3,6 +3,7 @@
 import dataclasses
 
 from airrisk.installation.model import AssumedFire
+from airrisk.study.records import Finding
 from airrisk.wording.matrix import (
     cell_of,
     class_heads,
@@ -48,6 +49,16 @@ def test_without_a_stated_fire_the_cell_says_so_and_is_not_safe():
     assert row.cells[0].text == "– no fire stated"
     assert row.cells[0].safe is None
     assert cell_of(None).text == "– no fire stated"
+
+
+def test_a_verdict_that_somebody_has_accepted_says_so_and_stays_unsafe():
+    found = Finding(
+        "fire-outcome", "danger", "R1", "", {}, "L1+R1", "beside", accepted="A1"
+    )  # fmt: skip
+    (row,) = matrix_rows(hand_made.answered(*whole(), findings=(found,)))
+    assert plain(row.cells[2].text) == "✖ ruptures, after 4.3 min, accepted"
+    assert row.cells[2].safe is False
+    assert "accepted" not in row.cells[1].text
 
 
 def test_the_worst_fire_of_a_class_rules_its_cell():
