@@ -86,6 +86,7 @@ def test_findings_carry_text_cure_source_and_numbers():
     found = document()["findings"][0]
     assert set(found) == {
         "rule", "severity", "part", "section", "class", "text", "cure", "source", "numbers",
+        "accepted", "lapsed",
     }  # fmt: skip
     assert (found["section"], found["class"]) == ("L1+R1", "stated")
     assert "R1" in found["text"]
