@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import json
-import os
 import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -17,6 +15,7 @@ from airrisk.window.places import recent_files, settings, stored_word
 from airrisk.window.start import make_application
 from airrisk.window.theme import text_size
 from tests.editing.systems import SMALL
+from tests.window.processes import run
 
 NOT_THEIRS = ("nonsense", "", "1,2,@Point(1 2)", "@Invalid()", "@ByteArray(\\x1\\xd9)",
               "@Rect(0 0 9999999 3)", "@Variant(\\0\\0\\0\\x7f)", "9" * 5000, "a\\x0b, /",
@@ -29,17 +28,6 @@ def write_settings(folder: Path, value: str) -> None:
     file.parent.mkdir(parents=True, exist_ok=True)
     lines = [f"{key.replace(' ', '%20')}={value}" for key in KEYS]
     file.write_text("\n".join(["[General]", *lines, ""]), encoding="utf-8")
-
-
-def run(folder: Path, *words: str, platform: str = "offscreen") -> subprocess.CompletedProcess[str]:
-    """Python with folders of its own."""
-    return subprocess.run(
-        [sys.executable, *words], capture_output=True, text=True, check=False,
-        env={
-            **os.environ, "QT_QPA_PLATFORM": platform,
-            "XDG_CONFIG_HOME": str(folder / "config"), "XDG_STATE_HOME": str(folder / "state"),
-        },
-    )  # fmt: skip
 
 
 def start(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -17,6 +14,7 @@ from airrisk.tables import sample_path
 from airrisk.window.facts.inspections import InspectionDialog
 from airrisk.window.frame import Frame
 from tests.editing.systems import SMALL
+from tests.window.processes import child
 from tests.window.test_journeys import field, retype
 
 STEPS = 500
@@ -44,17 +42,8 @@ def text_of(frame: Frame) -> str:
 
 
 def test_five_hundred_fields_typed_into_and_left_in_every_way(tmp_path: Path) -> None:
-    """A process of its own: a widget deleted inside its own event ends the whole process."""
-    result = subprocess.run(
-        [sys.executable, "-X", "faulthandler", "-m", "tests.window.typing_at_length",
-         str(STEPS), "7"],
-        capture_output=True, text=True, check=False,
-        env={
-            **os.environ, "QT_QPA_PLATFORM": "offscreen",
-            "XDG_CONFIG_HOME": str(tmp_path / "config"),
-            "XDG_STATE_HOME": str(tmp_path / "state"),
-        },
-    )  # fmt: skip
+    """Property: an editor is never deleted inside its own key or focus event."""
+    result = child(tmp_path, "tests.window.typing_at_length", str(STEPS), "7")
     assert result.returncode == 0, result.stderr
     assert result.stderr == ""
 
