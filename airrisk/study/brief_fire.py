@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
-from dataclasses import replace
 
 from airrisk.firetest.run import Workspace
 from airrisk.firetest.run import run as run_fire
 from airrisk.installation.model import Installation
 from airrisk.study.exposures import Exposure, exposures
-from airrisk.study.fire_outcomes import answer_of, record_of
+from airrisk.study.fire_outcomes import answer_of, named_by, radiations, record_of
 from airrisk.study.fire_runs import Corner, FireStudy
 from airrisk.study.records import FireRecord
 from airrisk.study.slices import fire_slice
@@ -36,12 +35,12 @@ def exposure_like(installation: Installation, part: str, fire_id: str) -> Exposu
 def brief_fire_record(
     installation: Installation,
     part: str,
-    like: FireRecord,
+    fire_id: str,
     on: dt.date,
     *,
     should_stop: Callable[[], bool] | None = None,
 ) -> FireRecord | None:
-    """The fire of a full record again as stated, with changed values.
+    """One run of a fire as stated and one in which nothing opens, and nothing else.
 
     Parameters
     ----------
@@ -49,8 +48,8 @@ def brief_fire_record(
         With the changed values.
     part
         Id of the vessel or line.
-    like
-        Full record whose inner radiation is kept.
+    fire_id
+        Id of the fire; the first that reaches the part where it is not found.
     on
         Date that decides which plugs are credited.
     should_stop
@@ -60,18 +59,21 @@ def brief_fire_record(
     -------
     FireRecord or None
         What two runs do not tell (the envelope, other basis, smallest bores, cures, balance) is
-        empty, and ``safe`` is never true; None when no fire reaches the part.
+        empty, and ``safe`` is never true; None when no fire reaches the part. Where the inner
+        radiation counts both ways the run is without it, which is practically always the worse.
 
     Raises
     ------
     FireCaseError
         The section cannot be run.
     """
-    exposure = exposure_like(installation, part, like.id)
+    exposure = exposure_like(installation, part, fire_id)
     if exposure is None:
         return None
-    study = FireStudy(fire_slice(installation, exposure, on), should_stop)
-    case = study.case(Corner(radiation=like.inner_radiation))
+    cut = fire_slice(installation, exposure, on)
+    study = FireStudy(cut, should_stop)
+    radiation = radiations(study)[0]
+    case = study.case(Corner(radiation=radiation))
     # one after the other: handing them to threads takes longer than running them
     space = Workspace()
     run, shut = (
@@ -79,21 +81,15 @@ def brief_fire_record(
         for one in (case, case.without_devices())
     )
     verdict = study.judge(run)
-    return replace(
-        like,
+    return FireRecord(
         **answer_of(study, run, verdict, shut, brief=True),
+        **named_by(cut),
         safe=None if verdict.safe else False,
-        sure=None,
-        envelope=None,
-        doubts=(),
         smallest_bore_m={},
         by_basis={study.basis: verdict.outcome},
+        inner_radiation=radiation,
         balance=None,
-        bores={},
-        cures=(),
-        no_cure=None,
-        uncredited={one.device: one.uncredited for one in study.cut.credits if one.uncredited},
-        unconfirmed=study.cut.unconfirmed,
+        runs=2,
     )
 
 
@@ -104,6 +100,7 @@ def settled_fire_record(
     on: dt.date,
     *,
     should_stop: Callable[[], bool] | None = None,
+    early: Callable[[FireRecord], None] | None = None,
 ) -> FireRecord | None:
     """The whole record of a part's fire with the smallest bores, without cures.
 
@@ -119,6 +116,8 @@ def settled_fire_record(
         Date that decides which plugs are credited.
     should_stop
         Asked at least every 50 ms, also between the runs of a search.
+    early
+        Called with the record before the bores are searched, where they are.
 
     Returns
     -------
@@ -133,4 +132,5 @@ def settled_fire_record(
     exposure = exposure_like(installation, part, fire_id)
     if exposure is None:
         return None
-    return record_of(fire_slice(installation, exposure, on), cures=False, should_stop=should_stop)
+    cut = fire_slice(installation, exposure, on)
+    return record_of(cut, cures=False, should_stop=should_stop, early=early)

@@ -10,16 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
 
 from airrisk.installation.geometry import burst_factor, shell_grade
 from airrisk.installation.model import Fire, Installation, Line
 from airrisk.installation.sections import Section, closable_valves, sections_with, shut_in
 from airrisk.physics import metal
 from airrisk.physics.fires import default_convection
+from airrisk.study.records import FireClass
 
-FireClass = Literal["stated", "whole", "beside", "spot"]
-FIRE_CLASSES: tuple[FireClass, ...] = ("stated", "whole", "beside", "spot")
 QUARTER, TWENTIETH = 0.25, 0.05
 
 

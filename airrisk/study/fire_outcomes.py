@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -28,7 +28,6 @@ from airrisk.study.fire_runs import (
 from airrisk.study.outlet_forces import outlet_forces
 from airrisk.study.records import (
     Balance,
-    BoreSearch,
     CornerRecord,
     Cure,
     DoubtRecord,
@@ -87,6 +86,7 @@ def record_of(
     bores: bool = True,
     cures: bool = True,
     should_stop: StopTest | None = None,
+    early: Callable[[FireRecord], None] | None = None,
 ) -> FireRecord:
     """The record of one fire against one section.
 
@@ -95,12 +95,14 @@ def record_of(
     cut
         What burns, and all that its runs may read.
     bores
-        Whether to search smallest bores and cures.
+        Whether to search smallest bores.
     cures
-        Whether to search cures with the bores, and how late a plug may melt and how thin a wall
-        may be.
+        Whether to search cures too, and with the bores the latest melting point and the thinnest
+        wall.
     should_stop
         Asked at least every 50 ms.
+    early
+        Called with the record before what is searched is in it.
 
     Returns
     -------
@@ -142,43 +144,62 @@ def record_of(
             )
             for doubt in doubts(study, whole.corner)
         )
-    made = study.runs
-    searches: dict[str, BoreSearch] = {}
-    proven: tuple[Cure, ...] = ()
-    no_cure: NoCure | None = None
-    if bores and verdict.outcome != "not converged" and cut.fire_class in ("stated", "whole"):
-        from airrisk.study.fire_cures import find_cures, search_bores
-
-        searches = search_bores(study, whole.corner, extras=cures)
-        if cures and not safe:
-            proven, no_cure = find_cures(study, searches)
     balance = closure(run) if run.time.size > 1 else None
-    return FireRecord(
+    record = FireRecord(
         **answer_of(study, run, verdict, shut),
-        id=cut.fire.id,
-        section=cut.section.id,
-        closed_valves=cut.closed_valves,
-        fire_class=cut.fire_class,
+        **named_by(cut),
         safe=safe,
-        smallest_bore_m={plug: search.exact_m for plug, search in searches.items()},
+        smallest_bore_m={},
         by_basis=by_basis,
         inner_radiation=stated[first].radiation,
         balance=None if balance is None else Balance(balance.mass_rel, balance.energy_rel),
-        members=cut.section.members,
-        vessels=cut.section.vessels,
-        exposed=tuple(name for name in cut.section.holders if cut.fire.share(name) > 0.0),
         envelope=worst,
         sure=(all(one.safe for one in found) and not cut.unconfirmed) if safe else None,
         doubts=found,
-        unconfirmed=cut.unconfirmed,
+        reaction_force_n=outlet_forces(study.installation, run),
+        runs=study.runs,
+        rupture_if_fire_goes_on_s=longer,
+    )
+    if not bores or verdict.outcome == "not converged":
+        return record
+    if cut.fire_class not in ("stated", "whole"):
+        return record
+    if early is not None:
+        early(record)
+    return _with_searches(study, record, whole.corner, cures)
+
+
+def _with_searches(study: FireStudy, record: FireRecord, corner: Corner, cures: bool) -> FireRecord:
+    """A record with the smallest bores in the corner that ruled, and cures where it is unsafe."""
+    from airrisk.study.fire_cures import find_cures, search_bores
+
+    searches = search_bores(study, corner, extras=cures)
+    proven: tuple[Cure, ...] = ()
+    no_cure: NoCure | None = None
+    if cures and not record.safe:
+        proven, no_cure = find_cures(study, searches)
+    return replace(
+        record,
+        smallest_bore_m={plug: search.exact_m for plug, search in searches.items()},
         bores=searches,
         cures=proven,
         no_cure=no_cure,
-        uncredited={one.device: one.uncredited for one in cut.credits if one.uncredited},
-        reaction_force_n=outlet_forces(study.installation, run),
-        runs=made,
-        rupture_if_fire_goes_on_s=longer,
     )
+
+
+def named_by(cut: FireSlice) -> dict[str, Any]:
+    """The fields of a record that the slice alone gives."""
+    return {
+        "id": cut.fire.id,
+        "section": cut.section.id,
+        "closed_valves": cut.closed_valves,
+        "fire_class": cut.fire_class,
+        "members": cut.section.members,
+        "vessels": cut.section.vessels,
+        "exposed": tuple(name for name in cut.section.holders if cut.fire.share(name) > 0.0),
+        "unconfirmed": cut.unconfirmed,
+        "uncredited": {one.device: one.uncredited for one in cut.credits if one.uncredited},
+    }
 
 
 def radiations(study: FireStudy) -> tuple[Radiation, ...]:

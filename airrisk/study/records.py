@@ -17,6 +17,7 @@ from airrisk.verdict.rule import Outcome, Reason
 
 Severity = Literal["danger", "warning", "note"]
 FireClass = Literal["stated", "whole", "beside", "spot"]
+FIRE_CLASSES: tuple[FireClass, ...] = ("stated", "whole", "beside", "spot")
 KeptBy = Literal["heat", "pressure", "none"]
 EventKind = Literal[
     "plug opens", "relief valve lifts", "relief valve reseats", "disc bursts",

@@ -31,7 +31,8 @@ from airrisk.installation.plug_state import plug_state
 from airrisk.installation.sections import CLOSED_END, Network, Section
 from airrisk.installation.start import cut_out_pressures, highest_pressures, start_state
 from airrisk.study.compressors import compressor_records
-from airrisk.study.exposures import Exposure, FireClass
+from airrisk.study.exposures import Exposure
+from airrisk.study.records import FireClass
 from airrisk.study.running import running_temperatures
 
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from airrisk.study.exposures import FIRE_CLASSES
-from airrisk.study.records import FireClass, FireRecord, VerdictRecord
+from airrisk.study.records import FIRE_CLASSES, FireClass, FireRecord, VerdictRecord
 from airrisk.verdict.rule import rank_of
 
 

@@ -1,4 +1,4 @@
-"""Below the plan: the order ruler, one sentence, and the charts of the chosen part."""
+"""Below the plan: the matrix of verdicts, the chosen fire in words, rulers and charts."""
 
 from __future__ import annotations
 
@@ -18,28 +18,40 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from airrisk.study.records import FIRE_CLASSES
+from airrisk.study.verdicts import record_rank
 from airrisk.window.charts.fire_times import fire_time_ruler
 from airrisk.window.charts.ruler import OrderRuler
 from airrisk.window.charts.view import ChartView
+from airrisk.window.matrix import ROWS, VerdictMatrix
+from airrisk.window.offered_notice import OfferedNotice
 from airrisk.window.theme import scaled
+from airrisk.window.tones import set_tone, verdict_tone
 from airrisk.wording import charts as descriptions
 from airrisk.wording import labels
+from airrisk.wording.matrix import fire_of
+from airrisk.wording.offered_values import offered_devices
 from airrisk.wording.sentences import (
     chosen_strength_basis,
     fire_sentence,
+    fire_title,
     fire_verdict,
     screening_sentence,
+    short_fire_sentence,
     why_without_fire,
 )
 
 if TYPE_CHECKING:
-    from airrisk.study.records import FireRecord, PartRecord
+    from airrisk.study.records import FireRecord, PartRecord, VerdictRecord
     from airrisk.window.session import Session
     from airrisk.wording.chart_kinds import BarChart, Chart
 
-ORDER, HEATING, TEMPERATURES, PRESSURE, STRENGTH, ENERGY = range(6)
+ORDER, HEATING, TEMPERATURES, PRESSURE, STRENGTH, ENERGY, VERDICTS = range(7)
 TALL = 560  # px of height from which the rulers stand above the chart
 LOW = 250  # px, least height of the panel
+READABLE = 430  # px, height below the matrix from which it stands above every page
+MOST_ROWS = 6  # of the matrix above a page; more of them scroll
+UNBOUNDED = 16777215  # px, of Qt: no most
 CHART = 240  # px, least height of a chart with its title and read-out
 
 
@@ -47,24 +59,26 @@ def _tr(text: str) -> str:
     return QCoreApplication.translate("Answers", text)
 
 
-def fire_title(fire: FireRecord) -> str:
-    """A fire as it is listed: id, case, start, verdict."""
-    name = fire.id
-    if fire.default_case is not None:
-        name = _tr("{id}: {case}").format(id=fire.id, case=labels.default_case(fire.default_case))
-    if fire.start == "highest":
-        name += ", " + labels.start_state(fire.start)
-    answer = labels.answer(fire.outcome, fire.safe)
-    if answer != labels.outcome(fire.outcome):  # the word alone would sound safe
-        name += f": {answer}"
-    return f"{labels.answer_shape(fire.outcome, fire.safe)} {name}"
+def listed_fire(fire: FireRecord) -> str:
+    """A fire as it is listed: the shape of its verdict, its name, the verdict in words."""
+    shape = labels.answer_shape(fire.worst_outcome, fire.safe)
+    return f"{shape} {fire_title(fire)}: {labels.answer(fire.worst_outcome, fire.safe)}"
+
+
+def _same_fire(one: FireRecord, other: FireRecord) -> bool:
+    return (one.id, one.section, one.closed_valves) == (
+        other.id,
+        other.section,
+        other.closed_valves,
+    )
 
 
 class AnswersPanel(QWidget):
-    """Ruler, sentence and one chart at a time."""
+    """Matrix, sentence, rulers and one chart at a time."""
 
     message = Signal(str)
     doubt_asked = Signal(object)  # (fire, section)
+    confirm_asked = Signal(str)  # part with offered values
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -72,6 +86,10 @@ class AnswersPanel(QWidget):
         self._fires: list[FireRecord] = []
         self.title = QLabel()
         self.title.setProperty("tone", "title")
+        self.matrix = VerdictMatrix()
+        self.matrix.verdict_chosen.connect(self._verdict_chosen)
+        self.offered = OfferedNotice()
+        self.offered.part_asked.connect(self.confirm_asked)
         self.ruler = OrderRuler()
         self.ruler.setAccessibleName(_tr("Order of events against temperature"))
         self.times = OrderRuler()
@@ -97,23 +115,7 @@ class AnswersPanel(QWidget):
         self.doubt_button.clicked.connect(self._ask_doubt)
         self.chart = ChartView()
         self.chart.message.connect(self.message)
-        self._group = QButtonGroup(self)
-        tabs = QHBoxLayout()
-        tabs.setSpacing(0)
-        names = (
-            _tr("Order"), _tr("Heating"), _tr("Temperatures"), _tr("Pressure"),
-            _tr("Strength use"), _tr("Energy"),
-        )  # fmt: skip
-        for number, name in enumerate(names):
-            button = QPushButton(name)
-            button.setCheckable(True)
-            button.setProperty("view", True)
-            button.setSizePolicy(QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Fixed)
-            self._group.addButton(button, number)
-            tabs.addWidget(button)
-        tabs.addStretch(1)
-        self._group.button(ORDER).setChecked(True)
-        self._group.idClicked.connect(self._refresh_chart)
+        self.tabs = self._make_tabs()
         self.order = QWidget()
         order = QVBoxLayout(self.order)
         order.setContentsMargins(0, 0, 0, 0)
@@ -129,19 +131,45 @@ class AnswersPanel(QWidget):
         body = QVBoxLayout()
         body.setContentsMargins(8, 0, 8, 0)
         body.addWidget(self.verdict)
+        body.addWidget(self.offered)
         body.addWidget(self.sentence)
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(2)
-        layout.addLayout(head)
-        layout.addLayout(body)
-        layout.addLayout(tabs)
-        layout.addWidget(self.order, 1)
-        layout.addWidget(self.chart, 100)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(2)
+        self._column.addWidget(self.tabs)
+        self._column.addWidget(self.matrix, 50)
+        self._column.addLayout(head)
+        self._column.addLayout(body)
+        self._column.addWidget(self.order, 1)
+        self._column.addWidget(self.chart, 100)
         self.setMinimumHeight(LOW)
         session.answer_changed.connect(self.refresh)
         session.chosen_changed.connect(self.refresh)
         session.units_changed.connect(self.refresh)
+
+    def _make_tabs(self) -> QWidget:
+        self._group = QButtonGroup(self)
+        holder = QWidget()
+        tabs = QHBoxLayout(holder)
+        tabs.setContentsMargins(0, 0, 0, 0)
+        tabs.setSpacing(0)
+        names = {
+            VERDICTS: _tr("Verdicts"), ORDER: _tr("Order"), HEATING: _tr("Heating"),
+            TEMPERATURES: _tr("Temperatures"), PRESSURE: _tr("Pressure"),
+            STRENGTH: _tr("Strength"), ENERGY: _tr("Energy"),
+        }  # fmt: skip
+        for number, name in names.items():
+            button = QPushButton(name)
+            button.setCheckable(True)
+            button.setProperty("view", True)
+            button.setProperty("narrow", True)
+            button.setSizePolicy(QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Fixed)
+            self._group.addButton(button, number)
+            tabs.addWidget(button)
+        tabs.addStretch(1)
+        self._group.button(VERDICTS).setChecked(True)
+        self._group.idClicked.connect(self._refresh_chart)
+        return holder
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -154,19 +182,37 @@ class AnswersPanel(QWidget):
         return done
 
     def _arrange(self) -> None:
-        """With enough height the rulers stand above the chart, else they are a page of it."""
-        tall = self.height() >= scaled(TALL)
+        """With enough height matrix and rulers stand above the chart, else each is a page."""
+        table = self.matrix.height_of(MOST_ROWS)
+        above = self.height() >= table + scaled(READABLE)
+        tall = self.height() - (table if above else 0) >= scaled(TALL)
+        self._group.button(VERDICTS).setVisible(not above)
         self._group.button(ORDER).setVisible(not tall)
+        if above and self._group.checkedId() == VERDICTS:
+            self._group.button(HEATING if tall else ORDER).setChecked(True)
+            self._refresh_chart()
         if tall and self._group.checkedId() == ORDER:
             self._group.button(HEATING).setChecked(True)
             self._refresh_chart()
-        is_order = self._group.checkedId() == ORDER
-        self.order.setVisible(tall or is_order)
-        self.chart.setVisible(not is_order)
+        self._place_tabs(above)
+        page = self._group.checkedId()
+        self.matrix.setVisible(above or page == VERDICTS)
+        self.matrix.setMinimumHeight(self.matrix.height_of(ROWS))
+        self.matrix.setMaximumHeight(table if above else UNBOUNDED)
+        self.order.setVisible(tall or page == ORDER)
+        self.chart.setVisible(page not in (ORDER, VERDICTS))
         self._claim_height()
 
+    def _place_tabs(self, above: bool) -> None:
+        """Over all that they change: below the matrix only where it stays."""
+        wanted = self._column.indexOf(self.order) - 1 if above else 0
+        if self._column.indexOf(self.tabs) != wanted:
+            self._column.removeWidget(self.tabs)
+            place = self._column.indexOf(self.order) if above else 0
+            self._column.insertWidget(place, self.tabs)
+
     def _claim_height(self) -> None:
-        """Room for all rows of the rulers, or for a chart that can be read; the plan gives it."""
+        """Room for the page that is shown, or for a chart that can be read; the plan gives it."""
         if not self.isVisible():
             return  # without its width the wrapped texts would ask for too much
         layout = self.layout()
@@ -214,35 +260,55 @@ class AnswersPanel(QWidget):
             self.ruler.show_ruler(None, units)
         else:
             self.ruler.show_ruler(descriptions.order_ruler(record, units), units)
+        self.matrix.show_verdicts(self._session.assessment, not self._session.is_current)
         self._list_fires(record)
         self._refresh_fire()
 
     def _list_fires(self, record: PartRecord | None) -> None:
         assessment = self._session.assessment
         shown = self.fire()
-        kept = None if shown is None else (shown.id, shown.section, shown.start)
         self._fires = []
         if assessment is not None and record is not None:
             self._fires = [f for f in assessment.fires if record.id in (f.members or f.exposed)]
-            self._fires.sort(
-                key=lambda f: (f.default_case is not None, f.default_case or "", f.safe)
-            )
+            self._fires.sort(key=lambda f: FIRE_CLASSES.index(f.fire_class))
         self.fire_box.blockSignals(True)
         self.fire_box.clear()
         for number, fire in enumerate(self._fires):
-            self.fire_box.addItem(fire_title(fire))
-            self.fire_box.setItemData(number, fire_title(fire), Qt.ItemDataRole.ToolTipRole)
-            if kept == (fire.id, fire.section, fire.start):
-                self.fire_box.setCurrentIndex(number)
-        chosen = self._session.chosen
-        if kept is None or kept[0] != chosen:
-            for number, fire in enumerate(self._fires):
-                if fire.id == chosen:
-                    self.fire_box.setCurrentIndex(number)
-                    break
+            self.fire_box.addItem(listed_fire(fire))
+            self.fire_box.setItemData(number, listed_fire(fire), Qt.ItemDataRole.ToolTipRole)
+        self.fire_box.setCurrentIndex(self._index_of(shown) if self._fires else -1)
         self.fire_box.blockSignals(False)
         self.fire_box.setEnabled(bool(self._fires))
         self.doubt_button.setEnabled(bool(self._fires))
+
+    def _index_of(self, shown: FireRecord | None) -> int:
+        """The fire that was shown, or the one just chosen; else the worst."""
+        chosen = self._session.chosen
+        for number, fire in enumerate(self._fires):
+            if shown is not None and shown.id != chosen and _same_fire(fire, shown):
+                return number
+        for number, fire in enumerate(self._fires):
+            if fire.id == chosen:
+                return number
+        ruling = max(self._fires, key=record_rank)
+        return self._fires.index(ruling)
+
+    def show_fire(self, fire: FireRecord) -> None:
+        """Show this fire, with a part of its section."""
+        if self._session.chosen_holder not in fire.members:
+            seen = fire.envelope
+            part = "" if seen is None else seen.controlling_part
+            self._session.choose(part or next(iter(fire.vessels or fire.members), None))
+        for number, listed in enumerate(self._fires):
+            if _same_fire(listed, fire):
+                self.fire_box.setCurrentIndex(number)
+        self._refresh_fire()
+
+    def _verdict_chosen(self, verdict: VerdictRecord) -> None:
+        assessment = self._session.assessment
+        fire = None if assessment is None else fire_of(assessment, verdict)
+        if fire is not None:
+            self.show_fire(fire)
 
     def _ask_doubt(self) -> None:
         fire = self.fire()
@@ -251,39 +317,43 @@ class AnswersPanel(QWidget):
 
     def _refresh_fire(self) -> None:
         record, fire = self.part(), self.fire()
-        assessment = self._session.assessment
-        old = not self._session.is_current
+        units = self._session.units
         sentences = []
-        if record is not None:
-            sentences.append(screening_sentence(record, self._session.units))
         if fire is not None:
-            sentences.append(fire_sentence(fire, self._session.units))
+            told = short_fire_sentence if offered_devices(fire) else fire_sentence
+            sentences.append(told(fire, units))
+        if record is not None:
+            sentences.append(screening_sentence(record, units))
         self.sentence.setText(" ".join(sentences))
         self.times.setVisible(fire is not None and bool(fire.events))
         if fire is not None:
-            self.times.show_ruler(fire_time_ruler(fire), self._session.units)
+            self.times.show_ruler(fire_time_ruler(fire), units)
+        self.matrix.mark(fire)
+        self.offered.show_fire(fire)
+        text, tone = self._verdict_text(record, fire)
+        self.verdict.setText(text)
+        set_tone(self.verdict, tone)
+        self._refresh_chart()
+
+    def _verdict_text(self, record: PartRecord | None, fire: FireRecord | None) -> tuple[str, str]:
+        """The verdict on the shown fire, and its tone."""
+        assessment, old = self._session.assessment, not self._session.is_current
         if fire is None or assessment is None:
-            text, tone = _tr("– not assessed"), "quiet"
             if assessment is not None and record is not None and not old:
                 why = why_without_fire(assessment, (record.id,))
-                text = _tr("– not assessed: {why}").format(why=why)
-        else:
-            verdict = fire_verdict(fire, chosen_strength_basis(assessment))
-            text, tone = verdict.text, "sound" if verdict.safe else "danger"
-            if old:
-                text, tone = _tr("{text} (older than the last change)").format(text=text), "quiet"
-        self.verdict.setText(text)
-        if self.verdict.property("tone") != tone:
-            self.verdict.setProperty("tone", tone)
-            self.verdict.style().unpolish(self.verdict)
-            self.verdict.style().polish(self.verdict)
-        self._refresh_chart()
+                return _tr("– not assessed: {why}").format(why=why), "quiet"
+            return _tr("– not assessed"), "quiet"
+        verdict = fire_verdict(fire, chosen_strength_basis(assessment))
+        if old:
+            text = _tr("{text} (older than the last change)").format(text=verdict.text)
+            return text, "quiet"
+        return verdict.text, verdict_tone(verdict.safe, verdict.sure, verdict.outcome)
 
     def _refresh_chart(self) -> None:
         self._arrange()
         record, fire, units = self.part(), self.fire(), self._session.units
         which = self._group.checkedId()
-        if which == ORDER:
+        if which in (ORDER, VERDICTS):
             return
         picture: Chart | BarChart | None = None
         if record is not None and which == HEATING:

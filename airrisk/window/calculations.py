@@ -12,9 +12,14 @@ if TYPE_CHECKING:
     from airrisk.window.dispatcher import Report
 
 
+def today() -> dt.date:
+    """The day that the clock shows."""
+    return dt.date.today()
+
+
 def audit_day(installation: Installation) -> dt.date:
     """The date of the assessment: the file's own, else today."""
-    return installation.choices.audit_date or dt.date.today()
+    return installation.choices.audit_date or today()
 
 
 @dataclass
@@ -34,11 +39,7 @@ class Memory:
 
 @dataclass(frozen=True)
 class Assess:
-    """The whole assessment; the screening of all parts is handed over first.
-
-    ``bores`` also searches the smallest bores and the cures, which takes longest; an assessment
-    without them comes first so that verdicts do not wait.
-    """
+    """The whole assessment; the screening of all parts is handed over first."""
 
     installation: Installation
     source: bytes

@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.editing import Document
-from airrisk.editing.raw_values import is_readable
+from airrisk.editing.raw_values import is_readable, kind_in_text, offered_keys
 from airrisk.installation.problems import Problem
 from airrisk.quantities import UNIT_SETS
 from airrisk.study.records import Finding
@@ -91,6 +91,7 @@ class Frame(QMainWindow):
         self.disk.save_as_asked.connect(self.files.save_as)
         self.work.answers.message.connect(self.status.say)
         self.work.answers.doubt_asked.connect(self.go_to_doubt)
+        self.work.answers.confirm_asked.connect(self.go_to_offered)
         self.work.strip.finding_chosen.connect(self.go_to_finding)
         self.work.facts.source_asked.connect(self.show_source)
         self.status.findings_asked.connect(self.go_to_findings)
@@ -172,6 +173,14 @@ class Frame(QMainWindow):
         self.session.choose(name or None)
         self.work.facts.tabs.setCurrentIndex(0)
         self.work.facts.form.focus_field(field)
+
+    def go_to_offered(self, name: str) -> None:
+        """Show the first value of a part that the program filled in, to be confirmed."""
+        document = self.session.document
+        kind = None if document is None else kind_in_text(document.text, name)
+        if document is not None and kind is not None:
+            offered = offered_keys(document.text, kind, name)
+            self.go_to_field((name, offered[0] if offered else "id"))
 
     def show_source(self, finding: object) -> None:
         """Show where a rule comes from and the numbers it used."""

@@ -18,7 +18,6 @@ from PySide6.QtWidgets import (
 
 from airrisk.editing import StaleAnswer
 from airrisk.window.exports import NotSaved, ask_where, write_export
-from airrisk.window.session import ASSESSMENT
 from airrisk.window.tables import TextTable
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
@@ -197,15 +196,13 @@ class RoundView(QWidget):
 
     def _answer(self) -> Assessment | None:
         """The answer of exactly this revision, or None with a message."""
-        document = self._session.document
-        if document is None:
+        if self._session.document is None:
             return None
         try:
-            answer: Assessment = self._session.shelf.for_export(ASSESSMENT, document.revision)
+            return self._session.answer_for_export()
         except StaleAnswer as error:
             self.message.emit(str(error))
             return None
-        return answer
 
     def _write(self, title: str, name: str, kinds: str, data: bytes) -> None:
         path = ask_where(self, title, name, kinds)

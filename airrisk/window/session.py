@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from airrisk.editing import AnswerShelf, Document
+from airrisk.editing import AnswerShelf, Document, StaleAnswer
 from airrisk.editing.raw_values import Place, place_in_text
 from airrisk.window import calculations
 from airrisk.window.dispatcher import Dispatcher, Failed, Progress, Result
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 ASSESSMENT = "assessment"
 SCREENING = "screening"
+MINUTE = 60_000  # ms
 
 
 class Session(QObject):
@@ -60,6 +61,9 @@ class Session(QObject):
         self._ask_later.setSingleShot(True)
         self._ask_later.setInterval(15)
         self._ask_later.timeout.connect(self.calculate)
+        self._midnight = QTimer(self)
+        self._midnight.setInterval(MINUTE)
+        self._midnight.timeout.connect(self.follow_the_day)
 
     # -- the document ------------------------------------------------------------
 
@@ -90,7 +94,9 @@ class Session(QObject):
         self.failure = None
         self.answered_at = None
         self.shelf.clear()
+        self._midnight.stop()
         if document is not None:
+            self._midnight.start()
             document.watch(self._document_told)
             self._drawn, self._drawn_text = document.installation, document.text
         self.document_replaced.emit()
@@ -214,10 +220,41 @@ class Session(QObject):
 
     @property
     def is_current(self) -> bool:
-        """Whether the full answer belongs to the text as it is now."""
-        return self._document is not None and self.shelf.is_current(
-            ASSESSMENT, self._document.revision
-        )
+        """Whether the full answer belongs to the text as it is now, and to this day."""
+        if self._document is None:
+            return False
+        return self.shelf.is_current(ASSESSMENT, self._document.revision) and self._is_of_today
+
+    @property
+    def _is_of_today(self) -> bool:
+        """A plug may become overdue at midnight, without any change of the file."""
+        assessment, installation = self.assessment, self.installation
+        if assessment is None or installation is None:
+            return True
+        return bool(assessment.on == calculations.audit_day(installation))
+
+    @property
+    def moment(self) -> tuple[object, ...]:
+        """What an answer belongs to: document, revision and day; empty without a document."""
+        document, installation = self._document, self.installation
+        if document is None:
+            return ()
+        day = None if installation is None else calculations.audit_day(installation)
+        return id(document), document.revision, day
+
+    def answer_for_export(self) -> Assessment:
+        """The answer to exactly the present text, on this day.
+
+        Raises
+        ------
+        StaleAnswer
+            There is none, or it is older.
+        """
+        revision = -1 if self._document is None else self._document.revision
+        answer: Assessment = self.shelf.for_export(ASSESSMENT, revision)
+        if not self._is_of_today:
+            raise StaleAnswer("The answer is of another day: wait until the calculation has ended.")
+        return answer
 
     @property
     def parts_current(self) -> bool:
@@ -239,6 +276,12 @@ class Session(QObject):
             document.revision,
             calculations.Assess(document.installation, document.text.encode("utf-8"), self._memory),
         )
+
+    def follow_the_day(self) -> None:
+        """Ask anew when the answer is of a day that has ended."""
+        if not self._is_of_today and not self.dispatcher.busy(ASSESSMENT):
+            self.answer_changed.emit()
+            self.calculate()
 
     def cancel(self) -> None:
         """Stop the running calculation; the last answer stays, greyed."""
@@ -269,6 +312,7 @@ class Session(QObject):
     def close(self) -> None:
         """Stop the worker and let the document go."""
         self._ask_later.stop()
+        self._midnight.stop()
         self.dispatcher.shutdown()
         if self._document is not None:
             self._document.close()

@@ -8,6 +8,7 @@ from PySide6.QtCore import QCoreApplication, Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QSplitter, QVBoxLayout, QWidget
 
 from airrisk.window.cards import Card, CardList
+from airrisk.window.tones import verdict_tone
 from airrisk.wording import labels
 from airrisk.wording.acceptances import acceptance_sentences
 from airrisk.wording.findings import (
@@ -19,6 +20,8 @@ from airrisk.wording.findings import (
     worst_first,
 )
 from airrisk.wording.sentences import (
+    fire_title,
+    ruling_fire,
     section_sentence,
     section_verdict,
     uncredited_plugs,
@@ -34,29 +37,25 @@ def _tr(text: str) -> str:
     return QCoreApplication.translate("Strip", text)
 
 
-def verdict_tone(safe: bool, outcome: str | None) -> str:
-    """The tone that goes with a verdict's shape and word."""
-    if outcome is None:
-        return "quiet"
-    return "sound" if safe else "danger"
-
-
 def section_cards(assessment: Assessment, session: Session) -> tuple[Card, ...]:
-    """One card a shut-in section: verdict with margin and basis, then the sentence."""
+    """One card a shut-in section: its worst verdict with the fire it is of, then the sentence."""
     cards = []
     doubted = uncredited_plugs(assessment)
     for section in assessment.shut_in:
         verdict = section_verdict(assessment, section.id)
+        fire = ruling_fire(assessment, section.id)
+        told = (verdict.why, verdict.margin, verdict.cautious, verdict.basis)
         cards.append(
             Card(
                 key=section.id,
                 heading=f"{verdict.shape} {verdict.word}",
-                tone=verdict_tone(verdict.safe, verdict.outcome),
+                tone=verdict_tone(verdict.safe, verdict.sure, verdict.outcome),
                 text=section_sentence(section, session.units, doubted),
-                small="; ".join(
-                    p for p in (verdict.why, verdict.margin, verdict.basis, verdict.cautious) if p
-                )
-                or why_without_fire(assessment, section.members),
+                small=why_without_fire(assessment, section.members)
+                if fire is None
+                else _tr("{fire}: {verdict}").format(
+                    fire=fire_title(fire), verdict="; ".join(piece for piece in told if piece)
+                ),
             )
         )
     return tuple(cards)
@@ -143,7 +142,7 @@ class Strip(QWidget):
         session = self._session
         assessment = session.assessment
         document = session.document
-        self.sections_title.setText(_tr("Sections, shut in"))
+        self.sections_title.setText(_tr("Isolable sections"))
         if document is None:
             self.sections.show_cards((), False)
             self.findings.show_cards((), False)

@@ -142,6 +142,8 @@ def _sheet(theme: Colours) -> str:
     QLabel[tone="danger"] {{ color: {theme.danger}; }}
     QLabel[tone="warning"] {{ color: {theme.warning}; }}
     QLabel[tone="sound"] {{ color: {theme.sound}; }}
+    QLabel[tone="note"] {{ color: {theme.note}; }}
+    QTableWidget[matrix="true"]::item {{ padding: 2px 4px; }}
     QToolButton[tone="quiet"] {{ color: {theme.quiet}; border: none; padding: 0 3px; }}
     QToolButton[tone="quiet"]:hover {{ color: {theme.accent}; }}
     QLabel[tone="title"] {{ font-weight: bold; }}
@@ -155,6 +157,7 @@ def _sheet(theme: Colours) -> str:
         border-bottom: 3px solid {theme.line}; }}
     QPushButton[view="true"]:checked {{ border-bottom: 3px solid {theme.accent};
         background: {theme.surface}; }}
+    QPushButton[narrow="true"] {{ padding: 7px 5px; }}
     QPushButton[fold="true"] {{ border: 1px solid transparent; background: transparent;
         text-align: left; padding: 2px; color: {theme.quiet}; }}
     QPushButton[fold="true"]:hover {{ color: {theme.accent}; }}

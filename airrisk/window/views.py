@@ -71,6 +71,7 @@ def _tryout(frame: Frame) -> QWidget:
 
     view = TryOutView(frame.session)
     view.message.connect(frame.status.say)
+    view.side.confirm_asked.connect(frame.go_to_offered)
     return view
 
 

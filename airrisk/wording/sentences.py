@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from airrisk.study.exposures import FIRE_CLASSES
 from airrisk.study.records import (
+    FIRE_CLASSES,
     Assessment,
     EventRecord,
     FireRecord,
@@ -18,6 +18,7 @@ from airrisk.study.verdicts import record_rank
 from airrisk.verdict.rule import is_safe
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
+from airrisk.wording.fire_names import class_title
 from airrisk.wording.margins import (
     corner_text,
     is_as_stated,
@@ -49,6 +50,7 @@ class Verdict:
     fire: str  # id of the fire that gives it
     why: str = ""  # what the run as stated came to, while the others have not been made
     fire_class: str = ""
+    sure: bool | None = None  # of a safe one: no doubt turns it
 
     @property
     def heading(self) -> str:
@@ -100,12 +102,7 @@ def fire_title(fire: FireRecord) -> str:
     """A fire as a heading: "Fire F1", "Fire beside vessel R1"."""
     kinds = kinds_of(fire)
     on = with_kind(fire.exposed[:1], kinds) if fire.exposed else fire.section
-    return {
-        "stated": tr("Fire {id}").format(id=fire.id),
-        "whole": tr("All in flames"),
-        "beside": tr("Fire beside {part}").format(part=on),
-        "spot": tr("Small spot on {part}").format(part=on),
-    }[fire.fire_class]
+    return class_title(fire.fire_class, fire.id, on)
 
 
 def fire_lead(fire: FireRecord) -> str:
@@ -251,6 +248,16 @@ def fire_sentence(fire: FireRecord, units: Units, steam: bool = True) -> str:
     return " ".join(piece for piece in pieces if piece)
 
 
+def short_fire_sentence(fire: FireRecord, units: Units) -> str:
+    """The worst run of a fire and which one it is, beside pictures that tell the rest."""
+    pieces = [verdict_sentence(fire)]
+    if fire.worst_outcome != "not converged":
+        pieces.append(corner_sentence(fire, units))
+    if "offered" not in fire.uncredited.values():  # else said by ``offered_sentences``
+        pieces.append(uncredited_sentence(fire))
+    return " ".join(piece for piece in pieces if piece)
+
+
 def margin_text(fire: FireRecord) -> str:
     """The margin of the worst run of a fire: when it ruptures, and its load."""
     if fire.worst_outcome == "not converged":
@@ -284,6 +291,7 @@ def fire_verdict(fire: FireRecord, basis: str) -> Verdict:
         fire=fire.id,
         why=_as_stated_only(fire),
         fire_class=fire.fire_class,
+        sure=fire.sure,
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import fields, replace
 
 import pytest
 
@@ -18,6 +19,12 @@ from airrisk.study.fire_outcomes import fire_record
 from tests.editing.systems import SMALL
 
 DAY = dt.date(2026, 11, 1)
+# what only the other runs, the searches and the whole record of the stated one tell
+NOT_TOLD = {
+    "safe", "sure", "envelope", "doubts", "smallest_bore_m", "by_basis", "balance", "bores",
+    "cures", "no_cure", "reaction_force_n", "rupture_state", "margins", "runs",
+    "rupture_if_fire_goes_on_s",
+}  # fmt: skip
 SYSTEM = SMALL.partition('[[vessel]]\nid = "R2"')[0] + "\n".join(
     (
         "[[plug]]", 'id = "FP1"', 'on = "R1"', 'alloy = "tin"', 'bore = "20 mm"',
@@ -41,43 +48,51 @@ def whole():
     return installation, fire_record(installation, exposure, DAY)
 
 
-def test_two_runs_say_what_the_whole_record_says(whole):
-    """Property: same values in, same verdict, events, margins and curves out."""
+def test_two_runs_say_of_the_fire_as_stated_what_the_whole_record_says(whole):
+    """Property: same values in, same outcome, events, margins and curves out."""
     installation, full = whole
-    brief = brief_fire_record(installation, "R1", full, DAY)
+    brief = brief_fire_record(installation, "R1", "F1", DAY)
     assert brief is not None
-    for name in ("outcome", "kept_by", "events", "first_vent_s", "peak_strength_use"):
-        assert getattr(brief, name) == getattr(full, name), name
-    assert brief.rupture_nothing_opens_s == full.rupture_nothing_opens_s
+    told = {item.name for item in fields(brief)} - NOT_TOLD
+    assert {name for name in told if getattr(brief, name) != getattr(full, name)} == set()
     assert brief.margins.vent_before_rupture_s == full.margins.vent_before_rupture_s
     assert brief.curves == full.curves
     assert not brief.bores
     assert not brief.smallest_bore_m
 
 
-def test_two_runs_never_say_that_a_fire_is_safe(whole):
-    """Property: the envelope has not been run, so that it is not known; an unsafe run is enough."""
+def test_two_runs_never_call_a_fire_safe(whole):
     installation, full = whole
+    brief = brief_fire_record(installation, "R1", "F1", DAY)
     assert full.safe
-    brief = brief_fire_record(installation, "R1", full, DAY)
-    assert (brief.safe, brief.sure, brief.envelope) == (None, None, None)
-    bare = system(SYSTEM.replace('condition = "clean"', 'condition = "corroded"'))
-    failing = brief_fire_record(bare, "R1", full, DAY)
-    assert (failing.outcome, failing.safe) == ("ruptures", False)
-    assert failing.uncredited == {"FP1": "corroded"}
+    assert (brief.outcome, brief.safe, brief.sure, brief.envelope) == (
+        "vents in time", None, None, None,
+    )  # fmt: skip
+    thin = system(SYSTEM.replace('wall_thickness = "5 mm"', 'wall_thickness = "1.2 mm"'))
+    unsafe = brief_fire_record(thin, "R1", "F1", DAY)
+    assert (unsafe.outcome, unsafe.safe) == ("ruptures", False)
 
 
-def test_the_settled_record_has_the_same_smallest_bore(whole):
+def test_the_settled_record_is_the_whole_one_without_cures(whole):
     """Property: leaving out cures and extras changes neither verdict nor bore."""
     installation, full = whole
     settled = settled_fire_record(installation, "R1", "F1", DAY)
     assert settled is not None
-    assert settled.smallest_bore_m == full.smallest_bore_m
     assert settled.smallest_bore_m["FP1"] > 0.0
-    assert settled.outcome == full.outcome
-    assert settled.by_basis == full.by_basis
-    assert (settled.envelope, settled.doubts) == (full.envelope, full.doubts)
-    assert settled.cures == ()
+    assert settled.bores["FP1"].latest_melting_k is None
+    assert replace(settled, bores=full.bores, cures=full.cures) == full
+
+
+def test_the_verdict_is_handed_over_before_the_bores_are_searched(whole):
+    installation, full = whole
+    early = []
+    settled = settled_fire_record(installation, "R1", "F1", DAY, early=early.append)
+    assert [(one.safe, one.envelope, one.bores) for one in early] == [
+        (full.safe, full.envelope, {})
+    ]
+    assert replace(early[0], bores=settled.bores, smallest_bore_m=settled.smallest_bore_m) == (
+        settled
+    )
 
 
 def test_a_part_that_the_stated_fire_does_not_reach_has_the_assumed_fires(whole):
@@ -88,9 +103,9 @@ def test_a_part_that_the_stated_fire_does_not_reach_has_the_assumed_fires(whole)
 
 def test_a_part_that_does_not_exist_has_no_answer(whole):
     """Property: None, not a verdict."""
-    installation, full = whole
+    installation, _ = whole
     assert exposures_of(installation, "R9") == ()
-    assert brief_fire_record(installation, "R9", full, DAY) is None
+    assert brief_fire_record(installation, "R9", "F1", DAY) is None
     assert settled_fire_record(installation, "R9", "F1", DAY) is None
 
 
@@ -122,6 +137,6 @@ def test_the_histories_of_a_run_are_worked_out_once(monkeypatch, water):
         monkeypatch.setattr(
             steam, name, lambda *a, real=real, calls=calls, **k: calls.append(a) or real(*a, **k)
         )
-    brief_fire_record(installation, "R1", whole, DAY)
+    brief_fire_record(installation, "R1", "F1", DAY)
     assert len(judged) == (2 if water else 0)  # one a run: as fitted and without any plug
     assert len(asked) <= (3 if water else 1)  # one more for what boils on after the vent

@@ -122,7 +122,7 @@ def student(frame) -> Iterator[str]:
     for value in range(150, 40, -10):
         wall.slider.setValue(value)
         settle(frame)
-    while view.answer is None or not view.answer.settled:  # the knob's rest comes first
+    while view.answer is None or not view.answer.complete:  # the knob's rest comes first
         QApplication.processEvents(QEventLoop.ProcessEventsFlag.WaitForMoreEvents)
     view.pin_button.click()
     settle(frame)

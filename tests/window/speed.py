@@ -97,7 +97,7 @@ def drag_times(steps: int = 80) -> tuple[float, float, float, float]:
         before = view.answer  # type: ignore[attr-defined]
         wall.slider.setValue(value)
         rests.append(
-            until(lambda kept=before: view.answer is not kept and view.answer.settled, 10.0)  # type: ignore[attr-defined]
+            until(lambda kept=before: view.answer is not kept and view.answer.complete, 10.0)  # type: ignore[attr-defined]
         )
         until(lambda: not frame.session.dispatcher.busy(), 1.0)
     frame.session.set_document(None)

@@ -14,6 +14,7 @@ from PySide6.QtCore import QRect, Qt
 from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
 
+from airrisk.verdict.rule import Reason
 from airrisk.window.dispatcher import Report, Stopped
 from airrisk.window.doubt.jobs import AskWhatIf
 from airrisk.window.frame import Frame
@@ -265,10 +266,10 @@ def test_beside_each_answer_stands_what_the_varied_runs_leave_out(
     assert not any("not safe: " in page.words.text() for page in pages)
     subject = replace(
         answer.subject,
-        unsafe_outcome="outlasts the fire",
-        unsafe_reason="L1 ruptures and lets the air out",
+        unsafe_outcome="passes the limit",
+        unsafe_reason=Reason("boils on", "R1", ("FP1",), ("FP1",), steam=True),
     )
     doubt.answers.show_answer(replace(answer, subject=subject), units)
     for page in pages:
         first = page.words.text().partition("<br>")[0]
-        assert "not safe: outlasts the fire (L1 ruptures and lets the air out)" in first
+        assert "not safe: passes the limit (condensate boils on after plug FP1 opened)" in first

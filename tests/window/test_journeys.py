@@ -172,7 +172,7 @@ def test_the_student_guesses_turns_a_knob_and_leaves_the_file_alone(
     text = document.text
     click(qtbot, frame.view_bar.button("tryout"))
     view = frame.pages["tryout"]
-    qtbot.waitUntil(lambda: view.answer is not None, timeout=ANSWER_MS)
+    qtbot.waitUntil(lambda: view.answer is not None and view.answer.complete, timeout=ANSWER_MS)
     qtbot.keyClick(view.guess.switch, Qt.Key.Key_Space)
     assert view.answer_stack.currentIndex() == 1
     view.guess.choice.setCurrentIndex(view.guess.choice.findData("FP1"))
@@ -186,7 +186,7 @@ def test_the_student_guesses_turns_a_knob_and_leaves_the_file_alone(
     for _ in range(40):
         qtbot.keyClick(wall.slider, Qt.Key.Key_Left)
     assert view.answer_stack.currentIndex() == 1
-    qtbot.waitUntil(lambda: view.answer is not first and view.answer.settled, timeout=ANSWER_MS)
+    qtbot.waitUntil(lambda: view.answer is not first and view.answer.complete, timeout=ANSWER_MS)
     assert view.answer.part.rupture_temperature_k < first.part.rupture_temperature_k
     assert document.text == text
     qtbot.keyClick(view.guess.switch, Qt.Key.Key_Space)
@@ -257,7 +257,7 @@ def test_the_student_tries_out_with_keys_only(
     qtbot.keyClick(QApplication.focusWidget() or frame, Qt.Key.Key_4, ctrl)
     qtbot.waitUntil(lambda: "tryout" in frame.pages)
     view = frame.pages["tryout"]
-    qtbot.waitUntil(lambda: view.answer is not None, timeout=ANSWER_MS)
+    qtbot.waitUntil(lambda: view.answer is not None and view.answer.complete, timeout=ANSWER_MS)
     qtbot.waitUntil(lambda: QApplication.focusWidget() is view.rows[0].slider)
     first = view.answer
     qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_P, alt)
@@ -271,7 +271,7 @@ def test_the_student_tries_out_with_keys_only(
     assert "no unit" in row.error.text()
     qtbot.keyClicks(line, " mm")
     qtbot.keyClick(line, Qt.Key.Key_Return)
-    qtbot.waitUntil(lambda: view.answer is not first and view.answer.settled, timeout=ANSWER_MS)
+    qtbot.waitUntil(lambda: view.answer is not first and view.answer.complete, timeout=ANSWER_MS)
     assert view.answer.part.rupture_temperature_k < first.part.rupture_temperature_k
     qtbot.keyClick(line, Qt.Key.Key_P, alt)
     qtbot.waitUntil(lambda: view.pinned.table.rowCount() == 2)

@@ -4,13 +4,15 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
+from PySide6.QtGui import QColor
 
 from airrisk import tables
 from airrisk.installation.reading import read
 from airrisk.study.assessment import assess
 from airrisk.study.records import Finding
-from airrisk.window.answers_panel import fire_title
+from airrisk.window.answers_panel import listed_fire
 from airrisk.window.strip import finding_card, section_cards
+from airrisk.window.theme import colours
 from airrisk.window.tryout.live import TryOutAnswer
 from airrisk.window.tryout.pins import Pin, Pins
 from airrisk.wording.units import Units
@@ -21,7 +23,7 @@ def test_a_plug_that_the_verdict_does_not_count_on_is_marked():
     data = tables.sample_path("dairy-hall").read_bytes()
     installation = read(data)
     answer = assess(installation, installation.choices.audit_date, source=data, bores=False)
-    doubted = {plug for fire in answer.fires for plug in fire.uncredited_plugs}
+    doubted = {plug for fire in answer.fires for plug in fire.uncredited}
     session = SimpleNamespace(units=Units("metric", answer.ambient_pressure_pa))
     texts = [card.text for card in section_cards(answer, session)]
     assert doubted
@@ -29,13 +31,16 @@ def test_a_plug_that_the_verdict_does_not_count_on_is_marked():
         assert any(f"{plug} (no credit)" in text for text in texts)
 
 
-def test_a_section_without_a_fire_says_why():
+def test_a_section_whose_fires_were_not_run_says_so():
     data = tables.sample_path("river-ferry.toml").read_bytes()
     installation = read(data)
     answer = assess(installation, installation.choices.audit_date, source=data, bores=False)
     session = SimpleNamespace(units=Units("metric", answer.ambient_pressure_pa))
-    unmet = [c for c in section_cards(answer, session) if c.heading.endswith("not assessed")]
-    assert [c.small for c in unmet] == ["reached by F2 only, with these valves open"]
+    cards = section_cards(replace(answer, fires=()), session)
+    assert cards
+    assert {(c.heading, c.tone, c.small) for c in cards} == {
+        ("– not assessed", "quiet", "no fire was run against it")
+    }
 
 
 def test_a_search_keeps_the_findings_with_all_its_words_and_counts_them(
@@ -60,27 +65,57 @@ def test_a_finding_about_no_part_is_about_the_installation():
     assert "warning: installation, " in card.heading
 
 
-@pytest.mark.parametrize("word", ["outlasts the fire", "vents in time"])
-def test_an_outcome_that_sounds_safe_and_is_not_says_so_everywhere(qtbot, word):
+def ended(fire, outcome, safe, sure=None):
+    """A fire whose worst run ends so, while the run as stated vents in time."""
+    seen = replace(fire.envelope, outcome=outcome, peak_strength_use=0.9)
+    return replace(fire, outcome="vents in time", safe=safe, sure=sure, envelope=seen)
+
+
+@pytest.mark.parametrize(
+    ("outcome", "safe", "sure", "tone", "heading"),
+    [
+        ("ruptures", False, None, "danger", "✖ ruptures"),
+        ("passes the limit", False, None, "warning", "▲ passes the limit"),
+        ("not converged", False, None, "danger", "? not converged"),
+        ("vents in time", False, None, "danger", "△ vents in time, not safe"),
+        ("outlasts the fire", False, None, "danger", "△ outlasts the fire, not safe"),
+        ("vents in time", True, True, "sound", "● vents in time"),
+        ("vents in time", True, False, "note", "● vents in time"),
+        ("vents in time", None, None, "quiet", "… not yet checked"),
+    ],
+)
+def test_every_place_tells_the_worst_run_and_not_the_one_as_stated(
+    qtbot, outcome, safe, sure, tone, heading
+):
     data = tables.sample_path("river-ferry.toml").read_bytes()
     installation = read(data)
     answer = assess(installation, installation.choices.audit_date, source=data, bores=False)
-    reason = "L1 ruptures and lets the air out"
-    fires = tuple(replace(f, outcome=word, safe=False, reason=reason) for f in answer.fires)
+    fires = tuple(ended(f, outcome, safe, sure) for f in answer.fires)
     units = Units("metric", answer.ambient_pressure_pa)
     session = SimpleNamespace(units=units)
-    cards = section_cards(replace(answer, fires=fires), session)
-    assessed = [card for card in cards if not card.heading.endswith("not assessed")]
-    assert assessed
-    for card in assessed:
-        assert card.heading == f"△ {word}, not safe"
-        assert card.tone == "danger"
-        assert card.small.startswith(reason)
-    assert fire_title(fires[0]).startswith("△ ")
-    assert fire_title(fires[0]).endswith(f"{word}, not safe")
-    kept = replace(fires[0], safe=True)
-    assert "not safe" not in fire_title(kept)
+    for card in section_cards(replace(answer, fires=fires), session):
+        assert (card.heading, card.tone) == (heading, tone)
+    assert listed_fire(fires[0]).split()[0] == heading.split()[0]
+    assert listed_fire(fires[0]).endswith(heading.partition(" ")[2])
     pins = Pins()
     qtbot.addWidget(pins)
-    pins.add(Pin({}, TryOutAnswer(next(iter(answer.parts.values())), fires[0], True)), units)
-    assert pins.item(0, 1).text() == f"△ {word}, not safe: {reason}"
+    part = next(iter(answer.parts.values()))
+    pins.add(Pin({}, TryOutAnswer(part, fires[0], safe is not None, True), 0, True), units)
+    assert pins.item(0, 1).text().startswith(heading)
+    colour = pins.item(0, 1).foreground().color()
+    assert colour == QColor(getattr(colours(), tone))
+    assert (colour == QColor(colours().sound)) == (tone == "sound")
+
+
+def test_a_safe_section_says_whether_that_is_sure():
+    data = tables.sample_path("river-ferry.toml").read_bytes()
+    installation = read(data)
+    answer = assess(installation, installation.choices.audit_date, source=data, bores=False)
+    session = SimpleNamespace(units=Units("metric", answer.ambient_pressure_pa))
+
+    def small(sure):
+        fires = tuple(ended(f, "vents in time", True, sure) for f in answer.fires)
+        return [card.small for card in section_cards(replace(answer, fires=fires), session)]
+
+    assert all("; sure; " in text for text in small(True))
+    assert all("; not sure: " in text for text in small(False))

@@ -36,7 +36,7 @@ def opened(qtbot: QtBot, frame: Frame) -> Any:
     """The Try-out with its first answer."""
     qtbot.mouseClick(frame.view_bar.button("tryout"), Qt.MouseButton.LeftButton)
     view: Any = frame.pages["tryout"]
-    qtbot.waitUntil(lambda: view.answer is not None, timeout=ANSWER_MS)
+    qtbot.waitUntil(lambda: view.answer is not None and view.answer.complete, timeout=ANSWER_MS)
     return view
 
 
@@ -52,7 +52,7 @@ def test_only_the_newest_of_many_movements_is_run(
     first = view.answer
     for step in range(151, 191):
         knob(view, "wall_thickness").slider.setValue(step)
-    qtbot.waitUntil(lambda: view.answer is not first and view.answer.settled, timeout=ANSWER_MS)
+    qtbot.waitUntil(lambda: view.answer is not first and view.answer.complete, timeout=ANSWER_MS)
     assert asked.count(DRAG) == 1
     assert asked.count(SETTLE) == 1
     line = knob(view, "wall_thickness").line.text()
@@ -249,7 +249,7 @@ def test_what_is_tried_outlives_an_edit_of_the_file_and_a_mistake_in_it(
     assert view._scratch.changes == {("R1", "wall_thickness"): wall}
     assert knob(view, "wall_thickness").line.text() == wall
     assert knob(view, "pressure").line.text() == "6 bar(g)"
-    qtbot.waitUntil(lambda: view.answer is not None and view.answer.settled, timeout=ANSWER_MS)
+    qtbot.waitUntil(lambda: view.answer is not None and view.answer.complete, timeout=ANSWER_MS)
 
 
 def test_a_knob_is_not_deleted_while_a_kept_value_changes_the_knobs(
@@ -264,3 +264,63 @@ def test_a_knob_is_not_deleted_while_a_kept_value_changes_the_knobs(
     assert knob(view, "wall_thickness") is row
     assert one_vessel.session.document is not None
     assert 'wall_thickness = "4 mm"' in one_vessel.session.document.text
+
+
+def test_a_dragged_picture_is_never_shown_as_safe(
+    qtbot: QtBot, one_vessel: Frame, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The run as stated is only one of those that the verdict answers for."""
+    view = opened(qtbot, one_vessel)
+    assert view.answer.fire.safe
+    assert view.side.verdict.property("tone") in ("sound", "note")
+    monkeypatch.setattr(view.asking, "_settle", lambda: None)
+    view.asking.rest_timer.timeout.disconnect()
+    first = view.answer
+    knob(view, "wall_thickness").slider.setValue(160)
+    qtbot.waitUntil(lambda: view.answer is not first, timeout=ANSWER_MS)
+    assert view.answer.fire.outcome == "vents in time"
+    assert view.answer.fire.safe is None
+    assert view.side.verdict.property("tone") == "quiet"
+    said = view.side.verdict.text()
+    assert said.startswith("… not yet checked: as stated vents in time")
+    assert said.endswith("the other runs of this fire follow")
+    assert not view.side.sentence.isEnabled()
+    view.pin()
+    assert view.pinned.table.item(0, 1).text().startswith("… not yet checked")
+
+
+def test_an_unsafe_run_as_stated_is_told_at_once(qtbot: QtBot, one_vessel: Frame) -> None:
+    """No other run can make it safe."""
+    view = opened(qtbot, one_vessel)
+    view.asking.rest_timer.timeout.disconnect()
+    first = view.answer
+    knob(view, "wall_thickness").slider.setValue(0)
+    qtbot.waitUntil(lambda: view.answer is not first, timeout=ANSWER_MS)
+    assert view.side.verdict.property("tone") == "danger"
+    assert view.side.verdict.text().startswith("✖ ruptures")
+
+
+def test_a_case_that_is_pinned_too_early_gets_its_verdict(qtbot: QtBot, one_vessel: Frame) -> None:
+    view = opened(qtbot, one_vessel)
+    knob(view, "wall_thickness").slider.setValue(160)
+    view.pin()  # what is on the screen is still the answer to the file
+    pin = view.pinned.table.pins[0]
+    assert not pin.final
+    assert pin.changes
+    qtbot.waitUntil(lambda: view.pinned.table.pins[0].final, timeout=ANSWER_MS)
+    pin = view.pinned.table.pins[0]
+    assert pin.answer is view.answer
+    assert pin.answer.fire.safe is not None
+    knob(view, "wall_thickness").slider.setValue(0)
+    qtbot.waitUntil(lambda: view.answer.fire.safe is False and view.answer.complete,
+                    timeout=ANSWER_MS)  # fmt: skip
+    assert view.pinned.table.pins[0] is pin
+
+
+def test_the_verdict_does_not_wait_for_the_bores(qtbot: QtBot, one_vessel: Frame) -> None:
+    view = opened(qtbot, one_vessel)
+    told: list[tuple[bool, bool]] = []
+    view.asking.answered.connect(lambda: told.append((view.answer.settled, view.answer.complete)))
+    knob(view, "wall_thickness").slider.setValue(160)
+    qtbot.waitUntil(lambda: (True, True) in told, timeout=ANSWER_MS)
+    assert list(dict.fromkeys(told)) == [(False, False), (True, False), (True, True)]

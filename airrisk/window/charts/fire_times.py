@@ -7,6 +7,7 @@ from PySide6.QtCore import QCoreApplication
 from airrisk.study.records import FireRecord
 from airrisk.wording import labels
 from airrisk.wording.chart_kinds import Axis, Role, Ruler, Shape, Tick
+from airrisk.wording.sentences import fire_title
 
 _LOOKS: dict[str, tuple[Role, Shape]] = {
     "plug opens": ("plug", "diamond"), "disc bursts": ("plug", "triangle"),
@@ -21,7 +22,7 @@ def _tr(text: str) -> str:
 
 
 def fire_time_ruler(fire: FireRecord) -> Ruler:
-    """First events of a fire in their order, with the rupture that no vent would have stopped."""
+    """First events of a fire as stated in their order, with the rupture if nothing opened."""
     ticks = []
     seen: set[tuple[str, str]] = set()
     for event in sorted(fire.events, key=lambda e: e.time_s):
@@ -32,7 +33,7 @@ def fire_time_ruler(fire: FireRecord) -> Ruler:
         ticks.append(
             Tick(event.event, labels.event(event.event, event.part), event.time_s, role, shape)
         )
-    without = fire.time_to_rupture_without_vent_s
+    without = fire.rupture_nothing_opens_s
     ruptured = any(event.event == "rupture" for event in fire.events)
     if without is not None and not ruptured:
         text = _tr("rupture if nothing opened")
@@ -42,7 +43,7 @@ def fire_time_ruler(fire: FireRecord) -> Ruler:
         ticks = [t for t in ticks if t.kind != "fire ends" or t.value < 2 * max(others)]
     return Ruler(
         key=f"times-{fire.id}-{fire.section}",
-        title=_tr("{fire}: order in time").format(fire=fire.id),
+        title=_tr("{fire} as stated: order in time").format(fire=fire_title(fire)),
         axis=Axis(_tr("Time in the fire"), "time", low=0.0),
         ticks=tuple(sorted(ticks, key=lambda tick: tick.value)),
         band=None,

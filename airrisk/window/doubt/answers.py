@@ -266,8 +266,8 @@ def caution_sentences() -> list[str]:
     """What to keep in mind with every number of the view."""
     return [
         _tr("A run that does not converge counts in every total and never as safe."),
-        _tr("One run is varied: the fire, the start pressure and the radiation that rule the"
-            " verdict. Another fire can rule when inputs change much."),
+        _tr("One run is varied: the one that rules the verdict. Another fire, or another run of"
+            " this fire, can rule when inputs change much."),
         _tr("The steam of condensate is left out of the varied runs."),
     ]  # fmt: skip
 

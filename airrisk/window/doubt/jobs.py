@@ -30,11 +30,20 @@ class KnownInput:
 
 
 @dataclass(frozen=True)
+class Listed:
+    """One fire on one section, with its name for people."""
+
+    fire: str
+    section: str
+    title: str
+
+
+@dataclass(frozen=True)
 class Known:
     """What can be asked about one fire."""
 
     subject: Subject
-    fires: tuple[tuple[str, str], ...]  # fire and section of every run that can be asked about
+    fires: tuple[Listed, ...]  # everything that can be asked about
     inputs: tuple[KnownInput, ...]
 
 
@@ -66,6 +75,7 @@ class ListInputs:
         from airrisk.study.fire_inputs import variable_inputs
         from airrisk.study.what_if import choose
         from airrisk.study.what_if_inputs import bounds, recorded, varied_inputs
+        from airrisk.wording.fire_names import exposure_title
 
         system = self.installation
         chosen: Chosen = choose(
@@ -80,7 +90,9 @@ class ListInputs:
             KnownInput(key, kind, present, spreads.get(key), *bounds(system, key))
             for key, (present, kind) in variable.items()
         )
-        fires = dict.fromkeys((one.fire.id, one.section.id) for one in exposures(system))
+        fires = dict.fromkeys(
+            Listed(one.fire.id, one.section.id, exposure_title(one)) for one in exposures(system)
+        )
         return Known(chosen.subject(), tuple(fires), inputs)
 
 

@@ -28,9 +28,10 @@ from airrisk.window.doubt.answers import Answers
 from airrisk.window.doubt.inputs_list import InputsList
 from airrisk.window.doubt.jobs import Asked, AskWhatIf, Known, ListInputs
 from airrisk.window.doubt.sweep_row import SweepRow
+from airrisk.window.tones import set_tone
 
 if TYPE_CHECKING:
-    from airrisk.study.what_if_records import WhatIf
+    from airrisk.study.what_if_records import Subject, WhatIf
     from airrisk.window.session import Session
 
 LIST, STUDY = "doubt inputs", "doubt study"
@@ -206,8 +207,7 @@ class DoubtView(QWidget):
         self._question_changed()
 
     def _text_now(self) -> tuple[object, ...]:
-        document = self._session.document
-        return () if document is None else (id(document), document.revision)
+        return self._session.moment
 
     def _chosen_run(self) -> tuple[str | None, str | None]:
         found = self.fire.currentData()
@@ -239,6 +239,11 @@ class DoubtView(QWidget):
         self.fire.setCurrentIndex(index)
         self._fire_chosen()
 
+    def _name_of(self, subject: Subject) -> str:
+        """A fire and its section as the list names them."""
+        index = self._place_of((subject.fire, subject.section))
+        return self.fire.itemText(index) if index >= 0 else f"{subject.fire}, {subject.section}"
+
     def _place_of(self, run: object) -> int:
         places = range(self.fire.count())
         return next((n for n in places if self.fire.itemData(n) == run), -1)
@@ -258,10 +263,9 @@ class DoubtView(QWidget):
         kept = self.fire.currentData()
         self.fire.clear()
         self.fire.addItem(_tr("the ruling one"), None)
-        for fire, section in () if known is None else known.fires:
-            self.fire.addItem(
-                _tr("{fire} on {section}").format(fire=fire, section=section), (fire, section)
-            )
+        for one in () if known is None else known.fires:
+            text = _tr("{fire}, section {section}").format(fire=one.title, section=one.section)
+            self.fire.addItem(text, (one.fire, one.section))
         index = max(self._place_of(kept), 0)
         self.fire.setCurrentIndex(index)
         self.inputs.show_inputs(known, units)
@@ -360,23 +364,19 @@ class DoubtView(QWidget):
             elif self._known is None:
                 text = _tr("Looking for the fire that rules…")
             elif self.answer is None:
-                text = _tr("Not asked yet: how sure is the verdict of {fire} on {section}?").format(
-                    fire=self._known.subject.fire, section=self._known.subject.section
+                text = _tr("Not asked yet: how sure is the verdict? {run}.").format(
+                    run=self._name_of(self._known.subject)
                 )
             elif not current and self._asked_of == self._text_now():
                 text = _tr("The answer is to another question: work this one out.")
             elif not current:
                 text = _tr("The answer is older than the last change: work it out again.")
             else:
-                subject = self.answer.subject
-                text = _tr("{fire} on {section}, answer up to date.").format(
-                    fire=subject.fire, section=subject.section
+                text = _tr("{run}: answer up to date.").format(
+                    run=self._name_of(self.answer.subject)
                 )
         self.state.setText(text)
-        if self.state.property("tone") != tone:
-            self.state.setProperty("tone", tone)
-            self.state.style().unpolish(self.state)
-            self.state.style().polish(self.state)
+        set_tone(self.state, tone)
 
     # -- answers -----------------------------------------------------------------
 

@@ -23,13 +23,11 @@ from airrisk.window import calculations
 from airrisk.window.dispatcher import Failed, Result
 from airrisk.window.exports import ask_where
 from airrisk.window.paper.saving import SaveReport
-from airrisk.window.session import ASSESSMENT
 from airrisk.window.tables import TextTable
 from airrisk.wording import labels
 from airrisk.wording.origin import input_tables, origin_text
 
 if TYPE_CHECKING:
-    from airrisk.study.records import Assessment
     from airrisk.window.session import Session
 
 LANE = "paper"
@@ -136,7 +134,7 @@ class PaperView(QWidget):
         if not session.is_current:
             self.title.setText(_tr("Report (older than the last change)"))
             return
-        wanted = (id(document), document.revision, session.units.name)
+        wanted = (*session.moment, session.units.name)
         if wanted == self._shown:
             return
         self._shown = wanted
@@ -251,7 +249,7 @@ class PaperView(QWidget):
         if document is None or document.installation is None:
             return
         try:
-            answer: Assessment = session.shelf.for_export(ASSESSMENT, document.revision)
+            answer = session.answer_for_export()
         except StaleAnswer as error:
             self.message.emit(str(error))
             return

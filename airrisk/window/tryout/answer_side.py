@@ -22,10 +22,12 @@ from PySide6.QtWidgets import (
 from airrisk.window.charts.fire_times import fire_time_ruler
 from airrisk.window.charts.ruler import OrderRuler
 from airrisk.window.charts.view import ChartView
+from airrisk.window.offered_notice import OfferedNotice
+from airrisk.window.tones import set_tone, verdict_tone
 from airrisk.wording import charts as descriptions
-from airrisk.wording.sentences import fire_sentence, fire_verdict, screening_sentence
+from airrisk.wording.cures import bore_sentences
+from airrisk.wording.sentences import fire_verdict, screening_sentence, short_fire_sentence
 from airrisk.wording.units import Units
-from airrisk.wording.what_if_texts import bore_text
 
 if TYPE_CHECKING:
     from airrisk.study.records import FireRecord
@@ -66,6 +68,7 @@ class AnswerSide(QScrollArea):
     """The right side of the Try-out; it scrolls before its chart gets too low to read."""
 
     message = Signal(str)
+    confirm_asked = Signal(str)  # part with offered values
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -80,6 +83,8 @@ class AnswerSide(QScrollArea):
         self.sentence = QLabel()
         self.bores = QLabel()
         self.bores.setAccessibleName(_tr("Smallest bore"))
+        self.offered = OfferedNotice()
+        self.offered.part_asked.connect(self.confirm_asked)
         for label in (self.verdict, self.bores, self.sentence):
             label.setWordWrap(True)
             label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
@@ -97,7 +102,7 @@ class AnswerSide(QScrollArea):
         self._column = QVBoxLayout(self._contents)
         self._column.setContentsMargins(SIDE, 0, 0, 0)
         self._column.setSpacing(2)
-        for widget in (self._order, self.verdict, self.bores, self.sentence):
+        for widget in (self._order, self.verdict, self.offered, self.bores, self.sentence):
             self._column.addWidget(widget)
         self._column.addLayout(self._tabs())
         self._column.addWidget(self.chart, 1)
@@ -140,8 +145,10 @@ class AnswerSide(QScrollArea):
         return sum(one.sizeHint().height() + 2 for one in both if not one.isHidden())
 
     def _texts(self, width: int) -> int:
-        labels = (self.verdict, self.bores, self.sentence)
-        texts = sum(max(label.heightForWidth(width - SIDE), 0) + 2 for label in labels)
+        told = (self.verdict, self.offered, self.bores, self.sentence)
+        texts = sum(
+            max(one.heightForWidth(width - SIDE), 0) + 2 for one in told if not one.isHidden()
+        )
         return texts + self._group.button(STRENGTH).sizeHint().height() + 2
 
     def _need(self, width: int) -> int:
@@ -183,53 +190,61 @@ class AnswerSide(QScrollArea):
         if tried is None:
             self.ruler.show_ruler(None, units)
             self._say(_tr("– not assessed yet"), "quiet")
-            self.bores.clear()
-            self.sentence.clear()
+            self._clear()
             self._show_chart()
             return
         answer, fire = tried.answer, tried.answer.fire
         self.ruler.show_ruler(descriptions.order_ruler(answer.part, units), units)
         if fire is not None:
             self.times.show_ruler(fire_time_ruler(fire), units)
-            self._say_verdict(tried)
+            self._say_verdict(tried, fire)
         else:
             self._say(_tr("– not assessed: no fire reaches this part"), "quiet")
-            self.bores.clear()
+            self._clear()
         if answer.settled or not self.sentence.text():
-            sentences = [screening_sentence(answer.part, units)]
-            if fire is not None:
-                sentences.append(fire_sentence(fire, units))
-            self.sentence.setText(" ".join(sentences))
+            self.sentence.setText(
+                screening_sentence(answer.part, units)
+                if fire is None
+                else short_fire_sentence(fire, units)
+            )
         self.sentence.setEnabled(answer.settled)  # as the bore; nobody reads it while it changes
         self._show_chart()
+
+    def _say_bores(self, text: str) -> None:
+        self.bores.setText(text)
+        self.bores.setVisible(bool(text))
+
+    def _clear(self) -> None:
+        self._say_bores("")
+        self.sentence.clear()
+        self.offered.show_fire(None)
 
     def say_mistake(self, reason: str, units: Units) -> None:
         """There is no answer to these values, and why."""
         self._tried = None
         self._say(_tr("– not assessed: {reason}").format(reason=reason), "danger")
-        self.bores.clear()
-        self.sentence.clear()
+        self._clear()
         self.ruler.show_ruler(None, units)
         self.chart.show_picture(None, units)
         self._arrange()
 
-    def _say_verdict(self, tried: Tried) -> None:
-        answer = tried.answer
-        assert answer.fire is not None
-        verdict = fire_verdict(answer.fire, tried.basis)
+    def _say_verdict(self, tried: Tried, fire: FireRecord) -> None:
+        answer, verdict = tried.answer, fire_verdict(fire, tried.basis)
+        tone = verdict_tone(verdict.safe, verdict.sure, verdict.outcome)
         if answer.settled:
-            self._say(verdict.text, "sound" if verdict.safe else "danger")
-            self.bores.setText(_bores_text(answer.fire, self._units))
-        else:
-            self._say(_tr("{text}; the other basis follows").format(text=verdict.text), "quiet")
-        self.bores.setEnabled(answer.settled)  # the last bore stays, greyed, until the new one
+            self._say(verdict.text, tone)
+            self.offered.show_fire(fire)
+        else:  # the rest stays, greyed, until the new answer is there
+            text = _tr("{text}; the other runs of this fire follow").format(text=verdict.heading)
+            self._say(text, tone)
+        self.offered.setEnabled(answer.settled)
+        if answer.complete:
+            self._say_bores(" ".join(bore_sentences(fire, self._units)))
+        self.bores.setEnabled(answer.complete)
 
     def _say(self, text: str, tone: str) -> None:
         self.verdict.setText(text)
-        if self.verdict.property("tone") != tone:
-            self.verdict.setProperty("tone", tone)
-            self.verdict.style().unpolish(self.verdict)
-            self.verdict.style().polish(self.verdict)
+        set_tone(self.verdict, tone)
 
     def _chart_of(self, answer: TryOutAnswer, part: str) -> Chart | None:
         units, which = self._units, self._group.checkedId()
@@ -263,12 +278,3 @@ class AnswerSide(QScrollArea):
             why = _tr("No fire reaches this part.")
         self.chart.set_empty_text(why)
         self.chart.show_picture(chart, self._units, ghost)
-
-
-def _bores_text(fire: FireRecord, units: Units) -> str:
-    return "; ".join(
-        _tr("no bore of {plug} is enough").format(plug=plug)
-        if bore is None
-        else _tr("{plug} needs a bore of {bore}").format(plug=plug, bore=bore_text(bore, units))
-        for plug, bore in fire.smallest_bore_m.items()
-    )

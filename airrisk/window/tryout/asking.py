@@ -1,4 +1,4 @@
-"""When the worker is asked about a scratch copy: the newest movement only, bores at rest."""
+"""When the worker is asked about a scratch copy: the newest movement only, the rest at rest."""
 
 from __future__ import annotations
 
@@ -30,6 +30,7 @@ class Asking(QObject):
         self._scratch: Scratch | None = None
         self._part = self._fire_id = ""
         self._turn = 0
+        self._answered = -1  # the turn that the answer belongs to
         self._moved = False  # turned since the last request
         self._asked = False  # a request whose answer has not arrived
         self.reference: TryOutAnswer | None = None
@@ -74,7 +75,7 @@ class Asking(QObject):
     def dropped(self) -> None:
         """The scratch copy is as the file again."""
         self._stop()
-        self.answer = self.reference
+        self.answer, self._answered = self.reference, self._turn
 
     def _stop(self) -> None:
         self.rest_timer.stop()
@@ -83,6 +84,16 @@ class Asking(QObject):
         self._turn += 1
         self._dispatcher.cancel(DRAG)
         self._dispatcher.cancel(SETTLE)
+
+    @property
+    def question(self) -> int:
+        """Number of what is asked about now; no other values have the same."""
+        return self._turn
+
+    @property
+    def is_current(self) -> bool:
+        """Whether the answer is one to what is asked about now, and not to earlier values."""
+        return self._answered == self._turn
 
     @property
     def is_changed(self) -> bool:
@@ -101,8 +112,7 @@ class Asking(QObject):
         if installation is None:
             self._refuse(mistake)
             return
-        like = self.answer or self.reference
-        work = DraggedTryOut(installation, self._part, None if like is None else like.fire)
+        work = DraggedTryOut(installation, self._part, self._fire_id)
         self._asked = True
         self._dispatcher.request(DRAG, self._turn, work, urgency=1, let_finish=True, quick=True)
 
@@ -125,21 +135,22 @@ class Asking(QObject):
     def _arrived(self, result: Result) -> None:
         if result.lane == DRAG:
             self._asked = False
-        if result.lane == REFERENCE and not result.part:
+        if result.lane == REFERENCE:  # first without bores, then whole
             self.reference = result.value
-            if not self.is_changed:
-                self.answer = result.value
-            self.answered.emit()
-        elif result.lane == SETTLE and not result.part:
+            if self.is_changed:
+                self.answered.emit()
+            else:
+                self._take(result.value, self._turn)
+        elif result.lane == SETTLE:
             if result.revision == self._turn:
-                self._take(result.value)
+                self._take(result.value, result.revision)
         elif result.lane == DRAG and self.is_changed:
-            self._take(result.value)
+            self._take(result.value, result.revision)
             if self._moved:
                 self._next.start()
 
-    def _take(self, answer: TryOutAnswer) -> None:
-        self.answer = answer
+    def _take(self, answer: TryOutAnswer, turn: int) -> None:
+        self.answer, self._answered = answer, turn
         self.answered.emit()
 
     def _failed(self, failure: Failed) -> None:

@@ -12,14 +12,20 @@ if TYPE_CHECKING:
     from airrisk.study.records import FireRecord, HeatingRecord
     from airrisk.window.dispatcher import Report
 
+ENVELOPE = "envelope"  # the partial answer of a knob at rest
+
 
 @dataclass(frozen=True)
 class TryOutAnswer:
-    """Screening and fire of one part; ``settled`` when bores and all doubts are in it."""
+    """Screening and fire of one part.
+
+    ``settled`` when the verdict over all runs is in it, ``complete`` when the bores are too.
+    """
 
     part: HeatingRecord
     fire: FireRecord | None
     settled: bool
+    complete: bool
 
 
 def _heated(installation: Installation, part: str) -> HeatingRecord:
@@ -30,7 +36,7 @@ def _heated(installation: Installation, part: str) -> HeatingRecord:
 
 @dataclass(frozen=True)
 class SettledTryOut:
-    """The full answer for one part: worst start and radiation, both bases, smallest bores."""
+    """The full answer for one part: all runs, doubts, both bases; then the smallest bores."""
 
     installation: Installation
     part: str
@@ -40,32 +46,39 @@ class SettledTryOut:
         """Run it in the worker."""
         from airrisk.study.brief_fire import settled_fire_record
 
+        heated = _heated(self.installation, self.part)
+
+        def early(fire: FireRecord) -> None:
+            report.partial(ENVELOPE, TryOutAnswer(heated, fire, True, False))
+
         fire = settled_fire_record(
             self.installation,
             self.part,
             self.fire_id,
             audit_day(self.installation),
             should_stop=report.should_stop,
+            early=early,
         )
-        return TryOutAnswer(_heated(self.installation, self.part), fire, True)
+        return TryOutAnswer(heated, fire, True, True)
 
 
 @dataclass(frozen=True)
 class DraggedTryOut:
-    """The quick answer while a knob moves: two runs at the setting of the last full answer."""
+    """The quick answer while a knob moves: the run as stated, and that in which nothing opens."""
 
     installation: Installation
     part: str
-    like: FireRecord | None
+    fire_id: str
 
     def __call__(self, report: Report) -> TryOutAnswer:
         """Run it in the worker."""
         from airrisk.study.brief_fire import brief_fire_record
 
-        fire = None
-        if self.like is not None:
-            day = audit_day(self.installation)
-            fire = brief_fire_record(
-                self.installation, self.part, self.like, day, should_stop=report.should_stop
-            )
-        return TryOutAnswer(_heated(self.installation, self.part), fire, False)
+        fire = brief_fire_record(
+            self.installation,
+            self.part,
+            self.fire_id,
+            audit_day(self.installation),
+            should_stop=report.should_stop,
+        )
+        return TryOutAnswer(_heated(self.installation, self.part), fire, False, False)

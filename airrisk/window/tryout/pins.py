@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication, Signal
@@ -11,9 +11,11 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from airrisk.installation.fields import FIELDS
 from airrisk.window.tables import TextTable
+from airrisk.window.tones import verdict_tone
 from airrisk.wording import labels
+from airrisk.wording.margins import limit_of, load_percent, surety_text
 from airrisk.wording.sentences import outcome_text
-from airrisk.wording.units import Units, number_text, quantity_text, time_text
+from airrisk.wording.units import Units, quantity_text, time_text
 
 if TYPE_CHECKING:
     from airrisk.window.tryout.live import TryOutAnswer
@@ -41,10 +43,15 @@ def changes_text(changes: Mapping[tuple[str, str], str]) -> str:
 
 @dataclass(frozen=True)
 class Pin:
-    """One kept case: its changes and its answer."""
+    """One kept case: its changes, its answer, and which question was asked about them.
+
+    ``final``: the answer is whole and the one to these changes; else it is still to come.
+    """
 
     changes: Mapping[tuple[str, str], str]
     answer: TryOutAnswer
+    question: int
+    final: bool
 
 
 class Pins(TextTable):
@@ -54,8 +61,9 @@ class Pins(TextTable):
         super().__init__(
             _tr("Pinned cases"),
             (
-                _tr("Case"), _tr("Outcome"), _tr("First opens"), _tr("Ruptures without"),
-                _tr("Highest use"), _tr("Highest pressure"), _tr("Rupture at"),
+                _tr("Case"), _tr("Outcome"), _tr("Of the allowed load"),
+                _tr("As stated, first opens"), _tr("If nothing opens, ruptures"),
+                _tr("As stated, highest pressure"), _tr("Rupture at"),
             ),
             0,
             parent,
@@ -72,40 +80,60 @@ class Pins(TextTable):
         self.pins.clear()
         self.show_rows((), ())
 
+    def settle(self, answer: TryOutAnswer, question: int, units: Units) -> None:
+        """Cases that were pinned before the answer to this question was whole get it."""
+        late = [
+            number
+            for number, pin in enumerate(self.pins)
+            if pin.question == question and not pin.final
+        ]
+        for number in late:
+            self.pins[number] = replace(self.pins[number], answer=answer, final=answer.complete)
+        if late:
+            self.show_pins(units)
+
     def show_pins(self, units: Units) -> None:
         """Fill the table in these units."""
-        rows, tones = [], []
-        for pin in self.pins:
-            fire, part = pin.answer.fire, pin.answer.part
-            name = changes_text(pin.changes)
-            if fire is None:
-                outcome, tone = _tr("– not assessed"), ""
-                first = without = use = pressure = ""
-            else:
-                shape = labels.answer_shape(fire.outcome, fire.safe)
-                outcome = f"{shape} {outcome_text(fire)}"
-                tone = "sound" if fire.safe else "danger"
-                first = _tr("never") if fire.first_vent_s is None else time_text(fire.first_vent_s)
-                bare = fire.time_to_rupture_without_vent_s
-                without = _tr("never") if bare is None else time_text(bare)
-                use = (
-                    "" if fire.peak_strength_use is None else number_text(fire.peak_strength_use, 3)
-                )
-                pressure = quantity_text(fire.peak_pressure_pa, "pressure", units, 3)
-            rupture = (
-                _tr("never in range")
-                if part.rupture_temperature_k is None
-                else quantity_text(part.rupture_temperature_k, "temperature", units, 3)
-            )
-            rows.append(
-                (name or _tr("as in the file"), outcome, first, without, use, pressure, rupture)
-            )
-            tones.append(tone)
+        rows = [_row(pin, units) for pin in self.pins]
+        fires = [pin.answer.fire for pin in self.pins]
+        tones = [
+            "" if fire is None else verdict_tone(fire.safe, fire.sure, fire.worst_outcome)
+            for fire in fires
+        ]
         self.show_rows(rows, [None] * len(rows), tones, right=(2, 3, 4, 5, 6), toned=(1,))
 
     def wanted_height(self) -> int:
         """Pixels for the heading and every row."""
         return self.horizontalHeader().sizeHint().height() + self.verticalHeader().length() + 2
+
+
+def _row(pin: Pin, units: Units) -> tuple[str, ...]:
+    fire, part = pin.answer.fire, pin.answer.part
+    rupture = (
+        _tr("never in range")
+        if part.rupture_temperature_k is None
+        else quantity_text(part.rupture_temperature_k, "temperature", units, 3)
+    )
+    name = changes_text(pin.changes) or _tr("as in the file")
+    if fire is None:
+        return name, _tr("– not assessed"), "", "", "", "", rupture
+    shape = labels.answer_shape(fire.worst_outcome, fire.safe)
+    told = (f"{shape} {outcome_text(fire)}", surety_text(fire))
+    use, limit = fire.worst_use, limit_of(fire)
+    load = "…" if use is None or not limit or not pin.answer.settled else load_percent(use, limit)
+    return (
+        name,
+        ", ".join(piece for piece in told if piece),
+        load,
+        _or_never(fire.first_vent_s),
+        _or_never(fire.rupture_nothing_opens_s),
+        quantity_text(fire.peak_pressure_pa, "pressure", units, 3),
+        rupture,
+    )
+
+
+def _or_never(time: float | None) -> str:
+    return _tr("never") if time is None else time_text(time)
 
 
 class PinnedCases(QWidget):

@@ -224,7 +224,7 @@ class TryOutView(QWidget):
         names = [holder.id for holder in installation.holders()]
         if wanted not in names:
             wanted = names[0]
-        based_on = (id(document), document.revision, wanted)
+        based_on = (*session.moment, wanted)
         if based_on != self._based_on:
             self._begin(wanted, names)
             self._based_on = based_on
@@ -291,13 +291,14 @@ class TryOutView(QWidget):
 
     def _list_fires(self) -> None:
         from airrisk.study.brief_fire import exposures_of
+        from airrisk.wording.fire_names import exposure_title
 
         installation = self._session.installation
         assert installation is not None
         found = exposures_of(installation, self._part)
         self.fire_box.clear()
         for exposure in found:
-            self.fire_box.addItem(exposure.fire.id, exposure.fire.id)
+            self.fire_box.addItem(exposure_title(exposure), exposure.fire.id)
         index = self.fire_box.findData(self._fire_id)
         self.fire_box.setCurrentIndex(max(index, 0) if found else -1)
         self._fire_id = str(self.fire_box.currentData() or "")
@@ -400,7 +401,9 @@ class TryOutView(QWidget):
             self.message.emit(_tr("There is no answer to pin yet."))
             return
         changes = {} if self._scratch is None else dict(self._scratch.changes)
-        self.pinned.add(Pin(changes, self.answer), self._session.units)
+        final = self.answer.complete and self.asking.is_current
+        pin = Pin(changes, self.answer, self.asking.question, final)
+        self.pinned.add(pin, self._session.units)
         self._divide()
 
     # -- answers -----------------------------------------------------------------
@@ -412,6 +415,8 @@ class TryOutView(QWidget):
         if answer is None:
             self.side.show_answer(None, units)
             return
+        if answer.settled and self.asking.is_current:
+            self.pinned.table.settle(answer, self.asking.question, units)
         installation = self._session.installation or self._session.drawn
         basis = "tensile" if installation is None else installation.choices.strength_basis
         before = self.asking.reference if self.asking.is_changed else None

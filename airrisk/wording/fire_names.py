@@ -1,0 +1,39 @@
+"""Names of fires for people, before and after they have been run."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from airrisk.wording import labels
+from airrisk.wording.translation import tr
+
+if TYPE_CHECKING:
+    from airrisk.study.exposures import Exposure
+    from airrisk.study.records import FireClass
+
+
+def class_title(fire_class: FireClass, fire: str, on: str) -> str:
+    """A fire as a heading: "Fire F1", "Fire beside vessel R1".
+
+    Parameters
+    ----------
+    fire_class
+        Class of the fire.
+    fire
+        Its id; of a stated one.
+    on
+        The part with its kind that an assumed fire heats.
+    """
+    return {
+        "stated": tr("Fire {id}").format(id=fire),
+        "whole": tr("All in flames"),
+        "beside": tr("Fire beside {part}").format(part=on),
+        "spot": tr("Small spot on {part}").format(part=on),
+    }[fire_class]
+
+
+def exposure_title(exposure: Exposure) -> str:
+    """A fire that has not been run yet, as a heading."""
+    part = exposure.fire.reaches[0]
+    kind = "vessel" if part in exposure.section.vessels else "line"
+    return class_title(exposure.fire_class, exposure.fire.id, labels.named(kind, [part]))
