@@ -29,6 +29,7 @@ from airrisk.wording.margins import (
     load_percent,
     load_text,
     uncredited_sentence,
+    worst_load,
 )
 from airrisk.wording.matrix import classes_sentences, runs_sentence, section_title
 from airrisk.wording.reasons import kinds_of, reason_clause
@@ -83,13 +84,13 @@ def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
     rows = []
     for fire in fires:
         seen = fire.envelope
-        use, limit = fire.worst_use, limit_of(fire)
+        load = worst_load(fire)
         rupture = None if seen is None else seen.rupture_s
         rows.append(
             [
                 fire_title(fire),
                 f"{labels.answer_shape(fire.worst_outcome, fire.safe)} {outcome_text(fire)}",
-                load_percent(use, limit) if use is not None and limit else "–",
+                load_percent(*load) if load is not None else "–",
                 time_text(rupture) if rupture is not None else "–",
                 corner_text(fire, units),
                 "–" if not fire.safe else tr("yes") if fire.sure else tr("no"),

@@ -62,7 +62,7 @@ def findings_section(assessment: Assessment, units: Units) -> Section:
 
 
 def protection_section(assessment: Assessment) -> Section:
-    """Which part can always let its air out when it is hot."""
+    """From which part air can always reach a heated plug."""
     alike: dict[str, list[str]] = {}
     for name in assessment.protection:
         text = protection_sentence(assessment, name).removeprefix(f"{name}: ")
@@ -70,7 +70,7 @@ def protection_section(assessment: Assessment) -> Section:
     rows = [[", ".join(names), text] for text, names in alike.items()]
     return Section(
         "protection",
-        tr("Who is always open to a heated plug"),
+        tr("Which air can always reach a heated plug"),
         (
             Paragraph(
                 tr(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from airrisk.installation.model import Installation, Vessel
 from airrisk.report.blocks import (
@@ -247,8 +248,26 @@ def _time_cell(fires: list[FireRecord], value: float | None, never: str) -> str:
     failed = any(f.worst_outcome == "not converged" for f in fires)
     if value is None:
         return tr("not known") if failed else never
-    text = time_text(value)
+    text = _down(value)
     return tr("{time} or sooner").format(time=text) if failed else text
+
+
+def _two_figures(seconds: float, rounding: Callable[[float], int]) -> str:
+    """A time with two figures in the unit that it is told in."""
+    size = 1.0 if seconds < 120.0 else 60.0 if seconds < 10800.0 else 3600.0
+    shown = seconds / size
+    step = 10.0 ** (math.floor(math.log10(shown)) - 1) if shown > 0.0 else 1.0
+    return time_text(size * step * rounding(shown / step), 3)
+
+
+def _down(seconds: float) -> str:
+    """A time until something bad happens: nobody gets more of it than was computed."""
+    return _two_figures(seconds, lambda value: math.floor(value + 1e-9))
+
+
+def _up(seconds: float) -> str:
+    """A time that one has to wait."""
+    return _two_figures(seconds, lambda value: math.ceil(value - 1e-9))
 
 
 def _vent_cell(fires: list[FireRecord], vessel: str) -> str:
@@ -270,7 +289,7 @@ def _vent_cell(fires: list[FireRecord], vessel: str) -> str:
         return tr("not in time")
     if any(time is None for time in times):
         return tr("not in every fire")
-    return time_text(max(time for time in times if time is not None))
+    return _up(max(time for time in times if time is not None))
 
 
 def _earliest(values: list[float | None]) -> float | None:
@@ -322,7 +341,7 @@ def fire_service_section(
                 if away is None
                 else tr("none within the fire")
                 if away.rupture_s is None
-                else time_text(away.rupture_s),
+                else _down(away.rupture_s),
                 _vent_cell(fires, vessel.id),
                 _away(far, units) if far is not None else unknown,
                 _side(vessel),
@@ -333,8 +352,8 @@ def fire_service_section(
     blocks: list[Block] = [
         Paragraph(
             tr("Compressed-air vessels in a fire can burst, with a plug or without. Times count "
-               "from the start of the fire, the worst that was computed for each vessel; if nobody "
-               "knows when it began, take them as over."),
+               "from the start of the fire, the worst that was computed for each vessel, rounded "
+               "to the safe side; if nobody knows when it began, take them as over."),
             "caution",
         ),
         table_of(

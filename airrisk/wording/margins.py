@@ -16,7 +16,7 @@ _DOUBTS = {
     "strength basis": "on the cautious basis (yield strength)",
     "convection 0.6": "if the air inside warms 40 % more slowly",
     "convection 1.4": "if the air inside warms 40 % faster",
-    "contact": "if the plug gets a third of the heat through its thread",
+    "contact": "if a third of the heat passes through the thread of the plug",
     "flames on the plug": "if no flame touches the head of the plug",
     "metal at the plug": "if 0.5 kg more metal warms with the plug",
 }
@@ -52,6 +52,18 @@ def load_text(use: float | None, limit: float | None) -> str:
         use=number_text(use, digits),
         limit=number_text(limit, 3),
     )
+
+
+def worst_load(fire: FireRecord) -> tuple[float, float] | None:
+    """Strength use and limit of the worst run; ``None`` where they do not tell how it ends.
+
+    Where a line ruptures the use of the vessels says nothing of it.
+    """
+    reason = fire.reason if fire.envelope is None else fire.envelope.reason
+    use, limit = fire.worst_use, limit_of(fire)
+    if use is None or not limit or reason.code == "line ruptured":
+        return None
+    return use, limit
 
 
 def limit_of(fire: FireRecord) -> float | None:
@@ -158,7 +170,7 @@ def doubts_text(doubts: Iterable[DoubtRecord]) -> str:
                 doubt_text(doubt.what)
             )
     return "; ".join(
-        tr("{outcome} {conditions}").format(outcome=outcome, conditions=tr(" or ").join(told))
+        tr("{outcome} {conditions}").format(outcome=outcome, conditions=tr("; or ").join(told))
         for outcome, told in turned.items()
     )
 

@@ -59,7 +59,11 @@ def cell_of(verdict: VerdictRecord | None, accepted: bool = False) -> Cell:
     pieces = []
     if verdict.rupture_s is not None and verdict.outcome == "ruptures":
         pieces.append(after_text(verdict.rupture_s))
-    elif verdict.peak_strength_use is not None and verdict.limit:
+    elif (
+        verdict.peak_strength_use is not None
+        and verdict.limit
+        and (verdict.reason is None or verdict.reason.code != "line ruptured")
+    ):
         pieces.append(load_percent(verdict.peak_strength_use, verdict.limit))
     return Cell(
         f"{labels.answer_shape(verdict.outcome, verdict.safe)} "

@@ -22,10 +22,10 @@ from airrisk.wording.fire_names import class_title
 from airrisk.wording.margins import (
     corner_text,
     is_as_stated,
-    limit_of,
     load_text,
     surety_text,
     uncredited_sentence,
+    worst_load,
 )
 from airrisk.wording.reasons import after_text, kinds_of, reason_sentence, with_kind
 from airrisk.wording.translation import tr
@@ -263,9 +263,10 @@ def margin_text(fire: FireRecord) -> str:
     if fire.worst_outcome == "not converged":
         return ""
     rupture = None if fire.envelope is None else fire.envelope.rupture_s
+    load = worst_load(fire)
     pieces = [
         "" if rupture is None else after_text(rupture),
-        load_text(fire.worst_use, limit_of(fire)),
+        "" if load is None else load_text(*load),
     ]
     return ", ".join(piece for piece in pieces if piece)
 

@@ -232,6 +232,8 @@ def test_a_line_that_ruptures_is_named_with_what_had_opened():
         "In fire F1, line L1 ruptures after 2 min although plug FP1 had opened. The run as stated "
         "is the worst of 8. Plug FP1 opens after 60 s."
     )
+    # the load of the vessels says nothing of the line
+    assert fire_verdict(fire, "tensile").margin == "after 2\u00a0min"
 
 
 def test_a_line_that_would_rupture_if_nothing_opened_is_named():
