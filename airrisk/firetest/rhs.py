@@ -56,6 +56,7 @@ G_H_M = 20
 G_H_U = 21
 G_ROWS = 22
 
+COOLING_CONVECTION = 4.0  # W/m2/K, of a face that is not in a fire, radiation apart: EN 1991-1-2
 HOTTEST_METAL = 1550.0  # K, above 1200 C steel counts as without strength
 # a plug whose core's phase is followed; its mode is else 0 closed, 1 open
 SOLID = 2
@@ -350,9 +351,12 @@ def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
         wall = y[hot]
         heat = hot_area * factor * convection_coefficient(rho, wall, gas) * (wall - gas)
         air += heat
-        hot_heat += hot_area * wall_flux(
-            flame, wall, F[at + S_EMISSIVITY], F[at + S_CONVECTION], burning, F, I
-        )
+        # the hot gases are gone after the fire; a plug's head keeps their convection, because it
+        # then cools sooner and opens later
+        outside = F[at + S_CONVECTION]
+        if not burning:
+            outside = min(outside, COOLING_CONVECTION)
+        hot_heat += hot_area * wall_flux(flame, wall, F[at + S_EMISSIVITY], outside, burning, F, I)
         hot_heat -= heat + radiation
         dy[hot] = hot_heat / (F[at + S_HOT_MASS] * heat_capacity(metal, wall))
     if cold_area > 0.0:

@@ -14,6 +14,7 @@ from airrisk.firetest.curves import curves
 from airrisk.firetest.outcome import classify
 from airrisk.firetest.run import run
 from airrisk.installation.model import Site
+from airrisk.physics.metal_kernel import heat_capacity
 from tests.firetest.systems import case_of, fire, plug, relief, vessel
 
 WARM = Site(ambient_temperature=308.15, ambient_pressure=101325.0)
@@ -63,6 +64,28 @@ def test_absorbed_flux_heats_the_shell_at_the_rate_of_its_heat_capacity():
     mass = case.floats[case.space_at("R1", at.S_HOT_MASS)]
     rise = result.hot_wall[np.searchsorted(result.time, 60.0), 0] - 293.15
     assert rise == pytest.approx(1000.0 * area * 60.0 / (mass * 440.2), rel=2e-3)
+
+
+@pytest.mark.parametrize("given", [50.0, 2.0])
+def test_after_the_fire_the_wall_cools_as_an_unexposed_face(given):
+    # published (read): EN 1991-1-2 3.1(5), 4 W/m2/K where radiation counts apart; the 50 W/m2/K of
+    # hot gases end with the fire. Analytic: dT/dt = -(e sigma (T^4 - T0^4) + h (T - T0)) A / (m c)
+    tank = vessel(temperature=293.15)
+    burn = fire(duration=180.0, convection=given, emissivity=0.8)
+    case = case_of(tank, plug(bore=0.002), burn, convection_factor=0.0)
+    result = run(case)
+    area = case.floats[case.space_at("R1", at.S_HOT_AREA)]
+    mass = case.floats[case.space_at("R1", at.S_HOT_MASS)]
+    first = np.searchsorted(result.time, 180.0, side="right")
+    last = min(np.searchsorted(result.time, 600.0), result.time.size - 1)
+    ambient = case.floats[at.F_AMBIENT_T]
+    wall, time = float(result.hot_wall[first, 0]), float(result.time[first])
+    step = (float(result.time[last]) - time) / 4000
+    for _ in range(4000):
+        loss = 0.8 * 5.670374419e-8 * (wall**4 - ambient**4) + min(given, 4.0) * (wall - ambient)
+        wall -= step * loss * area / (mass * heat_capacity(0, wall))
+    assert float(result.time[last]) - time > 100.0
+    assert float(result.hot_wall[last, 0]) == pytest.approx(wall, abs=1.0)
 
 
 @pytest.mark.parametrize(

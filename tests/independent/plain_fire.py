@@ -54,6 +54,7 @@ from .walls import (
 )
 
 OUTER_LOSS = 9.0  # W/m2/K, unexposed face, radiation included (EN 1991-1-2 3.1)
+BARE_LOSS = 4.0  # the same with radiation apart
 WALL_EMISSIVITY = 0.8
 LIFT_TIME = 0.05  # s
 COOL_METAL = 573.15  # K: below it steel has its whole strength
@@ -164,9 +165,12 @@ class _Model:
         self.guess[i] = T
         return rho, T, pressure(rho, T)
 
-    def fire_flux(self, t: float, wall: float, emissivity: float) -> float:
-        """Net heat flux into a surface in the fire, W/m2."""
+    def fire_flux(
+        self, t: float, wall: float, emissivity: float, cooling: float = math.inf
+    ) -> float:
+        """Net heat flux into a surface in the fire, W/m2; most convection after it."""
         fire = self.case["fire"]
+        convection = fire["convection"]
         if fire["kind"] == "flux" and self.burning:
             if fire.get("absorbed"):
                 return fire["flux"]
@@ -175,9 +179,9 @@ class _Model:
         flame = (
             fire_temperature(fire["kind"], t, fire.get("temperature")) if self.burning else self.T0
         )
-        return emissivity * STEFAN_BOLTZMANN * (flame**4 - wall**4) + fire["convection"] * (
-            flame - wall
-        )
+        if not self.burning:
+            convection = min(convection, cooling)
+        return emissivity * STEFAN_BOLTZMANN * (flame**4 - wall**4) + convection * (flame - wall)
 
     def lift_rate(self, valve: dict[str, Any], p: float, lift: float) -> float:
         """Lift follows the pressure with slack: opens along one line, closes along another."""
@@ -207,7 +211,7 @@ class _Model:
                 )
                 across = STEFAN_BOLTZMANN * (hot**4 - cold**4) / resistance
             if area_hot > 0.0:
-                fire = area_hot * self.fire_flux(t, hot, self.case["fire"]["emissivity"])
+                fire = area_hot * self.fire_flux(t, hot, self.case["fire"]["emissivity"], BARE_LOSS)
                 heat = fire - to_gas_hot - across
                 dy[4 * i + 2] = heat / (share * v["metal_mass"] * steel_specific_heat(hot))
             if area_cold > 0.0:

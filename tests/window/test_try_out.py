@@ -324,3 +324,38 @@ def test_the_verdict_does_not_wait_for_the_bores(qtbot: QtBot, one_vessel: Frame
     knob(view, "wall_thickness").slider.setValue(160)
     qtbot.waitUntil(lambda: (True, True) in told, timeout=ANSWER_MS)
     assert list(dict.fromkeys(told)) == [(False, False), (True, False), (True, True)]
+
+
+def test_a_value_that_is_typed_is_tried_when_its_line_is_left_or_kept(
+    qtbot: QtBot, one_vessel: Frame
+) -> None:
+    """Property: the line and the slider of a knob never say two different things."""
+    view = opened(qtbot, one_vessel)
+    line = knob(view, "wall_thickness").line
+    line.setFocus()
+    line.selectAll()
+    qtbot.keyClicks(line, "4 mm")
+    knob(view, "pressure").slider.setFocus()
+    assert view._scratch.changes == {("R1", "wall_thickness"): "4 mm"}
+    line.setFocus()
+    line.selectAll()
+    qtbot.keyClicks(line, "3 mm")
+    view.keep()
+    assert one_vessel.session.document is not None
+    assert 'wall_thickness = "3 mm"' in one_vessel.session.document.text
+
+
+def test_nothing_is_kept_beside_a_value_that_is_refused(qtbot: QtBot, one_vessel: Frame) -> None:
+    view = opened(qtbot, one_vessel)
+    knob(view, "pressure").slider.setValue(120)
+    line = knob(view, "wall_thickness").line
+    line.setFocus()
+    line.selectAll()
+    qtbot.keyClicks(line, "thin")
+    assert one_vessel.session.document is not None
+    before = one_vessel.session.document.text
+    view.keep()
+    assert one_vessel.session.document.text == before
+    assert "Not kept: R1: Wall thickness" in one_vessel.status.message.text()
+    view.drop()
+    assert knob(view, "wall_thickness").error.isHidden()

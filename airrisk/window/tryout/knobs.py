@@ -124,6 +124,7 @@ class KnobRow(QWidget):
 
     def __init__(self, knob: Knob, unit_set: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._said = ""  # what the line said last of itself
         self.slider = QSlider(Qt.Orientation.Horizontal)
         self.line = QLineEdit()
         self.error = QLabel()
@@ -145,6 +146,7 @@ class KnobRow(QWidget):
         self.slider.valueChanged.connect(self._slid)
         self.slider.sliderReleased.connect(self.rested)
         self.line.returnPressed.connect(self._typed)
+        self.line.editingFinished.connect(self.take_typed)
 
     def show_knob(self, knob: Knob, unit_set: str) -> None:
         """Turn this value from now on, beginning at what stands in the file."""
@@ -169,8 +171,7 @@ class KnobRow(QWidget):
     def _slid(self, step: int) -> None:
         knob = self.knob
         text = knob.words[step] if knob.words else knob.text(knob.at(step), self._unit_set)
-        self.line.setText(text)
-        self.error.hide()
+        self._say(text)
         self.turned.emit(knob, text)
 
     def _typed(self) -> None:
@@ -187,7 +188,7 @@ class KnobRow(QWidget):
                 _tr("{text} is out of range; valid: {valid}").format(text=text, valid=valid)
             )
             return
-        self.error.hide()
+        self._say(text)
         self._slide_to(knob.step_of(value))
         self.turned.emit(knob, text)
         self.rested.emit()
@@ -206,8 +207,19 @@ class KnobRow(QWidget):
     def show_tried(self, text: str) -> None:
         """Show a value that was tried before, as it was told then."""
         knob = self.knob
-        self.line.setText(text)
+        self._say(text)
         self._slide_to(knob.words.index(text) if knob.words else knob.step_of(self._value_of(text)))
+
+    def take_typed(self) -> bool:
+        """Take what is typed and not told yet; False when it is no value for the file."""
+        if not self.knob.words and self.line.text() != self._said:
+            self._typed()
+        return self.error.isHidden()
+
+    def _say(self, text: str) -> None:
+        self._said = text
+        self.line.setText(text)
+        self.error.hide()
 
     def _refuse(self, reason: str) -> None:
         self.error.setText(reason)
@@ -217,5 +229,4 @@ class KnobRow(QWidget):
         """Show the file's own value again."""
         knob = self.knob
         self._slide_to(int(knob.value) if knob.words else knob.step_of(knob.value))
-        self.line.setText(self._present_text())
-        self.error.hide()
+        self._say(self._present_text())

@@ -351,7 +351,7 @@ class TryOutView(QWidget):
     def _say_state(self) -> None:
         changes = {} if self._scratch is None else self._scratch.changes
         changed = bool(changes)
-        dropped = f" {self._dropped}" if self._dropped else ""
+        dropped = f". {self._dropped}" if self._dropped else ""
         self.keep_button.setEnabled(changed)
         self.drop_button.setEnabled(changed)
         if changed:
@@ -368,6 +368,14 @@ class TryOutView(QWidget):
 
     def keep(self) -> None:
         """Put the tried values into the file as one step that undo takes back."""
+        for row in self.rows:
+            if not row.take_typed():
+                self.message.emit(
+                    _tr("Not kept: {value}: {reason}").format(
+                        value=row.knob.label, reason=row.error.text()
+                    )
+                )
+                return
         if self._scratch is not None and self._scratch.changes:
             label = _tr("keep the try-out of {part}").format(part=self._part)
             document = self._session.document
