@@ -61,7 +61,7 @@ def test_a_search_keeps_the_findings_with_all_its_words_and_counts_them(
 
 def test_a_finding_about_no_part_is_about_the_installation():
     finding = Finding("nothing-to-assess", "warning", "", "")
-    card = finding_card(finding, 0, SimpleNamespace(units=Units()))
+    card = finding_card(finding, 0, SimpleNamespace(units=Units(), assessment=None))
     assert "warning: installation, " in card.heading
 
 
