@@ -74,6 +74,8 @@ class Recovered:
     edits: int
     torn: bool = False  # what stands behind the last complete edit cannot be read
     written: float = 0.0  # time of the last edit, seconds since 1970
+    session: str = ""  # the open document that wrote it
+    turn: int = 0  # how many times that document had begun a journal
 
     def discard(self) -> None:
         """Remove the journal."""
@@ -113,6 +115,8 @@ class Journal:
         """
         self.error = ""
         self._folder = folder
+        self._session = uuid.uuid4().hex
+        self._turn = 0
         self.file_path = self._fresh_name()
         self._file: IO[bytes] | None = None
         self._whole = 0  # bytes of whole lines
@@ -169,8 +173,11 @@ class Journal:
 
     def _begin_anew(self) -> None:
         """A file with the text at the start and all edits as one; only then the old one goes."""
+        self._turn += 1
         header = {
             "journal": 1,
+            "session": self._session,
+            "turn": self._turn,
             "path": None if self._path is None else str(self._path),
             "text": self._base,
         }
@@ -258,7 +265,11 @@ def _read(journal: Path, file: IO[bytes]) -> Recovered | None:
     name = header.get("path")
     path = Path(name) if isinstance(name, str) else None
     written = os.fstat(file.fileno()).st_mtime
-    return Recovered(journal, path, base, text, edits, torn, written)
+    session, turn = header.get("session"), header.get("turn")
+    return Recovered(
+        journal, path, base, text, edits, torn, written,
+        session if isinstance(session, str) else journal.name, turn if isinstance(turn, int) else 0,
+    )  # fmt: skip
 
 
 def _edited(text: str, record: dict[str, Any] | None) -> str | None:
@@ -279,11 +290,22 @@ def recoverable(folder: Path) -> list[Recovered]:
 
     Those that hold no edit, or only what the file holds, are removed.
     """
-    found = [one for one in _left_behind(folder) if one.edits]
+    last: dict[str, Recovered] = {}
+    for one in sorted(_left_behind(folder), key=lambda one: one.turn):
+        if one.session in last:  # died between writing a new journal and removing the old one
+            last[one.session].discard()
+        last[one.session] = one
+    found = []
+    for one in last.values():
+        if one.edits == 0 or one.is_saved():
+            one.discard()
+        else:
+            found.append(one)
     return sorted(found, key=lambda one: one.written, reverse=True)
 
 
 def _left_behind(folder: Path) -> Iterator[Recovered]:
+    """Every journal that nobody holds and that can be read."""
     for journal in _files_in(folder):
         try:
             with open(journal, "r+b") as file:
@@ -293,13 +315,10 @@ def _left_behind(folder: Path) -> Iterator[Recovered]:
                 unborn = recovered is None and not _has_a_line(file)
         except OSError:
             continue
-        if recovered is None:
-            if unborn:
-                _remove(journal)
-        elif recovered.edits == 0 or recovered.is_saved():
-            recovered.discard()
-        else:
+        if recovered is not None:
             yield recovered
+        elif unborn:
+            _remove(journal)
 
 
 def _has_a_line(file: IO[bytes]) -> bool:

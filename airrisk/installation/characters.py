@@ -70,6 +70,11 @@ def visible_line(text: str) -> str:
     return visible(text).replace("\n", "\\n").replace("\t", "\\t")
 
 
+def spelt(text: str) -> str:
+    """A text with all but letters, signs and plain spaces written out."""
+    return "".join(char if char.isprintable() else _escape(char) for char in text)
+
+
 def _escape(char: str) -> str:
     code = ord(char)
     if 0xDC80 <= code <= 0xDCFF:  # a byte of a file name that is no UTF-8

@@ -14,9 +14,9 @@ from airrisk.installation.fields import all_fields, kind_name
 from airrisk.installation.problems import SHOWN_VALUE, Problem, SystemFileErrors, shortened
 
 MAX_BYTES = 2_000_000
-MAX_DEPTH = 20  # names in one key, and brackets inside each other; the deepest need has 4
+MAX_DEPTH = 12  # names in one key, and brackets inside each other; the deepest need has 4
 MAX_TABLES = 5_000
-MAX_VALUES = 100_000
+MAX_VALUES = 50_000
 
 
 def read_file(path: str | Path) -> bytes:
@@ -292,7 +292,7 @@ LONGEST_SLIP = 300  # characters of a line that is looked at for a usual slip
 _MARK = re.compile(
     r'''"""(?:[^"\\]++|\\.|"(?!""))*+""""{0,2}|"(?!"")(?:[^"\\\n]++|\\[^\n])*+"'''
     r"""|'''(?:[^']++|'(?!''))*+''''{0,2}|'(?!'')[^'\n]*+'"""
-    r"""|\#[^\n]*+|[][{}.=,\n]|["']""",
+    r"""|\#[^\n]*+\n*+|[][{}.]|[=,\n]++|["']""",
     re.DOTALL,
 )
 _CLOSES_NO_QUOTES = ('"', "'")

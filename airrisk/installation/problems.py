@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from airrisk.installation.characters import visible_line
+from airrisk.installation.characters import spelt, visible_line
 
 SHOWN_VALUE = 60  # characters of a value repeated in a message
 MOST_TOLD = 100  # mistakes that are told one by one; the others are counted
@@ -83,7 +83,7 @@ def shown(value: object) -> str:
     if isinstance(value, bool):
         text = "true" if value else "false"
     elif isinstance(value, str):
-        text = '"' + visible_line(value[:SHOWN_VALUE]) + '"'
+        text = '"' + spelt(value[:SHOWN_VALUE]) + '"'
         if len(value) > SHOWN_VALUE:
             return text[: SHOWN_VALUE - 3] + "..."
     elif isinstance(value, dict):

@@ -5,10 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QFileSystemWatcher, QTimer, Signal
+from PySide6.QtCore import QCoreApplication, QFileSystemWatcher, Qt, QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
 from airrisk.editing import DiskState
+from airrisk.installation.characters import visible_line
 from airrisk.installation.problems import SystemFileErrors
 
 if TYPE_CHECKING:
@@ -40,6 +41,7 @@ class DiskNotice(QWidget):
         self.setAccessibleName(_tr("The file on disk"))
         self.said = QLabel()
         self.said.setProperty("tone", "warning")
+        self.said.setTextFormat(Qt.TextFormat.PlainText)  # a file name may look like markup
         self.said.setWordWrap(True)
         self.said.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.load_button = QPushButton(_tr("Load the changed file"))
@@ -116,7 +118,7 @@ class DiskNotice(QWidget):
         if self._put_aside == _traces(path):
             self.hide()
             return
-        self.said.setText(text.format(name=path.name))
+        self.said.setText(text.format(name=visible_line(path.name)))
         self.said.setToolTip(str(path))
         self.load_button.setVisible(not gone)
         self.save_button.setVisible(gone)

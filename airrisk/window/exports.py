@@ -7,6 +7,7 @@ from pathlib import Path
 from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
+from airrisk.installation.characters import visible_line
 from airrisk.installation.saving import SystemFileInTheWay, is_for_system_files, save_result
 
 
@@ -22,7 +23,7 @@ def _in_the_way(path: Path) -> str:
     return _tr(
         "{name} is kept for a system file, which an export does not write over. Choose another"
         " name."
-    ).format(name=path.name)
+    ).format(name=visible_line(path.name))
 
 
 def ask_where(parent: QWidget, title: str, name: str, kinds: str) -> Path | None:
@@ -73,5 +74,7 @@ def write_export(path: Path, data: bytes) -> str:
         raise NotSaved(_in_the_way(path)) from None
     except OSError as error:
         reason = error.strerror or str(error)
-        raise NotSaved(_tr("{name}: {reason}").format(name=path.name, reason=reason)) from None
-    return _tr("Saved as {name}.").format(name=path.name)
+        raise NotSaved(
+            _tr("{name}: {reason}").format(name=visible_line(path.name), reason=reason)
+        ) from None
+    return _tr("Saved as {name}.").format(name=visible_line(path.name))

@@ -281,11 +281,11 @@ class Files(QObject):
             )
             return False
         remember_file(path)
-        told = _tr("Saved as {name}.").format(name=path.name)
+        told = _tr("Saved as {name}.").format(name=visible_line(path.name))
         if document.copy_kept is not None:
             told += " " + _tr(
                 "Its format was raised; the file as it was is kept as {copy}."
-            ).format(copy=document.copy_kept.name)  # fmt: skip
+            ).format(copy=visible_line(document.copy_kept.name))  # fmt: skip
         self.told.emit(told)
         return True
 
@@ -297,7 +297,7 @@ class Files(QObject):
             document.count_as_unsaved()
         if document is None or document.is_clean:
             return True
-        name = document.path.name if document.path else _tr("the new file")
+        name = visible_line(document.path.name) if document.path else _tr("the new file")
         answer = self._ask(
             _tr("Unsaved changes"),
             _tr("Save the changes to {name}?").format(name=name),

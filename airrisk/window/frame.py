@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
 
 from airrisk.editing import Document
 from airrisk.editing.raw_values import is_readable, kind_in_text, offered_keys
+from airrisk.installation.characters import visible_line
 from airrisk.installation.problems import Problem
 from airrisk.quantities import UNIT_SETS
 from airrisk.study.records import Finding
@@ -207,7 +208,7 @@ class Frame(QMainWindow):
             self.setWindowTitle("airrisk")
             self.setWindowModified(False)
         else:
-            name = document.path.name if document.path else _tr("new file")
+            name = visible_line(document.path.name) if document.path else _tr("new file")
             viewing = ""
             if document.read_only:
                 viewing = _tr(" (viewing only)")

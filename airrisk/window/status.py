@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QTimer, Signal
+from PySide6.QtCore import QCoreApplication, Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
@@ -40,6 +40,7 @@ class StatusLine(QWidget):
         self.age = QLabel()
         self.message = QLabel()
         self.message.setProperty("tone", "quiet")
+        self.message.setTextFormat(Qt.TextFormat.PlainText)  # a name may look like markup
         self.message.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.unkept = QLabel(_tr("Edits are not kept for recovery"))
         self.unkept.setProperty("tone", "warning")

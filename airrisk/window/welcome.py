@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from airrisk.installation.characters import visible_line
 from airrisk.tables import sample_names, sample_path
 from airrisk.window.cards import Card, CardWidget
 from airrisk.window.first_vessel import FirstVessel
@@ -162,5 +163,6 @@ class Welcome(QWidget):
             widget.setVisible(number < len(files))
             if number < len(files):
                 path = files[number]
-                widget.show_card(Card(str(path), path.name, "", "", str(path.parent)), old=False)
+                name, folder = visible_line(path.name), visible_line(str(path.parent))
+                widget.show_card(Card(str(path), name, "", "", folder), old=False)
         self._no_recent.setVisible(not files)

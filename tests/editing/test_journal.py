@@ -265,6 +265,27 @@ def test_journals_are_offered_newest_first_and_strange_files_stay(tmp_path: Path
     assert not (tmp_path / f"torn at birth{SUFFIX}").exists()
 
 
+def test_a_death_between_a_new_journal_and_the_end_of_the_old_one_offers_the_new_one_only(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def dying(*_arguments: object) -> None:
+        raise KeyboardInterrupt  # stands for the end of the process: nothing is tidied up
+
+    journal = Journal(tmp_path, None, "one")
+    journal.note("one two")
+    with monkeypatch.context() as dead:
+        dead.setattr("airrisk.editing.journal.os.rename", dying)
+        dead.setattr("airrisk.editing.journal._remove", lambda path: None)
+        journal.error = "the disk was full"
+        with pytest.raises(KeyboardInterrupt):
+            journal.note("one two three")
+    assert journal._file is not None
+    journal._file.close()
+    assert len(list(tmp_path.iterdir())) == 2
+    assert [one.text for one in recoverable(tmp_path)] == ["one two three"]
+    assert len(list(tmp_path.iterdir())) == 1
+
+
 @pytest.mark.skipif(os.name == "nt", reason="permissions of this kind are not on Windows")
 def test_nobody_else_may_read_a_journal(tmp_path: Path) -> None:
     journal = Journal(tmp_path, None, "one")

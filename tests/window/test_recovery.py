@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QFileDialog, QMessageBox
+from PySide6.QtWidgets import QFileDialog, QLabel, QMessageBox
 
 from airrisk.editing import Document, recoverable
 from airrisk.window.frame import Frame
@@ -213,3 +213,22 @@ def test_a_name_that_looks_like_markup_is_shown_as_it_is(
     assert not frame.files.open_name(str(name))
     assert "<b>\\u202eno such.toml" in shown[0].text()
     assert shown[0].textFormat().name == "PlainText"
+
+
+def test_a_file_name_cannot_turn_what_the_window_says(
+    quick: None, frame: Frame, tmp_path: Path
+) -> None:
+    path = tmp_path / "a\u202eb<b>.toml"
+    path.write_text(SMALL, encoding="utf-8")
+    assert frame.files.open_name(str(path))
+    assert "a\\u202eb<b>.toml" in frame.windowTitle()
+    assert frame.files.save()
+    assert "a\\u202eb<b>.toml" in frame.status.message.text()
+    path.unlink()
+    frame.disk.look()
+    assert "a\\u202eb<b>.toml" in frame.disk.said.text()
+    path.write_text(SMALL, encoding="utf-8")
+    frame.session.set_document(None)
+    shown = [label.text() for label in frame.welcome.findChildren(QLabel)]
+    assert "a\\u202eb<b>.toml" in shown
+    assert not any("\u202e" in text for text in shown)
