@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import QCoreApplication, QEvent, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -22,8 +22,9 @@ from airrisk.wording.matrix import Cell, Row, class_heads, matrix_rows
 if TYPE_CHECKING:
     from airrisk.study.records import Assessment, FireRecord, VerdictRecord
 
-SECTION_SHARE = 0.24  # of the width
+SECTION_SHARE = 0.22  # of the width
 ROWS = 3  # that are always in sight
+OVER = 2  # px above and below a text
 CHOOSING = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
 
 
@@ -40,7 +41,6 @@ class VerdictMatrix(QTableWidget):
         super().__init__(0, 1 + len(FIRE_CLASSES), parent)
         self._verdicts: dict[tuple[int, int], VerdictRecord] = {}
         self._shown: tuple[tuple[Row, ...], tuple[str, ...], bool] | None = None
-        self.setProperty("matrix", True)
         self.setAccessibleName(_tr("Verdicts: sections against classes of fires"))
         self.setHorizontalHeaderLabels([_tr("Isolable section"), *class_heads()])
         self.verticalHeader().setVisible(False)
@@ -63,6 +63,11 @@ class VerdictMatrix(QTableWidget):
         super().resizeEvent(event)
         self._divide()
 
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self._divide()
+
     def _divide(self) -> None:
         room = self.viewport().width()
         first = round(SECTION_SHARE * room)
@@ -71,6 +76,8 @@ class VerdictMatrix(QTableWidget):
         for column in range(1, self.columnCount()):
             self.setColumnWidth(column, each)
         self.resizeRowsToContents()
+        for row in range(self.rowCount()):
+            self.setRowHeight(row, self.rowHeight(row) + 2 * OVER)
 
     def height_of(self, rows: int) -> int:
         """Pixels for the heads and so many rows, or as many as there are."""
@@ -125,10 +132,6 @@ class VerdictMatrix(QTableWidget):
         text = f"{cell.heading}\n{cell.below}" if cell.below else cell.heading
         item = self._item(text, said, tone)
         item.setFlags(Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable)
-        if cell.safe is False:
-            font = item.font()
-            font.setBold(True)
-            item.setFont(font)
         return item
 
     def mark(self, fire: FireRecord | None) -> None:

@@ -143,7 +143,7 @@ def _sheet(theme: Colours) -> str:
     QLabel[tone="warning"] {{ color: {theme.warning}; }}
     QLabel[tone="sound"] {{ color: {theme.sound}; }}
     QLabel[tone="note"] {{ color: {theme.note}; }}
-    QTableWidget[matrix="true"]::item {{ padding: 2px 4px; }}
+    QLabel[tone="warning"]:disabled {{ color: {theme.unknown}; }}
     QToolButton[tone="quiet"] {{ color: {theme.quiet}; border: none; padding: 0 3px; }}
     QToolButton[tone="quiet"]:hover {{ color: {theme.accent}; }}
     QLabel[tone="title"] {{ font-weight: bold; }}

@@ -18,7 +18,10 @@ from airrisk.wording.sentences import outcome_text
 from airrisk.wording.units import Units, quantity_text, time_text
 
 if TYPE_CHECKING:
+    from airrisk.study.records import FireRecord
     from airrisk.window.tryout.live import TryOutAnswer
+
+OUTCOME = 1  # its column
 
 
 def _tr(text: str) -> str:
@@ -61,9 +64,9 @@ class Pins(TextTable):
         super().__init__(
             _tr("Pinned cases"),
             (
-                _tr("Case"), _tr("Outcome"), _tr("Of the allowed load"),
-                _tr("As stated, first opens"), _tr("If nothing opens, ruptures"),
-                _tr("As stated, highest pressure"), _tr("Rupture at"),
+                _tr("Case"), _tr("Outcome,\nworst run"), _tr("Of the\nallowed load"),
+                _tr("First opens,\nas stated"), _tr("Ruptures,\nnothing opens"),
+                _tr("Highest pressure,\nas stated"), _tr("Heated shut in,\nruptures at"),
             ),
             0,
             parent,
@@ -100,7 +103,12 @@ class Pins(TextTable):
             "" if fire is None else verdict_tone(fire.safe, fire.sure, fire.worst_outcome)
             for fire in fires
         ]
-        self.show_rows(rows, [None] * len(rows), tones, right=(2, 3, 4, 5, 6), toned=(1,))
+        self.show_rows(rows, [None] * len(rows), tones, right=(2, 3, 4, 5, 6), toned=(OUTCOME,))
+        for number, fire in enumerate(fires):
+            item = self.item(number, OUTCOME)
+            if fire is not None and item is not None:
+                told = (outcome_text(fire), surety_text(fire))
+                item.setToolTip("; ".join(piece for piece in told if piece))
 
     def wanted_height(self) -> int:
         """Pixels for the heading and every row."""
@@ -117,18 +125,29 @@ def _row(pin: Pin, units: Units) -> tuple[str, ...]:
     name = changes_text(pin.changes) or _tr("as in the file")
     if fire is None:
         return name, _tr("– not assessed"), "", "", "", "", rupture
-    shape = labels.answer_shape(fire.worst_outcome, fire.safe)
-    told = (f"{shape} {outcome_text(fire)}", surety_text(fire))
     use, limit = fire.worst_use, limit_of(fire)
     load = "…" if use is None or not limit or not pin.answer.settled else load_percent(use, limit)
     return (
         name,
-        ", ".join(piece for piece in told if piece),
+        _word(fire),
         load,
         _or_never(fire.first_vent_s),
         _or_never(fire.rupture_nothing_opens_s),
         quantity_text(fire.peak_pressure_pa, "pressure", units, 3),
         rupture,
+    )
+
+
+def _word(fire: FireRecord) -> str:
+    """How a fire ends, short: shape, word, and of a safe one whether that is sure."""
+    outcome = labels.answer(fire.worst_outcome, fire.safe)
+    text = f"{labels.answer_shape(fire.worst_outcome, fire.safe)} {outcome}"
+    if not fire.safe:
+        return text
+    return (
+        _tr("{text}, sure").format(text=text)
+        if fire.sure
+        else _tr("{text}, not sure").format(text=text)
     )
 
 
