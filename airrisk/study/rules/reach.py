@@ -17,8 +17,8 @@ BUILDING_HARM = "walls and roofs collapse in part"
 
 @for_each(all_vessels)
 def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Finding]:
-    """Vessels that rupture in a fire of the file (or in one that engulfs everything) with people
-    so near that the blast hurts them: eardrums in the open, falling walls in a building.
+    """Vessels that rupture in a fire, as stated or in the worst of its runs, with people so near
+    that the blast hurts them: eardrums in the open, falling walls in a building.
 
     The bursting-vessel method decides; both are shown. Pieces fly farther than any of these
     distances, so they are stated and do not decide. Of a vessel without a plan position nobody
@@ -26,11 +26,7 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
     """
     plant = context.installation
     record = context.parts.get(vessel.id)
-    fires = tuple(
-        fire
-        for fire in context.fires
-        if fire.fire_class in ("stated", "whole") and fire.ruptures(vessel.id)
-    )
+    fires = tuple(fire for fire in context.fires if fire.ruptures(vessel.id))
     if record is None or not fires or not plant.people:
         return
     if vessel.at is None:
