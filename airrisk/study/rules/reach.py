@@ -10,7 +10,7 @@ from airrisk.study.consequence_records import CaseRecord
 from airrisk.study.consequences import PEOPLE_HARM, people_reach, vessel_consequences
 from airrisk.study.records import Finding
 from airrisk.study.rules.asking import all_vessels, for_each
-from airrisk.study.rules.context import RuleContext, finding
+from airrisk.study.rules.context import RuleContext, finding, fire_named
 
 BUILDING_HARM = "walls and roofs collapse in part"
 
@@ -31,7 +31,11 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
         return
     if vessel.at is None:
         yield finding(
-            "people-within-reach", "warning", vessel.id, variant="unplaced", fire=fires[0].id
+            "people-within-reach",
+            "warning",
+            vessel.id,
+            variant="unplaced",
+            **fire_named(fires[0]),
         )
         return
     cases = vessel_consequences(plant, vessel, record, fires)
@@ -60,7 +64,7 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
         reach_m=_reach_of(case, "burst", harm),
         tnt_reach_m=_reach_of(case, "tnt", harm),
         range_50_m=case.fragments.ways[0].range_50_m,
-        fire=case.fire,
+        **fire_named(next(fire for fire in fires if fire.id == case.fire)),
         rupture_pressure_pa=case.pressure_pa,
     )
 
