@@ -15,7 +15,14 @@ from airrisk.firetest.balance import closure
 from airrisk.firetest.curves import plug_temperatures_at
 from airrisk.firetest.run import FireRun
 from airrisk.installation.model import Installation
-from airrisk.study.envelope import Envelope, doubts, envelope, run_corners, worse
+from airrisk.study.envelope import (
+    Envelope,
+    Isothermal,
+    doubts,
+    envelope,
+    run_corners,
+    worse,
+)
 from airrisk.study.exposures import Exposure
 from airrisk.study.fire_runs import (
     CAUTIOUS_BASIS,
@@ -228,6 +235,17 @@ def is_fed_and_safe_when_stopped(study: FireStudy, worst: Corner) -> bool:
     return found
 
 
+def _worst_rupture(
+    study: FireStudy, verdict: Verdict, run: FireRun, slow: Isothermal | None
+) -> Mapping[str, float]:
+    """Air in the vessel that ruptures in the worst run; empty where none does."""
+    if verdict.outcome != "ruptures":
+        return {}
+    if slow is not None:
+        return {"pressure_pa": slow.pressure, "temperature_k": slow.temperature}
+    return _rupture_state(study.installation, run, fire_curves(study.installation, run))
+
+
 def radiations(study: FireStudy) -> tuple[Radiation, ...]:
     """Inner radiation of the runs as stated; off is always among the runs of the envelope."""
     choice = study.installation.choices.inner_radiation
@@ -280,9 +298,7 @@ def _worst_record(
         first_vent_s=None if slow is not None else run.first_vent,
         first_vent_by_part_s={} if slow is not None else _vents(study, run),
         controlling_part=part,
-        rupture_state=_rupture_state(study.installation, run, fire_curves(study.installation, run))
-        if verdict.rupture_time is not None and slow is None
-        else {},
+        rupture_state=_worst_rupture(study, verdict, run, slow),
         outcome_credited=whole.credited.outcome,
         outcome_working=None if whole.working is None else whole.working.outcome,
     )

@@ -151,7 +151,7 @@ def cure_line(cures: Sequence[tuple[Cure, FireRecord]], units: Units) -> str:
         else tr("{deed}; the fitted bore is enough (least bore by the runs {least}).")
     )
     text = pattern.format(
-        deed=_deed(cure, fire, units),
+        deed=cure_deed(cure, fire, units),
         size=size(cure),
         least=quantity_text(cure.bore_m, "length", units, 3),
     )

@@ -328,7 +328,7 @@ def test_people_near_a_vessel_that_ruptures_in_the_worst_run_alone_are_a_finding
     assert found(kept) == []
     (one,) = found(replace(kept, envelope=worst))
     assert one.values["rupture_pressure_pa"] == 21e5
-    other = replace(worst, reason=Reason("ruptured", "R2"))
+    other = replace(worst, controlling_part="R2")
     assert found(replace(kept, envelope=other)) == []
 
 
@@ -344,7 +344,7 @@ def test_people_near_a_vessel_without_a_plan_position_are_a_finding_too():
 
     (one,) = found(installation, (rupture_fire(),))
     assert (one.severity, one.part, one.values["variant"]) == ("warning", "R1", "unplaced")
-    assert "no plan position" in finding_text(one, Units())
+    assert "no place on the layout" in finding_text(one, Units())
     assert found(replace(installation, people=()), (rupture_fire(),)) == []
     assert found(installation, ()) == []
 
