@@ -204,7 +204,7 @@ def upkeep(
 ) -> int:
     """List the plugs of FILE with their due dates; export the register and the walk sheet.
 
-    Exit code 0: no plug is overdue or without a date; 1: one is; 2: the input is wrong.
+    Exit code 0: every plug is in date and can be counted on; 1: one is not; 2: the input is wrong.
     """
     from airrisk.study import upkeep as register
 
@@ -225,7 +225,7 @@ def upkeep(
     from airrisk.command.printing import print_upkeep
 
     print_upkeep(rows, day)
-    late = any(row.status in ("overdue", "no date") for row in rows)
+    late = any(row.status not in ("in date", "due soon") for row in rows)
     return EXIT_FINDINGS if late else EXIT_CLEAR
 
 

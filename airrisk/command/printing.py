@@ -183,7 +183,7 @@ def print_upkeep(rows: Iterable[UpkeepRow], on: dt.date) -> None:
                 row.on,
                 _last_renewed(row),
                 "-" if row.due is None else row.due.isoformat(),
-                labels.upkeep_status(row.status),
+                labels.upkeep_status(row.status, row.uncredited),
                 row.condition,
             )
         )

@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from airrisk.installation.fields import DEVICES, OPEN_ENDS
+from airrisk.installation.fields import DEVICES, OPEN_ENDS, PLUG_CONDITIONS
 from airrisk.installation.model import Line
 from airrisk.installation.values import fold
 from airrisk.physics import metal
@@ -231,6 +231,7 @@ def _fire_devices(items: Items, report: Report) -> None:
 def _inspections(items: Items, report: Report) -> None:
     seen: dict[tuple[str, dt.date], Item] = {}
     conditions = {fold(item.id) for kind in DEVICES for item in items[kind]}
+    plugs = {fold(item.id) for item in items["plug"]}
     for item in _good(items, "inspection"):
         on, date = item.values.get("on"), item.values.get("date")
         if on is None or date is None:
@@ -242,6 +243,10 @@ def _inspections(items: Items, report: Report) -> None:
                    "one entry a day, so that it is clear which one rules")  # fmt: skip
         if item.values.get("renewed") and fold(on) not in conditions:
             report(item, "renewed", f"{on} is not a device", "only for devices")
+        condition = item.values.get("condition")
+        if fold(on) in plugs and condition is not None and condition not in PLUG_CONDITIONS:
+            report(item, "condition", f"{on} is a fusible plug", " | ".join(PLUG_CONDITIONS),
+                   value=condition)  # fmt: skip
 
 
 def _people_apart(items: Items, report: Report) -> None:

@@ -97,7 +97,7 @@ def _coefficient(default: str, source: str) -> FieldSpec:
 _FIRE_CURVES = (
     "standard", "external", "hydrocarbon", "slow", "flux", "temperature", "table",
 )  # fmt: skip
-_CONDITIONS = ("clean", "oil film", "corroded", "scaled", "painted over", "unknown")
+PLUG_CONDITIONS = ("clean", "oil film", "corroded", "scaled", "painted over", "unknown")
 _ON = FieldSpec(
     "on", "on", "reference", required=True, label="Fitted on", targets=HOLDERS,
     help="Vessel or line that it is fitted on.",
@@ -455,7 +455,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             source=_COMMON, help="Interval of renewal in calendar months.",
         ),
         FieldSpec(
-            "condition", "condition", "choice", "unknown", choices=_CONDITIONS,
+            "condition", "condition", "choice", "unknown", choices=PLUG_CONDITIONS,
             label="Condition", source="cautious: treated as corroded",
             help="What the plug looked like at the last inspection.",
         ),
@@ -516,8 +516,10 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         FieldSpec("date", "date", "date", required=True, label="Date", help="Day of it."),
         _text("by", "By", "Who inspected it."),
         FieldSpec(
-            "condition", "condition", "choice", choices=_CONDITIONS, label="Condition",
-            help="What was found; the last entry rules.", left_out="not stated",
+            "condition", "condition", "choice", label="Condition",
+            choices=(*PLUG_CONDITIONS, "seized", "leaking"),
+            help="What was found; the last entry rules. Of a plug: no seized, no leaking.",
+            left_out="not stated",
         ),
         FieldSpec(
             "renewed", "renewed", "flag", "false", label="Renewed", source=_USUAL,

@@ -26,6 +26,7 @@ End = Literal["from", "to"]
 PlugPlace = Literal["top", "side", "bottom", "drain"]
 Outlet = Literal["open", "piped"]
 Condition = Literal["clean", "oil film", "corroded", "scaled", "painted over", "unknown"]
+Found = Literal[Condition, "seized", "leaking"]  # of any device, valve or part at an inspection
 Response = Literal["own body", "follows wall"]
 CurveKind = Literal["standard", "external", "hydrocarbon", "slow", "flux", "temperature", "table"]
 FireClass = Literal["stated", "whole", "beside", "spot"]
@@ -263,7 +264,7 @@ class Inspection:
     on: str
     date: dt.date
     by: str = ""
-    condition: Condition | None = None
+    condition: Found | None = None
     renewed: bool = False
     note: str = ""
     given: frozenset[str] = NO_KEYS

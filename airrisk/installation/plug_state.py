@@ -13,13 +13,13 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Literal
 
-from airrisk.installation.model import Condition, Inspection, Installation, Plug
+from airrisk.installation.inspected import FAULTS, inspections_of, last_found
+from airrisk.installation.model import Installation, Plug
 from airrisk.installation.sections import holder_volume
 
-UNCREDITED_CONDITIONS: frozenset[str] = frozenset({"corroded", "scaled", "painted over", "unknown"})
 # share of a part's volume from which water covers a plug at a place; of the side judgement
 UNDER_WATER_FROM: dict[str, float] = {"drain": 0.0, "bottom": 0.0, "side": 0.5, "top": 1.0}
-UpkeepStatus = Literal["in date", "due soon", "overdue", "no date"]
+UpkeepStatus = Literal["in date", "due soon", "overdue", "no date", "no credit"]
 
 
 def add_months(date: dt.date, months: int) -> dt.date:
@@ -36,7 +36,7 @@ def add_months(date: dt.date, months: int) -> dt.date:
 class PlugState:
     """What the history says about one plug on one date."""
 
-    condition: Condition
+    condition: str
     renewed: dt.date | None  # fitted or last renewed
     due: dt.date | None
     overdue: bool  # a plug without any date counts as overdue
@@ -50,17 +50,6 @@ class PlugState:
     def credited(self) -> bool:
         """Whether a verdict may count on the plug."""
         return not self.uncredited
-
-
-def inspections_of(installation: Installation, name: str, on: dt.date) -> tuple[Inspection, ...]:
-    """Inspections of one device up to and including a date, oldest first."""
-    wanted = name.casefold()
-    return tuple(
-        sorted(
-            (i for i in installation.inspections if i.on.casefold() == wanted and i.date <= on),
-            key=lambda inspection: inspection.date,
-        )
-    )
 
 
 def plug_state(installation: Installation, plug: Plug, on: dt.date) -> PlugState:
@@ -86,7 +75,7 @@ def plug_state(installation: Installation, plug: Plug, on: dt.date) -> PlugState
     due = None if renewed is None else add_months(renewed, plug.renew_every)
     overdue = due is None or on > due
 
-    condition = plug.condition
+    condition: str = plug.condition
     for entry in history:
         if fitted is not None and entry.date < fitted:
             continue
@@ -101,7 +90,7 @@ def plug_state(installation: Installation, plug: Plug, on: dt.date) -> PlugState
         uncredited = "under water"
     elif plug.offered:
         uncredited = "offered"
-    elif condition in UNCREDITED_CONDITIONS:
+    elif condition in FAULTS:
         uncredited = condition
     elif due is None:
         uncredited = "no date"
@@ -116,6 +105,21 @@ def plug_state(installation: Installation, plug: Plug, on: dt.date) -> PlugState
         uncredited,
         wet,
     )
+
+
+def uncredited_pressure_devices(installation: Installation, on: dt.date) -> dict[str, str]:
+    """Relief valves and bursting discs that nobody may count on, with why.
+
+    ``offered``: nobody has confirmed its values; else the condition that an inspection found.
+    """
+    found: dict[str, str] = {}
+    for device in (*installation.relief_valves, *installation.bursting_discs):
+        seen = last_found(installation, device.id, on)
+        if device.offered:
+            found[device.id] = "offered"
+        elif seen.faulty:
+            found[device.id] = str(seen.condition)
+    return found
 
 
 def is_under_water(installation: Installation, plug: Plug) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 import networkx as nx
 
@@ -54,12 +54,14 @@ def highest_pressure(
     cut_outs: Mapping[str, float] | None = None,
     *,
     starts: bool = True,
+    uncredited: Collection[str] = (),
 ) -> float:
     """Highest pressure that can stand in a section.
 
     The set pressure of a relief valve that its air can always reach, even above the design
     pressure; without one the larger of the design pressure and the cut-out of a compressor that
-    can fill the section.
+    can fill the section. Of a relief valve that nobody may count on both are asked, and the
+    higher pressure counts.
 
     Parameters
     ----------
@@ -71,6 +73,8 @@ def highest_pressure(
         See ``cut_out_pressures``; left out: worked out here.
     starts
         Whether the stated start pressures of the section count too.
+    uncredited
+        Relief valves that nobody may count on.
 
     Returns
     -------
@@ -79,11 +83,8 @@ def highest_pressure(
     """
     inside = set(section.holders)
     held = [part for part in installation.holders() if part.id in inside]
-    sets = [
-        valve.set_pressure
-        for valve in installation.relief_valves
-        if valve.id in section.relief_valves
-    ]
+    valves = [one for one in installation.relief_valves if one.id in section.relief_valves]
+    sets = [one.set_pressure for one in valves if one.id not in uncredited]
     if sets:
         bound = min(sets)
     else:
@@ -94,6 +95,7 @@ def highest_pressure(
         bound = max(
             min(designs, default=installation.site.ambient_pressure),
             max(filled, default=installation.site.ambient_pressure),
+            min((one.set_pressure for one in valves), default=0.0),
         )
     if not starts:
         return bound
@@ -101,7 +103,10 @@ def highest_pressure(
 
 
 def highest_pressures(
-    installation: Installation, section: Section, cut_outs: Mapping[str, float] | None = None
+    installation: Installation,
+    section: Section,
+    cut_outs: Mapping[str, float] | None = None,
+    uncredited: Collection[str] = (),
 ) -> dict[str, float]:
     """Highest pressure that can stand in each vessel and line of a section, by id.
 
@@ -116,6 +121,8 @@ def highest_pressures(
         One of its sections.
     cut_outs
         See ``cut_out_pressures``; left out: worked out here.
+    uncredited
+        Relief valves that nobody may count on.
 
     Returns
     -------
@@ -123,14 +130,15 @@ def highest_pressures(
         Pressure [Pa absolute].
     """
     if not any(valve.kind == "non-return" for valve in installation.valves):
-        return dict.fromkeys(section.holders, highest_pressure(installation, section, cut_outs))
+        highest = highest_pressure(installation, section, cut_outs, uncredited=uncredited)
+        return dict.fromkeys(section.holders, highest)
     # a line without a stated pressure only repeats that of a vessel, on either side of its valves
     stated = {
         part.id: start_state(installation, part)[0]
         for part in installation.holders()
         if part.id in section.holders and part.pressure is not None
     }
-    bound = highest_pressure(installation, section, cut_outs, starts=False)
+    bound = highest_pressure(installation, section, cut_outs, starts=False, uncredited=uncredited)
     graph = gas_graph(installation, section.closed_valves)
     found = {}
     for name in section.holders:

@@ -96,7 +96,7 @@ def upkeep_section(assessment: Assessment) -> Section:
                 row.last_renewed.isoformat() if row.last_renewed else "–",
                 tr("{number} months").format(number=row.renew_every_months),
                 row.due.isoformat() if row.due else "–",
-                labels.upkeep_status(row.status),
+                labels.upkeep_status(row.status, row.uncredited),
                 row.condition,
                 row.last_inspection.isoformat() if row.last_inspection else "–",
             ]

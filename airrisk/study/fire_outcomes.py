@@ -15,7 +15,14 @@ from airrisk.firetest.balance import closure
 from airrisk.firetest.curves import plug_temperatures_at
 from airrisk.firetest.run import FireRun
 from airrisk.installation.model import Installation
-from airrisk.study.envelope import Envelope, doubts, envelope, worse
+from airrisk.study.envelope import (
+    Envelope,
+    Isothermal,
+    doubts,
+    envelope,
+    run_corners,
+    worse,
+)
 from airrisk.study.exposures import Exposure
 from airrisk.study.fire_runs import (
     CAUTIOUS_BASIS,
@@ -144,6 +151,9 @@ def record_of(
             )
             for doubt in doubts(study, whole.corner)
         )
+    feeding: tuple[str, ...] = ()
+    if not safe and is_fed_and_safe_when_stopped(study, whole.corner):
+        feeding = _feeding(study)
     balance = closure(run) if run.time.size > 1 else None
     record = FireRecord(
         **answer_of(study, run, verdict, shut),
@@ -156,6 +166,7 @@ def record_of(
         envelope=worst,
         sure=(all(one.safe for one in found) and not cut.unconfirmed) if safe else None,
         doubts=found,
+        safe_if_stopped=feeding,
         reaction_force_n=outlet_forces(study.installation, run),
         runs=study.runs,
         rupture_if_fire_goes_on_s=longer,
@@ -200,6 +211,39 @@ def named_by(cut: FireSlice) -> dict[str, Any]:
         "unconfirmed": cut.unconfirmed,
         "uncredited": {one.device: one.uncredited for one in cut.credits if one.uncredited},
     }
+
+
+def _feeding(study: FireStudy) -> tuple[str, ...]:
+    """Compressors of a section that go on delivering into its fire."""
+    machines = study.installation.compressors
+    return tuple(one.id for one in machines if one.in_fire == "keeps running")
+
+
+def is_fed_and_safe_when_stopped(study: FireStudy, worst: Corner) -> bool:
+    """Whether an unsafe fire is safe in every run with its compressors stopped.
+
+    The run that ruled is asked first; where it stays unsafe the others need no asking.
+    """
+    if not _feeding(study):
+        return False
+    machines = tuple(replace(one, in_fire="stops") for one in study.installation.compressors)
+    cut = replace(study.cut, installation=replace(study.installation, compressors=machines))
+    stopped = FireStudy(cut, study.should_stop)
+    first = run_corners(stopped, [worst])[worst]
+    found = is_safe(first.outcome) and envelope(stopped).safe
+    study.runs += stopped.runs
+    return found
+
+
+def _worst_rupture(
+    study: FireStudy, verdict: Verdict, run: FireRun, slow: Isothermal | None
+) -> Mapping[str, float]:
+    """Air in the vessel that ruptures in the worst run; empty where none does."""
+    if verdict.outcome != "ruptures":
+        return {}
+    if slow is not None:
+        return {"pressure_pa": slow.pressure, "temperature_k": slow.temperature}
+    return _rupture_state(study.installation, run, fire_curves(study.installation, run))
 
 
 def radiations(study: FireStudy) -> tuple[Radiation, ...]:
@@ -254,9 +298,7 @@ def _worst_record(
         first_vent_s=None if slow is not None else run.first_vent,
         first_vent_by_part_s={} if slow is not None else _vents(study, run),
         controlling_part=part,
-        rupture_state=_rupture_state(study.installation, run, fire_curves(study.installation, run))
-        if verdict.rupture_time is not None and slow is None
-        else {},
+        rupture_state=_worst_rupture(study, verdict, run, slow),
         outcome_credited=whole.credited.outcome,
         outcome_working=None if whole.working is None else whole.working.outcome,
     )

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 from airrisk.installation.sections import Section
 from airrisk.study.records import Finding, SectionRecord
 from airrisk.study.rules import RULES, Rule, RuleContext
 from airrisk.study.rules.asking import asked_in_turn
-from airrisk.study.rules.context import SEVERITY_ORDER, Unanswered
+from airrisk.study.rules.context import SEVERITY_ORDER, Unanswered, with_kinds
 from airrisk.study.rules.fires import rule_not_asked
 
 
@@ -44,6 +45,7 @@ def audit(
             rule_not_asked(part, tuple(titles), note(part, error))
             for (part, _), (error, titles) in unanswered.items()
         ]
+    found = [with_kinds(context, one) for one in _without_contradiction(found)]
     place = {rule.id: number for number, rule in enumerate(RULES)}
     return tuple(
         sorted(
@@ -51,6 +53,27 @@ def audit(
             key=lambda f: (SEVERITY_ORDER[f.severity], place[f.rule], f.part.casefold()),
         )
     )
+
+
+def _without_contradiction(found: list[Finding]) -> list[Finding]:
+    """The findings, none of which counts on a device that another one rejects.
+
+    A finding that counts on devices names them under ``reassures`` and says under ``otherwise``
+    which of its values are others where none of them is left.
+    """
+    rejected = {one.part for one in found if one.severity != "note"}
+    settled = []
+    for one in found:
+        named = one.values.get("reassures", ())
+        kept = tuple(name for name in named if name not in rejected)
+        values = dict(one.values)
+        if named and not kept:
+            values |= values.pop("otherwise")
+            values["reassures"] = ()
+        elif named != kept:
+            values |= {key: kept for key, value in one.values.items() if value == named}
+        settled.append(replace(one, values=values))
+    return settled
 
 
 def _answers(rule: Rule, context: RuleContext) -> Iterator[Finding | Unanswered]:

@@ -314,6 +314,8 @@ class FireRecord:
     cures: tuple[Cure, ...] = ()
     no_cure: NoCure | None = None  # None: there are cures, or none was sought
     uncredited: Mapping[str, str] = field(default_factory=dict)  # device -> why
+    # compressors that feed an unsafe fire, which is safe in every run with all of them stopped
+    safe_if_stopped: tuple[str, ...] = ()
     reaction_force_n: Mapping[str, float] = field(default_factory=dict)
     first_vent_s: float | None = None  # of any device
     first_vent_by_part_s: Mapping[str, float] = field(default_factory=dict)  # missing: none
@@ -437,10 +439,11 @@ class UpkeepRow:
     last_renewed: dt.date | None
     renew_every_months: int
     due: dt.date | None
-    status: Literal["in date", "due soon", "overdue", "no date"]
+    status: Literal["in date", "due soon", "overdue", "no date", "no credit"]
     condition: str
     last_inspection: dt.date | None
     days_left: int | None
+    uncredited: str = ""  # why nobody may count on it; empty: it is credited
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ from airrisk.installation.model import (
     Site,
     Valve,
 )
-from airrisk.installation.plug_state import plug_state
+from airrisk.installation.plug_state import plug_state, uncredited_pressure_devices
 from airrisk.installation.sections import CLOSED_END, Network, Section
 from airrisk.installation.start import cut_out_pressures, highest_pressures, start_state
 from airrisk.study.compressors import compressor_records
@@ -126,8 +126,12 @@ class Slicer:
                 state.under_water,
             )
         for device in (*self.installation.relief_valves, *self.installation.bursting_discs):
-            found[device.id] = DeviceCredit(device.id, "offered" if device.offered else "")
+            found[device.id] = DeviceCredit(device.id, self._distrusted.get(device.id, ""))
         return found
+
+    @cached_property
+    def _distrusted(self) -> dict[str, str]:
+        return uncredited_pressure_devices(self.installation, self.on)
 
     def fire(self, exposure: Exposure) -> FireSlice:
         """The slice of one fire."""
@@ -137,7 +141,7 @@ class Slicer:
         if known is None:  # threads share it: what is found there must be whole
             known = (
                 _cut(self.installation, section),
-                highest_pressures(self.installation, section, self._cut_outs),
+                highest_pressures(self.installation, section, self._cut_outs, self._distrusted),
             )
             self._known[key] = known
         cut, highest = known

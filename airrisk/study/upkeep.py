@@ -12,13 +12,9 @@ import io
 import uuid
 from collections.abc import Callable, Iterable, Sequence
 
+from airrisk.installation.inspected import inspections_of
 from airrisk.installation.model import Installation, Line, Plug, Valve, Vessel
-from airrisk.installation.plug_state import (
-    UpkeepStatus,
-    add_months,
-    inspections_of,
-    plug_state,
-)
+from airrisk.installation.plug_state import UpkeepStatus, add_months, plug_state
 from airrisk.installation.sections import Network, shut_in
 from airrisk.quantities import calendar_step
 from airrisk.study.records import UpkeepRow, WalkStop
@@ -37,7 +33,8 @@ def upkeep_rows(installation: Installation, on: dt.date) -> tuple[UpkeepRow, ...
     """The register of all plugs on a date, the most urgent first.
 
     A plug is overdue from the day after its due date; a plug with neither a fitting date nor a
-    renewal has "no date" and counts as overdue everywhere.
+    renewal has "no date" and counts as overdue everywhere. One that is in date and gets no credit
+    for another reason says so.
 
     Parameters
     ----------
@@ -53,6 +50,8 @@ def upkeep_rows(installation: Installation, on: dt.date) -> tuple[UpkeepRow, ...
             status = "no date"
         elif state.overdue:
             status = "overdue"
+        elif state.uncredited:  # "in date" would reassure about a plug that nobody may count on
+            status = "no credit"
         else:
             status = "due soon" if state.due <= soon else "in date"
         rows.append(
@@ -67,6 +66,7 @@ def upkeep_rows(installation: Installation, on: dt.date) -> tuple[UpkeepRow, ...
                 condition=state.condition,
                 last_inspection=state.inspected,
                 days_left=None if state.due is None else (state.due - on).days,
+                uncredited=state.uncredited,
             )
         )
     return tuple(sorted(rows, key=lambda r: (r.due or dt.date.min, r.device.casefold())))

@@ -27,8 +27,13 @@ if TYPE_CHECKING:
     from airrisk.study.records import Assessment, UpkeepRow
     from airrisk.window.session import Session
 
-STATUS_SHAPES = {"in date": "●", "due soon": "▲", "overdue": "◆", "no date": "◆"}
-STATUS_TONES = {"in date": "", "due soon": "warning", "overdue": "danger", "no date": "danger"}
+STATUS_SHAPES = {
+    "in date": "●", "due soon": "▲", "overdue": "◆", "no date": "◆", "no credit": "◆",
+}  # fmt: skip
+STATUS_TONES = {
+    "in date": "", "due soon": "warning", "overdue": "danger", "no date": "danger",
+    "no credit": "danger",
+}  # fmt: skip
 
 
 def _tr(text: str) -> str:
@@ -178,7 +183,12 @@ class RoundView(QWidget):
                     row.fitted.isoformat() if row.fitted else _tr("no date"),
                     _tr("{n} months").format(n=row.renew_every_months),
                     row.due.isoformat() if row.due else "",
-                    f"{STATUS_SHAPES[row.status]} {labels.upkeep_status(row.status)}",
+                    " ".join(
+                        (
+                            STATUS_SHAPES[row.status],
+                            labels.upkeep_status(row.status, row.uncredited),
+                        )
+                    ),
                     row.condition,
                     row.last_inspection.isoformat() if row.last_inspection else _tr("none"),
                 )

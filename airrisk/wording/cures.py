@@ -68,8 +68,8 @@ def api521_text(area: float, bore: float, units: Units) -> str:
     )  # fmt: skip
 
 
-def _deed(cure: Cure, fire: FireRecord, units: Units) -> str:
-    """What to do, without the bore."""
+def cure_deed(cure: Cure, fire: FireRecord, units: Units) -> str:
+    """What a cure asks to do, without its bore."""
     fields = {key: text.strip('"') for key, text in cure.added}
     changed = {key: text.strip('"') for device, key, text in cure.changes if device == cure.device}
     alloy = fields.get("alloy") or changed.get("alloy") or ""
@@ -116,7 +116,7 @@ def cure_sentence(cure: Cure, fire: FireRecord, units: Units) -> str:
         )
     else:
         bore += tr("; no usual size leaves a margin, fit no less")
-    pieces = [_deed(cure, fire, units) + ".", bore + "."]
+    pieces = [cure_deed(cure, fire, units) + ".", bore + "."]
     if cure.api521_area_m2 is not None:
         pieces.append(api521_text(cure.api521_area_m2, cure.bore_m, units) + ".")
     load = load_text(cure.peak_strength_use, limit_of(fire))
@@ -151,7 +151,7 @@ def cure_line(cures: Sequence[tuple[Cure, FireRecord]], units: Units) -> str:
         else tr("{deed}; the fitted bore is enough (least bore by the runs {least}).")
     )
     text = pattern.format(
-        deed=_deed(cure, fire, units),
+        deed=cure_deed(cure, fire, units),
         size=size(cure),
         least=quantity_text(cure.bore_m, "length", units, 3),
     )

@@ -12,7 +12,8 @@ from airrisk.physics.api521 import CARBON_STEEL_WALL
 from airrisk.study.records import Assessment, FireRecord, PartRecord
 from airrisk.wording import labels
 from airrisk.wording.cures import LATEST_MELTING, alloy_text
-from airrisk.wording.margins import corner_text, no_credit_reason, surety_text
+from airrisk.wording.labels import no_credit_reason
+from airrisk.wording.margins import corner_text, surety_text
 from airrisk.wording.reasons import after_text
 from airrisk.wording.sentences import counts_for_verdict, fire_lead, outcome_text
 from airrisk.wording.translation import tr

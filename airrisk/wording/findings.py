@@ -7,11 +7,16 @@ import string
 from collections.abc import Mapping
 from typing import Any
 
+from airrisk.installation.fields import spec
 from airrisk.study.records import Finding
 from airrisk.tables import read_toml
 from airrisk.wording import labels
+from airrisk.wording.cures import cure_deed, no_cure_sentence, useful_cures
+from airrisk.wording.margins import corner_text, doubt_text, load_text, uncredited_sentence
+from airrisk.wording.origin import value_text
+from airrisk.wording.sentences import corner_sentence, verdict_sentence
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, keyed_text
+from airrisk.wording.units import Units, and_list, keyed_text
 
 RESOURCE = "findings.toml"
 
@@ -30,7 +35,35 @@ def rule_keys() -> tuple[str, ...]:
     return tuple(_templates())
 
 
-def fill_template(template: str, values: Mapping[str, Any], units: Units) -> str:
+class _Naming:
+    """Ids with what they are at their first mention: "plug FP1", then "FP1"."""
+
+    def __init__(self, kinds: Mapping[str, str]) -> None:
+        self.kinds = kinds
+        self.told: set[str] = set()
+
+    def text(self, value: object) -> str | None:
+        """An id or several in words; None: it is none."""
+        names = [value] if isinstance(value, str) else value
+        if not isinstance(names, (list, tuple)) or not names:
+            return None
+        if not all(isinstance(name, str) and name in self.kinds for name in names):
+            return None
+        if self.told.issuperset(names):
+            return and_list(list(names))
+        self.told.update(names)
+        groups: dict[str, list[str]] = {}
+        for name in names:
+            groups.setdefault(self.kinds[name], []).append(name)
+        return and_list([labels.named(kind, ids) for kind, ids in groups.items()])
+
+
+def fill_template(
+    template: str,
+    values: Mapping[str, Any],
+    units: Units,
+    kinds: Mapping[str, str] | None = None,
+) -> str:
     """A template with its ``{key}`` places filled; a value's kind is its key's unit suffix.
 
     ``{key:3}`` asks for three significant figures.
@@ -43,18 +76,25 @@ def fill_template(template: str, values: Mapping[str, Any], units: Units) -> str
         Key -> SI number, name, date, or list of names.
     units : Units
         Unit set and atmosphere.
+    kinds : mapping, optional
+        Id -> what it is, told at its first mention.
 
     Raises
     ------
     KeyError
         The template names a value that is not there.
     """
-    pieces: list[str] = []
-    for literal, field, spec, _ in string.Formatter().parse(tr(template)):
-        pieces.append(literal)
+    naming = _Naming(kinds or {})
+    text = ""
+    for literal, field, digits, _ in string.Formatter().parse(tr(template)):
+        text += literal
         if field is not None:
-            pieces.append(keyed_text(field, values[field], units, int(spec) if spec else 4))
-    return "".join(pieces)
+            told = naming.text(values[field])
+            if told is None:
+                told = keyed_text(field, values[field], units, int(digits) if digits else 4)
+            begins = not text or text.endswith((". ", "! ", "? "))
+            text += labels.sentence(told) if begins else told
+    return text
 
 
 def _template(finding: Finding, piece: str) -> str:
@@ -63,31 +103,130 @@ def _template(finding: Finding, piece: str) -> str:
     except KeyError:
         raise UnknownRule(finding.rule) from None
     chosen = finding.values.get(f"{piece}_variant", finding.values.get("variant"))
-    if chosen is None:
-        chosen = finding.fire_class
     if chosen is not None and f"{piece}_{chosen}" in entry:
         return entry[f"{piece}_{chosen}"]
     return entry.get(piece, "")
 
 
-def _values(finding: Finding) -> dict[str, Any]:
+_CLASS_WORDS = {
+    "whole": "the fire with all of it in flames",
+    "beside": "the fire beside {part}",
+    "spot": "the fire on a small spot of {part}",
+}
+
+
+def _fire_text(values: Mapping[str, Any], kinds: Mapping[str, str]) -> str:
+    """A fire in the middle of a sentence: "fire F1", "the fire beside vessel R1"."""
+    name, fire_class = str(values["fire"]), values.get("fire_class_of", "")
+    if fire_class not in _CLASS_WORDS:
+        return labels.named("fire", [name])
+    part = _Naming(kinds).text(values.get("fire_on", ())) or and_list(values.get("fire_on", ()))
+    return tr(_CLASS_WORDS[fire_class]).format(part=part)
+
+
+def _values(finding: Finding, units: Units) -> dict[str, Any]:
+    """The values of a finding with those that only words can make."""
     values = {"part": finding.part, **finding.values}
+    if "fire" in values:
+        values["fire"] = _fire_text(values, finding.kinds)
     if "doubt" in values:
-        values["convection_share"] = _CONVECTION.get(values["doubt"])
+        values |= _doubt_values(values, units)
+    if "record" in values and finding.rule == "value-offered":
+        values["pairs"] = _pairs(values, units)
     return values
 
 
-_CONVECTION = {"convection 0.6": 0.6, "convection 1.4": 1.4}
+def _doubt_values(values: Mapping[str, Any], units: Units) -> dict[str, Any]:
+    """What a doubt turns a safe verdict to, in words."""
+    return {
+        "outcome": _outcome_word(values["outcome"]),
+        "load": load_text(values["peak_strength_use"], values["strength_use_limit"]),
+        "condition": doubt_text(values["doubt"]),
+        "basis": labels.short_basis(values["basis"]),
+        "where": tr("in {fire}, {run}").format(
+            fire=values["fire"],
+            run=tr("as stated")
+            if values["at"] == "stated"
+            else tr("in its worst run: {corner}").format(
+                corner=corner_text(values["record"], units)
+            ),
+        ),
+    }
+
+
+def _outcome_word(outcome: str) -> str:
+    """An outcome of "it": "it ruptures"."""
+    return tr("it {outcome}").format(outcome=labels.outcome(outcome))
+
+
+def _pairs(values: Mapping[str, Any], units: Units) -> tuple[str, ...]:
+    """Fields with their values: "bore (10 mm)"."""
+    kind, record = values["kind"], values["record"]
+    return tuple(
+        f"{labels.uncapitalised(labels.field_name(kind, key))} "
+        f"({value_text(record, spec(kind, key), units)})"
+        for key in values["fields"]
+    )
 
 
 def finding_text(finding: Finding, units: Units) -> str:
     """What is wrong, with its numbers."""
-    return fill_template(_template(finding, "text"), _values(finding), units)
+    if finding.rule == "fire-outcome" and "record" in finding.values:
+        return _fire_outcome_text(finding, units)
+    values = _values(finding, units)
+    return fill_template(_template(finding, "text"), values, units, finding.kinds)
 
 
 def finding_cure(finding: Finding, units: Units) -> str:
     """What to do about it."""
-    return fill_template(_template(finding, "cure"), _values(finding), units)
+    values = _values(finding, units)
+    template = _template(finding, "cure")
+    if finding.rule == "fire-outcome" and "record" in finding.values:
+        template = _fire_outcome_cure(finding, values, units)
+    return fill_template(template, values, units, finding.kinds)
+
+
+def _fire_outcome_text(finding: Finding, units: Units) -> str:
+    """How the worst run of the worst fire ends, which run it is, and what would turn it."""
+    values, fire = finding.values, finding.values["record"]
+    entry = _templates()[finding.rule]
+    pieces = [verdict_sentence(fire)]
+    if fire.worst_outcome == "passes the limit":
+        load = load_text(values["peak_strength_use"], values["strength_use_limit"])
+        pieces.append(tr("It reaches {load}.").format(load=load))
+    if finding.fire_class == "stated" and values["closed_valves"]:
+        valves = labels.named("valve", values["closed_valves"])
+        pieces.append(tr("Shut in it: {valves}.").format(valves=valves))
+    pieces += [corner_sentence(fire, units), uncredited_sentence(fire)]
+    if fire.uncredited and values["outcome_working"] is not None:
+        word = _outcome_word(values["outcome_working"])
+        key = "working" if len(fire.uncredited) == 1 else "working_all"
+        pieces.append(tr(entry[key]).format(outcome_working=word))
+    if values["stopped"]:
+        stopped = labels.named("compressor", values["stopped"])
+        pieces.append(tr(entry["stopped"]).format(stopped=stopped))
+    return " ".join(piece for piece in pieces if piece)
+
+
+def _fire_outcome_cure(finding: Finding, values: dict[str, Any], units: Units) -> str:
+    """The template of the cure: what the runs have proven, before what may help."""
+    fire, entry = values["record"], _templates()[finding.rule]
+    cures = useful_cures(fire)
+    pieces = []
+    if values["stopped"]:
+        pieces.append(entry["cure_stopped"])
+    if cures:
+        values["deeds"] = tr(", or ").join(
+            labels.uncapitalised(cure_deed(cure, fire, units)) if number else
+            cure_deed(cure, fire, units)
+            for number, cure in enumerate(cures)
+        )  # fmt: skip
+        pieces.append(entry["cure_proven"])
+    elif fire.no_cure is not None:
+        pieces += [no_cure_sentence(fire.no_cure, units), entry["cure_none"]]
+    elif not pieces:
+        pieces.append(entry["cure"])
+    return " ".join(pieces)
 
 
 def finding_place(finding: Finding) -> str:

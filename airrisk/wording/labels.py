@@ -96,6 +96,12 @@ _CLASSES = {
 
 _STATUSES = {
     "in date": "in date", "due soon": "due soon", "overdue": "overdue", "no date": "no date",
+    "no credit": "no credit",
+}  # fmt: skip
+_NO_CREDIT = {
+    "offered": "offered, not confirmed", "under water": "under water",
+    "overdue": "overdue for renewal", "no date": "no date of fitting",
+    "alloy": "alloy not known", "unknown": "condition unknown",
 }  # fmt: skip
 
 _CURVES = {
@@ -117,6 +123,11 @@ _NAMED = {
     "relief valve": ("relief valve {ids}", "relief valves {ids}"),
     "bursting disc": ("bursting disc {ids}", "bursting discs {ids}"),
     "device": ("device {ids}", "devices {ids}"), "valve": ("valve {ids}", "valves {ids}"),
+    "non-return valve": ("non-return valve {ids}", "non-return valves {ids}"),
+    "compressor": ("compressor {ids}", "compressors {ids}"),
+    "junction": ("junction {ids}", "junctions {ids}"),
+    "consumer": ("point of use {ids}", "points of use {ids}"),
+    "room": ("room {ids}", "rooms {ids}"),
 }  # fmt: skip
 
 
@@ -267,9 +278,15 @@ def ruler_mark(kind: str) -> str:
     return tr(_MARKS[kind])
 
 
-def upkeep_status(word: str) -> str:
-    """A status of the upkeep register."""
-    return tr(_STATUSES[word])
+def no_credit_reason(why: str) -> str:
+    """Why nobody may count on a device."""
+    return tr(_NO_CREDIT.get(why, why))
+
+
+def upkeep_status(word: str, why: str = "") -> str:
+    """A status of the upkeep register, with why a plug gets no credit although it is in date."""
+    text = tr(_STATUSES[word])
+    return f"{text}: {no_credit_reason(why)}" if word == "no credit" and why else text
 
 
 def fire_curve(kind: str) -> str:

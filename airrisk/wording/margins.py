@@ -20,11 +20,6 @@ _DOUBTS = {
     "flames on the plug": "if no flame touches the head of the plug",
     "metal at the plug": "if 0.5 kg more metal warms with the plug",
 }
-_NO_CREDIT = {
-    "offered": "offered, not confirmed", "under water": "under water",
-    "overdue": "overdue for renewal", "no date": "no date of fitting",
-    "alloy": "alloy not known", "unknown": "condition unknown",
-}  # fmt: skip
 
 
 def load_percent(use: float, limit: float) -> str:
@@ -196,18 +191,13 @@ def surety_text(fire: FireRecord) -> str:
     return tr("not sure: {why}").format(why=hangs_on(fire) or tr("not checked"))
 
 
-def no_credit_reason(why: str) -> str:
-    """Why nobody may count on a device."""
-    return tr(_NO_CREDIT.get(why, why))
-
-
 def uncredited_sentence(fire: FireRecord) -> str:
     """The devices that the verdict does not count on, with why; empty: there is none."""
     if not fire.uncredited:
         return ""
     kinds = kinds_of(fire)
     told = [
-        f"{with_kind([name], kinds)} ({no_credit_reason(why)})"
+        f"{with_kind([name], kinds)} ({labels.no_credit_reason(why)})"
         for name, why in fire.uncredited.items()
     ]
     return tr("Not counted on: {devices}.").format(devices=and_list(told))

@@ -25,6 +25,8 @@ from airrisk.study.exposures import exposures
 from airrisk.study.fire_outcomes import fire_record
 from airrisk.study.placement import audit
 from airrisk.study.records import (
+    CornerRecord,
+    EnvelopeRecord,
     EventRecord,
     FireCurves,
     FireRecord,
@@ -299,8 +301,35 @@ def test_people_near_a_vessel_that_ruptures_are_a_finding():
     assert "Bench" in text
     assert "{" not in text
     assert found(()) == []
-    # a small flame beside the vessel is a residual risk, told by its own finding
-    assert found((rupture_fire(fire_class="spot"),)) == []
+    # whatever class of fire it is that the vessel does not survive
+    for fire_class in ("whole", "beside", "spot"):
+        assert len(found((rupture_fire(fire_class=fire_class),))) == 1
+
+
+def test_people_near_a_vessel_that_ruptures_in_the_worst_run_alone_are_a_finding_too():
+    installation = plant()
+    parts = screened(installation)
+    kept = replace(
+        rupture_fire(), outcome="vents in time", reason=Reason("vented within the limit", "R1"),
+        events=(),
+    )  # fmt: skip
+    corner = CornerRecord(1.2e6, "highest", 0.5, 1.0, "credited", "off")
+    worst = EnvelopeRecord(
+        runs=24, corner=corner, outcome="ruptures", reason=Reason("ruptured", "R1"),
+        peak_strength_use=1.0, peak_pressure_pa=22e5, rupture_s=200.0, first_vent_s=None,
+        first_vent_by_part_s={}, controlling_part="R1",
+        rupture_state={"pressure_pa": 21e5, "temperature_k": 650.0},
+    )  # fmt: skip
+
+    def found(fire):
+        context = RuleContext(installation, ON, parts, (fire,))
+        return [f for f in audit(context) if f.rule == "people-within-reach"]
+
+    assert found(kept) == []
+    (one,) = found(replace(kept, envelope=worst))
+    assert one.values["rupture_pressure_pa"] == 21e5
+    other = replace(worst, controlling_part="R2")
+    assert found(replace(kept, envelope=other)) == []
 
 
 def test_people_near_a_vessel_without_a_plan_position_are_a_finding_too():
@@ -315,7 +344,7 @@ def test_people_near_a_vessel_without_a_plan_position_are_a_finding_too():
 
     (one,) = found(installation, (rupture_fire(),))
     assert (one.severity, one.part, one.values["variant"]) == ("warning", "R1", "unplaced")
-    assert "no plan position" in finding_text(one, Units())
+    assert "no place on the layout" in finding_text(one, Units())
     assert found(replace(installation, people=()), (rupture_fire(),)) == []
     assert found(installation, ()) == []
 

@@ -303,6 +303,7 @@ def test_the_sawmill_ruptures_because_its_plug_is_out_of_the_flames():
     assert (record.outcome, record.worst_outcome, record.safe) == ("ruptures", "ruptures", False)
     assert record.envelope.rupture_s > record.rupture_nothing_opens_s
     assert record.envelope.first_vent_s is None
+    assert set(record.envelope.rupture_state) >= {"pressure_pa", "temperature_k"}
     assert record.bores["FP1"].exact_m is None
     assert [cure.kind for cure in cures] == ["place"]
 

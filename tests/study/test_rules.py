@@ -20,9 +20,12 @@ from airrisk.study.rules import RULES
 from airrisk.study.rules.context import TEXTS_FILE
 from airrisk.study.screening import screen
 from airrisk.tables import read_toml
+from airrisk.wording.findings import finding_cure, finding_text
+from airrisk.wording.units import Units
 from tests.study.networks import compressor, line, relief, vessel
 from tests.study.rule_plants import (
     context,
+    fire_record,
     found,
     severities,
     sound,
@@ -145,13 +148,69 @@ def test_receiver_cut_off_from_its_relief_valve() -> None:
     plant = with_valve()
     (one,) = found("relief-valve-can-be-isolated", plant)
     assert (one.part, one.severity, one.values["valves"]) == ("R2", "warning", ("V1",))
-    with_plug = replace(plant, plugs=(*plant.plugs, sound_plug("P2", "R2")))
-    (guarded,) = found("relief-valve-can-be-isolated", with_plug)
-    assert guarded.values["plugs"] == ("P2",)
     own = replace(plant, relief_valves=(*plant.relief_valves, relief("S2", "R2")))
     assert found("relief-valve-can-be-isolated", own) == []
     small = replace(plant, vessels=(plant.vessels[0], replace(plant.vessels[1], volume=0.004)))
     assert severities("relief-valve-can-be-isolated", small) == ["note"]
+
+
+ENGULFED = {
+    "id": "Engulfed R2", "fire_class": "whole", "section": "R2", "closed_valves": ("V1",),
+    "members": ("R2",), "exposed": ("R2",),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("plug", "fires", "named"),
+    [
+        ({}, [{}], True),
+        ({}, [], False),  # no run proves it
+        ({}, [{"safe": False, "sure": None}], False),
+        ({}, [{"outcome": "outlasts the fire"}], False),  # it holds, but not by the plug
+        ({}, [{}, {"id": "F1", "fire_class": "stated", "safe": False, "sure": None}], False),
+        ({}, [{}, {"id": "F1", "fire_class": "stated"}], True),
+        ({"fitted": None}, [{}], False),
+        ({"condition": "painted over"}, [{}], False),
+        ({"alloy": None}, [{}], False),
+        ({"offered": ("bore",)}, [{}], False),
+        ({"place": "drain"}, [{}], False),  # another finding rejects it
+        ({"bore": 0.0075}, [{"smallest_bore_m": {"P2": 0.007}}], False),  # too little in hand
+    ],
+)
+def test_a_plug_in_place_of_a_relief_valve_is_named_only_where_its_runs_are_safe(
+    plug: dict[str, Any], fires: list[dict[str, Any]], named: bool
+) -> None:
+    plant = with_valve()
+    plant = replace(plant, plugs=(*plant.plugs, sound_plug("P2", "R2", **plug)))
+    records = [fire_record(**(ENGULFED | one)) for one in fires]
+    (one,) = found("relief-valve-can-be-isolated", plant, records)
+    assert one.values["plugs"] == (("P2",) if named else ())
+    said = finding_text(one, Units()) + finding_cure(one, Units())
+    assert ("P2" in said) is named
+    assert ("vents in time" in said) is named
+
+
+@pytest.mark.parametrize(
+    ("plug", "advised"),
+    [({}, True), ({"fitted": None}, False), ({"condition": "scaled"}, False),
+     ({"offered": ("alloy",)}, False)],
+)  # fmt: skip
+def test_a_valve_is_advised_to_be_locked_open_only_where_that_reaches_a_plug_to_count_on(
+    plug: dict[str, Any], advised: bool
+) -> None:
+    plant = with_valve()
+    plant = replace(plant, plugs=(sound_plug(**plug),))
+    (one,) = found("unprotected-section", plant)
+    assert ("lock valve V1 open" in finding_cure(one, Units())) is advised
+
+
+def test_the_figures_of_a_finding_are_those_of_the_parts_that_it_names() -> None:
+    """Property: not those of the whole section, which other parts share."""
+    plant = with_valve(kind="non-return")  # R2 and L2 beyond it reach no plug; R1 does
+    (one,) = found("unprotected-section", plant)
+    assert one.values["parts"] == ("R2",)
+    assert one.values["volume_m3"] == pytest.approx(1.0)
+    assert one.values["section_volume_m3"] > 2.0
 
 
 def discharge(*valves: Valve, plugs: Sequence[Any] = (), role: str = "receiver") -> Installation:
@@ -195,16 +254,20 @@ def test_compressor_without_a_line_is_left_alone() -> None:
     assert found("no-plug-after-compressor", plant) == []
 
 
-def test_plug_behind_the_non_return_valve_of_its_compressor() -> None:
+def test_a_plug_behind_the_non_return_valve_of_its_compressor_is_told_once() -> None:
+    """Property: that the compressor has no plug and where the nearest stands is one fact."""
     behind = discharge(
         Valve(id="N1", on="L1", end="from", kind="non-return"), plugs=(sound_plug("P1", "L1"),)
     )
-    (one,) = found("plug-behind-non-return-valve", behind)
-    assert (one.part, one.values["valve"]) == ("P1", "N1")
+    (one,) = found("no-plug-after-compressor", behind)
+    assert (one.part, one.values["valves"], one.values["plugs"]) == ("C1", ("N1",), ("P1",))
+    assert "plug P1, stands behind N1" in finding_text(one, Units())
+    assert found("plug-behind-non-return-valve", behind) == []
     before = discharge(
         Valve(id="N1", on="L1", end="to", kind="non-return"),
         plugs=(sound_plug("P1", "L1"), sound_plug("P2", "R1")),
     )
+    assert found("no-plug-after-compressor", before) == []
     assert found("plug-behind-non-return-valve", before) == []
 
 

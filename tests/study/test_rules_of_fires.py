@@ -30,14 +30,14 @@ from airrisk.study.verdicts import verdict_records
 from airrisk.verdict.rule import Reason
 from tests.study.networks import line, vessel
 from tests.study.rule_plants import (
+    MEMBERS,
     TYPED,
+    fire_record,
     found,
     severities,
     sound,
     with_valve,
 )
-
-MEMBERS = ("C1", "L1", "R1")
 
 
 def worst_run(outcome: str, **other: Any) -> EnvelopeRecord:
@@ -56,36 +56,6 @@ def worst_run(outcome: str, **other: Any) -> EnvelopeRecord:
         "outcome_credited": outcome,
     }
     return EnvelopeRecord(**(values | other))
-
-
-def fire_record(**other: Any) -> FireRecord:
-    """A fire that ends well."""
-    values: dict[str, Any] = {
-        "id": "F1",
-        "section": "C1+L1+R1",
-        "closed_valves": (),
-        "fire_class": "stated",
-        "outcome": "vents in time",
-        "reason": Reason("vented within the limit", "R1", ("P1",), ("P1",)),
-        "kept_by": "heat",
-        "safe": True,
-        "sure": True,
-        "events": (EventRecord(300.0, "plug opens", "P1"), EventRecord(500.0, "empty", "R1")),
-        "peak_pressure_pa": 1.4e6,
-        "peak_strength_use": 0.4,
-        "rupture_nothing_opens_s": 700.0,
-        "smallest_bore_m": {"P1": 0.007},
-        "by_basis": {"tensile": "vents in time", "yield": "vents in time"},
-        "inner_radiation": "on",
-        "balance": None,
-        "curves": None,
-        "members": MEMBERS,
-        "exposed": ("R1",),
-        "margins": Margins(400.0, 0.267, 0.667, {"P1": 420.0}, "R1"),
-        "first_vent_s": 300.0,
-        "runs": 24,
-    }
-    return FireRecord(**(values | other))
 
 
 BAD: dict[str, Any] = {

@@ -91,11 +91,11 @@ def test_relief_valves_and_discs_are_asked_too() -> None:
     assert {(one.part, one.severity) for one in findings} == {("S1", "note"), ("D1", "note")}
     people = relief("S1", "R1", outlet_place=PEOPLE_PASS)
     (one,) = found(RULE, sound(relief_valves=(people,)))
-    assert finding_text(one, Units()) == "S1 blows where people pass."
+    assert finding_text(one, Units()) == "Relief valve S1 blows where people pass."
     gas = relief("S1", "R1", outlet_place="Hall")
     (one,) = found(RULE, hall("gas", relief_valves=(gas,), plugs=(sound_plug(**PIPED),)))
     assert one.severity == "danger"
-    assert "at most" in finding_text(one, Units())  # it shuts again
+    assert "At most" in finding_text(one, Units())  # it shuts again
     # a relief valve may be piped: outdoors is believed
     out = relief("S1", "R1", outlet_place=OUTDOORS)
     assert found(RULE, hall("gas", relief_valves=(out,), plugs=(sound_plug(**PIPED),))) == []

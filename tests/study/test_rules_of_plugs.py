@@ -155,7 +155,9 @@ def test_where_no_alloy_is_molten_by_the_design_pressure_a_relief_valve_is_advis
     parts = screened(plant, rupture_temperature_k=700.0, design_pressure_temperature_k=340.0)
     (one,) = found("plug-melts-too-high", plant, parts=parts)
     assert one.values["variant"] == "design_no_alloy"
-    assert finding_cure(one, Units()).endswith("Fit a relief valve that is always open to R1.")
+    assert finding_cure(one, Units()).endswith(
+        "Fit a relief valve that is always open to vessel R1."
+    )
 
 
 @pytest.mark.parametrize(
@@ -283,10 +285,11 @@ def test_a_plug_too_near_to_running_says_where_the_heat_comes_from() -> None:
         return finding_text(one, Units())
 
     fed = told(sound(compressors=(hot,), plugs=(sound_plug("P1", "L1"),)))
-    assert "the discharge temperature of C1: margin" in fed
+    assert "the discharge temperature of compressor C1: a margin" in fed
     unstated = vessel("R1", given=TYPED - {"temperature"})
     carried = told(sound(compressors=(hot,), vessels=(unstated,)))
-    assert "temperature of C1, carried on because no temperature of R1 is stated" in carried
+    assert "the discharge temperature of compressor C1" in carried
+    assert "carried on because no temperature of R1 is stated" in carried
     assert "state its temperature" in carried
     own = told(sound(vessels=(vessel("R1", temperature=130.0 + KELVIN, given=TYPED),)))
     assert "C1" not in own

@@ -238,8 +238,8 @@ def test_assumed_values_are_named_once_a_part() -> None:
         "temperature": "the ambient temperature of the site",
     }
     assert finding_text(one, Units()) == (
-        "Assumed for R1: heads (torispherical), head thickness (as the wall thickness), weld "
-        "factor (0.85) and temperature (the ambient temperature of the site)."
+        "Assumed for vessel R1: heads (torispherical), head thickness (as the wall thickness), "
+        "weld factor (0.85) and temperature (the ambient temperature of the site)."
     )
     assert found("value-assumed", sound()) == []
 

@@ -75,10 +75,28 @@ def test_status_changes_on_the_due_dates(on: dt.date, status: str, left: int) ->
 def test_due_soon_span_is_a_choice() -> None:
     wide = Installation(
         vessels=(vessel("R1"),),
-        plugs=(plug("P1", "R1", fitted=DAY(2026, 3, 2)),),
+        plugs=(plug("P1", "R1", fitted=DAY(2026, 3, 2), condition="clean"),),
         choices=Choices(due_soon="6 months"),
     )
     assert upkeep_rows(wide, DAY(2026, 10, 1))[0].status == "due soon"
+
+
+@pytest.mark.parametrize(
+    ("fields", "why"),
+    [
+        ({"condition": "painted over"}, "painted over"),
+        ({"condition": "unknown"}, "unknown"),
+        ({"alloy": None}, "alloy"),
+        ({"offered": ("bore",)}, "offered"),
+    ],
+)
+def test_a_plug_that_nobody_may_count_on_is_not_called_in_date(fields, why) -> None:
+    system = plant(**fields)
+    (row,) = upkeep_rows(system, DAY(2026, 11, 1))
+    assert (row.status, row.uncredited, row.days_left) == ("no credit", why, 121)
+    (late,) = upkeep_rows(system, DAY(2027, 3, 3))
+    assert late.status == "overdue"  # that comes first
+    assert upkeep_rows(plant(), DAY(2026, 11, 1))[0].uncredited == ""
 
 
 def test_plug_without_a_date_counts_as_overdue() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from airrisk.study.rules import (
+    confirmed,
     doubts,
     fires,
     machines,
@@ -55,6 +56,8 @@ RULES: tuple[Rule, ...] = (
     Rule("discharge-temperature-too-hot", machines.hot_discharges),
     Rule("oil-film-can-burn-inside", machines.oil_inside),
     Rule("no-stop-on-fire-alarm", machines.compressors_without_stop),
+    Rule("inspection-found-fault", confirmed.faults_found),
+    Rule("value-offered", confirmed.offered_values),
     Rule("value-assumed", machines.assumed_values),
 )
 

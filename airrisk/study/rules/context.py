@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -18,7 +18,11 @@ from airrisk.installation.model import (
     Plug,
     Vessel,
 )
-from airrisk.installation.plug_state import PlugState, plug_state
+from airrisk.installation.plug_state import (
+    PlugState,
+    plug_state,
+    uncredited_pressure_devices,
+)
 from airrisk.installation.sections import (
     Network,
     Section,
@@ -131,6 +135,27 @@ class RuleContext:
     def _cut_outs(self) -> dict[str, float]:
         return cut_out_pressures(self.installation)
 
+    @cached_property
+    def distrusted(self) -> dict[str, str]:
+        """Relief valves and discs that nobody may count on, with why."""
+        return uncredited_pressure_devices(self.installation, self.on)
+
+    @cached_property
+    def kinds(self) -> dict[str, str]:
+        """What each id of the file is: vessel, plug, non-return valve, ..."""
+        plant = self.installation
+        groups: tuple[tuple[str, Iterable[Any]], ...] = (
+            ("vessel", plant.vessels), ("line", plant.lines), ("compressor", plant.compressors),
+            ("junction", plant.junctions), ("consumer", plant.consumers),
+            ("plug", plant.plugs), ("relief valve", plant.relief_valves),
+            ("bursting disc", plant.bursting_discs), ("fire", plant.fires),
+            ("room", plant.rooms),
+        )  # fmt: skip
+        found = {record.id: kind for kind, records in groups for record in records}
+        for valve in plant.valves:
+            found[valve.id] = "non-return valve" if valve.kind == "non-return" else "valve"
+        return found
+
     @property
     def ambient(self) -> float:
         """Ambient pressure, Pa absolute."""
@@ -151,7 +176,9 @@ class RuleContext:
     def highest_pressure(self, part: str) -> float:
         """Highest pressure that can stand in the shut-in section of a part, Pa absolute."""
         section = self.section_at(part)
-        return highest_pressure(self.installation, section, self._cut_outs)
+        return highest_pressure(
+            self.installation, section, self._cut_outs, uncredited=self.distrusted
+        )
 
     def holders_of(self, members: Iterable[str]) -> tuple[str, ...]:
         """Those of some parts that hold air: vessels and lines."""
@@ -246,7 +273,35 @@ def source_of(rule: str) -> str:
     """Source and standing of a rule as one text."""
     entry = read_toml(TEXTS_FILE)[rule]
     source, standing = str(entry["source"]), str(entry.get("standing", ""))
-    return f"{source} ({standing})" if standing else source
+    told = {"from memory": "edition not checked", "published": ""}.get(standing, standing)
+    return f"{source} ({told})" if told else source
+
+
+# keys of values that hold ids
+_IDS = frozenset(
+    {
+        "on", "parts", "fails", "fire_on", "fires", "valve", "valves", "plugs", "compressor",
+        "lines", "stops", "left", "worst_valves", "last_valves", "protects", "relief_valves",
+        "stopped", "room",
+    }
+)  # fmt: skip
+
+
+def with_kinds(context: RuleContext, found: Finding) -> Finding:
+    """A finding with what each id in it is, for the words about it."""
+    names = [found.part]
+    if found.rule in ("calculation-failed", "outlet-into-occupied-place"):
+        names.append(found.values["place"])  # of a plug in the water it is no id
+    for key, value in found.values.items():
+        if key in _IDS:
+            names += [value] if isinstance(value, str) else list(value or ())
+    kinds = {name: context.kinds[name] for name in names if name in context.kinds}
+    return replace(found, kinds=kinds)
+
+
+def fire_named(fire: FireRecord) -> dict[str, Any]:
+    """The values by which a finding names a fire."""
+    return {"fire": fire.id, "fire_class_of": fire.fire_class, "fire_on": fire.exposed[:1]}
 
 
 def finding(

@@ -15,6 +15,7 @@ from airrisk.study.rules.context import (
     Unanswered,
     at_most,
     finding,
+    fire_named,
     in_order,
     worst_of,
 )
@@ -99,7 +100,8 @@ def _depending(
         doubt=worst.doubt.what,
         doubts=tuple(dict.fromkeys(one.doubt.what for one in group)),
         classes=tuple(dict.fromkeys(one.verdict.fire_class for one in group)),
-        fire=worst.fire.id,
+        **fire_named(worst.fire),
+        record=worst.fire,
         at=worst.doubt.at,
         basis=plant.choices.strength_basis,
         other_basis=CAUTIOUS_BASIS,
@@ -107,9 +109,6 @@ def _depending(
         peak_strength_use=use,
         strength_use_limit=limit,
         load_share=use / limit if limit else None,
-        curve=plant.choices.assumed_fire.curve,
-        duration_s=plant.choices.assumed_fire.duration,
-        flux_w_m2=plant.choices.beside_flux,
         plugs=in_order(p.id for p in plant.plugs if context.part_of(p) in members),
         relief_valves=in_order(v.id for v in plant.relief_valves if context.part_of(v) in members),
     )

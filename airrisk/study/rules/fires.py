@@ -6,7 +6,14 @@ from collections.abc import Iterable, Iterator
 
 from airrisk.study.records import Finding, FireClass, FireRecord, Severity, VerdictRecord
 from airrisk.study.rules.asking import asked_in_turn
-from airrisk.study.rules.context import RuleContext, Unanswered, finding, in_order, milder
+from airrisk.study.rules.context import (
+    RuleContext,
+    Unanswered,
+    finding,
+    fire_named,
+    in_order,
+    milder,
+)
 from airrisk.study.verdicts import verdict_records
 from airrisk.verdict.rule import Outcome, Reason
 
@@ -76,17 +83,15 @@ def _fire_outcome(context: RuleContext, verdict: VerdictRecord) -> Iterator[Find
     worst = next(fire for fire in fires if fire.id == verdict.fire)
     seen, corner = worst.envelope, verdict.corner
     use, limit = verdict.peak_strength_use, verdict.limit
-    choices = context.installation.choices
     yield finding(
         "fire-outcome",
         severity_of(context, verdict.fire_class, verdict.outcome, verdict.members),
         verdict.part or deciding_part(context, worst),
         section=verdict.section,
         fire_class=verdict.fire_class,
-        fire=worst.id,
+        **fire_named(worst),
         fires=tuple(fire.id for fire in fires if not fire.safe),
-        parts=in_order(context.holders_of(verdict.members)),
-        heated=worst.exposed,
+        record=worst,
         closed_valves=verdict.closed_valves,
         outcome=verdict.outcome,
         reason=verdict.reason,
@@ -96,17 +101,10 @@ def _fire_outcome(context: RuleContext, verdict: VerdictRecord) -> Iterator[Find
         rupture_s=verdict.rupture_s,
         first_vent_s=verdict.first_vent_s,
         rupture_nothing_opens_s=verdict.rupture_nothing_opens_s,
-        runs=verdict.runs,
-        corner=corner,
         start_pa=None if corner is None else corner.start_pa,
         as_stated=worst.outcome,
-        uncredited=dict(worst.uncredited),
+        stopped=worst.safe_if_stopped,
         outcome_working=None if seen is None else seen.outcome_working,
-        curve=choices.assumed_fire.curve,
-        duration_s=choices.assumed_fire.duration,
-        flux_w_m2=choices.beside_flux,
-        cured=bool(worst.cures),
-        no_cure=None if worst.no_cure is None else worst.no_cure.code,
     )
 
 
@@ -126,7 +124,7 @@ def failed_calculations(context: RuleContext) -> Iterator[Finding]:
             fire_class=fire.fire_class,
             variant="fire",
             place=deciding_part(context, fire),
-            fire=fire.id,
+            **fire_named(fire),
             step="fire",
             reason=reason.detail or "solver",
         )
@@ -207,7 +205,6 @@ def no_fire_stated(context: RuleContext) -> Iterator[Finding]:
             "note",
             context.largest_holder(holders),
             section=verdict.section,
-            fire_class="stated",
             variant="open" if joined else "section",
             fires=tuple(joined),
             valves=in_order(still_open or verdict.closed_valves),

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from airrisk.installation.model import Compressor, Plug, Vessel
+from airrisk.installation.plug_state import is_under_water
 from airrisk.physics import air, alloys, flow_kernel
 from airrisk.physics.compression import deposit_ignition
 from airrisk.physics.flow import flow_table
@@ -133,6 +134,7 @@ def _relieved(context: RuleContext, part: str) -> bool:
     return design is not None and any(
         context.network.name(on) == part
         and pressure <= design * (1.0 + 1e-9)
+        and name not in context.distrusted
         and not any(v.can_close for v in context.network.before_device.get(name, ()))
         for name, on, pressure in openings
     )
@@ -198,18 +200,18 @@ def plugs_without_heat_lag(context: RuleContext, plug: Plug) -> Iterator[Finding
 
 @for_each(all_plugs)
 def plugs_in_liquid(context: RuleContext, plug: Plug) -> Iterator[Finding]:
-    """Plugs at the drain, or low on a part where water collects."""
-    if plug.place not in ("drain", "bottom"):
-        return
+    """Plugs under the stated water, at the drain, or low on a part where water collects."""
     part = context.part_of(plug)
     holder = context.holder(part)
-    wet = holder.condensate > 0.0 or (isinstance(holder, Vessel) and holder.role in WET_ROLES)
-    sure = plug.place == "drain" or holder.condensate > 0.0
+    under = is_under_water(context.installation, plug)
+    if not under and plug.place not in ("drain", "bottom"):
+        return
+    wet = isinstance(holder, Vessel) and holder.role in WET_ROLES
     yield finding(
         "plug-in-liquid",
-        "warning" if sure or wet else "note",
+        "warning" if under or wet or plug.place == "drain" else "note",
         plug.id,
-        variant="stated" if holder.condensate > 0.0 else "may",
+        variant="under" if under else "may",
         on=part,
         place=plug.place,
         condensate_m3=holder.condensate,

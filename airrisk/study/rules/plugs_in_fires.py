@@ -9,7 +9,7 @@ from airrisk.installation.sections import devices_in_reach
 from airrisk.study.protection import plugs_heated_by
 from airrisk.study.records import Finding, FireRecord, Severity
 from airrisk.study.rules.asking import all_fires, all_plugs, for_each
-from airrisk.study.rules.context import RuleContext, at_most, finding, worst_of
+from airrisk.study.rules.context import RuleContext, at_most, finding, fire_named, worst_of
 from airrisk.study.rules.fires import deciding_part, severity_of_fire
 
 BORE_MARGIN = 0.8  # of the fitted bore; a least bore above it leaves too little, judgement
@@ -51,7 +51,7 @@ def plugs_out_of_reach(context: RuleContext, fire: FireRecord) -> Iterator[Findi
             plug.id,
             variant=variant,
             on=context.part_of(plug),
-            fire=fire.id,
+            **fire_named(fire),
             fails=part,
             outcome=fire.worst_outcome,
             opens_s=opened.get(plug.id),
@@ -78,7 +78,7 @@ def bores_too_small(context: RuleContext, plug: Plug) -> Iterator[Finding]:
         plug.id,
         variant="proven" if proven else "searched",
         on=context.part_of(plug),
-        fire=fire.id,
+        **fire_named(fire),
         bore_m=plug.bore,
         smallest_bore_m=need,
         advised_bore_m=proven[0].advised_m if proven else None,
@@ -107,7 +107,7 @@ def bores_without_margin(context: RuleContext, plug: Plug) -> Iterator[Finding]:
         worst_of(weighs),
         plug.id,
         on=context.part_of(plug),
-        fire=fire.id,
+        **fire_named(fire),
         bore_m=plug.bore,
         smallest_bore_m=need,
         found_share=need / plug.bore,

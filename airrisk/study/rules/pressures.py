@@ -77,7 +77,9 @@ def _pumped_above_design(context: RuleContext, holder: Vessel | Line) -> Iterato
         return
     limit = design * (1.0 + 1e-9)
     if any(
-        pressure <= limit and nx.has_path(context.sure_ways, holder.id, device)
+        pressure <= limit
+        and device not in context.distrusted
+        and nx.has_path(context.sure_ways, holder.id, device)
         for device, pressure in context.opening_pressures.items()
     ):
         return

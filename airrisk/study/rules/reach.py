@@ -10,15 +10,15 @@ from airrisk.study.consequence_records import CaseRecord
 from airrisk.study.consequences import PEOPLE_HARM, people_reach, vessel_consequences
 from airrisk.study.records import Finding
 from airrisk.study.rules.asking import all_vessels, for_each
-from airrisk.study.rules.context import RuleContext, finding
+from airrisk.study.rules.context import RuleContext, finding, fire_named
 
 BUILDING_HARM = "walls and roofs collapse in part"
 
 
 @for_each(all_vessels)
 def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Finding]:
-    """Vessels that rupture in a fire of the file (or in one that engulfs everything) with people
-    so near that the blast hurts them: eardrums in the open, falling walls in a building.
+    """Vessels that rupture in a fire, as stated or in the worst of its runs, with people so near
+    that the blast hurts them: eardrums in the open, falling walls in a building.
 
     The bursting-vessel method decides; both are shown. Pieces fly farther than any of these
     distances, so they are stated and do not decide. Of a vessel without a plan position nobody
@@ -26,16 +26,16 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
     """
     plant = context.installation
     record = context.parts.get(vessel.id)
-    fires = tuple(
-        fire
-        for fire in context.fires
-        if fire.fire_class in ("stated", "whole") and fire.ruptures(vessel.id)
-    )
+    fires = tuple(fire for fire in context.fires if fire.ruptures(vessel.id))
     if record is None or not fires or not plant.people:
         return
     if vessel.at is None:
         yield finding(
-            "people-within-reach", "warning", vessel.id, variant="unplaced", fire=fires[0].id
+            "people-within-reach",
+            "warning",
+            vessel.id,
+            variant="unplaced",
+            **fire_named(fires[0]),
         )
         return
     cases = vessel_consequences(plant, vessel, record, fires)
@@ -64,7 +64,7 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
         reach_m=_reach_of(case, "burst", harm),
         tnt_reach_m=_reach_of(case, "tnt", harm),
         range_50_m=case.fragments.ways[0].range_50_m,
-        fire=case.fire,
+        **fire_named(next(fire for fire in fires if fire.id == case.fire)),
         rupture_pressure_pa=case.pressure_pa,
     )
 

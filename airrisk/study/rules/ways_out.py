@@ -35,7 +35,7 @@ from airrisk.study.rules.asking import (
     asked_in_turn,
     for_each,
 )
-from airrisk.study.rules.context import RuleContext, Unanswered, finding, in_order
+from airrisk.study.rules.context import RuleContext, Unanswered, finding, fire_named, in_order
 from airrisk.study.rules.doubts import turned_sections
 
 FURTHER_VALVES = 0.05  # gauge, above the design pressure, for valves beside a first one
@@ -83,6 +83,19 @@ def _describe(context: RuleContext, group: Group) -> dict[str, Any]:
     }
 
 
+def _lock_or_fit(context: RuleContext, record: ProtectionRecord, variant: str) -> dict[str, Any]:
+    """Which cure: locking a valve open helps only where the plug behind it may be counted on."""
+    behind = tuple(
+        plug.id
+        for plug in context.installation.plugs
+        if plug.id in record.at_best and context.plug_state(plug).credited
+    )
+    alone = {"cure_variant": f"{variant}_alone"}
+    if not record.worst_valves:
+        return {}
+    return {"reassures": behind, "otherwise": alone} if behind else alone
+
+
 def unprotected_sections(context: RuleContext) -> Iterator[Finding | Unanswered]:
     """Stretches that some position of the valves leaves without a plug that a fire heats."""
     for group in _groups(context, (NOTHING, NOT_HEATED)):
@@ -103,6 +116,7 @@ def _unprotected(context: RuleContext, group: Group) -> Iterator[Finding]:
         context.largest_holder(parts),
         variant="small" if small else variant,
         **_describe(context, group),
+        **({} if small else _lock_or_fit(context, record, variant)),
     )
 
 
@@ -147,7 +161,7 @@ def _fires_kept_by_pressure(context: RuleContext, fires: list[FireRecord]) -> It
         context.largest_holder(holders),
         section=worst.section,
         variant="fire",
-        fire=worst.id,
+        **fire_named(worst),
         fires=tuple(fire.id for fire in fires),
         peak_strength_use=worst.peak_strength_use,
     )
@@ -184,15 +198,44 @@ def _vessels_cut_off(context: RuleContext, vessel: Vessel) -> Iterator[Finding]:
     valves = smallest_cut_from(context.vent_ways, vessel.id, targets)
     if not valves or set(valves) <= direct:
         return
-    safe = context.protection[vessel.id].protected
+    plugs = _proven_plugs(context, vessel)
     small = context.is_small(context.section_at(vessel.id))
     yield finding(
         "relief-valve-can-be-isolated",
         "note" if small else "warning",
         vessel.id,
-        variant="vessel_with_plug" if safe else "vessel",
+        variant="vessel_with_plug" if plugs else "vessel",
         valves=valves,
-        plugs=context.protection[vessel.id].by,
+        plugs=plugs,
+        reassures=plugs,
+        otherwise={"variant": "vessel", "plugs": ()},
+    )
+
+
+def _proven_plugs(context: RuleContext, vessel: Vessel) -> tuple[str, ...]:
+    """Plugs that vent a vessel in time in every run of the fires that engulf it, shut in.
+
+    Empty where it cannot always reach a plug that may be counted on, or where a stated fire, or
+    the one all around, is not safe.
+    """
+    section = context.section_at(vessel.id)
+    key = (section.id, section.closed_valves)
+    verdicts = {
+        one.fire_class: one
+        for one in context.verdicts
+        if (one.section, one.closed_valves) == key and one.safe is not None
+    }
+    whole = verdicts.get("whole")
+    stated = verdicts.get("stated")
+    if whole is None or whole.outcome != "vents in time" or not whole.safe:
+        return ()
+    if stated is not None and not stated.safe:
+        return ()
+    sure = context.protection[vessel.id].by
+    return tuple(
+        plug.id
+        for plug in context.installation.plugs
+        if plug.id in sure and context.plug_state(plug).credited
     )
 
 
@@ -263,27 +306,51 @@ def discharge_stretch(context: RuleContext, compressor: str) -> tuple[set[str], 
     return stretch, tuple(stops)
 
 
+def _unguarded(context: RuleContext, compressor: str) -> tuple[set[str], tuple[str, ...]] | None:
+    """The discharge stretch of a compressor and what ends it, where no plug stands on it."""
+    stretch, stops = discharge_stretch(context, compressor)
+    if not stretch and not stops:
+        return None  # nothing is connected
+    guarded = any(
+        context.part_of(plug) in stretch
+        and _blocks(context.network.before_device.get(plug.id, ())) is None
+        for plug in context.installation.plugs
+    )
+    return None if guarded else (stretch, stops)
+
+
 @for_each(all_compressors)
 def discharge_without_plug(context: RuleContext, machine: Compressor) -> Iterator[Finding]:
     """Compressors with no plug before the first valve, non-return valve or cooler."""
-    stretch, stops = discharge_stretch(context, machine.id)
-    if not stretch and not stops:
-        return  # nothing is connected
-    plugs = [
-        plug.id
-        for plug in context.installation.plugs
-        if context.part_of(plug) in stretch
-        and _blocks(context.network.before_device.get(plug.id, ())) is None
-    ]
-    if not plugs:
-        yield finding(
-            "no-plug-after-compressor",
-            "warning",
-            machine.id,
-            variant="ended" if stops else "open",
-            stops=stops,
-            stretch=in_order(stretch),
-        )
+    found = _unguarded(context, machine.id)
+    if found is None:
+        return
+    stretch, stops = found
+    behind = plugs_behind_first_valve(context, machine.id)
+    yield finding(
+        "no-plug-after-compressor",
+        "warning",
+        machine.id,
+        variant="behind" if behind else "ended" if stops else "open",
+        stops=stops,
+        stretch=in_order(stretch),
+        valves=in_order({valve for valve, _ in behind}),
+        plugs=in_order({plug for _, plug in behind}),
+    )
+
+
+def plugs_behind_first_valve(context: RuleContext, compressor: str) -> set[tuple[str, str]]:
+    """Non-return valves at the outlet of a compressor, with the plugs on the line behind each."""
+    plant, network = context.installation, context.network
+    valves = {valve.id: valve for valve in plant.valves}
+    found = set()
+    for line in plant.lines:
+        if network.name(line.from_) != compressor:
+            continue
+        first = _blocks(network.at_end.get((line.id, "from"), ()))
+        if first is not None and valves[first].kind == "non-return":
+            found |= {(first, p.id) for p in plant.plugs if context.part_of(p) == line.id}
+    return found
 
 
 def _with_passing(plant: Installation, valve: Valve) -> Installation:
@@ -293,39 +360,18 @@ def _with_passing(plant: Installation, valve: Valve) -> Installation:
 
 
 def plugs_behind_non_return_valves(context: RuleContext) -> Iterator[Finding | Unanswered]:
-    """Plugs that a non-return valve keeps from what they seem to protect."""
-    told: set[tuple[str, str]] = set()
-    for one in _plugs_behind_first_valve(context):
-        if isinstance(one, Finding):
-            told.add((one.values["valve"], one.part))
-        yield one
+    """Plugs that a non-return valve keeps from what they seem to protect.
+
+    A plug on the far side of the valve at a compressor's outlet is told with the compressor,
+    which has no plug.
+    """
+    told = {
+        pair
+        for machine in context.installation.compressors
+        if _unguarded(context, machine.id) is not None
+        for pair in plugs_behind_first_valve(context, machine.id)
+    }
     yield from asked_in_turn("", _plugs_behind_any_valve(context, told))
-
-
-@for_each(all_compressors)
-def _plugs_behind_first_valve(context: RuleContext, machine: Compressor) -> Iterator[Finding]:
-    plant, network = context.installation, context.network
-    valves = {valve.id: valve for valve in plant.valves}
-    stretch, _ = discharge_stretch(context, machine.id)
-    if any(context.part_of(plug) in stretch for plug in plant.plugs):
-        return
-    for line in plant.lines:
-        if network.name(line.from_) != machine.id:
-            continue
-        first = _blocks(network.at_end.get((line.id, "from"), ()))
-        if first is None or valves[first].kind != "non-return":
-            continue
-        for plug in plant.plugs:
-            if context.part_of(plug) == line.id:
-                yield finding(
-                    "plug-behind-non-return-valve",
-                    "warning",
-                    plug.id,
-                    variant="compressor",
-                    valve=first,
-                    compressor=machine.id,
-                    line=line.id,
-                )
 
 
 def _plugs_behind_any_valve(
@@ -354,7 +400,6 @@ def _plugs_behind_any_valve(
                 "plug-behind-non-return-valve",
                 "warning",
                 plug_id,
-                variant="part",
                 valve=valve.id,
                 parts=in_order(parts),
             )
@@ -384,6 +429,7 @@ def relief_set_above_design(
             other
             for other, pressure in openings.items()
             if other != device.id
+            and other not in context.distrusted
             and pressure <= design * (1.0 + 1e-9)
             and _serves(ways, holder, other)
         ]
