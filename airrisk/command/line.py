@@ -371,5 +371,5 @@ def _run(words: list[str]) -> int:
 
 def _failed() -> int:
     """A defect of the program: all that helps to find it, and a code that is no answer."""
-    complain(traceback.format_exc() + "Error: airrisk has a defect here; nothing was assessed")
+    complain(traceback.format_exc() + "Error: airrisk has a defect here; the answer is not whole")
     return EXIT_FAILED

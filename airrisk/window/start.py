@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import importlib
+import os
 import sys
 import threading
 import traceback
-from pathlib import Path
 from types import TracebackType
 
 from PySide6.QtCore import QTimer
@@ -15,6 +15,7 @@ from PySide6.QtWidgets import QApplication
 
 from airrisk import __version__
 from airrisk.firetest import compiled
+from airrisk.installation.characters import visible_line
 from airrisk.tables import resource_path
 from airrisk.window.frame import Frame
 from airrisk.window.places import state_folder, stored_word
@@ -91,8 +92,8 @@ def run(words: list[str]) -> int:
             file=sys.stderr,
         )
         return 2
-    if names and not Path(names[0]).is_file():
-        print(f"{names[0]}: no such file", file=sys.stderr)
+    if names and not os.path.isfile(names[0]):
+        print(f"{visible_line(names[0])}: no such file", file=sys.stderr)
         return 2
     application = make_application(["airrisk", *words])
     folder = state_folder()

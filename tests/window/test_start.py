@@ -49,7 +49,12 @@ def test_open_and_close_ends_with_zero(
     assert result.stderr == ""
 
 
-@pytest.mark.parametrize("words", [["no-such-file.toml"], ["a.toml", "b.toml"], ["--sideways"]])
+@pytest.mark.parametrize(
+    "words",
+    [["no-such-file.toml"], ["a.toml", "b.toml"], ["--sideways"], ["x" * 300 + ".toml"],
+     ["a\x1b\nb.toml"]],
+    ids=["missing", "two", "option", "too long", "control"],
+)  # fmt: skip
 def test_words_that_make_no_sense_end_with_two(tmp_path: Path, words: list[str]) -> None:
     result = subprocess.run(
         [sys.executable, "-c", f"from airrisk.window import main; raise SystemExit(main({words}))"],
