@@ -293,8 +293,10 @@ def assessment(title: str = "Bench shop") -> Assessment:
         consequences=consequences(),
         findings=(
             Finding("verdict-depends-on-strength-basis", "warning", "R1", "engineering judgement",
-                    {"fire": "F1", "outcome": "passes the limit", "basis": "tensile",
-                     "other_basis": "yield", "load_share": 1.08, "other_temperature_k": math.nan},
+                    {"fire": "F1", "doubt": "strength basis", "at": "stated", "record": fire(),
+                     "outcome": "passes the limit", "basis": "tensile", "other_basis": "yield",
+                     "peak_strength_use": 1.08, "strength_use_limit": 1.0,
+                     "other_temperature_k": math.nan},
                     section="L1+R1", fire_class="stated"),
         ),
         upkeep=(

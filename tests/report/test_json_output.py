@@ -100,7 +100,9 @@ def test_choices_say_typed_or_default():
 
 
 def test_nan_becomes_null():
-    numbers = {"load_share": 1.08, "other_temperature_k": None}
+    numbers = {
+        "peak_strength_use": 1.08, "strength_use_limit": 1.0, "other_temperature_k": None,
+    }  # fmt: skip
     assert document()["findings"][0]["numbers"] == numbers
     assert "NaN" not in to_json_text(hand_made.assessment())
 
