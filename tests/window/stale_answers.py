@@ -207,7 +207,7 @@ def main(words: list[str] | None = None) -> int:
         if done.difference:
             stale += 1
             print(f"sequence {number}: {' | '.join(done.steps)}\n  {done.difference}", flush=True)
-        if (number + 1) % 50 == 0:
+        if (number + 1) % 20 == 0:
             minutes = (time.monotonic() - begin) / 60
             print(f"{number + 1} sequences, {stale} stale, {minutes:.0f} min", flush=True)
     print(
