@@ -224,7 +224,8 @@ def build_case(
     Raises
     ------
     FireCaseError
-        A plug without alloy that is to be credited, or a part without volume.
+        A plug without alloy that is to be credited, a part without volume, or a number that is
+        missing.
     """
     chosen = basis or installation.choices.strength_basis
     network = gas_network(installation, section, fire)
@@ -451,8 +452,11 @@ def build_case(
     integers[at.I_DISCS] = len(discs)
     integers[at.I_LINKS] = len(network.paths)
     integers[at.I_FEEDS] = len(feeds)
+    every = np.concatenate(pieces)
+    if not np.isfinite(every).all():  # a run would go on with it, and end well perhaps
+        raise FireCaseError(section.id, "a number of its fire is missing or not finite")
     return FireCase(
-        floats=np.concatenate(pieces),
+        floats=every,
         integers=np.concatenate(numbers).astype(np.int64),
         spaces=spaces,
         plugs=tuple(plug.id for plug in plugs),

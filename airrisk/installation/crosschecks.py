@@ -267,7 +267,7 @@ _WANTED = {
         "until": "the day on which it lapses, for example 2027-06-30",
     },
 }
-_NO_ANSWERS = ("calculation-failed", "fire-not-calculated")  # rules that say: nobody knows
+_NO_ANSWERS = ("calculation-failed",)  # rules that say: nobody knows
 _OUT_OF_PLACE = {
     "do": ("reason", "by", "until", "accepted"),
     "accept": ("due", "done", "evidence"),

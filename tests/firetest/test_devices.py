@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from airrisk.firetest import layout as at
+from airrisk.firetest.case import FireCaseError
 from airrisk.firetest.curves import curves
 from airrisk.firetest.outcome import classify
 from airrisk.firetest.plug_body import fouling_resistance
@@ -219,3 +220,10 @@ def test_a_larger_bore_empties_in_inverse_proportion_to_its_area():
         bore=0.020, response="follows wall"
     )
     assert ratio == pytest.approx(4.0, rel=0.15)
+
+
+@pytest.mark.parametrize("lost", [None, float("nan"), float("inf")])
+def test_a_device_without_an_opening_is_refused_and_does_not_run_shut(lost):
+    """Property: a number that got lost on the way is an error and no quiet answer."""
+    with pytest.raises(FireCaseError, match="missing or not finite"):
+        case_of(vessel(), relief(area=lost), fire())
