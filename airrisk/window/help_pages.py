@@ -35,6 +35,9 @@ def how_it_works() -> str:
             "number with any unit of its kind: 145 psig, 2000 L, 1,2 m with a decimal comma."),
         _tr("Plan: add parts, join them with Connect, put valves and devices on them. The answer "
             "follows every change; while it is being computed the last one is greyed."),
+        _tr("Verdicts: a row for each isolable section, a column for each kind of fire, stated or "
+            "assumed. Each is the worst of many runs: from the stated and the highest pressure, "
+            "with all of the heat and part of it. A click shows the fire behind it."),
         _tr("Order: what happens first as the air warms, and at what time in the fire. Rupture is "
             "a band, because it depends on how the strength of hot metal is counted."),
         _tr("Findings: a click leads to the part; its tool tip names the source of the rule. The "
@@ -42,8 +45,9 @@ def how_it_works() -> str:
         _tr("Numbers: every result shows its formula with the present values and its source."),
         _tr("Round: every stop of an audit in flow order, and the upkeep register."),
         _tr("Reach: how far blast and pieces reach if a vessel lets go, and who is inside."),
-        _tr("Try-out: turn values on a scratch copy. Keep makes one undoable step of it; Drop "
-            "leaves the file untouched."),
+        _tr("Try-out: turn values on a scratch copy. While a value moves, the run as stated is "
+            "shown; the verdict over all runs follows when it rests. Keep makes one undoable step "
+            "of it; Drop leaves the file untouched."),
         _tr("Doubt: does the verdict hold when the inputs are not exactly as stated? Each alone, "
             "one or two swept, or all drawn from their spreads, with the probability that the "
             "plug acts first."),
@@ -85,6 +89,11 @@ def glossary() -> str:
         (_tr("Bursting disc"), _tr("A thin disc that bursts at its pressure and stays open.")),
         (_tr("Section"), _tr("Parts that stay joined when given valves are closed. Shut in: every "
                              "valve that may be closed is closed.")),
+        (_tr("Safe"), _tr("Every run of a fire keeps the metal within the limit. Sure: also with "
+                          "each doubtful assumption the other way. Not yet checked: only the run "
+                          "as stated has been made.")),
+        (_tr("Offered"), _tr("A value that the program filled in. A device with one is not counted "
+                             "on until somebody has confirmed it or typed another.")),
         (_tr("Gauge, absolute"), _tr("Gauge pressure counts from the atmosphere, absolute from "
                                      "vacuum. 0 bar(g) is about 1.013 bar(a).")),
         (_tr("Strength use"), _tr("Gauge pressure over the burst pressure of the metal at its "

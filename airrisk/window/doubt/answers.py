@@ -173,7 +173,7 @@ class Answers(QTabWidget):
             _tr("Sweep"),
             (),
             _tr("Choose an input to sweep on the left: one gives a curve, two a map with the"
-                " border between vents in time and not."),
+                " border between runs that are safe and that are not."),
         )  # fmt: skip
         self.all = Page(
             _tr("All inputs at once"),
