@@ -388,7 +388,7 @@ CASES = [
     (DATE, f"{DATE}beside_flux = 50\n", "choices", "beside_flux", "without a unit", "kW/m2"),
     # what was decided
     ("[[room]]", f"{DO}[[room]]".replace("plug-c", "plug-"), A1, "rule",
-     'did you mean "plug-condition"?', "fire-outcome | fire"),
+     'did you mean "plug-condition"?', "fire-outcome | people"),
     ("[[room]]", f"{DO}[[room]]".replace('"FP1"', '"FP8"'), A1, "part", "no part of that id",
      "FP1, Hall, J1"),
     ("[[room]]", f"{DO}[[room]]".replace('"FP1"', '"A1"'), A1, "part", "that is an action",
