@@ -328,7 +328,7 @@ def test_a_file_with_nothing_to_assess_is_not_shown_as_clear(tmp_path, capsys):
     assert run(["assess", str(empty)]) == 3
     shown = capsys.readouterr().out
     assert "No findings" not in shown
-    assert "nothing was assessed" in shown
+    assert "Nothing was assessed" in shown
     page = tmp_path / "empty.html"
     assert run(["report", str(empty), "--html", str(page)]) == 3
     text = page.read_text(encoding="utf-8")
