@@ -25,6 +25,7 @@ from airrisk.installation.characters import visible_line
 
 EXIT_CLEAR, EXIT_FINDINGS, EXIT_INPUT, EXIT_FAILED = 0, 1, 2, 3
 EXIT_INTERRUPTED = 130
+MANY_PARTS = 10  # with fewer an assessment takes seconds
 
 on_option = click.option(
     "--on",
@@ -312,6 +313,7 @@ def assessed_with(installation: Any, data: bytes, on: str | None, *, bores: bool
     from airrisk.study.assessment import assess as assess_installation
 
     day = date_of(on, installation)
+    _announce(installation, day, bores)
     with watched() as progress, stop_on_interrupt() as should_stop:
         return assess_installation(
             installation,
@@ -321,6 +323,21 @@ def assessed_with(installation: Any, data: bytes, on: str | None, *, bores: bool
             progress=progress,
             should_stop=should_stop,
         )
+
+
+def _announce(installation: Any, day: dt.date, bores: bool) -> None:
+    """Say how long it will take, when that is long; what is wrong is told by the answer itself."""
+    if len(installation.holders()) < MANY_PARTS:
+        return
+    from airrisk.study.workload import workload
+    from airrisk.wording.workload import workload_sentence
+
+    try:
+        text = workload_sentence(workload(installation, day, bores))
+    except Exception:
+        return
+    if text:
+        complain(f"{text} Ctrl+C ends it, nothing is written then.")
 
 
 def exit_code(answer: Any) -> int:

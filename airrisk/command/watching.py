@@ -6,6 +6,12 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
+LONGEST = 50  # signs; the id of a section names all its parts
+
+
+def _short(what: str) -> str:
+    return what if len(what) <= LONGEST else f"{what[: LONGEST - 1]}…"
+
 
 @contextmanager
 def watched() -> Iterator[Callable[[float, str], None] | None]:
@@ -14,15 +20,15 @@ def watched() -> Iterator[Callable[[float, str], None] | None]:
         yield None
         return
     from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn
+    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
     # an id may look like markup
     words = TextColumn("{task.percentage:>3.0f} % {task.description}", markup=False)
-    columns = (BarColumn(), words)
+    columns = (BarColumn(), TimeRemainingColumn(), words)
     with Progress(*columns, console=Console(stderr=True), transient=True) as shown:
         task = shown.add_task("", total=1.0)
 
         def progress(done: float, what: str) -> None:
-            shown.update(task, completed=done, description=what)
+            shown.update(task, completed=done, description=_short(what))
 
         yield progress

@@ -26,6 +26,7 @@ from airrisk.firetest.run import (
     Workspace,
     column_count,
     mode_count,
+    steps_at_once,
 )
 from airrisk.firetest.variants import bounds_of, check_lengths, columns
 from airrisk.verdict.rule import OUTCOMES, SAFE_OUTCOMES, EndOfRun, outcome_numbers
@@ -36,6 +37,7 @@ Steps = Literal["any", "explicit", "implicit"]
 BATCH_TOLERANCE = 3e-6  # of the implicit steps
 SPACE_TOLERANCE = 1e-5  # of the explicit ones
 VARIANTS_PER_CALL = 50  # some 20 ms of one vessel
+LARGE_NETWORK = 8  # spaces, from which a single variant takes 30 ms and more
 SPACES_PER_CALL = 100  # some 10 ms
 CHUNK = 20_000  # variants whose inputs stand in memory at once, for each thread
 
@@ -130,14 +132,17 @@ class _Runner:
         self.loose = case.with_tolerance(tolerance or SPACE_TOLERANCE)
         self.fall_back = steps == "any"
         spaces = len(case.spaces)
-        self.at_once = max(1, VARIANTS_PER_CALL // spaces**2)
+        self.at_once = 1 if plain else max(1, VARIANTS_PER_CALL // spaces**2)
+        # such a run is itself cut into pieces
+        self.in_pieces = plain or spaces >= LARGE_NETWORK
+        self.should_stop: Callable[[], bool] | None = None
         size = column_count(case)
         self.mode = np.zeros(mode_count(case), dtype=np.int64)
         self.state = np.zeros(size)
         self.floats = case.floats.copy()
         self.workspace = Workspace()
         if self.explicit:
-            self.at_once = SPACES_PER_CALL
+            self.at_once = 1 if plain else SPACES_PER_CALL
             self.kernel = compiled.entry("space_variants", interpreted=plain)
             self.stages = np.zeros((space_steps.SCRATCH_ROWS, size))
         else:
@@ -155,7 +160,13 @@ class _Runner:
     def run(
         self, places: NDArray[np.int64], table: Floats, first: int, last: int, rows: Floats
     ) -> None:
-        """Variants ``first`` to ``last``, each into its row."""
+        """Variants ``first`` to ``last``, each into its row.
+
+        Raises
+        ------
+        Cancelled
+            ``should_stop`` said so.
+        """
         with np.errstate(all="ignore"):
             if not self.explicit:
                 self._implicit(places, table, first, last, rows)
@@ -175,12 +186,43 @@ class _Runner:
     def _implicit(
         self, places: NDArray[np.int64], table: Floats, first: int, last: int, rows: Floats
     ) -> None:
+        if not self.in_pieces:
+            self._drive(batch_kernel.TASK_VARIANTS, places, table, first, last, rows, 0)
+            return
+        steps = steps_at_once(self.case, self.plain)
+        for k in range(first, last):
+            self.floats[:] = self.case.floats
+            self.floats[places] = table[k]
+            status: int = at.OUT_OF_RANGE
+            if self._drive(batch_kernel.TASK_BEGIN, places, table, k, k, rows, 0):
+                status = at.RUNNING
+            while status == at.RUNNING:
+                if self.should_stop is not None and self.should_stop():
+                    raise Cancelled
+                status = self._drive(batch_kernel.TASK_ADVANCE, places, table, k, k, rows, steps)
+            batch_kernel.summarize(
+                status, self.floats, self.case.integers, self.control, self.peaks, self.mode,
+                rows[k],
+            )  # fmt: skip
+
+    def _drive(
+        self,
+        task: int,
+        places: NDArray[np.int64],
+        table: Floats,
+        first: int,
+        last: int,
+        rows: Floats,
+        steps: int,
+    ) -> int:
         use = self.workspace
-        self.drive(
-            batch_kernel.TASK_VARIANTS, self.case.floats, self.floats, self.case.integers, places,
-            table, first, last, self.mode, self.state, self.control, self.peaks,
-            use.by_space, use.vectors, use.matrix, use.factors, use.pivot, use.differences,
-            *use.tables, *self.unstored, self.events, rows, 0,
+        return int(
+            self.drive(
+                task, self.case.floats, self.floats, self.case.integers, places, table, first,
+                last, self.mode, self.state, self.control, self.peaks, use.by_space, use.vectors,
+                use.matrix, use.factors, use.pivot, use.differences, *use.tables, *self.unstored,
+                self.events, rows, steps,
+            )
         )  # fmt: skip
 
 
@@ -209,7 +251,13 @@ def run_brief(
 
 
 def run_table(
-    case: FireCase, places: NDArray[np.int64], table: Floats, *, interpreted: bool = False
+    case: FireCase,
+    places: NDArray[np.int64],
+    table: Floats,
+    *,
+    interpreted: bool = False,
+    progress: Callable[[int, int], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
 ) -> BatchResult:
     """A few variants given as numbers of the case, on this thread.
 
@@ -223,15 +271,29 @@ def run_table(
         A row for each variant, a column for each place.
     interpreted
         Use the plain functions although compiled ones are there.
+    progress, should_stop
+        As for ``run_batch``.
 
     Returns
     -------
     BatchResult
+
+    Raises
+    ------
+    Cancelled
+        ``should_stop`` said so.
     """
     rows = np.empty((len(table), row_length(case)))
-    _Runner(case, None, "any", interpreted).run(
-        places, np.ascontiguousarray(table), 0, len(table), rows
-    )
+    runner = _Runner(case, None, "any", interpreted)
+    runner.should_stop = should_stop
+    given = np.ascontiguousarray(table)
+    for first in range(0, len(given), runner.at_once):
+        if should_stop is not None and should_stop():
+            raise Cancelled
+        last = min(first + runner.at_once, len(given))
+        runner.run(places, given, first, last, rows)
+        if progress is not None:
+            progress(last, len(given))
     return _result(rows, case)
 
 
@@ -289,6 +351,11 @@ def run_batch(
     lock = threading.Lock()
     done = 0
 
+    def ended() -> bool:
+        if not stopped.is_set() and should_stop is not None and should_stop():
+            stopped.set()
+        return stopped.is_set()
+
     def work(span: tuple[int, int], runner: _Runner) -> None:
         nonlocal done
         start, stop = span
@@ -299,11 +366,8 @@ def run_batch(
             np.column_stack([np.broadcast_to(column, (stop - start,)) for column in found.values()])
         )
         for first in range(0, stop - start, runner.at_once):
-            if stopped.is_set():
-                return
-            if should_stop is not None and should_stop():
-                stopped.set()
-                return
+            if ended():
+                raise Cancelled
             last = min(first + runner.at_once, stop - start)
             runner.run(places, table, first, last, rows[start:stop])
             with lock:
@@ -317,6 +381,8 @@ def run_batch(
         _Runner(case, tolerance, steps, interpreted)
         for _ in range(min(max(threads, 1), len(spans)))
     ]
+    for runner in free:
+        runner.should_stop = ended
 
     def one(span: tuple[int, int]) -> None:
         runner = free.pop()
@@ -331,6 +397,4 @@ def run_batch(
     else:
         with ThreadPoolExecutor(len(free), thread_name_prefix="fire-batch") as pool:
             list(pool.map(one, spans))
-    if stopped.is_set():
-        raise Cancelled
     return _result(rows, case)

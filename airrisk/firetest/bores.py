@@ -68,7 +68,9 @@ class _Search:
         workspace: Workspace | None,
         should_stop: Callable[[], bool] | None = None,
         judge: Judge | None = None,
+        ran: Callable[[int], None] | None = None,
     ) -> None:
+        self.ran = ran
         self.case = case.with_tolerance(SEARCH_TOLERANCE)
         self.judge = judge
         self.workspace = workspace or Workspace()
@@ -83,13 +85,16 @@ class _Search:
         store: bool | None = None,
     ) -> FireRun:
         """The case with these numbers; ``fine``: another one with the steps of its own."""
-        self.runs += 1
-        return run(
+        found = run(
             (self.case if fine is None else fine).changed(floats),
             workspace=self.workspace,
             store=self.judge is not None if store is None else store,
             should_stop=self.should_stop,
         )
+        self.runs += 1
+        if self.ran is not None:
+            self.ran(1)
+        return found
 
     def over(self, floats: Mapping[int, float]) -> float:
         """How far the run with these numbers is past its limits."""
@@ -158,6 +163,7 @@ def smallest_bore(
     workspace: Workspace | None = None,
     should_stop: Callable[[], bool] | None = None,
     judge: Judge | None = None,
+    ran: Callable[[int], None] | None = None,
 ) -> BoreResult:
     """Smallest bore of one plug that vents in time, the other plugs as in the case.
 
@@ -176,6 +182,8 @@ def smallest_bore(
         As for ``run``, in every run of the search.
     judge
         Verdict of a stored run; left out: ``classify``, which needs none.
+    ran
+        Called after every run of the search, with 1.
 
     Returns
     -------
@@ -187,7 +195,7 @@ def smallest_bore(
         ``should_stop`` said so.
     """
     case = _enabled(case, plug)
-    search = _Search(case, workspace, should_stop, judge)
+    search = _Search(case, workspace, should_stop, judge, ran)
     area, inputs = api521_area(case, plug)
     if case.plug_records[plug].alloy is None:
         return BoreResult(None, None, None, None, None, area, inputs, 0)

@@ -21,7 +21,7 @@ from airrisk.physics.flow import flow_table
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
-STEPS_PER_CALL = 200  # a network of ten parts takes some 15 ms for them
+STEPS_PER_CALL = 2000  # of one space; some 20 ms, a network takes as many times as it has spaces
 PLAIN_STEPS_PER_CALL = 10  # interpreted, one space takes some 20 ms for them
 FIRST_ROWS = 512
 NO_PLACES = np.zeros(0, dtype=np.int64)
@@ -179,6 +179,11 @@ def column_count(case: FireCase) -> int:
     return int(4 * i[at.I_SPACES] + i[at.I_PLUGS] + i[at.I_RELIEFS]) + stepper.SECTION_FLOWS
 
 
+def steps_at_once(case: FireCase, plain: bool) -> int:
+    """Steps after which the kernel returns, so that a wish to stop is heard within some 50 ms."""
+    return max((PLAIN_STEPS_PER_CALL if plain else STEPS_PER_CALL) // len(case.spaces), 1)
+
+
 def run(
     case: FireCase,
     *,
@@ -219,7 +224,7 @@ def run(
     spaces = len(case.spaces)
     plain = interpreted or not _wait_for_kernel(spaces, should_stop)
     drive = compiled.entry("drive", interpreted=plain)
-    steps_per_call = PLAIN_STEPS_PER_CALL if plain else STEPS_PER_CALL
+    steps_per_call = steps_at_once(case, plain)
     workspace.fit(case)
     mode = np.zeros(mode_count(case), dtype=np.int64)
     y = np.zeros(columns)

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-import itertools
 import threading
 from collections.abc import Callable, Mapping
 from dataclasses import fields
@@ -25,6 +24,7 @@ from airrisk.study.cache import StepCache
 from airrisk.study.compressors import compressor_records
 from airrisk.study.exposures import Exposure, exposures, flame_away
 from airrisk.study.placement import audit, section_records
+from airrisk.study.progressing import Progressing, Ran
 from airrisk.study.protection import protection
 from airrisk.study.records import (
     Assessment,
@@ -87,6 +87,10 @@ class _Chain:
         """
         if self._should_stop is not None and self._should_stop():
             raise Stopped
+        self.tell(done, what)
+
+    def tell(self, done: float, what: str) -> None:
+        """Say how far it is and go on."""
         if self._progress is not None:
             self._progress(done, what)
 
@@ -280,21 +284,25 @@ def _fires(
     chain: _Chain, installation: Installation, on: dt.date, bores: bool
 ) -> tuple[FireRecord, ...]:
     from airrisk.study.fire_outcomes import failed_record, record_of
+    from airrisk.study.workload import runs_of
 
     wanted: tuple[Exposure, ...] = chain.attempt("fires", "", lambda: exposures(installation), ())
     slicer = Slicer(installation, on)
 
-    def ask(number: int) -> FireRecord:
+    def ask(number: int, ran: Ran) -> FireRecord:
         cut = slicer.fire(wanted[number])
         return chain.cache.answer(
             ("fire", cut, bores),
-            lambda: record_of(cut, bores=bores, should_stop=chain._should_stop),
+            lambda: record_of(cut, bores=bores, should_stop=chain._should_stop, ran=ran),
         )
+
+    def planned(number: int) -> int:
+        return runs_of(slicer.fire(wanted[number]), bores)
 
     names = [f"{exposure.fire.id} on {exposure.section.id}" for exposure in wanted]
     records = []
     for exposure, name, answer in zip(
-        wanted, names, _all(chain, names, ask, 0.15, 0.6), strict=True
+        wanted, names, _all(chain, names, ask, planned, 0.15, 0.6), strict=True
     ):
         if isinstance(answer, Exception):
             answer = failed_record(exposure, chain.note("fire", name, answer))
@@ -304,19 +312,21 @@ def _fires(
 
 def _flame_away(chain: _Chain, installation: Installation, on: dt.date) -> dict[str, FlameAway]:
     from airrisk.study.fire_outcomes import flame_away_record
+    from airrisk.study.workload import AWAY
 
     wanted: tuple[Exposure, ...] = chain.attempt("fires", "", lambda: flame_away(installation), ())
     slicer = Slicer(installation, on)
 
-    def ask(number: int) -> FlameAway:
+    def ask(number: int, ran: Ran) -> FlameAway:
         cut = slicer.fire(wanted[number])
         return chain.cache.answer(
-            ("flame away", cut), lambda: flame_away_record(cut, chain._should_stop)
+            ("flame away", cut), lambda: flame_away_record(cut, chain._should_stop, ran)
         )
 
     vessels = [exposure.fire.reaches[0] for exposure in wanted]
+    answers = _all(chain, vessels, ask, lambda _: AWAY, 0.75, 0.1)
     found = {}
-    for vessel, answer in zip(vessels, _all(chain, vessels, ask, 0.75, 0.1), strict=True):
+    for vessel, answer in zip(vessels, answers, strict=True):
         if isinstance(answer, Exception):
             chain.note("flame away from the plugs", vessel, answer)
         else:
@@ -325,21 +335,42 @@ def _flame_away(chain: _Chain, installation: Installation, on: dt.date) -> dict[
 
 
 def _all(
-    chain: _Chain, names: list[str], ask: Callable[[int], T], done: float, share: float
+    chain: _Chain,
+    names: list[str],
+    ask: Callable[[int, Ran], T],
+    planned: Callable[[int], int],
+    begin: float,
+    share: float,
 ) -> list[T | Exception]:
-    """Answers or failures in the order of the names, on threads; progress only rises."""
+    """Answers or failures in the order of the names, on threads; progress goes by their runs."""
     turn = threading.Lock()
-    begun = itertools.count()
+    made = Progressing([_tried(planned, n) for n in range(len(names))] if chain.watched else ())
 
     def one(number: int) -> T | Exception:
+        def ran(runs: int) -> None:
+            with turn:  # progress only rises
+                made.ran(number, runs)
+                chain.tell(begin + share * made.share, names[number])
+
         try:
             with turn:
-                chain.check(done + share * next(begun) / len(names), names[number])
-            return ask(number)
+                chain.check(begin + share * made.share, names[number])
+            return ask(number, ran)
         except Exception as error:  # told in the order of the names
             return error
+        finally:
+            with turn:
+                made.finish(number)
 
     return side_by_side(one, range(len(names)))
+
+
+def _tried(planned: Callable[[int], int], number: int) -> int:
+    """Runs ahead of one fire; what is wrong with it is told by its own answer."""
+    try:
+        return planned(number)
+    except Exception:
+        return 1
 
 
 def _consequences(

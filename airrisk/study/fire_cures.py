@@ -62,6 +62,7 @@ def search_bores(study: FireStudy, corner: Corner, *, extras: bool = True) -> di
                 extras=extras,
                 should_stop=study.should_stop,
                 judge=_judge_of(study, case),
+                ran=study.ran,
             )
         )
 
@@ -274,7 +275,7 @@ def _changed(study: FireStudy, proposal: _Proposal, bore: float) -> FireStudy:
         fire = replace(exposure.fire, plugs_in_fire=(*_heated(study), plug.id))
         exposure = replace(exposure, fire=fire)
     changed = replace(cut, installation=installation, exposure=exposure, credits=credit)
-    return FireStudy(changed, study.should_stop)
+    return FireStudy(changed, study.should_stop, study.ran)
 
 
 def _prove(study: FireStudy, proposal: _Proposal, hard: list[Corner]) -> Cure | None:
@@ -293,6 +294,7 @@ def _prove(study: FireStudy, proposal: _Proposal, hard: list[Corner]) -> Cure | 
         extras=False,
         should_stop=study.should_stop,
         judge=_judge_of(trial, case),
+        ran=study.ran,
     )
     if found.exact_m is None:
         return None

@@ -33,6 +33,7 @@ from airrisk.study.fire_runs import (
     StopTest,
 )
 from airrisk.study.outlet_forces import outlet_forces
+from airrisk.study.progressing import Ran
 from airrisk.study.records import (
     Balance,
     CornerRecord,
@@ -94,6 +95,7 @@ def record_of(
     cures: bool = True,
     should_stop: StopTest | None = None,
     early: Callable[[FireRecord], None] | None = None,
+    ran: Ran | None = None,
 ) -> FireRecord:
     """The record of one fire against one section.
 
@@ -110,6 +112,8 @@ def record_of(
         Asked at least every 50 ms.
     early
         Called with the record before what is searched is in it.
+    ran
+        Called with how many runs were made, again and again.
 
     Returns
     -------
@@ -121,7 +125,7 @@ def record_of(
     FireCaseError
         The section cannot be run.
     """
-    study = FireStudy(cut, should_stop)
+    study = FireStudy(cut, should_stop, ran)
     whole = envelope(study)
     stated = [Corner(radiation=which) for which in radiations(study)]
     cases = [*(study.case(corner) for corner in stated), study.case().without_devices()]
@@ -397,9 +401,11 @@ def failed_record(exposure: Exposure, reason: str) -> FireRecord:
     )
 
 
-def flame_away_record(cut: FireSlice, should_stop: StopTest | None = None) -> FlameAway:
+def flame_away_record(
+    cut: FireSlice, should_stop: StopTest | None = None, ran: Ran | None = None
+) -> FlameAway:
     """How long a vessel stands a flame away from its plugs: the earlier of both starts."""
-    study = FireStudy(cut, should_stop)
+    study = FireStudy(cut, should_stop, ran)
     runs = study.run([study.case(), study.case(Corner(start=1.0))])
     name = cut.fire.reaches[0]
     ruptures = [first_rupture(study.installation, run)[0] for run in runs]

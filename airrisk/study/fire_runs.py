@@ -15,6 +15,7 @@ from airrisk.firetest.case import Credit, FireCase, build_case
 from airrisk.firetest.run import FireRun, run_many
 from airrisk.installation.model import Fire
 from airrisk.installation.start import start_state
+from airrisk.study.progressing import Ran
 from airrisk.study.slices import FireSlice
 from airrisk.study.steam import judge
 from airrisk.verdict.rule import OUTCOMES, Outcome, Verdict, rank_of
@@ -66,10 +67,15 @@ class FireStudy:
         What burns, and what it can feel.
     should_stop
         Asked during the runs.
+    ran
+        Called with how many runs were made, again and again.
     """
 
-    def __init__(self, cut: FireSlice, should_stop: StopTest | None = None) -> None:
+    def __init__(
+        self, cut: FireSlice, should_stop: StopTest | None = None, ran: Ran | None = None
+    ) -> None:
         self.cut = cut
+        self.ran = ran
         self.installation, self.exposure = cut.installation, cut.exposure
         self.should_stop = should_stop
         self.uncredited = tuple(one.device for one in cut.credits if one.uncredited)
@@ -185,8 +191,15 @@ class FireStudy:
 
     def run(self, cases: Sequence[FireCase]) -> list[FireRun]:
         """Run cases in the order given, with their histories."""
-        self.runs += len(cases)
-        return run_many(cases, should_stop=self.should_stop)
+        runs = run_many(cases, should_stop=self.should_stop)
+        self.count(len(cases))
+        return runs
+
+    def count(self, runs: int) -> None:
+        """Note that runs were made."""
+        self.runs += runs
+        if self.ran is not None:
+            self.ran(runs)
 
     def judge(self, run: FireRun) -> Verdict:
         """The verdict on a run, steam of condensate included."""
@@ -204,16 +217,24 @@ class FireStudy:
         if self.wet:
             runs = self.run([case.changed(one) for one in changes])
             return [ending_of(self.judge(run)) for run in runs]
-        if self.should_stop is not None and self.should_stop():
-            from airrisk.firetest.run import Cancelled
-
-            raise Cancelled
         places = sorted({place for one in changes for place in one})
         table = np.array(
             [[one.get(place, float(case.floats[place])) for place in places] for one in changes]
         ).reshape(len(changes), len(places))
-        self.runs += len(changes)
-        found = run_table(case, np.array(places, dtype=np.int64), table)
+        told = 0
+
+        def made(done: int, _: int) -> None:
+            nonlocal told
+            self.count(done - told)
+            told = done
+
+        found = run_table(
+            case,
+            np.array(places, dtype=np.int64),
+            table,
+            progress=made,
+            should_stop=self.should_stop,
+        )
         return [
             Ending(
                 OUTCOMES[int(found.outcome[k])],
