@@ -120,10 +120,12 @@ class FactsPanel(QWidget):
         assessment = session.assessment
         told = assessment is not None and name is not None and name in assessment.protection
         if assessment is not None and name is not None and told:
+            self.summary.setMinimumHeight(0)
             self.summary.setText(protection_sentence(assessment, name))
         else:
+            # the room stays while the answer is on its way: the fields below must not jump
+            self.summary.setMinimumHeight(self.summary.height() if self.summary.isVisible() else 0)
             self.summary.setText(NO_TEXT)
-        # the room stays while the answer is on its way: the fields below must not jump
         self.summary.setVisible(told or (name is not None and name == session.chosen_holder))
         cards: tuple[Card, ...] = ()
         if assessment is not None and name is not None:
