@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from airrisk.editing.document import Document
-from airrisk.editing.edits import PREFIXES, added, duplicated, free_id, removed
+from airrisk.editing.edits import PREFIXES, STARTS, added, duplicated, free_id, removed
 from airrisk.installation import fields
 from airrisk.installation.field_spec import FieldSpec
 from airrisk.installation.fields import OPEN_ENDS, REPEATED, SINGLE, all_fields
@@ -283,7 +283,7 @@ class RandomEdits:
             elif deed == "duplicate" and name:
                 text, _ = duplicated(text, name)
             else:
-                kind = self.rng.choice(list(PREFIXES))
+                kind = self.rng.choice([one for one in PREFIXES if one in STARTS])
                 name = free_id(text, kind)
                 more = {
                     one.key: self.value(text, one, None)
