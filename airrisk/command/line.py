@@ -44,8 +44,9 @@ file_argument = click.argument("file", type=click.Path(path_type=Path))
 
 
 @click.group(
-    epilog="Without a command, airrisk [FILE] opens the window. FILE is a system file: README.md "
-    "lists its fields, and the files that 'airrisk samples' names can be copied to begin with.",
+    epilog="Without a command, airrisk [FILE] opens the window. FILE is a system file: "
+    "docs/system-file.md lists its fields, and the files that 'airrisk samples' names can be "
+    "copied to begin with.",
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 @click.version_option(__version__, prog_name="airrisk")

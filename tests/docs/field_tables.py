@@ -1,13 +1,9 @@
-"""The README's tables of fields, made from their declaration.
+"""The tables of fields in docs/system-file.md, made from their declaration.
 
-``python -m tests.installation.readme_fields`` prints the part of the README between its two
-marks; with ``--write`` it is written there.
+``python -m tests.docs.field_tables`` prints them; with ``--write`` they are put into the page.
 """
 
 from __future__ import annotations
-
-import sys
-from pathlib import Path
 
 from airrisk.installation.field_spec import FieldSpec
 from airrisk.installation.fields import FIELDS, SINGLE, kind_name
@@ -15,13 +11,11 @@ from airrisk.installation.spreads import DISTRIBUTIONS
 from airrisk.physics.alloys import alloys
 from airrisk.physics.metal import materials
 from airrisk.quantities import format_quantity
-
-README = Path(__file__).parents[2] / "README.md"
-BEGIN, END = "<!-- fields: begin -->\n", "<!-- fields: end -->\n"
+from tests.docs.marked_block import DOCS, MarkedBlock
 
 
-def readme_block() -> str:
-    """The text between the two marks."""
+def field_tables() -> str:
+    """A table for each kind of table, then the materials, the alloys and the distributions."""
     shared = FIELDS["junction"]
     lines = []
     for kind, fields in FIELDS.items():
@@ -30,11 +24,12 @@ def readme_block() -> str:
             continue
         head = f"[{kind}]" if kind in SINGLE else f"[[{kind}]]"
         lines += [
-            "", f"**`{head}`**" if kind else "**Top of the file**", "",
+            "", f"### `{head}`" if kind else "### Top of the file", "",
             "| Field | Meaning | Values | When left out |", "| --- | --- | --- | --- |",
             *(_row(one) for one in rows),
         ]  # fmt: skip
-    lines += ["", f"Materials: {', '.join(f'`{metal.key}`' for metal in materials())}.", ""]
+    lines += ["", "### Materials, alloys, distributions", ""]
+    lines += [f"Materials: {', '.join(f'`{metal.key}`' for metal in materials())}.", ""]
     melting = ", ".join(
         f"`{metal.key}` {format_quantity(metal.liquidus, 'temperature', 'degC', 4)}"
         for metal in alloys()
@@ -89,14 +84,7 @@ def _values(one: FieldSpec) -> str:
     }[one.kind]  # fmt: skip
 
 
-def with_block(text: str) -> str:
-    """A README with its tables brought up to date."""
-    before, rest = text.split(BEGIN)
-    return before + BEGIN + readme_block() + END + rest.split(END)[1]
-
+FIELD_TABLES = MarkedBlock(DOCS / "system-file.md", "fields", field_tables)
 
 if __name__ == "__main__":
-    if sys.argv[1:] == ["--write"]:
-        README.write_text(with_block(README.read_text(encoding="utf-8")), encoding="utf-8")
-    else:
-        print(readme_block())
+    FIELD_TABLES.command()
