@@ -6,7 +6,6 @@ install, in ``airrisk/_data`` in an installed wheel, in the unpacked bundle when
 
 from __future__ import annotations
 
-import csv
 import sys
 import tomllib
 from functools import cache
@@ -79,19 +78,6 @@ def sample_names() -> tuple[str, ...]:
         if place.is_dir():
             return tuple(sorted(path.stem for path in place.glob("*.toml")))
     return ()
-
-
-def read_csv(name: str) -> list[dict[str, str]]:
-    """Rows of one CSV table as text; lines that begin with ``#`` are remarks.
-
-    Raises
-    ------
-    MissingResource
-        The file does not exist.
-    """
-    with resource_path(name).open(encoding="utf-8", newline="") as stream:
-        lines = (line for line in stream if not line.lstrip().startswith("#") and line.strip())
-        return list(csv.DictReader(lines))
 
 
 @cache

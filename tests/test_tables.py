@@ -30,13 +30,15 @@ def test_a_missing_file_names_itself_and_the_places():
     assert again.searched == caught.value.searched
 
 
-def test_a_csv_is_read_without_its_remarks(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
-    """Property: a frozen bundle's folder is searched first, remarks and blank lines skipped."""
+def test_the_folder_of_a_frozen_bundle_is_searched_first(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    """Property: the bundle may hold a table of its own."""
     folder = tmp_path / "resources"
     folder.mkdir()
-    (folder / "a.csv").write_text("# remark\nx,y\n1,two\n\n3,four\n", encoding="utf-8")
+    (folder / "a.toml").write_text("x = 1\n", encoding="utf-8")
     monkeypatch.setattr(sys, "_MEIPASS", str(tmp_path), raising=False)
-    assert tables.read_csv("a.csv") == [{"x": "1", "y": "two"}, {"x": "3", "y": "four"}]
+    assert tables.read_toml("a.toml") == {"x": 1}
 
 
 def test_the_wheel_place_is_beside_the_package():

@@ -131,10 +131,6 @@ class Document:
         """Call ``watcher`` after every change of text, path or clean state."""
         self._watchers.append(watcher)
 
-    def unwatch(self, watcher: Callable[[], None]) -> None:
-        """Stop calling ``watcher``."""
-        self._watchers.remove(watcher)
-
     # -- editing -----------------------------------------------------------------
 
     def replace(self, label: str, text: str, merge_key: str | None = None) -> bool:

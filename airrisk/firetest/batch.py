@@ -21,7 +21,6 @@ from airrisk.firetest import layout as at
 from airrisk.firetest.case import TOLERANCE, FireCase
 from airrisk.firetest.run import (
     MOST_EVENTS,
-    STATUS,
     Cancelled,
     Workspace,
     column_count,
@@ -64,11 +63,6 @@ class BatchResult:
     def share(self, outcome: str) -> float:
         """Share of the variants with an outcome."""
         return float(np.mean(self.outcome == OUTCOMES.index(outcome)))
-
-    def messages(self) -> dict[str, int]:
-        """How many variants ended with which message of the solver."""
-        codes, counts = np.unique(self.status, return_counts=True)
-        return {STATUS[int(code)]: int(n) for code, n in zip(codes, counts, strict=True)}
 
 
 def _result(rows: Floats, case: FireCase) -> BatchResult:

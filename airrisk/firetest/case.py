@@ -33,10 +33,10 @@ Integers = NDArray[np.int64]
 Credit = Literal["as fitted", "none", "all"]
 
 NO_CREDIT_CONDITIONS = frozenset({"corroded", "scaled", "painted over", "unknown"})
-WALL_LOSS = 9.0  # W/m2/K, radiation included, EN 1991-1-2 3.1
+WALL_LOSS = 9.0  # W/m2/K, radiation included, EN 1991-1-2 3.1(5)
 COOL_DOWN = 7200.0  # s, longest that a run goes on after its fire
 JUNCTION_WALL = 23.6  # kg/m2, 3 mm of steel
-INNER_EMISSIVITY = 0.8
+INNER_EMISSIVITY = 0.8  # oxidised or oily steel; judgement
 NEVER_BURSTS = 1e12  # Pa
 DEAD_RELIEF_TEMPERATURE = 673.15  # K, spring and seat no longer credited
 TOLERANCE = 3e-7  # of the time steps of one space, so that the balance closes

@@ -13,24 +13,6 @@ from airrisk.installation.model import Compressor, Device, Installation, Line, V
 Offering = Compressor | Vessel | Line | Device  # what may hold offered values
 
 
-def is_offered(record: Offering, key: str) -> bool:
-    """Whether a field holds a value that the program filled in and nobody has confirmed.
-
-    Parameters
-    ----------
-    record : Compressor, Vessel, Line or Device
-        A record of the file.
-    key : str
-        Key of the field in the file.
-    """
-    return key in record.offered
-
-
-def is_confirmed(record: Offering) -> bool:
-    """Whether nothing about a part or device is only offered."""
-    return not record.offered
-
-
 def offered_fields(
     installation: Installation, names: Iterable[str] | None = None
 ) -> dict[str, tuple[str, ...]]:

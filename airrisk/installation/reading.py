@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -561,18 +561,3 @@ _RESOLVERS: dict[str, Callable[[Item, float, Told], None]] = {
     "vessel": _resolve_vessel,
     "fire": _resolve_fire,
 }
-
-
-def default_of(kind: str, key: str) -> Any:
-    """What a left-out field counts as in the record, SI; None when nothing is fixed.
-
-    Parameters
-    ----------
-    kind, key : str
-        Kind of table and key in the file.
-    """
-    attr = field_spec(kind, key).attr
-    for one in fields(_RECORDS[kind]):
-        if one.name == attr and isinstance(one.default, (str, int, float, bool)):
-            return one.default
-    return None

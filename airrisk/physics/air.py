@@ -33,9 +33,7 @@ __all__ = [
     "cp",
     "cv",
     "density",
-    "dp_dT",
     "enthalpy",
-    "entropy",
     "internal_energy",
     "isentropic_state",
     "prandtl",
@@ -301,11 +299,6 @@ def enthalpy(rho: ArrayLike, temperature: ArrayLike) -> Array:
     return air_state(rho, temperature).enthalpy
 
 
-def entropy(rho: ArrayLike, temperature: ArrayLike) -> Array:
-    """Entropy [J/kg/K] at density [kg/m3] and temperature [K]."""
-    return air_state(rho, temperature).entropy
-
-
 def cv(rho: ArrayLike, temperature: ArrayLike) -> Array:
     """Heat capacity at constant volume [J/kg/K] at density [kg/m3] and temperature [K]."""
     return air_state(rho, temperature).cv
@@ -314,11 +307,6 @@ def cv(rho: ArrayLike, temperature: ArrayLike) -> Array:
 def cp(rho: ArrayLike, temperature: ArrayLike) -> Array:
     """Heat capacity at constant pressure [J/kg/K] at density [kg/m3] and temperature [K]."""
     return air_state(rho, temperature).cp
-
-
-def dp_dT(rho: ArrayLike, temperature: ArrayLike) -> Array:
-    """Pressure rise with temperature at constant density [Pa/K]."""
-    return air_state(rho, temperature).dp_dt
 
 
 def speed_of_sound(rho: ArrayLike, temperature: ArrayLike) -> Array:

@@ -38,11 +38,6 @@ class Alloy:
     standing: str  # read | memory | judgement, of the temperatures
     usual: int | None = None  # place among those that the trade asks for; common practice
 
-    @property
-    def is_pure(self) -> bool:
-        """Whether it melts at one temperature."""
-        return self.liquidus == self.solidus
-
 
 @cache
 def alloys() -> tuple[Alloy, ...]:

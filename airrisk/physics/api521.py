@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 CARBON_STEEL_WALL = 866.15  # K (593 C), recommended largest wall temperature
 LEAST_FACTOR = 182.0  # F' in SI units
-FACTOR_WITHOUT_DATA = 821.0
 MOLAR_MASS_OF_AIR = 28.96  # kg/kmol
 
 

@@ -7,33 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 GAS_CONSTANT = 287.05
 JET_DECAY = 6.2  # centreline speed x distance / (exit speed x diameter), turbulent free jet
 AGENT_MARGIN = 1.3  # design over extinguishing concentration of gas systems
-
-
-def choked_blow_down(scaled_time: ArrayLike, heat_ratio: float = 1.4) -> tuple[Array, Array, Array]:
-    """Pressure and temperature of a vessel that empties through a choked opening.
-
-    Parameters
-    ----------
-    scaled_time : t A sqrt(k R T0) / V, with A the opening times its discharge coefficient
-    heat_ratio : k
-
-    Returns
-    -------
-    p/p_start and T/T_start without heat, p/p_start at constant temperature.
-
-    Source: closed form for an ideal gas.
-    """
-    t = np.asarray(scaled_time, float)
-    k = heat_ratio
-    rate = (2 / (k + 1)) ** ((k + 1) / (2 * (k - 1)))
-    x = 1 + (k - 1) / 2 * rate * t
-    return x ** (-2 * k / (k - 1)), x**-2.0, np.exp(-rate * t)
 
 
 def time_to_empty(
@@ -222,22 +201,6 @@ class RoomEffect:
     sealed_pressure_rise: float  # Pa if nothing leaks
     agent_left: float  # share of an extinguishing gas that stays when the mixture is pushed out
     spoils_gas: bool  # less than the usual design margin is left
-
-
-def free_air_volume(pressure: float, volume: float, ambient: float) -> float:
-    """Free air given off when a vessel vents to ambient pressure.
-
-    Parameters
-    ----------
-    pressure : Pa absolute
-    volume : m3
-    ambient : Pa absolute
-
-    Returns
-    -------
-    (p - p0) V / p0 at the vessel's own temperature, m3; when warm air cools to ambient less.
-    """
-    return max(pressure - ambient, 0.0) * volume / ambient
 
 
 def room_effect(

@@ -18,7 +18,6 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 F = TypeVar("F", bound=Callable[..., Any])
 COURANT = 0.45
-_TINY = 1e-12
 
 
 def _compiled(function: F) -> F:

@@ -16,7 +16,6 @@ Array = NDArray[np.float64]
 # it and only loses by convection, as an unexposed face does, radiation apart: 3.1(5) (read)
 CONVECTION = {"hydrocarbon": 50.0, "flux": 4.0}
 USUAL_CONVECTION = 25.0
-UNEXPOSED_CONVECTION = 9.0  # W/m2/K, radiation included, EN 1991-1-2 3.1(5)
 
 
 class FireCurveError(ValueError):
@@ -79,38 +78,3 @@ def fire_temperature(
     value = 0.0 if temperature is None else temperature
     flat = [flame_temperature(code, float(one), value) for one in t.ravel()]
     return np.array(flat).reshape(t.shape)
-
-
-def curve_nodes(
-    curve: str,
-    duration: float,
-    *,
-    temperature: float | None = None,
-    points: Sequence[tuple[float, float]] = (),
-    count: int = 200,
-) -> tuple[Array, Array]:
-    """A fire as nodes for a chart, dense where the curve is steep.
-
-    Parameters
-    ----------
-    curve, temperature, points
-        As in ``fire_temperature``.
-    duration : float
-        End of the fire [s].
-    count : int
-        Number of nodes; those of a table are added.
-
-    Returns
-    -------
-    tuple
-        Times [s] and temperatures [K].
-
-    Raises
-    ------
-    FireCurveError
-        See ``fire_temperature``.
-    """
-    times = duration * np.linspace(0.0, 1.0, count) ** 3
-    if curve == "table":
-        times = np.union1d(times, [p[0] for p in points if 0.0 <= p[0] <= duration])
-    return times, fire_temperature(curve, times, temperature=temperature, points=points)

@@ -184,24 +184,6 @@ def ideal_mass_flux(
     return _each(one, p0, t0, p_back)
 
 
-def friction_factor(reynolds: float, relative_roughness: float) -> float:
-    """Darcy friction factor; see ``flow_kernel.darcy_friction``.
-
-    Parameters
-    ----------
-    reynolds : float
-        Reynolds number.
-    relative_roughness : float
-        Roughness over diameter.
-
-    Returns
-    -------
-    float
-        Friction factor.
-    """
-    return flow_kernel.darcy_friction(reynolds, relative_roughness)
-
-
 @dataclass(frozen=True)
 class PipeFlow:
     """Steady flow through a pipe from a stagnation state."""

@@ -79,10 +79,6 @@ class FlightSpread:
         place = np.linspace(0.0, 1.0, self.ranges.size)
         return np.interp(np.asarray(share, float), place, self.ranges)
 
-    def share_beyond(self, distance: float) -> float:
-        """Share of pieces that land farther away than ``distance`` (m)."""
-        return float(np.mean(self.ranges > distance))
-
 
 def moore_speed(
     energy: ArrayLike,

@@ -100,11 +100,6 @@ def share_affected(probit: Probit, overpressure: ArrayLike) -> NDArray[np.float6
     return np.asarray(_complement(-deviations / math.sqrt(2.0)) / 2.0)
 
 
-def half_affected_overpressure(probit: Probit) -> float:
-    """Incident overpressure that affects half, Pa."""
-    return float(np.exp((5.0 - probit.a) / probit.b))
-
-
 def stand_off(energy: float, tnt_mass: float, edition: Pcc2Edition = "later") -> StandOff:
     """Stand-off distances of ASME PCC-2.
 

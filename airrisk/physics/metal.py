@@ -1,4 +1,4 @@
-"""Metals: strength on several bases against temperature, heat capacity, conductivity."""
+"""Metals: strength on several bases against temperature, heat capacity."""
 
 from __future__ import annotations
 
@@ -267,11 +267,6 @@ def grade(key: str, thickness: float) -> Grade:
     raise TooThick(material(key).key, thickness, found[-1].greatest_thickness)
 
 
-def bases(key: str) -> tuple[str, ...]:
-    """Strength bases of one metal, its own keys."""
-    return material(key).bases
-
-
 def resolve_basis(key: str, basis: str) -> str:
     """The metal's own basis for a chosen one.
 
@@ -433,62 +428,3 @@ def specific_heat(key: str, temperature: ArrayLike) -> Array:
     t = np.asarray(temperature, float)
     flat = [heat_capacity(code, float(value)) for value in t.ravel()]
     return np.array(flat).reshape(t.shape)
-
-
-@cache
-def enthalpy_curve(key: str) -> tuple[Array, Array]:
-    """Heat content of a metal from 273.15 K, nodes every 2 K to 1600 K.
-
-    Parameters
-    ----------
-    key : str
-        Material.
-
-    Returns
-    -------
-    tuple
-        Temperatures [K] and enthalpies [J/kg], read-only arrays.
-    """
-    fine = np.arange(273.15, 1600.2, 0.25)
-    c = specific_heat(key, fine)
-    content = np.concatenate(([0.0], np.cumsum(0.5 * (c[1:] + c[:-1]) * np.diff(fine))))
-    t, h = fine[::8].copy(), content[::8].copy()
-    t.flags.writeable = False
-    h.flags.writeable = False
-    return t, h
-
-
-def conductivity(key: str, temperature: ArrayLike) -> Array:
-    """Thermal conductivity of a metal.
-
-    Parameters
-    ----------
-    key : str
-        Material.
-    temperature : array
-        Temperature [K].
-
-    Returns
-    -------
-    array
-        Conductivity [W/m/K].
-
-    Raises
-    ------
-    UnknownMaterial
-        No metal has the key.
-
-    Source
-    ------
-    EN 1993-1-2 3.4.1.3 and annex C.3, EN 1999-1-2 3.3.2.3; copper: handbook, from memory.
-    """
-    metal = material(key)
-    c = np.asarray(temperature, float) - 273.15
-    if metal.family == "carbon":
-        return np.where(c < 800.0, 54.0 - 0.0333 * c, 27.3)
-    if metal.family == "stainless":
-        return 14.6 + 0.0127 * c
-    if metal.family == "aluminium":
-        # groups 6000 and 5000 of the standard differ
-        return 0.07 * c + 190.0 if metal.key.startswith("6") else 0.1 * c + 140.0
-    return np.maximum(395.0 - 0.06 * c, 320.0)

@@ -12,7 +12,6 @@ REFERENCE_DISTANCE = 30.0  # m
 _RATIO = np.array([2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0])
 _LEVEL = np.array([50.5, 54.0, 55.2, 56.0, 56.4, 57.1, 57.5])
 CRITICAL = 1.8929  # ratio at which air chokes
-DOUBT = 6.0  # dB
 
 
 @dataclass(frozen=True)

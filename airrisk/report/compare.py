@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from airrisk.installation.model import Installation
-from airrisk.report.blocks import Section, table_of
 from airrisk.report.content import units_for
 from airrisk.study.records import Assessment, Finding
 from airrisk.wording import labels
@@ -130,25 +129,5 @@ def compare(
         *_differences("part", _parts(before[0], old), _parts(after[0], new)),
         *_differences(
             "finding", _findings(before[0].findings, old), _findings(after[0].findings, new)
-        ),
-    )
-
-
-def comparison_section(changes: tuple[Change, ...]) -> Section:
-    """The differences as a chapter that can stand in a report."""
-    names = {
-        "input": tr("input"), "section": tr("section"), "fire": tr("fire"), "part": tr("part"),
-        "finding": tr("finding"),
-    }  # fmt: skip
-    rows = [[names[c.kind], c.where, c.what, c.before or "–", c.after or "–"] for c in changes]
-    return Section(
-        "changes",
-        tr("What changed"),
-        (
-            table_of(
-                [tr("Kind"), tr("Where"), tr("What"), tr("Before"), tr("After")],
-                rows or [[tr("none"), "", "", "", ""]],
-                [0.6, 1.0, 1.2, 2.0, 2.0],
-            ),
         ),
     )

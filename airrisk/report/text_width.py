@@ -28,8 +28,3 @@ def text_width(text: str, size: float, bold: bool = False) -> float:
     """Width of a text in points."""
     register_fonts()
     return float(pdfmetrics.stringWidth(text, BOLD if bold else REGULAR, size))
-
-
-def font_path(bold: bool = False) -> str:
-    """Path of the font file."""
-    return str(resource_path(f"fonts/{BOLD if bold else REGULAR}.ttf"))

@@ -9,7 +9,6 @@ from typing import Literal
 from airrisk.study.records import Trace
 
 Case = Literal["cold_working", "cold_burst", "fire_unvented", "fire_transient"]
-Method = Literal["tnt", "burst"]
 Believe = Literal["burst near, both far", "burst"]
 
 

@@ -94,28 +94,6 @@ class _Compartments:
         return {area: frozenset(plugs) for area, plugs in heated.items()}
 
 
-def possible_areas(installation: Installation, part: Part) -> frozenset[str | None]:
-    """Compartments in which a part may be on fire.
-
-    Parameters
-    ----------
-    installation : Installation
-    part : Part
-
-    Returns
-    -------
-    frozenset of str or None
-        The stated area; for a line or junction without one, the areas of the nearest parts in
-        each direction; ``None`` stands for the unknown compartment.
-    """
-    return _Compartments(installation).of(part)
-
-
-def plugs_heated_in_area(installation: Installation, area: str | None) -> frozenset[str]:
-    """Ids of the plugs that a fire filling one compartment heats."""
-    return _Compartments(installation).plugs_heated().get(area, frozenset())
-
-
 def plugs_heated_by(installation: Installation, fire: Fire) -> frozenset[str]:
     """Ids of the plugs that a fire of the file heats."""
     if fire.plugs_in_fire is not None:

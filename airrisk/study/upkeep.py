@@ -12,7 +12,6 @@ import io
 import uuid
 from collections.abc import Callable, Iterable, Sequence
 
-from airrisk.installation.inspected import inspections_of
 from airrisk.installation.model import Installation, Line, Plug, Valve, Vessel
 from airrisk.installation.plug_state import UpkeepStatus, add_months, plug_state
 from airrisk.installation.sections import Network, shut_in
@@ -226,19 +225,6 @@ def register_csv(rows: Iterable[UpkeepRow]) -> str:
             for row in rows
         ),
     )  # fmt: skip
-
-
-def history_csv(installation: Installation, on: dt.date) -> str:
-    """All inspections up to a date as CSV text, by device and date."""
-    names = sorted({i.on for i in installation.inspections}, key=str.casefold)
-    return _table(
-        ("on", "date", "by", "condition", "renewed", "note"),
-        (
-            (i.on, i.date, i.by, i.condition, "yes" if i.renewed else "no", i.note)
-            for name in names
-            for i in inspections_of(installation, name, on)
-        ),
-    )
 
 
 def walk_csv(stops: Iterable[WalkStop], questions: Callable[[str], str] = str) -> str:

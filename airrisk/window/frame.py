@@ -14,7 +14,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from airrisk.editing import Document
 from airrisk.editing.raw_values import is_readable, kind_in_text, offered_keys
 from airrisk.installation.characters import visible_line
 from airrisk.installation.problems import Problem
@@ -188,11 +187,6 @@ class Frame(QMainWindow):
         if isinstance(finding, Finding):
             self.work.facts.show_source(finding)
 
-    @property
-    def source_shown(self) -> bool:
-        """Whether the source of a finding is on screen."""
-        return self.work.facts.source.isVisible()
-
     def go_to_findings(self) -> None:
         """Put the keyboard into the list of findings."""
         self.show_view("work")
@@ -297,10 +291,6 @@ class Frame(QMainWindow):
         self.work.plan.scene.blockSignals(True)  # its items go after the view
         self.session.close()
         event.accept()
-
-    def adopt(self, document: Document) -> None:
-        """Work on this document."""
-        self.session.set_document(document)
 
     @property
     def is_dark(self) -> bool:

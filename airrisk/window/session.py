@@ -7,9 +7,8 @@ change the document; they never calculate.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
@@ -118,10 +117,6 @@ class Session(QObject):
         if not self.is_current:
             self.answer_changed.emit()
             self._ask_later.start()
-
-    def edit(self, action: Callable[[Document], Any]) -> Any:
-        """Let ``action`` change the document; nothing happens when none is open."""
-        return None if self._document is None else action(self._document)
 
     # -- the chosen part ---------------------------------------------------------
 

@@ -19,7 +19,7 @@ from airrisk.wording.chart_kinds import (
     line_of,
 )
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, number_text, quantity_text
+from airrisk.wording.units import Units, quantity_text
 
 MEASURES = ("brode", "isentropic", "isothermal", "availability", "isentropic_real")
 _METHODS = {"tnt": "TNT of the same energy", "burst": "bursting vessel"}
@@ -149,12 +149,4 @@ def overpressure_chart(
             "Method: {method}. Flat ground, nothing in between. Steps in a curve: the printed "
             "factors of elongated vessels change by stages."
         ).format(method=method_name(method)),
-    )
-
-
-def tnt_text(record: PartRecord, units: Units) -> str:
-    """The TNT equivalent with the pressure-volume product beside it."""
-    product = (record.pressure_pa - units.ambient_pressure) * record.volume_m3 / 100.0
-    return tr("{tnt} of TNT; {product} bar·L").format(
-        tnt=quantity_text(record.tnt_kg, "mass", units), product=number_text(product)
     )

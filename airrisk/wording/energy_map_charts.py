@@ -69,21 +69,6 @@ def rupture_chart(found: EnergyMap, sweep: EnergySweep) -> Chart:
     )
 
 
-def energy_map_charts(found: EnergyMap) -> tuple[Chart, ...]:
-    """Two charts for every swept quantity.
-
-    Parameters
-    ----------
-    found : EnergyMap
-        The sweeps of one vessel.
-    """
-    return tuple(
-        chart
-        for sweep in found.sweeps
-        for chart in (energy_chart(found, sweep), rupture_chart(found, sweep))
-    )
-
-
 def energy_map_texts(found: EnergyMap, units: Units) -> tuple[str, ...]:
     """Why the lines differ, with the numbers of this vessel.
 

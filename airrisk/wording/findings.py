@@ -30,11 +30,6 @@ def _templates() -> Mapping[str, Mapping[str, str]]:
     return read_toml(RESOURCE)
 
 
-def rule_keys() -> tuple[str, ...]:
-    """The keys of all rules that have a text."""
-    return tuple(_templates())
-
-
 class _Naming:
     """Ids with what they are at their first mention: "plug FP1", then "FP1"."""
 

@@ -88,11 +88,6 @@ def unit_of(kind: str, units: Units) -> str:
     return pretty_unit(quantities.UNIT_SETS[units.name][kind])
 
 
-def si_unit_of(kind: str) -> str:
-    """The SI unit of a kind of quantity, as printed; empty for plain numbers."""
-    return _SI_UNITS.get(kind, "")
-
-
 def displayed(values: ArrayLike, kind: str, units: Units) -> NDArray[np.float64]:
     """SI values as numbers in the unit of ``unit_of``, for chart coordinates."""
     array = np.asarray(values, dtype=float)

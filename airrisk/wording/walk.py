@@ -27,8 +27,3 @@ def question(key: str) -> str:
         Question key of the stop; an unknown one is shown as it is.
     """
     return tr(_QUESTIONS.get(key, key.replace("-", " ")))
-
-
-def question_keys() -> tuple[str, ...]:
-    """All keys that have a question."""
-    return tuple(_QUESTIONS)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from airrisk.installation.fields import FIELDS, OFFERING
 from airrisk.installation.model import Fire, Junction
-from airrisk.installation.offered import is_confirmed, is_offered, offered_fields
+from airrisk.installation.offered import offered_fields
 from airrisk.installation.reading import read
 from airrisk.installation.splice import SystemText
 
@@ -26,11 +26,6 @@ def test_parts_and_devices_say_what_is_only_offered():
         "RV1": ("set_pressure",), "BD1": ("area",),
     }  # fmt: skip
     assert offered_fields(installation, ["fp2", "R1"]) == {"FP2": ("bore",)}
-    vessel = installation.vessels[1]
-    assert is_offered(vessel, "material")
-    assert not is_offered(vessel, "pressure")
-    assert not is_confirmed(vessel)
-    assert is_confirmed(installation.vessels[0])
 
 
 def test_only_parts_that_hold_or_make_air_and_devices_hold_offers():

@@ -204,7 +204,7 @@ def test_the_reference_library_is_not_loaded_for_the_table():
     program = (
         "import sys\n"
         "from airrisk.physics import air, alloys, api521, energy\n"
-        "from airrisk.physics import fires, flow, heat, metal, shells\n"
+        "from airrisk.physics import fires, flow, metal, shells\n"
         "air.density(11e5, 300.0); flow.mass_flux(11e5, 300.0, 1e5)\n"
         "energy.stored_energies(11e5, 300.0, 1.0, 1e5, 300.0)\n"
         "bad = {'CoolProp', 'scipy', 'numba', 'pint'} & set(sys.modules)\n"

@@ -133,8 +133,6 @@ def test_spread_of_pieces_is_ordered_and_repeatable():
     # property: drag only shortens; lift of flat pieces may add a little
     assert slow_spread.longest < 60.0**2 / 9.80665
     assert slow_spread.ranges[-1] < 1.15 * slow_spread.longest
-    assert slow_spread.share_beyond(0.0) == 1.0
-    assert slow_spread.share_beyond(1e4) == 0.0
     median, quick = fragments.speed_at(slow_spread, [0.0, 50.0])
     assert median[0] == quick[0] == 60.0
     assert median[1] < quick[1] < 60.0

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from airrisk.study.energy_map import MEASURES, energy_map
-from airrisk.wording.energy_map_charts import energy_map_charts, energy_map_texts
+from airrisk.wording.energy_map_charts import energy_chart, energy_map_texts, rupture_chart
 from airrisk.wording.units import Units
 from tests.report import hand_made
 
@@ -74,9 +74,10 @@ def test_real_air_is_near_ideal_at_low_pressure(found):
 
 
 def test_charts_and_texts_hold_the_numbers_of_the_vessel(found):
-    charts = energy_map_charts(found)
-    assert len(charts) == 6
-    assert [len(c.series) for c in charts] == [6, 2] * 3
+    assert len(found.sweeps) == 3
+    for sweep in found.sweeps:
+        assert len(energy_chart(found, sweep).series) == 6
+        assert len(rupture_chart(found, sweep).series) == 2
     texts = energy_map_texts(found, Units("metric", hand_made.AMBIENT))
     p, volume, p0 = 1.1013e6, 2.0, hand_made.AMBIENT
     isothermal = p * volume * math.log(p / p0)

@@ -25,7 +25,7 @@ def test_the_hand_calculation_gives_the_same_burst_pressure(
     part = vessel(heads=heads, head_thickness=0.05, wall_thickness=0.02, material=material)
     plant = installation(part)
     plant = replace(plant, choices=replace(plant.choices, burst_formula=formula))
-    for basis in metal.bases(material):
+    for basis in metal.material(material).bases:
         steps = list(burst_traces(plant, part, basis, HOT))
         least = min(step.result for step in steps if step.key.startswith("burst_"))
         factor = burst_factor(part, formula, basis)

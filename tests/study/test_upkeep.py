@@ -12,7 +12,6 @@ import pytest
 from airrisk.installation.model import Choices, Inspection, Installation, Junction, Valve
 from airrisk.installation.plug_state import add_months, plug_state
 from airrisk.study.upkeep import (
-    history_csv,
     register_calendar,
     register_csv,
     safe_cell,
@@ -227,16 +226,10 @@ def test_register_as_csv_reads_back() -> None:
 
 @pytest.mark.parametrize("mark", ["=1+1", "+1", "-1", "@sum", "\tx", "\rx", "\n=1"])
 def test_no_cell_can_be_taken_for_a_formula(mark: str) -> None:
-    entry = Inspection(on="P1", date=DAY(2026, 8, 1), note=mark, by=mark)
-    text = history_csv(plant(entry), DAY(2026, 11, 1))
-    (row,) = csv.DictReader(io.StringIO(text, newline=""))
-    assert row["note"] == row["by"] == f"'{mark}"
+    text = walk_csv(walk_stops(station()), lambda _: mark)
+    rows = list(csv.DictReader(io.StringIO(text, newline="")))
+    assert {row["question"] for row in rows} == {f"'{mark}"}
     assert safe_cell("clean") == "clean"
-
-
-def test_history_leaves_out_what_is_not_known_yet() -> None:
-    entry = Inspection(on="P1", date=DAY(2026, 12, 1), note="later")
-    assert "later" not in history_csv(plant(entry), DAY(2026, 11, 1))
 
 
 def test_walk_sheet_as_csv_has_blanks_to_fill_in() -> None:

@@ -130,7 +130,7 @@ def test_the_auditor_goes_from_finding_to_part_to_source_in_two_clicks(
     clicks += 1
     assert clicks <= 2
     assert asked.args[0].part == part
-    assert frame.source_shown
+    assert frame.work.facts.source.isVisible()
 
     # a valve says what it cuts off and what then lets the air out
     frame.session.choose("V2")

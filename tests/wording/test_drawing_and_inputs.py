@@ -7,13 +7,14 @@ import pytest
 
 from airrisk.installation.model import Installation, Junction, Line, Vessel
 from airrisk.installation.reading import read
+from airrisk.study.upkeep import walk_stops
 from airrisk.tables import sample_names, sample_path
 from airrisk.wording.drawing import flow_drawing, lay_out
 from airrisk.wording.engineers_questions import engineers_questions, which_alloy
 from airrisk.wording.figures import Words
 from airrisk.wording.origin import input_tables, origin_text
 from airrisk.wording.units import Units
-from airrisk.wording.walk import question, question_keys
+from airrisk.wording.walk import question
 from tests.report import hand_made
 
 UNITS = Units("metric", hand_made.AMBIENT)
@@ -192,7 +193,13 @@ def test_questions_are_answered_for_an_empty_installation():
 
 
 def test_walk_questions_have_words():
-    for key in question_keys():
+    keys = {
+        stop.question_key
+        for name in sample_names()
+        for stop in walk_stops(read(sample_path(name).read_text(encoding="utf-8")))
+    }
+    assert keys >= {"plug", "compressor", "shut-off", "part-without-plug"}
+    for key in keys:
         assert question(key).endswith("?")
 
 

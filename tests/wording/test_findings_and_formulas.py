@@ -7,15 +7,16 @@ import pytest
 
 from airrisk.study.records import Cure, Finding, FireRecord, NoCure, Trace
 from airrisk.study.rules.context import source_of
+from airrisk.tables import read_toml
 from airrisk.verdict.rule import Reason
 from airrisk.wording.findings import (
+    RESOURCE,
     UnknownRule,
     fill_template,
     finding_cure,
     finding_source,
     finding_text,
     finding_title,
-    rule_keys,
     worst_first,
 )
 from airrisk.wording.formulas import (
@@ -59,10 +60,7 @@ def test_unknown_rule_is_named():
 
 
 def test_every_rule_has_title_text_cure_and_source():
-    from airrisk.tables import read_toml
-
-    for key in rule_keys():
-        entry = read_toml("findings.toml")[key]
+    for key, entry in read_toml(RESOURCE).items():
         for piece in ("title", "text", "cure", "source"):
             assert entry[piece], (key, piece)
         for template in (value for name, value in entry.items() if "text" in name):
@@ -252,4 +250,4 @@ def test_what_the_runs_have_proven_comes_before_what_may_help():
 
 def test_a_source_that_was_not_seen_again_is_told_as_such():
     assert source_of("relief-set-above-design") == "ASME VIII UG-134 (edition not checked)"
-    assert not any("from memory" in source_of(rule) for rule in rule_keys())
+    assert not any("from memory" in source_of(rule) for rule in read_toml(RESOURCE))

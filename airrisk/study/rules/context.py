@@ -263,11 +263,6 @@ class Rule:
         """Where the rule comes from, or "common practice, no source"."""
         return source_of(self.id)
 
-    @property
-    def cure_key(self) -> str:
-        """Key of the hint that cures the finding: the rule's id."""
-        return self.id
-
 
 def source_of(rule: str) -> str:
     """Source and standing of a rule as one text."""

@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from airrisk.window.session import Session
 
 SPECS = {spec.key: spec for spec in FIELDS[KIND]}
-RENEWABLE = ("plug", "relief_valve", "bursting_disc")
 
 
 def _tr(text: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -37,8 +37,6 @@ def _tr(text: str) -> str:
 
 class PlanPanel(QWidget):
     """Drawing, buttons and hint line; edits go through ``PartEdits``."""
-
-    text_asked = Signal()
 
     def __init__(self, session: Session, edits: PartEdits, parent: QWidget | None = None) -> None:
         super().__init__(parent)

@@ -305,11 +305,6 @@ class PlanScene(QGraphicsScene):
         if moved:
             self.nodes_moved.emit(moved)
 
-    def place_of(self, name: str) -> tuple[float, float] | None:
-        """Where a part stands, in metres."""
-        item = self.items_by_name.get(name)
-        return self.to_metres(item.pos()) if isinstance(item, Node) else None
-
     def all_places(self) -> dict[str, tuple[float, float]]:
         """Where every part stands, in metres."""
         return {
