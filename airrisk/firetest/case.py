@@ -302,7 +302,7 @@ def build_case(
             row[at.S_BURST_FACTOR] = factor
             row[at.S_EMISSIVITY] = fire.emissivity
             row[at.S_CONVECTION] = fire.convection
-            row[at.S_BORE_AREA] = 0.25 * np.pi * part.inside_diameter**2
+            row[at.S_BORE_AREA] = shells.bore_area(part.inside_diameter)
             stuff = metal.material(part.material)
             kinds[i, at.SI_METAL] = stuff.family_code
             ordered = shell_grade(part)

@@ -14,9 +14,10 @@ from numpy.typing import NDArray
 
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase, wall_of
-from airrisk.firetest.network import FlowPath, loss_of, smallest_junction
+from airrisk.firetest.network import FlowPath, gas_volume, loss_of, smallest_junction
 from airrisk.installation.model import Line
 from airrisk.physics import air
+from airrisk.physics.shells import bore_area
 
 Floats = NDArray[np.float64]
 
@@ -136,14 +137,13 @@ def _space_columns(
     for length, bore, wall in zip(lengths, bores, thick, strict=True):
         pipe = replace(part, length=length, inside_diameter=bore, wall_thickness=wall)
         shape, factor = wall_of(pipe, case.burst_formula, case.basis, part)
-        whole = 0.25 * np.pi * bore**2 * length
         rows.append(
             (
-                max(whole - part.condensate, 0.01 * whole),
+                gas_volume(pipe),
                 shape.outer_surface,
                 shape.metal_mass,
                 factor,
-                0.25 * np.pi * bore**2,
+                bore_area(bore),
             )
         )
     volume, surface, mass, factor, area = np.array(rows).T

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -19,7 +18,7 @@ from airrisk.installation.model import (
     ReliefValve,
     Vessel,
 )
-from airrisk.installation.sections import ATMOSPHERE, LineEnd, Section, flow_links
+from airrisk.installation.sections import ATMOSPHERE, LineEnd, Section, flow_links, holder_volume
 from airrisk.installation.start import start_state
 
 Floats = NDArray[np.float64]
@@ -76,10 +75,9 @@ class GasNetwork:
         ], installation.site.ambient_temperature
 
 
-def _gas_volume(part: Vessel | Line) -> float:
-    if isinstance(part, Vessel):
-        return max(part.volume - part.condensate, 0.01 * part.volume)
-    whole = 0.25 * math.pi * part.inside_diameter**2 * part.length
+def gas_volume(part: Vessel | Line) -> float:
+    """What a vessel or line holds above its condensate, at least a hundredth of it [m3]."""
+    whole = holder_volume(part)
     return max(whole - part.condensate, 0.01 * whole)
 
 
@@ -110,7 +108,7 @@ def _is_own_space(
     neighbours = [volumes[end.part] for end in ends if end.part in volumes]
     if len(neighbours) < 1:
         return True
-    return _gas_volume(line) > OWN_SPACE_SHARE * min(neighbours)
+    return gas_volume(line) > OWN_SPACE_SHARE * min(neighbours)
 
 
 def gas_network(installation: Installation, section: Section, fire: Fire) -> GasNetwork:
@@ -139,7 +137,7 @@ def gas_network(installation: Installation, section: Section, fire: Fire) -> Gas
         *installation.bursting_discs,
     )
     with_device = {spelled.get(device.on.casefold(), device.on) for device in devices}
-    volumes = {name: _gas_volume(vessel) for name, vessel in vessels.items()}
+    volumes = {name: gas_volume(vessel) for name, vessel in vessels.items()}
     flows = flow_links(installation, section.closed_valves)
     own = {
         name
@@ -150,7 +148,7 @@ def gas_network(installation: Installation, section: Section, fire: Fire) -> Gas
     }
     spaces = [Space(name, "vessel", volumes[name], vessel) for name, vessel in vessels.items()]
     spaces += [
-        Space(name, "line", _gas_volume(line), line) for name, line in lines.items() if name in own
+        Space(name, "line", gas_volume(line), line) for name, line in lines.items() if name in own
     ]
 
     # points without volume: who meets there
@@ -163,11 +161,11 @@ def gas_network(installation: Installation, section: Section, fire: Fire) -> Gas
     for point, ends in meeting.items():
         free = [end.line for end in ends if end.line in own and end.into_line and end.out_of_line]
         if free:
-            home[point] = max(free, key=lambda name: (_gas_volume(lines[name]), name))
+            home[point] = max(free, key=lambda name: (gas_volume(lines[name]), name))
         elif len({end.line for end in ends}) == 1 and ends[0].line in own:
             home[point] = ends[0].line
         else:
-            held = sum(_gas_volume(lines[end.line]) for end in ends if end.line not in own)
+            held = sum(gas_volume(lines[end.line]) for end in ends if end.line not in own)
             spaces.append(Space(point, "junction", float(smallest_junction(held)), None))
             home[point] = point
     index = {space.id: i for i, space in enumerate(spaces)}

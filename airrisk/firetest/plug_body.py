@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from airrisk.installation.model import Plug
 from airrisk.physics.alloys import alloy
+from airrisk.physics.shells import bore_area
 from airrisk.tables import read_toml
 
 
@@ -162,7 +163,7 @@ def plug_body_rows(
     if plug.outlet != "piped":
         pipe = (0.0, 0.0)
     numbers: dict[str, float | NDArray[np.float64]] = {
-        "area": 0.25 * math.pi * bore**2,
+        "area": bore_area(bore),
         "coefficient": plug.discharge_coefficient,
         "heat_capacity": mass * default["specific_heat"] + core * metal.specific_heat,
         "latent_heat": core * metal.latent_heat,

@@ -23,7 +23,12 @@ from airrisk.firetest.line_inputs import (
 from airrisk.firetest.plug_body import plug_body_rows
 from airrisk.installation.model import Line, Plug, Vessel
 from airrisk.physics.metal import material
-from airrisk.physics.shells import effective_wall
+from airrisk.physics.shells import (
+    bore_area,
+    cylinder_metal,
+    cylinder_surface,
+    effective_wall,
+)
 
 Floats = NDArray[np.float64]
 
@@ -159,7 +164,7 @@ def _lengthen(
     ValueError
         A volume that leaves no cylinder between the heads.
     """
-    bore = 0.25 * np.pi * part.inside_diameter**2
+    bore = bore_area(part.inside_diameter)
     longer = (volumes - part.volume) / bore
     if not np.all(longer > -part.cylinder_length):
         raise ValueError(
@@ -169,9 +174,9 @@ def _lengthen(
     if walls is None:
         walls = np.full(volumes.size, part.wall_thickness)
     reckoned = np.array([effective_wall(wall, part.measured) for wall in walls.tolist()])
-    surface = np.pi * (part.inside_diameter + 2.0 * reckoned) * longer
+    surface = cylinder_surface(part.inside_diameter, reckoned) * longer
     density = material(part.material).density
-    mass = np.pi * (part.inside_diameter + reckoned) * reckoned * density * longer
+    mass = cylinder_metal(part.inside_diameter, reckoned) * density * longer
     share = case.fire.share(part.id) if part.id in case.fire.reaches else 0.0
     for field, change in (
         (at.S_VOLUME, volumes - part.volume),

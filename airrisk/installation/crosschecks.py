@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import math
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +10,7 @@ from airrisk.installation.fields import DEVICES, OPEN_ENDS, PLUG_CONDITIONS
 from airrisk.installation.model import Line
 from airrisk.installation.values import fold
 from airrisk.physics import metal
+from airrisk.physics.shells import bore_area
 
 if TYPE_CHECKING:
     from airrisk.installation.reading import Item
@@ -94,7 +94,7 @@ def _walls(items: Items, report: Report) -> None:
             _known_strength(item, report)
             volume, water = item.values.get("volume"), item.values.get("condensate", 0.0)
             if kind == "line" and inside and "length" in item.values:
-                volume = 0.25 * math.pi * inside**2 * item.values["length"]
+                volume = bore_area(inside) * item.values["length"]
             if volume and water >= volume:
                 report(item, "condensate", "fills the whole volume", f"below {volume * 1e3:.4g} L")
 
@@ -168,7 +168,7 @@ def _openings(items: Items, report: Report) -> None:
             if key == "bore":
                 whole, valid = inside, f"below {inside * 1e3:.4g} mm"
             else:
-                whole = 0.25 * math.pi * inside**2
+                whole = bore_area(inside)
                 valid = f"below {whole * 1e6:.4g} mm2"
             if opening >= whole:
                 report(item, key, "as wide as the vessel that it stands on, or wider", valid)

@@ -27,6 +27,7 @@ import networkx as nx
 
 from airrisk.installation.model import Device, End, Installation, Line, Valve, Vessel
 from airrisk.installation.references import in_section_order
+from airrisk.physics.shells import bore_area
 
 ATMOSPHERE = "atmosphere"
 CLOSED_END = "closed"
@@ -106,7 +107,7 @@ def holder_volume(holder: Vessel | Line) -> float:
     """Volume of a vessel or line, m3, condensate not taken off."""
     if isinstance(holder, Vessel):
         return holder.volume
-    return math.pi / 4.0 * holder.inside_diameter**2 * holder.length
+    return bore_area(holder.inside_diameter) * holder.length
 
 
 def closable_valves(installation: Installation) -> tuple[str, ...]:

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from airrisk.physics.shells import bore_area
+
 Array = NDArray[np.float64]
 GAS_CONSTANT = 287.05
 JET_DECAY = 6.2  # centreline speed x distance / (exit speed x diameter), turbulent free jet
@@ -127,7 +129,7 @@ def pipe_exit(
     if min(mass_flow, stagnation_temperature, ambient, diameter) <= 0:
         raise ValueError("pipe exit needs flow, temperature, pressure and diameter above 0")
     k = 1.4
-    area = math.pi / 4 * diameter**2
+    area = bore_area(diameter)
     # M sqrt(1 + 0.2 M^2) at ambient pressure
     number = mass_flow * math.sqrt(GAS_CONSTANT * stagnation_temperature / k) / (ambient * area)
     mach = math.sqrt((math.sqrt(1 + 0.8 * number**2) - 1) / 0.4)

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from airrisk.physics.flight import GRAVITY, direct_speed, landing, longest_range
+from airrisk.physics.shells import bore_area
 
 Array = NDArray[np.float64]
 LIKELY_SHARE = 0.2  # of the stored energy, from memory
@@ -348,7 +349,7 @@ def end_cap_sample(source: BurstSource) -> tuple[Array, Array]:
     -------
     kg and m2; a shallow bowl tumbles with about 0.6 of its disc (judgement between edge and face).
     """
-    disc = np.pi / 4 * source.inside_diameter**2
+    disc = bore_area(source.inside_diameter)
     return np.full(SAMPLE, source.head_mass), np.full(SAMPLE, 0.6 * disc)
 
 

@@ -4,6 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+Size = TypeVar("Size", float, NDArray[np.float64])
 
 HEADS = ("torispherical", "ellipsoidal", "hemispherical", "flat")
 BURST_FORMULAS = ("mean diameter", "Faupel", "thick wall")
@@ -54,18 +60,22 @@ class ShellGeometry:
     head_volume: float  # m3 inside, one head
     head_outer_surface: float  # m2, one head
     head_metal_mass: float  # kg, one head
-    inner_surface: float  # m2, heads included
     overall_length: float  # m outside
 
-    @property
-    def cylinder_outer_surface(self) -> float:
-        """Outer surface of the cylinder alone [m2]."""
-        return self.outer_surface - 2.0 * self.head_outer_surface
 
-    @property
-    def cylinder_metal_mass(self) -> float:
-        """Metal of the cylinder alone [kg]."""
-        return self.metal_mass - 2.0 * self.head_metal_mass
+def bore_area(diameter: Size) -> Size:
+    """Area of a round opening of some diameter [m], in m2."""
+    return 0.25 * math.pi * diameter**2
+
+
+def cylinder_surface(inside_diameter: float, wall: Size) -> Size:
+    """Outer surface of a cylinder for each metre of its length [m2/m]; sizes in m."""
+    return math.pi * (inside_diameter + 2.0 * wall)
+
+
+def cylinder_metal(inside_diameter: float, wall: Size) -> Size:
+    """Metal of a cylinder for each metre of its length [m3/m]; sizes in m."""
+    return math.pi * (inside_diameter + wall) * wall
 
 
 def _torispherical(diameter: float, crown: float, knuckle: float) -> tuple[float, float, float]:
@@ -148,7 +158,7 @@ def head_geometry(
             area * (0.5 * (d + t)) ** 2 * t,
         )
     if heads == "flat":
-        disc = 0.25 * math.pi * outside**2
+        disc = bore_area(outside)
         return HeadGeometry(0.0, 0.0, disc + math.pi * outside * t, disc * t)
     raise ShellError("heads", heads, "one of " + ", ".join(HEADS))
 
@@ -207,7 +217,7 @@ def vessel_geometry(
     ):
         _positive(field, value)
     head = head_geometry(inside_diameter, heads, t_head, wall)
-    bore = 0.25 * math.pi * inside_diameter**2
+    bore = bore_area(inside_diameter)
     if cylinder_length is None:
         if volume is None:
             raise ShellError("volume", None, "given, or cylinder_length")
@@ -222,25 +232,15 @@ def vessel_geometry(
         length = cylinder_length
         if not (math.isfinite(length) and length >= 0.0):
             raise ShellError("cylinder_length", length, "0 or above")
-    outside = inside_diameter + 2.0 * wall
     head_mass = head.metal_volume * density
-    inner_head = {
-        "torispherical": lambda: _torispherical(
-            inside_diameter, CROWN_RADIUS * outside, KNUCKLE_RADIUS * outside
-        )[2],
-        "ellipsoidal": lambda: _half_spheroid_area(0.5 * inside_diameter, 0.25 * inside_diameter),
-        "hemispherical": lambda: 0.5 * math.pi * inside_diameter**2,
-        "flat": lambda: bore,
-    }[heads]()
     return ShellGeometry(
         volume=bore * length + 2.0 * head.volume,
-        outer_surface=math.pi * outside * length + 2.0 * head.outer_surface,
-        metal_mass=math.pi * (inside_diameter + wall) * wall * length * density + 2.0 * head_mass,
+        outer_surface=cylinder_surface(inside_diameter, wall) * length + 2.0 * head.outer_surface,
+        metal_mass=cylinder_metal(inside_diameter, wall) * length * density + 2.0 * head_mass,
         cylinder_length=length,
         head_volume=head.volume,
         head_outer_surface=head.outer_surface,
         head_metal_mass=head_mass,
-        inner_surface=math.pi * inside_diameter * length + 2.0 * inner_head,
         overall_length=length + 2.0 * (head.depth + t_head),
     )
 
@@ -278,14 +278,13 @@ def pipe_geometry(
     ):
         _positive(field, value)
     return ShellGeometry(
-        volume=0.25 * math.pi * inside_diameter**2 * length,
-        outer_surface=math.pi * (inside_diameter + 2.0 * wall) * length,
-        metal_mass=math.pi * (inside_diameter + wall) * wall * length * density,
+        volume=bore_area(inside_diameter) * length,
+        outer_surface=cylinder_surface(inside_diameter, wall) * length,
+        metal_mass=cylinder_metal(inside_diameter, wall) * length * density,
         cylinder_length=length,
         head_volume=0.0,
         head_outer_surface=0.0,
         head_metal_mass=0.0,
-        inner_surface=math.pi * inside_diameter * length,
         overall_length=length,
     )
 

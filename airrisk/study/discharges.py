@@ -23,6 +23,7 @@ from airrisk.installation.sections import Section, as_drawn, gas_graph
 from airrisk.physics import air, flow, flow_kernel
 from airrisk.physics.discharge import free_jet, pipe_exit, room_effect, time_to_empty
 from airrisk.physics.noise import vent_noise
+from airrisk.physics.shells import bore_area
 from airrisk.study.consequence_records import DischargeRecord, RoomRecord
 from airrisk.study.records import PartRecord, Trace
 
@@ -97,7 +98,7 @@ def _opening_pressure(device: Device, record: PartRecord) -> float:
 def opening_area(device: Device) -> float:
     """Opening of a device, m2, without its discharge coefficient."""
     if isinstance(device, Plug):
-        return math.pi / 4 * device.bore**2
+        return bore_area(device.bore)
     if isinstance(device, (ReliefValve, BurstingDisc)):
         return device.area
     raise TypeError(f"{type(device).__name__} has no opening")

@@ -14,6 +14,7 @@ from airrisk import quantities
 from airrisk.installation.fields import FieldSpec
 from airrisk.installation.model import Installation
 from airrisk.installation.spreads import spread_fields
+from airrisk.physics.shells import bore_area
 from airrisk.study.spreads import Array, SpreadInput, spread_inputs
 from airrisk.study.what_if_records import SweptInput, VariedInput
 
@@ -73,7 +74,7 @@ def bounds(installation: Installation, key: str) -> tuple[float | None, float | 
     for tank in installation.vessels:
         if field == "volume" and tank.id == part:
             # a cylinder must be left between the heads
-            bore = 0.25 * math.pi * tank.inside_diameter**2
+            bore = bore_area(tank.inside_diameter)
             low = tank.volume - 0.999 * bore * tank.cylinder_length
     return (
         None if low is None else low + datum,
