@@ -27,6 +27,7 @@ from airrisk.installation.model import Fire, Installation, Line, Plug, Vessel
 from airrisk.installation.sections import Section, devices_in_reach
 from airrisk.installation.start import start_state
 from airrisk.physics import air, metal, shells
+from airrisk.physics.heat_kernel import CURVE_CODES
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -42,15 +43,7 @@ DEAD_RELIEF_TEMPERATURE = 673.15  # K, spring and seat no longer credited
 TOLERANCE = 3e-7  # of the time steps of one space, so that the balance closes
 NETWORK_TOLERANCE = 3e-6  # of several; in them flows cancel between the spaces
 BUDGET = 200_000
-_CURVES = {
-    "standard": at.CURVE_STANDARD,
-    "external": at.CURVE_EXTERNAL,
-    "hydrocarbon": at.CURVE_HYDROCARBON,
-    "slow": at.CURVE_SLOW,
-    "flux": at.CURVE_FLUX,
-    "temperature": at.CURVE_TEMPERATURE,
-    "table": at.CURVE_TABLE,
-}
+CURVE_NUMBERS = {**CURVE_CODES, "flux": at.CURVE_FLUX, "table": at.CURVE_TABLE}
 
 
 class FireCaseError(ValueError):
@@ -256,7 +249,7 @@ def build_case(
     floats[at.F_LARGEST_STEP] = max(fire.duration / 10.0, 1.0)
     floats[at.F_DEAD_RELIEF] = DEAD_RELIEF_TEMPERATURE
     floats[at.F_LIMIT_USE] = limit = strength_limit(installation, chosen)
-    integers[at.I_CURVE] = _CURVES[fire.curve]
+    integers[at.I_CURVE] = CURVE_NUMBERS[fire.curve]
     integers[at.I_ABSORBED] = int(fire.absorbed)
     integers[at.I_INNER_RADIATION] = int(inner_radiation)
     integers[at.I_BUDGET] = BUDGET

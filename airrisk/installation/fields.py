@@ -7,17 +7,19 @@ tables that stand once are "" (the top of the file), "about", "choices", "spread
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import get_args
 
+from airrisk.installation import model
 from airrisk.installation.field_spec import FieldSpec
+from airrisk.physics import fires
+from airrisk.physics.metal import CARBON_BASES
+from airrisk.physics.shells import BURST_FORMULAS, HEADS
+from airrisk.verdict.rule import OUTCOMES
 
 OPEN_ENDS = ("closed", "atmosphere")  # what a line may end at without a part
 ALLOY_UNSTATED = "unknown"  # a plug whose alloy nobody knows
 OUTDOORS, PEOPLE_PASS = "outdoors, nobody passes", "people pass"
 OUTLET_PLACES = (OUTDOORS, PEOPLE_PASS)  # where an outlet may be, apart from a room of the file
-FIRE_CLASSES = ("stated", "whole", "beside", "spot")
-# What a fire can do, from good to bad.
-OUTCOMES = ("vents in time", "outlasts the fire", "passes the limit", "ruptures", "not converged")
-ASSUMED_CURVES = ("standard", "external", "hydrocarbon", "slow")  # need no number of their own
 
 BAR = 1e5
 _USUAL = "the usual case, judgement"
@@ -94,10 +96,19 @@ def _coefficient(default: str, source: str) -> FieldSpec:
     )  # fmt: skip
 
 
-_FIRE_CURVES = (
-    "standard", "external", "hydrocarbon", "slow", "flux", "temperature", "table",
-)  # fmt: skip
-PLUG_CONDITIONS = ("clean", "oil film", "corroded", "scaled", "painted over", "unknown")
+PLUG_CONDITIONS: tuple[model.Condition, ...] = get_args(model.Condition)
+
+
+def _usual_convection() -> str:
+    """What a left-out heat transfer counts as, curve by curve, in words."""
+    other = [
+        f"{value:g} W/m2/K for {'a heat flux' if curve == 'flux' else f'the {curve} curve'}"
+        for curve, value in fires.CONVECTION.items()
+        if value != fires.USUAL_CONVECTION
+    ]
+    return ", ".join([*other, f"{fires.USUAL_CONVECTION:g} W/m2/K else"])
+
+
 _ON = FieldSpec(
     "on", "on", "reference", required=True, label="Fitted on", targets=HOLDERS,
     help="Vessel or line that it is fitted on.",
@@ -161,14 +172,14 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
     "choices": (
         FieldSpec(
             "strength_basis", "strength_basis", "choice", "tensile",
-            choices=("tensile", "annex-a", "yield", "tensile-ky"), label="Strength basis",
+            choices=CARBON_BASES, label="Strength basis",
             source=_JUDGEMENT,
             help="How the strength of hot metal is counted; the yield basis is the cautious one "
             "and is always shown beside it.",
         ),
         FieldSpec(
             "burst_formula", "burst_formula", "choice", "mean diameter",
-            choices=("mean diameter", "Faupel", "thick wall"), label="Burst formula",
+            choices=BURST_FORMULAS, label="Burst formula",
             source=_COMMON, help="Formula from strength and wall to the pressure that bursts it.",
         ),
         FieldSpec(
@@ -179,7 +190,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         ),
         FieldSpec(
             "inner_radiation", "inner_radiation", "choice", "worse of both",
-            choices=("on", "off", "worse of both"), label="Inner radiation", source="cautious",
+            choices=get_args(model.InnerRadiation), label="Inner radiation", source="cautious",
             help="Whether hot and cold walls exchange radiation inside the vessel.",
         ),
         FieldSpec(
@@ -208,7 +219,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         ),
         FieldSpec(
             "assumed_fire", "assumed_fire", "fire",
-            '{ curve = "hydrocarbon", duration = "60 min" }', choices=ASSUMED_CURVES,
+            '{ curve = "hydrocarbon", duration = "60 min" }', choices=fires.NOMINAL_CURVES,
             label="Assumed fire", source="cautious: the hottest curve; judgement", since=2,
             help="The fire that every section is tested with although nobody has stated it: its "
             "curve, and how long it lasts.",
@@ -266,12 +277,12 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         ),
         FieldSpec(
             "cooling", "cooling", "choice", "none",
-            choices=("none", "between stages", "oil-flooded"), label="Cooling",
+            choices=get_args(model.Cooling), label="Cooling",
             source="cautious", help="How the air is cooled while it is compressed.",
         ),
         FieldSpec(
             "lubrication", "lubrication", "choice",
-            choices=("oil-lubricated", "oil-flooded", "oil-free"), label="Lubrication",
+            choices=get_args(model.Lubrication), label="Lubrication",
             help="Whether oil reaches the compressed air.",
             left_out="oil-flooded where the cooling is, else oil-lubricated",
         ),
@@ -282,8 +293,8 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             left_out="computed from the stages",
         ),
         FieldSpec(
-            "in_fire", "in_fire", "choice", "keeps running", choices=("keeps running", "stops"),
-            label="In a fire", source="cautious",
+            "in_fire", "in_fire", "choice", "keeps running",
+            choices=get_args(model.CompressorInFire), label="In a fire", source="cautious",
             help="Whether the machine goes on delivering when a fire is found.",
         ),
         *_PLACED,
@@ -293,7 +304,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         _id("vessel"),
         FieldSpec(
             "role", "role", "choice", "receiver",
-            choices=("receiver", "aftercooler", "dryer", "filter", "separator", "header", "other"),
+            choices=get_args(model.Role),
             label="Role", source=_USUAL, help="What the vessel does in the installation.",
         ),
         _length("inside_diameter", 0.005, 10.0, "Inside diameter",
@@ -308,7 +319,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
                 "to 1 %.", left_out="computed from the volume"),
         FieldSpec(
             "heads", "heads", "choice", "torispherical",
-            choices=("torispherical", "ellipsoidal", "hemispherical", "flat"), label="Heads",
+            choices=HEADS, label="Heads",
             source="the usual head of receivers; common practice, no source",
             help="Shape of both heads: torispherical (R = Do, r = 0.1 Do), ellipsoidal (2:1), "
             "hemispherical or flat.",
@@ -318,7 +329,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
                 left_out="as the wall thickness"),
         FieldSpec(
             "orientation", "orientation", "choice", "vertical",
-            choices=("vertical", "horizontal"), label="Orientation", source=_JUDGEMENT,
+            choices=get_args(model.Orientation), label="Orientation", source=_JUDGEMENT,
             help="How the axis of the cylinder stands.",
         ),
         _length("wall_thickness", 0.0002, 0.5, "Wall thickness",
@@ -398,17 +409,17 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             help="Line that the valve stands in, or device that it stands under.",
         ),
         FieldSpec(
-            "end", "end", "choice", choices=("from", "to"), label="End",
+            "end", "end", "choice", choices=get_args(model.End), label="End",
             help="End of the line at which the valve stands; several at one end count from the "
             "part outward in the order of the file.",
             left_out="between part and device",
         ),
         FieldSpec(
-            "kind", "kind", "choice", "isolating", choices=("isolating", "non-return"),
+            "kind", "kind", "choice", "isolating", choices=get_args(model.ValveKind),
             label="Kind", source="cautious", help="Isolating valve or non-return valve.",
         ),
         FieldSpec(
-            "state", "state", "choice", "open", choices=("open", "closed", "locked open"),
+            "state", "state", "choice", "open", choices=get_args(model.ValveState),
             label="State", source="cautious",
             help="State as drawn; only a valve locked open is counted on to be open.",
         ),
@@ -429,12 +440,12 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         _length("bore", 0.0005, 0.3, "Bore", "Narrowest diameter when the metal has run out.",
                 required=True),
         FieldSpec(
-            "place", "place", "choice", "top", choices=("top", "side", "bottom", "drain"),
+            "place", "place", "choice", "top", choices=get_args(model.PlugPlace),
             label="Place", source=_JUDGEMENT, help="Where on the part the plug stands.",
         ),
         _coefficient("0.6", "sharp-edged opening; common practice, no source"),
         FieldSpec(
-            "outlet", "outlet", "choice", "open", choices=("open", "piped"), label="Outlet",
+            "outlet", "outlet", "choice", "open", choices=get_args(model.Outlet), label="Outlet",
             source=_USUAL, help="Whether the plug blows freely or into a pipe.",
         ),
         _length("outlet_length", 0.001, 500.0, "Outlet length",
@@ -460,7 +471,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             help="What the plug looked like at the last inspection.",
         ),
         FieldSpec(
-            "response", "response", "choice", "own body", choices=("own body", "follows wall"),
+            "response", "response", "choice", "own body", choices=get_args(model.Response),
             label="Response", source=_JUDGEMENT,
             help="Whether the plug heats as a body of its own or exactly follows the wall.",
         ),
@@ -517,7 +528,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         _text("by", "By", "Who inspected it."),
         FieldSpec(
             "condition", "condition", "choice", label="Condition",
-            choices=(*PLUG_CONDITIONS, "seized", "leaking"),
+            choices=get_args(model.Found),
             help="What was found; the last entry rules. Of a plug: no seized, no leaking.",
             left_out="not stated",
         ),
@@ -530,7 +541,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
     "fire": (
         _id("fire"),
         FieldSpec(
-            "curve", "curve", "choice", required=True, choices=_FIRE_CURVES, label="Curve",
+            "curve", "curve", "choice", required=True, choices=fires.CURVES, label="Curve",
             help="How hot the fire is over time.",
         ),
         FieldSpec(
@@ -576,8 +587,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             label="Convection", unit="W/m2/K", us_unit="Btu/h/ft2/degF",
             source="EN 1991-1-2, from memory",
             help="Heat transfer from flames to wall; under a heat flux from wall to air.",
-            left_out="50 W/m2/K for the hydrocarbon curve, 4 W/m2/K for a heat flux, "
-            "25 W/m2/K else",
+            left_out=_usual_convection(),
         ),
         FieldSpec(
             "duration", "duration", "time", "60 min", 6.0, 86400.0, label="Duration",
@@ -588,7 +598,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
     "people": (
         _id("place"),
         FieldSpec(
-            "kind", "kind", "choice", "outdoors", choices=("outdoors", "building", "work place"),
+            "kind", "kind", "choice", "outdoors", choices=get_args(model.PeopleKind),
             label="Kind", source=_JUDGEMENT, help="Where the people are.",
         ),
         FieldSpec(
@@ -604,7 +614,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         ),
         FieldSpec(
             "extinguishing", "extinguishing", "choice", "none",
-            choices=("none", "gas", "water"), label="Extinguishing", source=_USUAL,
+            choices=get_args(model.Extinguishing), label="Extinguishing", source=_USUAL,
             help="Fixed extinguishing that the let-out air would disturb.",
         ),
         FieldSpec(
@@ -633,12 +643,12 @@ FIELDS["action"] = (
         left_out="not about a section",
     ),
     FieldSpec(
-        "class", "fire_class", "choice", choices=FIRE_CLASSES, label="Fire", since=2,
+        "class", "fire_class", "choice", choices=model.FIRE_CLASSES, label="Fire", since=2,
         help="Which fires the finding is about: stated in the file, around the whole section, "
         "beside it, or on a spot of it.", left_out="not about a fire",
     ),
     FieldSpec(
-        "decision", "decision", "choice", required=True, choices=("do", "accept"), since=2,
+        "decision", "decision", "choice", required=True, choices=get_args(model.Decision), since=2,
         label="Decision", help="Whether something is to be done, or the finding is accepted.",
     ),
     *(

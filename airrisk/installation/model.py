@@ -12,10 +12,13 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, get_args
+
+from airrisk.physics.fires import CurveKind
+from airrisk.physics.shells import Heads
+from airrisk.verdict.rule import Outcome
 
 Role = Literal["receiver", "aftercooler", "dryer", "filter", "separator", "header", "other"]
-Heads = Literal["torispherical", "ellipsoidal", "hemispherical", "flat"]
 Orientation = Literal["vertical", "horizontal"]
 Cooling = Literal["none", "between stages", "oil-flooded"]
 Lubrication = Literal["oil-lubricated", "oil-flooded", "oil-free"]
@@ -28,11 +31,8 @@ Outlet = Literal["open", "piped"]
 Condition = Literal["clean", "oil film", "corroded", "scaled", "painted over", "unknown"]
 Found = Literal[Condition, "seized", "leaking"]  # of any device, valve or part at an inspection
 Response = Literal["own body", "follows wall"]
-CurveKind = Literal["standard", "external", "hydrocarbon", "slow", "flux", "temperature", "table"]
 FireClass = Literal["stated", "whole", "beside", "spot"]
-Outcome = Literal[
-    "vents in time", "outlasts the fire", "passes the limit", "ruptures", "not converged"
-]
+FIRE_CLASSES: tuple[FireClass, ...] = get_args(FireClass)
 Decision = Literal["do", "accept"]
 PeopleKind = Literal["outdoors", "building", "work place"]
 Extinguishing = Literal["none", "gas", "water"]
@@ -285,7 +285,7 @@ class Fire:
     temperature: float | None = None
     points: tuple[tuple[float, float], ...] = ()  # (s, K)
     emissivity: float = 0.8
-    convection: float = 25.0  # W/m2/K; 50 for hydrocarbon
+    convection: float  # W/m2/K; see ``physics.fires`` for what is usual
     duration: float = 3600.0
     notes: tuple[tuple[str, str], ...] = ()
     given: frozenset[str] = NO_KEYS

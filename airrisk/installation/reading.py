@@ -73,7 +73,7 @@ from airrisk.installation.values import (
     rule_names,
 )
 from airrisk.physics.alloys import alloys
-from airrisk.physics.fires import default_convection
+from airrisk.physics.fires import CONVECTION
 from airrisk.physics.metal import materials
 from airrisk.physics.shells import ShellError, vessel_geometry
 
@@ -543,7 +543,7 @@ def _resolve_vessel(item: Item, ambient_temperature: float, told: Told) -> None:
 def _resolve_fire(item: Item, ambient_temperature: float, told: Told) -> None:
     values = item.values
     if "curve" in values:
-        values.setdefault("convection", default_convection(values["curve"]))
+        values.setdefault("convection", CONVECTION[values["curve"]])
     shares = values.get("exposed_share", 1.0)
     reaches = values.get("reaches", ())
     if isinstance(shares, dict):

@@ -1,9 +1,10 @@
-"""Fires as temperature against time."""
+"""Fires as temperature against time, and what is usual for each curve."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -12,19 +13,26 @@ from airrisk.physics.heat_kernel import CURVE_CODES, flame_temperature
 
 Array = NDArray[np.float64]
 
-# W/m2/K, EN 1991-1-2 3.2 (read). Under a given heat flux the wall is hotter than the air around
-# it and only loses by convection, as an unexposed face does, radiation apart: 3.1(5) (read)
-CONVECTION = {"hydrocarbon": 50.0, "flux": 4.0}
+CurveKind = Literal["standard", "external", "hydrocarbon", "slow", "flux", "temperature", "table"]
+# From flames to a wall, W/m2/K, EN 1991-1-2 3.2 (read). Under a given heat flux the wall is hotter
+# than the air around it and only loses by convection, as an unexposed face does, radiation apart:
+# 3.1(5) (read). Every curve says its own, so that a new one burns with no other's.
 USUAL_CONVECTION = 25.0
+CONVECTION: Mapping[CurveKind, float] = {
+    "standard": USUAL_CONVECTION,
+    "external": USUAL_CONVECTION,
+    "hydrocarbon": 50.0,
+    "slow": USUAL_CONVECTION,
+    "flux": 4.0,
+    "temperature": USUAL_CONVECTION,
+    "table": USUAL_CONVECTION,
+}
+CURVES = tuple(CONVECTION)
+NOMINAL_CURVES = tuple(kind for kind in CURVES if kind not in ("flux", "temperature", "table"))
 
 
 class FireCurveError(ValueError):
     """A fire that has no such temperature."""
-
-
-def default_convection(curve: str) -> float:
-    """Usual heat transfer coefficient of a curve [W/m2/K] (EN 1991-1-2)."""
-    return CONVECTION.get(curve, USUAL_CONVECTION)
 
 
 def fire_temperature(

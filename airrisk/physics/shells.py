@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Literal, TypeVar, get_args
 
 import numpy as np
 from numpy.typing import NDArray
 
 Size = TypeVar("Size", float, NDArray[np.float64])
 
-HEADS = ("torispherical", "ellipsoidal", "hemispherical", "flat")
+Heads = Literal["torispherical", "ellipsoidal", "hemispherical", "flat"]
+HEADS: tuple[Heads, ...] = get_args(Heads)
 BURST_FORMULAS = ("mean diameter", "Faupel", "thick wall")
 
 CROWN_RADIUS = 1.0  # of a torispherical head, over the outside diameter of the shell

@@ -13,13 +13,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from airrisk.installation.fields import OUTCOMES
 from airrisk.installation.model import Accepted, Action
 from airrisk.study.records import Finding
+from airrisk.verdict.rule import OUTCOMES, SAFE_OUTCOMES
 
 HIGHER_USE = 0.02  # of strength use: more is another finding; judgement
 EARLIER_RUPTURE = 0.05  # of the time to the rupture; judgement
-SAFE_OUTCOMES = ("vents in time", "outlasts the fire")
 _ROUNDING = 1e-9
 
 # Why an acceptance does not cover a finding; empty: it does.

@@ -15,7 +15,7 @@ from airrisk.installation.geometry import burst_factor, shell_grade
 from airrisk.installation.model import Fire, Installation, Line
 from airrisk.installation.sections import Section, closable_valves, sections_with, shut_in
 from airrisk.physics import metal
-from airrisk.physics.fires import default_convection
+from airrisk.physics.fires import CONVECTION
 from airrisk.study.records import FireClass
 
 QUARTER, TWENTIETH = 0.25, 0.05
@@ -109,7 +109,7 @@ def _flame(
         reaches=tuple(part for part, _ in shares),
         exposed_share=shares,
         plugs_in_fire=plugs,
-        convection=default_convection(assumed.curve),
+        convection=CONVECTION[assumed.curve],
         duration=assumed.duration,
     )
 
@@ -122,6 +122,6 @@ def _radiation(installation: Installation, name: str, part: str, share: float) -
         reaches=(part,),
         exposed_share=((part, share),),
         plugs_in_fire=(),
-        convection=default_convection("flux"),
+        convection=CONVECTION["flux"],
         duration=installation.choices.assumed_fire.duration,
     )

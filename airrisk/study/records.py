@@ -12,12 +12,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from airrisk.installation.model import Action
+from airrisk.installation.model import Action, FireClass
 from airrisk.verdict.rule import Outcome, Reason
 
 Severity = Literal["danger", "warning", "note"]
-FireClass = Literal["stated", "whole", "beside", "spot"]
-FIRE_CLASSES: tuple[FireClass, ...] = ("stated", "whole", "beside", "spot")
 KeptBy = Literal["heat", "pressure", "none"]
 EventKind = Literal[
     "plug opens", "relief valve lifts", "relief valve reseats", "disc bursts",

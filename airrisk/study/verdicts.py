@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from airrisk.study.records import FIRE_CLASSES, FireClass, FireRecord, VerdictRecord
+from airrisk.installation.model import FIRE_CLASSES, FireClass
+from airrisk.study.records import FireRecord, VerdictRecord
 from airrisk.verdict.rule import rank_of
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,9 +21,7 @@ Outcome = Literal[
     "vents in time", "outlasts the fire", "passes the limit", "ruptures", "not converged"
 ]
 # from good to bad; the first two are safe
-OUTCOMES: tuple[Outcome, ...] = (
-    "vents in time", "outlasts the fire", "passes the limit", "ruptures", "not converged",
-)  # fmt: skip
+OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 _VENTS, _OUTLASTS, _LIMIT, _RUPTURES, _FAILED = range(5)
 SAFE_OUTCOMES = frozenset(OUTCOMES[: _OUTLASTS + 1])
 

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from airrisk.study.records import FIRE_CLASSES
+from airrisk.installation.model import FIRE_CLASSES
 from airrisk.study.verdicts import record_rank
 from airrisk.window.charts.fire_times import fire_time_ruler
 from airrisk.window.charts.ruler import OrderRuler

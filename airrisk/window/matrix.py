@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from airrisk.study.records import FIRE_CLASSES
+from airrisk.installation.model import FIRE_CLASSES
 from airrisk.window.theme import colours
 from airrisk.window.tones import verdict_tone
 from airrisk.wording.matrix import Cell, Row, class_heads, matrix_rows

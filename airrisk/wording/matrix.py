@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from airrisk.study.records import FIRE_CLASSES, Assessment, FireRecord, VerdictRecord
+from airrisk.installation.model import FIRE_CLASSES
+from airrisk.study.records import Assessment, FireRecord, VerdictRecord
 from airrisk.wording import labels
 from airrisk.wording.margins import hangs_on, load_percent
 from airrisk.wording.reasons import after_text

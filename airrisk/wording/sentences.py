@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from airrisk.installation.model import FIRE_CLASSES
 from airrisk.study.records import (
-    FIRE_CLASSES,
     Assessment,
     EventRecord,
     FireRecord,

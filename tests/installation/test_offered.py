@@ -33,7 +33,7 @@ def test_only_parts_that_hold_or_make_air_and_devices_hold_offers():
         "compressor", "vessel", "line", "plug", "relief_valve", "bursting_disc",
     )  # fmt: skip
     assert not hasattr(Junction(id="J"), "offered")
-    assert not hasattr(Fire(id="F", curve="slow", reaches=()), "offered")
+    assert not hasattr(Fire(id="F", curve="slow", reaches=(), convection=25.0), "offered")
 
 
 PLACES = [

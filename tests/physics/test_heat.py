@@ -64,7 +64,7 @@ def test_fire_tables_are_joined_by_lines_and_held():
     assert float(fires.fire_temperature("temperature", 10.0, temperature=1273.15)) == 1273.15
 
 
-@pytest.mark.parametrize("curve", ["standard", "external", "hydrocarbon", "slow"])
+@pytest.mark.parametrize("curve", fires.NOMINAL_CURVES)
 def test_nominal_fires_start_at_20_c_and_rise(curve: str):
     """Property."""
     values = fires.fire_temperature(curve, 7200.0 * np.linspace(0.0, 1.0, 200) ** 3)
@@ -79,8 +79,6 @@ def test_fires_without_a_temperature_are_refused():
             fires.fire_temperature(curve, 0.0, **extra)
     with pytest.raises(fires.FireCurveError, match="rise"):
         fires.fire_temperature("table", 0.0, points=((5.0, 300.0), (5.0, 400.0)))
-    assert fires.default_convection("hydrocarbon") == 50.0
-    assert fires.default_convection("slow") == 25.0
 
 
 def test_the_compiled_viscosity_is_that_of_the_arrays():

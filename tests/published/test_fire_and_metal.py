@@ -55,7 +55,7 @@ def test_cold_wall_flux():
         ("hydrocarbon", 5, 134.2), ("hydrocarbon", 600, 194.8),
     ):  # fmt: skip
         flame = float(fires.fire_temperature(curve, minutes * 60.0))
-        found = float(heat_kernel.net_flux(flame, 293.15, 0.7, fires.default_convection(curve)))
+        found = float(heat_kernel.net_flux(flame, 293.15, 0.7, fires.CONVECTION[curve]))
         assert found / 1e3 == pytest.approx(flux, abs=0.1)
 
 
@@ -82,7 +82,7 @@ def test_heating_of_unprotected_steel(curve: str):
     factors = np.array([25.0, 50.0, 100.0, 200.0])
     wall = np.full(4, 293.15)
     step = 1.0
-    h = fires.default_convection(curve)
+    h = fires.CONVECTION[curve]
     for second in range(1800):
         flame = float(fires.fire_temperature(curve, second + 0.5 * step))
         c = np.array([heat_capacity(0, t) for t in wall])

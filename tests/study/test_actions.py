@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from airrisk.installation.fields import OUTCOMES
 from airrisk.installation.model import Accepted, Action
 from airrisk.study.actions import FindingFacts, acceptance_holds, covering, is_about
 from airrisk.study.assessment import assess
 from airrisk.study.records import Assessment, Finding
+from airrisk.verdict.rule import OUTCOMES
 from tests.firetest.systems import installation, vessel
 
 UNTIL = dt.date(2027, 6, 30)

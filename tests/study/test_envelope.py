@@ -143,6 +143,7 @@ def test_quick_corners_end_like_full_runs():
 def test_half_the_heat_of_a_flux_is_half_the_flux_and_of_a_flame_a_fourth_root():
     flux = Fire(
         id="F1", curve="flux", flux=60e3, reaches=("R1",), exposed_share=(("R1", 1.0),),
+        convection=25.0,
     )  # fmt: skip
     hot = replace(flux, curve="temperature", flux=None, temperature=1200.0)
     weak = {

@@ -39,6 +39,7 @@ def pair(*fires: Fire, **other: object) -> Installation:
 def own(name: str = "F1", **other: object) -> Fire:
     values: dict[str, object] = {
         "id": name, "curve": "standard", "reaches": ("R1",), "exposed_share": (("R1", 1.0),),
+        "convection": 25.0,
     }  # fmt: skip
     return Fire(**{**values, **other})  # type: ignore[arg-type]
 

@@ -177,7 +177,13 @@ def test_line_without_an_area_takes_those_of_the_parts_at_its_ends() -> None:
 
 
 def test_fire_of_the_file_that_misses_the_plug_leaves_the_part_unprotected() -> None:
-    beside = Fire(id="F1", curve="hydrocarbon", reaches=("R1",), exposed_share=(("R1", 0.25),))
+    beside = Fire(
+        id="F1",
+        curve="hydrocarbon",
+        reaches=("R1",),
+        exposed_share=(("R1", 0.25),),
+        convection=50.0,
+    )
     plant = series(fires=(beside,))
     assert plugs_heated_by(plant, beside) == frozenset()
     answers = protection(plant)
@@ -193,8 +199,11 @@ def test_fire_of_the_file_heats_the_plugs_it_names_or_engulfs() -> None:
         reaches=("R1",),
         exposed_share=(("R1", 0.25),),
         plugs_in_fire=("p1",),
+        convection=50.0,
     )
-    engulfing = Fire(id="F2", curve="standard", reaches=("R1",), exposed_share=(("R1", 1.0),))
+    engulfing = Fire(
+        id="F2", curve="standard", reaches=("R1",), exposed_share=(("R1", 1.0),), convection=25.0
+    )
     plant = series(fires=(named, engulfing))
     assert plugs_heated_by(plant, named) == plugs_heated_by(plant, engulfing) == {"P1"}
     assert protection(plant)["R1"].protected

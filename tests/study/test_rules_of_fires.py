@@ -305,7 +305,13 @@ def test_how_long_a_vessel_stands_a_flame_away_from_its_plugs_is_a_note() -> Non
 
 
 def beside(share: float = 0.25) -> Installation:
-    fire = Fire(id="F1", curve="hydrocarbon", reaches=("R1",), exposed_share=(("R1", share),))
+    fire = Fire(
+        id="F1",
+        curve="hydrocarbon",
+        reaches=("R1",),
+        exposed_share=(("R1", share),),
+        convection=50.0,
+    )
     return sound(fires=(fire,))
 
 
@@ -402,6 +408,7 @@ def burning(*reaches: str, **other: Any) -> Fire:
     values: dict[str, Any] = {
         "id": "F1",
         "curve": "standard",
+        "convection": 25.0,
         "reaches": reaches,
         "exposed_share": tuple((name, 1.0) for name in reaches),
     }

@@ -124,7 +124,9 @@ def test_a_stop_inside_the_search_of_a_bore_is_heard() -> None:
 def test_an_assessment_that_is_stopped_during_its_bores_ends_as_stopped() -> None:
     made: list[tuple[float, str]] = []
     plant = row(2)
-    burning = Fire(id="F1", curve="hydrocarbon", reaches=("R0",), exposed_share=(("R0", 1.0),))
+    burning = Fire(
+        id="F1", curve="hydrocarbon", reaches=("R0",), exposed_share=(("R0", 1.0),), convection=50.0
+    )
     plant = Installation(
         vessels=plant.vessels, lines=plant.lines, plugs=plant.plugs,
         relief_valves=plant.relief_valves, fires=(burning,),

@@ -65,7 +65,7 @@ def receiver(rng: random.Random) -> Installation:
     fire = Fire(
         id="F1", curve="temperature", temperature=rng.uniform(700.0, 1400.0), reaches=("R1",),
         exposed_share=(("R1", share),), duration=rng.choice((600.0, 1800.0, 3600.0)),
-        plugs_in_fire=None if rng.random() < 0.7 else (),
+        plugs_in_fire=None if rng.random() < 0.7 else (), convection=25.0,
     )  # fmt: skip
     return Installation(vessels=(vessel,), plugs=(plug,), relief_valves=valves, fires=(fire,))
 

@@ -12,7 +12,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor
 from pytestqt.qtbot import QtBot
 
-from airrisk.study.records import FIRE_CLASSES
+from airrisk.installation.model import FIRE_CLASSES
 from airrisk.window import calculations
 from airrisk.window.answers_panel import ORDER, VERDICTS
 from airrisk.window.first_vessel import vessel_file
