@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from types import FrameType
 
+from airrisk.firetest.stopping import Cancelled
+
 
 @contextmanager
 def stop_on_interrupt() -> Iterator[Callable[[], bool]]:
@@ -18,9 +20,6 @@ def stop_on_interrupt() -> Iterator[Callable[[], bool]]:
     KeyboardInterrupt
         The calculation stopped because it was asked to, or was interrupted twice.
     """
-    from airrisk.study.assessment import Stopped as AssessmentStopped
-    from airrisk.study.variants import Stopped as VariantsStopped
-
     wished = threading.Event()
 
     def wish(_number: int, _frame: FrameType | None) -> None:
@@ -38,7 +37,7 @@ def stop_on_interrupt() -> Iterator[Callable[[], bool]]:
         signal.signal(signal.SIGINT, wish)
     try:
         yield wished.is_set
-    except (AssessmentStopped, VariantsStopped):
+    except Cancelled:
         raise KeyboardInterrupt from None
     finally:
         if listening:

@@ -21,12 +21,12 @@ from airrisk.firetest import layout as at
 from airrisk.firetest.case import TOLERANCE, FireCase
 from airrisk.firetest.run import (
     MOST_EVENTS,
-    Cancelled,
     Workspace,
     column_count,
     mode_count,
     steps_at_once,
 )
+from airrisk.firetest.stopping import Cancelled
 from airrisk.firetest.variants import bounds_of, check_lengths, columns
 from airrisk.verdict.rule import OUTCOMES, SAFE_OUTCOMES, EndOfRun, outcome_numbers
 

@@ -15,6 +15,7 @@ from airrisk.firetest import batch_kernel, compiled, stepper
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase
 from airrisk.firetest.rhs import G_ROWS, first_link
+from airrisk.firetest.stopping import Cancelled
 from airrisk.physics.air import AirRangeError, air_table
 from airrisk.physics.flow import flow_table
 
@@ -48,10 +49,6 @@ STATUS = {
     at.STEP_TOO_SMALL: "time step too small",
     at.OUT_OF_RANGE: "air left the range of its table",
 }
-
-
-class Cancelled(Exception):
-    """The caller asked to stop."""
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ from functools import partial
 from typing import Any, Literal, TypeVar
 
 from airrisk.firetest import compiled
+from airrisk.firetest.stopping import Cancelled
 from airrisk.installation.model import Installation, Vessel
 from airrisk.installation.offered import offered_fields
 from airrisk.installation.sections import Section, as_drawn, shut_in
@@ -52,10 +53,6 @@ Partial = Callable[[str, Any], None]
 T = TypeVar("T")
 
 
-class Stopped(Exception):
-    """The caller asked to stop."""
-
-
 class _Chain:
     """One walk through the steps: failures, progress, and the question whether to stop."""
 
@@ -82,11 +79,11 @@ class _Chain:
 
         Raises
         ------
-        Stopped
+        Cancelled
             The caller asked to stop.
         """
         if self._should_stop is not None and self._should_stop():
-            raise Stopped
+            raise Cancelled
         self.tell(done, what)
 
     def tell(self, done: float, what: str) -> None:
@@ -112,11 +109,11 @@ class _Chain:
 
         Raises
         ------
-        Stopped
+        Cancelled
             It was no failure but the wish to stop.
         """
-        if type(error).__name__ in ("Stopped", "Cancelled"):
-            raise Stopped from None
+        if isinstance(error, Cancelled):
+            raise error
         reason = str(error) or type(error).__name__
         self.failures.append(Failure(step, part, reason))
         return reason
@@ -161,7 +158,7 @@ def assess(
 
     Raises
     ------
-    Stopped
+    Cancelled
         ``should_stop`` said so.
     """
     chain = _Chain(StepCache() if cache is None else cache, progress, should_stop, partial)

@@ -11,17 +11,13 @@ from numpy.typing import NDArray
 
 from airrisk.firetest.batch import run_batch
 from airrisk.firetest.case import FireCase
-from airrisk.firetest.run import Cancelled
+from airrisk.firetest.stopping import Cancelled
 from airrisk.study.fire_inputs import kernel_inputs, variable_inputs
 from airrisk.study.spreads import Array
 from airrisk.verdict.rule import OUTCOMES
 
 Progress = Callable[[float, str], None]
 StopTest = Callable[[], bool] | None
-
-
-class Stopped(Exception):
-    """The caller asked to stop."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,7 +91,7 @@ class VariantRuns:
 
         Raises
         ------
-        Stopped
+        Cancelled
             ``should_stop`` said so.
         """
         case = self.case
@@ -122,7 +118,7 @@ class VariantRuns:
 
         Raises
         ------
-        Stopped
+        Cancelled
             ``should_stop`` said so.
         """
         if not self.out_of_reach:
@@ -144,12 +140,9 @@ class VariantRuns:
             if self._progress is not None:
                 self._progress(min(1.0, (before + done) / self._announced), what)
 
-        try:
-            found = run_batch(
-                case, kernel_inputs(case, values), progress=told, should_stop=self._should_stop
-            )
-        except Cancelled:
-            raise Stopped from None
+        found = run_batch(
+            case, kernel_inputs(case, values), progress=told, should_stop=self._should_stop
+        )
         self.done = before + count
         self._ask()
         return VariantAnswers(
@@ -162,7 +155,7 @@ class VariantRuns:
 
     def _ask(self) -> None:
         if self._should_stop is not None and self._should_stop():
-            raise Stopped
+            raise Cancelled
 
 
 def finite_number(value: float) -> float | None:

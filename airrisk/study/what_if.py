@@ -17,7 +17,7 @@ import numpy as np
 
 from airrisk.firetest.case import FireCase, FireCaseError
 from airrisk.firetest.outcome import classify
-from airrisk.firetest.run import Cancelled, FireRun
+from airrisk.firetest.run import FireRun
 from airrisk.installation.geometry import part_geometry
 from airrisk.installation.model import Installation
 from airrisk.installation.sections import devices_in_reach
@@ -33,7 +33,7 @@ from airrisk.study.slices import Slicer
 from airrisk.study.smallest_bores import FEW_HALVINGS, RUNS_A_ROW, plugs_searched, working_bores
 from airrisk.study.spreads import Array, SpreadInput
 from airrisk.study.sweeps import sweep, sweep_map
-from airrisk.study.variants import Progress, Stopped, VariantAnswers, VariantRuns
+from airrisk.study.variants import Progress, VariantAnswers, VariantRuns
 from airrisk.study.what_if_inputs import (
     LINE_POINTS,
     MAP_POINTS,
@@ -202,7 +202,7 @@ def choose(
     ------
     WhatIfError
         There is none that can be run.
-    Stopped
+    Cancelled
         ``should_stop`` said so.
     """
     best: Chosen | None = None
@@ -215,8 +215,6 @@ def choose(
         except (FireCaseError, ValueError) as error:
             refused.append(str(error))
             continue
-        except Cancelled:
-            raise Stopped from None
         if best is None or _rank(run.case, verdict) > _rank(best.case, best.verdict):
             cost = run.evaluations * len(run.case.spaces)
             # what the varied runs do not see: steam
@@ -283,7 +281,7 @@ def what_if(
     ------
     WhatIfError
         A question that cannot be asked like this.
-    Stopped
+    Cancelled
         ``should_stop`` said so.
     """
     chosen = choose(installation, on, fire, section, should_stop)

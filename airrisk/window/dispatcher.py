@@ -21,12 +21,10 @@ from typing import Any, Protocol
 
 from PySide6.QtCore import QObject, QThread, Signal
 
+from airrisk.firetest.stopping import Cancelled
+
 QUICK = 0.025  # s of processor time that a job may take to run without the worker
 PATIENCE = 0.06  # s, after which a job that turns out to be slow is handed to the worker
-
-
-class Stopped(Exception):
-    """The job was asked to stop."""
 
 
 @dataclass(frozen=True)
@@ -106,11 +104,11 @@ class Report:
 
         Raises
         ------
-        Stopped
+        Cancelled
             The job must end.
         """
         if self._stop.is_set():
-            raise Stopped
+            raise Cancelled
         self._emit(Progress(self._job.lane, self._job.revision, share, text))
 
     def partial(self, part: str, value: Any) -> None:
@@ -184,7 +182,7 @@ class _Worker(QThread):
             begin = time.thread_time()
             try:
                 value = job.work(Report(job, self.told.emit, stop))
-            except Stopped:
+            except Cancelled:
                 continue
             except Exception as error:
                 if not stop.is_set():

@@ -13,8 +13,8 @@ import pytest
 
 from airrisk.command.line import run
 from airrisk.firetest import shipped
+from airrisk.firetest.stopping import Cancelled
 from airrisk.study import assessment, what_if
-from airrisk.study.assessment import Stopped
 
 SCHOOL = "school-laboratory.toml"
 
@@ -240,7 +240,7 @@ def test_an_interrupt_ends_a_run_with_130_and_leaves_the_file_as_it_was(
 
     def interrupted(*_, should_stop, **__):
         signal.raise_signal(signal.SIGINT)
-        raise Stopped if should_stop() else AssertionError("goes on")
+        raise Cancelled if should_stop() else AssertionError("goes on")
 
     for module, name in ((assessment, "assess"), (what_if, "what_if")):
         monkeypatch.setattr(module, name, interrupted)

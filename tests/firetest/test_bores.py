@@ -10,7 +10,8 @@ from airrisk.firetest import bores
 from airrisk.firetest import layout as at
 from airrisk.firetest.bores import bore_floats, smallest_bore, usual_bores
 from airrisk.firetest.outcome import classify
-from airrisk.firetest.run import Cancelled, run
+from airrisk.firetest.run import run
+from airrisk.firetest.stopping import Cancelled
 from tests.firetest.systems import case_of, fire, line, plug, relief, vessel
 
 

@@ -10,7 +10,8 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 
 from airrisk.firetest import compiled
-from airrisk.firetest.run import Cancelled, run, run_many
+from airrisk.firetest.run import run, run_many
+from airrisk.firetest.stopping import Cancelled
 from tests.firetest.systems import case_of, fire, line, plug, vessel
 
 

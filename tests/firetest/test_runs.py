@@ -12,7 +12,8 @@ from airrisk.firetest import layout as at
 from airrisk.firetest.balance import closure
 from airrisk.firetest.curves import curves
 from airrisk.firetest.outcome import classify
-from airrisk.firetest.run import Cancelled, FireRun, run, run_many
+from airrisk.firetest.run import FireRun, run, run_many
+from airrisk.firetest.stopping import Cancelled
 from tests.firetest.systems import case_of, fire, plug, relief, vessel
 from tests.independent.random_systems import random_system
 from tests.independent.same_case import cases_of, installation_of

@@ -9,7 +9,8 @@ from airrisk.firetest import compiled
 from airrisk.firetest.batch import run_batch
 from airrisk.firetest.bores import bore_floats, smallest_bore
 from airrisk.firetest.outcome import classify
-from airrisk.firetest.run import Cancelled, run
+from airrisk.firetest.run import run
+from airrisk.firetest.stopping import Cancelled
 from airrisk.firetest.variants import UnknownInput
 from airrisk.physics import air
 from airrisk.physics.transport_kernel import dilute_viscosity

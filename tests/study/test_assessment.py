@@ -9,11 +9,12 @@ from typing import Any
 import pytest
 
 from airrisk import tables
+from airrisk.firetest.stopping import Cancelled
 from airrisk.installation.model import Installation
 from airrisk.installation.reading import read
 from airrisk.installation.splice import SystemText
 from airrisk.study import assessment, fire_outcomes
-from airrisk.study.assessment import Stopped, assess
+from airrisk.study.assessment import assess
 from airrisk.study.cache import StepCache
 from airrisk.study.slices import FireSlice
 
@@ -185,18 +186,16 @@ def test_a_failure_is_not_kept(monkeypatch):
 @pytest.mark.parametrize("after", [0, 3, 8])
 def test_a_caller_can_stop_it(after):
     asked = iter(range(10_000))
-    with pytest.raises(Stopped):
+    with pytest.raises(Cancelled):
         answer(school(), should_stop=lambda: next(asked) >= after)
 
 
 def test_a_stop_during_a_fire_goes_through_and_is_no_failure(monkeypatch):
-    from airrisk.firetest.run import Cancelled
-
     def stopped(*_: Any, **__: Any):
         raise Cancelled
 
     monkeypatch.setattr(fire_outcomes, "record_of", stopped)
-    with pytest.raises(Stopped):
+    with pytest.raises(Cancelled):
         answer(school())
 
 

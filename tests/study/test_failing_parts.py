@@ -13,10 +13,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from airrisk.firetest.run import Cancelled
+from airrisk.firetest.stopping import Cancelled
 from airrisk.installation.model import Installation, People, Room
 from airrisk.study import assessment, consequences, discharges, placement
-from airrisk.study.assessment import Stopped, assess
+from airrisk.study.assessment import assess
 from airrisk.study.records import Assessment, Finding
 from airrisk.study.rules import RULES, Rule, RuleContext
 from airrisk.wording.findings import finding_cure, finding_text
@@ -194,7 +194,7 @@ def test_a_stop_inside_a_step_is_no_failure(step: str, monkeypatch: pytest.Monke
         "case": (consequences, "_case_record"),
     }[step]
     monkeypatch.setattr(where, name, stopped)
-    with pytest.raises(Stopped):
+    with pytest.raises(Cancelled):
         answer(plant())
 
 

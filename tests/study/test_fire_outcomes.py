@@ -14,7 +14,8 @@ from airrisk import tables
 from airrisk.firetest import bores
 from airrisk.firetest.case import build_case
 from airrisk.firetest.outcome import classify
-from airrisk.firetest.run import Cancelled, run
+from airrisk.firetest.run import run
+from airrisk.firetest.stopping import Cancelled
 from airrisk.installation.model import Choices, Fire, Inspection, Installation, Plug
 from airrisk.installation.reading import read
 from airrisk.installation.splice import SystemText

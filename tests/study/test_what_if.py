@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from airrisk.firetest.bores import smallest_bore
+from airrisk.firetest.stopping import Cancelled
 from airrisk.installation import reading
 from airrisk.installation.model import Spread
 from airrisk.report.what_if_json import what_if_json
@@ -17,7 +18,7 @@ from airrisk.study.fire_inputs import variable_inputs
 from airrisk.study.fire_runs import FireStudy
 from airrisk.study.safe_border import border_pieces, turning_points
 from airrisk.study.slices import fire_slice
-from airrisk.study.variants import Stopped, VariantRuns
+from airrisk.study.variants import VariantRuns
 from airrisk.study.what_if import (
     Questions,
     candidates,
@@ -222,7 +223,7 @@ def test_border_of_a_known_shape_is_met():
 
 def test_study_stops_when_asked_and_says_how_far_it_is(installation):
     told = []
-    with pytest.raises(Stopped):
+    with pytest.raises(Cancelled):
         what_if(
             installation,
             ON,

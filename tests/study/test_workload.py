@@ -11,9 +11,9 @@ import pytest
 from airrisk.firetest import batch, compiled
 from airrisk.firetest import run as single
 from airrisk.firetest.bores import smallest_bore
-from airrisk.firetest.run import Cancelled
+from airrisk.firetest.stopping import Cancelled
 from airrisk.installation.model import Fire, Installation
-from airrisk.study.assessment import Stopped, assess
+from airrisk.study.assessment import assess
 from airrisk.study.envelope import corners, envelope
 from airrisk.study.exposures import exposures
 from airrisk.study.fire_runs import FireStudy
@@ -131,7 +131,7 @@ def test_an_assessment_that_is_stopped_during_its_bores_ends_as_stopped() -> Non
         vessels=plant.vessels, lines=plant.lines, plugs=plant.plugs,
         relief_valves=plant.relief_valves, fires=(burning,),
     )  # fmt: skip
-    with pytest.raises(Stopped):
+    with pytest.raises(Cancelled):
         assess(
             plant, DAY, progress=lambda share, what: made.append((share, what)),
             should_stop=lambda: any(what.startswith("F1") for _, what in made[3:]),

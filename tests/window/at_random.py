@@ -31,9 +31,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from airrisk.firetest.stopping import Cancelled
 from airrisk.tables import sample_names, sample_path
 from airrisk.window import calculations
-from airrisk.window.dispatcher import Report, Stopped
+from airrisk.window.dispatcher import Report
 from airrisk.window.frame import Frame
 from airrisk.window.start import make_application
 from airrisk.window.views import VIEWS
@@ -304,7 +305,7 @@ def main(words: list[str]) -> int:
     if "--calculate" not in words:
 
         def stop(self: calculations.Assess, report: Report) -> None:
-            raise Stopped
+            raise Cancelled
 
         calculations.Assess.__call__ = stop  # type: ignore[method-assign]
     wrong: list[str] = []

@@ -14,8 +14,9 @@ from PySide6.QtCore import QThread, QTimer
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from airrisk.firetest.stopping import Cancelled
 from airrisk.window import calculations
-from airrisk.window.dispatcher import Report, Stopped
+from airrisk.window.dispatcher import Report
 from airrisk.window.frame import Frame
 from airrisk.window.theme import apply_theme, load_font
 from tests.editing.systems import SMALL
@@ -114,7 +115,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """No calculation: these tests are about editing."""
 
     def stop(self: calculations.Assess, report: Report) -> None:
-        raise Stopped
+        raise Cancelled
 
     monkeypatch.setattr(calculations.Assess, "__call__", stop)
 

@@ -21,6 +21,7 @@ from typing import Any
 from weakref import WeakKeyDictionary
 
 from airrisk.editing.document import Document
+from airrisk.firetest.stopping import Cancelled
 from airrisk.study import assessment, envelope
 from airrisk.study.cache import StepCache
 from airrisk.window.calculations import Assess, Memory
@@ -66,7 +67,7 @@ def answer(document: Document, memory: Memory, calls: int | None = None) -> Any:
     work = Assess(document.installation, document.text.encode("utf-8"), memory)
     try:
         return work(Asked(calls))  # type: ignore[arg-type]
-    except assessment.Stopped:
+    except Cancelled:
         return None
 
 

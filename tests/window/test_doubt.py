@@ -14,8 +14,9 @@ from PySide6.QtCore import QRect, Qt
 from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
 
+from airrisk.firetest.stopping import Cancelled
 from airrisk.verdict.rule import Reason
-from airrisk.window.dispatcher import Report, Stopped
+from airrisk.window.dispatcher import Report
 from airrisk.window.doubt.jobs import AskWhatIf
 from airrisk.window.frame import Frame
 from tests.window.conftest import ANSWER_MS
@@ -156,7 +157,7 @@ def test_a_long_study_shows_progress_and_can_be_stopped(
         report.progress(0.25, "sampling")
         while not report.should_stop():
             time.sleep(0.001)
-        raise Stopped
+        raise Cancelled
 
     monkeypatch.setattr(AskWhatIf, "__call__", endless)
     click(qtbot, doubt.ask_button)

@@ -17,8 +17,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
 from airrisk.editing.raw_values import kind_in_text, table_values
+from airrisk.firetest.stopping import Cancelled
 from airrisk.window import calculations
-from airrisk.window.dispatcher import Report, Stopped
+from airrisk.window.dispatcher import Report
 from airrisk.window.facts.editors import ChoiceEditor, TextEditor
 from airrisk.window.facts.row import FieldRow
 from airrisk.window.frame import Frame
@@ -182,7 +183,7 @@ def main(words: list[str]) -> int:
     steps, seed = int(words[0]), int(words[1])
 
     def stop(self: calculations.Assess, report: Report) -> None:
-        raise Stopped
+        raise Cancelled
 
     calculations.Assess.__call__ = stop  # type: ignore[method-assign]
     errors: list[str] = []

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 from airrisk.window.calculations import audit_day
 
@@ -13,8 +12,6 @@ if TYPE_CHECKING:
     from airrisk.study.what_if import Chosen
     from airrisk.study.what_if_records import Subject, VariedInput, WhatIf
     from airrisk.window.dispatcher import Report
-
-Answer = TypeVar("Answer")
 
 
 @dataclass(frozen=True)
@@ -47,17 +44,6 @@ class Known:
     inputs: tuple[KnownInput, ...]
 
 
-def _within(report: Report, action: Callable[[], Answer]) -> Answer:
-    """The action's answer; its own way of stopping becomes the dispatcher's."""
-    from airrisk.study.variants import Stopped as StudyStopped
-    from airrisk.window.dispatcher import Stopped
-
-    try:
-        return action()
-    except StudyStopped:
-        raise Stopped from None
-
-
 @dataclass(frozen=True)
 class ListInputs:
     """Which run rules, and which of its inputs can be varied."""
@@ -68,9 +54,6 @@ class ListInputs:
 
     def __call__(self, report: Report) -> Known:
         """Run it in the worker."""
-        return _within(report, lambda: self._known(report))
-
-    def _known(self, report: Report) -> Known:
         from airrisk.study.exposures import exposures
         from airrisk.study.fire_inputs import variable_inputs
         from airrisk.study.what_if import choose
@@ -118,9 +101,6 @@ class AskWhatIf:
 
     def __call__(self, report: Report) -> WhatIf:
         """Run it in the worker."""
-        return _within(report, lambda: self._answer(report))
-
-    def _answer(self, report: Report) -> WhatIf:
         from airrisk.study.what_if import Questions, what_if
 
         asked = self.asked
