@@ -16,8 +16,9 @@ from typing import NoReturn
 _INCH = 0.0254
 _FOOT = 0.3048
 _POUND = 0.45359237
-_GRAVITY = 9.80665
-_POUND_FORCE = _POUND * _GRAVITY
+GRAVITY = 9.80665  # m/s2, standard
+STANDARD_ATMOSPHERE = 101325.0  # Pa
+_POUND_FORCE = _POUND * GRAVITY
 _PSI = _POUND_FORCE / _INCH**2
 _BTU = 1055.05585262
 _US_GALLON = 231 * _INCH**3
@@ -60,8 +61,8 @@ class _Unit:
 
 _PRESSURES = {
     "Pa": 1.0, "hPa": 100.0, "kPa": 1e3, "MPa": 1e6, "mbar": 100.0, "bar": 1e5, "psi": _PSI,
-    "atm": 101325.0, "mmHg": 133.322387415, "inHg": 25.4 * 133.322387415,
-    "kgf/cm2": _GRAVITY * 1e4,
+    "atm": STANDARD_ATMOSPHERE, "mmHg": 133.322387415, "inHg": 25.4 * 133.322387415,
+    "kgf/cm2": GRAVITY * 1e4,
 }  # fmt: skip
 
 _PLAIN: dict[str, dict[str, float]] = {

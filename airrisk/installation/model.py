@@ -16,6 +16,7 @@ from typing import Literal, get_args
 
 from airrisk.physics.fires import CurveKind
 from airrisk.physics.shells import Heads
+from airrisk.quantities import STANDARD_ATMOSPHERE
 from airrisk.verdict.rule import Outcome
 
 Role = Literal["receiver", "aftercooler", "dryer", "filter", "separator", "header", "other"]
@@ -95,7 +96,7 @@ class Site:
     """Surroundings of the installation."""
 
     ambient_temperature: float = 288.15
-    ambient_pressure: float = 101325.0
+    ambient_pressure: float = STANDARD_ATMOSPHERE
     given: frozenset[str] = NO_KEYS
 
 

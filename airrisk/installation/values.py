@@ -23,14 +23,13 @@ from airrisk.installation.fields import (
 from airrisk.installation.fields import spec as field_spec
 from airrisk.installation.model import Accepted, AssumedFire
 from airrisk.installation.problems import MOST_TOLD
-from airrisk.quantities import QuantityError
+from airrisk.quantities import STANDARD_ATMOSPHERE, QuantityError
 from airrisk.tables import read_toml
 
 MAX_ID = 40
 MAX_TEXT = 2000
 # Words that stand where an id may stand.
 RESERVED_IDS = (*OPEN_ENDS, "site", "about", "choices", "spread")
-STANDARD_AMBIENT = 101325.0  # goes on reading when the site's own pressure is wrong
 
 
 class _Wrong:
@@ -65,7 +64,7 @@ class Surroundings:
     """
 
     ids: Mapping[str, tuple[str, int, str]] = field(default_factory=dict)
-    ambient_pressure: float = STANDARD_AMBIENT
+    ambient_pressure: float = STANDARD_ATMOSPHERE  # to read on when the site's own is wrong
     materials: tuple[str, ...] = ()
     alloys: tuple[str, ...] = ()
     rules: tuple[str, ...] = ()

@@ -21,6 +21,8 @@ __all__ = [
     "HIGHEST_TEMPERATURE",
     "LARGEST_DENSITY",
     "LOWEST_TEMPERATURE",
+    "WATER_CRITICAL_PRESSURE",
+    "WATER_CRITICAL_TEMPERATURE",
     "WATER_GAS_CONSTANT",
     "AirRangeError",
     "AirState",
@@ -47,7 +49,9 @@ __all__ = [
 Array = NDArray[np.float64]
 
 GAS_CONSTANT = 287.0491267875601  # J/kg/K, of the reference equation (stamped in the table)
-WATER_GAS_CONSTANT = 461.526  # J/kg/K, IAPWS
+WATER_GAS_CONSTANT = 461.526  # J/kg/K, IAPWS-IF97
+WATER_CRITICAL_PRESSURE = 22.064e6  # Pa, IAPWS-95
+WATER_CRITICAL_TEMPERATURE = 647.096  # K, IAPWS-95
 LOWEST_TEMPERATURE = 80.0  # K
 HIGHEST_TEMPERATURE = 1600.0  # K
 LARGEST_DENSITY = 600.0  # kg/m3
@@ -615,7 +619,8 @@ def saturation_pressure_water(temperature: ArrayLike) -> Array:
     t = np.asarray(temperature, float)
     if np.any(~(t >= 273.15)):
         raise AirRangeError("water vapour pressure", float(np.min(t)), float(np.min(t)))
-    v = np.clip(1.0 - t / 647.096, 0.0, None)
+    critical = WATER_CRITICAL_TEMPERATURE
+    v = np.clip(1.0 - t / critical, 0.0, None)
     exponent = (
         -7.85951783 * v
         + 1.84408259 * v**1.5
@@ -624,4 +629,4 @@ def saturation_pressure_water(temperature: ArrayLike) -> Array:
         - 15.9618719 * v**4
         + 1.80122502 * v**7.5
     )
-    return np.where(t < 647.096, 22.064e6 * np.exp(exponent * 647.096 / t), np.inf)
+    return np.where(t < critical, WATER_CRITICAL_PRESSURE * np.exp(exponent * critical / t), np.inf)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
+from airrisk.quantities import ZERO_CELSIUS
 from airrisk.tables import read_toml
 
 
@@ -55,8 +56,8 @@ def alloys() -> tuple[Alloy, ...]:
             Alloy(
                 key=key,
                 name=row["name"],
-                solidus=row["solidus_c"] + 273.15,
-                liquidus=row["liquidus_c"] + 273.15,
+                solidus=row["solidus_c"] + ZERO_CELSIUS,
+                liquidus=row["liquidus_c"] + ZERO_CELSIUS,
                 latent_heat=latent * 1e3,
                 density=1.0 / room,
                 specific_heat=heat,

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from airrisk.physics.ideal_gas import EXPONENT
+
 CARBON_STEEL_WALL = 866.15  # K (593 C), recommended largest wall temperature
 LEAST_FACTOR = 182.0  # F' in SI units
 MOLAR_MASS_OF_AIR = 28.96  # kg/kmol
@@ -50,7 +52,7 @@ def gas_filled_relief(
     exposed_area: float,
     discharge_coefficient: float,
     wall_temperature: float = CARBON_STEEL_WALL,
-    exponent: float = 1.4,
+    exponent: float = EXPONENT,
     molar_mass: float = MOLAR_MASS_OF_AIR,
 ) -> GasVesselRelief:
     """Relief area of a vessel filled with gas, heated by an open pool fire.

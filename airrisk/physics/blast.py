@@ -14,6 +14,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from airrisk.quantities import STANDARD_ATMOSPHERE
 from airrisk.tables import read_toml
 
 Quantity = Literal[
@@ -24,7 +25,6 @@ CurveSet = Literal["kingery-bulmash", "swisdak"]
 NEAREST = 0.05  # m/kg^(1/3), edge of the full polynomials
 FAR_JOIN = 40.0
 FARTHEST = 198.5
-SEA_LEVEL = 101325.0
 _KILO = 1e3
 _PRESSURES = ("incident_overpressure", "reflected_overpressure")
 
@@ -109,7 +109,9 @@ def scaled_curve(
     return result / _KILO
 
 
-def reflected_from_incident(incident: ArrayLike, ambient: float = SEA_LEVEL) -> NDArray[np.float64]:
+def reflected_from_incident(
+    incident: ArrayLike, ambient: float = STANDARD_ATMOSPHERE
+) -> NDArray[np.float64]:
     """Normally reflected overpressure of a plane shock in cold air (k = 1.4).
 
     Parameters

@@ -13,9 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from airrisk.physics.euler_sphere import Array, flow_of
+from airrisk.physics.ideal_gas import EXPONENT
 
-HEAT_RATIO = 1.4
-SOUND = np.sqrt(HEAT_RATIO)
+SOUND = np.sqrt(EXPONENT)
 CELLS_IN_VESSEL = 100  # at least, at the start
 WINDOW = 3.0  # R* behind the front that is still followed
 LONGEST_PHASE = 1.6  # R* the front runs on while the last gauge's positive phase ends
@@ -45,7 +45,7 @@ def vessel_radius(pressure_ratio: float) -> float:
     -------
     (3 (k-1) / (4 pi (p1/p0 - 1)))^(1/3).
     """
-    return float((3 * (HEAT_RATIO - 1) / (4 * np.pi * (pressure_ratio - 1))) ** (1 / 3))
+    return float((3 * (EXPONENT - 1) / (4 * np.pi * (pressure_ratio - 1))) ** (1 / 3))
 
 
 def gauge_radii(pressure_ratio: float, farthest: float, count: int) -> Array:
@@ -135,7 +135,7 @@ def burst_wave(
         np.zeros(count),
         np.where(inside, pressure_ratio, 1.0),
         dx,
-        heat_ratio=HEAT_RATIO,
+        heat_ratio=EXPONENT,
     )
     start_energy = flow.totals()[1]
     energy_error = 0.0

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from airrisk.physics.ideal_gas import EXPONENT, GAS_CONSTANT
 from airrisk.physics.shells import bore_area
 
 Array = NDArray[np.float64]
-GAS_CONSTANT = 287.05
 JET_DECAY = 6.2  # centreline speed x distance / (exit speed x diameter), turbulent free jet
 AGENT_MARGIN = 1.3  # design over extinguishing concentration of gas systems
 
@@ -26,7 +26,7 @@ def time_to_empty(
     *,
     isothermal: bool,
     end_gauge: float | None = None,
-    heat_ratio: float = 1.4,
+    heat_ratio: float = EXPONENT,
 ) -> float:
     """Time until a vessel has blown down, choked and then subsonic.
 
@@ -128,7 +128,7 @@ def pipe_exit(
     """
     if min(mass_flow, stagnation_temperature, ambient, diameter) <= 0:
         raise ValueError("pipe exit needs flow, temperature, pressure and diameter above 0")
-    k = 1.4
+    k = EXPONENT
     area = bore_area(diameter)
     # M sqrt(1 + 0.2 M^2) at ambient pressure
     number = mass_flow * math.sqrt(GAS_CONSTANT * stagnation_temperature / k) / (ambient * area)

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from airrisk.physics import air
+from airrisk.physics.ideal_gas import EXPONENT
+from airrisk.quantities import ZERO_CELSIUS
 
-EXPONENT = 1.4
 PCC2_AMBIENT = 101_000.0  # Pa, ASME PCC-2
 PCC2_EXPONENT = 0.286
 PCC2_TNT_ENERGY = 4_266_920.0  # J/kg, its SI form
@@ -248,4 +249,4 @@ def flash_energy(temperature: float) -> float:
     IAPWS-95, see ``FLASHING``; from the critical point on, without liquid, its value there.
     """
     celsius, kilojoules = zip(*FLASHING, strict=True)
-    return 1e3 * float(np.interp(temperature - 273.15, celsius, kilojoules))
+    return 1e3 * float(np.interp(temperature - ZERO_CELSIUS, celsius, kilojoules))

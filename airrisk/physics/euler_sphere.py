@@ -15,6 +15,8 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from airrisk.physics.ideal_gas import EXPONENT
+
 Array = NDArray[np.float64]
 F = TypeVar("F", bound=Callable[..., Any])
 COURANT = 0.45
@@ -197,7 +199,7 @@ class Flow:
     q: Array
     dx: float
     spherical: bool = True
-    heat_ratio: float = 1.4
+    heat_ratio: float = EXPONENT
     time: float = 0.0
     origin: float = 0.0
     steps: int = 0
@@ -317,7 +319,7 @@ def flow_of(
     dx: float,
     *,
     spherical: bool = True,
-    heat_ratio: float = 1.4,
+    heat_ratio: float = EXPONENT,
 ) -> Flow:
     """A flow from densities, velocities and pressures of cells of width ``dx``."""
     energy = pressure / (heat_ratio - 1) + 0.5 * density * velocity**2

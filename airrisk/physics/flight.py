@@ -17,7 +17,6 @@ from numpy.typing import ArrayLike, NDArray
 from airrisk.tables import load_arrays
 
 Array = NDArray[np.float64]
-GRAVITY = 9.80665
 LAUNCH_GRID = np.geomspace(1e-2, 1e5, 57)  # u*
 # closer together near the horizon, where a fast piece lands long before it slows down
 ELEVATION_GRID = np.pi / 2 * np.linspace(0.0, 1.0, 49) ** 1.5

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from airrisk.physics import air, flow_kernel
+from airrisk.physics.ideal_gas import EXPONENT
 from airrisk.tables import load_arrays
 
 Array = NDArray[np.float64]
@@ -146,7 +147,7 @@ def ideal_mass_flux(
     p0: ArrayLike,
     t0: ArrayLike,
     p_back: ArrayLike,
-    exponent: float = 1.4,
+    exponent: float = EXPONENT,
     gas_constant: float = air.GAS_CONSTANT,
 ) -> Array:
     """Ideal-gas isentropic mass flux, closed form.

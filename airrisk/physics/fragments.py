@@ -14,13 +14,14 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from airrisk.physics.flight import GRAVITY, direct_speed, landing, longest_range
+from airrisk.physics.flight import direct_speed, landing, longest_range
+from airrisk.physics.ideal_gas import EXPONENT, GAS_CONSTANT
 from airrisk.physics.shells import bore_area
+from airrisk.quantities import GRAVITY
 
 Array = NDArray[np.float64]
 LIKELY_SHARE = 0.2  # of the stored energy, from memory
 BOUND_SHARE = 0.6
-GAS_CONSTANT_AIR = 287.05
 SAMPLE = 600  # flights in a spread
 SEED = 20260301
 SHELL_DRAG = (0.8, 1.3)  # on the mean projected area; judgement, cube 0.8-1.05, plate 1.17
@@ -43,22 +44,22 @@ class BurstSource:
     length: float  # heads included
     wall_thickness: float
     metal_density: float
-    heat_ratio: float = 1.4
+    heat_ratio: float = EXPONENT
 
     @property
     def sound_speed(self) -> float:
         """Speed of sound of the air inside, m/s, ideal."""
-        return float(np.sqrt(self.heat_ratio * GAS_CONSTANT_AIR * self.temperature))
+        return float(np.sqrt(self.heat_ratio * GAS_CONSTANT * self.temperature))
 
     @property
     def gas_mass(self) -> float:
         """Mass of the air inside, kg, ideal."""
-        return self.pressure * self.volume / (GAS_CONSTANT_AIR * self.temperature)
+        return self.pressure * self.volume / (GAS_CONSTANT * self.temperature)
 
     @property
     def ambient_density(self) -> float:
         """Density of the surrounding air, kg/m3."""
-        return self.ambient_pressure / (GAS_CONSTANT_AIR * self.ambient_temperature)
+        return self.ambient_pressure / (GAS_CONSTANT * self.ambient_temperature)
 
 
 @dataclass(frozen=True)
@@ -202,7 +203,7 @@ def rocket_speed(source: BurstSource, mass: float) -> float:
     p = p0 * np.exp(half * (x + 1))
     weight = w * half
     t = source.temperature * (p / p1) ** ((k - 1) / k)
-    gas_constant = GAS_CONSTANT_AIR
+    gas_constant = GAS_CONSTANT
     throat = p * (2 / (k + 1)) ** (k / (k - 1))
     choked = throat >= p0
     exit_pressure = np.where(choked, throat, p0)

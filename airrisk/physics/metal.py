@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from airrisk.physics.metal_kernel import FAMILY_CODES, heat_capacity
+from airrisk.quantities import ZERO_CELSIUS
 from airrisk.tables import read_toml
 
 Array = NDArray[np.float64]
@@ -191,7 +192,7 @@ def _all_grades() -> dict[str, tuple[Grade, ...]]:
             family=family,
             density=row["density"],
             emissivity=row["emissivity"],
-            max_temperature=curve["temperature_c"][-1] + 273.15,
+            max_temperature=curve["temperature_c"][-1] + ZERO_CELSIUS,
             source=row["source"],
             bases=CARBON_BASES if family == "carbon" else OTHER_BASES,
             curve_key=row.get("curve", family),
@@ -358,7 +359,7 @@ def strength_curve(grade: Grade, basis: str) -> tuple[Array, Array]:
         else:
             # shape of annex A relative to its cold value: 1, 0.8 at 400 C, k_y / 1.25 above
             values = grade.tensile_min * np.where(t <= 300.0, 1.0, k_y / 1.25)
-    kelvin = t + 273.15
+    kelvin = t + ZERO_CELSIUS
     kelvin.flags.writeable = False
     values.flags.writeable = False
     return kelvin, values

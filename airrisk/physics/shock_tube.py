@@ -9,6 +9,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from airrisk.physics.ideal_gas import EXPONENT
 from airrisk.physics.roots import bracketed_root
 
 Array = NDArray[np.float64]
@@ -17,8 +18,8 @@ Array = NDArray[np.float64]
 def pressure_ratio_for_shock(
     overpressure: ArrayLike,
     temperature_ratio: ArrayLike = 1.0,
-    heat_ratio_inside: float = 1.4,
-    heat_ratio_outside: float = 1.4,
+    heat_ratio_inside: float = EXPONENT,
+    heat_ratio_outside: float = EXPONENT,
 ) -> Array:
     """Vessel pressure ratio that drives a shock of given strength.
 
@@ -51,8 +52,8 @@ def pressure_ratio_for_shock(
 def starting_overpressure(
     pressure_ratio: float,
     temperature_ratio: float = 1.0,
-    heat_ratio_inside: float = 1.4,
-    heat_ratio_outside: float = 1.4,
+    heat_ratio_inside: float = EXPONENT,
+    heat_ratio_outside: float = EXPONENT,
 ) -> float:
     """Overpressure of the shock that leaves a bursting vessel, as a share of ambient pressure.
 
@@ -107,7 +108,7 @@ def exact_shock_tube(
     position_over_time: ArrayLike,
     left: tuple[float, float],
     right: tuple[float, float],
-    heat_ratio: float = 1.4,
+    heat_ratio: float = EXPONENT,
 ) -> TubeState:
     """Exact solution of the shock tube at rest on both sides, high pressure left.
 

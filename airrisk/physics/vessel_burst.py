@@ -14,14 +14,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from airrisk.physics.blast import reflected_from_incident
+from airrisk.physics.ideal_gas import EXPONENT, GAS_CONSTANT
 from airrisk.physics.shock_tube import starting_overpressure
 from airrisk.tables import load_arrays
 
 Array = NDArray[np.float64]
 Ground = Literal["surface", "near ground", "free air"]
 Shape = Literal["sphere", "cylinder"]
-HEAT_RATIO = 1.4
-GAS_CONSTANT = 287.05
 SEARCH_POINTS = 400
 SEARCH_END = 1e4  # R*
 
@@ -123,7 +122,7 @@ def burst_curve(pressure_ratio: float, temperature_ratio: float) -> BurstCurve:
     # close in, the first positive phase is cut short by the vessel's own air: never less than
     # farther out
     mixed[1] = np.maximum.accumulate(mixed[1, ::-1])[::-1]
-    radius = (3 * (HEAT_RATIO - 1) / (4 * np.pi * (p - 1))) ** (1 / 3)
+    radius = (3 * (EXPONENT - 1) / (4 * np.pi * (p - 1))) ** (1 / 3)
     log_radius = np.linspace(np.log(radius), np.log(table.farthest), v.shape[3])
     # d ln p / d ln R = -1 - 1/(2 ln(R/R0)): the slope at the end gives ln(R/R0) there
     far = slice(-6, None)
@@ -266,7 +265,7 @@ def vessel_burst(
     if not (volume > 0 and ambient_pressure > 0 and ambient_temperature > 0):
         raise ValueError("volume (m3), ambient pressure (Pa) and temperature (K) must be above 0")
     curve = burst_curve(pressure / ambient_pressure, temperature / ambient_temperature)
-    energy = (pressure - ambient_pressure) * volume / (HEAT_RATIO - 1)
+    energy = (pressure - ambient_pressure) * volume / (EXPONENT - 1)
     doubled = 2.0 if ground == "surface" else 1.0
     start = starting_overpressure(pressure / ambient_pressure, temperature / ambient_temperature)
     return VesselBurst(
@@ -274,7 +273,7 @@ def vessel_burst(
         scaled_energy=doubled * energy,
         pressure=pressure,
         ambient_pressure=ambient_pressure,
-        ambient_sound_speed=float(np.sqrt(HEAT_RATIO * GAS_CONSTANT * ambient_temperature)),
+        ambient_sound_speed=float(np.sqrt(EXPONENT * GAS_CONSTANT * ambient_temperature)),
         starting_overpressure=start * ambient_pressure,
         vessel_radius=float((3 * volume * doubled / (4 * np.pi)) ** (1 / 3)),
         curve=curve,

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from airrisk.installation.model import Installation, Vessel
 from airrisk.physics import blast, energy
-from airrisk.physics.flight import GRAVITY
+from airrisk.physics.ideal_gas import EXPONENT
 from airrisk.physics.vessel_burst import VesselBurst
+from airrisk.quantities import GRAVITY
 from airrisk.study.consequence_records import CaseRecord, MethodRecord, StandOffRecord
 from airrisk.study.hand_calculation import strong_burst_traces
 from airrisk.study.pieces import burst_source
@@ -49,7 +50,7 @@ def _energy_traces(
 ) -> Iterator[Trace]:
     ambient, energies = installation.site.ambient_pressure, record.energies_j
     pressure, volume = record.pressure_pa, vessel.volume - vessel.condensate
-    state = {"p": pressure, "p_0": ambient, "V": volume, "k": energy.EXPONENT}
+    state = {"p": pressure, "p_0": ambient, "V": volume, "k": EXPONENT}
     yield Trace("isentropic_energy", state, energies["isentropic"])
     tnt = {"E": energies["isentropic"], "e": record.tnt_energy_j_kg}
     yield Trace("tnt_mass", tnt, record.tnt_kg)
@@ -66,7 +67,7 @@ def _blast_traces(
         "x": wave.starting_overpressure / ambient,
         "T": record.temperature_k,
         "T_0": installation.site.ambient_temperature,
-        "k": energy.EXPONENT,
+        "k": EXPONENT,
     }
     yield Trace("starting_pressure_ratio", start, record.pressure_pa / ambient)
     reach = {name: _distance_of(method, TRACED_HARM) for name, method in record.methods.items()}

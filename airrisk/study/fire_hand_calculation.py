@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from airrisk.installation.model import Device, Installation, Line, Plug, Vessel
-from airrisk.physics import air, api521, energy, flow, metal
+from airrisk.physics import air, api521, flow, metal
+from airrisk.physics.ideal_gas import EXPONENT
 from airrisk.study.discharges import opening_area, outlet_flow_and_force
 from airrisk.study.hand_calculation import burst_traces
 from airrisk.study.records import FireRecord, Trace
@@ -114,7 +115,7 @@ def outflow_traces(
     """
     if ambient > pressure * flow.critical_pressure_ratio(pressure, temperature):
         return
-    k = energy.EXPONENT
+    k = EXPONENT
     ideal = float(flow.ideal_mass_flux(pressure, temperature, 0.0, k))
     real = float(flow.mass_flux(pressure, temperature, ambient))
     inputs = {"p_0": pressure, "k": k, "R": air.GAS_CONSTANT, "T_0": temperature}
@@ -149,8 +150,8 @@ def relief_area_traces(inputs: Mapping[str, float]) -> Iterator[Trace]:
         "p_n": inputs["normal_pressure"],
     }
     yield Trace("api521_gas_temperature", state, found.gas_temperature)
-    coefficient = api521.gas_coefficient(energy.EXPONENT)
-    yield Trace("api521_coefficient", {"k": energy.EXPONENT}, coefficient)
+    coefficient = api521.gas_coefficient(EXPONENT)
+    yield Trace("api521_coefficient", {"k": EXPONENT}, coefficient)
     values = {
         "C": coefficient,
         "K_d": inputs["discharge_coefficient"],

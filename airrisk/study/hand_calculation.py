@@ -16,13 +16,10 @@ from airrisk.installation.geometry import (
 )
 from airrisk.installation.model import Installation, Line, Vessel
 from airrisk.physics import air, energy, metal, shells
+from airrisk.physics.air import WATER_CRITICAL_PRESSURE, WATER_CRITICAL_TEMPERATURE
+from airrisk.physics.ideal_gas import EXPONENT
 from airrisk.study.records import EnergiesRecord, Trace
-from airrisk.study.shut_in_air import (
-    WATER_CRITICAL_PRESSURE,
-    WATER_CRITICAL_TEMPERATURE,
-    WATER_GAS_CONSTANT,
-    ShutInAir,
-)
+from airrisk.study.shut_in_air import WATER_GAS_CONSTANT, ShutInAir
 
 State = Literal["", "cold", "start", "lift", "design", "rupture"]
 COLD = 293.15
@@ -296,7 +293,7 @@ def _energies(
     ambient = installation.site.ambient_pressure
     if pressure <= ambient:
         return
-    ideal = {"p": pressure, "p_0": ambient, "V": gas.volume, "k": energy.EXPONENT}
+    ideal = {"p": pressure, "p_0": ambient, "V": gas.volume, "k": EXPONENT}
     bare = {"p": pressure, "p_0": ambient, "V": gas.volume}
     yield Trace("brode_energy", ideal, found.brode, state)
     yield Trace("isentropic_energy", ideal, found.isentropic, state)

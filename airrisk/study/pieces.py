@@ -9,7 +9,7 @@ import numpy as np
 from airrisk.installation.geometry import part_geometry
 from airrisk.installation.model import Installation, Vessel
 from airrisk.physics import fragments, harm, metal
-from airrisk.physics.flight import GRAVITY
+from airrisk.quantities import GRAVITY
 from airrisk.study.consequence_records import FlightSpeedRow, FragmentRecord, WayOfBreaking
 
 FLAT_DISTANCES = (1.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0)

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from airrisk.installation.model import Action, FireClass
+from airrisk.quantities import STANDARD_ATMOSPHERE
 from airrisk.verdict.rule import Outcome, Reason
 
 Severity = Literal["danger", "warning", "note"]
@@ -475,7 +476,7 @@ class Assessment:
     on: dt.date
     choices: Mapping[str, tuple[Any, Literal["typed", "default"]]]
     parts: Mapping[str, PartRecord]
-    ambient_pressure_pa: float = 101325.0
+    ambient_pressure_pa: float = STANDARD_ATMOSPHERE
     as_drawn: tuple[SectionRecord, ...] = ()
     shut_in: tuple[SectionRecord, ...] = ()
     protection: Mapping[str, ProtectionRecord] = field(default_factory=dict)

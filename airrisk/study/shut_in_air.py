@@ -7,8 +7,6 @@ import numpy as np
 from airrisk.physics import air
 
 WATER_GAS_CONSTANT = 461.52  # J/kg/K, IAPWS-95
-WATER_CRITICAL_PRESSURE = 22.064e6  # Pa, IAPWS-95
-WATER_CRITICAL_TEMPERATURE = 647.096  # K, IAPWS-95
 WATER_DENSITY = 998.0  # kg/m3, at 20 degC
 
 

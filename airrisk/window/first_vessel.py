@@ -131,7 +131,7 @@ class FirstVessel(QWidget):
         """Check the three answers and hand over the file."""
         try:
             volume = quantities.parse(self.volume.text().strip(), "volume")
-            ambient = 101325.0
+            ambient = quantities.STANDARD_ATMOSPHERE
             pressure = quantities.parse(
                 self.pressure.text().strip(), "pressure", ambient_pressure=ambient
             )

@@ -188,8 +188,9 @@ class Session(QObject):
     def units(self) -> Units:
         """How numbers are shown now."""
         installation = self.installation or self._drawn
-        ambient = 101325.0 if installation is None else installation.site.ambient_pressure
-        return Units(self._unit_set, ambient)
+        if installation is None:
+            return Units(self._unit_set)
+        return Units(self._unit_set, installation.site.ambient_pressure)
 
     def set_unit_set(self, name: str) -> None:
         """Show numbers in another unit set; nothing is computed again."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from airrisk.quantities import GRAVITY
 from airrisk.study.consequence_records import CaseRecord, OverpressureRow
 from airrisk.study.records import EnergiesRecord, PartRecord
 from airrisk.wording import labels
@@ -26,7 +27,6 @@ _METHODS = {"tnt": "TNT of the same energy", "burst": "bursting vessel"}
 
 
 FALLING_MASS = 1000.0  # kg, for a comparison that everybody can picture
-GRAVITY = 9.80665  # m/s2, standard
 
 
 def method_name(key: str) -> str:

@@ -9,6 +9,7 @@ import numpy as np
 from airrisk.installation.model import Installation
 from airrisk.physics import alloys, energy
 from airrisk.physics.api521 import CARBON_STEEL_WALL
+from airrisk.quantities import GRAVITY
 from airrisk.study.records import Assessment, FireRecord, PartRecord
 from airrisk.wording import labels
 from airrisk.wording.cures import LATEST_MELTING, alloy_text
@@ -336,7 +337,7 @@ def bomb(assessment: Assessment, units: Units) -> str:
         energy=quantity_text(stored, "energy", units, 3),
         tnt=quantity_text(tnt, "mass", units, 3),
         mass=quantity_text(1000.0, "mass", units, 3),
-        height=quantity_text(stored / (1000.0 * 9.80665), "distance", units, 3),
+        height=quantity_text(stored / (1000.0 * GRAVITY), "distance", units, 3),
     )
 
 

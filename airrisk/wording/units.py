@@ -69,7 +69,7 @@ class Units:
     """How the reader wants numbers: the unit set and the atmosphere that gauge is counted from."""
 
     name: str = METRIC
-    ambient_pressure: float = 101325.0  # Pa
+    ambient_pressure: float = quantities.STANDARD_ATMOSPHERE  # Pa
 
 
 def pretty_unit(unit: str) -> str:

@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
-from airrisk.physics.flight import GRAVITY, fly, landing, longest_range
+from airrisk.physics.flight import fly, landing, longest_range
 from airrisk.physics.fragments import moore_speed
+from airrisk.quantities import GRAVITY
 
 # arithmetic: u*, R*, best elevation in degrees (drag without lift)
 RANGES = [

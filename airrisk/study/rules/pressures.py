@@ -12,10 +12,10 @@ from airrisk.physics import air, alloys
 from airrisk.study.records import Finding
 from airrisk.study.rules.asking import all_holders, all_pressure_devices, for_each
 from airrisk.study.rules.context import RuleContext, Unanswered, finding
+from airrisk.study.shut_in_air import WATER_DENSITY
 
 TENSILE_SAFETY = 2.4  # EN 13445-3, ferritic steel
 PROOF_SAFETY = 1.5
-WATER_DENSITY = 998.0  # kg/m3
 NOTABLE_VAPOUR = 0.1  # of the gauge design (else start) pressure; judgement
 
 
