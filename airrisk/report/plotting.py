@@ -20,17 +20,15 @@ from airrisk.wording.charts import (
     axis_numbers,
     axis_range,
     axis_title,
+    bar_ends,
+    bars_title,
     chart_values,
     thin_out,
 )
 from airrisk.wording.figures import Clip, Figure, Item, Stroke, Words, rectangle, sign
 from airrisk.wording.units import (
-    US_CUSTOMARY,
     Units,
-    displayed,
-    from_displayed,
     number_text,
-    quantity_text,
     unit_of,
 )
 
@@ -347,24 +345,6 @@ def _key(
     return items
 
 
-def _all_small(chart: BarChart, units: Units) -> bool:
-    """Whether every bar is an energy below the unit of the axis, better read in the smaller one."""
-    values = [bar.value for bar in chart.bars]
-    return (
-        chart.axis.kind == "energy"
-        and bool(values)
-        and max(values) < from_displayed(1.0, "energy", units)
-    )
-
-
-def _bar_value(value: float, kind: str, units: Units) -> str:
-    """The number at the end of a bar, in the unit of the axis or in powers of ten of it."""
-    if kind == "energy" and units.name == US_CUSTOMARY:
-        return quantity_text(value, kind, units)
-    shown = float(displayed(value, kind, units))
-    return f"{number_text(shown)} {unit_of(kind, units)}".rstrip()
-
-
 def draw_bars(chart: BarChart, units: Units, width: float) -> Figure:
     """Lying bars with their numbers at the end."""
     step = 14.0
@@ -372,13 +352,7 @@ def draw_bars(chart: BarChart, units: Units, width: float) -> Figure:
     height = bottom + step * len(chart.bars) + 8.0
     names = [f"{bar.label} – {bar.note}" if bar.note else bar.label for bar in chart.bars]
     left = 8.0 + max((text_width(name, SMALL) for name in names), default=0.0)
-    small = _all_small(chart, units)
-    ends = [
-        quantity_text(bar.value, chart.axis.kind, units)
-        if small
-        else _bar_value(bar.value, chart.axis.kind, units)
-        for bar in chart.bars
-    ]
+    ends = bar_ends(chart, units, 4)
     right = width - 10.0 - max((text_width(end, SMALL) for end in ends), default=0.0)
     values = axis_numbers([bar.value for bar in chart.bars], chart.axis, units)
     most = float(np.max(values)) if values.size else 1.0
@@ -395,8 +369,7 @@ def draw_bars(chart: BarChart, units: Units, width: float) -> Figure:
         )  # fmt: skip
         items.append(Words(left + long + 4.0, y + 3.0, end, SMALL))
     items.append(Stroke(((left, bottom - 4.0), (left, height - 4.0)), INK, 0.8))
-    title = chart.axis.label if small else axis_title(chart.axis, units)
-    items.append(Words(left, 3.0, title, SMALL))
+    items.append(Words(left, 3.0, bars_title(chart, units), SMALL))
     return Figure(width, height, tuple(items), chart.title, chart.caption)
 
 

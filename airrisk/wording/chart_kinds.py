@@ -15,7 +15,15 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from airrisk.wording.units import Units, displayed, unit_of
+from airrisk.wording.units import (
+    US_CUSTOMARY,
+    Units,
+    displayed,
+    from_displayed,
+    number_text,
+    quantity_text,
+    unit_of,
+)
 
 Role = Literal[
     "air", "metal", "cold metal", "plug", "device", "design", "rupture", "limit", "running",
@@ -257,6 +265,31 @@ def axis_title(axis: Axis, units: Units) -> str:
 def axis_numbers(values: ArrayLike, axis: Axis, units: Units) -> NDArray[np.float64]:
     """SI values as numbers on the axis."""
     return displayed(values, axis.kind, units)
+
+
+def _reads_small(chart: BarChart, units: Units) -> bool:
+    """Whether every bar is an energy below the unit of the axis, better read in a smaller one."""
+    values = [bar.value for bar in chart.bars]
+    return (
+        chart.axis.kind == "energy"
+        and bool(values)
+        and max(values) < from_displayed(1.0, "energy", units)
+    )
+
+
+def bar_ends(chart: BarChart, units: Units, digits: int) -> list[str]:
+    """The number at the end of each bar: in the unit of the axis, or in a handier one of it."""
+    kind = chart.axis.kind
+    if _reads_small(chart, units) or (kind == "energy" and units.name == US_CUSTOMARY):
+        return [quantity_text(bar.value, kind, units, digits) for bar in chart.bars]
+    unit = unit_of(kind, units)
+    numbers = axis_numbers([bar.value for bar in chart.bars], chart.axis, units).tolist()
+    return [f"{number_text(number, digits)}\u00a0{unit}".rstrip() for number in numbers]
+
+
+def bars_title(chart: BarChart, units: Units) -> str:
+    """The title of the axis, without the unit where the bars carry a smaller one."""
+    return chart.axis.label if _reads_small(chart, units) else axis_title(chart.axis, units)
 
 
 def axis_range(axis: Axis, values: Sequence[float], units: Units) -> tuple[float, float]:

@@ -21,6 +21,8 @@ from airrisk.wording.chart_kinds import (
     axis_numbers,
     axis_range,
     axis_title,
+    bar_ends,
+    bars_title,
     chart_values,
     thin_out,
 )
@@ -56,6 +58,8 @@ __all__ = [
     "axis_numbers",
     "axis_range",
     "axis_title",
+    "bar_ends",
+    "bars_title",
     "chart_values",
     "energies_chart",
     "event_guides",

@@ -8,8 +8,8 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from airrisk.window.charts.colours import GREYED, role_colour
 from airrisk.window.theme import colours
-from airrisk.wording.chart_kinds import BarChart, axis_numbers, axis_title
-from airrisk.wording.units import Units, number_text, quantity_text, unit_of
+from airrisk.wording.chart_kinds import BarChart, axis_numbers, bar_ends, bars_title
+from airrisk.wording.units import Units
 
 ROW = 30.0
 TOP = 6
@@ -37,22 +37,11 @@ class Bars(QWidget):
         chart, units = self._chart, self._units
         if chart is None:
             return []
-        unit, out = unit_of(chart.axis.kind, units), []
-        for bar in chart.bars:
-            if self._small():
-                text = quantity_text(bar.value, chart.axis.kind, units, 3)
-            else:
-                number = float(axis_numbers(bar.value, chart.axis, units))
-                text = f"{number_text(number, 3)}\u00a0{unit}".rstrip()
-            out.append(f"{text}, {bar.note}" if bar.note else text)
-        return out
-
-    def _small(self) -> bool:
-        """Whether all bars are energies that read better in a smaller unit than the axis has."""
-        chart = self._chart
-        if chart is None or chart.axis.kind != "energy":
-            return False
-        return float(max(axis_numbers([b.value for b in chart.bars], chart.axis, self._units))) < 1
+        ends = bar_ends(chart, units, 3)
+        return [
+            f"{end}, {bar.note}" if bar.note else end
+            for bar, end in zip(chart.bars, ends, strict=True)
+        ]
 
     def sizeHint(self) -> QSize:
         rows = 5 if self._chart is None else len(self._chart.bars)
@@ -118,5 +107,5 @@ class Bars(QWidget):
         painter.drawText(
             QRectF(left, y + 4, self.width() - left, self._line() + 2),
             Qt.AlignmentFlag.AlignLeft,
-            chart.axis.label if self._small() else axis_title(chart.axis, self._units),
+            bars_title(chart, self._units),
         )
