@@ -11,30 +11,11 @@ from typing import Any
 
 from airrisk.installation.decoding import parse_toml
 from airrisk.installation.fields import OFFERING, REPEATED, WITH_ID
-from airrisk.installation.model import (
-    Action,
-    BurstingDisc,
-    Compressor,
-    Consumer,
-    Fire,
-    Junction,
-    Line,
-    People,
-    Plug,
-    ReliefValve,
-    Room,
-    Valve,
-    Vessel,
-)
+from airrisk.installation.model import RECORDS
 from airrisk.installation.problems import SystemFileErrors
 from airrisk.installation.splice import SystemText
 
-KINDS: tuple[tuple[type, str], ...] = (
-    (Compressor, "compressor"), (Vessel, "vessel"), (Line, "line"), (Junction, "junction"),
-    (Consumer, "consumer"), (Valve, "valve"), (Plug, "plug"), (ReliefValve, "relief_valve"),
-    (BurstingDisc, "bursting_disc"), (Fire, "fire"), (People, "people"), (Room, "room"),
-    (Action, "action"),
-)  # fmt: skip
+KINDS = {record: kind for kind, record in RECORDS.items()}
 
 PREFIXES = {
     "compressor": "C", "vessel": "R", "line": "L", "junction": "J", "consumer": "U",
@@ -72,10 +53,10 @@ def kind_of(record: object) -> str:
     TypeError
         Not a record of the file.
     """
-    for known, kind in KINDS:
-        if isinstance(record, known):
-            return kind
-    raise TypeError(f"{type(record).__name__} does not stand in a system file")
+    kind = KINDS.get(type(record))
+    if kind is None:
+        raise TypeError(f"{type(record).__name__} does not stand in a system file")
+    return kind
 
 
 def free_id(text: SystemText, kind: str) -> str:

@@ -23,6 +23,7 @@ from airrisk.firetest.network import FlowPath, Space, gas_network
 from airrisk.firetest.plug_body import PlugBody, plug_body
 from airrisk.installation.delivery import delivery_temperature
 from airrisk.installation.geometry import burst_factor, part_geometry, shell_grade
+from airrisk.installation.inspected import FAULTS
 from airrisk.installation.model import Fire, Installation, Line, Plug, Vessel
 from airrisk.installation.sections import Section, devices_in_reach
 from airrisk.installation.start import start_state
@@ -33,7 +34,6 @@ Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 Credit = Literal["as fitted", "none", "all"]
 
-NO_CREDIT_CONDITIONS = frozenset({"corroded", "scaled", "painted over", "unknown"})
 WALL_LOSS = 9.0  # W/m2/K, radiation included, EN 1991-1-2 3.1(5)
 COOL_DOWN = 7200.0  # s, longest that a run goes on after its fire
 JUNCTION_WALL = 23.6  # kg/m2, 3 mm of steel
@@ -163,15 +163,6 @@ def wall_of(
     return part_geometry(part), burst_factor(part, formula, basis, metal_of=metal_of)
 
 
-def plug_conditions(installation: Installation) -> dict[str, str]:
-    """Condition of every plug: the last inspection rules, else what the plug's entry says."""
-    found = {plug.id: str(plug.condition) for plug in installation.plugs}
-    for entry in sorted(installation.inspections, key=lambda one: one.date):
-        if entry.on in found and entry.condition is not None:
-            found[entry.on] = entry.condition
-    return found
-
-
 def build_case(
     installation: Installation,
     fire: Fire,
@@ -208,7 +199,7 @@ def build_case(
     dead
         Plugs that open in no run: they are under water.
     conditions
-        Condition by plug; left out: ``plug_conditions``.
+        Condition by plug; left out: what the plugs' entries say.
 
     Returns
     -------
@@ -225,9 +216,10 @@ def build_case(
     spaces = network.spaces
     index = {space.id: i for i, space in enumerate(spaces)}
     home = {**index, **{point: index[name] for point, name in network.home.items()}}
-    conditions = plug_conditions(installation) if conditions is None else conditions
+    if conditions is None:
+        conditions = {plug.id: str(plug.condition) for plug in installation.plugs}
     if uncredited is None:
-        uncredited = {name for name, state in conditions.items() if state in NO_CREDIT_CONDITIONS}
+        uncredited = {name for name, state in conditions.items() if state in FAULTS}
     formula = installation.choices.burst_formula
     site = installation.site
     in_flames = plugs_in_fire(installation, fire)

@@ -12,7 +12,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import Literal, get_args
+from typing import Any, Literal, get_args
 
 from airrisk.physics.fires import CurveKind
 from airrisk.physics.shells import Heads
@@ -406,3 +406,13 @@ class Installation:
                 if record.id.casefold() == wanted:
                     return record
         raise KeyError(name)
+
+
+# Kinds of tables and the record that each becomes.
+RECORDS: dict[str, type[Any]] = {
+    "about": About, "choices": Choices, "site": Site, "compressor": Compressor,
+    "vessel": Vessel, "line": Line, "junction": Junction, "consumer": Consumer, "valve": Valve,
+    "plug": Plug, "relief_valve": ReliefValve, "bursting_disc": BurstingDisc,
+    "inspection": Inspection, "fire": Fire, "people": People, "room": Room,
+    "action": Action,
+}  # fmt: skip

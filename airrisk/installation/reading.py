@@ -31,24 +31,10 @@ from airrisk.installation.fields import spec as field_spec
 from airrisk.installation.layout import Layout, LayoutError
 from airrisk.installation.migration import FORMAT, READ_AS_WRITTEN, is_older, migrate
 from airrisk.installation.model import (
-    About,
-    Action,
-    BurstingDisc,
-    Choices,
-    Compressor,
-    Consumer,
-    Fire,
-    Inspection,
+    RECORDS,
     Installation,
-    Junction,
-    Line,
-    People,
-    Plug,
-    ReliefValve,
-    Room,
     Site,
     Spread,
-    Valve,
     Vessel,
 )
 from airrisk.installation.problems import (
@@ -85,13 +71,6 @@ __all__ = [
 VOLUME_AGREEMENT = 0.01
 MOST_KEPT = 5_000  # mistakes that are put in order before the first ones are told
 
-_RECORDS: dict[str, type[Any]] = {
-    "about": About, "choices": Choices, "site": Site, "compressor": Compressor,
-    "vessel": Vessel, "line": Line, "junction": Junction, "consumer": Consumer, "valve": Valve,
-    "plug": Plug, "relief_valve": ReliefValve, "bursting_disc": BurstingDisc,
-    "inspection": Inspection, "fire": Fire, "people": People, "room": Room,
-    "action": Action,
-}  # fmt: skip
 GROUPS = {
     "compressor": "compressors", "vessel": "vessels", "line": "lines", "junction": "junctions",
     "consumer": "consumers", "valve": "valves", "plug": "plugs",
@@ -291,7 +270,7 @@ class _Reader:
             for item in self.items[kind]:
                 if kind and kind != "spread" and not item.wrong:
                     given = frozenset(item.raw) & set(keys_of(kind))
-                    item.record = _RECORDS[kind](**item.values, given=given)
+                    item.record = RECORDS[kind](**item.values, given=given)
         self._number_valves()
         crosschecks.run(self.items, self.report)
         found = spreads.read_spreads(self.items, self.around, self.report)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from airrisk.study.records import FireRecord
 from airrisk.wording import labels
-from airrisk.wording.reasons import after_text, kinds_of, with_kind
+from airrisk.wording.reasons import kinds_of, with_kind
+from airrisk.wording.sentences import broken_when_nothing_opens
 from airrisk.wording.translation import tr
 from airrisk.wording.units import and_list
 
@@ -62,15 +63,7 @@ def offered_sentences(fire: FireRecord) -> list[str]:
 
 def _without_devices(fire: FireRecord) -> str:
     """What comes of the fire as stated when nothing opens."""
-    kinds = kinds_of(fire)
-    if fire.rupture_nothing_opens_s is not None:
-        part = with_kind(fire.vessels, kinds) if len(fire.vessels) == 1 else tr("the first part")
-        return tr("Without any device, {part} ruptures {time}, as stated.").format(
-            part=part, time=after_text(fire.rupture_nothing_opens_s)
-        )
-    if fire.line_rupture_nothing_opens_s is not None:
-        line, time = fire.line_rupture_nothing_opens_s
-        return tr("Without any device, {line} ruptures {time}, as stated.").format(
-            line=labels.named("line", [line]), time=after_text(time)
-        )
-    return tr("Without any device, no rupture is found in the run as stated.")
+    broken = broken_when_nothing_opens(fire)
+    if broken is None:
+        return tr("Without any device, no rupture is found in the run as stated.")
+    return tr("Without any device, {part} ruptures {time}, as stated.").format(**broken)

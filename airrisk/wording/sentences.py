@@ -180,20 +180,24 @@ def stated_sentences(fire: FireRecord) -> list[str]:
     return found
 
 
-def nothing_opens_sentence(fire: FireRecord) -> str:
-    """When the first vessel or line ruptures in the run in which nothing opens."""
-    kinds = kinds_of(fire)
+def broken_when_nothing_opens(fire: FireRecord) -> dict[str, str] | None:
+    """The first vessel or line that ruptures when nothing opens: ``part`` and ``time`` in words."""
     if fire.rupture_nothing_opens_s is not None:
-        part = with_kind(fire.vessels, kinds) if len(fire.vessels) == 1 else tr("the first part")
-        return tr("If nothing opened, {part} would rupture {time}.").format(
-            part=part, time=after_text(fire.rupture_nothing_opens_s)
-        )
+        one = len(fire.vessels) == 1
+        part = with_kind(fire.vessels, kinds_of(fire)) if one else tr("the first part")
+        return {"part": part, "time": after_text(fire.rupture_nothing_opens_s)}
     if fire.line_rupture_nothing_opens_s is not None:
         line, time = fire.line_rupture_nothing_opens_s
-        return tr("If nothing opened, {line} would rupture {time}.").format(
-            line=labels.named("line", [line]), time=after_text(time)
-        )
-    return ""
+        return {"part": labels.named("line", [line]), "time": after_text(time)}
+    return None
+
+
+def nothing_opens_sentence(fire: FireRecord) -> str:
+    """When the first vessel or line ruptures in the run in which nothing opens."""
+    broken = broken_when_nothing_opens(fire)
+    if broken is None:
+        return ""
+    return tr("If nothing opened, {part} would rupture {time}.").format(**broken)
 
 
 def going_on_sentence(fire: FireRecord) -> str:

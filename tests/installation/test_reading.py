@@ -17,7 +17,7 @@ from airrisk import quantities
 from airrisk.installation import fields, reading
 from airrisk.installation.fields import FIELDS, REPEATED, all_fields, spec
 from airrisk.installation.literals import literal
-from airrisk.installation.model import Spread
+from airrisk.installation.model import RECORDS, Spread
 from airrisk.installation.reading import inputs_digest, load, read
 
 EVERY_FIELD = Path(__file__).parent / "every_field.toml"
@@ -264,7 +264,7 @@ def test_every_field_is_explained(kind, one):
 
 @pytest.mark.parametrize("kind", [kind for kind in FIELDS if kind not in {"", "spread"}])
 def test_fields_and_records_agree(kind):
-    record = reading._RECORDS[kind]
+    record = RECORDS[kind]
     attributes = {one.name: one for one in dataclasses.fields(record)}
     ours = {one.attr: one for one in FIELDS[kind]}
     assert set(attributes) - set(ours) == {"given"} | ({"order"} if kind == "valve" else set())
