@@ -205,7 +205,7 @@ def _print_inputs(
 ) -> int:
     from airrisk.command.line import EXIT_CLEAR
     from airrisk.command.printing import print_columns
-    from airrisk.study.fire_inputs import variable_inputs
+    from airrisk.firetest.variants import variable_inputs
     from airrisk.study.what_if import choose
     from airrisk.study.what_if_inputs import varied_inputs
     from airrisk.wording.units import Units

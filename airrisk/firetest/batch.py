@@ -309,7 +309,7 @@ def run_batch(
     case
         The base case.
     variants
-        Values by input name (see ``variants.known_inputs``), all of one length, SI units.
+        Values by input name (see ``variants.variable_inputs``), all of one length, SI units.
     threads
         Number of threads; compiled code does not hold the interpreter.
     tolerance

@@ -19,14 +19,14 @@ from numpy.typing import NDArray
 
 from airrisk.firetest import layout as at
 from airrisk.firetest.elimination import elimination, own_devices
-from airrisk.firetest.network import FlowPath, Space, gas_network
+from airrisk.firetest.network import FlowPath, GasNetwork, Space, gas_network
 from airrisk.firetest.plug_body import PlugBody, plug_body
 from airrisk.installation.delivery import delivery_temperature
 from airrisk.installation.geometry import burst_factor, part_geometry, shell_grade
 from airrisk.installation.inspected import FAULTS
-from airrisk.installation.model import Fire, Installation, Line, Plug, Vessel
+from airrisk.installation.model import Compressor, Fire, Installation, Line, Plug, Vessel
 from airrisk.installation.sections import Section, devices_in_reach
-from airrisk.installation.start import start_state
+from airrisk.installation.start import pressures_beside, start_state
 from airrisk.physics import air, metal, shells
 from airrisk.physics.heat_kernel import CURVE_CODES
 
@@ -82,6 +82,9 @@ class FireCase:
     burst_formula: str = "mean diameter"
     # vessel or line whose rupture decides -> plugs and discs that its air can flow to
     reach: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    # spaces that start at the highest of these parts' pressures -> the parts, with that stated
+    follows: Mapping[str, tuple[tuple[str, float], ...]] = field(default_factory=dict)
+    machines: Mapping[str, Compressor] = field(default_factory=dict)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -151,6 +154,11 @@ def strength_limit(installation: Installation, basis: str) -> float:
     if typed is not None and basis == installation.choices.strength_basis:
         return typed
     return metal.STRENGTH_USE_LIMITS[basis]
+
+
+def largest_step(duration: float | Floats) -> Floats:
+    """Longest time step [s] in a fire that lasts so long [s]."""
+    return np.maximum(np.asarray(duration) / 10.0, 1.0)
 
 
 def wall_of(
@@ -238,7 +246,7 @@ def build_case(
     floats[at.F_INNER_EMISSIVITY] = INNER_EMISSIVITY
     floats[at.F_RTOL] = TOLERANCE if len(spaces) == 1 else NETWORK_TOLERANCE
     floats[at.F_FIRST_STEP] = 0.01
-    floats[at.F_LARGEST_STEP] = max(fire.duration / 10.0, 1.0)
+    floats[at.F_LARGEST_STEP] = largest_step(fire.duration)
     floats[at.F_DEAD_RELIEF] = DEAD_RELIEF_TEMPERATURE
     floats[at.F_LIMIT_USE] = limit = strength_limit(installation, chosen)
     integers[at.I_CURVE] = CURVE_NUMBERS[fire.curve]
@@ -460,7 +468,25 @@ def build_case(
         plug_records={plug.id: plug for plug in plugs},
         burst_formula=formula,
         reach=_reach(installation, section),
+        follows={} if starts else _followed(installation, network),
+        machines={one.id: one for one in feeds},
     )
+
+
+def _followed(
+    installation: Installation, network: GasNetwork
+) -> dict[str, tuple[tuple[str, float], ...]]:
+    """Lines and points that start at the highest pressure beside them, with the parts there."""
+    found: dict[str, tuple[tuple[str, float], ...]] = {}
+    for i, space in enumerate(network.spaces):
+        if isinstance(space.part, Line) and space.part.pressure is None:
+            found[space.id] = tuple(pressures_beside(installation, space.part).items())
+        elif space.part is None:
+            around = [network.spaces[k].part for k in network.around(i)]
+            found[space.id] = tuple(
+                (part.id, start_state(installation, part)[0]) for part in around if part is not None
+            )
+    return {name: beside for name, beside in found.items() if beside}
 
 
 def _reach(installation: Installation, section: Section) -> dict[str, frozenset[str]]:

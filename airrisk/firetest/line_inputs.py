@@ -1,4 +1,4 @@
-"""Lines, compressors and the pressure of the site as inputs of many variants of a fire case.
+"""What a pipe, a start pressure or the pressure of the site changes in many variants of a case.
 
 What was decided when the case was built stays: which lines are gas spaces of their own, and which
 are lumped into a junction or left out for their small volume.
@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase, wall_of
 from airrisk.firetest.network import FlowPath, gas_volume, loss_of, smallest_junction
+from airrisk.installation.delivery import delivery_temperature
 from airrisk.installation.model import Line
 from airrisk.physics import air
 from airrisk.physics.shells import bore_area
@@ -22,7 +23,6 @@ from airrisk.physics.shells import bore_area
 Floats = NDArray[np.float64]
 
 LINE = ("length", "inside_diameter", "loss")
-COMPRESSOR = ("delivery", "cut_in_pressure")
 
 
 def _paths(case: FireCase, line: str) -> list[tuple[int, FlowPath]]:
@@ -31,52 +31,24 @@ def _paths(case: FireCase, line: str) -> list[tuple[int, FlowPath]]:
     return [(block + k * at.L_SIZE, path) for k, path in enumerate(case.links) if path.line == line]
 
 
-def _line_names(case: FireCase) -> tuple[str, ...]:
+def pipes(case: FireCase) -> tuple[str, ...]:
+    """The lines of a case, those that are gas spaces of their own first."""
     own = [name for name, part in case.parts.items() if isinstance(part, Line)]
     return tuple(dict.fromkeys((*own, *(path.line for path in case.links))))
 
 
-def known_line_inputs(case: FireCase) -> tuple[str, ...]:
-    """Names of these inputs in a case.
-
-    ``ambient_pressure`` leaves every reading and setting as it is on the gauge, and the air that
-    a compressor delivers as hot as it is. ``delivery`` is that of the free air [m3/s].
-    """
-    names = ["ambient_pressure"]
-    for name in _line_names(case):
-        fields = LINE if _paths(case, name) else LINE[:2]
-        names += [f"{name}.{field}" for field in fields]
-    names += [f"{name}.{field}" for name in case.feeds for field in COMPRESSOR]
-    return tuple(names)
-
-
-def present_line_inputs(case: FireCase) -> dict[str, tuple[float, str]]:
-    """Present value and kind of quantity of each of these inputs."""
-    f = case.floats
-    found = {"ambient_pressure": (float(f[at.F_AMBIENT_P]), "pressure")}
-    for name in _line_names(case):
-        present = _as_built(case, name)
-        found[f"{name}.length"] = (present["length"], "length")
-        found[f"{name}.inside_diameter"] = (present["inside_diameter"], "length")
-        if _paths(case, name):
-            found[f"{name}.loss"] = (present["loss"], "number")
-    for k, name in enumerate(case.feeds):
-        block = int(case.integers[at.I_F_FEED]) + k * at.C_SIZE
-        found[f"{name}.delivery"] = (float(f[block + at.C_FLOW]) / _free_density(case), "flow")
-        found[f"{name}.cut_in_pressure"] = (float(f[block + at.C_CUT_IN]), "pressure")
-    return found
-
-
-def _as_built(case: FireCase, line: str) -> dict[str, float]:
-    part = case.parts.get(line)
+def as_built(case: FireCase, line: str) -> dict[str, float]:
+    """Length, inside diameter [m] and loss of a line; no loss where air cannot pass it."""
+    part, paths = case.parts.get(line), _paths(case, line)
     if isinstance(part, Line):
-        return {key: float(getattr(part, key)) for key in LINE}
+        return {key: float(getattr(part, key)) for key in (LINE if paths else LINE[:2])}
     # a line without a space of its own is one way through the whole of it
-    path = _paths(case, line)[0][1]
+    path = paths[0][1]
     return {"length": path.length, "inside_diameter": path.diameter, "loss": path.loss}
 
 
-def _free_density(case: FireCase) -> float:
+def free_density(case: FireCase) -> float:
+    """Density of the air around [kg/m3], which compressors draw in."""
     f = case.floats
     return float(air.density(float(f[at.F_AMBIENT_P]), float(f[at.F_AMBIENT_T])))
 
@@ -109,8 +81,9 @@ def line_columns(
         if field != "loss" and not least > 0.0:
             raise ValueError(f"{line}: {field} {least:.4g} m; valid: above 0 m")
     count = next(iter(given.values())).size
-    built = _as_built(case, line)
-    now = {key: given.get(key, np.full(count, built[key])) for key in LINE}
+    now = {
+        key: given.get(key, np.full(count, value)) for key, value in as_built(case, line).items()
+    }
     found: dict[int, Floats] = {}
     part = case.parts.get(line)
     for place, path in _paths(case, line):
@@ -188,12 +161,45 @@ def fill_junctions(case: FireCase, found: dict[int, Floats]) -> None:
             found[place + key] = case.floats[place + key] * ratio / bore
 
 
-def compressor_column(case: FireCase, name: str, field: str, values: Floats) -> dict[int, Floats]:
-    """Place and values of a compressor's delivery [m3/s free air] or cut-in pressure [Pa]."""
-    block = int(case.integers[at.I_F_FEED]) + case.feeds.index(name) * at.C_SIZE
-    if field == "cut_in_pressure":
-        return {block + at.C_CUT_IN: values}
-    return {block + at.C_FLOW: values * _free_density(case)}
+def start_columns(
+    case: FireCase, name: str, values: Floats, given: Mapping[str, Floats]
+) -> dict[int, Floats]:
+    """Start pressure of a part, and of those that start at the highest pressure beside them [Pa].
+
+    Pressures that vary themselves stay as they are given.
+    """
+    found = {case.space_at(name, at.S_PRESSURE): values}
+    for other in case.follows:
+        start = _start(case, other, given)
+        if start is not None and f"{other}.pressure" not in given:
+            found[case.space_at(other, at.S_PRESSURE)] = start
+    return found
+
+
+def _start(case: FireCase, name: str, given: Mapping[str, Floats]) -> Floats | None:
+    """Start pressure of a space whose own or whose neighbours' varies; None: as built."""
+    if f"{name}.pressure" in given:
+        return given[f"{name}.pressure"]
+    beside = case.follows.get(name, ())
+    present = [_present_start(case, one, pressure) for one, pressure in beside]
+    if not beside or max(present) != case.floats[case.space_at(name, at.S_PRESSURE)]:
+        return None  # it starts at a pressure of its own
+    varied = [_start(case, one, given) if one in case.names else None for one, _ in beside]
+    if all(start is None for start in varied):
+        return None
+    shift = given.get("site.ambient_pressure", case.floats[at.F_AMBIENT_P])
+    shift = shift - case.floats[at.F_AMBIENT_P]
+    found = np.array(-np.inf)
+    for start, pressure in zip(varied, present, strict=True):
+        found = np.maximum(found, pressure + shift if start is None else start)
+    return found
+
+
+def _present_start(case: FireCase, name: str, pressure: float) -> float:
+    """Start pressure in this case; of a part that is not in it the one stated."""
+    if name not in case.names:
+        return pressure
+    return float(case.floats[case.space_at(name, at.S_PRESSURE)])
 
 
 def move_ambient(
@@ -201,14 +207,15 @@ def move_ambient(
 ) -> None:
     """Another pressure of the site: readings and settings stay on the gauge.
 
-    Absolute pressures that vary themselves stay as they are given.
+    Absolute pressures that vary themselves stay as they are given, and the air that a compressor
+    delivers as hot as it is.
     """
     base = case.floats[at.F_AMBIENT_P]
     change = values - base
     found[at.F_AMBIENT_P] = values
     for name in case.names:
-        if f"{name}.pressure" not in given:
-            place = case.space_at(name, at.S_PRESSURE)
+        place = case.space_at(name, at.S_PRESSURE)
+        if place not in found:
             found[place] = case.floats[place] + change
     for names, key, rows, size, place in (
         (case.relief_valves, "set_pressure", at.I_F_RELIEF, at.R_SIZE, at.R_SET),
@@ -218,10 +225,15 @@ def move_ambient(
             if f"{name}.{key}" in given:
                 block = int(case.integers[rows]) + k * size
                 found[block + place] = given[f"{name}.{key}"] - values
+    temperature = float(case.floats[at.F_AMBIENT_T])
+    denser = air.density(values, temperature) / free_density(case)
     for k, name in enumerate(case.feeds):
         block = int(case.integers[at.I_F_FEED]) + k * at.C_SIZE
-        found[block + at.C_CUT_OUT] = case.floats[block + at.C_CUT_OUT] + change
+        cut_out = case.floats[block + at.C_CUT_OUT] + change
+        hot = delivery_temperature(case.machines[name], float(base))
+        found[block + at.C_CUT_OUT] = cut_out
+        found[block + at.C_ENTHALPY] = air.enthalpy(air.density(cut_out, hot), hot)
         if f"{name}.cut_in_pressure" not in given:
             found[block + at.C_CUT_IN] = case.floats[block + at.C_CUT_IN] + change
         flow = block + at.C_FLOW
-        found[flow] = found.get(flow, case.floats[flow]) * (values / base)
+        found[flow] = found.get(flow, case.floats[flow]) * denser

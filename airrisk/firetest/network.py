@@ -60,14 +60,17 @@ class GasNetwork:
     paths: tuple[FlowPath, ...]
     home: dict[str, str] = field(default_factory=dict)
 
+    def around(self, i: int) -> set[int]:
+        """Spaces that a way leads to from one."""
+        found = {path.second for path in self.paths if path.first == i}
+        found |= {path.first for path in self.paths if path.second == i}
+        return found - {ATMOSPHERE_INDEX}
+
     def start_of(self, space: Space, installation: Installation) -> tuple[float, float]:
         """Start of a junction's space: the highest pressure of what it joins."""
-        i = self.spaces.index(space)
-        around = {path.second for path in self.paths if path.first == i}
-        around |= {path.first for path in self.paths if path.second == i}
         states = [
             start_state(installation, part)
-            for part in (self.spaces[k].part for k in around if k >= 0)
+            for part in (self.spaces[k].part for k in self.around(self.spaces.index(space)))
             if part is not None
         ]
         return max(states, default=(installation.site.ambient_pressure, 288.15))[

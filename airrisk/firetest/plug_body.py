@@ -111,6 +111,39 @@ def plug_body(plug: Plug, condition: str) -> PlugBody:
     return PlugBody(*row)
 
 
+def dimensions(
+    plug: Plug, given: Mapping[str, NDArray[np.float64]]
+) -> dict[str, NDArray[np.float64]]:
+    """``bore`` [m], ``body_mass`` [kg] and ``core_length`` [m] of a plug, defaults filled in.
+
+    Parameters
+    ----------
+    plug : Plug
+        As in the file.
+    given : mapping
+        Some of the three as arrays of one length; what is left out is that of the plug, else
+        follows the bore.
+
+    Source
+    ------
+    Defaults are judgement, see resources/plug_body.toml.
+    """
+    default = _defaults()
+    count = next(iter(given.values())).size
+    bore = given.get("bore", np.full(count, plug.bore))
+    length = given.get("core_length")
+    if length is None and plug.core_length is not None:
+        length = np.full(count, plug.core_length)
+    if length is None:
+        length = np.maximum(default["core_length_per_bore"] * bore, default["smallest_core_length"])
+    mass = given.get("body_mass")
+    if mass is None and plug.body_mass is not None:
+        mass = np.full(count, plug.body_mass)
+    if mass is None:
+        mass = np.maximum(default["mass_per_bore2"] * bore**2, default["smallest_mass"])
+    return {"bore": bore, "body_mass": mass, "core_length": length}
+
+
 def plug_body_rows(
     plug: Plug, condition: str, given: Mapping[str, NDArray[np.float64]]
 ) -> NDArray[np.float64]:
@@ -145,17 +178,7 @@ def plug_body_rows(
     metal = alloy(plug.alloy)
     default = _defaults()
     count = next(iter(given.values())).size
-    bore = given.get("bore", np.full(count, plug.bore))
-    length = given.get("core_length")
-    if length is None and plug.core_length is not None:
-        length = np.full(count, plug.core_length)
-    if length is None:
-        length = np.maximum(default["core_length_per_bore"] * bore, default["smallest_core_length"])
-    mass = given.get("body_mass")
-    if mass is None and plug.body_mass is not None:
-        mass = np.full(count, plug.body_mass)
-    if mass is None:
-        mass = np.maximum(default["mass_per_bore2"] * bore**2, default["smallest_mass"])
+    bore, mass, length = dimensions(plug, given).values()
     thread = math.pi * default["thread_diameter_per_bore"] * bore * length
     core = metal.density * 0.25 * math.pi * bore**2 * length
     contact, exposed = plug.contact_conductance, plug.exposed_area

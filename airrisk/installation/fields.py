@@ -685,44 +685,6 @@ FIELDS["action"] = (
     ),
 )  # fmt: skip
 
-# What only the what-if study varies: no field of the file, but it may be given a spread.
-SPREAD_ONLY: dict[str, tuple[FieldSpec, ...]] = {
-    **{
-        kind: (
-            FieldSpec(
-                "strength_factor", "", "number", "1", 0.1, 3.0, label="Strength factor",
-                help="Real strength over that of the strength basis.",
-            ),
-        )
-        for kind in HOLDERS
-    },
-    "plug": (
-        FieldSpec(
-            "melting", "", "temperature", low=273.15, high=1273.15, label="Melting temperature",
-            unit="degC", us_unit="degF", help="Temperature at which all of the metal is molten.",
-        ),
-        FieldSpec(
-            "fouling", "", "heat_resistance", low=0.0, high=10.0, label="Fouling",
-            unit="m2 K/W", us_unit="h ft2 degF/Btu", help="Resistance of deposits on the plug.",
-        ),
-        FieldSpec(
-            "works", "", "share", "1", 0.0, 1.0, label="Works",
-            help="Chance that the plug opens when its metal has melted.",
-        ),
-    ),
-    "fire": (
-        FieldSpec(
-            "flux_factor", "", "number", "1", 0.01, 10.0, label="Flux factor",
-            help="Real heat flux over that of the curve.",
-        ),
-        FieldSpec(
-            "temperature_shift", "", "temperature_difference", "0 K", -500.0, 500.0,
-            label="Flame temperature shift", unit="K", us_unit="degF",
-            help="Flame temperature over that of the curve.",
-        ),
-    ),
-}  # fmt: skip
-
 # Kinds of tables that a later format has brought: the first format that has them.
 KINDS_SINCE = {"action": 2}
 OFFERING = tuple(kind for kind, found in FIELDS.items() if _OFFERED in found)

@@ -13,11 +13,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from airrisk import quantities
-from airrisk.installation.fields import FIELDS, SPREAD_ONLY, FieldSpec
+from airrisk.installation.field_spec import FieldSpec
+from airrisk.installation.fields import FIELDS
+from airrisk.installation.inputs import as_one_number, input_of, inputs_of
 from airrisk.installation.model import Spread
 from airrisk.installation.values import WRONG, Surroundings, first_of, fold, read_value
 from airrisk.quantities import QuantityError
@@ -52,11 +53,9 @@ def spread_fields(kind: str) -> tuple[FieldSpec, ...]:
         Kind of table, for example "vessel".
     """
     own = tuple(
-        replace(one, kind="share") if one.kind == "shares" else one
-        for one in FIELDS[kind]
-        if one.is_numeric or one.kind == "shares"
+        as_one_number(one) for one in FIELDS[kind] if one.is_numeric or one.kind == "shares"
     )
-    return (*own, *SPREAD_ONLY.get(kind, ()))
+    return (*own, *(one.spec for one in inputs_of(kind) if not one.in_file))
 
 
 def read_spreads(
@@ -104,7 +103,9 @@ def read_spreads(
                     ", ".join(fields) or "nothing of this part", key, value=key,
                 )  # fmt: skip
                 continue
-            spread = _Row(table, part, fields[key], around, report).read(row, name, owner)
+            varied = input_of(kind, key)
+            chance = varied is not None and varied.is_yes_or_no
+            spread = _Row(table, part, fields[key], chance, around, report).read(row, name, owner)
             if spread is not None and (name, key) in found:
                 report(table, part, "the same spread twice", "one for each field", key, value=key)
             elif spread is not None:
@@ -116,9 +117,16 @@ class _Row:
     """One spread on its way."""
 
     def __init__(
-        self, table: Item, part: str, one: FieldSpec, around: Surroundings, report: Report
+        self,
+        table: Item,
+        part: str,
+        one: FieldSpec,
+        chance: bool,
+        around: Surroundings,
+        report: Report,
     ) -> None:
         self.table, self.part, self.one, self.around = table, part, one, around
+        self.chance = chance  # whether it is true or not
         self._report = report
         self.wrong = False
 
@@ -215,5 +223,5 @@ class _Row:
             self.report("not in rising order", "low below the middle, the middle below high")
         if name == "lognormal" and not numbers["median"] > 0:
             self.report("the median is not above zero", "a median above zero", "median")
-        if name == "chance" and self.one.key != "works":
+        if name == "chance" and not self.chance:
             self.report("only for whether a plug works", "another distribution", "distribution")

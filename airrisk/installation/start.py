@@ -148,6 +148,18 @@ def highest_pressures(
 
 
 def _nearest_pressure(installation: Installation, line: Line) -> float:
+    vessels, compressors = _nearest(installation, line)
+    beside = vessels or compressors
+    return max(beside.values(), default=installation.site.ambient_pressure)
+
+
+def pressures_beside(installation: Installation, line: Line) -> dict[str, float]:
+    """The nearest vessels along the pipes, whose highest pressure [Pa absolute] a line takes."""
+    return _nearest(installation, line)[0]
+
+
+def _nearest(installation: Installation, line: Line) -> tuple[dict[str, float], dict[str, float]]:
+    """Pressures of the nearest vessels, and cut-outs of the compressors on the way to them."""
     vessels = {vessel.id.casefold(): vessel for vessel in installation.vessels}
     compressors = {machine.id.casefold(): machine for machine in installation.compressors}
     lines_at: dict[str, list[Line]] = {}
@@ -156,22 +168,22 @@ def _nearest_pressure(installation: Installation, line: Line) -> float:
             lines_at.setdefault(end.casefold(), []).append(other)
     seen = {line.id.casefold()}
     frontier = [line]
-    found_compressors: list[float] = []
+    feeding: dict[str, float] = {}
     while frontier:
-        pressures: list[float] = []
+        found: dict[str, float] = {}
         following: list[Line] = []
         for pipe in frontier:
             for end in (pipe.from_.casefold(), pipe.to.casefold()):
                 if end in vessels:
-                    pressures.append(vessels[end].pressure)
+                    found[vessels[end].id] = vessels[end].pressure
                 elif end in compressors:
-                    found_compressors.append(compressors[end].discharge_pressure)
+                    feeding[compressors[end].id] = compressors[end].discharge_pressure
                 elif end not in ("closed", "atmosphere"):
                     for other in lines_at.get(end, ()):
                         if other.id.casefold() not in seen:
                             seen.add(other.id.casefold())
                             following.append(other)
-        if pressures:
-            return max(pressures)
+        if found:
+            return found, feeding
         frontier = following
-    return max(found_compressors, default=installation.site.ambient_pressure)
+    return {}, feeding

@@ -29,7 +29,12 @@ from airrisk.installation.model import (
 )
 from airrisk.installation.plug_state import plug_state, uncredited_pressure_devices
 from airrisk.installation.sections import CLOSED_END, Network, Section
-from airrisk.installation.start import cut_out_pressures, highest_pressures, start_state
+from airrisk.installation.start import (
+    cut_out_pressures,
+    highest_pressures,
+    pressures_beside,
+    start_state,
+)
 from airrisk.study.compressors import compressor_records
 from airrisk.study.exposures import Exposure
 from airrisk.study.records import FireClass
@@ -212,7 +217,7 @@ def _cut(whole: Installation, section: Section) -> Installation:
     valves: list[Valve] = []
 
     def cut_line(line: Line) -> Line:
-        changed: dict[str, Any] = {"pressure": start_state(whole, line)[0]}
+        changed: dict[str, Any] = {}
         ends: tuple[tuple[End, str], ...] = (("from", "from_"), ("to", "to"))
         for end, key in ends:
             state = network.line_end(line, end, closed)
@@ -231,7 +236,7 @@ def _cut(whole: Installation, section: Section) -> Installation:
 
     lines = tuple(cut_line(line) for line in whole.lines if line.id in members)
     ambient = whole.site.ambient_pressure
-    return Installation(
+    cut = Installation(
         choices=_fire_choices(whole.choices),
         site=Site(ambient_temperature=whole.site.ambient_temperature, ambient_pressure=ambient),
         compressors=tuple(
@@ -248,6 +253,15 @@ def _cut(whole: Installation, section: Section) -> Installation:
         relief_valves=kept(whole.relief_valves, devices),
         bursting_discs=kept(whole.bursting_discs, devices),
     )
+
+    def with_start(line: Line) -> Line:
+        """Its pressure worked out, unless it takes that of vessels which are in the slice too."""
+        beside = pressures_beside(whole, line)
+        if line.pressure is None and beside and beside == pressures_beside(cut, line):
+            return line
+        return replace(line, pressure=start_state(whole, line)[0])
+
+    return replace(cut, lines=tuple(with_start(line) for line in lines))
 
 
 def _resolved(machine: Compressor, ambient: float) -> Compressor:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from airrisk.installation.inputs import WORKS
 from airrisk.study.spreads import Array
 from airrisk.study.variants import VariantRuns
 
@@ -53,7 +54,7 @@ def working_bores(
         From the first of the trial bores that passes, halved down towards the one below.
     """
     what = f"smallest bore of {plug}"
-    key, works = f"{plug}.bore", f"{plug}.works"
+    key, works = f"{plug}.bore", f"{plug}.{WORKS}"
     trials = np.geomspace(SMALLEST, LARGEST, TRIALS)
 
     def variants(wanted: NDArray[np.int64], bore: Array) -> dict[str, Array]:

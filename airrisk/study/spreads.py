@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from airrisk import tables
+from airrisk.installation.inputs import Input, input_at
 from airrisk.installation.model import Installation
 
 Array = np.ndarray
@@ -107,24 +107,14 @@ def _triangular(u: Array, low: float, mode: float, high: float) -> Array:
     return np.where(u <= turn, rising, falling)
 
 
-def default_distribution(field_name: str, present: float) -> Distribution | None:
-    """The default spread of a field around its present value, ``None`` where there is none."""
-    for row in tables.read_toml("spreads.toml")["spread"]:
-        if row["field"] != field_name:
-            continue
-        scale = present if row.get("relative") else 1.0
-        shift = present if row.get("offset") else 0.0
-        scaled = ("low", "high", "mean", "deviation", "mode", "median")
-        numbers = {
-            name: float(value) * (scale if name in scaled else 1.0)
-            + (shift if name in ("low", "high", "mean", "mode") else 0.0)
-            for name, value in row.items()
-            if isinstance(value, (int, float)) and not isinstance(value, bool)
-        }
-        return Distribution(
-            row["distribution"], numbers, row["source"], row["standing"], origin="default"
-        )
-    return None
+def default_distribution(entry: Input, present: float) -> Distribution | None:
+    """The default spread of an input around its present value, ``None`` where there is none."""
+    one = entry.spread
+    if one is None:
+        return None
+    return Distribution(
+        one.distribution, one.about(present), one.source, one.standing, origin="default"
+    )
 
 
 def spread_inputs(
@@ -155,13 +145,16 @@ def spread_inputs(
         if key is None:
             raise ValueError(f"{name} cannot be varied here; valid: {', '.join(sorted(variable))}")
         present, kind = variable[key]
-        stated = typed.get(key.casefold())
+        # the share of a fire is one number in the file and one for each part here
+        part, field = key.split(".")[:2]
+        stated = typed.get(f"{part}.{field}".casefold())
         if stated is not None:
             distribution: Distribution | None = Distribution(
                 stated.distribution, dict(stated.parameters), "the system file", "typed"
             )
         else:
-            distribution = default_distribution(key.split(".", 1)[1].split(".")[0], present)
+            entry = input_at(installation, key)
+            distribution = None if entry is None else default_distribution(entry, present)
         if distribution is None:
             if only:
                 raise ValueError(f"{name} has no default spread; state one in [spread]")

@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from airrisk.firetest.batch import run_batch
 from airrisk.firetest.case import FireCase
 from airrisk.firetest.stopping import Cancelled
-from airrisk.study.fire_inputs import kernel_inputs, variable_inputs
+from airrisk.firetest.variants import variable_inputs
+from airrisk.installation.inputs import WORKS
 from airrisk.study.spreads import Array
 from airrisk.verdict.rule import OUTCOMES
 
@@ -99,7 +100,7 @@ class VariantRuns:
             if self._bare is None:
                 self._bare = case.without_plugs()
             case = self._bare
-            values = {key: array for key, array in values.items() if not key.endswith(".works")}
+            values = {key: a for key, a in values.items() if not key.endswith(f".{WORKS}")}
         return self._run(case, values, what)
 
     def first_vents(
@@ -141,7 +142,7 @@ class VariantRuns:
                 self._progress(min(1.0, (before + done) / self._announced), what)
 
         found = run_batch(
-            case, kernel_inputs(case, values), progress=told, should_stop=self._should_stop
+            case, keep_shut(case, values), progress=told, should_stop=self._should_stop
         )
         self.done = before + count
         self._ask()
@@ -156,6 +157,13 @@ class VariantRuns:
     def _ask(self) -> None:
         if self._should_stop is not None and self._should_stop():
             raise Cancelled
+
+
+def keep_shut(case: FireCase, values: Mapping[str, Array]) -> dict[str, Array]:
+    """The values, and that a plug without credit does not work where they do not say whether."""
+    count = len(next(iter(values.values())))
+    shut = {f"{name}.{WORKS}": np.zeros(count) for name in case.bodies if name in case.uncredited}
+    return {**shut, **values}
 
 
 def finite_number(value: float) -> float | None:

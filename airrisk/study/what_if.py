@@ -18,12 +18,12 @@ import numpy as np
 from airrisk.firetest.case import FireCase, FireCaseError
 from airrisk.firetest.outcome import classify
 from airrisk.firetest.run import FireRun
+from airrisk.firetest.variants import variable_inputs, with_every_plug
 from airrisk.installation.geometry import part_geometry
 from airrisk.installation.model import Installation
 from airrisk.installation.sections import devices_in_reach
 from airrisk.study.envelope import envelope
 from airrisk.study.exposures import Exposure, exposures
-from airrisk.study.fire_inputs import variable_inputs, with_every_plug
 from airrisk.study.fire_outcomes import corner_record, radiations
 from airrisk.study.fire_runs import Corner, FireStudy
 from airrisk.study.one_at_a_time import vary_one_at_a_time

@@ -6,14 +6,12 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import Any
 
 import numpy as np
 
 from airrisk import quantities
-from airrisk.installation.fields import FieldSpec
+from airrisk.installation.inputs import WORKS, input_at, is_yes_or_no
 from airrisk.installation.model import Installation
-from airrisk.installation.spreads import spread_fields
 from airrisk.physics.shells import bore_area
 from airrisk.study.spreads import Array, SpreadInput, spread_inputs
 from airrisk.study.what_if_records import SweptInput, VariedInput
@@ -37,36 +35,12 @@ class SweepRange:
     points: int | None
 
 
-def kind_of_part(installation: Installation, name: str) -> str | None:
-    """Kind of table that a part, device or fire stands in, ``None`` for an unknown id."""
-    groups: tuple[tuple[str, Iterable[Any]], ...] = (
-        ("compressor", installation.compressors), ("vessel", installation.vessels),
-        ("line", installation.lines), ("junction", installation.junctions),
-        ("consumer", installation.consumers), ("valve", installation.valves),
-        ("plug", installation.plugs), ("relief_valve", installation.relief_valves),
-        ("bursting_disc", installation.bursting_discs), ("fire", installation.fires),
-    )  # fmt: skip
-    for kind, records in groups:
-        if any(record.id.casefold() == name.casefold() for record in records):
-            return kind
-    return None
-
-
-def field_of(installation: Installation, key: str) -> FieldSpec | None:
-    """Declaration of the field behind a key "ID.field", ``None`` where the file has none."""
-    part, _, name = key.partition(".")
-    kind = kind_of_part(installation, part)
-    if kind is None:
-        kind = "site" if part.casefold() == "site" else "fire"  # the study's own fires
-    plain = name.split(".")[0]
-    return next((one for one in spread_fields(kind) if one.key == plain), None)
-
-
 def bounds(installation: Installation, key: str) -> tuple[float | None, float | None]:
-    """The lowest and highest SI value that the field of a key allows, ``None``: no bound."""
-    one = field_of(installation, key)
-    if one is None:
+    """The lowest and highest SI value that the input of a key allows, ``None``: no bound."""
+    entry = input_at(installation, key)
+    if entry is None:
         return None, None
+    one = entry.spec
     gauge = one.kind == "pressure" and not one.absolute
     datum = installation.site.ambient_pressure if gauge else 0.0
     low = (0.0 if gauge else None) if one.low is None else one.low
@@ -120,7 +94,7 @@ def varied_inputs(
         A key that cannot be varied, or without spread.
     """
     stated = {f"{one.part}.{one.field}".casefold() for one in installation.spreads}
-    blocked = {f"{name}.works".casefold() for name in uncredited} - stated
+    blocked = {f"{name}.{WORKS}".casefold() for name in uncredited} - stated
     wanted = [find_key(variable, key) for key in only]
     for key in wanted:
         if key.casefold() in blocked:
@@ -196,7 +170,7 @@ def read_sweep(text: str, variable: Variable, installation: Installation) -> Swe
     if not equals or not name.strip():
         raise WhatIfError(f"sweep {text!r} has no key and '='; valid: {form}")
     key = find_key(variable, name)
-    if key.endswith(".works"):
+    if is_yes_or_no(key):
         raise WhatIfError(f"{key} is yes or no and cannot be swept; valid: --vary {key}")
     ends, colon, count = rest.rpartition(":")
     if not colon:
@@ -236,8 +210,8 @@ def _end(installation: Installation, key: str, kind: str, text: str) -> float:
     slack = 1e-9 * abs(value)
     below = low is not None and value < low - slack
     if below or (high is not None and value > high + slack):
-        one = field_of(installation, key)
-        valid = one.range_text() if one is not None else ""
+        entry = input_at(installation, key)
+        valid = "" if entry is None else entry.spec.range_text()
         if below and kind == "volume" and low is not None:
             valid = f"above the {quantities.format_quantity(low, kind, 'L')} of the heads"
         raise WhatIfError(f"sweep of {key}: {text.strip()!r} is out of range; valid: {valid}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from airrisk import quantities
+from airrisk.installation.inputs import is_yes_or_no
 from airrisk.study.sampling import Share
 from airrisk.study.what_if_records import (
     LEAST_SWING,
@@ -36,19 +37,22 @@ from airrisk.wording.units import (
 
 LEAST_SPREAD = 1e-3  # of the strength use, below it the samples are all alike
 
-_FIELDS = {
-    "wall_thickness": "wall thickness", "head_thickness": "head thickness",
-    "pressure": "pressure at the start", "temperature": "temperature at the start",
-    "volume": "volume", "strength_factor": "strength over that of the basis", "bore": "bore",
-    "discharge_coefficient": "discharge coefficient", "melting": "melting temperature",
-    "fouling": "fouling", "contact_conductance": "heat contact", "works": "works at all",
-    "set_pressure": "set pressure", "burst_pressure": "burst pressure",
-    "emissivity": "emissivity", "convection": "convection of the flames",
-    "flux_factor": "heat flux over that of the curve",
-    "temperature_shift": "flame temperature over that of the curve",
-    "exposed_share": "share in the fire", "flux": "heat flux", "duration": "duration",
-    "body_mass": "mass of the body", "exposed_area": "area in the flames",
-    "ambient_temperature": "temperature of the surroundings",
+# every input of the register by its key
+INPUT_WORDS = {
+    "wall_thickness": "wall thickness", "pressure": "pressure at the start",
+    "temperature": "temperature", "volume": "volume",
+    "strength_factor": "strength over that of the basis", "exposed_share": "share in the fire",
+    "bore": "bore", "body_mass": "mass of the body", "core_length": "length of the core",
+    "discharge_coefficient": "discharge coefficient", "fouling": "fouling",
+    "contact_conductance": "heat contact", "exposed_area": "area in the flames",
+    "emissivity": "emissivity", "outlet_length": "outlet length",
+    "outlet_diameter": "outlet diameter", "melting": "melting temperature",
+    "works": "works at all", "set_pressure": "set pressure", "area": "flow area",
+    "burst_pressure": "burst pressure", "length": "length", "inside_diameter": "inside diameter",
+    "loss": "loss of fittings", "delivery": "delivery", "cut_in_pressure": "cut-in pressure",
+    "convection": "convection of the flames", "flux_factor": "heat flux over that of the curve",
+    "temperature_shift": "flame temperature over that of the curve", "flux": "heat flux",
+    "duration": "duration", "ambient_pressure": "pressure of the atmosphere",
 }  # fmt: skip
 _DISTRIBUTIONS = {
     "uniform": "evenly from {low} to {high}",
@@ -70,7 +74,7 @@ def input_name(key: str) -> str:
     """An input in words: "R1.wall_thickness" gives "R1 wall thickness"."""
     part, _, name = key.partition(".")
     plain, _, other = name.partition(".")
-    words = tr(_FIELDS.get(plain, plain.replace("_", " ")))
+    words = tr(INPUT_WORDS[plain])
     where = tr(" of {part}").format(part=other) if other else ""
     return f"{part} {words}{where}"
 
@@ -82,7 +86,7 @@ def input_text(value: float, kind: str, units: Units, digits: int = 4) -> str:
 
 def range_text(bar: TornadoBar, units: Units) -> str:
     """The two ends of an input: "7.62 mm to 8.22 mm"."""
-    if bar.key.endswith(".works"):
+    if is_yes_or_no(bar.key):
         return tr("no to yes")
     return tr("{low} to {high}").format(
         low=input_text(bar.low, bar.kind, units), high=input_text(bar.high, bar.kind, units)

@@ -75,7 +75,7 @@ def variants(count: int) -> dict[str, np.ndarray]:
         "R1.wall_thickness": rng.uniform(0.005, 0.008, count),
         "R1.pressure": rng.uniform(8e5, 12e5, count),
         "FP1.bore": rng.uniform(0.008, 0.024, count),
-        "fire.emissivity": rng.uniform(0.6, 0.9, count),
+        "F1.emissivity": rng.uniform(0.6, 0.9, count),
     }
 
 
@@ -94,7 +94,7 @@ def time_of_batch(count: int, name: str = IN_FLAMES) -> float:
 
 def _time_of_quarry() -> float:
     """Seconds of each variant of a network."""
-    given = {"fire.emissivity": np.linspace(0.7, 0.9, NETWORK_VARIANTS)}
+    given = {"F1.emissivity": np.linspace(0.7, 0.9, NETWORK_VARIANTS)}
     return best_of(lambda: run_batch(quarry(), given), 1) / NETWORK_VARIANTS
 
 
@@ -124,7 +124,7 @@ def plain_runs() -> tuple[float, tuple[float, ...]]:
             wall_thickness=float(given["R1.wall_thickness"][k]),
             pressure=float(given["R1.pressure"][k]),
         )
-        burning = replace(whole.fires[0], emissivity=float(given["fire.emissivity"][k]))
+        burning = replace(whole.fires[0], emissivity=float(given["F1.emissivity"][k]))
         one = replace(whole.plugs[0], bore=float(given["FP1.bore"][k]))
         changed = replace(whole, vessels=(tank,), plugs=(one,), fires=(burning,))
         (case,) = cases_of(changed, burning, basis=basis, inner_radiation=radiation)

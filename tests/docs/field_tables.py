@@ -7,15 +7,18 @@ from __future__ import annotations
 
 from airrisk.installation.field_spec import FieldSpec
 from airrisk.installation.fields import FIELDS, SINGLE, kind_name
+from airrisk.installation.inputs import Input, inputs
 from airrisk.installation.spreads import DISTRIBUTIONS
 from airrisk.physics.alloys import alloys
 from airrisk.physics.metal import materials
 from airrisk.quantities import format_quantity
+from airrisk.wording.what_if_texts import INPUT_WORDS
 from tests.docs.marked_block import DOCS, MarkedBlock
 
 
 def field_tables() -> str:
-    """A table for each kind of table, then the materials, the alloys and the distributions."""
+    """A table for each kind of table, then what can vary, the materials, the alloys and the
+    distributions."""
     shared = FIELDS["junction"]
     lines = []
     for kind, fields in FIELDS.items():
@@ -28,6 +31,12 @@ def field_tables() -> str:
             "| Field | Meaning | Values | When left out |", "| --- | --- | --- | --- |",
             *(_row(one) for one in rows),
         ]  # fmt: skip
+    lines += [
+        "", "### What can vary in a fire", "",
+        "`ID.` and the input is its key, `ID.exposed_share.PART` that of a share.", "",
+        "| Of | Input | Meaning | Values | Default spread |", "| --- | --- | --- | --- | --- |",
+        *(_input_row(one) for one in inputs()),
+    ]  # fmt: skip
     lines += ["", "### Materials, alloys, distributions", ""]
     lines += [f"Materials: {', '.join(f'`{metal.key}`' for metal in materials())}.", ""]
     melting = ", ".join(
@@ -55,6 +64,24 @@ def _row(one: FieldSpec) -> str:
     return f"| `{one.key}` | {one.help} | {_values(one)} | {left} |".replace("\n", " ")
 
 
+def _input_row(one: Input) -> str:
+    values = "yes or no" if one.is_yes_or_no else _values(one.spec)
+    cells = (kind_name(one.of), f"`{one.field}`", INPUT_WORDS[one.field], values, _spread(one))
+    return f"| {' | '.join(cells)} |"
+
+
+def _spread(one: Input) -> str:
+    how = one.spread
+    if how is None:
+        return f"only swept: {one.only_swept}"
+    unit = "" if how.relative else "K" if how.offset else one.spec.unit
+    numbers = ", ".join(
+        f"`{name}` {f'{value:g} {unit}'.strip()}" for name, value in how.parameters.items()
+    )
+    about = " times the value" if how.relative else " beside the value" if how.offset else ""
+    return f"`{how.distribution}`: {numbers}{about}. {how.source}"
+
+
 def _values(one: FieldSpec) -> str:
     if one.kind == "outlet":
         return ", ".join((*(f"`{word}`" for word in one.choices), "id of: room"))
@@ -72,7 +99,7 @@ def _values(one: FieldSpec) -> str:
     if one.is_quantity:
         sure = "gauge or absolute, " if one.kind == "pressure" and not one.absolute else ""
         return f"{sure}{one.range_text()}"
-    if one.kind in {"number", "integer"}:
+    if one.kind in {"number", "integer", "share"}:
         return f"number, {one.range_text()}"
     return {
         "flag": "`true`, `false`", "date": "`2026-11-01`", "months": '`"12 months"`',

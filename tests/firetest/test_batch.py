@@ -10,7 +10,7 @@ from airrisk.firetest import layout as at
 from airrisk.firetest.batch import row_length, run_batch, run_brief
 from airrisk.firetest.outcome import classify
 from airrisk.firetest.run import mode_count, run
-from airrisk.firetest.variants import columns, known_inputs
+from airrisk.firetest.variants import columns, variable_inputs
 from airrisk.verdict.rule import OUTCOMES
 from tests.firetest.systems import case_of, fire, line, plug, relief, vessel
 
@@ -26,9 +26,9 @@ def variants(count: int, seed: int = 1) -> dict[str, np.ndarray]:
         "R1.pressure": rng.uniform(4e5, 12e5, count),
         "R1.strength_factor": rng.uniform(0.8, 1.2, count),
         "FP1.bore": rng.uniform(0.004, 0.03, count),
-        "FP1.melting_shift": rng.uniform(-60.0, 30.0, count),
-        "fire.emissivity": rng.uniform(0.5, 0.9, count),
-        "convection_factor": rng.uniform(0.6, 1.4, count),
+        "FP1.melting": 505.078 + rng.uniform(-60.0, 30.0, count),
+        "F1.emissivity": rng.uniform(0.5, 0.9, count),
+        "F1.convection": rng.uniform(30.0, 70.0, count),
     }
 
 
@@ -87,15 +87,15 @@ def test_a_varied_share_in_the_fire_is_that_of_a_case_built_with_it():
     # property
     shares, walls = np.array([0.1, 0.3, 0.6]), np.array([0.007, 0.008, 0.009])
     case = case_of(vessel(), plug(), fire(share=0.5, plugs_in_fire=("FP1",)))
-    found = columns(case, {"R1.exposed_share": shares, "R1.wall_thickness": walls})
+    found = columns(case, {"F1.exposed_share.R1": shares, "R1.wall_thickness": walls})
     for k in range(3):
         built = case_of(
             vessel(wall_thickness=walls[k]), plug(), fire(share=shares[k], plugs_in_fire=("FP1",))
         )
         for place, values in found.items():
             assert values[k] == pytest.approx(built.floats[place], rel=1e-12)
-    assert "R1.exposed_share" not in known_inputs(case_of(vessel(), plug(), fire()))
-    edge = columns(case, {"R1.exposed_share": np.array([0.0, 1.0])})
+    assert "F1.exposed_share.R1" not in variable_inputs(case_of(vessel(), plug(), fire()))
+    edge = columns(case, {"F1.exposed_share.R1": np.array([0.0, 1.0])})
     area = edge[case.space_at("R1", at.S_HOT_AREA)] + edge[case.space_at("R1", at.S_COLD_AREA)]
     assert np.all(edge[case.space_at("R1", at.S_COLD_AREA)] > 0.0)
     assert area[0] == pytest.approx(area[1])
@@ -108,7 +108,7 @@ def test_a_varied_volume_is_that_of_a_case_with_a_longer_cylinder():
     shares = np.array([0.2, 0.5, 0.7])
     case = case_of(vessel(), plug(), fire(share=0.5, plugs_in_fire=("FP1",)))
     found = columns(
-        case, {"R1.exposed_share": shares, "R1.volume": volumes, "R1.wall_thickness": walls}
+        case, {"F1.exposed_share.R1": shares, "R1.volume": volumes, "R1.wall_thickness": walls}
     )
     for k in range(3):
         longer = vessel(
@@ -127,8 +127,8 @@ def test_flames_hotter_than_the_curve_are_a_hotter_constant_fire():
     # property
     hot = fire(curve="temperature", temperature=1200.0)
     case = case_of(vessel(), plug(), hot)
-    shifted = run_batch(case, {"fire.temperature_shift": np.array([-100.0, 0.0, 100.0])})
-    stated = run_batch(case, {"fire.temperature": np.array([1100.0, 1200.0, 1300.0])})
+    shifted = run_batch(case, {"F1.temperature_shift": np.array([-100.0, 0.0, 100.0])})
+    stated = run_batch(case, {"F1.temperature": np.array([1100.0, 1200.0, 1300.0])})
     assert shifted.peak_use.tolist() == stated.peak_use.tolist()
     assert shifted.first_vent.tolist() == stated.first_vent.tolist()
     assert shifted.first_vent[0] > shifted.first_vent[2]

@@ -13,10 +13,9 @@ import pytest
 from airrisk.firetest import layout as at
 from airrisk.firetest.batch import run_batch
 from airrisk.firetest.case import FireCase
-from airrisk.firetest.line_inputs import present_line_inputs
 from airrisk.firetest.outcome import classify
 from airrisk.firetest.run import run
-from airrisk.firetest.variants import columns, known_inputs
+from airrisk.firetest.variants import columns, variable_inputs
 from airrisk.installation.model import Compressor, Junction, Site
 from tests.firetest.systems import case_of, fire, line, plug, relief, vessel
 
@@ -86,7 +85,7 @@ def test_a_varied_line_or_compressor_is_that_of_a_case_built_with_it(given, chan
 def test_another_pressure_of_the_site_keeps_gauge_readings():
     # property; the delivered air stays as hot as it was
     case, built = network({}), network({}, ambient=85_000.0)
-    found = columns(case, {"ambient_pressure": np.array([85_000.0])})
+    found = columns(case, {"site.ambient_pressure": np.array([85_000.0])})
     variant = case.changed({place: float(np.ravel(v)[0]) for place, v in found.items()})
     enthalpy = int(case.integers[at.I_F_FEED]) + at.C_ENTHALPY
     rest = np.arange(case.floats.size) != enthalpy
@@ -100,7 +99,7 @@ def test_variants_of_lines_run_as_single_runs_do():
         "L0.length": np.array([20.0, 30.0, 45.0]),
         "L1.loss": np.array([0.5, 1.0, 8.0]),
         "C1.delivery": np.array([0.03, 0.05, 0.1]),
-        "ambient_pressure": np.array([8e4, 101_325.0, 104e3]),
+        "site.ambient_pressure": np.array([8e4, 101_325.0, 104e3]),
     }
     found = run_batch(case, given, tolerance=1e-6)
     places = columns(case, given)
@@ -116,9 +115,7 @@ def test_variants_of_lines_run_as_single_runs_do():
 def test_present_values_change_nothing():
     # property
     case = network({})
-    present = present_line_inputs(case)
-    assert set(present) <= set(known_inputs(case))
-    for name, (value, _) in present.items():
+    for name, (value, _) in variable_inputs(case).items():
         for place, v in columns(case, {name: np.array([value])}).items():
             assert float(np.ravel(v)[0]) == pytest.approx(case.floats[place], rel=1e-12), name
 

@@ -57,7 +57,7 @@ def test_a_batch_gives_the_numbers_of_single_runs():
 
 def test_a_batch_reports_progress_stops_when_asked_and_names_what_it_does_not_know():
     case = case_of(vessel(), plug(), fire())
-    values = {"fire.emissivity": np.linspace(0.5, 0.9, 200)}
+    values = {"F1.emissivity": np.linspace(0.5, 0.9, 200)}
     seen: list[int] = []
     run_batch(case, values, progress=lambda done, _: seen.append(done))
     assert seen[-1] == 200
@@ -74,7 +74,7 @@ def test_loose_steps_of_a_batch_keep_the_peak_within_a_thousandth():
     values = {
         "R1.wall_thickness": rng.uniform(0.006, 0.012, 100),
         "FP1.bore": rng.uniform(0.006, 0.02, 100),
-        "fire.emissivity": rng.uniform(0.5, 0.9, 100),
+        "F1.emissivity": rng.uniform(0.5, 0.9, 100),
     }
     loose = run_batch(case, values)
     tight = run_batch(case, values, tolerance=1e-8)

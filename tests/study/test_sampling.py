@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from airrisk.installation.inputs import input_of
 from airrisk.study.sampling import draw, share, sobol, unit_samples
 from airrisk.study.spreads import Distribution, SpreadInput, default_distribution
 from airrisk.study.what_if import index_samples
@@ -113,14 +114,14 @@ def test_a_wrong_distribution_is_refused_with_the_reason(kind, parameters, says)
 
 
 def test_default_spreads_are_about_the_present_value():
-    wall = default_distribution("wall_thickness", 0.008)
+    wall = default_distribution(input_of("vessel", "wall_thickness"), 0.008)
     assert wall is not None
     low, high = wall.ends()
     assert low < 0.008 < high
-    melting = default_distribution("melting", 505.0)
+    melting = default_distribution(input_of("plug", "melting"), 505.0)
     assert melting is not None
     assert melting.ends()[0] < 505.0 < melting.ends()[1]
-    assert default_distribution("colour", 1.0) is None
+    assert default_distribution(input_of("plug", "bore"), 0.01) is None
 
 
 def test_more_samples_sharpen_the_indices_up_to_a_limit():

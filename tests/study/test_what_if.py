@@ -9,12 +9,12 @@ import pytest
 
 from airrisk.firetest.bores import smallest_bore
 from airrisk.firetest.stopping import Cancelled
+from airrisk.firetest.variants import variable_inputs
 from airrisk.installation import reading
 from airrisk.installation.model import Spread
 from airrisk.report.what_if_json import what_if_json
 from airrisk.study.assessment import assess
 from airrisk.study.exposures import exposures
-from airrisk.study.fire_inputs import variable_inputs
 from airrisk.study.fire_runs import FireStudy
 from airrisk.study.safe_border import border_pieces, turning_points
 from airrisk.study.slices import fire_slice

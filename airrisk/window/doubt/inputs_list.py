@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from airrisk.installation.inputs import is_yes_or_no
 from airrisk.window.doubt.jobs import Known, KnownInput
 from airrisk.wording.units import Units
 from airrisk.wording.what_if_texts import distribution_text, input_name, input_text, source_text
@@ -178,7 +179,7 @@ class InputsList(QTreeWidget):
 
 
 def _row(one: KnownInput, units: Units, left_out: bool) -> QTreeWidgetItem:
-    works = one.key.endswith(".works")
+    works = is_yes_or_no(one.key)
     stated = (
         (_tr("works") if one.present >= 0.5 else _tr("does not work"))
         if works

@@ -54,8 +54,8 @@ class ListInputs:
 
     def __call__(self, report: Report) -> Known:
         """Run it in the worker."""
+        from airrisk.firetest.variants import variable_inputs
         from airrisk.study.exposures import exposures
-        from airrisk.study.fire_inputs import variable_inputs
         from airrisk.study.what_if import choose
         from airrisk.study.what_if_inputs import bounds, recorded, varied_inputs
         from airrisk.wording.fire_names import exposure_title

@@ -6,6 +6,7 @@ from PySide6.QtCore import QCoreApplication, Signal
 from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QLineEdit, QSizePolicy, QWidget
 
 from airrisk import quantities
+from airrisk.installation.inputs import is_yes_or_no
 from airrisk.window.doubt.jobs import Known, KnownInput
 from airrisk.wording.units import Units
 from airrisk.wording.what_if_texts import input_name
@@ -86,7 +87,7 @@ class SweepRow(QWidget):
         self._known = {
             one.key: one
             for one in (() if known is None else known.inputs)
-            if not one.key.endswith(".works")
+            if not is_yes_or_no(one.key)
         }
         self.box.clear()
         self.box.addItem(_tr("nothing"), None)

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QLineEdit, QSlider, QWidget
 
 from airrisk import quantities
 from airrisk.installation.fields import FieldSpec, spec
+from airrisk.installation.inputs import inputs_of, kind_of
 from airrisk.physics.alloys import alloys
 
 if TYPE_CHECKING:
@@ -69,28 +70,33 @@ class Knob:
 def knobs_of(installation: Installation, part: str, fire_id: str) -> tuple[Knob, ...]:
     """The knobs of one vessel or line, its plugs and the chosen fire."""
     record: Any = installation.find(part)
-    kind = "line" if hasattr(record, "from_") else "vessel"
     ambient = installation.site.ambient_pressure
-    found = []
-    for key in ("pressure", "volume", "wall_thickness", "length", "inside_diameter"):
-        if kind == "vessel" and key in ("length", "inside_diameter"):
-            continue
-        value = getattr(record, key, None)
-        if value is None:
-            continue
-        found.append(_number_knob(record.id, spec(kind, key), value, ambient))
+    found = _number_knobs(kind_of(installation, part), record, ambient)
     for plug in installation.plugs:
-        if plug.on.casefold() != record.id.casefold():
-            continue
-        found.append(_number_knob(plug.id, spec("plug", "bore"), plug.bore, ambient))
-        found.append(_alloy_knob(plug.id, plug.alloy))
+        if plug.on.casefold() == record.id.casefold():
+            found += [*_number_knobs("plug", plug, ambient), _alloy_knob(plug.id, plug.alloy)]
     fire = next((f for f in installation.fires if f.id == fire_id), None)
     if fire is not None:
-        share = spec("fire", "exposed_share")
-        found.append(
-            Knob(fire.id, share, f"{fire.id}: {share.label}", fire.share(record.id), 0.02, 1.0)
-        )
+        for one in inputs_of("fire"):
+            if one.knob and one.each_part:  # of the part alone, not of all that the fire reaches
+                label = f"{fire.id}: {one.spec.label}"
+                found.append(Knob(fire.id, one.spec, label, fire.share(record.id), 0.02, 1.0))
+        found += _number_knobs("fire", fire, ambient)
     return tuple(found)
+
+
+def _number_knobs(kind: str, record: Any, ambient: float) -> list[Knob]:
+    """The knobs of one table of the file that have a value there, as the register says."""
+    values = [
+        (one.spec, getattr(record, one.spec.attr))
+        for one in inputs_of(kind)
+        if one.knob and not one.each_part
+    ]
+    return [
+        _number_knob(record.id, field, value, ambient)
+        for field, value in values
+        if value is not None
+    ]
 
 
 def _number_knob(part: str, field: FieldSpec, value: float, ambient: float) -> Knob:
