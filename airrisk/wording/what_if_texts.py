@@ -51,7 +51,9 @@ INPUT_WORDS = {
     "burst_pressure": "burst pressure", "length": "length", "inside_diameter": "inside diameter",
     "loss": "loss of fittings", "delivery": "delivery", "cut_in_pressure": "cut-in pressure",
     "convection": "convection of the flames", "flux_factor": "heat flux over that of the curve",
-    "temperature_shift": "flame temperature over that of the curve", "flux": "heat flux",
+    "temperature_shift": "flame temperature over that of the curve",
+    "inner_convection_factor": "heat transfer to the air inside over that of the formula",
+    "flux": "heat flux",
     "duration": "duration", "ambient_pressure": "pressure of the atmosphere",
 }  # fmt: skip
 _DISTRIBUTIONS = {

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from airrisk import quantities
 from airrisk.firetest import plug_body
 from airrisk.firetest.batch import run_batch, run_brief
 from airrisk.firetest.case import FireCase
@@ -19,6 +20,7 @@ from airrisk.firetest.variants import columns, inputs_in, variable_inputs, with_
 from airrisk.installation.inputs import Input, inputs
 from airrisk.installation.reading import read
 from airrisk.installation.splice import SystemText
+from airrisk.study import fire_runs
 from airrisk.study.exposures import exposures
 from airrisk.study.fire_runs import Corner, FireStudy
 from airrisk.study.slices import fire_slice
@@ -238,6 +240,15 @@ def _hotter(text: str, key: str, value: float, _: pytest.MonkeyPatch) -> str:
     return SystemText(text).set("F1", "temperature", hotter).text
 
 
+def _more_convection(text: str, _key: str, value: float, patch: pytest.MonkeyPatch) -> str:
+    """The doubt of a verdict, which builds its case with the factor."""
+    real = fire_runs.build_case
+    patch.setattr(
+        fire_runs, "build_case", lambda *a, **k: real(*a, **{**k, "convection_factor": value})
+    )
+    return text
+
+
 # what is no field of the file: what says the same there
 SAME_AS: dict[str, Change] = {
     "strength_factor": _stronger,
@@ -246,6 +257,7 @@ SAME_AS: dict[str, Change] = {
     "works": _other_alloy(lambda _value, _present: NEVER),
     "flux_factor": _more_flux,
     "temperature_shift": _hotter,
+    "inner_convection_factor": _more_convection,
 }
 VALUES = {
     "fouling": fouling_resistance("oil film"), "works": 0.0, "temperature_shift": 60.0,
@@ -344,6 +356,15 @@ def test_a_spread_of_every_input_is_read_back_and_used(name):
         key for key, (varied, _) in known.items() if varied.entry.spread is not None
     ]
     assert {item.distribution.origin for item in defaults} == {"default"}
+
+
+def test_what_is_no_field_starts_at_its_default():
+    """Property: so that a spread without a middle is about the value of the case."""
+    for name in SYSTEMS:
+        for key, (varied, present) in inputs_in(present_case(name)).items():
+            if not varied.entry.in_file and varied.entry.spec.default is not None:
+                stated = quantities.parse(varied.entry.spec.default, varied.entry.kind)
+                assert present == stated, (name, key)
 
 
 def test_present_values_change_nothing():
