@@ -234,6 +234,12 @@ def _scale(change: Change, varied: Varied, number: str, factors: Floats) -> None
         change.scale(place, factors)
 
 
+def _in_proportion(change: Change, varied: Varied, number: str, values: Floats) -> None:
+    """A number that is proportional to one of the part's own record."""
+    stated = getattr(change.case.parts[varied.name], varied.entry.field)
+    _scale(change, varied, number, values / stated)
+
+
 def _partial_share(case: FireCase, varied: Varied, _: str) -> float | None:
     """Known where the fire reaches a part in part: plugs and valves stay where they are."""
     share = _share(case, varied.name)
@@ -398,6 +404,7 @@ RULES: dict[str, Rule] = {
     "wall": Rule(_of_record, _wall),
     "volume": Rule(_of_record, _lengthen, after=True),
     "factor": Rule(_one, _scale, after=True),
+    "proportion": Rule(_of_record, _in_proportion, after=True),
     "share": Rule(_partial_share, _divide, after=True),
     "start_pressure": Rule(lambda c, v, _: _read(c, v, "S_PRESSURE"), _start_pressure),
     "start_temperature": Rule(lambda c, v, _: _read(c, v, "S_TEMPERATURE"), _start_temperature),

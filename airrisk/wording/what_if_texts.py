@@ -41,7 +41,8 @@ LEAST_SPREAD = 1e-3  # of the strength use, below it the samples are all alike
 INPUT_WORDS = {
     "wall_thickness": "wall thickness", "pressure": "pressure at the start",
     "temperature": "temperature", "volume": "volume",
-    "strength_factor": "strength over that of the basis", "exposed_share": "share in the fire",
+    "strength_factor": "strength over that of the basis", "weld_factor": "weld factor",
+    "exposed_share": "share in the fire",
     "bore": "bore", "body_mass": "mass of the body", "core_length": "length of the core",
     "discharge_coefficient": "discharge coefficient", "fouling": "fouling",
     "contact_conductance": "heat contact", "exposed_area": "area in the flames",
