@@ -234,18 +234,6 @@ def _write(file: IO[bytes], data: bytes) -> None:
     os.fsync(file.fileno())
 
 
-def read_journal(journal: Path) -> Recovered | None:
-    """What a journal file says up to the first damage, None when its header is not whole.
-
-    Raises
-    ------
-    OSError
-        The file cannot be read.
-    """
-    with open(journal, "rb") as file:
-        return _read(journal, file)
-
-
 def _read(journal: Path, file: IO[bytes]) -> Recovered | None:
     file.seek(0)
     lines = iter(file)

@@ -220,30 +220,6 @@ class _Runner:
         )  # fmt: skip
 
 
-def run_brief(
-    case: FireCase, *, tolerance: float | None = None, steps: Steps = "any",
-    interpreted: bool = False,
-) -> BatchResult:  # fmt: skip
-    """The end of one run without its course, a tenth of the time of a full run of one vessel.
-
-    Parameters
-    ----------
-    case
-        See ``build_case``.
-    tolerance, steps, interpreted
-        As for ``run_batch``.
-
-    Returns
-    -------
-    BatchResult
-        Of length one.
-    """
-    rows = np.empty((1, row_length(case)))
-    runner = _Runner(case, tolerance, steps, interpreted)
-    runner.run(np.zeros(0, dtype=np.int64), np.zeros((1, 0)), 0, 1, rows)
-    return _result(rows, case)
-
-
 def run_table(
     case: FireCase,
     places: NDArray[np.int64],

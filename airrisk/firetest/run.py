@@ -114,11 +114,6 @@ class FireRun:
         return self._columns(2)
 
     @property
-    def cold_wall(self) -> Floats:
-        """Temperature of the zone out of the fire, K."""
-        return self._columns(3)
-
-    @property
     def cumulated(self) -> CumulatedFlows:
         """Flows added up along the run, of a stored run."""
         out, lost, gained, brought, heat = self.states[-1, -stepper.SECTION_FLOWS :].tolist()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import re
 import stat
@@ -72,18 +71,6 @@ def _refuse_all_but_files(path: str | Path, status: os.stat_result) -> None:
     else:
         what = "not a file but a pipe or a device"
     raise SystemFileErrors([of_file(str(path), what, "the name of a system file")])
-
-
-def inputs_digest(text: str | bytes) -> str:
-    """SHA-256 of the bytes of a system file, hexadecimal.
-
-    Parameters
-    ----------
-    text : str or bytes
-        The whole file.
-    """
-    data = text.encode("utf-8", "surrogatepass") if isinstance(text, str) else text
-    return hashlib.sha256(data).hexdigest()
 
 
 def decode(data: bytes, name: str = "") -> str:

@@ -8,9 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from airrisk.installation.model import Compressor, Device, Installation, Line, Vessel
-
-Offering = Compressor | Vessel | Line | Device  # what may hold offered values
+from airrisk.installation.model import Installation
 
 
 def offered_fields(

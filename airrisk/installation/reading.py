@@ -12,7 +12,6 @@ from airrisk.installation.characters import visible_line
 from airrisk.installation.decoding import (
     MAX_BYTES,
     decode,
-    inputs_digest,
     of_file,
     parse_toml,
     read_file,
@@ -65,7 +64,7 @@ from airrisk.physics.shells import ShellError, vessel_geometry
 
 __all__ = [
     "MAX_BYTES", "NewerFormat", "Problem", "Reading", "SystemFileErrors", "check", "decode",
-    "examine", "inputs_digest", "load", "load_bytes", "read",
+    "examine", "load_bytes", "read",
 ]  # fmt: skip
 
 VOLUME_AGREEMENT = 0.01
@@ -166,24 +165,6 @@ def check(text: str | bytes, name: str = "") -> tuple[Installation | None, list[
     """
     found = examine(text, name)
     return found.installation, list(found.problems)
-
-
-def load(path: str | Path) -> Installation:
-    """The installation that a file describes.
-
-    Parameters
-    ----------
-    path : str or Path
-        A system file.
-
-    Raises
-    ------
-    OSError
-        The file cannot be read.
-    SystemFileErrors
-        Something is wrong with what it says.
-    """
-    return load_bytes(path)[0]
 
 
 def load_bytes(path: str | Path) -> tuple[Installation, bytes]:

@@ -7,12 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from airrisk.physics.ideal_gas import EXPONENT, GAS_CONSTANT
 from airrisk.physics.shells import bore_area
 
-Array = NDArray[np.float64]
 JET_DECAY = 6.2  # centreline speed x distance / (exit speed x diameter), turbulent free jet
 AGENT_MARGIN = 1.3  # design over extinguishing concentration of gas systems
 

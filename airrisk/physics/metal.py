@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from airrisk.physics.metal_kernel import FAMILY_CODES, heat_capacity
+from airrisk.physics.metal_kernel import FAMILY_CODES
 from airrisk.quantities import ZERO_CELSIUS
 from airrisk.tables import read_toml
 
@@ -399,33 +399,3 @@ def strength_over(one: Grade, other: Grade, basis: str) -> float:
     below = strength(other, basis, t)
     firm = below > 0.0
     return float(np.min(strength(one, basis, t)[firm] / below[firm]))
-
-
-def specific_heat(key: str, temperature: ArrayLike) -> Array:
-    """Heat capacity of a metal.
-
-    Parameters
-    ----------
-    key : str
-        Material.
-    temperature : array
-        Temperature [K].
-
-    Returns
-    -------
-    array
-        Heat capacity [J/kg/K].
-
-    Raises
-    ------
-    UnknownMaterial
-        No metal has the key.
-
-    Source
-    ------
-    EN 1993-1-2 3.4.1.2 and annex C, EN 1999-1-2; copper: Debye-like straight line, handbook.
-    """
-    code = material(key).family_code
-    t = np.asarray(temperature, float)
-    flat = [heat_capacity(code, float(value)) for value in t.ravel()]
-    return np.array(flat).reshape(t.shape)

@@ -62,35 +62,6 @@ PEOPLE_HARM = "eardrum rupture begins"
 ROOM_TEMPERATURE = 293.15
 
 
-def consequences(
-    installation: Installation,
-    parts: Mapping[str, PartRecord],
-    fires: tuple[FireRecord, ...] = (),
-) -> dict[str, dict[Case, CaseRecord]]:
-    """What happens if each vessel lets go, in up to four cases.
-
-    Parameters
-    ----------
-    installation
-        The checked installation.
-    parts
-        Screening records by id; a vessel without one is left out.
-    fires
-        Fire records, for the rupture of the transient.
-
-    Returns
-    -------
-    dict
-        Vessel id -> case -> CaseRecord. A case that cannot happen (never ruptures, or no pressure
-        above ambient) is absent.
-    """
-    return {
-        vessel.id: vessel_consequences(installation, vessel, parts[vessel.id], fires)
-        for vessel in installation.vessels
-        if vessel.id in parts
-    }
-
-
 def vessel_consequences(
     installation: Installation,
     vessel: Vessel,
@@ -98,10 +69,24 @@ def vessel_consequences(
     fires: tuple[FireRecord, ...] = (),
     note: Callable[[str, Exception], object] | None = None,
 ) -> dict[Case, CaseRecord]:
-    """The cases of one vessel; see ``consequences``.
+    """What happens if one vessel lets go, in up to four cases.
 
-    ``note`` is called with the vessel and the error where a case cannot be computed; the others
-    follow. Left out: the error goes to the caller.
+    Parameters
+    ----------
+    installation
+        The checked installation.
+    vessel, part
+        The vessel and its screening record.
+    fires
+        Fire records, for the rupture of the transient.
+    note
+        Called with the vessel and the error where a case cannot be computed; the others follow.
+        Left out: the error goes to the caller.
+
+    Returns
+    -------
+    dict
+        By case; one that cannot happen (never ruptures, or no pressure above ambient) is absent.
     """
     ambient = installation.site.ambient_pressure
     found: dict[Case, CaseRecord] = {}
@@ -452,7 +437,7 @@ def people_reach(
     installation
         Its people and the plan positions of its vessels.
     results
-        Answer of ``consequences``.
+        Answers of ``vessel_consequences`` by vessel.
     note
         Called with the place and the error where an answer cannot be computed; the others follow.
         Left out: the error goes to the caller.

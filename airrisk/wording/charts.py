@@ -29,7 +29,6 @@ from airrisk.wording.chart_kinds import (
 from airrisk.wording.energy_charts import energies_chart, overpressure_chart
 from airrisk.wording.fire_charts import (
     event_guides,
-    fire_charts,
     fire_pressure_chart,
     fire_strength_chart,
     fire_temperature_chart,
@@ -63,7 +62,6 @@ __all__ = [
     "chart_values",
     "energies_chart",
     "event_guides",
-    "fire_charts",
     "fire_pressure_chart",
     "fire_strength_chart",
     "fire_temperature_chart",

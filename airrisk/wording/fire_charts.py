@@ -194,16 +194,6 @@ def fire_strength_chart(
     )
 
 
-def fire_charts(fire: FireRecord, units: Units) -> tuple[Chart, ...]:
-    """Temperatures, pressure and strength use of one fire; empty when it has no curves."""
-    made = (
-        fire_temperature_chart(fire, units),
-        fire_pressure_chart(fire, units),
-        fire_strength_chart(fire, units),
-    )
-    return tuple(chart for chart in made if chart is not None)
-
-
 def _caption(fire: FireRecord, shown: tuple[str, ...]) -> str:
     texts = [
         tr("Valves shut: {valves}.").format(

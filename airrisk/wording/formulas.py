@@ -7,12 +7,10 @@ a formula every number is SI, so that a pocket calculator repeats it without con
 
 from __future__ import annotations
 
-import ast
 import functools
 import math
-import operator
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -118,81 +116,6 @@ def formula(key: str) -> Formula:
         return formulas()[key]
     except KeyError:
         raise UnknownFormula(key) from None
-
-
-_OPERATORS: dict[type, Callable[..., float]] = {
-    ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul,
-    ast.Div: operator.truediv, ast.Pow: operator.pow, ast.USub: operator.neg,
-    ast.UAdd: operator.pos,
-}  # fmt: skip
-_FUNCTIONS: dict[str, Callable[..., float]] = {
-    "sqrt": math.sqrt, "log": math.log, "ln": math.log, "log10": math.log10, "exp": math.exp,
-    "min": min, "max": max, "abs": abs, "sin": math.sin, "cos": math.cos, "tan": math.tan,
-}  # fmt: skip
-_CONSTANTS = {"pi": math.pi}
-
-
-def evaluate_expression(text: str, values: Mapping[str, float]) -> float:
-    """The value of an arithmetic expression; only numbers, names, + - * / **, known functions.
-
-    Parameters
-    ----------
-    text : str
-        For example "p1 * V / (k - 1)".
-    values : mapping
-        Symbol -> SI value.
-
-    Raises
-    ------
-    ValueError
-        The expression holds something else or a symbol without value.
-    """
-
-    def walk(node: ast.AST) -> float:
-        if isinstance(node, ast.Expression):
-            return walk(node.body)
-        if isinstance(node, ast.Constant) and isinstance(node.value, (int, float)):
-            return float(node.value)
-        if isinstance(node, ast.Name):
-            if node.id in values:
-                return float(values[node.id])
-            if node.id in _CONSTANTS:
-                return _CONSTANTS[node.id]
-            raise ValueError(f"no value for {node.id!r} in {text!r}")
-        if isinstance(node, ast.BinOp) and type(node.op) in _OPERATORS:
-            result = _OPERATORS[type(node.op)](walk(node.left), walk(node.right))
-            if isinstance(result, complex):
-                raise ValueError(f"a power of a negative number in {text!r}")
-            return result
-        if isinstance(node, ast.UnaryOp) and type(node.op) in _OPERATORS:
-            return _OPERATORS[type(node.op)](walk(node.operand))
-        if (
-            isinstance(node, ast.Call)
-            and isinstance(node.func, ast.Name)
-            and node.func.id in _FUNCTIONS
-            and not node.keywords
-        ):
-            return _FUNCTIONS[node.func.id](*(walk(arg) for arg in node.args))
-        raise ValueError(f"not an arithmetic expression: {text!r}")
-
-    return walk(ast.parse(text, mode="eval"))
-
-
-def recompute(trace: Trace, digits: int | None = None) -> float:
-    """The result of a trace's formula computed again from its inputs.
-
-    Parameters
-    ----------
-    trace : Trace
-        Formula key and inputs.
-    digits : int or None
-        First round the inputs to so many significant figures, as they are printed.
-    """
-    inputs = {
-        name: float(number_text(value, digits)) if digits else float(value)
-        for name, value in trace.inputs.items()
-    }
-    return evaluate_expression(formula(trace.key).evaluate, inputs)
 
 
 def calculator_number(value: float, digits: int = PRINTED_DIGITS) -> str:

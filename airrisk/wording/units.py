@@ -45,17 +45,6 @@ _LARGE = {
     ),
 }
 
-# The SI unit of every kind, used where a formula is shown with its numbers put in.
-_SI_UNITS = {
-    "pressure": "Pa", "pressure_difference": "Pa", "stress": "Pa", "temperature": "K",
-    "temperature_difference": "K", "volume": "m³", "area": "m²", "length": "m",
-    "distance": "m", "mass": "kg", "time": "s", "seconds": "s",
-    "energy": "J", "force": "N", "speed": "m/s", "power": "W", "impulse": "Pa·s",
-    "density": "kg/m³", "mass_flow": "kg/s", "mass_flux": "kg/(m²·s)", "flow": "m³/s",
-    "flux": "W/m²", "conductance": "W/K", "specific_energy": "J/kg",
-    "heat_transfer": "W/(m²·K)", "pressure_volume": "Pa·m³", "gauge": "Pa", "fire_time": "s",
-}  # fmt: skip
-
 _PRETTY = {
     "W/m2/K": "W/(m²·K)", "W/m2": "W/m²", "kW/m2": "kW/m²", "Pa s": "Pa·s", "Pa m3": "Pa·m³",
     "psi ms": "psi·ms", "bar L": "bar·L", "psi ft3": "psi·ft³", "ft lbf": "ft·lbf",

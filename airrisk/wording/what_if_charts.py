@@ -12,7 +12,6 @@ from airrisk.study.what_if_records import (
     Sweep,
     SweepMap,
     Tornado,
-    WhatIf,
 )
 from airrisk.verdict.rule import OUTCOMES
 from airrisk.wording import labels
@@ -335,26 +334,4 @@ def sampled_charts(sampled: Sampled, subject: Subject, units: Units) -> tuple[Pi
     indices = index_bars(sampled)
     if indices is not None:
         charts.append(indices)
-    return tuple(charts)
-
-
-def what_if_charts(answer: WhatIf, units: Units) -> tuple[Picture, ...]:
-    """All charts of a what-if study, in the order of the report.
-
-    Parameters
-    ----------
-    answer : WhatIf
-        The study.
-    units : Units
-        For the texts in the charts.
-    """
-    charts: list[Picture] = []
-    if answer.tornado is not None:
-        tornado = tornado_chart(answer.tornado, answer.subject, units)
-        charts += [tornado] if tornado is not None else []
-    for sweep in answer.sweeps:
-        charts += sweep_charts(sweep, units)
-    charts += [map_chart(found, units) for found in answer.maps]
-    if answer.sampled is not None:
-        charts += sampled_charts(answer.sampled, answer.subject, units)
     return tuple(charts)

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from airrisk.editing import DiskState, Document, Journal, recoverable
-from airrisk.editing.journal import SUFFIX, _sealed_line, read_journal
+from airrisk.editing.journal import SUFFIX, Recovered, _read, _sealed_line
 from tests.editing.systems import SMALL
 
 
@@ -19,6 +19,11 @@ def die(document: Document) -> None:
     assert document._journal is not None
     assert document._journal._file is not None
     document._journal._file.close()
+
+
+def read_journal(journal: Path) -> Recovered | None:
+    with open(journal, "rb") as file:
+        return _read(journal, file)
 
 
 def test_a_journal_torn_at_any_byte_gives_the_last_whole_edit(tmp_path: Path) -> None:

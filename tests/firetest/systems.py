@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from airrisk.firetest.batch import BatchResult, run_batch
 from airrisk.firetest.case import FireCase, build_case
 from airrisk.installation.model import (
     BurstingDisc,
@@ -204,3 +205,8 @@ def random_case(rng: np.random.Generator) -> FireCase:
         )
     )
     return case_of(*records, inner_radiation=bool(rng.random() < 0.5), credit="all")
+
+
+def run_brief(case: FireCase, **how: Any) -> BatchResult:
+    """A batch of one, all as it is in the case."""
+    return run_batch(case, {f"{case.fire.id}.duration": np.array([case.fire.duration])}, **how)

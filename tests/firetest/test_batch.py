@@ -7,12 +7,12 @@ import pytest
 
 from airrisk.firetest import batch_kernel, stepper
 from airrisk.firetest import layout as at
-from airrisk.firetest.batch import row_length, run_batch, run_brief
+from airrisk.firetest.batch import row_length, run_batch
 from airrisk.firetest.outcome import classify
 from airrisk.firetest.run import mode_count, run
 from airrisk.firetest.variants import columns, variable_inputs
 from airrisk.verdict.rule import OUTCOMES
-from tests.firetest.systems import case_of, fire, line, plug, relief, vessel
+from tests.firetest.systems import case_of, fire, line, plug, relief, run_brief, vessel
 
 
 def single():

@@ -11,11 +11,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from airrisk.firetest import compiled
-from airrisk.firetest.batch import BatchResult, run_brief
+from airrisk.firetest.batch import BatchResult
 from airrisk.firetest.case import FireCase
 from airrisk.installation.model import BurstingDisc
 from airrisk.verdict.rule import OUTCOMES
-from tests.firetest.systems import case_of, fire, plug, relief, vessel
+from tests.firetest.systems import case_of, fire, plug, relief, run_brief, vessel
 
 CURVES = ("standard", "external", "hydrocarbon", "slow", "temperature", "flux", "table")
 

@@ -11,7 +11,7 @@ import json
 import sys
 from typing import Any
 
-from airrisk.installation.reading import load
+from airrisk.installation.reading import load_bytes
 
 
 def plain_records(value: Any) -> Any:
@@ -28,4 +28,4 @@ def plain_records(value: Any) -> Any:
 
 
 if __name__ == "__main__":
-    print(json.dumps(plain_records(load(sys.argv[1])), ensure_ascii=False, indent=1))
+    print(json.dumps(plain_records(load_bytes(sys.argv[1])[0]), ensure_ascii=False, indent=1))

@@ -16,7 +16,7 @@ from airrisk.editing.raw_values import is_readable, table_values
 from airrisk.editing.review import is_review
 from airrisk.installation import decoding
 from airrisk.installation.problems import MOST_TOLD, SystemFileErrors
-from airrisk.installation.reading import check, examine, load
+from airrisk.installation.reading import check, examine, load_bytes
 from airrisk.installation.splice import EditError, SystemText
 
 DEEP = {
@@ -207,7 +207,7 @@ def test_a_pipe_a_device_and_a_folder_are_refused_at_once(tmp_path: Path) -> Non
 
         def work(path: Path = path, refused: list[BaseException] = refused) -> None:
             try:
-                load(path)
+                load_bytes(path)
             except (SystemFileErrors, OSError) as error:
                 refused.append(error)
 

@@ -623,7 +623,7 @@ def test_a_large_file_is_refused_before_it_is_read(tmp_path, monkeypatch):
         file.write(b"\n")
     monkeypatch.setattr(reading, "examine", lambda *_: pytest.fail("was parsed"))
     with pytest.raises(SystemFileErrors) as caught:
-        reading.load(path)
+        reading.load_bytes(path)
     assert "larger than 2 MB" in str(caught.value)
     assert str(path) in str(caught.value)
 
@@ -646,7 +646,7 @@ def test_a_number_of_endless_digits_is_refused():
 
 def test_a_file_that_is_not_there_is_an_error_of_the_system(tmp_path):
     with pytest.raises(FileNotFoundError):
-        reading.load(tmp_path / "none.toml")
+        reading.load_bytes(tmp_path / "none.toml")
 
 
 # What stays usable beside a mistake

@@ -8,16 +8,9 @@ import pytest
 
 from airrisk.physics import blast, discharge, fragments, noise, shock_tube, vessel_burst
 from airrisk.tables import read_toml
+from tests.calculator import FUNCTIONS, recomputed
 
 TABLE = read_toml("formulas_blast.toml")
-FUNCTIONS = {"sqrt": math.sqrt, "log": math.log, "log10": math.log10, "exp": math.exp}
-FUNCTIONS["pi"] = math.pi
-
-
-def recomputed(key, **values):
-    """Value of a printed formula."""
-    assert set(values) == set(TABLE[key]["symbols"])
-    return eval(TABLE[key]["evaluate"], {"__builtins__": {}}, {**FUNCTIONS, **values})
 
 
 @pytest.mark.parametrize("key", TABLE)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import ast
-import math
 
 import pytest
 
@@ -11,17 +10,9 @@ from airrisk.physics import air, api521, energy, fires, flow, heat_kernel, metal
 from airrisk.physics.harm import stand_off
 from airrisk.quantities import GRAVITY
 from airrisk.tables import read_toml
+from tests.calculator import FUNCTIONS, recomputed
 
 TABLE = read_toml("formulas.toml")
-NAMES = {"sqrt": math.sqrt, "log": math.log, "log10": math.log10, "exp": math.exp}
-FUNCTIONS = {**NAMES, "min": min, "max": max, "pi": math.pi}
-
-
-def recomputed(key: str, **values: float) -> float:
-    """Value of a printed formula."""
-    assert set(values) == set(TABLE[key]["symbols"])
-    code = compile(TABLE[key]["evaluate"], key, "eval")
-    return float(eval(code, {"__builtins__": {}}, {**FUNCTIONS, **values}))
 
 
 @pytest.mark.parametrize("key", TABLE)

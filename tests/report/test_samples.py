@@ -19,10 +19,10 @@ from airrisk.report.pdf import render_pdf
 from airrisk.report.screening_sections import controlling_vessel
 from airrisk.study.assessment import assess
 from airrisk.tables import sample_names, sample_path
-from airrisk.wording.formulas import evaluate_expression
 from airrisk.wording.origin import input_tables
 from airrisk.wording.sentences import fire_sentence, fire_verdict
 from airrisk.wording.units import Units, gauge_text, quantity_text, time_text
+from tests.calculator import calculate
 
 ON = dt.date(2026, 11, 1)
 
@@ -59,7 +59,7 @@ def test_every_printed_formula_is_repeated_by_a_calculator(sample):
     for entry in worked:
         typed = entry.filled.replace("×", "*").replace("^", "**").replace("ln(", "log(")
         printed = float(entry.result.split("\u00a0")[0])
-        assert evaluate_expression(typed, {}) == pytest.approx(printed, rel=5e-3), entry.title
+        assert calculate(typed, {}) == pytest.approx(printed, rel=5e-3), entry.title
 
 
 def test_the_same_answer_gives_the_same_bytes(sample, printed):

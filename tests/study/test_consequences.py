@@ -15,10 +15,10 @@ from airrisk.study.consequences import (
     DISTANCES,
     PEOPLE_HARM,
     STEAM_NOTE,
-    consequences,
     longer_by_flashing,
     people_reach,
     strong_burst_pressure,
+    vessel_consequences,
 )
 from airrisk.study.discharges import discharges, room_entered
 from airrisk.study.exposures import exposures
@@ -37,8 +37,8 @@ from airrisk.study.screening import screen
 from airrisk.tables import sample_path
 from airrisk.verdict.rule import Reason
 from airrisk.wording.findings import finding_text
-from airrisk.wording.formulas import recompute
 from airrisk.wording.units import Units
+from tests.calculator import recompute
 from tests.firetest import systems
 from tests.study.networks import line, plug, relief, vessel
 
@@ -63,6 +63,13 @@ def plant(**changes):
 
 def screened(installation):
     return {part.id: screen(installation, part) for part in installation.holders()}
+
+
+def consequences(installation, parts, fires=()):
+    return {
+        one.id: vessel_consequences(installation, one, parts[one.id], fires)
+        for one in installation.vessels
+    }
 
 
 def rupture_fire(name="F1", pressure=20e5, temperature=700.0, fire_class="stated"):

@@ -12,7 +12,7 @@ import pytest
 from airrisk import tables
 from airrisk.firetest.case import build_case
 from airrisk.installation.model import Installation
-from airrisk.installation.reading import check, load
+from airrisk.installation.reading import check, load_bytes
 from airrisk.study import slices
 from airrisk.study.exposures import exposures
 from airrisk.study.fire_runs import STATED, FireStudy
@@ -88,7 +88,7 @@ def test_the_compartment_of_a_part_is_no_part_of_a_slice_and_the_opening_of_a_va
 @pytest.mark.parametrize("name", sorted(tables.sample_names()))
 def test_a_slice_gives_the_case_that_the_whole_installation_gives(name: str) -> None:
     """Property: what was cut away is not felt; of every fire of the samples."""
-    whole = load(tables.sample_path(name))
+    whole = load_bytes(tables.sample_path(name))[0]
     day = whole.choices.audit_date
     assert day is not None
     _compare(whole, day)

@@ -21,7 +21,16 @@ from airrisk.study.progressing import Progressing
 from airrisk.study.slices import Slicer
 from airrisk.study.workload import Workload, runs_of, workload
 from airrisk.wording.workload import workload_sentence
-from tests.firetest.systems import case_of, fire, installation, line, plug, relief, vessel
+from tests.firetest.systems import (
+    case_of,
+    fire,
+    installation,
+    line,
+    plug,
+    relief,
+    run_brief,
+    vessel,
+)
 
 DAY = dt.date(2026, 11, 1)
 
@@ -167,7 +176,7 @@ def test_the_kernel_comes_back_after_a_number_of_steps_that_shrinks_with_the_sec
     spaces = len(case.spaces)
     single.run(case, store=False)
     alone, calls[:] = list(calls), []
-    batch.run_brief(case)
+    run_brief(case)
     for made in (alone, calls):
         steps = [count for task, count in made if task == 1]
         assert len(steps) > 2
@@ -180,10 +189,10 @@ def test_a_run_in_pieces_gives_the_numbers_of_one_in_a_row(monkeypatch: pytest.M
         vessel("R1"), vessel("R2", volume=0.6), line("L1", "R1", "R2"), plug(), relief(),
         fire(("R1", "R2")),
     )  # fmt: skip
-    whole = batch.run_brief(case)
+    whole = run_brief(case)
     monkeypatch.setattr(batch, "LARGE_NETWORK", 2)
     monkeypatch.setattr(single, "STEPS_PER_CALL", 6)
-    pieces = batch.run_brief(case)
+    pieces = run_brief(case)
     for name in ("peak_use", "peak_pressure", "first_vent", "limit_time", "evaluations"):
         assert getattr(pieces, name)[0] == getattr(whole, name)[0]
     assert pieces.outcome[0] == whole.outcome[0]

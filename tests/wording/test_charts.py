@@ -13,7 +13,9 @@ from airrisk.wording.charts import (
     axis_title,
     energies_chart,
     event_guides,
-    fire_charts,
+    fire_pressure_chart,
+    fire_strength_chart,
+    fire_temperature_chart,
     heating_chart,
     order_ruler,
     overpressure_chart,
@@ -24,6 +26,7 @@ from tests.report import hand_made
 
 UNITS = Units("metric", hand_made.AMBIENT)
 US = Units("US customary", hand_made.AMBIENT)
+FIRE_CHARTS = (fire_temperature_chart, fire_pressure_chart, fire_strength_chart)
 
 
 def test_heating_chart_shows_air_burst_devices_and_rupture():
@@ -54,7 +57,7 @@ def test_ruler_has_ticks_in_order_and_rupture_as_a_band_over_the_bases():
 
 
 def test_fire_charts_label_every_event_and_the_limit():
-    temperature, pressure, strength = fire_charts(hand_made.fire(), UNITS)
+    temperature, pressure, strength = (make(hand_made.fire(), UNITS) for make in FIRE_CHARTS)
     labels = {g.label for g in event_guides(hand_made.fire())}
     assert labels == {"RV1 lifts", "FP1 opens", "R1 is empty"}
     for chart in (temperature, pressure, strength):
@@ -65,12 +68,12 @@ def test_fire_charts_label_every_event_and_the_limit():
     r1 = curves.parts["R1"]
     whole = dataclasses.replace(r1, cold_wall_temperature_k=r1.hot_wall_temperature_k)
     engulfed = hand_made.fire(curves=dataclasses.replace(curves, parts={"R1": whole}))
-    labels = [line.label for line in fire_charts(engulfed, UNITS)[0].series]
+    labels = [line.label for line in fire_temperature_chart(engulfed, UNITS).series]
     assert not any("out of the fire" in label for label in labels)
 
 
 def test_fire_without_curves_has_no_chart():
-    assert fire_charts(hand_made.fire(curves=None), UNITS) == ()
+    assert [make(hand_made.fire(curves=None), UNITS) for make in FIRE_CHARTS] == [None] * 3
 
 
 def test_energies_are_given_by_every_measure_now_and_at_rupture():
