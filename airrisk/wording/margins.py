@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from airrisk.study.exposures import QUARTER, TWENTIETH
 from airrisk.study.records import CornerRecord, DoubtRecord, FireRecord
 from airrisk.wording import labels
 from airrisk.wording.reasons import kinds_of, with_kind
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, and_list, number_text, percent_text, quantity_text
 
-_ASSUMED_SHARES = {"whole": 1.0, "beside": 0.25, "spot": 0.05}
+_ASSUMED_SHARES = {"whole": 1.0, "beside": QUARTER, "spot": TWENTIETH}
 _DOUBTS = {
     "relief valve": "if no relief valve opens",
     "strength basis": "on the cautious basis (yield strength)",

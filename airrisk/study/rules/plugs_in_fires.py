@@ -6,13 +6,13 @@ from collections.abc import Iterator
 
 from airrisk.installation.model import Fire, Plug
 from airrisk.installation.sections import devices_in_reach
+from airrisk.study.fire_cures import BORE_MARGIN
 from airrisk.study.protection import plugs_heated_by
 from airrisk.study.records import Finding, FireRecord, Severity
 from airrisk.study.rules.asking import all_fires, all_plugs, for_each
 from airrisk.study.rules.context import RuleContext, at_most, finding, fire_named, worst_of
 from airrisk.study.rules.fires import deciding_part, severity_of_fire
 
-BORE_MARGIN = 0.8  # of the fitted bore; a least bore above it leaves too little, judgement
 FAILS = frozenset({"passes the limit", "ruptures"})
 
 
