@@ -5,11 +5,8 @@ import pytest
 
 from airrisk.physics.burst_wave import burst_wave, gauge_radii, vessel_radius
 from airrisk.physics.euler_sphere import EulerFailure, flow_of
-from airrisk.physics.shock_tube import (
-    exact_shock_tube,
-    pressure_ratio_for_shock,
-    starting_overpressure,
-)
+from airrisk.physics.shock_tube import starting_overpressure
+from tests.physics.riemann import exact_shock_tube, pressure_ratio_for_shock
 
 SEDOV_ALPHA = 0.8510719  # spherical blast, k = 1.4, from memory (similarity solution)
 
