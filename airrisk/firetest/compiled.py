@@ -35,7 +35,6 @@ from airrisk.firetest.kernel_source import KERNEL_MODULES, SIGNATURES, gathered_
 __all__ = [
     "KERNEL_MODULES",
     "SIGNATURES",
-    "compile_in_background",
     "compile_now",
     "entry",
     "failure",
@@ -172,15 +171,6 @@ def compile_now(name: str = "drive") -> bool:
             if name not in _loaded and name not in _failures:
                 _load(name)
     return name in _loaded
-
-
-def compile_in_background(name: str = "drive") -> threading.Thread:
-    """Start ``compile_now`` in a thread of its own and return the thread."""
-    thread = threading.Thread(
-        target=compile_now, args=(name,), name="compile-fire-kernel", daemon=True
-    )
-    thread.start()
-    return thread
 
 
 def prepare(names: Sequence[str] = tuple(SIGNATURES)) -> threading.Thread:

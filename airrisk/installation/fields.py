@@ -12,7 +12,7 @@ from typing import get_args
 from airrisk.installation import model
 from airrisk.installation.field_spec import FieldSpec
 from airrisk.physics import fires
-from airrisk.physics.metal import CARBON_BASES
+from airrisk.physics.metal import CARBON_BASES, STRENGTH_USE_LIMITS
 from airrisk.physics.shells import BURST_FORMULAS, HEADS
 from airrisk.verdict.rule import OUTCOMES
 
@@ -97,6 +97,14 @@ def _coefficient(default: str, source: str) -> FieldSpec:
 
 
 PLUG_CONDITIONS: tuple[model.Condition, ...] = get_args(model.Condition)
+
+
+def _usual_limits() -> str:
+    """What a left-out limit of strength use counts as, basis by basis, in words."""
+    bases: dict[float, list[str]] = {}
+    for basis in CARBON_BASES:
+        bases.setdefault(STRENGTH_USE_LIMITS[basis], []).append(basis)
+    return ", ".join(f"{limit:g} for {' and '.join(names)}" for limit, names in bases.items())
 
 
 def _usual_convection() -> str:
@@ -185,7 +193,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         FieldSpec(
             "strength_use_limit", "strength_use_limit", "number", low=0.05, high=1.0,
             label="Limit of strength use", source=_JUDGEMENT,
-            left_out="0.667 for tensile, 0.8 for annex-a and yield, 0.533 for tensile-ky",
+            left_out=_usual_limits(),
             help="Highest share of the hot burst pressure that still counts as safe.",
         ),
         FieldSpec(

@@ -34,6 +34,8 @@ Found = Literal[Condition, "seized", "leaking"]  # of any device, valve or part 
 Response = Literal["own body", "follows wall"]
 FireClass = Literal["stated", "whole", "beside", "spot"]
 FIRE_CLASSES: tuple[FireClass, ...] = get_args(FireClass)
+# classes in which plugs stand in the flames, or as somebody has stated: bores can cure these
+ENGULFING: frozenset[FireClass] = frozenset({"stated", "whole"})
 Decision = Literal["do", "accept"]
 PeopleKind = Literal["outdoors", "building", "work place"]
 Extinguishing = Literal["none", "gas", "water"]

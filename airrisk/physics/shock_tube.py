@@ -5,13 +5,8 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 
-import numpy as np
-from numpy.typing import NDArray
-
 from airrisk.physics.ideal_gas import EXPONENT
 from airrisk.physics.roots import bracketed_root
-
-Array = NDArray[np.float64]
 
 
 @lru_cache(maxsize=4096)

@@ -10,13 +10,14 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from airrisk.installation.model import Action, FireClass
 from airrisk.quantities import STANDARD_ATMOSPHERE
 from airrisk.verdict.rule import Outcome, Reason
 
 Severity = Literal["danger", "warning", "note"]
+SEVERITIES: tuple[Severity, ...] = get_args(Severity)  # the worst first
 KeptBy = Literal["heat", "pressure", "none"]
 EventKind = Literal[
     "plug opens", "relief valve lifts", "relief valve reseats", "disc bursts",

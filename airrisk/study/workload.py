@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from airrisk.installation.model import Installation
+from airrisk.installation.model import ENGULFING, Installation
 from airrisk.study.envelope import corners
 from airrisk.study.exposures import Exposure, exposures, flame_away
 from airrisk.study.fire_runs import FireStudy
@@ -46,7 +46,7 @@ def runs_of(cut: FireSlice, bores: bool) -> int:
     """
     study = FireStudy(cut)
     searched = 0
-    if bores and cut.fire_class in ("stated", "whole"):
+    if bores and cut.fire_class in ENGULFING:
         searched = len(set(cut.section.plugs) - set(study.uncredited))
     return len(corners(study)) + BESIDE_THE_CORNERS + SEARCH * searched
 

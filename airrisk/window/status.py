@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.firetest import compiled
+from airrisk.study.records import SEVERITIES
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
 
@@ -148,7 +149,7 @@ class StatusLine(QWidget):
             self.findings.hide()
             return
         else:
-            counts = dict.fromkeys(labels.SEVERITIES, 0)
+            counts = dict.fromkeys(SEVERITIES, 0)
             for finding in counting(assessment.findings):
                 counts[finding.severity] += 1
             self.findings.setText(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from airrisk.installation import fields
+from airrisk.study.records import SEVERITIES
 from airrisk.verdict.rule import OUTCOMES, SAFE_OUTCOMES
 from airrisk.wording.translation import tr
 from airrisk.wording.units import and_list
@@ -33,8 +34,7 @@ _RESULTS = {
     "discharge_temperature_k": "Discharge temperature",
 }  # fmt: skip
 
-SEVERITIES = ("danger", "warning", "note")
-_SEVERITIES = {"danger": "danger", "warning": "warning", "note": "note"}
+_SEVERITIES: dict[str, str] = {name: name for name in SEVERITIES}
 _SEVERITY_SHAPES = {"danger": "◆", "warning": "▲", "note": "○"}
 
 _OUTCOMES: dict[str, str] = {name: name for name in OUTCOMES}

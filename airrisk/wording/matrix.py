@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from airrisk.installation.model import FIRE_CLASSES
+from airrisk.installation.model import FIRE_CLASSES, AssumedFire, Choices
 from airrisk.study.records import Assessment, FireRecord, VerdictRecord
 from airrisk.wording import labels
 from airrisk.wording.margins import hangs_on, load_percent
@@ -160,10 +160,10 @@ def unsure_sentences(assessment: Assessment) -> list[str]:
 
 def classes_sentences(assessment: Assessment, units: Units) -> list[str]:
     """What the classes of fires are, and with which assumed fire and flux they were run."""
-    assumed, own = assessment.choices.get("assumed_fire", (None, "default"))
-    flux, own_flux = assessment.choices.get("beside_flux", (50e3, "default"))
-    curve = labels.fire_curve(getattr(assumed, "curve", "hydrocarbon"))
-    lasts = time_text(getattr(assumed, "duration", 3600.0))
+    assumed, own = assessment.choices.get("assumed_fire", (AssumedFire(), "default"))
+    flux, own_flux = assessment.choices.get("beside_flux", (Choices.beside_flux, "default"))
+    curve = labels.fire_curve(assumed.curve)
+    lasts = time_text(assumed.duration)
     text = tr(
         "All in flames: {curve}, {time}, around all of the section and its plugs{chosen}."
     ).format(curve=curve, time=lasts, chosen=_chosen(own))

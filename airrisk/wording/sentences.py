@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from airrisk.installation.model import FIRE_CLASSES
+from airrisk.installation.model import ENGULFING, FIRE_CLASSES
 from airrisk.study.records import (
+    SEVERITIES,
     Assessment,
     EventRecord,
     FireRecord,
@@ -308,7 +309,7 @@ def _badness(fire: FireRecord) -> tuple[int, bool, tuple[float, ...], int]:
 
 def counts_for_verdict(fire: FireRecord) -> bool:
     """Whether all of a fire's plugs or what the user states is asked: stated and whole."""
-    return fire.fire_class in ("stated", "whole")
+    return fire.fire_class in ENGULFING
 
 
 def ruling_fire(assessment: Assessment, section: str) -> FireRecord | None:
@@ -520,7 +521,7 @@ def overall_sentence(assessment: Assessment) -> str:
     unstated = sum(1 for row in shut if any(v.fire_class == "stated" and not v.fire for v in row))
     counts = {
         word: sum(1 for f in counting(assessment.findings) if f.severity == word)
-        for word in labels.SEVERITIES
+        for word in SEVERITIES
     }
     if not assessment.parts:
         text = tr("Nothing was assessed.")

@@ -34,6 +34,7 @@ from airrisk.installation.sections import (
 from airrisk.installation.start import cut_out_pressures, highest_pressure, start_state
 from airrisk.study.protection import LargestDuty, Ways, largest_duties, protection
 from airrisk.study.records import (
+    SEVERITIES,
     CompressorRecord,
     Failure,
     Finding,
@@ -326,7 +327,6 @@ def in_order(names: Iterable[str]) -> tuple[str, ...]:
     return tuple(sorted(names, key=key))
 
 
-SEVERITIES: tuple[Severity, ...] = ("danger", "warning", "note")
 SEVERITY_ORDER: dict[str, int] = {word: place for place, word in enumerate(SEVERITIES)}
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from airrisk.installation.model import ENGULFING
 from airrisk.study.records import Finding, FireClass, FireRecord, Severity, VerdictRecord
 from airrisk.study.rules.asking import asked_in_turn
 from airrisk.study.rules.context import (
@@ -31,7 +32,7 @@ def severity_of(
     holders = context.holders_of(members)
     if context.is_little(holders):
         return "note"
-    engulfed = fire_class in ("stated", "whole")
+    engulfed = fire_class in ENGULFING
     weighs: Severity = "warning" if not engulfed and outcome == "passes the limit" else "danger"
     vessels = {vessel.id for vessel in context.installation.vessels}
     return weighs if vessels & set(holders) else milder(weighs)

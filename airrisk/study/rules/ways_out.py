@@ -9,6 +9,7 @@ from typing import Any
 import networkx as nx
 
 from airrisk.installation.model import (
+    ENGULFING,
     BurstingDisc,
     Compressor,
     Installation,
@@ -152,7 +153,7 @@ def _kept_by_pressure(context: RuleContext, group: Group) -> Iterator[Finding]:
 
 
 def _fires_kept_by_pressure(context: RuleContext, fires: list[FireRecord]) -> Iterator[Finding]:
-    engulfing = [fire for fire in fires if fire.fire_class in ("stated", "whole")]
+    engulfing = [fire for fire in fires if fire.fire_class in ENGULFING]
     worst = max(engulfing or fires, key=lambda fire: fire.peak_strength_use or 0.0)
     holders = context.holders_of(worst.members)
     yield finding(
