@@ -16,9 +16,9 @@ from airrisk.installation.model import Fire, Installation, Line
 from airrisk.installation.sections import Section, closable_valves, sections_with, shut_in
 from airrisk.physics import metal
 from airrisk.physics.fires import CONVECTION
-from airrisk.study.records import FireClass
+from airrisk.study.records import ASSUMED_SHARES, FireClass
 
-QUARTER, TWENTIETH = 0.25, 0.05
+QUARTER, TWENTIETH = ASSUMED_SHARES["beside"], ASSUMED_SHARES["spot"]
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,8 @@ from airrisk.verdict.rule import Outcome, Reason
 Severity = Literal["danger", "warning", "note"]
 SEVERITIES: tuple[Severity, ...] = get_args(Severity)  # the worst first
 KeptBy = Literal["heat", "pressure", "none"]
+# of the shell that an assumed fire heats, by its class
+ASSUMED_SHARES: Mapping[str, float] = {"whole": 1.0, "beside": 0.25, "spot": 0.05}
 EventKind = Literal[
     "plug opens", "relief valve lifts", "relief valve reseats", "disc bursts",
     "rupture", "line ruptures", "empty", "fire ends",

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from airrisk.study.exposures import QUARTER, TWENTIETH
-from airrisk.study.records import CornerRecord, DoubtRecord, FireRecord
+from airrisk.study.records import ASSUMED_SHARES, CornerRecord, DoubtRecord, FireRecord
 from airrisk.wording import labels
 from airrisk.wording.reasons import kinds_of, with_kind
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, and_list, number_text, percent_text, quantity_text
 
-_ASSUMED_SHARES = {"whole": 1.0, "beside": QUARTER, "spot": TWENTIETH}
 _DOUBTS = {
     "relief valve": "if no relief valve opens",
     "strength basis": "on the cautious basis (yield strength)",
@@ -116,7 +114,7 @@ def corner_pieces(
         )
     if corner.heat != 1.0:
         pieces.append(tr("with {heat}").format(heat=heat_text(corner.heat)))
-    full = _ASSUMED_SHARES.get(fire_class, 1.0)
+    full = ASSUMED_SHARES.get(fire_class, 1.0)
     if corner.share is not None and corner.share < full:
         pieces.append(
             tr("with {share} of the shell in the fire").format(share=percent_text(corner.share, 3))
