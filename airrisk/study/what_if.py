@@ -44,6 +44,7 @@ from airrisk.study.what_if_inputs import (
     read_sweep,
     recorded,
     swept,
+    unused_spreads,
     varied_inputs,
     within_bounds,
 )
@@ -308,7 +309,8 @@ def what_if(
     sampled = None
     if questions.samples and inputs:
         sampled = sample(installation, runs, inputs, questions, bores=bores)
-    return WhatIf(chosen.subject(), tornado, lines, maps, sampled)
+    unused = unused_spreads(installation, variable)
+    return WhatIf(chosen.subject(), tornado, lines, maps, sampled, unused)
 
 
 def _expected(

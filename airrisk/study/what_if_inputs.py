@@ -109,6 +109,13 @@ def varied_inputs(
         raise WhatIfError(str(error)) from None
 
 
+def unused_spreads(installation: Installation, variable: Variable) -> tuple[str, ...]:
+    """Spreads that the file states and no input of the run takes, as keys."""
+    used = {".".join(key.split(".")[:2]).casefold() for key in variable}
+    stated = (f"{one.part}.{one.field}" for one in installation.spreads)
+    return tuple(key for key in stated if key.casefold() not in used)
+
+
 def recorded(installation: Installation, item: SpreadInput) -> VariedInput:
     """The input as it stands in the answer."""
     how = item.distribution

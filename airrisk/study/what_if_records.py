@@ -204,3 +204,4 @@ class WhatIf:
     sweeps: tuple[Sweep, ...] = ()
     maps: tuple[SweepMap, ...] = ()
     sampled: Sampled | None = None
+    unused_spreads: tuple[str, ...] = ()  # stated in the file, not felt by this run

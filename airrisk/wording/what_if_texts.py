@@ -375,6 +375,13 @@ def method_sentences(answer: WhatIf) -> list[str]:
             " the defaults listed with their source; most defaults are judgement."
         )
     ]
+    if answer.unused_spreads:
+        found.append(
+            tr(
+                "Spreads of the file that this run does not feel, as it has no such part or does"
+                " not answer to the value: {keys}."
+            ).format(keys=and_list(answer.unused_spreads))
+        )
     sampled = answer.sampled
     if sampled is not None:
         found.append(

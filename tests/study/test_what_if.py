@@ -29,6 +29,7 @@ from airrisk.study.what_if import (
 from airrisk.study.what_if_inputs import WhatIfError, bounds, read_sweep, varied_inputs
 from airrisk.tables import sample_path
 from airrisk.verdict.rule import OUTCOMES
+from airrisk.wording.what_if_texts import method_sentences
 from tests.study.one_receiver import ON, SYSTEM, few_runs
 
 
@@ -270,6 +271,21 @@ def test_a_plug_without_credit_stays_shut_unless_the_file_states_its_chance(inst
         varied_inputs(installation, variable, ["FP1"], ["FP1.works"])
     stated = replace(installation, spreads=(spread("FP1.works", "chance", probability=0.5),))
     assert "FP1.works" in {item.key for item in varied_inputs(stated, variable, ["FP1"])}
+
+
+def test_a_spread_that_the_run_does_not_feel_is_told(installation):
+    felt = spread("R1.pressure", "uniform", low=1.0e6, high=1.2e6)
+    idle = (
+        spread("R1.head_thickness", "uniform", low=7e-3, high=9e-3),
+        spread("FP1.outlet_length", "uniform", low=1.0, high=2.0),  # its outlet is open
+    )
+    answer = what_if(replace(installation, spreads=(felt, *idle)), ON, Questions(tornado=False))
+    assert answer.unused_spreads == ("R1.head_thickness", "FP1.outlet_length")
+    (sentence,) = (one for one in method_sentences(answer) if "head_thickness" in one)
+    assert sentence.startswith("Spreads of the file that this run does not feel")
+    assert not any(
+        "does not feel" in one for one in method_sentences(replace(answer, unused_spreads=()))
+    )
 
 
 def test_drawn_values_stay_within_what_the_field_allows(installation):
