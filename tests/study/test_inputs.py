@@ -12,7 +12,7 @@ import pytest
 
 from airrisk import quantities
 from airrisk.firetest import plug_body
-from airrisk.firetest.batch import run_batch, run_brief
+from airrisk.firetest.batch import run_batch
 from airrisk.firetest.case import FireCase
 from airrisk.firetest.entering import NEVER
 from airrisk.firetest.plug_body import fouling_resistance
@@ -25,6 +25,7 @@ from airrisk.study.exposures import exposures
 from airrisk.study.fire_runs import Corner, FireStudy
 from airrisk.study.slices import fire_slice
 from airrisk.study.what_if_inputs import bounds, varied_inputs
+from tests.firetest.systems import run_brief
 from tests.study.one_receiver import ON
 
 ONE = """
