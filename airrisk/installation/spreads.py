@@ -34,8 +34,8 @@ DISTRIBUTIONS: dict[str, tuple[tuple[str, ...], frozenset[str]]] = {
     "lognormal": (("median", "spread_factor"), frozenset({"median"})),
     "chance": (("probability",), frozenset()),
 }
-_MIDDLES = frozenset({"mean", "mode", "median"})
-_DIFFERENCES = {"temperature": "temperature_difference", "pressure": "pressure_difference"}
+MIDDLES = frozenset({"mean", "mode", "median"})
+DIFFERENCES = {"temperature": "temperature_difference", "pressure": "pressure_difference"}
 _PLAIN = {
     "spread_factor": FieldSpec("spread_factor", "", "number", low=1.000001, high=100.0),
     "probability": FieldSpec("probability", "", "share", low=0.0, high=1.0),
@@ -160,11 +160,11 @@ class _Row:
                 value = self._parameter(key, row[key], numbers, nominal)
                 if value is not WRONG:
                     numbers[key] = value
-            elif key in _MIDDLES and nominal is not None:
+            elif key in MIDDLES and nominal is not None:
                 numbers[key] = nominal
-            elif owner.wrong and key in _MIDDLES:
+            elif owner.wrong and key in MIDDLES:
                 return None  # the part's own mistake is told; its value is not known
-            elif key not in optional or key in _MIDDLES:
+            elif key not in optional or key in MIDDLES:
                 self.report(
                     f"{key} is missing", f"{name} needs {', '.join(parameters)}", key, value=row
                 )
@@ -209,7 +209,7 @@ class _Row:
             datum = self.around.ambient_pressure if one.kind == "pressure" else 0.0
             found: Any = share * (middle - datum)
         else:
-            plain = FieldSpec(key, "", _DIFFERENCES.get(one.kind, one.kind), high=one.high)
+            plain = FieldSpec(key, "", DIFFERENCES.get(one.kind, one.kind), high=one.high)
             found = read_value(plain, value, self.around, told)
         if found is not WRONG and not found > 0:
             told("not above zero", "a deviation above zero")

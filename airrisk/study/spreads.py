@@ -10,6 +10,7 @@ import numpy as np
 
 from airrisk.installation.inputs import Input, input_at
 from airrisk.installation.model import Installation
+from airrisk.installation.spreads import DISTRIBUTIONS, MIDDLES
 
 Array = np.ndarray
 
@@ -40,16 +41,12 @@ class Distribution:
     origin: str = "typed"
 
     def __post_init__(self) -> None:
-        needed = {
-            "uniform": ("low", "high"),
-            "normal": ("mean", "deviation"),
-            "triangular": ("low", "mode", "high"),
-            "lognormal": ("median", "spread_factor"),
-            "chance": ("probability",),
-        }
-        if self.kind not in needed:
-            raise ValueError(f"distribution {self.kind!r} is unknown; valid: {', '.join(needed)}")
-        missing = [name for name in needed[self.kind] if name not in self.parameters]
+        if self.kind not in DISTRIBUTIONS:
+            valid = ", ".join(DISTRIBUTIONS)
+            raise ValueError(f"distribution {self.kind!r} is unknown; valid: {valid}")
+        names, optional = DISTRIBUTIONS[self.kind]
+        needed = [name for name in names if name in MIDDLES or name not in optional]
+        missing = [name for name in needed if name not in self.parameters]
         if missing:
             raise ValueError(f"distribution {self.kind!r} needs {', '.join(missing)}")
         p = self.parameters

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from airrisk import quantities
 from airrisk.installation.inputs import is_yes_or_no
+from airrisk.installation.spreads import DIFFERENCES
 from airrisk.study.sampling import Share
 from airrisk.study.what_if_records import (
     LEAST_SWING,
@@ -57,14 +58,13 @@ INPUT_WORDS = {
     "flux": "heat flux",
     "duration": "duration", "ambient_pressure": "pressure of the atmosphere",
 }  # fmt: skip
-_DISTRIBUTIONS = {
+DISTRIBUTION_WORDS = {
     "uniform": "evenly from {low} to {high}",
     "triangular": "triangle from {low} over {mode} to {high}",
     "normal": "normal about {mean}, standard deviation {deviation}",
     "lognormal": "lognormal about {median}, factor {spread_factor}",
     "chance": "yes with {probability}",
 }
-_DIFFERENCES = {"temperature": "temperature_difference", "pressure": "pressure_difference"}
 _STANDINGS = {"P": "published", "M": "from memory", "J": "judgement"}
 
 
@@ -105,10 +105,10 @@ def distribution_text(item: VariedInput, units: Units) -> str:
         elif name == "spread_factor":
             numbers[name] = number_text(value)
         elif name == "deviation":
-            numbers[name] = input_text(value, _DIFFERENCES.get(item.kind, item.kind), units)
+            numbers[name] = input_text(value, DIFFERENCES.get(item.kind, item.kind), units)
         else:
             numbers[name] = input_text(value, item.kind, units)
-    text = tr(_DISTRIBUTIONS[item.distribution]).format(**numbers)
+    text = tr(DISTRIBUTION_WORDS[item.distribution]).format(**numbers)
     if item.distribution == "normal" and {"low", "high"} & numbers.keys():
         ends = [numbers[name] for name in ("low", "high") if name in numbers]
         text += tr(", cut at {ends}").format(ends=and_list(ends))

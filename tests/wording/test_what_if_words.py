@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+import re
+
 from airrisk.installation.inputs import inputs
-from airrisk.wording.what_if_texts import INPUT_WORDS, input_name
+from airrisk.installation.spreads import DISTRIBUTIONS, MIDDLES
+from airrisk.wording.what_if_texts import DISTRIBUTION_WORDS, INPUT_WORDS, input_name
 
 
 def test_every_input_has_words_and_no_word_is_left_over():
     assert set(INPUT_WORDS) == {one.field for one in inputs()}
+
+
+def test_every_distribution_has_words_for_its_parameters():
+    assert set(DISTRIBUTION_WORDS) == set(DISTRIBUTIONS)
+    for name, (parameters, optional) in DISTRIBUTIONS.items():
+        needed = {one for one in parameters if one in MIDDLES or one not in optional}
+        assert set(re.findall(r"{(\w+)}", DISTRIBUTION_WORDS[name])) == needed
 
 
 def test_an_input_is_named_with_its_part():
