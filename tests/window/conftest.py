@@ -45,8 +45,22 @@ def own_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
 
 
+@pytest.fixture(scope="session", autouse=True)
+def nothing_of_qt_yet() -> Iterator[None]:
+    """What stands before the application is set aside: no search for what is left goes over it.
+
+    The tests of every room and what they import are most of a million objects, and a thread, a
+    timer or a window can only be younger than this.
+    """
+    gc.collect()
+    assert not [*_made(QThread), *_made(QTimer)]
+    gc.freeze()
+    yield
+    gc.unfreeze()
+
+
 @pytest.fixture(scope="session")
-def qapp_args() -> list[str]:
+def qapp_args(nothing_of_qt_yet: None) -> list[str]:
     return ["airrisk"]
 
 
