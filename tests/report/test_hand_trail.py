@@ -11,11 +11,9 @@ import re
 
 import pytest
 
-from airrisk.installation.reading import read
 from airrisk.report.blocks import Formula, Table
 from airrisk.report.content import build_report
-from airrisk.study.assessment import assess
-from airrisk.tables import sample_path
+from tests.samples.answers import sample_answer, sample_installation
 
 SAMPLES = ("school-laboratory", "slate-quarry", "dairy-hall")
 PRINTED = 1e-5  # relative: six figures of several inputs
@@ -81,9 +79,7 @@ def printed_number(text: str) -> float:
 
 @pytest.fixture(scope="module", params=SAMPLES)
 def paper(request):
-    data = sample_path(request.param).read_bytes()
-    installation = read(data, request.param)
-    answer = assess(installation, installation.choices.audit_date, source=data)
+    installation, answer = sample_installation(request.param), sample_answer(request.param)
     return {section.key: section for section in build_report(answer, installation).sections}
 
 

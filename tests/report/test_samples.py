@@ -17,21 +17,19 @@ from airrisk.report.html import render_html
 from airrisk.report.json_output import to_json_text
 from airrisk.report.pdf import render_pdf
 from airrisk.report.screening_sections import controlling_vessel
-from airrisk.study.assessment import assess
 from airrisk.tables import sample_names, sample_path
 from airrisk.wording.origin import input_tables
 from airrisk.wording.sentences import fire_sentence, fire_verdict
 from airrisk.wording.units import Units, gauge_text, quantity_text, time_text
 from tests.calculator import calculate
+from tests.samples.answers import sample_answer, sample_installation
 
 ON = dt.date(2026, 11, 1)
 
 
 @pytest.fixture(scope="session", params=sample_names())
 def sample(request):
-    source = sample_path(request.param).read_bytes()
-    installation = read(source, request.param)
-    answer = assess(installation, ON, source=source, bores=False)
+    installation, answer = sample_installation(request.param), sample_answer(request.param)
     return answer, installation, build_report(answer, installation)
 
 
@@ -300,9 +298,7 @@ def test_a_part_without_relief_valve_does_not_claim_a_temperature_range(sample):
 
 
 def test_the_hand_calculation_is_of_the_vessel_that_ruptures_first():
-    source = sample_path("dairy-hall").read_bytes()
-    installation = read(source, "dairy-hall")
-    answer = assess(installation, ON, source=source, bores=False)
+    answer = sample_answer("dairy-hall")
     assert controlling_vessel(answer) == "R1"
     record = answer.parts["R1"]
     wet = next(t for t in record.traces if t.key == "wet_pressure" and t.state == "rupture")

@@ -7,8 +7,6 @@ import pytest
 from PySide6.QtGui import QColor
 
 from airrisk import tables
-from airrisk.installation.reading import read
-from airrisk.study.assessment import assess
 from airrisk.study.records import Finding
 from airrisk.window.answers_panel import listed_fire
 from airrisk.window.strip import finding_card, section_cards
@@ -16,13 +14,12 @@ from airrisk.window.theme import colours
 from airrisk.window.tryout.live import TryOutAnswer
 from airrisk.window.tryout.pins import Pin, Pins
 from airrisk.wording.units import Units
+from tests.samples.answers import sample_answer
 
 
 def test_a_plug_that_the_verdict_does_not_count_on_is_marked():
     """Regression: the card named it like any other beside the word "ruptures"."""
-    data = tables.sample_path("dairy-hall").read_bytes()
-    installation = read(data)
-    answer = assess(installation, installation.choices.audit_date, source=data, bores=False)
+    answer = sample_answer("dairy-hall")
     doubted = {plug for fire in answer.fires for plug in fire.uncredited}
     session = SimpleNamespace(units=Units("metric", answer.ambient_pressure_pa))
     texts = [card.text for card in section_cards(answer, session)]
@@ -32,9 +29,7 @@ def test_a_plug_that_the_verdict_does_not_count_on_is_marked():
 
 
 def test_a_section_whose_fires_were_not_run_says_so():
-    data = tables.sample_path("river-ferry.toml").read_bytes()
-    installation = read(data)
-    answer = assess(installation, installation.choices.audit_date, source=data, bores=False)
+    answer = sample_answer("river-ferry")
     session = SimpleNamespace(units=Units("metric", answer.ambient_pressure_pa))
     cards = section_cards(replace(answer, fires=()), session)
     assert cards
@@ -87,9 +82,7 @@ def ended(fire, outcome, safe, sure=None):
 def test_every_place_tells_the_worst_run_and_not_the_one_as_stated(
     qtbot, outcome, safe, sure, tone, heading
 ):
-    data = tables.sample_path("river-ferry.toml").read_bytes()
-    installation = read(data)
-    answer = assess(installation, installation.choices.audit_date, source=data, bores=False)
+    answer = sample_answer("river-ferry")
     fires = tuple(ended(f, outcome, safe, sure) for f in answer.fires)
     units = Units("metric", answer.ambient_pressure_pa)
     session = SimpleNamespace(units=units)
@@ -108,9 +101,7 @@ def test_every_place_tells_the_worst_run_and_not_the_one_as_stated(
 
 
 def test_a_safe_section_says_whether_that_is_sure():
-    data = tables.sample_path("river-ferry.toml").read_bytes()
-    installation = read(data)
-    answer = assess(installation, installation.choices.audit_date, source=data, bores=False)
+    answer = sample_answer("river-ferry")
     session = SimpleNamespace(units=Units("metric", answer.ambient_pressure_pa))
 
     def small(sure):

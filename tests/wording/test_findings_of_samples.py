@@ -11,13 +11,12 @@ from typing import Any
 import pytest
 
 from airrisk import tables
-from airrisk.installation.model import Installation
 from airrisk.installation.reading import read
 from airrisk.installation.splice import SystemText
-from airrisk.study.assessment import assess
 from airrisk.study.records import Assessment, Finding
 from airrisk.wording.findings import finding_cure, finding_text
 from airrisk.wording.units import Units
+from tests.samples.answers import answer_beside, sample_answer, sample_installation
 
 NAMES = sorted(tables.sample_names())
 WORSE: dict[str, dict[str, Any]] = {
@@ -39,19 +38,14 @@ NEVER_SAID = (
 )  # fmt: skip
 
 
-def sample(name: str) -> Installation:
-    return read(tables.sample_path(name).read_text(encoding="utf-8"))
-
-
 @cache
 def answered(name: str, worse: str = "") -> Assessment:
     """A sample, or the same with every plug worse in one way and never inspected."""
-    whole = sample(name)
-    if worse:
-        plugs = tuple(replace(plug, **WORSE[worse]) for plug in whole.plugs)
-        whole = replace(whole, plugs=plugs, inspections=())
-    assert whole.choices.audit_date is not None
-    return assess(whole, whole.choices.audit_date, bores=not worse)
+    if not worse:
+        return sample_answer(name)
+    whole = sample_installation(name)
+    plugs = tuple(replace(plug, **WORSE[worse]) for plug in whole.plugs)
+    return answer_beside(replace(whole, plugs=plugs, inspections=()), bores=False)
 
 
 def sentences(finding: Finding) -> list[str]:
@@ -75,7 +69,7 @@ def test_every_sentence_is_short_and_plain(name):
 @pytest.mark.parametrize("name", NAMES)
 def test_every_id_comes_with_what_it_is_at_its_first_mention(name):
     """Property: "plug FP1", and only after that "FP1"."""
-    whole = sample(name)
+    whole = sample_installation(name)
     ids = [r.id for group in (whole.parts(), whole.devices(), whole.valves) for r in group]
     for finding in answered(name, "").findings:
         text = finding_text(finding, Units("metric", 101300.0))
@@ -114,7 +108,7 @@ def test_a_plug_that_its_runs_prove_is_named_in_place_of_a_relief_valve():
     text = text.set("FP1", "outlet_diameter", "53.1 mm")
     text = text.set("FP1", "outlet_place", "outdoors, nobody passes")
     whole = read(text.text)
-    answer = assess(whole, whole.choices.audit_date, bores=False)
+    answer = answer_beside(whole, bores=False)
     told = [one for one in answer.findings if one.rule == "relief-valve-can-be-isolated"]
     named = {one.part: one.values["plugs"] for one in told}
     assert named == {"SB1": ("FP1",), "SB2": ()}
