@@ -9,6 +9,7 @@ import shutil
 import subprocess
 import sys
 import threading
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -16,9 +17,20 @@ import pytest
 from airrisk.command import line
 from airrisk.command.line import run
 from airrisk.command.screen import say
+from airrisk.study import assessment
+from airrisk.study.cache import StepCache
 
 posix = pytest.mark.skipif(os.name == "nt", reason="no such files there")
 ENCODINGS = ["ascii", "latin-1", "cp1252", "cp437", "cp850", "cp932", "koi8-r", "utf-16", "utf-8"]
+
+
+STEPS = StepCache()
+
+
+@pytest.fixture(autouse=True)
+def remembered(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same two files are asked about again and again: their steps are kept."""
+    monkeypatch.setattr(assessment, "assess", partial(assessment.assess, cache=STEPS))
 
 
 @pytest.fixture
