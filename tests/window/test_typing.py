@@ -17,7 +17,7 @@ from tests.editing.systems import SMALL
 from tests.window.processes import child
 from tests.window.test_journeys import field, retype
 
-STEPS = 500
+STEPS = 100
 
 
 @pytest.fixture
@@ -41,9 +41,13 @@ def text_of(frame: Frame) -> str:
     return document.text
 
 
-def test_five_hundred_fields_typed_into_and_left_in_every_way(tmp_path: Path) -> None:
-    """Property: an editor is never deleted inside its own key or focus event."""
-    result = child(tmp_path, "tests.window.typing_at_length", str(STEPS), "7")
+@pytest.mark.parametrize("seed", [7, 8])
+def test_a_hundred_fields_typed_into_and_left_in_every_way(tmp_path: Path, seed: int) -> None:
+    """Property: an editor is never deleted inside its own key or focus event.
+
+    A form that takes its page apart when a part is renamed ends the process within twenty fields.
+    """
+    result = child(tmp_path, "tests.window.typing_at_length", str(STEPS), str(seed))
     assert result.returncode == 0, result.stderr
     assert result.stderr == ""
 
