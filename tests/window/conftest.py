@@ -20,6 +20,7 @@ from airrisk.window.dispatcher import Report
 from airrisk.window.frame import Frame
 from airrisk.window.theme import apply_theme, load_font
 from tests.editing.systems import SMALL
+from tests.window.stale_answers import begun
 
 ANSWER_MS = 300_000  # the first answer may compile
 ONE_VESSEL = SMALL.partition("[[vessel]]\nid = \"R2\"")[0] + "\n".join(
@@ -157,7 +158,8 @@ def answered(qtbot: QtBot) -> Callable[[Frame], None]:
 
 @pytest.fixture
 def one_vessel(frame: Frame, answered: Callable[[Frame], None]) -> Frame:
-    """A window with one assessed vessel."""
+    """A window with one assessed vessel; the steps of its first answer are run once for all."""
+    frame.session._memory = begun(ONE_VESSEL)
     frame.files.start_with(ONE_VESSEL)
     answered(frame)
     return frame

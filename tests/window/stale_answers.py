@@ -140,7 +140,7 @@ def run_sequence(rng: random.Random, turns: list[Field | None], compared: int) -
         After how many changes an answer is compared; the last one always is.
     """
     edits, document = RandomEdits(rng), Document(EVERY_KIND)
-    done, memory = Sequence(), _begun()
+    done, memory = Sequence(), begun(EVERY_KIND)
     for number, turn in enumerate(turns, start=1):
         said = edits.change(document) if turn is None else edits.change_field(document, *turn)
         if not said:
@@ -162,17 +162,17 @@ def run_sequence(rng: random.Random, turns: list[Field | None], compared: int) -
 
 
 @cache
-def _first() -> StepCache:
+def _first(text: str) -> StepCache:
     memory = Memory()
-    answer(Document(EVERY_KIND), memory)
+    answer(Document(text), memory)
     return memory.steps()
 
 
-def _begun() -> Memory:
-    """The memory of a window in which the first text has been answered."""
-    begun = StepCache()
-    begun._answers.update(_first()._answers)
-    return Memory(begun)
+def begun(text: str) -> Memory:
+    """The memory of a window in which a first text has been answered."""
+    steps = StepCache()
+    steps._answers.update(_first(text)._answers)
+    return Memory(steps)
 
 
 def sequences(count: int, seed: int, changes: int = 6) -> Iterator[Sequence]:
