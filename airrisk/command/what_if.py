@@ -189,8 +189,7 @@ def exit_code(answer: WhatIf) -> int:
         return EXIT_FAILED
     if sampled is not None and sampled.not_converged > MOST_FAILED_SHARE * sampled.samples:
         return EXIT_FAILED
-    points = [answer.subject.unsafe_reason is None]
-    points += [] if tornado is None else [tornado.present.safe]
+    points = [] if tornado is None else [tornado.present.safe]
     if tornado is not None:
         points += [end.safe for bar in tornado.bars for end in (bar.at_low, bar.at_high)]
     points += [safe for sweep in answer.sweeps for safe in sweep.safe]

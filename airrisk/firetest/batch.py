@@ -106,9 +106,9 @@ def row_length(case: FireCase) -> int:
 
 
 def suits_explicit_steps(case: FireCase) -> bool:
-    """Whether a case is one gas space that nothing feeds."""
+    """Whether a case is one gas space without condensate that nothing feeds."""
     i = case.integers
-    return bool(i[at.I_SPACES] == 1 and i[at.I_LINKS] == 0 and i[at.I_FEEDS] == 0)
+    return bool(i[at.I_SPACES] == 1 and not (i[at.I_LINKS] or i[at.I_FEEDS] or i[at.I_POOLS]))
 
 
 class _Runner:

@@ -7,7 +7,7 @@ from __future__ import annotations
 import math
 
 from airrisk.firetest.layout import *
-from airrisk.firetest.rhs import G_T
+from airrisk.firetest.rhs import G_T, first_pool
 from airrisk.firetest.stepper import (
     C_EVALUATIONS,
     C_FIRST_VENT,
@@ -22,6 +22,7 @@ from airrisk.firetest.stepper import (
     advance,
 )
 from airrisk.physics.air_kernel import evaluate
+from airrisk.physics.water_kernel import WATER_GAS_CONSTANT, saturation_pressure
 
 # result columns
 B_STATUS = 0
@@ -81,6 +82,16 @@ def begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant):
         PK[i, K_EMPTY_TIME] = math.nan
         PK[i, K_RUPTURE_TIME] = math.nan
         PK[i, K_LIMIT_TIME] = math.nan
+    for w in range(I[I_POOLS]):
+        pool = I[I_F_POOL] + w * W_SIZE
+        i = I[I[I_I_POOL] + w * WI_SIZE + WI_SPACE]
+        at = I[I_F_SPACE] + i * S_SIZE
+        warm = F[pool + W_TEMPERATURE]
+        vapour = saturation_pressure(warm) * F[at + S_VOLUME] / (WATER_GAS_CONSTANT * warm)
+        row = first_pool(I) + POOL_STATES * w
+        y[row + 2] = min(vapour, F[pool + W_MASS])
+        y[row] = F[pool + W_MASS] - y[row + 2]
+        y[row + 1] = warm
     first_feed = 1 + plugs + 2 * reliefs + I[I_DISCS] + 2 * spaces
     for c in range(I[I_FEEDS]):
         home = I[I[I_I_FEED] + c * CI_SIZE + CI_SPACE]

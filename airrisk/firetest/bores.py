@@ -19,7 +19,6 @@ from airrisk.installation.geometry import shell_grade
 from airrisk.installation.model import Line, Vessel
 from airrisk.physics import api521, metal
 from airrisk.tables import read_toml
-from airrisk.verdict.rule import Verdict
 
 SEARCH_TOLERANCE = 1e-5  # of the time steps
 SMALLEST_BORE = 1e-3  # m
@@ -28,9 +27,6 @@ BORE_TOLERANCE = 2e-3  # relative
 MELTING_TOLERANCE = 0.2  # K
 WALL_TOLERANCE = 2e-3  # relative
 MOST_RUNS = 30
-
-
-Judge = Callable[[FireRun], Verdict]
 
 
 @dataclass(frozen=True)
@@ -47,9 +43,9 @@ class BoreResult:
     runs: int = 0
 
 
-def excess(result: FireRun, judge: Judge | None = None) -> float:
+def excess(result: FireRun) -> float:
     """How far a run is past its limits; not above 0 when it vents in time."""
-    verdict = (judge or classify)(result)
+    verdict = classify(result)
     if verdict.outcome == "not converged":
         return math.inf
     if verdict.outcome == "ruptures":
@@ -67,12 +63,10 @@ class _Search:
         case: FireCase,
         workspace: Workspace | None,
         should_stop: Callable[[], bool] | None = None,
-        judge: Judge | None = None,
         ran: Callable[[int], None] | None = None,
     ) -> None:
         self.ran = ran
         self.case = case.with_tolerance(SEARCH_TOLERANCE)
-        self.judge = judge
         self.workspace = workspace or Workspace()
         self.should_stop = should_stop
         self.runs = 0
@@ -82,13 +76,12 @@ class _Search:
         floats: Mapping[int, float],
         *,
         fine: FireCase | None = None,
-        store: bool | None = None,
     ) -> FireRun:
         """The case with these numbers; ``fine``: another one with the steps of its own."""
         found = run(
             (self.case if fine is None else fine).changed(floats),
             workspace=self.workspace,
-            store=self.judge is not None if store is None else store,
+            store=False,
             should_stop=self.should_stop,
         )
         self.runs += 1
@@ -98,7 +91,7 @@ class _Search:
 
     def over(self, floats: Mapping[int, float]) -> float:
         """How far the run with these numbers is past its limits."""
-        return excess(self.run(floats), self.judge)
+        return excess(self.run(floats))
 
     def boundary(
         self,
@@ -162,7 +155,6 @@ def smallest_bore(
     extras: bool = True,
     workspace: Workspace | None = None,
     should_stop: Callable[[], bool] | None = None,
-    judge: Judge | None = None,
     ran: Callable[[int], None] | None = None,
 ) -> BoreResult:
     """Smallest bore of one plug that vents in time, the other plugs as in the case.
@@ -180,8 +172,6 @@ def smallest_bore(
         Reused arrays of this thread.
     should_stop
         As for ``run``, in every run of the search.
-    judge
-        Verdict of a stored run; left out: ``classify``, which needs none.
     ran
         Called after every run of the search, with 1.
 
@@ -195,7 +185,7 @@ def smallest_bore(
         ``should_stop`` said so.
     """
     case = _enabled(case, plug)
-    search = _Search(case, workspace, should_stop, judge, ran)
+    search = _Search(case, workspace, should_stop, ran)
     area, inputs = api521_area(case, plug)
     if case.plug_records[plug].alloy is None:
         return BoreResult(None, None, None, None, None, area, inputs, 0)
@@ -238,7 +228,7 @@ def _confirmed(search: _Search, case: FireCase, plug: str, bore: float) -> float
     """A bore that passes with the fine steps of a full run too."""
     for _ in range(8):
         result = search.run(bore_floats(case, plug, bore), fine=case)
-        if excess(result, search.judge) <= 0.0:
+        if excess(result) <= 0.0:
             break
         bore *= 1.0 + 0.5 * BORE_TOLERANCE
     return bore
@@ -269,9 +259,9 @@ def _late_by(search: _Search, case: FireCase, plug: str, bore: float) -> float |
         * float(case.floats[case.space_at(name, at.S_BURST_FACTOR)])
         for name in case.parts
     }
-    opened = search.run({**strong, **bore_floats(case, plug, bore)}, store=False)
+    opened = search.run({**strong, **bore_floats(case, plug, bore)})
     time = next((e.time for e in opened.events if e.event == "plug opens" and e.part == plug), None)
-    closed = search.run({}, fine=search.case.without_plugs(), store=False)
+    closed = search.run({}, fine=search.case.without_plugs())
     limits = [float(t) for t in closed.limit_time[list(case.vessel_indices)] if math.isfinite(t)]
     if time is None or not limits:
         return None
@@ -329,7 +319,7 @@ def _thinnest_wall(search: _Search, case: FireCase) -> float | None:
         return search.over(floats(wall))
 
     here = part.wall_thickness
-    if excess(first, search.judge) <= 0.0:
+    if excess(first) <= 0.0:
         thin = here
         while thin > 0.02 * here:
             lower = 0.6 * thin

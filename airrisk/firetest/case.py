@@ -22,13 +22,19 @@ from airrisk.firetest.elimination import elimination, own_devices
 from airrisk.firetest.network import FlowPath, GasNetwork, Space, gas_network
 from airrisk.firetest.plug_body import PlugBody, plug_body
 from airrisk.installation.delivery import delivery_temperature
-from airrisk.installation.geometry import burst_factor, part_geometry, shell_grade
+from airrisk.installation.geometry import (
+    burst_factor,
+    part_geometry,
+    shell_grade,
+    wetted_surface,
+)
 from airrisk.installation.inspected import FAULTS
 from airrisk.installation.model import Compressor, Fire, Installation, Line, Plug, Vessel
 from airrisk.installation.sections import Section, devices_in_reach
 from airrisk.installation.start import pressures_beside, start_state
 from airrisk.physics import air, metal, shells
 from airrisk.physics.heat_kernel import CURVE_CODES
+from airrisk.physics.water_kernel import WATER_DENSITY
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -79,6 +85,7 @@ class FireCase:
     links: tuple[FlowPath, ...] = ()
     parts: Mapping[str, Vessel | Line] = field(default_factory=dict)
     plug_records: Mapping[str, Plug] = field(default_factory=dict)
+    pools: tuple[str, ...] = ()  # parts with condensate
     burst_formula: str = "mean diameter"
     # vessel or line whose rupture decides -> plugs and discs that its air can flow to
     reach: Mapping[str, frozenset[str]] = field(default_factory=dict)
@@ -386,10 +393,33 @@ def build_case(
     )
     add_integers(at.I_I_DISC, np.array([(home[d.on], 1) for d in discs], dtype=np.int64))
 
+    # condensate
+    wet = {
+        space.id: space.part
+        for space in spaces
+        if space.part is not None and space.part.condensate > 0.0
+    }
+    pools = tuple(wet)
+    add_floats(
+        at.I_F_POOL,
+        np.array(
+            [
+                _pool_row(wet[name], float(block[index[name], at.S_TEMPERATURE]), fire)
+                for name in pools
+            ],
+            dtype=float,
+        ),
+    )
+    add_integers(at.I_I_POOL, np.array([(index[name],) for name in pools], dtype=np.int64))
+
     # links, and the order in which the equations of the spaces are solved
     between = elimination(len(spaces), tuple((one.first, one.second) for one in network.paths))
     own = own_devices(
-        [*plug_numbers[:, at.PI_SPACE].tolist(), *relief_numbers[:, at.RI_SPACE].tolist()],
+        [
+            *plug_numbers[:, at.PI_SPACE].tolist(),
+            *relief_numbers[:, at.RI_SPACE].tolist(),
+            *(index[name] for name in pools for _ in range(at.POOL_STATES)),
+        ],
         len(spaces),
     )
     add_integers(at.I_I_OWN, own)
@@ -445,6 +475,7 @@ def build_case(
     integers[at.I_DISCS] = len(discs)
     integers[at.I_LINKS] = len(network.paths)
     integers[at.I_FEEDS] = len(feeds)
+    integers[at.I_POOLS] = len(pools)
     every = np.concatenate(pieces)
     if not np.isfinite(every).all():  # a run would go on with it, and end well perhaps
         raise FireCaseError(section.id, "a number of its fire is missing or not finite")
@@ -456,6 +487,7 @@ def build_case(
         relief_valves=tuple(valve.id for valve in reliefs),
         discs=tuple(disc.id for disc in discs),
         feeds=tuple(one.id for one in feeds),
+        pools=pools,
         limit=limit,
         basis=chosen,
         fire=fire,
@@ -487,6 +519,14 @@ def _followed(
                 (part.id, start_state(installation, part)[0]) for part in around if part is not None
             )
     return {name: beside for name, beside in found.items() if beside}
+
+
+def _pool_row(part: Vessel | Line, temperature: float, fire: Fire) -> tuple[float, ...]:
+    """The water of a part, and how much of it the fire heats: it burns where the water stands."""
+    wetted = wetted_surface(part)
+    share = fire.share(part.id) if part.id in fire.reaches else 0.0
+    heated = min(wetted, share * part_geometry(part).outer_surface)
+    return WATER_DENSITY * part.condensate, temperature, heated, wetted
 
 
 def _reach(installation: Installation, section: Section) -> dict[str, frozenset[str]]:

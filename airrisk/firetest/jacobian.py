@@ -8,8 +8,10 @@ through temperature, pressure and enthalpy of the air.
 # ruff: noqa: F403, F405
 from __future__ import annotations
 
+from airrisk.firetest.flames import flame_at
 from airrisk.firetest.kernel_events import pressure_of
 from airrisk.firetest.layout import *
+from airrisk.firetest.pools import STEAM_AS_AIR, STEAM_HEAT, pool_rates
 from airrisk.firetest.rhs import (
     G_CV,
     G_DPT,
@@ -17,6 +19,7 @@ from airrisk.firetest.rhs import (
     G_H_M,
     G_HELD,
     G_KEPT,
+    G_LEAVES,
     G_P,
     G_P_M,
     G_P_U,
@@ -27,9 +30,11 @@ from airrisk.firetest.rhs import (
     G_T_U,
     LIFT_TIME,
     feed_flow,
-    flame_at,
+    first_pool,
+    hottest_wall,
     lift_target,
     link_flow,
+    state_count,
     takes_first,
     vent_flow,
     wall_rates,
@@ -54,8 +59,17 @@ def allowance(k, value, y, F, I, G):
         return size
     if k < 4 * spaces + plugs:
         return size + 300.0 * F[I[I_F_PLUG] + (k - 4 * spaces) * P_SIZE + P_HEAT_CAPACITY]
-    # the air that a small lift lets out for a long time decides
-    return max(size, 0.01)
+    pool = k - first_pool(I)
+    if pool < 0:
+        # the air that a small lift lets out for a long time decides
+        return max(size, 0.01)
+    w = pool // POOL_STATES
+    if pool % POOL_STATES == 0:
+        return max(size, 0.05 * F[I[I_F_POOL] + w * W_SIZE + W_MASS])
+    if pool % POOL_STATES == 1:
+        return size
+    i = I[I[I_I_POOL] + w * WI_SIZE + WI_SPACE]
+    return max(size, 0.2 * F[I[I_F_SPACE] + i * S_SIZE + S_VOLUME])
 
 
 def perturbed(c, y, f, probe, F, I, G):
@@ -154,9 +168,19 @@ def space_columns(
             )
             J[i, block] -= change
             J[spaces + i, block] -= change * h + out * G[G_H_M + block, i]
+            # vapour leaves in its share; what flows on into other spaces is left to the iteration
+            for place in range(2, count):
+                k = I[first + place] - plugs - reliefs
+                if k >= 0 and k % POOL_STATES == POOL_STATES - 1:
+                    row = first_pool(I) + k
+                    J[row, block] -= change * y[row] / mass
+    for place in range(count):
+        k = I[first + place] - plugs - reliefs
+        if k >= 0 and k % POOL_STATES == 0:
+            pool_columns(k // POOL_STATES, i, 4 + place, y, J, flame, burning, F, I, G)
     for place in range(count):
         valve = I[first + place] - plugs
-        if valve < 0 or mode[1 + plugs + valve] == 0:
+        if valve < 0 or valve >= reliefs or mode[1 + plugs + valve] == 0:
             continue
         c = 4 * spaces + plugs + valve
         set_gauge = F[I[I_F_RELIEF] + valve * R_SIZE + R_SET]
@@ -185,6 +209,62 @@ def space_columns(
                 change = more * 1e6 / p * G[G_P_M + block, i]
                 J[i, block] += change
                 J[spaces + i, block] += change * F[I[I_F_FEED] + feed * C_SIZE + C_ENTHALPY]
+
+
+def pool_columns(w, i, column, y, J, flame, burning, F, I, G):
+    """What the pool of a space adds to the Jacobian; its own numbers begin in ``column``."""
+    spaces = I[I_SPACES]
+    row = first_pool(I) + POOL_STATES * w
+    gas = G[G_T, i]
+    hottest = hottest_wall(i, y, F, I)
+    mass = y[i]
+    leaving = G[G_LEAVES, i]
+    steam, warming, vapour = pool_rates(
+        w, y[row], y[row + 1], y[row + 2], mass, gas, hottest, leaving, flame, burning, F, I
+    )  # fmt: skip
+    warmed = STEAM_HEAT * (y[row + 1] - gas)
+    # liquid, its temperature, vapour, then mass, temperature and hottest metal of the space
+    for number in range(6):
+        size = F[I[I_F_POOL] + w * W_SIZE + W_MASS]
+        if number == 1 or number >= 4:
+            size = gas
+        elif number == 3:
+            size = mass
+        step = 1e-6 * size
+        more, hotter, thicker = pool_rates(
+            w,
+            y[row] + (step if number == 0 else 0.0),
+            y[row + 1] + (step if number == 1 else 0.0),
+            y[row + 2] + (step if number == 2 else 0.0),
+            mass + (step if number == 3 else 0.0),
+            gas + (step if number == 4 else 0.0),
+            hottest + (step if number == 5 else 0.0),
+            leaving, flame, burning, F, I,
+        )  # fmt: skip
+        by_steam = (more - steam) / step
+        by_energy = STEAM_AS_AIR * (by_steam * (G[G_H, i] + warmed))
+        if number == 1:
+            by_energy += STEAM_AS_AIR * steam * STEAM_HEAT
+        elif number == 4:
+            by_energy -= STEAM_AS_AIR * steam * STEAM_HEAT
+        for block in range(2):
+            c = block
+            factor = G[G_T_M + block, i]
+            if number < 3:
+                c = column + number
+                factor = 1.0 - block
+            elif number == 3:
+                factor = 1.0 - block
+            elif number == 5:
+                c = 2 if y[2 * spaces + i] >= y[3 * spaces + i] else 3
+                factor = 1.0 - block
+            J[row, c] -= factor * by_steam
+            J[row + 1, c] += factor * (hotter - warming) / step
+            J[row + 2, c] += factor * (thicker - vapour) / step
+            J[i, c] += factor * STEAM_AS_AIR * by_steam
+            J[spaces + i, c] += factor * by_energy
+    for block in range(2):
+        J[spaces + i, block] += STEAM_AS_AIR * steam * G[G_H_M + block, i]
 
 
 def link_columns(k, J, F, I, mode, G, FC, FX, FR):
@@ -222,7 +302,7 @@ def link_columns(k, J, F, I, mode, G, FC, FX, FR):
     by_t = link_flow(
         k, first, p_a, rho_a, t_a * size, p_b, rho_b, t_b * size, F, I, FC, FX, FR
     ) - flow  # fmt: skip
-    blocks = 4 * spaces + I[I_PLUGS] + I[I_RELIEFS]
+    blocks = state_count(I)
     there = blocks + I[I[I_I_LINK] + k * LI_SIZE + LI_THERE]
     back = blocks + I[I[I_I_LINK] + k * LI_SIZE + LI_BACK]
     for end in range(1 if b < 0 else 2):

@@ -11,7 +11,7 @@ Events are numbered in the same order. An event value is positive once it has ha
 from __future__ import annotations
 
 from airrisk.firetest.layout import *
-from airrisk.firetest.rhs import CYCLES, G_T, gas_state, opening_enthalpy
+from airrisk.firetest.rhs import CYCLES, G_T, gas_state, hottest_wall, opening_enthalpy
 
 EMPTY_SHARE = 0.01  # of the gauge pressure at the start
 EMPTY_PRESSURE = 5e3  # Pa gauge
@@ -30,15 +30,9 @@ def strength_at(F, at, points, temperature):
     return F[at + 2 * points - 1] if temperature == F[at + 2 * points - 2] else 0.0
 
 
-def hottest_wall(i, y, F, I):
-    """Temperature of the hottest wall zone of a space, K."""
-    spaces = I[I_SPACES]
-    at = I[I_F_SPACE] + i * S_SIZE
-    if F[at + S_HOT_AREA] <= 0.0:
-        return y[3 * spaces + i]
-    if F[at + S_COLD_AREA] <= 0.0:
-        return y[2 * spaces + i]
-    return max(y[2 * spaces + i], y[3 * spaces + i])
+def empty_below(start, F):
+    """Gauge pressure below which a space that started at ``start`` is empty, Pa."""
+    return max(EMPTY_SHARE * (start - F[F_AMBIENT_P]), EMPTY_PRESSURE)
 
 
 def strength_use(i, p, y, F, I):
@@ -124,9 +118,9 @@ def event_value(e, p, y, F, I, mode):
     if e < spaces:
         if state == 1 or I[I[I_I_SPACE] + e * SI_SIZE + SI_KIND] != VESSEL:
             return -1.0
-        start = F[I[I_F_SPACE] + e * S_SIZE + S_PRESSURE] - F[F_AMBIENT_P]
-        threshold = max(EMPTY_SHARE * start, EMPTY_PRESSURE)
-        if start <= threshold:
+        start = F[I[I_F_SPACE] + e * S_SIZE + S_PRESSURE]
+        threshold = empty_below(start, F)
+        if start - F[F_AMBIENT_P] <= threshold:
             return -1.0
         return 1.0 - gauge / threshold
     e -= spaces

@@ -6,7 +6,8 @@ installation and a variant is a copy with a few entries overwritten. ``F_*`` ind
 in the integer header. The state vector holds, for N spaces, M plugs and R relief valves:
 
     mass [kg] x N, internal energy of the air [J] x N, hot wall temperature [K] x N,
-    cold wall temperature [K] x N, plug enthalpy above its start [J] x M, lift share x R
+    cold wall temperature [K] x N, plug enthalpy above its start [J] x M, lift share x R,
+    for each pool of condensate: liquid [kg], its temperature [K], vapour in its space [kg]
 
 The matrices of the linear equations have one row for each number of the state and one column
 for each number of the same space: mass, energy, hot and cold wall, its plugs and its relief
@@ -65,7 +66,10 @@ I_I_OWN = 26  # plugs and relief valves by space: where those of each begin, and
 I_I_ELIMINATION = 27  # steps of the elimination, see ``elimination``
 I_I_STEPS = 28  # where each of them begins, counted from the first
 I_BLOCKS = 29  # number of blocks between the spaces and of each with itself
-I_HEAD = 32
+I_POOLS = 30
+I_F_POOL = 31
+I_I_POOL = 32
+I_HEAD = 36
 
 # gas space, floats
 S_VOLUME = 0
@@ -80,8 +84,7 @@ S_PRESSURE = 8  # start
 S_TEMPERATURE = 9  # start
 S_WALL_TEMPERATURE = 10  # start
 S_BORE_AREA = 11  # full bore, for a line that ruptures
-S_WATER = 12  # kg of condensate
-S_SIZE = 14
+S_SIZE = 12
 
 # gas space, integers
 SI_METAL = 0  # specific heat law
@@ -136,6 +139,16 @@ D_SIZE = 3
 DI_SPACE = 0
 DI_ENABLED = 1
 DI_SIZE = 2
+
+# pool of condensate
+W_MASS = 0  # kg, liquid and vapour at the start
+W_TEMPERATURE = 1  # K, start
+W_WETTED = 2  # m2, outer surface over the liquid as far as it is in the fire
+W_SURFACE = 3  # m2, of the liquid
+W_SIZE = 4
+WI_SPACE = 0
+WI_SIZE = 1
+POOL_STATES = 3
 
 # link between two spaces
 L_LENGTH = 0

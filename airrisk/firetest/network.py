@@ -104,7 +104,7 @@ def _is_own_space(
     fire: Fire,
     with_device: set[str],
 ) -> bool:
-    if line.id in with_device or line.id in fire.reaches:
+    if line.id in with_device or line.id in fire.reaches or line.condensate > 0.0:
         return True
     if any(end.part is None or end.closed_by is not None for end in ends):
         return True

@@ -18,9 +18,6 @@ class VesselEnd:
     name: str
     peak_use: float
     rupture_time: float | None = None  # s
-    steam: bool = False  # its peak or rupture needs the steam of condensate
-    held_back: tuple[str, ...] = ()  # relief valves taken to let out no steam
-    boils_on: bool = False  # the peak is a bound on what boils after the vent
 
 
 @dataclass(frozen=True)
@@ -60,7 +57,7 @@ class SingleEnd:
 
 
 def end_of(run: FireRun) -> SingleEnd:
-    """The end of a run of dry air."""
+    """The end of a run."""
     case = run.case
     vents = {"plug opens", "disc bursts"}
     opened: dict[str, float] = {}
@@ -96,7 +93,7 @@ def verdict_of(end: SingleEnd, limit: float) -> Verdict:
     Parameters
     ----------
     end
-        See ``end_of``; steam of condensate may have been added.
+        See ``end_of``.
     limit
         Largest strength use that counts as safe.
 
@@ -124,7 +121,7 @@ def verdict_of(end: SingleEnd, limit: float) -> Verdict:
         when = part.rupture_time
         reason = _about(end, part, "ruptured", math.inf if when is None else when)
     elif outcome == "passes the limit":
-        reason = _about(end, worst, "boils on" if worst.boils_on else "limit passed")
+        reason = _about(end, worst, "limit passed")
     elif outcome == "vents in time":
         reason = _about(end, worst, "vented within the limit")
     else:
@@ -155,13 +152,11 @@ def _about(end: SingleEnd, vessel: VesselEnd, code: str, by: float = math.inf) -
         vessel.name,
         _opened_by(end, by),
         end.vented(vessel.name, by),
-        vessel.steam,
-        vessel.held_back,
     )
 
 
 def classify(run: FireRun, limit: float | None = None) -> Verdict:
-    """Verdict on a run of dry air.
+    """Verdict on a run.
 
     Parameters
     ----------

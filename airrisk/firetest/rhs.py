@@ -13,7 +13,9 @@ from __future__ import annotations
 
 import math
 
+from airrisk.firetest.flames import flame_at, wall_flux
 from airrisk.firetest.layout import *
+from airrisk.firetest.pools import STEAM_AS_AIR, STEAM_HEAT, pool_rates
 from airrisk.physics.air_kernel import evaluate
 from airrisk.physics.flow_kernel import (
     LINEAR_BELOW,
@@ -22,11 +24,8 @@ from airrisk.physics.flow_kernel import (
     throat_mass_flux,
 )
 from airrisk.physics.heat_kernel import (
-    absorbed_flux,
     convection_coefficient,
-    flame_temperature,
     inner_radiation,
-    net_flux,
 )
 from airrisk.physics.metal_kernel import heat_capacity
 from airrisk.physics.transport_kernel import dilute_viscosity
@@ -42,6 +41,7 @@ G_DM = 6  # kg/s
 G_E = 7  # W, sum of m_in (h_in - h)
 G_KEPT = 9  # Pa, at the last accepted point
 G_HELD = 10  # whether the start of an iteration was adjusted
+G_LEAVES = 8  # kg/s, all that flows out of the space, into other spaces too
 G_OUT = 11  # kg/s through devices and openings to the atmosphere
 G_LOST = 12  # W, enthalpy flow out of the section
 G_GAINED = 13  # kg/s from compressors
@@ -57,7 +57,6 @@ G_H_U = 21
 G_ROWS = 22
 
 COOLING_CONVECTION = 4.0  # W/m2/K, of a face that is not in a fire, radiation apart: EN 1991-1-2
-HOTTEST_METAL = 1550.0  # K, above 1200 C steel counts as without strength
 # a plug whose core's phase is followed; its mode is else 0 closed, 1 open
 SOLID = 2
 MELTING = 3
@@ -67,42 +66,6 @@ LIFT_TIME = 0.05  # s
 REVERSAL = 20.0  # Pa, below it a link keeps its direction for the length of a step
 CYCLES = 20  # changes of a compressor, then it is taken to hold its pressure
 HOLDING_SHARE = 0.1  # of the span from cut-in to cut-out, above cut-out
-
-
-def wall_flux(flame, wall, emissivity, convection, burning, F, I):
-    """Net heat flux into a wall in the fire, W/m2."""
-    ambient = F[F_AMBIENT_T]
-    if not burning:
-        return net_flux(ambient, wall, emissivity, convection)
-    if I[I_CURVE] == CURVE_FLUX:
-        if I[I_ABSORBED] == 1:
-            # metal that has no strength left is not followed to where it melts
-            return F[F_FIRE_VALUE] * min(max((HOTTEST_METAL - wall) / 50.0, 0.0), 1.0)
-        return absorbed_flux(F[F_FIRE_VALUE], wall, ambient, emissivity, convection)
-    return net_flux(flame, wall, emissivity, convection)
-
-
-def curve_at(t, F, I):
-    """Temperature of the fire curve, K."""
-    if I[I_CURVE] != CURVE_TABLE:
-        return flame_temperature(I[I_CURVE], t, F[F_FIRE_VALUE])
-    count = I[I_CURVE_POINTS]
-    start = I[I_F_CURVE]
-    if t <= F[start]:
-        return F[start + 1]
-    for k in range(1, count):
-        if t < F[start + 2 * k]:
-            t0 = F[start + 2 * k - 2]
-            share = (t - t0) / (F[start + 2 * k] - t0)
-            gain = F[start + 2 * k + 1] - F[start + 2 * k - 1]
-            return F[start + 2 * k - 1] + share * gain
-    return F[start + 2 * count - 1]
-
-
-def flame_at(t, F, I):
-    """Flame temperature, K: a weaker fire is never colder than the air around it."""
-    curve = curve_at(t, F, I)
-    return max(F[F_FLAME_SHIFT] + F[F_FLAME_FACTOR] * curve, min(curve, F[F_AMBIENT_T]))
 
 
 def plug_temperature(F, at, enthalpy, phase):
@@ -185,7 +148,7 @@ def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR):
                 flow += plug_flow(F, at, p, rho, temperature, FC, FX, FR)
             else:
                 area += F[at + P_AREA] * F[at + P_COEFFICIENT]
-        else:
+        elif k < plugs + reliefs:
             at = I[I_F_RELIEF] + (k - plugs) * R_SIZE
             lift = y[4 * spaces + k]
             if lift > 0.0:
@@ -295,6 +258,45 @@ def gas_state(TC, TX, TR, gas_constant, rho, energy, guess):
             continue
         temperature = min(max(temperature + change, 0.5 * temperature), 2.0 * temperature)
     return math.nan, math.nan, math.nan, math.nan, math.nan
+
+
+def hottest_wall(i, y, F, I):
+    """Temperature of the hottest wall zone of a space, K."""
+    spaces = I[I_SPACES]
+    at = I[I_F_SPACE] + i * S_SIZE
+    if F[at + S_HOT_AREA] <= 0.0:
+        return y[3 * spaces + i]
+    if F[at + S_COLD_AREA] <= 0.0:
+        return y[2 * spaces + i]
+    return max(y[2 * spaces + i], y[3 * spaces + i])
+
+
+def first_pool(I):
+    """Place in the state of the first number of the first pool."""
+    return 4 * I[I_SPACES] + I[I_PLUGS] + I[I_RELIEFS]
+
+
+def state_count(I):
+    """Length of the state."""
+    return first_pool(I) + POOL_STATES * I[I_POOLS]
+
+
+def add_steam(y, dy, flame, burning, F, I, G):
+    """Rates of the pools, and what their steam adds to the balance of its space."""
+    for w in range(I[I_POOLS]):
+        i = I[I[I_I_POOL] + w * WI_SIZE + WI_SPACE]
+        row = first_pool(I) + POOL_STATES * w
+        steam, dy[row + 1], dy[row + 2] = pool_rates(
+            w, y[row], y[row + 1], y[row + 2], y[i], G[G_T, i], hottest_wall(i, y, F, I),
+            G[G_LEAVES, i], flame, burning, F, I,
+        )  # fmt: skip
+        dy[row] = -steam
+        joining = STEAM_AS_AIR * steam
+        warmed = STEAM_HEAT * (y[row + 1] - G[G_T, i])
+        G[G_DM, i] += joining
+        G[G_E, i] += joining * warmed
+        G[G_GAINED, i] += joining
+        G[G_GAINED_H, i] += joining * (G[G_H, i] + warmed)
 
 
 def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
@@ -407,6 +409,7 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
     for i in range(spaces):
         out = vent_flow(i, G[G_P, i], G[G_RHO, i], G[G_T, i], y, F, I, mode, FC, FX, FR)
         G[G_OUT, i] = out
+        G[G_LEAVES, i] = out
         G[G_DM, i] -= out
         G[G_LOST, i] += out * G[G_H, i]
 
@@ -426,6 +429,10 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
             k, from_first, G[G_P, a], G[G_RHO, a], G[G_T, a], p_b, rho_b, t_b, F, I, FC, FX, FR
         )
         G[G_DM, a] -= flow
+        if from_first:
+            G[G_LEAVES, a] += flow
+        elif b >= 0:
+            G[G_LEAVES, b] -= flow
         if b < 0:
             G[G_OUT, a] += flow
             G[G_LOST, a] += flow * G[G_H, a]
@@ -446,6 +453,8 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
             G[G_E, i] += flow * (h - G[G_H, i])
             G[G_GAINED, i] += flow
             G[G_GAINED_H, i] += flow * h
+
+    add_steam(y, dy, flame, burning, F, I, G)
 
     for i in range(spaces):
         dy[i] = G[G_DM, i]

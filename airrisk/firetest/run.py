@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from time import sleep
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from airrisk.firetest import batch_kernel, compiled, stepper
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase
-from airrisk.firetest.rhs import G_ROWS, first_link
+from airrisk.firetest.rhs import G_ROWS, first_link, first_pool, state_count
 from airrisk.firetest.stopping import Cancelled
 from airrisk.physics.air import AirRangeError, air_table
 from airrisk.physics.flow import flow_table
@@ -66,9 +66,10 @@ class CumulatedFlows:
 
     mass_out: float  # kg to the atmosphere
     energy_out: float  # J, enthalpy with it
-    mass_in: float  # kg from compressors
+    mass_in: float  # kg from compressors, and steam as so many moles of air
     energy_in: float  # J, enthalpy with it
     heat: float  # J through the walls into the air
+    vapour_out: float  # kg of steam out of the spaces with condensate
 
 
 @dataclass(frozen=True, eq=False)
@@ -116,8 +117,18 @@ class FireRun:
     @property
     def cumulated(self) -> CumulatedFlows:
         """Flows added up along the run, of a stored run."""
-        out, lost, gained, brought, heat = self.states[-1, -stepper.SECTION_FLOWS :].tolist()
-        return CumulatedFlows(out, lost, gained, brought, heat)
+        return CumulatedFlows(*self.states[-1, -stepper.SECTION_FLOWS :].tolist())
+
+    @property
+    def pools(self) -> Mapping[str, Floats]:
+        """Liquid [kg], its temperature [K] and vapour [kg], columns, by part with condensate."""
+        first = int(first_pool(self.case.integers))
+        names = self.case.pools
+        size = at.POOL_STATES
+        return {
+            name: self.states[:, first + size * w : first + size * (w + 1)]
+            for w, name in enumerate(names)
+        }
 
     @property
     def opened(self) -> frozenset[str]:
@@ -167,8 +178,7 @@ def mode_count(case: FireCase) -> int:
 
 def column_count(case: FireCase) -> int:
     """Length of the state with the cumulated flows behind it."""
-    i = case.integers
-    return int(4 * i[at.I_SPACES] + i[at.I_PLUGS] + i[at.I_RELIEFS]) + stepper.SECTION_FLOWS
+    return int(state_count(case.integers)) + stepper.SECTION_FLOWS
 
 
 def steps_at_once(case: FireCase, plain: bool) -> int:

@@ -24,6 +24,7 @@ from airrisk.firetest.difference_formulas import (
 from airrisk.firetest.jacobian import allowance, hold_differences, jacobian
 from airrisk.firetest.kernel_events import (
     apply_event,
+    empty_below,
     event_count,
     event_space,
     event_value,
@@ -33,17 +34,21 @@ from airrisk.firetest.kernel_events import (
 )
 from airrisk.firetest.layout import *
 from airrisk.firetest.linear_algebra import newton_factors, newton_solve, scaled_norm
+from airrisk.firetest.pools import LAST_SHARE
 from airrisk.firetest.rhs import (
     G_GAINED,
     G_GAINED_H,
     G_KEPT,
+    G_LEAVES,
     G_LOST,
     G_OUT,
     G_P,
     G_Q,
     G_RHO,
     G_T,
+    first_pool,
     rates,
+    state_count,
     turn_links,
 )
 from airrisk.physics.air_kernel import evaluate
@@ -61,8 +66,8 @@ HOTTEST_AIR = 1590.0  # K, of the air table; beyond it pressure goes as temperat
 INSIDE = 16  # places in a step at which the strength use is looked at
 
 # cumulated flows of the section behind the state: mass out, enthalpy with it, mass in,
-# enthalpy with it, heat through walls
-SECTION_FLOWS = 5
+# enthalpy with it, heat through walls, vapour out of the spaces of the pools
+SECTION_FLOWS = 6
 
 # resumable state of a run, C[...]
 C_TIME = 0
@@ -144,7 +149,7 @@ def locate_event(e, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constan
     return high
 
 
-def section_flows(f, n, spaces, G):
+def section_flows(f, y, n, spaces, I, G):
     """Put the rates of the cumulated flows behind the state's own."""
     for k in range(n, n + SECTION_FLOWS):
         f[k] = 0.0
@@ -154,6 +159,9 @@ def section_flows(f, n, spaces, G):
         f[n + 2] += G[G_GAINED, i]
         f[n + 3] += G[G_GAINED_H, i]
         f[n + 4] += G[G_Q, i]
+    for w in range(I[I_POOLS]):
+        i = I[I[I_I_POOL] + w * WI_SIZE + WI_SPACE]
+        f[n + 5] += G[G_LEAVES, i] * y[first_pool(I) + POOL_STATES * w + 2] / y[i]
 
 
 def open_totals(c, f, psi, change, new, F, I, G):
@@ -236,7 +244,7 @@ def is_settled(y, p, gas, falling, rho, peak, F, I, mode, TC, TX, TR, gas_consta
     its air as hot as its hottest metal, nor is any metal or plug hot enough to open a plug that is
     still shut.
     """
-    if not falling or I[I_SPACES] > 1 or I[I_FEEDS] > 0 or mode[0] == 1:
+    if not falling or I[I_SPACES] > 1 or I[I_FEEDS] > 0 or I[I_POOLS] > 0 or mode[0] == 1:
         return False
     hottest = max(hottest_wall(0, y, F, I), gas)
     plugs = I[I_PLUGS]
@@ -290,13 +298,28 @@ def is_quiet(e, I, mode):
 
 
 def all_emptied(I, mode):
-    """Whether a run may stop because every vessel was emptied and nothing feeds it."""
-    if I[I_STOP_WHEN_EMPTY] == 0 or I[I_FEEDS] > 0:
+    """Whether a run may stop because every vessel was emptied and nothing fills it again."""
+    if I[I_STOP_WHEN_EMPTY] == 0 or I[I_FEEDS] > 0 or I[I_POOLS] > 0:
         return False
     first = 1 + I[I_PLUGS] + 2 * I[I_RELIEFS] + I[I_DISCS] + I[I_SPACES]
     for i in range(I[I_SPACES]):
         if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] == VESSEL and mode[first + i] == 0:
             return False
+    return True
+
+
+def is_spent(y, F, I, G):
+    """Whether all water has boiled away and every vessel is empty, with nothing that feeds it."""
+    if I[I_STOP_WHEN_EMPTY] == 0 or I[I_FEEDS] > 0:
+        return False
+    for w in range(I[I_POOLS]):
+        if y[first_pool(I) + POOL_STATES * w] > LAST_SHARE * F[I[I_F_POOL] + w * W_SIZE + W_MASS]:
+            return False
+    for i in range(I[I_SPACES]):
+        if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] == VESSEL:
+            start = F[I[I_F_SPACE] + i * S_SIZE + S_PRESSURE]
+            if G[G_P, i] - F[F_AMBIENT_P] > empty_below(start, F):
+                return False
     return True
 
 
@@ -320,7 +343,7 @@ def advance(
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
-    n = 4 * spaces + plugs + reliefs
+    n = state_count(I)
     columns = n + SECTION_FLOWS
     store = out_t.shape[0] > 1
     f = W[0]
@@ -393,7 +416,7 @@ def advance(
                 G[G_KEPT, i] = G[G_P, i]
             if store:
                 rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
-            section_flows(f, n, spaces, G)
+            section_flows(f, y, n, spaces, I, G)
             if not finite(f, columns):
                 status = OUT_OF_RANGE
             # size of the first step from how fast the state moves
@@ -547,7 +570,7 @@ def advance(
                             change[k] += rest[k]
                         rates(t + h, new, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
                         evaluations += 1
-                section_flows(f, n, spaces, G)
+                section_flows(f, new, n, spaces, I, G)
                 for k in range(n):
                     scale[k] = rtol * allowance(k, new[k], new, F, I, G)
                 error = scaled_norm(change, error_constant(order), scale, n)
@@ -692,6 +715,8 @@ def advance(
                         events[noted, 1] = E_FIRE_END
                         events[noted, 2] = -1
                         noted += 1
+            elif I[I_POOLS] > 0 and C[C_FIRST_VENT] >= 0.0 and is_spent(y, F, I, G):
+                status = ENDED
             elif status == RUNNING and mode[0] == 0:
                 peak = PK[0, K_PEAK_USE]
                 if ends_by_itself(t, falling, hottest, F) or is_settled(

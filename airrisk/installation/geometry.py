@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 
 from airrisk.installation.model import Line, Vessel
 from airrisk.physics import metal, shells
+from airrisk.physics.roots import bracketed_root
 
 
 def reckoned_wall(part: Vessel | Line) -> float:
@@ -41,6 +43,26 @@ def part_geometry(part: Vessel | Line) -> shells.ShellGeometry:
         head_wall=reckoned_head_wall(part),
         density=density,
     )
+
+
+def wetted_surface(part: Vessel | Line) -> float:
+    """Outer surface over the condensate of a part, which stands in its lowest place, m2.
+
+    Upright: the bottom head, in part as the surface of a shallow cap over its volume, then the
+    cylinder. Lying vessels and lines: the same share of the whole surface as of the
+    circumference.
+    """
+    shape, water = part_geometry(part), part.condensate
+    if isinstance(part, Line) or part.orientation == "horizontal":
+        wanted = 2.0 * math.pi * min(water / shape.volume, 1.0)
+        angle = bracketed_root(
+            lambda a: a - math.sin(a) - wanted, 0.0, 2.0 * math.pi, tolerance=1e-6
+        )
+        return shape.outer_surface * angle / (2.0 * math.pi)
+    if water < shape.head_volume:
+        return shape.head_outer_surface * math.sqrt(water / shape.head_volume)
+    above = 4.0 * (water - shape.head_volume) / part.inside_diameter
+    return min(shape.head_outer_surface + above, shape.outer_surface)
 
 
 def shell_grade(part: Vessel | Line) -> metal.Grade:

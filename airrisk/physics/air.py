@@ -15,6 +15,11 @@ from numpy.typing import ArrayLike, NDArray
 
 from airrisk.physics.air_kernel import STRETCH
 from airrisk.physics.air_surface import AirTable, air_table
+from airrisk.physics.water_kernel import (
+    WATER_CRITICAL_PRESSURE,
+    WATER_CRITICAL_TEMPERATURE,
+    WATER_GAS_CONSTANT,
+)
 
 __all__ = [
     "GAS_CONSTANT",
@@ -49,9 +54,6 @@ __all__ = [
 Array = NDArray[np.float64]
 
 GAS_CONSTANT = 287.0491267875601  # J/kg/K, of the reference equation (stamped in the table)
-WATER_GAS_CONSTANT = 461.526  # J/kg/K, IAPWS-IF97
-WATER_CRITICAL_PRESSURE = 22.064e6  # Pa, IAPWS-95
-WATER_CRITICAL_TEMPERATURE = 647.096  # K, IAPWS-95
 LOWEST_TEMPERATURE = 80.0  # K
 HIGHEST_TEMPERATURE = 1600.0  # K
 LARGEST_DENSITY = 600.0  # kg/m3

@@ -9,7 +9,6 @@ from airrisk import __version__
 from airrisk.report.json_output import plain
 from airrisk.study.records import FORMAT
 from airrisk.study.what_if_records import WhatIf
-from airrisk.wording.what_if_texts import dry_note
 
 
 def what_if_json(answer: WhatIf, title: str, sha256: str, on: str) -> str:
@@ -32,7 +31,6 @@ def what_if_json(answer: WhatIf, title: str, sha256: str, on: str) -> str:
         "title": title,
         "inputs_sha256": sha256,
         "on": on,
-        "notes": [dry_note(answer.subject.wet_parts)] if answer.subject.wet_parts else [],
         "what_if": plain(answer),
     }
     return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"

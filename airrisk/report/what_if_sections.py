@@ -38,10 +38,9 @@ from airrisk.wording.what_if_texts import (
     range_text,
     sampled_sentences,
     source_text,
-    subject_facts,
+    subject_sentence,
     sweep_sentence,
     tornado_sentence,
-    unseen_sentence,
     varies,
 )
 
@@ -61,9 +60,7 @@ def what_if_section(answer: WhatIf, units: Units) -> Section:
     Section
         For ``build_report(..., sensitivity=[...])`` or a document of its own.
     """
-    parts: list[Block] = [Paragraph(subject_facts(answer.subject, units))]
-    if unseen := unseen_sentence(answer.subject):
-        parts.append(Paragraph(unseen, "caution"))
+    parts: list[Block] = [Paragraph(subject_sentence(answer.subject, units))]
     if answer.tornado is not None:
         parts += _tornado_blocks(answer, answer.tornado, units)
     for sweep in answer.sweeps:

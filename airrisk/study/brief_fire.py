@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable
 
+from airrisk.firetest.outcome import classify
 from airrisk.firetest.run import Workspace
 from airrisk.firetest.run import run as run_fire
 from airrisk.installation.model import Installation
@@ -80,7 +81,7 @@ def brief_fire_record(
         run_fire(one, workspace=space, should_stop=should_stop)
         for one in (case, case.without_devices())
     )
-    verdict = study.judge(run)
+    verdict = classify(run)
     return FireRecord(
         **answer_of(study, run, verdict, shut, brief=True),
         **named_by(cut),

@@ -10,14 +10,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import partial
 from typing import Literal
 
 import networkx as nx
 
-from airrisk.firetest.bores import BoreResult, Judge, api521_area, smallest_bore, usual_bores
-from airrisk.firetest.case import FireCase, plugs_in_fire
-from airrisk.installation.model import Line, Plug
+from airrisk.firetest.bores import BoreResult, api521_area, smallest_bore, usual_bores
+from airrisk.firetest.case import plugs_in_fire
+from airrisk.firetest.outcome import classify
+from airrisk.installation.model import Plug
 from airrisk.installation.sections import devices_in_reach, gas_graph
 from airrisk.physics import alloys
 from airrisk.study.envelope import Envelope, envelope, isothermal, run_corners
@@ -25,7 +25,6 @@ from airrisk.study.fire_runs import STATED, Corner, FireStudy
 from airrisk.study.records import BoreSearch, Cure, NoCure
 from airrisk.study.side_by_side import side_by_side
 from airrisk.study.slices import DeviceCredit, FireSlice
-from airrisk.study.steam import judge
 from airrisk.verdict.rule import is_safe
 
 BORE_STEP = 1e-4  # m, bores are printed in tenths of a millimetre, rounded up
@@ -61,22 +60,11 @@ def search_bores(study: FireStudy, corner: Corner, *, extras: bool = True) -> di
                 plug,
                 extras=extras,
                 should_stop=study.should_stop,
-                judge=_judge_of(study, case),
                 ran=study.ran,
             )
         )
 
     return dict(zip(asked, side_by_side(search, asked), strict=True))
-
-
-def _judge_of(study: FireStudy, case: FireCase) -> Judge | None:
-    """How runs that steam or a line in the fire can turn are judged; others by their peaks."""
-    if any(
-        part.condensate > 0.0 or (isinstance(part, Line) and study.fire.share(name) > 0.0)
-        for name, part in case.parts.items()
-    ):
-        return partial(judge, study.installation)
-    return None
 
 
 def _search_record(found: BoreResult) -> BoreSearch:
@@ -204,7 +192,7 @@ def _new_plugs(study: FireStudy) -> Iterator[_Proposal]:
 def _deciding(study: FireStudy) -> str | None:
     """The vessel with the highest strength use as stated."""
     (run,) = study.run([study.case()])
-    part = study.judge(run).controlling_part
+    part = classify(run).controlling_part
     return part if part in study.exposure.section.vessels else None
 
 
@@ -293,7 +281,6 @@ def _prove(study: FireStudy, proposal: _Proposal, hard: list[Corner]) -> Cure | 
         proposal.plug.id,
         extras=False,
         should_stop=study.should_stop,
-        judge=_judge_of(trial, case),
         ran=study.ran,
     )
     if found.exact_m is None:
@@ -338,28 +325,55 @@ def _least_passing(
 ) -> tuple[float, Envelope] | None:
     """The smallest bore from the exact one on that passes the whole envelope, with its proof.
 
-    A larger plug has more metal and may open later, so that a few sizes are tried before any is
-    given up; between the last that fails and the first that passes the border is halved.
+    Sizes are tried at the corners that have failed before; only one that holds at all of them is
+    proven by the whole envelope. A corner that fails there is asked of all larger sizes.
     """
-    failing = 0
-    passing: tuple[int, Envelope] | None = None
+    failing = math.ceil(exact / BORE_STEP - 1e-6) - 1
+    while True:
+        least = _least_at(study, proposal, failing, exact, hard)
+        if least is None:
+            return None
+        known = len(hard)
+        proof = _passes(study, proposal, least * BORE_STEP, hard)
+        if proof is not None:
+            return least * BORE_STEP, proof
+        if len(hard) == known:  # no corner: it holds, but not by the plug
+            return None
+        failing = least
+
+
+def _least_at(
+    study: FireStudy, proposal: _Proposal, failing: int, exact: float, hard: list[Corner]
+) -> int | None:
+    """The smallest bore above one that fails which holds at the hard corners, in steps of 0.1 mm.
+
+    A larger plug has more metal and may open later, so that a few sizes are tried before any is
+    given up; between the last that fails and the first that holds the border is halved.
+    """
+    holding: int | None = None
     for growth in LARGER:
         tried = max(math.ceil(growth * exact / BORE_STEP - 1e-6), failing + 1)
-        proof = _passes(study, proposal, tried * BORE_STEP, hard)
-        if proof is not None:
-            passing = (tried, proof)
+        if _holds_at(_changed(study, proposal, tried * BORE_STEP), hard):
+            holding = tried
             break
         failing = tried
-    if passing is None:
+    if holding is None:
         return None
-    while failing and passing[0] - failing > 1:
-        middle = (failing + passing[0]) // 2
-        proof = _passes(study, proposal, middle * BORE_STEP, hard)
-        if proof is None:
-            failing = middle
+    while holding - failing > 1:
+        middle = (failing + holding) // 2
+        if _holds_at(_changed(study, proposal, middle * BORE_STEP), hard):
+            holding = middle
         else:
-            passing = (middle, proof)
-    return passing[0] * BORE_STEP, passing[1]
+            failing = middle
+    return holding
+
+
+def _holds_at(changed: FireStudy, hard: list[Corner]) -> bool:
+    """Whether a changed fire is safe at every corner of a list, and in a very slow fire."""
+    slow = isothermal(changed)
+    if slow is not None and not slow.use <= changed.case().limit:
+        return False
+    return all(is_safe(run_corners(changed, [one])[one].outcome) for one in hard)
 
 
 def _passes(
@@ -371,12 +385,8 @@ def _passes(
     one at which this change fails is added.
     """
     changed = _changed(study, proposal, bore)
-    slow = isothermal(changed)
-    if slow is not None and not slow.use <= changed.case().limit:
+    if not _holds_at(changed, hard):
         return None
-    for corner in hard:
-        if not is_safe(run_corners(changed, [corner])[corner].outcome):
-            return None
     found = envelope(changed)
     if not found.safe:
         hard.insert(0, found.corner)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from typing import Any
@@ -12,7 +11,8 @@ import numpy as np
 
 from airrisk.firetest import layout as at
 from airrisk.firetest.balance import closure
-from airrisk.firetest.curves import plug_temperatures_at
+from airrisk.firetest.curves import curves, plug_temperatures_at
+from airrisk.firetest.outcome import classify
 from airrisk.firetest.run import FireRun
 from airrisk.installation.model import Installation
 from airrisk.study.envelope import (
@@ -51,13 +51,6 @@ from airrisk.study.records import (
     PlugCurves,
 )
 from airrisk.study.slices import FireSlice, fire_slice
-from airrisk.study.steam import (
-    counting_parts,
-    earliest_rupture,
-    history,
-    wet_vessels,
-    with_steam_lifts,
-)
 from airrisk.study.vents import first_vents
 from airrisk.verdict.rule import Reason, Verdict, badness, is_safe
 
@@ -130,7 +123,7 @@ def record_of(
     stated = [Corner(radiation=which) for which in radiations(study)]
     cases = [*(study.case(corner) for corner in stated), study.case().without_devices()]
     *runs, shut = study.run(cases)
-    verdicts = [study.judge(run) for run in runs]
+    verdicts = [classify(run) for run in runs]
     first = max(range(len(runs)), key=lambda n: verdicts[n].rank())
     run, verdict = runs[first], verdicts[first]
     worst = _worst_record(study, whole, verdicts, runs)
@@ -239,15 +232,13 @@ def is_fed_and_safe_when_stopped(study: FireStudy, worst: Corner) -> bool:
     return found
 
 
-def _worst_rupture(
-    study: FireStudy, verdict: Verdict, run: FireRun, slow: Isothermal | None
-) -> Mapping[str, float]:
+def _worst_rupture(verdict: Verdict, run: FireRun, slow: Isothermal | None) -> Mapping[str, float]:
     """Air in the vessel that ruptures in the worst run; empty where none does."""
     if verdict.outcome != "ruptures":
         return {}
     if slow is not None:
         return {"pressure_pa": slow.pressure, "temperature_k": slow.temperature}
-    return _rupture_state(study.installation, run, fire_curves(study.installation, run))
+    return _rupture_state(run, fire_curves(run))
 
 
 def radiations(study: FireStudy) -> tuple[Radiation, ...]:
@@ -271,7 +262,7 @@ def _worst_record(
         run, verdict = runs[at_stated[0]], verdicts[at_stated[0]]
     else:
         (run,) = study.run([study.case(corner)])
-        verdict = study.judge(run)
+        verdict = classify(run)
     if badness(verdict.outcome) > badness(whole.ending.outcome):
         slow = None  # a run that failed is not hidden behind it
     if slow is not None:
@@ -302,7 +293,7 @@ def _worst_record(
         first_vent_s=None if slow is not None else run.first_vent,
         first_vent_by_part_s={} if slow is not None else _vents(study, run),
         controlling_part=part,
-        rupture_state=_worst_rupture(study, verdict, run, slow),
+        rupture_state=_worst_rupture(verdict, run, slow),
         outcome_credited=whole.credited.outcome,
         outcome_working=None if whole.working is None else whole.working.outcome,
     )
@@ -329,12 +320,10 @@ def corner_record(
 
 
 def _vents(study: FireStudy, run: FireRun) -> dict[str, float]:
-    section = study.exposure.section
     return first_vents(
-        study.installation,
-        section.closed_valves,
-        section.holders,
-        recorded_events(study.installation, run),
+        run.case.reach,
+        study.exposure.section.holders,
+        recorded_events(run),
     )
 
 
@@ -345,11 +334,10 @@ def answer_of(
 
     ``brief`` leaves the temperature of plugs at the limit and the state at rupture empty.
     """
-    installation = study.installation
-    events = recorded_events(installation, run)
+    events = recorded_events(run)
     vents = _vents(study, run)
-    without, ruptured = first_rupture(installation, shut)
-    shown = fire_curves(installation, run)
+    without, ruptured = rupture_time(shut)
+    shown = fire_curves(run)
     return {
         "outcome": verdict.outcome,
         "reason": verdict.reason,
@@ -371,8 +359,8 @@ def answer_of(
         "first_vent_s": run.first_vent,
         "first_vent_by_part_s": vents,
         "line_rupture_nothing_opens_s": _line_rupture(shut),
-        "wet_parts": counting_parts(installation, run),
-        "rupture_state": {} if brief else _rupture_state(installation, run, shown),
+        "wet_parts": run.case.pools,
+        "rupture_state": {} if brief else _rupture_state(run, shown),
     }
 
 
@@ -408,7 +396,7 @@ def flame_away_record(
     study = FireStudy(cut, should_stop, ran)
     runs = study.run([study.case(), study.case(Corner(start=1.0))])
     name = cut.fire.reaches[0]
-    ruptures = [first_rupture(study.installation, run)[0] for run in runs]
+    ruptures = [rupture_time(run)[0] for run in runs]
     vents = [_vents(study, run).get(name) for run in runs]
     return FlameAway(_earliest(ruptures), _earliest(vents))
 
@@ -417,54 +405,40 @@ def _earliest(times: Iterable[float | None]) -> float | None:
     return min((time for time in times if time is not None), default=None)
 
 
-def recorded_events(installation: Installation, run: FireRun) -> tuple[EventRecord, ...]:
-    """Events of a run for the record; with steam a rupture may come before the rest of them."""
-    events = [
+def recorded_events(run: FireRun) -> tuple[EventRecord, ...]:
+    """Events of a run for the record."""
+    return tuple(
         EventRecord(event.time, event.event, event.part)  # type: ignore[arg-type]
         for event in run.events
         if event.event in RECORDED_EVENTS
-    ]
-    wet = wet_vessels(installation, run)
-    events = with_steam_lifts(events, wet)
-    time, part = earliest_rupture(wet, rupture_time(run))
-    if time is not None and time < (rupture_time(run)[0] or math.inf):
-        events = [event for event in events if event.time_s < time]
-        events.append(EventRecord(time, "rupture", part))
-    return tuple(events)
+    )
 
 
-def first_rupture(installation: Installation, run: FireRun) -> tuple[float | None, str]:
-    """Time of the first vessel that ruptures, steam of condensate included, s, and its id."""
-    return earliest_rupture(wet_vessels(installation, run), rupture_time(run))
-
-
-def fire_curves(installation: Installation, run: FireRun) -> FireCurves | None:
-    """Sampled histories of a run as plain tuples, up to a rupture, with the steam of condensate."""
+def fire_curves(run: FireRun) -> FireCurves | None:
+    """Sampled histories of a run as plain tuples."""
     if run.time.size == 0:
         return None
-    whole = history(installation, run)
-    end, _ = first_rupture(installation, run)
-    keep = whole.time_s <= (math.inf if end is None else end)
+    whole = curves(run)
     parts = {
         name: PartCurves(
-            _numbers(part.pressure_pa[keep]),
-            _numbers(part.gas_temperature_k[keep]),
-            _numbers(part.hot_wall_temperature_k[keep]),
-            _numbers(part.cold_wall_temperature_k[keep]),
-            _numbers(part.strength_use[keep]),
-            _numbers(part.gas_mass_kg[keep]),
+            _numbers(part.pressure_pa),
+            _numbers(part.gas_temperature_k),
+            _numbers(part.hot_wall_temperature_k),
+            _numbers(part.cold_wall_temperature_k),
+            _numbers(part.strength_use),
+            _numbers(part.gas_mass_kg),
         )
         for name, part in whole.parts.items()
     }
     plugs = {
         name: PlugCurves(
-            _numbers(plug.temperature_k[keep]),
-            _numbers(plug.melted_share[keep]),
-            tuple(bool(is_open) for is_open in plug.open[keep]),
+            _numbers(plug.temperature_k),
+            _numbers(plug.melted_share),
+            tuple(bool(is_open) for is_open in plug.open),
         )
         for name, plug in whole.plugs.items()
     }
-    return FireCurves(_numbers(whole.time_s[keep]), parts, plugs)
+    return FireCurves(_numbers(whole.time_s), parts, plugs)
 
 
 def _numbers(values: np.ndarray) -> tuple[float, ...]:
@@ -501,10 +475,8 @@ def _plugs_at_limit(run: FireRun) -> Mapping[str, float | None]:
     return {name: found.get(name) for name in run.case.plugs}
 
 
-def _rupture_state(
-    installation: Installation, run: FireRun, shown: FireCurves | None
-) -> Mapping[str, float]:
-    time, name = first_rupture(installation, run)
+def _rupture_state(run: FireRun, shown: FireCurves | None) -> Mapping[str, float]:
+    time, name = rupture_time(run)
     if time is None or shown is None:
         return {}
     part = shown.parts[name]

@@ -17,7 +17,6 @@ from airrisk.installation.model import Fire
 from airrisk.installation.start import start_state
 from airrisk.study.progressing import Ran
 from airrisk.study.slices import FireSlice
-from airrisk.study.steam import judge
 from airrisk.verdict.rule import OUTCOMES, Outcome, Verdict, rank_of
 
 Radiation = Literal["on", "off"]
@@ -201,22 +200,10 @@ class FireStudy:
         if self.ran is not None:
             self.ran(runs)
 
-    def judge(self, run: FireRun) -> Verdict:
-        """The verdict on a run, steam of condensate included."""
-        return judge(self.installation, run)
-
-    @cached_property
-    def wet(self) -> bool:
-        """Whether the steam of condensate counts, which only full runs tell."""
-        return any(part.condensate > 0.0 for part in self.installation.holders())
-
     def endings(self, case: FireCase, changes: Sequence[Mapping[int, float]]) -> list[Ending]:
         """What a case comes to with some of its numbers changed, one after the other."""
         if not changes:
             return []
-        if self.wet:
-            runs = self.run([case.changed(one) for one in changes])
-            return [ending_of(self.judge(run)) for run in runs]
         places = sorted({place for one in changes for place in one})
         table = np.array(
             [[one.get(place, float(case.floats[place])) for place in places] for one in changes]

@@ -5,13 +5,31 @@ from __future__ import annotations
 import numpy as np
 
 from airrisk.physics import air
-
-WATER_GAS_CONSTANT = 461.52  # J/kg/K, IAPWS-95
-WATER_DENSITY = 998.0  # kg/m3, at 20 degC
+from airrisk.physics.water_kernel import WATER_DENSITY, WATER_GAS_CONSTANT
 
 
 class ScreeningError(ValueError):
     """A part that cannot be screened, with the reason."""
+
+
+def vapour_pressure(water: float, volume: float, temperature: np.ndarray | float) -> np.ndarray:
+    """Pressure of water vapour [Pa]: saturated until all of the water has evaporated.
+
+    Parameters
+    ----------
+    water
+        Mass [kg].
+    volume
+        Room of air and vapour [m3].
+    temperature
+        Of both [K], shape as given.
+    """
+    t = np.asarray(temperature, dtype=float)
+    if water == 0.0:
+        return np.zeros_like(t)
+    evaporated = water * WATER_GAS_CONSTANT * t / volume
+    # over ice the vapour counts no more than at the melting point, 611 Pa
+    return np.minimum(air.saturation_pressure_water(np.maximum(t, 273.16)), evaporated)
 
 
 class ShutInAir:
@@ -49,12 +67,7 @@ class ShutInAir:
 
     def vapour_pressure(self, temperature: np.ndarray | float) -> np.ndarray:
         """Pressure of the water vapour [Pa]: saturated until all water has evaporated."""
-        t = np.asarray(temperature, dtype=float)
-        if self.water == 0.0:
-            return np.zeros_like(t)
-        evaporated = self.water * WATER_GAS_CONSTANT * t / self.volume
-        # over ice the vapour counts no more than at the melting point, 611 Pa
-        return np.minimum(air.saturation_pressure_water(np.maximum(t, 273.16)), evaporated)
+        return vapour_pressure(self.water, self.volume, temperature)
 
     def pressure(self, temperature: np.ndarray | float) -> np.ndarray:
         """Absolute pressure [Pa] at a temperature [K], shape as given."""

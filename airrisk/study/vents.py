@@ -6,33 +6,24 @@ else; a vessel's margin counts from the first open device that its own air can f
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
-import networkx as nx
-
-from airrisk.installation.model import Installation, Line, Vessel
-from airrisk.installation.sections import gas_graph
 from airrisk.study.records import EventRecord
 
 VENTING = frozenset({"plug opens", "disc bursts"})
 
 
 def first_vents(
-    installation: Installation,
-    closed_valves: Iterable[str],
-    members: Iterable[str],
-    events: Iterable[EventRecord],
+    reach: Mapping[str, frozenset[str]], members: Iterable[str], events: Iterable[EventRecord]
 ) -> dict[str, float]:
     """Time at which the air of each vessel and line first gets out through a plug or disc, s.
 
     Parameters
     ----------
-    installation
-        The checked installation.
-    closed_valves
-        Valves that are shut in the fire.
+    reach
+        Part -> plugs and discs that its air can flow to, see ``FireCase``.
     members
-        Parts to ask for; what holds no air is passed over.
+        Parts to ask for.
     events
         Events of the fire run.
 
@@ -42,13 +33,9 @@ def first_vents(
         Part -> time, s. A part is missing when no plug or disc that its air can reach opened.
     """
     opened = [event for event in events if event.event in VENTING]
-    graph = gas_graph(installation, closed_valves)
     found: dict[str, float] = {}
     for name in members:
-        if not isinstance(installation.find(name), (Vessel, Line)):
-            continue
-        reached = nx.descendants(graph, name)
-        times = [event.time_s for event in opened if event.part in reached]
+        times = [event.time_s for event in opened if event.part in reach.get(name, ())]
         if times:
             found[name] = min(times)
     return found

@@ -117,7 +117,6 @@ class Chosen:
     case: FireCase
     verdict: Verdict
     cost: int  # evaluations of the run times gas spaces
-    hidden: bool = False  # whether it is unsafe only by what the varied runs leave out
 
     def out_of_reach(self) -> frozenset[str]:
         """Plugs and discs of the run that the air of the vessel which decides cannot flow to."""
@@ -142,9 +141,6 @@ class Chosen:
             strength_use_limit=self.case.limit,
             plugs=self.case.plugs,
             uncredited_plugs=self.case.uncredited,
-            wet_parts=tuple(n for n, part in self.case.parts.items() if part.condensate > 0.0),
-            unsafe_outcome=self.verdict.outcome if self.hidden else "",
-            unsafe_reason=self.verdict.reason if self.hidden else None,
         )
 
 
@@ -218,10 +214,7 @@ def choose(
             continue
         if best is None or _rank(run.case, verdict) > _rank(best.case, best.verdict):
             cost = run.evaluations * len(run.case.spaces)
-            # what the varied runs do not see: steam
-            hidden = not verdict.safe and classify(run).safe
-            case = with_every_plug(run.case)
-            best = Chosen(study, corner, case, verdict, cost, hidden)
+            best = Chosen(study, corner, with_every_plug(run.case), verdict, cost)
     if best is None:
         raise WhatIfError("; ".join(refused) or "no fire can be run")
     return best
@@ -231,7 +224,7 @@ def _ruling(study: FireStudy) -> tuple[Corner, FireRun, Verdict]:
     """The run to vary: as stated; the worst of the envelope where only that is not safe."""
     asked = [Corner(radiation=which) for which in radiations(study)]
     runs = study.run([study.case(corner) for corner in asked])
-    judged = [(corner, run, study.judge(run)) for corner, run in zip(asked, runs, strict=True)]
+    judged = [(corner, run, classify(run)) for corner, run in zip(asked, runs, strict=True)]
     stated = max(judged, key=lambda one: one[2].rank())
     if not stated[2].safe:
         return stated
@@ -239,7 +232,7 @@ def _ruling(study: FireStudy) -> tuple[Corner, FireRun, Verdict]:
     if whole.safe or whole.isothermal is not None:
         return stated
     (run,) = study.run([study.case(whole.corner)])
-    return whole.corner, run, study.judge(run)
+    return whole.corner, run, classify(run)
 
 
 def _rank(case: FireCase, verdict: Verdict) -> tuple[int, int, float]:

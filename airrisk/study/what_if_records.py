@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from airrisk.study.records import CornerRecord, FireClass
 from airrisk.study.sampling import Share, SobolIndices
-from airrisk.verdict.rule import Outcome, Reason
+from airrisk.verdict.rule import Outcome
 
 LEAST_SWING = 1e-3  # of the peak strength use, below the accuracy of the runs
 
@@ -31,10 +31,6 @@ class Subject:
     strength_use_limit: float
     plugs: tuple[str, ...]
     uncredited_plugs: tuple[str, ...]
-    wet_parts: tuple[str, ...] = ()  # with condensate: its steam is left out of all runs
-    # why the run is not safe by what the varied runs leave out: the steam
-    unsafe_outcome: str = ""
-    unsafe_reason: Reason | None = None
 
 
 @dataclass(frozen=True)

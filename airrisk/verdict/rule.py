@@ -100,7 +100,6 @@ ReasonCode = Literal[
     "line ruptured",
     "solver",  # ``detail`` is its status
     "isothermal",  # all at the melting point of the plug
-    "boils on",  # a bound on the condensate after the vent
 ]
 
 
@@ -112,8 +111,6 @@ class Reason:
     part: str = ""  # that ruptures, or whose strength use is the highest
     opened: tuple[str, ...] = ()  # heat-operated devices that had opened by then
     emptying: tuple[str, ...] = ()  # those of them that the air of the part can reach
-    steam: bool = False  # the pressure of condensate decides
-    held_back: tuple[str, ...] = ()  # relief valves taken to let out no steam
     detail: str = ""
 
 

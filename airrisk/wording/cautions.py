@@ -44,11 +44,9 @@ _LIMITS = (
 _ASSUMPTIONS = (
     "Air is a real gas after Lemmon et al. 2000 (CoolProp); its humidity is left out except for "
     "liquid condensate.",
-    "The steam of condensate counts in its own part and in every vessel that its air can flow to. "
-    "Once a plug or disc that this air can reach opens, it is taken to leave with the air "
-    "(judgement). What boils on in a vessel after that is bounded, in that vessel "
-    "alone (judgement). What a relief valve lets out of it is not taken off. Every run of a "
-    "what-if study, its samples and smallest bores too, leaves steam out.",
+    "Condensate stands in the lowest place of its part, where the fire burns. The metal over it "
+    "hands on all the heat that the fire gives to cold metal, and the hot metal above it warms its "
+    "surface. Its steam joins the air and leaves with it.",
     "Every isolating valve that is not locked open can be found shut when the fire starts.",
     "A fusible plug gets credit only if its alloy is known, its condition is good and its renewal "
     "not overdue. It must stand above the water, and its values must be confirmed.",
@@ -65,11 +63,10 @@ _ASSUMPTIONS = (
 def steam_note(names: Sequence[str]) -> str:
     """What is taken of the steam of condensate, to stand beside the numbers it changes."""
     return tr(
-        "{parts} {holds} condensate. Its steam counts there and in every vessel that the air from "
-        "there can flow to, until a plug or disc lets that air out; lines that share their air "
-        "with a vessel are drawn and judged with dry air. What a relief valve or an open "
-        "line takes of it, and the heat that boiling takes, are not taken off: on the safe side. "
-        "What boils on in a vessel after the vent is bounded (judgement)."
+        "{parts} {holds} condensate, which boils in the fire. It stands in the lowest place, where "
+        "the fire burns, and takes up all the heat that the fire gives to cold metal. "
+        "Its steam joins the air, flows on with it and leaves with it. Steam is lighter than air "
+        "and would leave a quarter faster: this is on the safe side."
     ).format(parts=and_list(list(names)), holds=tr("holds") if len(names) == 1 else tr("hold"))
 
 

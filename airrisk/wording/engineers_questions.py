@@ -239,11 +239,6 @@ def relief_helps(assessment: Assessment, installation: Installation, units: Unit
         record = assessment.parts.get(valve.on)
         if record is None:
             continue
-        if _wet(installation, valve.on):
-            text += " " + tr(
-                "The steam that {part}'s condensate makes in a fire is counted here as if {valve} "
-                "let none of it out, so {part} bursts sooner than by the metal alone."
-            ).format(part=record.id, valve=valve.id)
         weak = _weak_at(record, valve.set_pressure)
         if weak is not None:
             return (
@@ -268,11 +263,6 @@ def relief_helps(assessment: Assessment, installation: Installation, units: Unit
             ).format(part=record.id, pressure=quantity_text(valve.set_pressure, "pressure", units))
         )
     return text + " " + tr("There is no relief valve here.")
-
-
-def _wet(installation: Installation, part: str) -> bool:
-    vessel = next((v for v in installation.vessels if v.id == part), None)
-    return vessel is not None and vessel.condensate > 0.0
 
 
 def reach(assessment: Assessment, units: Units) -> str:

@@ -73,13 +73,12 @@ _STEPS = (
     ),
     (
         "Condensate",
-        "Until the vent its steam adds its saturation pressure at the temperature of the air, no "
-        "more than the water makes in the room that it fills: in its own part and in every vessel "
-        "that air from there can flow to. Then it is taken to leave with the air. What boils on in "
-        "a vessel is bounded: all heat into the wetted metal makes steam, which leaves through the "
-        "openings while the dry metal goes on heating. Where that bound passes the limit, so does "
-        "the vessel.",
-        "steam tables for the pressure; what fills, leaves and boils on is judgement",
+        "A pool that the fire heats: the wetted metal hands on the whole flux into cold metal, "
+        "the hottest metal and the gas warm the surface. The vapour follows the saturation "
+        "pressure of the liquid, joins the gas as so many moles of air, and leaves with it in its "
+        "share. The heat that the dry metal and the gas give is not taken off them.",
+        "Wagner and Pruss 1993 for the pressure, Watson's rule for the heat of evaporation; "
+        "where the water stands and what heats it is judgement",
         _JUDGEMENT,
     ),
     (

@@ -34,7 +34,6 @@ def kinds_of(fire: FireRecord) -> dict[str, str]:
         found |= dict.fromkeys(fire.curves.plugs, "plug")
     found |= dict.fromkeys(fire.bores, "plug")
     for reason in (fire.reason, *([] if fire.envelope is None else [fire.envelope.reason])):
-        found |= dict.fromkeys(reason.held_back, "relief valve")
         for name in reason.opened:
             found.setdefault(name, "bursting disc")  # every plug is in the curves
     for name, why in fire.uncredited.items():
@@ -65,7 +64,7 @@ def reason_sentence(
     when: float | None = None,
     lead: str = "",
 ) -> str:
-    """What happened in a run and why, as one sentence, and whether steam decides it.
+    """What happened in a run and why, as one sentence.
 
     Parameters
     ----------
@@ -83,10 +82,7 @@ def reason_sentence(
     part = with_kind([reason.part], kinds) if reason.part else tr("part of it")
     time = "" if when is None else " " + after_text(when)
     text = _told(reason, outcome, part, time, kinds)
-    text = f"{lead}, {text}" if lead else sentence(text)
-    if reason.steam and reason.code not in ("solver", "boils on"):
-        text += " " + tr("The steam of condensate decides this.")
-    return text
+    return f"{lead}, {text}" if lead else sentence(text)
 
 
 def _told(reason: Reason, outcome: Outcome, part: str, time: str, kinds: Mapping[str, str]) -> str:
@@ -110,8 +106,6 @@ def _told(reason: Reason, outcome: Outcome, part: str, time: str, kinds: Mapping
             if time
             else tr("{part} vents in time: {vents} open.")
         )
-    elif reason.code == "boils on":
-        pattern = tr("{part} passes the limit: its condensate boils on after {vents} opened.")
     else:
         pattern = {
             "within the limit": tr("{part} outlasts the fire{but}."),
@@ -161,9 +155,7 @@ def reason_clause(reason: Reason, kinds: Mapping[str, str] | None = None) -> str
     """The reason alone, to stand behind an outcome in brackets or in a table."""
     known = dict(kinds or {})
     if not known:
-        known |= dict.fromkeys(reason.opened, "plug") | dict.fromkeys(
-            reason.held_back, "relief valve"
-        )
+        known |= dict.fromkeys(reason.opened, "plug")
     vents = with_kind(reason.emptying, known)
     opened = with_kind(reason.opened, known)
     if reason.code == "solver":
@@ -171,8 +163,6 @@ def reason_clause(reason: Reason, kinds: Mapping[str, str] | None = None) -> str
         return tr(_STATUSES.get(detail, detail)) or tr("no reason given")
     if reason.code == "isothermal":
         return tr("a very slow fire, until {vents} opens").format(vents=vents)
-    if reason.code == "boils on":
-        return tr("condensate boils on after {vents} opened").format(vents=vents)
     if reason.code == "vented within the limit":
         text = tr("air leaves through {vents}").format(vents=vents)
     elif reason.code == "within the limit":
@@ -191,6 +181,4 @@ def reason_clause(reason: Reason, kinds: Mapping[str, str] | None = None) -> str
         text = tr("before any plug or disc opens")
     else:
         text = tr("no plug or disc opens")
-    if reason.steam:
-        text += tr("; the steam of condensate counts")
     return text

@@ -245,10 +245,9 @@ def fire_sentence(fire: FireRecord, units: Units, steam: bool = True) -> str:
         )
     if steam and fire.wet_parts:
         pieces.append(
-            tr(
-                "Steam of the condensate in {parts} counts wherever its air can flow to, until "
-                "that air gets out; none is taken to leave by a relief valve."
-            ).format(parts=and_list(list(fire.wet_parts)))
+            tr("Condensate boils in {parts} in this fire, and its steam counts.").format(
+                parts=and_list(list(fire.wet_parts))
+            )
         )
     return " ".join(piece for piece in pieces if piece)
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from airrisk import quantities
 from airrisk.installation.inputs import is_yes_or_no
 from airrisk.installation.spreads import DIFFERENCES
@@ -23,7 +21,6 @@ from airrisk.study.what_if_records import (
 )
 from airrisk.wording import labels
 from airrisk.wording.margins import corner_pieces
-from airrisk.wording.reasons import reason_clause
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     NOT_COMPUTED,
@@ -125,25 +122,6 @@ def source_text(item: VariedInput) -> str:
 
 
 def subject_sentence(subject: Subject, units: Units) -> str:
-    """Which run is varied, what stays fixed, and what of it the varied runs do not see."""
-    unseen = unseen_sentence(subject)
-    return subject_facts(subject, units) + (" " + unseen if unseen else "")
-
-
-def unseen_sentence(subject: Subject) -> str:
-    """That the run as stated is not safe by what the varied runs leave out; else empty."""
-    if subject.unsafe_reason is None:
-        return ""
-    return tr(
-        "The assessment calls this run not safe: {outcome} ({reason}). The varied runs leave that"
-        " out: what they call safe is not safe for that reason alone."
-    ).format(
-        outcome=labels.outcome(subject.unsafe_outcome),
-        reason=reason_clause(subject.unsafe_reason),
-    )
-
-
-def subject_facts(subject: Subject, units: Units) -> str:
     """Which run is varied and what stays fixed."""
     doubted = labels.named("plug", subject.uncredited_plugs) if subject.uncredited_plugs else ""
     pieces = corner_pieces(subject.corner, subject.fire_class, doubted, units)
@@ -165,17 +143,7 @@ def subject_facts(subject: Subject, units: Units) -> str:
         text += " " + tr("Without credit and taken as shut: {plugs}.").format(
             plugs=and_list(subject.uncredited_plugs)
         )
-    if subject.wet_parts:
-        text += " " + dry_note(subject.wet_parts)
     return text
-
-
-def dry_note(names: Sequence[str]) -> str:
-    """That varied runs leave the steam of condensate out, to stand beside their numbers."""
-    return tr(
-        "{parts} {holds} condensate: its steam is left out of every run here, so that strength "
-        "use, times and bores look better than they are. The verdict of the assessment counts it."
-    ).format(parts=and_list(list(names)), holds=tr("holds") if len(names) == 1 else tr("hold"))
 
 
 def point_sentence(point: Point) -> str:

@@ -101,25 +101,7 @@ def test_report_takes_the_study_as_a_chapter(system, tmp_path):
     assert "The plug acts first in" in text
 
 
-def test_a_study_of_a_wet_vessel_says_that_steam_is_left_out(system, tmp_path, capsys):
-    text = system.read_text(encoding="utf-8")
-    system.write_text(text.replace('pressure = "10', 'condensate = "5 L"\npressure = "10', 1))
-    words = ("--samples", "0", "--vary", "FP1.works")
-    what_if(system, *words, "--json", str(tmp_path / "answer.json"))
-    told = "R1 holds condensate: its steam is left out of every run here"
-    assert told in capsys.readouterr().out.replace("\n", " ")
-    answer = json.loads((tmp_path / "answer.json").read_text(encoding="utf-8"))
-    assert answer["notes"][0].startswith(told)
-    assert answer["what_if"]["subject"]["wet_parts"] == ["R1"]
-
-
-def test_a_study_of_dry_vessels_has_no_note(system, capsys):
-    what_if(system, "--samples", "0", "--vary", "FP1.works", "--json", "-")
-    assert json.loads(capsys.readouterr().out)["notes"] == []
-
-
-def test_what_the_varied_runs_leave_out_is_said_and_gives_exit_code_1(system, capsys):
-    """Property: with the steam of its water the assessment is not safe."""
+def test_water_that_boils_counts_in_the_varied_runs(system, capsys):
     words = ("--vary", "R1.wall_thickness", "--samples", "0")
     assert what_if(system, *words) == 0
     assert "not safe" not in capsys.readouterr().out
@@ -127,11 +109,8 @@ def test_what_the_varied_runs_leave_out_is_said_and_gives_exit_code_1(system, ca
         'temperature = "20 degC"', 'temperature = "20 degC"\ncondensate = "200 L"'
     )
     system.write_text(text, encoding="utf-8")
-    assert what_if(system, *words, "--json", str(system.with_suffix(".json"))) == 1
-    assert "not safe: ruptures (although plug FP1 had opened" in capsys.readouterr().out
-    subject = json.loads(system.with_suffix(".json").read_text())["what_if"]["subject"]
-    assert subject["unsafe_outcome"] == "ruptures"
-    assert subject["unsafe_reason"]["steam"] is True
+    assert what_if(system, *words) == 1
+    assert "ruptures" in capsys.readouterr().out
 
 
 def test_where_every_sample_ruptures_there_is_no_variance_to_share_out(system, capsys):

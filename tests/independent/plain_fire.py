@@ -2,7 +2,8 @@
 
 Written from the description of the physics alone; nothing is shared with the program under
 test. State: inner energy and mass of each gas space, temperatures of two wall zones a vessel,
-enthalpy of each plug body, lift of each relief valve. scipy's LSODA with the reference equation
+enthalpy of each plug body, lift of each relief valve, and for water in a vessel the liquid, its
+temperature and the vapour. scipy's LSODA with the reference equation
 of air at every step, restarted at every event.
 
 The case is a dict of SI numbers, pressures absolute::
@@ -15,7 +16,9 @@ The case is a dict of SI numbers, pressures absolute::
                   "share" (in the fire), "burst_factor" (gauge burst pressure / strength),
                   "tensile", "yield" (least strengths when cold, Pa),
                   "basis": "tensile" | "yield" | "annex-a",
-                  "inner_radiation": bool, "convection_factor": -}],
+                  "inner_radiation": bool, "convection_factor": -,
+                  "water": kg (left out: none), "wetted": m2 (outer surface over it that the fire
+                  heats), "water_surface": m2}],
      "plugs": [{"id", "on", "in_fire": bool, "hot_zone": bool (left out: as in_fire), "bore",
                 "coefficient", "solidus", "liquidus", "alloy_mass", "latent_heat",
                 "response": "follows wall" | "own body", and for the latter
@@ -36,6 +39,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
+from CoolProp.CoolProp import PropsSI
 from scipy.integrate import solve_ivp
 
 from .air_state import (
@@ -59,6 +63,20 @@ WALL_EMISSIVITY = 0.8
 LIFT_TIME = 0.05  # s
 COOL_METAL = 573.15  # K: below it steel has its whole strength
 DEAD_VALVE = 673.15  # K: a relief valve in the fire is not credited above
+
+
+STEAM_GAS_CONSTANT = 8.314462618 / 0.01801527  # J/kg/K
+MOLES = 28.96546 / 18.01527  # kg of air with the moles of a kg of steam
+
+
+def boiling_pressure(T: float) -> float:
+    """Saturation pressure of water at T, Pa (IAPWS-95 as programmed in CoolProp)."""
+    return float(PropsSI("P", "T", min(max(T, 273.16), 640.0), "Q", 0, "Water"))
+
+
+def evaporation_heat(T: float) -> float:
+    """Watson's rule from 2.257 MJ/kg at 100 degC, J/kg."""
+    return 2.257e6 * ((647.096 - min(T, 640.0)) / 273.946) ** 0.38
 
 
 @dataclass
@@ -96,6 +114,7 @@ class _Model:
         self.dead = [False] * len(self.valves)
         self.burning = True
         n = len(self.vessels)
+        self.wet = [i for i, v in enumerate(self.vessels) if v.get("water", 0.0) > 0.0]
         self.plug_at = 4 * n
         self.valve_at = 4 * n + len(self.plugs)
         self.guess = [v["temperature"] for v in self.vessels]
@@ -118,7 +137,40 @@ class _Model:
             self.scale.append(max(heat, 1.0))
         y += [0.0] * len(self.valves)
         self.scale += [1.0] * len(self.valves)
+        self.water_at = len(y)
+        for i in self.wet:
+            v = self.vessels[i]
+            T = v["temperature"]
+            vapour = boiling_pressure(T) * v["volume"] / (STEAM_GAS_CONSTANT * T)
+            vapour = min(vapour, v["water"])
+            y += [v["water"] - vapour, T, vapour]
+            self.scale += [v["water"], 300.0, 0.2 * v["volume"]]
         return np.array(y)
+
+    def boil(
+        self, t: float, y: np.ndarray, dy: np.ndarray, states: list[Any], out: list[float]
+    ) -> None:
+        """Water that the fire heats, its steam as so many moles of air."""
+        fire = self.case["fire"]
+        for k, i in enumerate(self.wet):
+            v = self.vessels[i]
+            at = self.water_at + 3 * k
+            liquid, T, vapour = y[at : at + 3]
+            gas = states[i][1]
+            mass = y[4 * i]
+            last = 0.003 * v["water"]
+            there = liquid / (abs(liquid) + last)
+            room = v["volume"] / (STEAM_GAS_CONSTANT * gas)
+            steam = there * max(boiling_pressure(T) * room - vapour, 0.0) / 1.0
+            above = 0.95 * STEFAN_BOLTZMANN * (self.hottest(y, i) ** 4 - T**4) + 10.0 * (gas - T)
+            flux = max(self.fire_flux(t, T, fire["emissivity"]), 0.0)
+            heat = there * (v["wetted"] * flux + v["water_surface"] * above)
+            dy[at] = -steam
+            dy[at + 1] = (heat - steam * evaporation_heat(T)) / ((abs(liquid) + last) * 4190.0)
+            dy[at + 2] = steam - out[i] * vapour / mass
+            rho = mass / v["volume"]
+            dy[4 * i] += MOLES * steam
+            dy[4 * i + 1] += MOLES * steam * (properties(rho, gas).h + 1005.0 * (T - gas))
 
     # the plug: heat content against temperature, J above 0 degC
     @staticmethod
@@ -193,6 +245,7 @@ class _Model:
     def rates(self, t: float, y: np.ndarray) -> np.ndarray:
         self.evaluations += 1
         dy = np.zeros_like(y)
+        leaving = [0.0] * len(self.vessels)
         states = [self.gas(y, i) for i in range(len(self.vessels))]
         for i, v in enumerate(self.vessels):
             rho, T, _ = states[i]
@@ -243,6 +296,7 @@ class _Model:
             if self.open[j]:
                 area = 0.25 * math.pi * plug["bore"] ** 2
                 out = plug["coefficient"] * area * hole_mass_flux(rho, T, self.p0)
+                leaving[i] += out
                 dy[4 * i] -= out
                 dy[4 * i + 1] -= out * properties(rho, T).h
         for j, valve in enumerate(self.valves):
@@ -255,6 +309,7 @@ class _Model:
                 dy[self.valve_at + j] = self.lift_rate(valve, p, lift)
             if lift > 0.0:
                 out = valve["coefficient"] * valve["area"] * lift * hole_mass_flux(rho, T, self.p0)
+                leaving[i] += out
                 dy[4 * i] -= out
                 dy[4 * i + 1] -= out * properties(rho, T).h
         for j, disc in enumerate(self.discs):
@@ -262,6 +317,7 @@ class _Model:
                 i = self.number[disc["on"]]
                 rho, T, _ = states[i]
                 out = disc["coefficient"] * disc["area"] * hole_mass_flux(rho, T, self.p0)
+                leaving[i] += out
                 dy[4 * i] -= out
                 dy[4 * i + 1] -= out * properties(rho, T).h
         for line in self.lines:
@@ -273,10 +329,12 @@ class _Model:
                 (rho, T), states[b][2], line["diameter"], line["length"], line["loss"]
             )
             heat = flow * properties(rho, T).h
+            leaving[a] += flow
             dy[4 * a] -= flow
             dy[4 * a + 1] -= heat
             dy[4 * b] += flow
             dy[4 * b + 1] += heat
+        self.boil(t, y, dy, states, leaving)
         return dy
 
     # watched quantities
@@ -286,6 +344,16 @@ class _Model:
         if 0.0 < share < 1.0:
             return max(y[4 * i + 2], y[4 * i + 3])
         return float(y[4 * i + 2] if share > 0 else y[4 * i + 3])
+
+    def is_spent(self, y: np.ndarray) -> bool:
+        """Whether all water has boiled away and all vessels are empty."""
+        for k, i in enumerate(self.wet):
+            if y[self.water_at + 3 * k] > 0.003 * self.vessels[i]["water"]:
+                return False
+        return all(
+            self.gas(y, i)[2] - self.p0 <= max(0.01 * (v["pressure"] - self.p0), 5e3)
+            for i, v in enumerate(self.vessels)
+        )
 
     def is_cool(self, y: np.ndarray) -> bool:
         """Whether no metal is hot any more."""
@@ -367,6 +435,8 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
         # after the fire: until strength use and gas temperature fall everywhere and no metal is
         # hot any more
         limit = min(end, out) if model.burning else min(end, t + max(1.0, 0.05 * (t - out)))
+        if model.wet and vented:
+            limit = min(limit, t + 10.0)
         names: list[tuple[str, int]] = []
         watched: list[Callable[[float, np.ndarray], float]] = []
 
@@ -419,6 +489,8 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
         _keep_peaks(model, solution, result)
         t, y = float(solution.t[-1]), solution.y[:, -1].copy()
         if solution.status == 0:
+            if model.wet and vented and model.is_spent(y):
+                break
             if model.burning and t >= case["fire"]["duration"]:
                 model.burning = False
                 result.events.append((t, "fire ends", ""))
@@ -448,7 +520,7 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
             else:
                 lifted[index] = True
                 result.events.append((t, name, model.valves[index]["id"]))
-        if done or all(empty):
+        if done or (all(empty) and not model.wet):
             break
 
     result.evaluations = model.evaluations

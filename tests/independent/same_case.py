@@ -1,8 +1,9 @@
 """The same fire for both solvers: a system file on one side, a plain dict on the other.
 
 What the file says is turned into the dict here by plain formulas. Only the body of a plug (its
-masses and contact, judgements of the program) and the geometry of heads other than
-hemispherical are taken over from the program; they are inputs to the comparison.
+masses and contact, judgements of the program), the geometry of heads other than
+hemispherical and the surface over standing water are taken over from the program; they are
+inputs to the comparison.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from typing import Any
 
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase, build_case
+from airrisk.installation.geometry import wetted_surface
 from airrisk.installation.model import Fire, Installation, Vessel
 from airrisk.installation.reading import check
 from airrisk.installation.sections import section_of, sections_with
@@ -61,6 +63,20 @@ def hemispherical_shell(vessel: Vessel, density: float) -> tuple[float, float, f
     return surface, mass, min(cylinder, sphere) * vessel.weld_factor
 
 
+def _water(vessel: Vessel, fire: Fire, surface: float) -> dict[str, Any]:
+    """The water of a vessel: its room, mass, and the surface over it that the fire heats."""
+    if vessel.condensate <= 0.0:
+        return {}
+    wetted = wetted_surface(vessel)
+    share = fire.share(vessel.id) if vessel.id in fire.reaches else 0.0
+    return {
+        "volume": vessel.volume - vessel.condensate,
+        "water": 998.0 * vessel.condensate,
+        "wetted": min(wetted, share * surface),
+        "water_surface": wetted,
+    }
+
+
 def plain_case(
     installation: Installation, fire: Fire, case: FireCase, basis: str, inner_radiation: bool
 ) -> dict[str, Any]:
@@ -103,6 +119,7 @@ def plain_case(
                 "basis": basis,
                 "inner_radiation": inner_radiation,
             }
+            | _water(vessel, fire, surface)
         )
     shares = {v["id"]: v["share"] for v in vessels}
     plugs = []

@@ -155,7 +155,7 @@ def test_steam_is_said_beside_the_times_and_verdicts_that_count_it():
             for chapter in report.sections
             for block in chapter.blocks
             if isinstance(block, blocks.Paragraph)
-            and "holds condensate. Its steam counts" in block.text
+            and "holds condensate, which boils in the fire" in block.text
         ]
         assert len(notes) == times
 

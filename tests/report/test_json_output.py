@@ -190,7 +190,7 @@ def test_the_matrix_has_the_documented_keys_for_every_section_and_class():
     assert set(stated["corner"]) >= CORNER
     assert stated["reason"] == "vented within the limit"
     assert stated["reason_values"] == {
-        "part": "R1", "opened": ["FP1"], "emptying": ["FP1"], "steam": False, "held_back": [],
+        "part": "R1", "opened": ["FP1"], "emptying": ["FP1"],
         "detail": "",
     }  # fmt: skip
     assert stated["safe"] is True

@@ -26,7 +26,6 @@ from airrisk.study.what_if_records import (
     VariedInput,
     WhatIf,
 )
-from airrisk.verdict.rule import Reason
 from airrisk.wording.charts import BarChart, Chart, MapChart, SpanChart
 from airrisk.wording.units import Units
 from airrisk.wording.what_if_charts import map_chart, tornado_chart
@@ -237,20 +236,6 @@ def test_samples_of_which_some_rupture_are_not_said_to_lie_below_1():
     said = " ".join(sampled_sentences(some))
     assert "in more than 5 % of the samples it is at 1" in said.replace("\u00a0", " ")
     assert "below 1" not in said
-
-
-def test_a_run_that_the_assessment_calls_not_safe_is_told_in_the_chapter():
-    subject = replace(
-        SUBJECT,
-        unsafe_outcome="ruptures",
-        unsafe_reason=Reason("ruptured", "R1", ("FP1",), ("FP1",), steam=True),
-    )
-    told = (
-        "not safe: ruptures (although plug FP1 had opened, which cannot empty it in time; the "
-        "steam of condensate counts)"
-    )
-    assert told in texts(what_if_section(replace(ANSWER, subject=subject), METRIC))
-    assert "calls this run not safe" not in texts(what_if_section(ANSWER, METRIC))
 
 
 def test_outcomes_that_sound_safe_are_marked_where_they_are_not():

@@ -15,7 +15,6 @@ from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
 
 from airrisk.firetest.stopping import Cancelled
-from airrisk.verdict.rule import Reason
 from airrisk.window.dispatcher import Report
 from airrisk.window.doubt.jobs import AskWhatIf
 from airrisk.window.frame import Frame
@@ -253,24 +252,3 @@ def test_without_variance_no_index_is_listed_and_the_reason_is_told(
     assert "no variance" in page.words.text()
     offered = [page.which.itemText(n) for n in range(page.which.count())]
     assert not any("table" in text or "indices" in text for text in offered)
-
-
-def test_beside_each_answer_stands_what_the_varied_runs_leave_out(
-    qtbot: QtBot, one_vessel: Frame, doubt: Any
-) -> None:
-    row = doubt.sweeps[0]
-    row.box.setCurrentIndex(row.box.findData("R1.wall_thickness"))
-    row.box.activated.emit(row.box.currentIndex())
-    ask(qtbot, doubt)
-    answer, units = doubt.answer, one_vessel.session.units
-    pages = (doubt.answers.all, doubt.answers.one, doubt.answers.swept)
-    assert not any("not safe: " in page.words.text() for page in pages)
-    subject = replace(
-        answer.subject,
-        unsafe_outcome="passes the limit",
-        unsafe_reason=Reason("boils on", "R1", ("FP1",), ("FP1",), steam=True),
-    )
-    doubt.answers.show_answer(replace(answer, subject=subject), units)
-    for page in pages:
-        first = page.words.text().partition("<br>")[0]
-        assert "not safe: passes the limit (condensate boils on after plug FP1 opened)" in first

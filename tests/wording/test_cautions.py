@@ -1,4 +1,4 @@
-"""What is said of condensate: where its steam counts, how long, and what is judgement."""
+"""What is said of condensate, of the end of a run and of the envelope is what the code does."""
 
 from airrisk.firetest.case import COOL_DOWN
 from airrisk.study import envelope
@@ -6,20 +6,20 @@ from airrisk.wording.cautions import assumptions, steam_note
 from airrisk.wording.method import method_steps
 
 
-def test_the_note_on_steam_names_the_other_vessels_and_the_bound():
+def test_the_note_on_condensate_says_what_heats_it_and_where_its_steam_goes():
     note = steam_note(("R1",))
-    assert "every vessel that the air from there can flow to" in note
-    assert "after the vent is bounded" in note
-    assert "(judgement)" in note
-    assert "alone" not in note
+    assert note.startswith("R1 holds condensate")
+    assert "all the heat that the fire gives to cold metal" in note
+    assert "leaves with it" in note
+    assert "safe side" in note
 
 
 def test_the_assumptions_and_the_method_say_the_same():
-    (assumed,) = (text for text in assumptions() if "condensate counts" in text)
-    assert "every vessel that its air" in assumed
+    (assumed,) = (text for text in assumptions() if "Condensate stands" in text)
+    assert "leaves with it" in assumed
     (step,) = (one for one in method_steps() if one.title == "Condensate")
     assert step.standing == "judgement"
-    assert "every vessel" in step.text
+    assert "leaves with it in its share" in step.text
 
 
 def test_texts_give_the_end_of_a_run_as_the_runs_have_it():
@@ -38,7 +38,3 @@ def test_the_method_gives_the_runs_of_the_envelope_as_they_are():
     assert (envelope.CONTACT_SHARE, envelope.MORE_METAL) == (1.0 / 3.0, 0.5 * 480.0)
     assert "a third of the contact" in text
     assert "0.5 kg more metal" in text
-
-
-def test_the_note_on_steam_says_what_is_drawn_for_lines():
-    assert "lines that share their air with a vessel" in steam_note(("R1",))

@@ -51,10 +51,6 @@ def said(reason, outcome, when=None):
             "Vessel R1 passes the limit: no plug or disc opens.",
         ),
         (
-            Reason("boils on", "R1", ("FP1",), ("FP1",)), "passes the limit", None,
-            "Vessel R1 passes the limit: its condensate boils on after plug FP1 opened.",
-        ),
-        (
             Reason("vented within the limit", "R1", ("FP1",), ("FP1",)), "vents in time", 372.0,
             "Vessel R1 vents in time: plug FP1 opens after 6.2 min.",
         ),
@@ -82,13 +78,6 @@ def said(reason, outcome, when=None):
 )  # fmt: skip
 def test_every_reason_is_a_whole_sentence_with_the_worst_word(reason, outcome, when, text):
     assert said(reason, outcome, when) == text
-
-
-def test_steam_that_decides_is_said():
-    reason = Reason("ruptured", "R1", steam=True, held_back=("RV1",))
-    assert said(reason, "ruptures", 150.0).endswith("The steam of condensate decides this.")
-    boils = Reason("boils on", "R1", ("FP1",), ("FP1",), steam=True)
-    assert "steam" not in said(boils, "passes the limit")
 
 
 def test_a_reason_in_brackets_has_no_code_word():

@@ -204,8 +204,7 @@ def test_a_stated_fire_with_valves_open_is_told_where_it_is_not_safe():
 
 def test_a_fire_with_condensate_says_how_its_steam_counts_unless_a_note_beside_it_does():
     wet = hand_made.fire(wet_parts=("R1",))
-    assert "Steam of the condensate in R1 counts wherever its air can flow to" in told(wet)
-    assert "none is taken to leave by a relief valve" in told(wet)
+    assert "Condensate boils in R1 in this fire, and its steam counts." in told(wet)
     assert "team" not in told(wet, steam=False)
 
 

@@ -38,7 +38,6 @@ from airrisk.wording.what_if_texts import (
     subject_sentence,
     sweep_sentence,
     tornado_sentence,
-    unseen_sentence,
     varies,
 )
 
@@ -119,12 +118,9 @@ class Page(QWidget):
         if self.table is not None:
             self.table.show_rows((), ())
 
-    def show_words(self, sentences: Sequence[str], warning: str = "") -> None:
-        """One line a sentence, below a warning in bold."""
-        lines = [escape(one) for one in sentences]
-        if warning:
-            lines.insert(0, f"<b>{escape(warning)}</b>")
-        self.words.setText("<br>".join(lines))
+    def show_words(self, sentences: Sequence[str]) -> None:
+        """One line a sentence."""
+        self.words.setText("<br>".join(escape(one) for one in sentences))
         self._divide()
 
     def show_pictures(self, pictures: Sequence[Picture], units: Units) -> None:
@@ -220,7 +216,7 @@ class Answers(QTabWidget):
             self.one.show_nothing()
             return
         words = [point_sentence(tornado.present), tornado_sentence(tornado)]
-        self.one.show_words(words, unseen_sentence(answer.subject))
+        self.one.show_words(words)
         assert self.one.table is not None
         rows = _bar_rows(tornado, units)
         self.one.table.show_rows(rows, [bar.key for bar in tornado.bars])
@@ -243,7 +239,7 @@ class Answers(QTabWidget):
         if not pictures:
             self.swept.show_nothing()
             return
-        self.swept.show_words(words, unseen_sentence(answer.subject))
+        self.swept.show_words(words)
         self.swept.show_pictures(pictures, units)
 
     def _show_all(self, answer: WhatIf, units: Units) -> None:
@@ -255,7 +251,7 @@ class Answers(QTabWidget):
         words += [bore_sentence(one, units) for one in sampled.bores]
         if sampled.inputs and not varies(sampled):
             words.append(no_shares_sentence())
-        self.all.show_words(words, unseen_sentence(answer.subject))
+        self.all.show_words(words)
         assert self.all.table is not None
         rows, keys = _index_rows(sampled)
         self.all.table.show_rows(rows, keys, right=(1, 2))
@@ -268,7 +264,6 @@ def caution_sentences() -> list[str]:
         _tr("A run that does not converge counts in every total and never as safe."),
         _tr("One run is varied: the one that rules the verdict. Another fire, or another run of"
             " this fire, can rule when inputs change much."),
-        _tr("The steam of condensate is left out of the varied runs."),
     ]  # fmt: skip
 
 
