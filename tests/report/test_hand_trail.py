@@ -13,7 +13,7 @@ import pytest
 
 from airrisk.report.blocks import Formula, Table
 from airrisk.report.content import build_report
-from tests.samples.answers import sample_answer, sample_installation
+from tests.samples.answers import dairy_with_a_thick_dryer, sample_answer, sample_installation
 
 SAMPLES = ("school-laboratory", "slate-quarry", "dairy-hall")
 PRINTED = 1e-5  # relative: six figures of several inputs
@@ -79,7 +79,11 @@ def printed_number(text: str) -> float:
 
 @pytest.fixture(scope="module", params=SAMPLES)
 def paper(request):
-    installation, answer = sample_installation(request.param), sample_answer(request.param)
+    if request.param == "dairy-hall":
+        # the wet receiver with its plugs is to be worked out, not the dryer, which ruptures sooner
+        installation, answer = dairy_with_a_thick_dryer()
+    else:
+        installation, answer = sample_installation(request.param), sample_answer(request.param)
     return {section.key: section for section in build_report(answer, installation).sections}
 
 

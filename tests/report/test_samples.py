@@ -22,7 +22,7 @@ from airrisk.wording.origin import input_tables
 from airrisk.wording.sentences import fire_sentence, fire_verdict
 from airrisk.wording.units import Units, gauge_text, quantity_text, time_text
 from tests.calculator import calculate
-from tests.samples.answers import sample_answer, sample_installation
+from tests.samples.answers import dairy_with_a_thick_dryer, sample_answer, sample_installation
 
 ON = dt.date(2026, 11, 1)
 
@@ -298,7 +298,8 @@ def test_a_part_without_relief_valve_does_not_claim_a_temperature_range(sample):
 
 
 def test_the_hand_calculation_is_of_the_vessel_that_ruptures_first():
-    answer = sample_answer("dairy-hall")
+    assert controlling_vessel(sample_answer("dairy-hall")) == "D1"
+    _, answer = dairy_with_a_thick_dryer()
     assert controlling_vessel(answer) == "R1"
     record = answer.parts["R1"]
     wet = next(t for t in record.traces if t.key == "wet_pressure" and t.state == "rupture")

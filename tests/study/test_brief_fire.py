@@ -120,23 +120,3 @@ def test_a_settled_answer_can_be_stopped(whole):
 
     with pytest.raises(Cancelled):
         settled_fire_record(installation, "R1", "F1", DAY, should_stop=stop)
-
-
-@pytest.mark.parametrize("water", ["", 'condensate = "5 L"\n'])
-def test_the_histories_of_a_run_are_worked_out_once(monkeypatch, water):
-    from airrisk.study import steam
-
-    installation = system(SYSTEM.replace('id = "R1"\n', f'id = "R1"\n{water}'))
-    exposure = exposure_like(installation, "R1", "F1")
-    assert exposure is not None
-    whole = fire_record(installation, exposure, DAY, bores=False)
-    assert whole.wet_parts == (("R1",) if water else ())
-    asked, judged = [], []
-    for name, calls in (("curves", asked), ("_judged", judged)):
-        real = getattr(steam, name)
-        monkeypatch.setattr(
-            steam, name, lambda *a, real=real, calls=calls, **k: calls.append(a) or real(*a, **k)
-        )
-    brief_fire_record(installation, "R1", "F1", DAY)
-    assert len(judged) == (2 if water else 0)  # one a run: as fitted and without any plug
-    assert len(asked) <= (3 if water else 1)  # one more for what boils on after the vent
