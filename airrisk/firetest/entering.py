@@ -26,6 +26,7 @@ from airrisk.firetest.line_inputs import (
     start_columns,
 )
 from airrisk.firetest.plug_body import dimensions, plug_body_rows
+from airrisk.firetest.pool_inputs import SHAPE, pool_at, water_columns, wetted_columns
 from airrisk.installation.inputs import Input
 from airrisk.installation.model import Vessel
 from airrisk.physics.metal import material
@@ -266,14 +267,42 @@ def _start_pressure(change: Change, varied: Varied, _: str, values: Floats) -> N
 
 
 def _start_temperature(change: Change, varied: Varied, _: str, values: Floats) -> None:
-    """Air and wall, and the plugs that stand on it."""
+    """Air, wall and condensate, and the plugs that stand on it."""
     case = change.case
     for key in (at.S_TEMPERATURE, at.S_WALL_TEMPERATURE):
         change.found[case.space_at(varied.name, key)] = values
+    if varied.name in case.pools:
+        change.found[pool_at(case, varied.name, at.W_TEMPERATURE)] = values
     rows, space = int(case.integers[at.I_I_PLUG]), case.names.index(varied.name)
     for k, plug in enumerate(case.plugs):
         if plug in case.bodies and case.integers[rows + k * at.PI_SIZE + at.PI_SPACE] == space:
             change.found[case.plug_at(plug, at.P_START)] = values
+
+
+# -- condensate ----------------------------------------------------------------------
+
+
+def _water(case: FireCase, varied: Varied, _: str) -> float | None:
+    """A part without any has no pool to fill."""
+    name = varied.name
+    return float(case.parts[name].condensate) if name in case.pools else None
+
+
+def _fill(change: Change, varied: Varied, _: str, values: Floats) -> None:
+    case, name = change.case, varied.name
+    volume = change.now(case.space_at(name, at.S_VOLUME))
+    change.found.update(water_columns(case, name, values, volume))
+
+
+def wet_again(change: Change) -> None:
+    """The surface over the condensate, once walls, shares and water are what they will be."""
+    case = change.case
+    for name in case.pools:
+        hot = case.space_at(name, at.S_HOT_AREA)
+        given = change.of(name, *SHAPE)
+        if given or hot in change.found:
+            smooth = change.bounds is not None
+            change.found.update(wetted_columns(case, name, given, change.now(hot), smooth))
 
 
 # -- plugs ---------------------------------------------------------------------------
@@ -408,6 +437,7 @@ RULES: dict[str, Rule] = {
     "share": Rule(_partial_share, _divide, after=True),
     "start_pressure": Rule(lambda c, v, _: _read(c, v, "S_PRESSURE"), _start_pressure),
     "start_temperature": Rule(lambda c, v, _: _read(c, v, "S_TEMPERATURE"), _start_temperature),
+    "condensate": Rule(_water, _fill, after=True),
     "body": Rule(_dimension, _body),
     "with_bore": Rule(_read, _with_bore),
     "outlet": Rule(_of_outlet, _put),

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase
-from airrisk.firetest.entering import NODES, Change, Varied, rule_of
+from airrisk.firetest.entering import NODES, Change, Varied, rule_of, wet_again
 from airrisk.firetest.line_inputs import pipes
 from airrisk.installation.inputs import SITE, inputs, inputs_of
 from airrisk.installation.model import Vessel
@@ -160,4 +160,5 @@ def columns(
             rule, number = rule_of(varied.entry)
             if rule.after == after:
                 rule.enter(change, varied, number, given[varied.key])
+    wet_again(change)
     return change.found

@@ -146,7 +146,17 @@ wall_thickness = "2.6 mm"
 loss = 1.0
 """
 )
-SYSTEMS = {"one vessel": ONE, "constant": CONSTANT, "flux": FLUX, "network": NETWORK}
+# less of the metal in the fire than the water wets
+WET = ONE.replace('temperature = "35', 'condensate = "4 L"\ntemperature = "35').replace(
+    "exposed_share = 0.5", "exposed_share = 0.02"
+)
+WET_NETWORK = NETWORK.replace("loss = 4.0", 'loss = 4.0\ncondensate = "0.5 L"').replace(
+    'pressure = "9 bar(g)"', 'condensate = "200 L"\npressure = "9 bar(g)"'
+)
+SYSTEMS = {
+    "one vessel": ONE, "constant": CONSTANT, "flux": FLUX, "network": NETWORK,
+    "wet vessel": WET, "wet network": WET_NETWORK,
+}  # fmt: skip
 # SI as a text of the file, to the last digit
 UNITS = {
     "length": "m", "area": "m2", "volume": "m3", "mass": "kg", "temperature": "K", "time": "s",
@@ -265,17 +275,19 @@ VALUES = {
     "strength_factor": 0.95, "weld_factor": 0.9, "discharge_coefficient": 0.55,
     "exposed_share": 0.3, "ambient_pressure": 85_000.0,
 }  # fmt: skip
+WET_PARTS = {"R1", "R2", "L2"}
 HOTTER = "F1.temperature_shift"  # only a constant fire can be written hotter
 CASES = [
     pytest.param(name, key, id=f"{name}: {key}")
     for name in SYSTEMS
     for key in inputs_in(present_case(name))
     if (name in {"one vessel", "network"} and key != HOTTER)
+    or (name.startswith("wet") and WET_PARTS & set(key.split(".")))
     or key in {"F1.flux", "F1.temperature", "F1.flux_factor"}
     or (name == "constant" and key == HOTTER)
 ]
-# the last digit of a number moves the steps of a network and with them its answers
-CLOSE = {"network": 1e-6}
+# the last digit of a number moves implicit steps, and with them the answers
+CLOSE = {"network": 1e-6, "wet network": 1e-6, "wet vessel": 1e-6}
 
 
 def test_the_systems_have_every_input_of_the_register():
