@@ -52,7 +52,7 @@ INPUT_WORDS = {
     "loss": "loss of fittings", "delivery": "delivery", "cut_in_pressure": "cut-in pressure",
     "convection": "convection of the flames", "flux_factor": "heat flux over that of the curve",
     "temperature_shift": "flame temperature over that of the curve",
-    "inner_convection_factor": "heat transfer to the air inside over that of the formula",
+    "inner_convection_factor": "factor on inner convection",
     "flux": "heat flux",
     "duration": "duration", "ambient_pressure": "pressure of the atmosphere",
 }  # fmt: skip
