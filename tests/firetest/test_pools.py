@@ -11,7 +11,7 @@ import pytest
 
 from airrisk.firetest import layout as at
 from airrisk.firetest.balance import closure
-from airrisk.firetest.batch import run_brief, run_table
+from airrisk.firetest.batch import run_table
 from airrisk.firetest.bores import smallest_bore
 from airrisk.firetest.case import FireCase, build_case
 from airrisk.firetest.outcome import classify
@@ -20,7 +20,7 @@ from airrisk.installation.geometry import part_geometry, wetted_surface
 from airrisk.installation.model import Installation, Valve
 from airrisk.physics import air
 from airrisk.physics.water_kernel import saturation_pressure
-from tests.firetest.systems import fire, installation, line, plug, relief, vessel
+from tests.firetest.systems import fire, installation, line, plug, relief, run_brief, vessel
 from tests.study.one_fire import of_class, stated
 
 WATER = 0.02  # m3
