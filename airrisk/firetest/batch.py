@@ -55,6 +55,7 @@ class BatchResult:
     empty_time: Floats  # s, last vessel
     limit_time: Floats  # s, strength use first at the limit
     line_rupture_time: Floats  # s, first line beside the vessels
+    creep_damage: Floats  # of the worst vessel
     evaluations: Floats
 
     def __len__(self) -> int:
@@ -72,6 +73,7 @@ def _result(rows: Floats, case: FireCase) -> BatchResult:
         peak_use=rows[:, batch_kernel.B_PEAK_USE],
         rupture_time=rows[:, batch_kernel.B_RUPTURE],
         line_rupture_time=rows[:, batch_kernel.B_LINE],
+        creep_damage=rows[:, batch_kernel.B_DAMAGE],
         vented=_vented(rows[:, batch_kernel.B_COLUMNS :] > 0.0, case),
     )
     outcome = outcome_numbers(end, case.limit)
@@ -80,6 +82,7 @@ def _result(rows: Floats, case: FireCase) -> BatchResult:
         safe=np.isin(outcome, [OUTCOMES.index(name) for name in SAFE_OUTCOMES]),
         status=status,
         peak_use=end.peak_use,
+        creep_damage=end.creep_damage,
         peak_pressure=rows[:, batch_kernel.B_PEAK_PRESSURE],
         first_vent=rows[:, batch_kernel.B_FIRST_VENT],
         rupture_time=end.rupture_time,

@@ -14,6 +14,7 @@ from airrisk.firetest.stepper import (
     C_HEAD,
     C_STEP,
     K_COLUMNS,
+    K_DAMAGE,
     K_EMPTY_TIME,
     K_LIMIT_TIME,
     K_PEAK_PRESSURE,
@@ -34,7 +35,8 @@ B_EMPTY = 5  # s, last vessel emptied; NaN: not all
 B_LIMIT = 6  # s, a vessel first at the limit; NaN: never
 B_EVALUATIONS = 7
 B_LINE = 8  # s, a line beside the vessels first ruptured; NaN: none
-B_COLUMNS = 9  # behind them 1 for each plug, then each disc, that is open at the end, else 0
+B_DAMAGE = 9  # creep, of the worst vessel
+B_COLUMNS = 10  # behind them 1 for each plug, then each disc, that is open at the end, else 0
 
 
 def density_of(TC, TX, TR, gas_constant, pressure, temperature):
@@ -124,6 +126,7 @@ def summarize(status, F, I, C, PK, mode, result):
     result[B_LIMIT] = math.nan
     result[B_EVALUATIONS] = C[C_EVALUATIONS]
     result[B_LINE] = math.nan
+    result[B_DAMAGE] = 0.0
     for i in range(I[I_SPACES]):
         result[B_PEAK_PRESSURE] = max(result[B_PEAK_PRESSURE], PK[i, K_PEAK_PRESSURE])
         if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] != VESSEL:
@@ -131,6 +134,7 @@ def summarize(status, F, I, C, PK, mode, result):
                 result[B_LINE] = PK[i, K_RUPTURE_TIME]
             continue
         result[B_PEAK_USE] = max(result[B_PEAK_USE], PK[i, K_PEAK_USE])
+        result[B_DAMAGE] = max(result[B_DAMAGE], PK[i, K_DAMAGE])
         if PK[i, K_RUPTURE_TIME] >= 0.0 and not PK[i, K_RUPTURE_TIME] >= result[B_RUPTURE]:
             result[B_RUPTURE] = PK[i, K_RUPTURE_TIME]
         if PK[i, K_LIMIT_TIME] >= 0.0 and not PK[i, K_LIMIT_TIME] >= result[B_LIMIT]:

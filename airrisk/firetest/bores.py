@@ -19,6 +19,7 @@ from airrisk.installation.geometry import shell_grade
 from airrisk.installation.model import Line, Vessel
 from airrisk.physics import api521, metal
 from airrisk.tables import read_toml
+from airrisk.verdict.rule import DAMAGE_LIMIT
 
 SEARCH_TOLERANCE = 1e-5  # of the time steps
 SMALLEST_BORE = 1e-3  # m
@@ -52,7 +53,7 @@ def excess(result: FireRun) -> float:
         return 2.0 - verdict.limit
     if verdict.outcome == "outlasts the fire":
         return 1.0  # the plug played no part
-    return verdict.peak_use - verdict.limit
+    return max(verdict.peak_use - verdict.limit, verdict.creep_damage - DAMAGE_LIMIT)
 
 
 class _Search:

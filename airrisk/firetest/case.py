@@ -33,6 +33,7 @@ from airrisk.installation.model import Compressor, Fire, Installation, Line, Plu
 from airrisk.installation.sections import Section, devices_in_reach
 from airrisk.installation.start import pressures_beside, start_state
 from airrisk.physics import air, metal, shells
+from airrisk.physics.creep import creep_numbers, curve_of
 from airrisk.physics.heat_kernel import CURVE_CODES
 from airrisk.physics.water_kernel import WATER_DENSITY
 
@@ -105,6 +106,12 @@ class FireCase:
         if vessels:
             return vessels
         return tuple(i for i, space in enumerate(self.spaces) if space.kind == "line")
+
+    @property
+    def no_creep_data(self) -> tuple[str, ...]:
+        """Of the parts whose rupture decides, those whose metal has no curve of rupture life."""
+        deciding = [self.parts[self.names[index]] for index in self.vessel_indices]
+        return tuple(part.id for part in deciding if curve_of(part.material) is None)
 
     def space_at(self, name: str, field_index: int) -> int:
         """Place of one float of a space."""
@@ -300,6 +307,7 @@ def build_case(
             row[at.S_HOT_MASS] = share * shape.metal_mass
             row[at.S_COLD_MASS] = (1.0 - share) * shape.metal_mass
             row[at.S_BURST_FACTOR] = factor
+            row[at.S_CREEP : at.S_CREEP + 5] = creep_numbers(part.material)
             row[at.S_EMISSIVITY] = fire.emissivity
             row[at.S_CONVECTION] = fire.convection
             row[at.S_BORE_AREA] = shells.bore_area(part.inside_diameter)

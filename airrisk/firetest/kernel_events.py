@@ -11,7 +11,14 @@ Events are numbered in the same order. An event value is positive once it has ha
 from __future__ import annotations
 
 from airrisk.firetest.layout import *
-from airrisk.firetest.rhs import CYCLES, G_T, gas_state, hottest_wall, opening_enthalpy
+from airrisk.firetest.rhs import (
+    CYCLES,
+    G_T,
+    damage_place,
+    gas_state,
+    hottest_wall,
+    opening_enthalpy,
+)
 
 EMPTY_SHARE = 0.01  # of the gauge pressure at the start
 EMPTY_PRESSURE = 5e3  # Pa gauge
@@ -113,7 +120,7 @@ def event_value(e, p, y, F, I, mode):
     if e < spaces:
         if state == 1:
             return -1.0
-        return strength_use(e, p, y, F, I) - 1.0
+        return max(strength_use(e, p, y, F, I), y[damage_place(I) + e]) - 1.0
     e -= spaces
     if e < spaces:
         if state == 1 or I[I[I_I_SPACE] + e * SI_SIZE + SI_KIND] != VESSEL:

@@ -22,6 +22,7 @@ KERNEL_MODULES = (
     "airrisk.physics.metal_kernel",
     "airrisk.physics.transport_kernel",
     "airrisk.physics.water_kernel",
+    "airrisk.physics.creep_kernel",
     "airrisk.firetest.layout",
     "airrisk.firetest.flames",
     "airrisk.firetest.pools",

@@ -9,6 +9,9 @@ in the integer header. The state vector holds, for N spaces, M plugs and R relie
     cold wall temperature [K] x N, plug enthalpy above its start [J] x M, lift share x R,
     for each pool of condensate: liquid [kg], its temperature [K], vapour in its space [kg]
 
+Behind the state are carried what has passed the section (``SECTION_FLOWS``) and the creep damage
+of every space.
+
 The matrices of the linear equations have one row for each number of the state and one column
 for each number of the same space: mass, energy, hot and cold wall, its plugs and its relief
 valves. Behind them stands one row for each block between the air of two spaces, or of a space
@@ -84,7 +87,8 @@ S_PRESSURE = 8  # start
 S_TEMPERATURE = 9  # start
 S_WALL_TEMPERATURE = 10  # start
 S_BORE_AREA = 11  # full bore, for a line that ruptures
-S_SIZE = 12
+S_CREEP = 12  # polynomial of the rupture life, four numbers, and its constant; 0: no data
+S_SIZE = 17
 
 # gas space, integers
 SI_METAL = 0  # specific heat law
@@ -149,6 +153,10 @@ W_SIZE = 4
 WI_SPACE = 0
 WI_SIZE = 1
 POOL_STATES = 3
+
+# cumulated flows of the section behind the state: mass out, enthalpy with it, mass in,
+# enthalpy with it, heat through walls, vapour out of the spaces of the pools
+SECTION_FLOWS = 6
 
 # link between two spaces
 L_LENGTH = 0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -18,6 +18,7 @@ class VesselEnd:
     name: str
     peak_use: float
     rupture_time: float | None = None  # s
+    creep_damage: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -53,6 +54,7 @@ class SingleEnd:
             rupture_time=np.array([min(times, default=math.nan)]),
             line_rupture_time=np.array([line]),
             vented=np.array([all(self.vented(vessel.name) for vessel in self.vessels)]),
+            creep_damage=np.array([max(vessel.creep_damage for vessel in self.vessels)]),
         )
 
 
@@ -74,6 +76,7 @@ def end_of(run: FireRun) -> SingleEnd:
                 case.names[index],
                 float(run.peak_use[index]),
                 float(run.rupture_time[index]) if np.isfinite(run.rupture_time[index]) else None,
+                float(run.creep_damage[index]),
             )
             for index in case.vessel_indices
         ),
@@ -104,6 +107,9 @@ def verdict_of(end: SingleEnd, limit: float) -> Verdict:
     """
     outcome = OUTCOMES[int(outcome_numbers(end.as_arrays(), limit)[0])]
     worst = max(end.vessels, key=lambda v: v.peak_use if v.peak_use == v.peak_use else math.inf)
+    crept = max(end.vessels, key=lambda v: v.creep_damage)
+    if outcome == "passes the limit" and worst.peak_use <= limit:
+        worst = crept
     first = min(
         (vessel for vessel in end.vessels if vessel.rupture_time is not None),
         key=lambda vessel: vessel.rupture_time or 0.0,
@@ -119,9 +125,10 @@ def verdict_of(end: SingleEnd, limit: float) -> Verdict:
     elif outcome == "ruptures":
         part = first or worst
         when = part.rupture_time
-        reason = _about(end, part, "ruptured", math.inf if when is None else when)
+        by = math.inf if when is None else when
+        reason = replace(_about(end, part, "ruptured", by), creep=part.peak_use < 1.0)
     elif outcome == "passes the limit":
-        reason = _about(end, worst, "limit passed")
+        reason = replace(_about(end, worst, "limit passed"), creep=worst.peak_use <= limit)
     elif outcome == "vents in time":
         reason = _about(end, worst, "vented within the limit")
     else:
@@ -138,6 +145,7 @@ def verdict_of(end: SingleEnd, limit: float) -> Verdict:
         peak_pressure=end.peak_pressure,
         controlling_part=part.name if reason.code != "line ruptured" else reason.part,
         limit=limit,
+        creep_damage=crept.creep_damage,
         rupture_time=when,
     )
 

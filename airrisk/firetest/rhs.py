@@ -17,6 +17,7 @@ from airrisk.firetest.flames import flame_at, wall_flux
 from airrisk.firetest.layout import *
 from airrisk.firetest.pools import STEAM_AS_AIR, STEAM_HEAT, pool_rates
 from airrisk.physics.air_kernel import evaluate
+from airrisk.physics.creep_kernel import damage_rate
 from airrisk.physics.flow_kernel import (
     LINEAR_BELOW,
     pipe_mass_flow,
@@ -279,6 +280,26 @@ def first_pool(I):
 def state_count(I):
     """Length of the state."""
     return first_pool(I) + POOL_STATES * I[I_POOLS]
+
+
+def damage_place(I):
+    """Place behind the state of the creep damage of the first space."""
+    return state_count(I) + SECTION_FLOWS
+
+
+def creep_rate(i, p, y, F, I):
+    """Creep damage of the hottest metal of a space, 1/s.
+
+    The stress is that which the burst pressure counts with: shape, seams and heads as there.
+    """
+    at = I[I_F_SPACE] + i * S_SIZE
+    if I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH_POINTS] == 0:
+        return 0.0
+    return damage_rate(
+        (p - F[F_AMBIENT_P]) / F[at + S_BURST_FACTOR], hottest_wall(i, y, F, I),
+        F[at + S_CREEP], F[at + S_CREEP + 1], F[at + S_CREEP + 2], F[at + S_CREEP + 3],
+        F[at + S_CREEP + 4],
+    )  # fmt: skip
 
 
 def add_steam(y, dy, flame, burning, F, I, G):

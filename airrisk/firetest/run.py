@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from airrisk.firetest import batch_kernel, compiled, stepper
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase
-from airrisk.firetest.rhs import G_ROWS, first_link, first_pool, state_count
+from airrisk.firetest.rhs import G_ROWS, damage_place, first_link, first_pool, state_count
 from airrisk.firetest.stopping import Cancelled
 from airrisk.physics.air import AirRangeError, air_table
 from airrisk.physics.flow import flow_table
@@ -90,6 +90,7 @@ class FireRun:
     empty_time: Floats  # NaN: not emptied
     rupture_time: Floats  # NaN: did not rupture
     limit_time: Floats  # strength use first at the limit, NaN: never
+    creep_damage: Floats  # by space, at the end
     first_vent: float | None  # s, first plug or disc
     evaluations: int
     steps: int
@@ -117,7 +118,8 @@ class FireRun:
     @property
     def cumulated(self) -> CumulatedFlows:
         """Flows added up along the run, of a stored run."""
-        return CumulatedFlows(*self.states[-1, -stepper.SECTION_FLOWS :].tolist())
+        first = int(state_count(self.case.integers))
+        return CumulatedFlows(*self.states[-1, first : first + at.SECTION_FLOWS].tolist())
 
     @property
     def pools(self) -> Mapping[str, Floats]:
@@ -154,7 +156,7 @@ class Workspace:
     def fit(self, case: FireCase) -> None:
         """Make the scratch arrays match a case."""
         spaces = len(case.spaces)
-        n = column_count(case) - stepper.SECTION_FLOWS
+        n = int(state_count(case.integers))
         own = int(case.integers[at.I_I_OWN])
         width = 4 + int(np.diff(case.integers[own : own + spaces + 1]).max())
         size = (spaces, n, n + int(case.integers[at.I_BLOCKS]), width)
@@ -162,7 +164,7 @@ class Workspace:
             return
         self.size = size
         self.by_space = np.zeros((G_ROWS, spaces))
-        columns = n + stepper.SECTION_FLOWS
+        columns = column_count(case)
         self.vectors = np.zeros((21, columns))
         self.differences = np.zeros((8, columns))
         self.matrix = np.zeros(size[2:])
@@ -177,8 +179,8 @@ def mode_count(case: FireCase) -> int:
 
 
 def column_count(case: FireCase) -> int:
-    """Length of the state with the cumulated flows behind it."""
-    return int(state_count(case.integers)) + stepper.SECTION_FLOWS
+    """Length of the state with the cumulated flows and the creep damage behind it."""
+    return int(damage_place(case.integers)) + len(case.spaces)
 
 
 def steps_at_once(case: FireCase, plain: bool) -> int:
@@ -286,6 +288,7 @@ def run(
         empty_time=peaks[:, stepper.K_EMPTY_TIME],
         rupture_time=peaks[:, stepper.K_RUPTURE_TIME],
         limit_time=peaks[:, stepper.K_LIMIT_TIME],
+        creep_damage=peaks[:, stepper.K_DAMAGE],
         first_vent=None if math.isnan(first) else first,
         evaluations=int(control[stepper.C_EVALUATIONS]),
         steps=int(control[stepper.C_STEPS]),

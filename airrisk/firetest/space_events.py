@@ -17,6 +17,7 @@ from airrisk.firetest.rhs import (
     MELTING,
     MOLTEN,
     SOLID,
+    creep_rate,
     melting_enthalpy,
     opening_enthalpy,
 )
@@ -282,6 +283,25 @@ def peak_inside(end, worst, W, n, F, I, TC, TX, TR, gas_constant):
         left = middle
         middle = right
     return worst, place
+
+
+def mean_creep(end, first, W, n, F, I, TC, TX, TR, gas_constant):
+    """Mean rate of the creep damage over the last step up to ``end``, ``first`` at its start, 1/s.
+
+    Boole's rule over both halves: the rate grows many times over with the warming of a step.
+    """
+    total = 7.0 * first
+    for k in range(1, 9):
+        p = state_inside(end * k / 8.0, W, n, F, I, TC, TX, TR, gas_constant)
+        weight = 32.0
+        if k == 8:
+            weight = 7.0
+        elif k == 4:
+            weight = 14.0
+        elif k % 2 == 0:
+            weight = 12.0
+        total += weight * creep_rate(0, p, W[BETWEEN], F, I)
+    return total / 180.0
 
 
 def longest_step(y, dy, F, I):

@@ -12,6 +12,7 @@ import math
 
 from airrisk.firetest.batch_kernel import (
     B_COLUMNS,
+    B_DAMAGE,
     B_EMPTY,
     B_EVALUATIONS,
     B_FIRST_VENT,
@@ -31,7 +32,7 @@ from airrisk.firetest.kernel_events import (
     strength_use,
 )
 from airrisk.firetest.layout import *
-from airrisk.firetest.rhs import SOLID
+from airrisk.firetest.rhs import SOLID, creep_rate
 from airrisk.firetest.space_events import (
     LIFT_SLACK,
     all_rises,
@@ -39,6 +40,7 @@ from airrisk.firetest.space_events import (
     first_event,
     lift_speed,
     longest_step,
+    mean_creep,
     move_valve,
     moves,
     peak_inside,
@@ -58,6 +60,7 @@ from airrisk.firetest.space_steps import (
 )
 from airrisk.firetest.stepper import all_emptied, ends_by_itself, is_settled, next_stop
 
+LEAST_DAMAGE = 1e-5  # of a step, less is left out
 MOST_STEPS = 600  # a run takes some 20
 STEP_AT_START = 2.0  # s
 SHORTEST_STEP = 1e-7  # s
@@ -114,6 +117,8 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     peak = 0.0
     peak_pressure = 0.0
     use_before = 0.0
+    damage = 0.0
+    creeping = 0.0  # its rate, 1/s
     status = RUNNING
     evaluations = 0
     forced = -1
@@ -149,7 +154,8 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
                             result[B_FIRST_VENT] = t
                     elif e == rupture:
                         result[B_RUPTURE] = t
-                        peak = max(peak, 1.0)
+                        if damage < 1.0 - 1e-9:  # of a rupture by creep the use is what it is
+                            peak = max(peak, 1.0)
                         status = RUPTURED
                     elif e > rupture:
                         result[B_EMPTY] = t
@@ -162,6 +168,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             )
             evaluations += 1
             use_before = strength_use(0, p, y, F, I)
+            creeping = creep_rate(0, p, y, F, I)
             peak = max(peak, use_before)
             peak_pressure = max(peak_pressure, p)
             if use_before >= limit and not result[B_LIMIT] >= 0.0:
@@ -225,6 +232,20 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
         # the first event inside the step ends it there
         forced, end = first_event(length, p_end, y, W, n, F, I, mode, TC, TX, TR, gas_constant)
         dense = forced >= 0 or moves(I, mode)
+        # the creep damage is added up behind the steps
+        creeps = creep_rate(0, p_end, W[0], F, I)
+        added = 0.0
+        if max(creeping, creeps) * length > LEAST_DAMAGE:
+            if not dense:
+                prepare_dense(length, y, W, n)
+                dense = True
+            added = end * length * mean_creep(
+                end, creeping, W, n, F, I, TC, TX, TR, gas_constant
+            )  # fmt: skip
+            if damage + added >= 1.0:
+                forced = rupture
+                end *= (1.0 - damage) / added
+                added = 1.0 - damage
         use = strength_use(0, p_end, W[0], F, I)
         turns = plugs <= forced < plugs + reliefs and mode[1 + forced] != RESTING
         if turns and end > 0.0 and length > max(TURN_STEP, WITHIN_STEP / speed):
@@ -232,6 +253,8 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             h = max(0.25 * length, TURN_STEP)
             forced = -1
             continue
+        damage += added
+        creeping = creeps
         if forced >= 0:
             p_end = state_inside(end, W, n, F, I, TC, TX, TR, gas_constant)
             use = strength_use(0, p_end, W[BETWEEN], F, I)
@@ -301,6 +324,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     result[B_PEAK_USE] = peak
     result[B_PEAK_PRESSURE] = peak_pressure
     result[B_EVALUATIONS] = evaluations
+    result[B_DAMAGE] = damage
     note_open(I, mode, result)
 
 

@@ -46,6 +46,8 @@ from airrisk.firetest.rhs import (
     G_Q,
     G_RHO,
     G_T,
+    creep_rate,
+    damage_place,
     first_pool,
     rates,
     state_count,
@@ -63,11 +65,8 @@ PEAK_TO = 1025.0
 PEAK_STEP = 3.0  # K a step
 COOL_METAL = 573.15  # K, below it steel has its full strength (EN 1993-1-2, annex A)
 HOTTEST_AIR = 1590.0  # K, of the air table; beyond it pressure goes as temperature
+NO_MORE_DAMAGE = 1e-3  # what is left of the creep damage after a fire
 INSIDE = 16  # places in a step at which the strength use is looked at
-
-# cumulated flows of the section behind the state: mass out, enthalpy with it, mass in,
-# enthalpy with it, heat through walls, vapour out of the spaces of the pools
-SECTION_FLOWS = 6
 
 # resumable state of a run, C[...]
 C_TIME = 0
@@ -96,7 +95,8 @@ K_LAST_GAS = 4
 K_EMPTY_TIME = 5
 K_RUPTURE_TIME = 6
 K_LIMIT_TIME = 7  # s, strength use first at the limit
-K_COLUMNS = 8
+K_DAMAGE = 8  # creep
+K_COLUMNS = 9
 
 
 def space_between(D, order, h, back, i, between, I):
@@ -110,6 +110,7 @@ def event_between(e, back, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_
     space_between(D, order, h, back, i, between, I)
     if e < I[I_PLUGS]:
         interpolate_few(D, order, h, back, 4 * I[I_SPACES] + e, 1, 1, between)
+    interpolate_few(D, order, h, back, damage_place(I) + i, 1, 1, between)
     p = pressure_of(i, between, F, I, G, TC, TX, TR, gas_constant)
     return event_value(e, p, between, F, I, mode)
 
@@ -149,11 +150,12 @@ def locate_event(e, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constan
     return high
 
 
-def section_flows(f, y, n, spaces, I, G):
-    """Put the rates of the cumulated flows behind the state's own."""
+def section_flows(f, y, n, spaces, F, I, G):
+    """Put the rates of the cumulated flows and of the creep damage behind the state's own."""
     for k in range(n, n + SECTION_FLOWS):
         f[k] = 0.0
     for i in range(spaces):
+        f[n + SECTION_FLOWS + i] = creep_rate(i, G[G_P, i], y, F, I)
         f[n] += G[G_OUT, i]
         f[n + 1] += G[G_LOST, i]
         f[n + 2] += G[G_GAINED, i]
@@ -247,6 +249,8 @@ def is_settled(y, p, gas, falling, rho, peak, F, I, mode, TC, TX, TR, gas_consta
     if not falling or I[I_SPACES] > 1 or I[I_FEEDS] > 0 or I[I_POOLS] > 0 or mode[0] == 1:
         return False
     hottest = max(hottest_wall(0, y, F, I), gas)
+    if creep_rate(0, p, y, F, I) * F[F_COOL_DOWN] > NO_MORE_DAMAGE:
+        return False
     plugs = I[I_PLUGS]
     for k in range(plugs):
         at = I[I_F_PLUG] + k * P_SIZE
@@ -344,7 +348,7 @@ def advance(
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
     n = state_count(I)
-    columns = n + SECTION_FLOWS
+    columns = damage_place(I) + spaces
     store = out_t.shape[0] > 1
     f = W[0]
     new = W[1]
@@ -396,7 +400,9 @@ def advance(
                 if first_space <= e < first_space + spaces:
                     i = e - first_space
                     PK[i, K_RUPTURE_TIME] = t
-                    note_use(i, t, max(1.0, PK[i, K_PEAK_USE]), G[G_P, i], limit, PK)
+                    # of a rupture by creep the use is what it is
+                    if strength_use(i, G[G_P, i], y, F, I) > 1.0 - 1e-6:
+                        note_use(i, t, max(1.0, PK[i, K_PEAK_USE]), G[G_P, i], limit, PK)
                     if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] == VESSEL:
                         status = RUPTURED
                 if first_space + spaces <= e < first_space + 2 * spaces:
@@ -413,10 +419,11 @@ def advance(
                 note_use(i, t, use, G[G_P, i], limit, PK)
                 PK[i, K_END_USE] = use
                 PK[i, K_LAST_GAS] = G[G_T, i]
+                PK[i, K_DAMAGE] = y[damage_place(I) + i]
                 G[G_KEPT, i] = G[G_P, i]
             if store:
                 rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
-            section_flows(f, y, n, spaces, I, G)
+            section_flows(f, y, n, spaces, F, I, G)
             if not finite(f, columns):
                 status = OUT_OF_RANGE
             # size of the first step from how fast the state moves
@@ -570,7 +577,7 @@ def advance(
                             change[k] += rest[k]
                         rates(t + h, new, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
                         evaluations += 1
-                section_flows(f, new, n, spaces, I, G)
+                section_flows(f, new, n, spaces, F, I, G)
                 for k in range(n):
                     scale[k] = rtol * allowance(k, new[k], new, F, I, G)
                 error = scaled_norm(change, error_constant(order), scale, n)
@@ -703,6 +710,7 @@ def advance(
                 note_use(i, t, use, G[G_P, i], limit, PK)
                 PK[i, K_END_USE] = use
                 PK[i, K_LAST_GAS] = G[G_T, i]
+                PK[i, K_DAMAGE] = y[damage_place(I) + i]
                 G[G_KEPT, i] = G[G_P, i]
             if store:
                 rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)

@@ -102,6 +102,7 @@ class Material:
     source: str
     bases: tuple[str, ...]
     curve_key: str  # entry of strength_factors.toml
+    creep: str | None  # entry of creep.toml; None: no data
     curve_source: str
     curve_standing: str
 
@@ -196,6 +197,7 @@ def _all_grades() -> dict[str, tuple[Grade, ...]]:
             source=row["source"],
             bases=CARBON_BASES if family == "carbon" else OTHER_BASES,
             curve_key=row.get("curve", family),
+            creep=row.get("creep"),
             curve_source=curve["source"],
             curve_standing=curve["standing"],
         )

@@ -24,6 +24,7 @@ from airrisk.wording.charts import (
 from airrisk.wording.cures import LATEST_MELTING, bore_text, cure_sentences
 from airrisk.wording.margins import (
     corner_text,
+    doubt_percent,
     doubt_text,
     limit_of,
     load_percent,
@@ -239,11 +240,7 @@ def _worst_facts(fire: FireRecord, units: Units) -> list[list[str]]:
                 tr("One assumption the other way"),
                 "; ".join(
                     f"{doubt_text(d.what)}: {labels.answer(d.outcome, d.safe)}"
-                    + (
-                        f" ({load_percent(d.peak_strength_use, limit)})"
-                        if (limit := limit_of(fire))
-                        else ""
-                    )
+                    + (f" ({doubt_percent(d, limit)})" if (limit := limit_of(fire)) else "")
                     for d in fire.doubts
                 ),
             ]

@@ -41,17 +41,17 @@ _FIRE_KEYS = (
     "rupture_if_fire_goes_on_s", "smallest_bore_m", "by_basis", "inner_radiation", "balance",
     "curves", "members", "vessels", "exposed", "doubts", "unconfirmed", "uncredited", "bores",
     "margins", "cures", "no_cure", "reaction_force_n", "first_vent_s", "first_vent_by_part_s",
-    "rupture_state", "wet_parts", "runs",
+    "rupture_state", "wet_parts", "creep_damage", "no_creep_data", "runs",
 )  # fmt: skip
 _ENVELOPE_KEYS = (
     "runs", "corner", "outcome", "peak_strength_use", "peak_pressure_pa", "rupture_s",
     "first_vent_s", "first_vent_by_part_s", "controlling_part", "outcome_credited",
-    "outcome_working",
+    "outcome_working", "creep_damage",
 )  # fmt: skip
 _VERDICT_KEYS = (
     "section", "members", "closed_valves", "fire", "part", "outcome", "safe", "sure", "limit",
     "basis", "corner", "peak_strength_use", "first_vent_s", "rupture_s",
-    "rupture_nothing_opens_s", "runs",
+    "rupture_nothing_opens_s", "creep_damage", "runs",
 )  # fmt: skip
 _ACTION_KEYS = (
     "id", "rule", "part", "section", "class", "decision", "text", "owner", "due", "done",
@@ -136,7 +136,6 @@ def _fire(record: FireRecord) -> dict[str, Any]:
         | {
             "class": record.fire_class,
             "envelope": _envelope(record.envelope),
-            "creep_damage": None,
             "time_to_rupture_without_vent_s": plain(record.rupture_nothing_opens_s),
             "line_rupture_nothing_opens_s": None if line is None else plain(dict([line])),
             "notes": [steam_note(record.wet_parts)] if record.wet_parts else [],
@@ -146,7 +145,7 @@ def _fire(record: FireRecord) -> dict[str, Any]:
 
 def _verdict(record: VerdictRecord) -> dict[str, Any]:
     found = {key: plain(getattr(record, key)) for key in _VERDICT_KEYS}
-    return found | _reason(record.reason) | {"class": record.fire_class, "creep_damage": None}
+    return found | _reason(record.reason) | {"class": record.fire_class}
 
 
 def _finding(record: Finding, units: Units) -> dict[str, Any]:

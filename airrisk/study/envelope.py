@@ -339,6 +339,7 @@ def worse(verdict: Verdict, ending: Ending) -> Verdict:
         verdict,
         outcome=ending.outcome,
         peak_use=ending.peak_use,
+        creep_damage=ending.creep_damage,
         rupture_time=ending.rupture_time,
         reason=replace(verdict.reason, code=codes.get(ending.outcome, "solver")),
     )

@@ -145,6 +145,7 @@ def record_of(
                 is_safe(doubt.ending.outcome),
                 doubt.ending.peak_use,
                 doubt.at,
+                doubt.ending.creep_damage,
             )
             for doubt in doubts(study, whole.corner)
         )
@@ -293,6 +294,7 @@ def _worst_record(
         first_vent_s=None if slow is not None else run.first_vent,
         first_vent_by_part_s={} if slow is not None else _vents(study, run),
         controlling_part=part,
+        creep_damage=_damage(run, verdict.creep_damage),
         rupture_state=_worst_rupture(verdict, run, slow),
         outcome_credited=whole.credited.outcome,
         outcome_working=None if whole.working is None else whole.working.outcome,
@@ -360,8 +362,16 @@ def answer_of(
         "first_vent_by_part_s": vents,
         "line_rupture_nothing_opens_s": _line_rupture(shut),
         "wet_parts": run.case.pools,
+        "creep_damage": _damage(run, verdict.creep_damage),
+        "no_creep_data": run.case.no_creep_data,
         "rupture_state": {} if brief else _rupture_state(run, shown),
     }
+
+
+def _damage(run: FireRun, damage: float) -> float | None:
+    """Creep damage of a run, where there are data for a metal that decides."""
+    known = len(run.case.no_creep_data) < len(run.case.vessel_indices)
+    return _finite(damage) if known else None
 
 
 def failed_record(exposure: Exposure, reason: str) -> FireRecord:

@@ -17,7 +17,7 @@ from airrisk.installation.model import Fire
 from airrisk.installation.start import start_state
 from airrisk.study.progressing import Ran
 from airrisk.study.slices import FireSlice
-from airrisk.verdict.rule import OUTCOMES, Outcome, Verdict, rank_of
+from airrisk.verdict.rule import OUTCOMES, Outcome, rank_of
 
 Radiation = Literal["on", "off"]
 Devices = Literal["credited", "working"]
@@ -46,15 +46,11 @@ class Ending:
     outcome: Outcome
     peak_use: float
     rupture_time: float | None  # s
+    creep_damage: float = 0.0
 
     def rank(self) -> tuple[int, float, float]:
         """Sorts endings from good to bad."""
         return rank_of(self.outcome, self.peak_use, self.rupture_time)
-
-
-def ending_of(verdict: Verdict) -> Ending:
-    """The ending that a verdict tells of."""
-    return Ending(verdict.outcome, verdict.peak_use, verdict.rupture_time)
 
 
 class FireStudy:
@@ -227,6 +223,7 @@ class FireStudy:
                 OUTCOMES[int(found.outcome[k])],
                 float(found.peak_use[k]),
                 _first(float(found.rupture_time[k]), float(found.line_rupture_time[k])),
+                float(found.creep_damage[k]),
             )
             for k in range(len(changes))
         ]

@@ -261,6 +261,7 @@ class EnvelopeRecord:
     first_vent_s: float | None
     first_vent_by_part_s: Mapping[str, float]
     controlling_part: str
+    creep_damage: float | None = None  # None: no data for the metal of any vessel
     rupture_state: Mapping[str, float] = field(default_factory=dict)  # of the controlling part
     # the worst with only the devices that may be counted on, and with all of them working
     outcome_credited: Outcome = "not converged"
@@ -276,6 +277,7 @@ class DoubtRecord:
     safe: bool
     peak_strength_use: float
     at: Literal["stated", "worst"]
+    creep_damage: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -324,6 +326,8 @@ class FireRecord:
     line_rupture_nothing_opens_s: tuple[str, float] | None = None  # line, s
     rupture_state: Mapping[str, float] = field(default_factory=dict)  # pressure_pa, temperature_k
     wet_parts: tuple[str, ...] = ()  # with condensate whose steam counts
+    creep_damage: float | None = None  # of the run as stated; None: no data for its metals
+    no_creep_data: tuple[str, ...] = ()  # vessels, or lines alone, whose metal has no curve
     runs: int = 0  # made for this record, searches of bores and cures left out
     # where the fire is outlasted as stated: the rupture were it to go on; None: not in six hours
     rupture_if_fire_goes_on_s: float | None = None
@@ -368,6 +372,7 @@ class VerdictRecord:
     rupture_s: float | None
     rupture_nothing_opens_s: float | None
     runs: int
+    creep_damage: float | None = None
 
 
 @dataclass(frozen=True)

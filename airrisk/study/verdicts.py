@@ -87,6 +87,7 @@ def _verdict(
             default=None,
         ),
         runs=sum(fire.runs for fire in fires),
+        creep_damage=worst.creep_damage if seen is None else seen.creep_damage,
     )
 
 

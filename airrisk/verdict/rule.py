@@ -23,6 +23,7 @@ Outcome = Literal[
 # from good to bad; the first two are safe
 OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 _VENTS, _OUTLASTS, _LIMIT, _RUPTURES, _FAILED = range(5)
+DAMAGE_LIMIT = 0.5  # of the life at temperature, by the lower bound of the tests; judgement
 SAFE_OUTCOMES = frozenset(OUTCOMES[: _OUTLASTS + 1])
 
 
@@ -33,7 +34,8 @@ class EndOfRun:
     ``peak_use`` is the highest strength use of any vessel, ``rupture_time`` the first rupture of
     a vessel and ``line_rupture_time`` that of a line beside them [s]. ``vented`` says that the
     air of every vessel could flow to a plug or disc that opened; the air that a broken line lets
-    out does not count.
+    out does not count. ``creep_damage`` is the highest share of its life at temperature that the
+    metal of a vessel has used up.
     """
 
     converged: Flags
@@ -41,6 +43,7 @@ class EndOfRun:
     rupture_time: Floats
     line_rupture_time: Floats
     vented: Flags
+    creep_damage: Floats
 
     def __len__(self) -> int:
         return int(self.peak_use.size)
@@ -60,10 +63,15 @@ def outcome_numbers(end: EndOfRun, limit: float) -> NDArray[np.int8]:
     -------
     array of int8
     """
-    sound = end.converged & np.isfinite(end.peak_use)
+    sound = end.converged & np.isfinite(end.peak_use) & np.isfinite(end.creep_damage)
     broken = np.isfinite(end.rupture_time) | np.isfinite(end.line_rupture_time)
     return np.select(
-        [~sound, broken | (end.peak_use >= 1.0), end.peak_use > limit, end.vented],
+        [
+            ~sound,
+            broken | (end.peak_use >= 1.0) | (end.creep_damage >= 1.0),
+            (end.peak_use > limit) | (end.creep_damage > DAMAGE_LIMIT),
+            end.vented,
+        ],
         [_FAILED, _RUPTURES, _LIMIT, _VENTS],
         default=_OUTLASTS,
     ).astype(np.int8)
@@ -111,6 +119,7 @@ class Reason:
     part: str = ""  # that ruptures, or whose strength use is the highest
     opened: tuple[str, ...] = ()  # heat-operated devices that had opened by then
     emptying: tuple[str, ...] = ()  # those of them that the air of the part can reach
+    creep: bool = False  # the time at temperature decides, not the strength
     detail: str = ""
 
 
@@ -125,6 +134,7 @@ class Verdict:
     peak_pressure: float  # Pa absolute, over all spaces
     controlling_part: str
     limit: float
+    creep_damage: float = 0.0  # of the worst vessel
     rupture_time: float | None = None  # s, first vessel, or line where no vessel ruptures
 
     @property

@@ -135,7 +135,9 @@ def _doubt_values(values: Mapping[str, Any], units: Units) -> dict[str, Any]:
     """What a doubt turns a safe verdict to, in words."""
     return {
         "outcome": _outcome_word(values["outcome"]),
-        "load": load_text(values["peak_strength_use"], values["strength_use_limit"]),
+        "load": load_text(
+            values["peak_strength_use"], values["strength_use_limit"], values["creep_damage"]
+        ),
         "condition": doubt_text(values["doubt"]),
         "basis": labels.short_basis(values["basis"]),
         "where": tr("in {fire}, {run}").format(
@@ -187,7 +189,8 @@ def _fire_outcome_text(finding: Finding, units: Units) -> str:
     entry = _templates()[finding.rule]
     pieces = [verdict_sentence(fire)]
     if fire.worst_outcome == "passes the limit":
-        load = load_text(values["peak_strength_use"], values["strength_use_limit"])
+        damage = None if fire.envelope is None else fire.envelope.creep_damage
+        load = load_text(values["peak_strength_use"], values["strength_use_limit"], damage)
         pieces.append(tr("It reaches {load}.").format(load=load))
     if finding.fire_class == "stated" and values["closed_valves"]:
         valves = labels.named("valve", values["closed_valves"])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from airrisk.study.records import ASSUMED_SHARES, CornerRecord, DoubtRecord, FireRecord
+from airrisk.verdict.rule import DAMAGE_LIMIT
 from airrisk.wording import labels
 from airrisk.wording.reasons import kinds_of, with_kind
 from airrisk.wording.translation import tr
@@ -34,10 +35,19 @@ def load_percent(use: float, limit: float) -> str:
     return f"{share:.0f}\u00a0%" if share >= 9.5 else percent_text(share / 100.0, 2)
 
 
-def load_text(use: float | None, limit: float | None) -> str:
-    """What a strength use means, with it: "84 % of the allowed load (strength use 0.56, ...)"."""
+def load_text(use: float | None, limit: float | None, damage: float | None = None) -> str:
+    """What a strength use means, with it: "84 % of the allowed load (strength use 0.56, ...)".
+
+    Where the use is within its limit and the creep ``damage`` is not, that is told instead.
+    """
     if use is None:
         return ""
+    if damage is not None and damage > DAMAGE_LIMIT and limit is not None and use <= limit:
+        return tr("{share} of the allowed creep damage (damage {damage}, limit {limit})").format(
+            share=creep_percent(damage),
+            damage=number_text(min(damage, 1.0), 3),
+            limit=number_text(DAMAGE_LIMIT, 3),
+        )
     if limit is None or limit <= 0.0:
         return tr("strength use {use}").format(use=number_text(use, 3))
     digits = next((n for n in (3, 4, 5) if number_text(use, n) != number_text(limit, n)), 3)
@@ -48,14 +58,24 @@ def load_text(use: float | None, limit: float | None) -> str:
     )
 
 
+def creep_percent(damage: float) -> str:
+    """Creep damage in percent of what is allowed."""
+    return load_percent(damage, DAMAGE_LIMIT)
+
+
+def doubt_percent(doubt: DoubtRecord, limit: float) -> str:
+    """How far a doubt goes, in percent of what is allowed: of the load, or of the creep damage."""
+    return load_percent(max(doubt.peak_strength_use / limit, doubt.creep_damage / DAMAGE_LIMIT), 1)
+
+
 def worst_load(fire: FireRecord) -> tuple[float, float] | None:
     """Strength use and limit of the worst run; ``None`` where they do not tell how it ends.
 
-    Where a line ruptures the use of the vessels says nothing of it.
+    Where a line ruptures, or creep decides, the use of the vessels says nothing of it.
     """
     reason = fire.reason if fire.envelope is None else fire.envelope.reason
     use, limit = fire.worst_use, limit_of(fire)
-    if use is None or not limit or reason.code == "line ruptured":
+    if use is None or not limit or reason.code == "line ruptured" or reason.creep:
         return None
     return use, limit
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from airrisk.installation.model import FIRE_CLASSES, AssumedFire, Choices
 from airrisk.study.records import Assessment, FireRecord, VerdictRecord
 from airrisk.wording import labels
-from airrisk.wording.margins import hangs_on, load_percent
+from airrisk.wording.margins import creep_percent, hangs_on, load_percent
 from airrisk.wording.reasons import after_text
 from airrisk.wording.sentences import fire_lead
 from airrisk.wording.translation import tr
@@ -60,6 +60,8 @@ def cell_of(verdict: VerdictRecord | None, accepted: bool = False) -> Cell:
     pieces = []
     if verdict.rupture_s is not None and verdict.outcome == "ruptures":
         pieces.append(after_text(verdict.rupture_s))
+    elif verdict.reason is not None and verdict.reason.creep and verdict.creep_damage is not None:
+        pieces.append(tr("creep {share}").format(share=creep_percent(verdict.creep_damage)))
     elif (
         verdict.peak_strength_use is not None
         and verdict.limit

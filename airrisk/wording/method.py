@@ -89,10 +89,22 @@ _STEPS = (
         _READ,
     ),
     (
+        "Creep",
+        "Damage is the sum of time over rupture life. The life comes from the Larson-Miller curve "
+        "of the class of steel, the lower bound of the tests, from 400 °C; the stress is the gauge "
+        "pressure times strength over burst pressure. Metal above 727 °C counts as if it had "
+        "727 °C.",
+        "WRC 541 as used in API 579-1 and API 530, read in one transcription; the class of each "
+        "steel is judgement",
+        _JUDGEMENT,
+    ),
+    (
         "Outcome of a fire",
         "Strength use is gauge pressure over burst pressure at the metal's present temperature. "
         "What reaches 1 ruptures; what goes above its limit passes the limit. Limits are 0.667 on "
-        "the tensile basis, 0.8 on annex A and yield, 0.533 on tensile × ky. Within the limit it "
+        "the tensile basis, 0.8 on annex A and yield, 0.533 on tensile × ky. Creep damage adds up "
+        "the time at temperature over the life that the hottest metal has there: it ruptures at 1, "
+        "and its limit is 0.5. Within the limits it "
         "vents in time if a plug or disc opens that the air of every vessel can reach, else it "
         "outlasts the fire. A run goes on after the fire until its vessels are past danger, at "
         "most two hours.",

@@ -106,6 +106,10 @@ def _told(reason: Reason, outcome: Outcome, part: str, time: str, kinds: Mapping
             if time
             else tr("{part} vents in time: {vents} open.")
         )
+    elif reason.creep:
+        pattern = {
+            "limit passed": tr("{part} passes the limit{but}: its metal creeps for too long."),
+        }.get(reason.code, tr("{part} ruptures{time}{but}: its metal has crept for too long."))
     else:
         pattern = {
             "within the limit": tr("{part} outlasts the fire{but}."),
@@ -122,6 +126,9 @@ def _told(reason: Reason, outcome: Outcome, part: str, time: str, kinds: Mapping
 
 def _but(reason: Reason, part: str, kinds: Mapping[str, str]) -> str:
     """What had opened and did not help, or that nothing had."""
+    if reason.creep:
+        vents = with_kind(reason.opened, kinds)
+        return tr(" although {vents} had opened").format(vents=vents) if vents else ""
     if reason.code in ("ruptured", "limit passed") and reason.emptying:
         vents = with_kind(reason.emptying, kinds)
         return (
@@ -181,4 +188,6 @@ def reason_clause(reason: Reason, kinds: Mapping[str, str] | None = None) -> str
         text = tr("before any plug or disc opens")
     else:
         text = tr("no plug or disc opens")
+    if reason.creep:
+        text += tr("; the metal creeps for too long")
     return text

@@ -16,7 +16,7 @@ from airrisk.study.records import (
     VerdictRecord,
 )
 from airrisk.study.verdicts import record_rank
-from airrisk.verdict.rule import is_safe
+from airrisk.verdict.rule import DAMAGE_LIMIT, is_safe
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
 from airrisk.wording.fire_names import class_title
@@ -33,8 +33,11 @@ from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     Units,
     and_list,
+    percent_text,
     quantity_text,
 )
+
+NOTABLE_DAMAGE = 0.05  # from where creep is told beside a verdict
 
 
 @dataclass(frozen=True)
@@ -212,6 +215,23 @@ def going_on_sentence(fire: FireRecord) -> str:
     )
 
 
+def creep_sentence(fire: FireRecord) -> str:
+    """What the time at temperature does in the worst run; empty where it is little."""
+    seen = fire.envelope
+    damage = fire.creep_damage if seen is None else seen.creep_damage
+    text = ""
+    if damage is not None and damage >= NOTABLE_DAMAGE:
+        text = tr(
+            "Creep uses up {share} of the life that the metal has at that heat; {limit} is allowed."
+        ).format(share=percent_text(min(damage, 1.0), 2), limit=percent_text(DAMAGE_LIMIT, 2))
+    if fire.no_creep_data:
+        unknown = tr("Nothing is known of the creep of the metal of {parts}.").format(
+            parts=and_list(list(fire.no_creep_data))
+        )
+        text = f"{text} {unknown}".strip()
+    return text
+
+
 def fire_sentence(fire: FireRecord, units: Units, steam: bool = True) -> str:
     """What happens in one fire: its worst run, which one that is, and the run as stated.
 
@@ -243,6 +263,7 @@ def fire_sentence(fire: FireRecord, units: Units, steam: bool = True) -> str:
                 outcome=labels.outcome(seen.outcome_working)
             )
         )
+    pieces.append(creep_sentence(fire))
     if steam and fire.wet_parts:
         pieces.append(
             tr("Condensate boils in {parts} in this fire, and its steam counts.").format(

@@ -31,6 +31,15 @@ STEELS = {
 }
 
 
+# least life, WRC 541 as in API 579-1: kelvin, lg MPa, hours; low- or medium-carbon steel
+LOW = (20509.4, -512.137, -713.761, -138.889, 18.15)
+MEDIUM = (18864.1, -742.323, -465.958, -166.667, 15.60)
+CREEP = {
+    "P235GH": LOW, "P275SL": LOW, "S235": LOW,
+    "P265GH": MEDIUM, "P355GH": MEDIUM, "SA-516-70": MEDIUM,
+}  # fmt: skip
+
+
 def installation_of(text: str) -> Installation:
     """The installation that a text describes; the text must be valid."""
     installation, problems = check(text)
@@ -118,6 +127,7 @@ def plain_case(
                 "yield": yield_,
                 "basis": basis,
                 "inner_radiation": inner_radiation,
+                "creep": CREEP[vessel.material],
             }
             | _water(vessel, fire, surface)
         )

@@ -127,6 +127,13 @@ CASES: dict[str, tuple[str, str, bool]] = {
     "local fire, plug in the flames": (
         _vessel() + _plug(12, "Bi58Sn42") + _fire("hydrocarbon", 0.25), "annex-a", True
     ),
+    "creep under a relief valve in a long moderate fire": (
+        _vessel(wall=7) + RELIEF
+        + _fire("temperature", flames=False, minutes=120).replace(
+            'curve = "temperature"', 'curve = "temperature"\ntemperature = "610 degC"'
+        ),
+        "tensile", True,
+    ),
     "water that boils away after the vent": (
         _vessel(wall=12) + WATER.format(2) + _plug(30) + _fire("standard"), "tensile", True
     ),
@@ -171,6 +178,10 @@ def differences(ours: Any, plain: plain_fire.PlainRun) -> list[str]:
         mine = float(ours.peak_use[names.index(vessel)])
         if abs(mine - use) > 0.003 * use:
             found.append(f"{vessel}: strength use {mine:.5f} against {use:.5f}")
+        mine = float(ours.creep_damage[names.index(vessel)])
+        damage = plain.final[vessel]["damage"]
+        if abs(mine - damage) > 0.02 * damage + 1e-4:
+            found.append(f"{vessel}: creep damage {mine:.5f} against {damage:.5f}")
     kinds = ("plug opens", "relief valve lifts", "rupture", "empty", "disc bursts")
     first: dict[tuple[str, str], float] = {}
     for event in ours.events:

@@ -190,8 +190,7 @@ def test_the_matrix_has_the_documented_keys_for_every_section_and_class():
     assert set(stated["corner"]) >= CORNER
     assert stated["reason"] == "vented within the limit"
     assert stated["reason_values"] == {
-        "part": "R1", "opened": ["FP1"], "emptying": ["FP1"],
-        "detail": "",
+        "part": "R1", "opened": ["FP1"], "emptying": ["FP1"], "creep": False, "detail": "",
     }  # fmt: skip
     assert stated["safe"] is True
     assert stated["sure"] is False

@@ -32,6 +32,14 @@ def test_a_load_is_told_in_percent_of_what_is_allowed():
     assert load_text(None, 0.667) == ""
 
 
+def test_where_creep_decides_its_damage_is_told_in_place_of_the_load():
+    assert plain(load_text(0.56, 0.667, 0.62)) == (
+        "124 % of the allowed creep damage (damage 0.62, limit 0.5)"
+    )
+    assert plain(load_text(0.56, 0.667, 0.4)).startswith("84 % of the allowed load")
+    assert plain(load_text(0.8, 0.667, 0.62)).startswith("120 % of the allowed load")
+
+
 def test_near_the_limit_no_load_is_rounded_across_it():
     assert plain(load_percent(0.6675, 0.667)) == "100.1 %"
     assert plain(load_percent(0.66701, 0.667)) == "just over 100 %"

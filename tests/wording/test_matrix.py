@@ -4,6 +4,7 @@ import dataclasses
 
 from airrisk.installation.model import AssumedFire
 from airrisk.study.records import Finding
+from airrisk.verdict.rule import Reason
 from airrisk.wording.matrix import (
     cell_of,
     class_heads,
@@ -100,3 +101,17 @@ def test_the_runs_and_the_flame_away_from_the_plugs_stand_beside_it():
     assert "practically no vessel survives" in text
     assert "Vessel R1 ruptures after 4.53 min." in text
     assert flame_away_sentences(dataclasses.replace(answer, flame_away={})) == []
+
+
+def test_a_cell_in_which_creep_decides_shows_the_creep_and_no_harmless_load():
+    record = hand_made.fire(safe=False, sure=None, doubts=())
+    assert record.envelope is not None
+    crept = dataclasses.replace(
+        record.envelope,
+        outcome="passes the limit",
+        reason=Reason("limit passed", "R1", creep=True),
+        peak_strength_use=0.5,
+        creep_damage=0.62,
+    )
+    (row,) = matrix_rows(hand_made.answered(dataclasses.replace(record, envelope=crept)))
+    assert plain(row.cells[0].text) == "▲ passes the limit, creep 124 %"

@@ -51,6 +51,15 @@ def said(reason, outcome, when=None):
             "Vessel R1 passes the limit: no plug or disc opens.",
         ),
         (
+            Reason("limit passed", "R1", creep=True), "passes the limit", None,
+            "Vessel R1 passes the limit: its metal creeps for too long.",
+        ),
+        (
+            Reason("ruptured", "R1", ("FP1",), ("FP1",), creep=True), "ruptures", 4500.0,
+            "Vessel R1 ruptures after 75 min although plug FP1 had opened: its metal has crept for "
+            "too long.",
+        ),
+        (
             Reason("vented within the limit", "R1", ("FP1",), ("FP1",)), "vents in time", 372.0,
             "Vessel R1 vents in time: plug FP1 opens after 6.2 min.",
         ),

@@ -107,6 +107,7 @@ def _depending(
         other_basis=CAUTIOUS_BASIS,
         outcome=worst.doubt.outcome,
         peak_strength_use=use,
+        creep_damage=worst.doubt.creep_damage,
         strength_use_limit=limit,
         load_share=use / limit if limit else None,
         plugs=in_order(p.id for p in plant.plugs if context.part_of(p) in members),
