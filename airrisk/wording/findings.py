@@ -136,7 +136,7 @@ def _doubt_values(values: Mapping[str, Any], units: Units) -> dict[str, Any]:
     return {
         "outcome": _outcome_word(values["outcome"]),
         "load": load_text(
-            values["peak_strength_use"], values["strength_use_limit"], values["creep_damage"]
+            values["peak_strength_use"], values["strength_use_limit"], values.get("creep_damage")
         ),
         "condition": doubt_text(values["doubt"]),
         "basis": labels.short_basis(values["basis"]),

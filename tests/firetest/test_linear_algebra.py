@@ -13,9 +13,9 @@ from airrisk.firetest.case import FireCase
 from airrisk.firetest.elimination import elimination, own_devices
 from airrisk.firetest.jacobian import jacobian
 from airrisk.firetest.linear_algebra import newton_factors, newton_solve
-from airrisk.firetest.rhs import rates, turn_links
+from airrisk.firetest.rhs import rates, state_count, turn_links
 from airrisk.firetest.run import Workspace, column_count, mode_count
-from airrisk.firetest.stepper import C_HEAD, K_COLUMNS, SECTION_FLOWS
+from airrisk.firetest.stepper import C_HEAD, K_COLUMNS
 from tests.firetest.systems import case_of, fire, line, plug, random_case, relief, vessel
 
 
@@ -53,7 +53,7 @@ class Begun:
         self.case = case
         self.use = Workspace()
         self.use.fit(case)
-        self.n = column_count(case) - SECTION_FLOWS
+        self.n = state_count(case.integers)
         self.mode = np.zeros(mode_count(case), dtype=np.int64)
         self.y = np.zeros(column_count(case))
         peaks = np.zeros((len(case.spaces), K_COLUMNS))

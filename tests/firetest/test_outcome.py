@@ -51,6 +51,7 @@ def ended(
         "peak_use": np.array([*peaks, 1.0]),
         "peak_pressure": np.full(count + 1, 12e5),
         "rupture_time": np.array([*(ruptures or never), math.nan]),
+        "creep_damage": np.zeros(count + 1),
     }
     return SimpleNamespace(**{**values, **changes})
 
