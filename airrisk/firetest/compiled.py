@@ -6,7 +6,8 @@ The functions of the kernel are written once, as plain Python (``kernel_source``
    sources on this platform; numba is not even imported;
 2. what numba compiles on this machine, half a minute once a user. The gathered text of an entry
    is a module in the user's cache folder whose name carries a digest of the text, of numba and
-   of Python; numba keeps the machine code beside it, so a new version never meets old code;
+   of Python; numba keeps the machine code beside it, so a new version never meets old code, and
+   nothing that others could have changed is loaded (``private_cache``);
 3. the plain functions.
 
 All three give the same numbers. Entries are loaded one by one, when they are asked for. A
@@ -31,6 +32,7 @@ from typing import Any
 
 from airrisk.firetest import shipped
 from airrisk.firetest.kernel_source import KERNEL_MODULES, SIGNATURES, gathered_source
+from airrisk.firetest.private_cache import cache_folder, is_private
 
 __all__ = [
     "KERNEL_MODULES",
@@ -66,24 +68,11 @@ def plain(name: str) -> Callable[..., Any]:
     raise AttributeError(name)
 
 
-def _cache_folder() -> Path:
-    named = os.environ.get("NUMBA_CACHE_DIR")
-    if named:
-        return Path(named)
-    try:
-        import platformdirs
-
-        return Path(platformdirs.user_cache_dir("airrisk", appauthor=False))
-    except ImportError:
-        return Path(tempfile.gettempdir()) / "airrisk"
-
-
 def _write(folder: Path, name: str, text: str) -> Path:
     """Write the module unless the same text is there already; atomic for other processes."""
-    folder.mkdir(parents=True, exist_ok=True)
     path = folder / f"{name}.py"
     try:
-        if path.read_text(encoding="utf-8") == text:
+        if is_private(path) and path.read_text(encoding="utf-8") == text:
             return path
     except OSError:
         pass
@@ -112,6 +101,16 @@ def _module_name(name: str, text: str) -> str:
     return f"airrisk_fire_kernel_{name}_{hashlib.sha256(stamp.encode()).hexdigest()[:16]}"
 
 
+def _folder_of(module: str) -> Path | None:
+    """The folder of a module and of what numba keeps beside it; None: it cannot be trusted."""
+    whole = cache_folder()
+    if whole is None:
+        return None
+    folder = whole / module
+    inside = (folder, *folder.glob("*"), *folder.glob("__pycache__/*")) if folder.exists() else ()
+    return folder if all(is_private(path) for path in inside) else None
+
+
 def must_compile(name: str = "drive") -> bool:
     """Whether the next ``compile_now`` has to compile, half a minute, instead of load."""
     if name in _loaded or name in _failures or os.environ.get("AIRRISK_INTERPRETED"):
@@ -119,8 +118,8 @@ def must_compile(name: str = "drive") -> bool:
     if shipped.belongs(name):
         return False
     try:
-        module = _module_name(name, gathered_source(name))
-        return not any((_cache_folder() / "__pycache__").glob(f"{module}.*.nbi"))
+        folder = _folder_of(_module_name(name, gathered_source(name)))
+        return folder is None or not any((folder / "__pycache__").glob("*.nbi"))
     except (OSError, ValueError, ImportError, SyntaxError):
         return False
 
@@ -129,9 +128,13 @@ def made_by_numba(name: str) -> Callable[..., Any]:
     """An entry compiled by numba on this machine, now or at an earlier start."""
     text = gathered_source(name)
     module = _module_name(name, text)
+    folder = _folder_of(module)
     try:
-        path = _write(_cache_folder(), module, text)
-    except OSError:
+        if folder is None:
+            raise OSError("no folder that can be trusted")
+        folder.mkdir(mode=0o700, exist_ok=True)
+        path = _write(folder, module, text)
+    except OSError:  # compiled for this time only, in a new folder that is closed to others
         path = _write(Path(tempfile.mkdtemp(prefix="airrisk-")), module, text)
     return getattr(_import(path, module), name)  # type: ignore[no-any-return]
 
@@ -141,7 +144,7 @@ def _load(name: str) -> None:
         _failures[name] = "switched off by AIRRISK_INTERPRETED"
         return
     try:
-        _loaded[name] = shipped.load(name, _cache_folder())
+        _loaded[name] = shipped.load(name, cache_folder())
         _origins[name] = "shipped"
         return
     except shipped.NotShipped as error:

@@ -28,6 +28,7 @@ import numpy as np
 
 from airrisk import tables
 from airrisk.firetest.kernel_source import SIGNATURES, files_digest, source_digest
+from airrisk.firetest.private_cache import is_private
 
 FORMAT = 1  # of the header and of the block of arguments
 _OK = (0, -2)  # numba's status of a function that returned (-2: None)
@@ -216,7 +217,7 @@ def define_outside_functions(llvm: Any, names: list[str]) -> None:
 
 def _read_kept(path: Path | None) -> bytes | None:
     """Machine code of an earlier start, when all of it is there."""
-    if path is None:
+    if path is None or not is_private(path):
         return None
     try:
         data = path.read_bytes()
