@@ -21,6 +21,7 @@ from typing import Any
 from weakref import WeakKeyDictionary
 
 from airrisk.editing.document import Document
+from airrisk.firetest import batch, case
 from airrisk.firetest.stopping import Cancelled
 from airrisk.study import assessment, envelope
 from airrisk.study.cache import StepCache
@@ -219,13 +220,16 @@ def main(words: list[str] | None = None) -> int:
 
 
 def run_less(patch: Callable[[Any, str, Any], Any]) -> None:
-    """Fewer corners of each envelope, no bores and cures: what they read is the same.
+    """Fewer corners of each envelope, coarser steps, no bores and cures: they read the same.
 
     Parameters
     ----------
     patch
         ``setattr`` or that of a monkeypatch.
     """
+    patch(case, "TOLERANCE", 1e-3)
+    patch(case, "NETWORK_TOLERANCE", 1e-3)
+    patch(batch, "BATCH_TOLERANCE", 1e-3)
     patch(envelope, "HEATS", (1.0,))
     patch(envelope, "SHARES", (0.05,))
     patch(envelope, "THINNER", (1.0,))
