@@ -197,12 +197,13 @@ def main(words: list[str] | None = None) -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--count", type=int, default=100)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--changes", type=int, default=6, help="of each sequence")
     parser.add_argument("--whole", action="store_true", help="all runs, bores and cures")
     asked = parser.parse_args(words)
     if not asked.whole:
         run_less(setattr)
     begin, answers, stopped, changes, stale = time.monotonic(), 0, 0, 0, 0
-    for number, done in enumerate(sequences(asked.count, asked.seed)):
+    for number, done in enumerate(sequences(asked.count, asked.seed, asked.changes)):
         answers += done.answers
         stopped += done.stopped
         changes += len(done.steps)
