@@ -324,7 +324,8 @@ class Accepted:
     """What a fire did when its finding was accepted."""
 
     outcome: Outcome
-    use: float  # strength use, 1: rupture
+    # strength use, 1: rupture; where creep takes more of its limit, the use that takes as much
+    use: float
     rupture_after: float | None = None  # s; None: no rupture
 
 

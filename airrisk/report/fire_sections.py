@@ -27,8 +27,8 @@ from airrisk.wording.margins import (
     doubt_percent,
     doubt_text,
     limit_of,
-    load_percent,
     load_text,
+    share_text,
     uncredited_sentence,
     worst_load,
 )
@@ -91,7 +91,7 @@ def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
             [
                 fire_title(fire),
                 f"{labels.answer_shape(fire.worst_outcome, fire.safe)} {outcome_text(fire)}",
-                load_percent(*load) if load is not None else "–",
+                share_text(*load) if load is not None else "–",
                 time_text(rupture) if rupture is not None else "–",
                 corner_text(fire, units),
                 "–" if not fire.safe else tr("yes") if fire.sure else tr("no"),
@@ -266,7 +266,7 @@ def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
         ],
         [
             tr("Highest load, as stated"),
-            load_text(fire.peak_strength_use, limit_of(fire)) or "–",
+            load_text(fire.peak_strength_use, limit_of(fire), fire.creep_damage) or "–",
         ],
         [tr("Kept by, as stated"), labels.kept_by(fire.kept_by)],
         [

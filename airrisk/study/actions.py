@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, Literal
 
 from airrisk.installation.model import Accepted, Action
 from airrisk.study.records import Finding
-from airrisk.verdict.rule import OUTCOMES, SAFE_OUTCOMES
+from airrisk.verdict.rule import OUTCOMES, SAFE_OUTCOMES, load_of
 
 HIGHER_USE = 0.02  # of strength use: more is another finding; judgement
 EARLIER_RUPTURE = 0.05  # of the time to the rupture; judgement
@@ -51,7 +51,7 @@ class FindingFacts:
     outcome : str or None
         Of the worst run; None: not about a fire.
     use : float or None
-        Highest strength use of it.
+        Highest strength use of it; where creep takes more of its limit, the use that takes as much.
     rupture_s : float or None
         Time to the rupture [s]; None: no rupture.
     sure : bool or None
@@ -128,9 +128,18 @@ def facts_of(finding: Finding) -> FindingFacts:
         section=finding.section,
         fire_class=finding.fire_class or "",
         outcome=values.get("outcome") if finding.fire_class else None,
-        use=values.get("peak_strength_use"),
+        use=_use_of(values),
         rupture_s=values.get("rupture_s"),
     )
+
+
+def _use_of(values: Mapping[str, Any]) -> float | None:
+    """Strength use; where creep takes more of its limit, the use that takes as much of its own."""
+    use, limit = values.get("peak_strength_use"), values.get("strength_use_limit")
+    damage = values.get("creep_damage")
+    if use is None or not limit or damage is None:
+        return use
+    return limit * load_of(use, damage, limit)
 
 
 def with_acceptances(

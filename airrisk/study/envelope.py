@@ -131,7 +131,7 @@ def envelope(study: FireStudy) -> Envelope:
     found = run_corners(study, corners(study))
     limit = study.case().limit
     worst = _worst(found)
-    if is_safe(found[worst].outcome) and found[worst].peak_use > NEAR_LIMIT * limit:
+    if is_safe(found[worst].outcome) and found[worst].load > NEAR_LIMIT:
         found.update(_between(study, found, worst))
         worst = _worst(found)
     by_devices = {
@@ -141,7 +141,7 @@ def envelope(study: FireStudy) -> Envelope:
     slow = isothermal(study)
     ending = found[worst]
     if slow is not None:
-        as_ending = Ending(_outcome_at(slow.use, limit), slow.use, None)
+        as_ending = Ending(_outcome_at(slow.use, limit), slow.use, None, limit)
         if as_ending.rank() > ending.rank():
             ending = as_ending
         else:
@@ -194,7 +194,7 @@ def _between(study: FireStudy, found: dict[Corner, Ending], worst: Corner) -> di
         )
         place = line.index(worst)
         near = [line[k] for k in (place - 1, place + 1) if 0 <= k < len(line)]
-        moves = max((abs(found[c].peak_use - found[worst].peak_use) for c in near), default=0.0)
+        moves = max((abs(found[c].load - found[worst].load) for c in near), default=0.0)
         if moves > best[0]:
             best = (moves, axis, near)
     _, axis, near = best
@@ -341,5 +341,9 @@ def worse(verdict: Verdict, ending: Ending) -> Verdict:
         peak_use=ending.peak_use,
         creep_damage=ending.creep_damage,
         rupture_time=ending.rupture_time,
-        reason=replace(verdict.reason, code=codes.get(ending.outcome, "solver")),
+        reason=replace(
+            verdict.reason,
+            code=codes.get(ending.outcome, "solver"),
+            creep=ending.by_creep,
+        ),
     )

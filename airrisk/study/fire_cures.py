@@ -313,6 +313,7 @@ def _prove(study: FireStudy, proposal: _Proposal, hard: list[Corner]) -> Cure | 
         bore_m=bore,
         melting_k=alloys.alloy(proposal.plug.alloy or "").liquidus,
         peak_strength_use=proof.ending.peak_use,
+        creep_damage=proof.ending.creep_damage,
         added=added,
         advised_m=fit,
         api521_area_m2=area,

@@ -17,12 +17,13 @@ from airrisk.installation.model import Fire
 from airrisk.installation.start import start_state
 from airrisk.study.progressing import Ran
 from airrisk.study.slices import FireSlice
-from airrisk.verdict.rule import OUTCOMES, Outcome, rank_of
+from airrisk.verdict.rule import DAMAGE_LIMIT, OUTCOMES, Outcome, is_safe, load_of, rank_of
 
 Radiation = Literal["on", "off"]
 Devices = Literal["credited", "working"]
 StopTest = Callable[[], bool]
 CAUTIOUS_BASIS = "yield"
+WHOLE_LIFE = 1e-6  # so near 1 the creep damage has ruptured the metal
 
 
 @dataclass(frozen=True)
@@ -46,11 +47,25 @@ class Ending:
     outcome: Outcome
     peak_use: float
     rupture_time: float | None  # s
+    limit: float  # of the strength use
     creep_damage: float = 0.0
+
+    @property
+    def load(self) -> float:
+        """What it takes of what is allowed, 1 at the limit."""
+        return load_of(self.peak_use, self.creep_damage, self.limit)
+
+    @property
+    def by_creep(self) -> bool:
+        """Whether the time at temperature makes it unsafe, and the strength does not."""
+        ruptures = self.outcome == "ruptures"
+        damage = 1.0 - WHOLE_LIFE if ruptures else DAMAGE_LIMIT
+        enough = self.peak_use < 1.0 if ruptures else self.peak_use <= self.limit
+        return not is_safe(self.outcome) and enough and self.creep_damage > damage
 
     def rank(self) -> tuple[int, float, float]:
         """Sorts endings from good to bad."""
-        return rank_of(self.outcome, self.peak_use, self.rupture_time)
+        return rank_of(self.outcome, self.load, self.rupture_time)
 
 
 class FireStudy:
@@ -223,6 +238,7 @@ class FireStudy:
                 OUTCOMES[int(found.outcome[k])],
                 float(found.peak_use[k]),
                 _first(float(found.rupture_time[k]), float(found.line_rupture_time[k])),
+                case.limit,
                 float(found.creep_damage[k]),
             )
             for k in range(len(changes))

@@ -103,4 +103,5 @@ def _point(
         rupture_without_vent_s=without,
         time_margin_s=None if vent is None or without is None else without - vent,
         smallest_bore_m={plug: finite_number(found[row]) for plug, found in bores.items()},
+        creep_damage=finite_number(answers.creep_damage[row_]) or 0.0,
     )

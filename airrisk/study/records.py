@@ -14,7 +14,7 @@ from typing import Any, Literal, get_args
 
 from airrisk.installation.model import Action, FireClass
 from airrisk.quantities import STANDARD_ATMOSPHERE
-from airrisk.verdict.rule import Outcome, Reason
+from airrisk.verdict.rule import Outcome, Reason, load_of
 
 Severity = Literal["danger", "warning", "note"]
 SEVERITIES: tuple[Severity, ...] = get_args(Severity)  # the worst first
@@ -223,6 +223,7 @@ class Cure:
     advised_m: float | None = None  # the bore that ``changes`` or ``added`` write, with a margin
     api521_area_m2: float | None = None  # by the rule for gas-filled vessels, to compare
     runs: int = 0  # that prove it
+    creep_damage: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -346,8 +347,19 @@ class FireRecord:
 
     @property
     def worst_use(self) -> float | None:
-        """The highest strength use of all runs."""
+        """The highest strength use of the worst run."""
         return self.peak_strength_use if self.envelope is None else self.envelope.peak_strength_use
+
+    @property
+    def worst_damage(self) -> float | None:
+        """The creep damage of the worst run."""
+        return self.creep_damage if self.envelope is None else self.envelope.creep_damage
+
+    @property
+    def worst_load(self) -> float:
+        """What the worst run takes of what is allowed, 1 at the limit."""
+        limit = 1.0 if self.margins is None else self.margins.strength_use_limit
+        return load_of(self.worst_use or 0.0, self.worst_damage or 0.0, limit)
 
 
 @dataclass(frozen=True)

@@ -30,6 +30,7 @@ class VariantAnswers:
     peak_use: NDArray[np.float64]
     first_vent: NDArray[np.float64]
     rupture: NDArray[np.float64]
+    creep_damage: NDArray[np.float64]
 
     @property
     def converged(self) -> NDArray[np.bool_]:
@@ -152,6 +153,7 @@ class VariantRuns:
             found.peak_use,
             found.first_vent,
             found.rupture_time,
+            found.creep_damage,
         )
 
     def _ask(self) -> None:

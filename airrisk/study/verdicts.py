@@ -87,11 +87,11 @@ def _verdict(
             default=None,
         ),
         runs=sum(fire.runs for fire in fires),
-        creep_damage=worst.creep_damage if seen is None else seen.creep_damage,
+        creep_damage=worst.worst_damage,
     )
 
 
 def record_rank(fire: FireRecord) -> tuple[int, float, float]:
     """Sorts records from good to bad."""
     time = None if fire.envelope is None else fire.envelope.rupture_s
-    return rank_of(fire.worst_outcome, fire.worst_use or 0.0, time)
+    return rank_of(fire.worst_outcome, fire.worst_load, time)

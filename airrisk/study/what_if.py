@@ -57,7 +57,7 @@ from airrisk.study.what_if_records import (
     SweepMap,
     WhatIf,
 )
-from airrisk.verdict.rule import OUTCOMES, Verdict, badness
+from airrisk.verdict.rule import DAMAGE_LIMIT, OUTCOMES, Verdict, badness
 
 QUANTILES = (0.01, 0.05, 0.25, 0.5, 0.75, 0.95, 0.99)
 BINS = 40
@@ -237,7 +237,7 @@ def _ruling(study: FireStudy) -> tuple[Corner, FireRun, Verdict]:
 
 def _rank(case: FireCase, verdict: Verdict) -> tuple[int, int, float]:
     credited = len(set(case.plugs) - set(case.uncredited))
-    return (badness(verdict.outcome), min(credited, 1), verdict.peak_use)
+    return (badness(verdict.outcome), min(credited, 1), verdict.load)
 
 
 def what_if(
@@ -362,7 +362,7 @@ def sample(
     found = runs.run(values, "samples")
     converged = found.converged
     total = questions.samples
-    use = found.peak_use[converged]
+    use, damage = found.peak_use[converged], found.creep_damage[converged]
     counts = np.bincount(found.outcome, minlength=len(OUTCOMES))
 
     part = {key: array[:TIME_SAMPLES] for key, array in values.items()}
@@ -375,6 +375,7 @@ def sample(
         found.peak_use[:size],
         found.first_vent[:size],
         found.rupture[:size],
+        found.creep_damage[:size],
     )
     first = np.broadcast_to(runs.first_vents(part, timed, "samples in reach"), size)
     vent = np.where(converged[:size], first, np.nan)
@@ -415,6 +416,7 @@ def sample(
         indices=indices,
         indices_if_all_work=if_all_work,
         indices_not_converged=failed,
+        by_creep=int(np.sum((use <= runs.case.limit) & (damage > DAMAGE_LIMIT))),
     )
 
 

@@ -47,6 +47,7 @@ class Point:
     smallest_bore_m: Mapping[str, float | None] = field(
         default_factory=dict
     )  # None: none is enough
+    creep_damage: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -189,6 +190,7 @@ class Sampled:
     indices: SobolIndices | None  # of the peak strength use; None: no variance to share out
     indices_if_all_work: SobolIndices | None  # the same, every credited plug taken as working
     indices_not_converged: int  # runs that entered the indices with strength use 1
+    by_creep: int = 0  # samples that are unsafe although the strength use stays within its limit
 
 
 @dataclass(frozen=True)

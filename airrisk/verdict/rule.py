@@ -87,17 +87,32 @@ def badness(outcome: Outcome) -> int:
     return max(OUTCOMES.index(outcome) - _OUTLASTS, 0)
 
 
-def rank_of(
-    outcome: Outcome, peak_use: float, rupture_time: float | None
-) -> tuple[int, float, float]:
-    """Sorts endings from good to bad: of ruptures the earliest is the worst, else the highest use.
+def load_of(peak_use: float, creep_damage: float, limit: float) -> float:
+    """What a run takes of what is allowed, 1 at the limit: of the strength, or of the life.
+
+    Parameters
+    ----------
+    peak_use, creep_damage
+        As in ``EndOfRun``.
+    limit
+        Largest strength use that counts as safe.
+    """
+    if math.isnan(creep_damage):
+        return math.nan
+    return max(peak_use / limit, creep_damage / DAMAGE_LIMIT)  # NaN of the use stays
+
+
+def rank_of(outcome: Outcome, load: float, rupture_time: float | None) -> tuple[int, float, float]:
+    """Sorts endings from good to bad: of ruptures the earliest is the worst, else the highest load.
+
+    ``load`` is that of ``load_of``.
 
     A rupture of which no time is known (everything heated alike, however slowly) is the last of
     them: whoever reads a time must find no earlier one elsewhere.
     """
     if outcome == "ruptures":
         return badness(outcome), 1.0, -math.inf if rupture_time is None else -rupture_time
-    return badness(outcome), peak_use, 0.0
+    return badness(outcome), load, 0.0
 
 
 ReasonCode = Literal[
@@ -142,6 +157,11 @@ class Verdict:
         """Whether this run counts as safe."""
         return is_safe(self.outcome)
 
+    @property
+    def load(self) -> float:
+        """What it takes of what is allowed, 1 at the limit."""
+        return load_of(self.peak_use, self.creep_damage, self.limit)
+
     def rank(self) -> tuple[int, float, float]:
-        """Sorts verdicts from good to bad: by outcome, strength use, and time to rupture."""
-        return rank_of(self.outcome, self.peak_use, self.rupture_time)
+        """Sorts verdicts from good to bad: by outcome, load, and time to rupture."""
+        return rank_of(self.outcome, self.load, self.rupture_time)

@@ -119,7 +119,7 @@ def cure_sentence(cure: Cure, fire: FireRecord, units: Units) -> str:
     pieces = [cure_deed(cure, fire, units) + ".", bore + "."]
     if cure.api521_area_m2 is not None:
         pieces.append(api521_text(cure.api521_area_m2, cure.bore_m, units) + ".")
-    load = load_text(cure.peak_strength_use, limit_of(fire))
+    load = load_text(cure.peak_strength_use, limit_of(fire), cure.creep_damage)
     pieces.append(
         tr("Proven with the least bore by {runs} runs: at most {load}.").format(
             runs=cure.runs, load=load

@@ -189,8 +189,9 @@ def _fire_outcome_text(finding: Finding, units: Units) -> str:
     entry = _templates()[finding.rule]
     pieces = [verdict_sentence(fire)]
     if fire.worst_outcome == "passes the limit":
-        damage = None if fire.envelope is None else fire.envelope.creep_damage
-        load = load_text(values["peak_strength_use"], values["strength_use_limit"], damage)
+        load = load_text(
+            values["peak_strength_use"], values["strength_use_limit"], fire.worst_damage
+        )
         pieces.append(tr("It reaches {load}.").format(load=load))
     if finding.fire_class == "stated" and values["closed_valves"]:
         valves = labels.named("valve", values["closed_valves"])

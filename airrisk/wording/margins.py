@@ -38,11 +38,11 @@ def load_percent(use: float, limit: float) -> str:
 def load_text(use: float | None, limit: float | None, damage: float | None = None) -> str:
     """What a strength use means, with it: "84 % of the allowed load (strength use 0.56, ...)".
 
-    Where the use is within its limit and the creep ``damage`` is not, that is told instead.
+    Where the creep ``damage`` decides, that is told instead.
     """
     if use is None:
         return ""
-    if damage is not None and damage > DAMAGE_LIMIT and limit is not None and use <= limit:
+    if damage is not None and creep_decides(use, limit, damage):
         return tr("{share} of the allowed creep damage (damage {damage}, limit {limit})").format(
             share=creep_percent(damage),
             damage=number_text(min(damage, 1.0), 3),
@@ -58,6 +58,22 @@ def load_text(use: float | None, limit: float | None, damage: float | None = Non
     )
 
 
+def creep_decides(use: float | None, limit: float | None, damage: float | None) -> bool:
+    """Whether the strength use is within its limit and creep takes more of its own."""
+    if use is None or not limit or damage is None or use > limit:
+        return False
+    return damage / DAMAGE_LIMIT > use / limit
+
+
+def share_text(use: float | None, limit: float | None, damage: float | None) -> str:
+    """What of the allowed is taken, short: "84 %", "creep 124 %"; empty: nothing is known."""
+    if use is None or not limit:
+        return ""
+    if damage is not None and creep_decides(use, limit, damage):
+        return tr("creep {share}").format(share=creep_percent(damage))
+    return load_percent(use, limit)
+
+
 def creep_percent(damage: float) -> str:
     """Creep damage in percent of what is allowed."""
     return load_percent(damage, DAMAGE_LIMIT)
@@ -68,16 +84,16 @@ def doubt_percent(doubt: DoubtRecord, limit: float) -> str:
     return load_percent(max(doubt.peak_strength_use / limit, doubt.creep_damage / DAMAGE_LIMIT), 1)
 
 
-def worst_load(fire: FireRecord) -> tuple[float, float] | None:
-    """Strength use and limit of the worst run; ``None`` where they do not tell how it ends.
+def worst_load(fire: FireRecord) -> tuple[float, float, float | None] | None:
+    """Strength use, its limit and creep damage of the worst run; ``None``: they do not tell.
 
-    Where a line ruptures, or creep decides, the use of the vessels says nothing of it.
+    Where a line ruptures what the vessels bear says nothing of it.
     """
     reason = fire.reason if fire.envelope is None else fire.envelope.reason
     use, limit = fire.worst_use, limit_of(fire)
-    if use is None or not limit or reason.code == "line ruptured" or reason.creep:
+    if use is None or not limit or reason.code == "line ruptured":
         return None
-    return use, limit
+    return use, limit, fire.worst_damage
 
 
 def limit_of(fire: FireRecord) -> float | None:

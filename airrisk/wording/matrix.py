@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from airrisk.installation.model import FIRE_CLASSES, AssumedFire, Choices
 from airrisk.study.records import Assessment, FireRecord, VerdictRecord
 from airrisk.wording import labels
-from airrisk.wording.margins import creep_percent, hangs_on, load_percent
+from airrisk.wording.margins import hangs_on, share_text
 from airrisk.wording.reasons import after_text
 from airrisk.wording.sentences import fire_lead
 from airrisk.wording.translation import tr
@@ -60,18 +60,12 @@ def cell_of(verdict: VerdictRecord | None, accepted: bool = False) -> Cell:
     pieces = []
     if verdict.rupture_s is not None and verdict.outcome == "ruptures":
         pieces.append(after_text(verdict.rupture_s))
-    elif verdict.reason is not None and verdict.reason.creep and verdict.creep_damage is not None:
-        pieces.append(tr("creep {share}").format(share=creep_percent(verdict.creep_damage)))
-    elif (
-        verdict.peak_strength_use is not None
-        and verdict.limit
-        and (verdict.reason is None or verdict.reason.code != "line ruptured")
-    ):
-        pieces.append(load_percent(verdict.peak_strength_use, verdict.limit))
+    elif verdict.reason is None or verdict.reason.code != "line ruptured":
+        pieces.append(share_text(verdict.peak_strength_use, verdict.limit, verdict.creep_damage))
     return Cell(
         f"{labels.answer_shape(verdict.outcome, verdict.safe)} "
         f"{labels.answer(verdict.outcome, verdict.safe)}",
-        ", ".join(pieces),
+        ", ".join(piece for piece in pieces if piece),
         tr("accepted")
         if accepted and not verdict.safe
         else ""

@@ -217,8 +217,7 @@ def going_on_sentence(fire: FireRecord) -> str:
 
 def creep_sentence(fire: FireRecord) -> str:
     """What the time at temperature does in the worst run; empty where it is little."""
-    seen = fire.envelope
-    damage = fire.creep_damage if seen is None else seen.creep_damage
+    damage = fire.worst_damage
     text = ""
     if damage is not None and damage >= NOTABLE_DAMAGE:
         text = tr(

@@ -100,6 +100,17 @@ def tornado_chart(tornado: Tornado, subject: Subject, units: Units) -> SpanChart
     )
 
 
+def _unsafe_below(sweep: Sweep) -> str:
+    """Why answers are unsafe although the strength use is within its limit; empty: none is."""
+    for outcome, use in zip(sweep.outcomes, sweep.peak_strength_use, strict=True):
+        if use is None or use > sweep.strength_use_limit:
+            continue
+        if outcome in ("passes the limit", "ruptures"):
+            return " " + tr("Unsafe below the limit: the metal creeps for too long, or a line "
+                            "ruptures.")  # fmt: skip
+    return ""
+
+
 def sweep_charts(sweep: Sweep, units: Units) -> tuple[Chart, ...]:
     """Strength use, and times of vent and rupture, over one swept input."""
     one = sweep.swept
@@ -121,7 +132,8 @@ def sweep_charts(sweep: Sweep, units: Units) -> tuple[Chart, ...]:
         series=(line_of("use", tr("highest strength use"), values, _floats(sweep.peak_strength_use),
                         "metal", 1.6),),
         guides=(*guides, _limit_guide(sweep.strength_use_limit, "y")),
-        caption=tr("At the labelled values safe turns to unsafe or back. At 1 the metal ruptures."),
+        caption=tr("At the labelled values safe turns to unsafe or back. At 1 the metal ruptures.")
+        + _unsafe_below(sweep),
     )  # fmt: skip
     vents, ruptures = _floats(sweep.first_vent_s), _floats(sweep.rupture_without_vent_s)
     lines = []

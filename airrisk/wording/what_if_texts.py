@@ -21,6 +21,7 @@ from airrisk.study.what_if_records import (
 )
 from airrisk.wording import labels
 from airrisk.wording.margins import corner_pieces
+from airrisk.wording.sentences import NOTABLE_DAMAGE
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     NOT_COMPUTED,
@@ -156,6 +157,10 @@ def point_sentence(point: Point) -> str:
         outcome=labels.answer(point.outcome, point.safe),
         use=number_text(point.peak_strength_use or 0.0, 3),
     )
+    if point.creep_damage >= NOTABLE_DAMAGE:
+        text += tr(", creep damage {damage}").format(
+            damage=number_text(min(point.creep_damage, 1.0), 3)
+        )
     if point.time_margin_s is not None:
         text += tr(", first vent {margin} before the rupture that it forestalls").format(
             margin=time_text(point.time_margin_s)
@@ -284,6 +289,13 @@ def sampled_sentences(sampled: Sampled) -> list[str]:
     use = sampled.peak_strength_use
     if use is not None:
         found.append(_use_sentence(use))
+    if sampled.by_creep:
+        found.append(
+            tr(
+                "In {count} samples the strength use stays within its limit, but the metal creeps"
+                " for too long; they are unsafe."
+            ).format(count=sampled.by_creep)
+        )
     margin = sampled.time_margin_s
     if margin is not None:
         found.append(

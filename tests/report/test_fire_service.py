@@ -7,10 +7,13 @@ from airrisk.report.content import build_report
 from airrisk.report.fire_sections import fires_table
 from airrisk.report.summary_sections import fire_service_section, summary_section
 from airrisk.study.records import BoreSearch, Cure, EventRecord, Finding
+from airrisk.verdict.rule import Reason
+from airrisk.wording.sentences import margin_text
 from airrisk.wording.units import Units
 from tests.report import hand_made
 
 UNITS = Units()
+NARROW = "\u00a0"
 
 
 def row(answer, installation):
@@ -251,3 +254,15 @@ def test_a_plug_whose_place_a_run_has_proven_is_not_asked_for_once_more():
     blocks_ = summary_section(answer, UNITS).blocks
     (done,) = [b for b in blocks_ if isinstance(b, blocks.Bullets) and b.numbered]
     assert len(done.items) == 1
+
+
+def test_where_creep_decides_the_table_and_the_facts_tell_its_damage():
+    """Property: no load within its limit stands beside a run that is unsafe by creep."""
+    crept = hand_made.envelope(
+        outcome="passes the limit", reason=Reason("limit passed", "R1", creep=True),
+        peak_strength_use=0.3, creep_damage=0.62,
+    )  # fmt: skip
+    fire = hand_made.unsafe(envelope=crept)
+    (cells,) = fires_table((fire,), UNITS).rows
+    assert "creep 124 %" in [cell.replace(NARROW, " ") for cell in cells]
+    assert margin_text(fire).replace(NARROW, " ").startswith("124 % of the allowed creep damage")

@@ -28,13 +28,14 @@ from airrisk.study.what_if_records import (
 )
 from airrisk.wording.charts import BarChart, Chart, MapChart, SpanChart
 from airrisk.wording.units import Units
-from airrisk.wording.what_if_charts import map_chart, tornado_chart
+from airrisk.wording.what_if_charts import map_chart, sweep_charts, tornado_chart
 from airrisk.wording.what_if_texts import (
     bore_text,
     distribution_text,
     index_text,
     input_name,
     method_sentences,
+    point_sentence,
     sampled_sentences,
     sweep_sentence,
     tornado_sentence,
@@ -249,3 +250,18 @@ def test_outcomes_that_sound_safe_are_marked_where_they_are_not():
     assert "10 of the samples that vent in time or outlast" in texts(
         what_if_section(replace(ANSWER, sampled=kept), METRIC)
     )
+
+
+def test_where_creep_decides_no_harmless_strength_use_stands_alone():
+    crept = replace(point(0.4, "passes the limit"), creep_damage=0.62)
+    assert "highest strength use 0.4, creep damage 0.62" in point_sentence(crept)
+    assert "creep" not in point_sentence(point(0.4))
+    said = " ".join(sampled_sentences(replace(SAMPLED, by_creep=8)))
+    assert "In 8 samples the strength use stays within its limit, but the metal creeps" in said
+    assert "creep" not in " ".join(sampled_sentences(SAMPLED))
+    below = replace(
+        SWEEP, outcomes=("passes the limit", "vents in time", "vents in time"),
+        peak_strength_use=(0.6, 0.6, 0.5),
+    )  # fmt: skip
+    assert "Unsafe below the limit" in sweep_charts(below, METRIC)[0].caption
+    assert "Unsafe below the limit" not in sweep_charts(SWEEP, METRIC)[0].caption

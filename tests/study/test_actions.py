@@ -11,7 +11,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from airrisk.installation.model import Accepted, Action
-from airrisk.study.actions import FindingFacts, acceptance_holds, covering, is_about
+from airrisk.study.actions import (
+    FindingFacts,
+    acceptance_holds,
+    covering,
+    facts_of,
+    is_about,
+)
 from airrisk.study.assessment import assess
 from airrisk.study.records import Assessment, Finding
 from airrisk.verdict.rule import OUTCOMES
@@ -57,6 +63,25 @@ def test_spelling_of_ids_and_order_of_a_section_do_not_matter():
 
 def test_what_is_to_be_done_accepts_nothing():
     assert lapse(action=replace(ACTION, decision="do")) == "another finding"
+
+
+def test_it_lapses_when_the_metal_creeps_further_at_the_same_strength_use():
+    """Property: the damage counts like a strength use as near its limit."""
+
+    def facts(damage: float) -> FindingFacts:
+        values = {
+            "outcome": "passes the limit", "peak_strength_use": 0.4, "strength_use_limit": 0.64,
+            "creep_damage": damage,
+        }  # fmt: skip
+        return facts_of(Finding("fire-outcome", "warning", "R2", "", values, "L4+R2", "beside"))
+
+    known = facts(0.55)
+    assert known.use == pytest.approx(0.704)
+    assert known.use is not None
+    action = replace(ACTION, accepted=Accepted(outcome="passes the limit", use=known.use))
+    assert lapse(known, action) == ""
+    assert lapse(facts(0.95), action) == "use"
+    assert facts(0.1).use == 0.4
 
 
 def test_it_lapses_on_its_date():

@@ -19,14 +19,16 @@ from airrisk.installation.model import (
     Valve,
 )
 from airrisk.physics import air, metal
+from airrisk.study import envelope as envelopes
 from airrisk.study.assessment import assess
 from airrisk.study.compressors import compressor_record
-from airrisk.study.envelope import corners, doubts, envelope, isothermal, run_corners
+from airrisk.study.envelope import corners, doubts, envelope, isothermal, run_corners, worse
 from airrisk.study.exposures import Exposure, exposures
 from airrisk.study.fire_outcomes import fire_record
-from airrisk.study.fire_runs import Corner, FireStudy
+from airrisk.study.fire_runs import Corner, Ending, FireStudy
 from airrisk.study.records import Assessment, FireRecord
 from airrisk.study.slices import fire_slice
+from airrisk.verdict.rule import Reason, Verdict
 from tests.firetest.systems import fire, installation, plug, relief, vessel
 
 DAY = dt.date(2026, 11, 1)
@@ -285,3 +287,40 @@ def test_of_runs_that_rupture_the_earliest_rules_and_no_record_shows_a_later_tim
     assert len(times) > 5
     assert record.envelope is not None
     assert record.envelope.rupture_s == pytest.approx(min(times), rel=1e-3)
+
+
+def test_the_worst_is_sought_where_the_creep_damage_is_near_its_limit(monkeypatch):
+    """Property: a run between two corners that creeps for too long is found."""
+    whole = installation(vessel(), plug(**GOOD), fire(share=0.5, plugs_in_fire=()))
+    study = study_of(whole)
+
+    def creeping(_study, wanted):
+        found = {}
+        for corner in wanted:
+            damage = 0.45 if corner.heat == 1.0 else 0.55 if corner.heat > 0.6 else 0.1
+            use = 0.3 if corner.heat > 0.6 else 0.4
+            outcome = "passes the limit" if damage > 0.5 else "outlasts the fire"
+            found[corner] = Ending(outcome, use, None, 0.667, damage)
+        return found
+
+    monkeypatch.setattr(envelopes, "run_corners", creeping)
+    found = envelope(study)
+    assert not found.safe
+    assert found.ending.creep_damage == 0.55
+
+
+@pytest.mark.parametrize(
+    ("ending", "creep"),
+    [
+        (Ending("passes the limit", 0.3, None, 0.667, 0.6), True),
+        (Ending("passes the limit", 0.7, None, 0.667, 0.6), False),
+        (Ending("ruptures", 0.7, 900.0, 0.667, 1.0), True),
+        (Ending("ruptures", 1.0, 900.0, 0.667, 0.7), False),
+        (Ending("ruptures", 0.5, 900.0, 0.667, 0.6), False),  # a line
+    ],
+)
+def test_a_worse_end_of_the_quick_run_says_whether_creep_decides(ending, creep):
+    safe = Verdict(
+        "outlasts the fire", Reason("within the limit", "R1"), "none", 0.3, 1e6, "R1", 0.667, 0.49
+    )
+    assert worse(safe, ending).reason.creep is creep

@@ -89,19 +89,26 @@ def test_a_chosen_inner_radiation_is_that_of_the_run_as_stated(setting):
 
 
 def test_verdicts_are_sorted_from_good_to_bad():
-    """Property: both safe outcomes are as good; the use of the strength decides between them."""
+    """Property: both safe outcomes are as good; what is taken of the allowed decides between them.
 
-    def verdict(outcome: str, use: float, time: float | None = None) -> Verdict:
+    That is of the strength use or of the creep damage, whichever is nearer its limit.
+    """
+
+    def verdict(
+        outcome: str, use: float, time: float | None = None, damage: float = 0.0
+    ) -> Verdict:
         reason = Reason("within the limit", "R1")
-        return Verdict(outcome, reason, "none", use, 1e6, "R1", 0.667, time)  # type: ignore[arg-type]
+        return Verdict(outcome, reason, "none", use, 1e6, "R1", 0.667, damage, time)  # type: ignore[arg-type]
 
     order = [
         verdict("outlasts the fire", 0.4), verdict("vents in time", 0.5),
-        verdict("outlasts the fire", 0.6), verdict("passes the limit", 0.7),
-        verdict("passes the limit", 0.8), verdict("ruptures", 1.0, 900.0),
+        verdict("outlasts the fire", 0.6), verdict("vents in time", 0.3, damage=0.48),
+        verdict("passes the limit", 0.7), verdict("passes the limit", 0.2, damage=0.55),
+        verdict("passes the limit", 0.8), verdict("passes the limit", 0.2, damage=0.9),
+        verdict("ruptures", 1.0, 900.0),
         verdict("ruptures", 1.0, 300.0), verdict("not converged", 0.1),
     ]  # fmt: skip
-    assert sorted([*order[4:], *order[:4]], key=Verdict.rank) == order
+    assert sorted(order[::-1], key=Verdict.rank) == order
 
 
 def test_the_cautious_basis_stands_beside_the_chosen_one():
@@ -234,7 +241,7 @@ def test_one_run_of_the_envelope_that_does_not_converge_spoils_the_verdict(monke
     def one_fails(study, wanted):
         found = run_all(study, wanted)
         return {
-            corner: Ending("not converged", math.nan, None) if corner.heat == 0.5 else ending
+            corner: Ending("not converged", math.nan, None, 0.64) if corner.heat == 0.5 else ending
             for corner, ending in found.items()
         }
 

@@ -43,6 +43,13 @@ def test_a_cure_gives_the_least_bore_the_size_to_fit_and_the_usual_rule():
     )
 
 
+def test_a_proof_that_hangs_on_creep_tells_the_creep():
+    near = dataclasses.replace(NEW, peak_strength_use=0.2, creep_damage=0.45)
+    text = plain(cure_sentence(near, hand_made.fire(), UNITS))
+    assert "at most 90 % of the allowed creep damage" in text
+    assert "load" not in text
+
+
 def test_a_fitted_bore_that_is_enough_is_called_so():
     fitted = Cure("renew", "FP3", (("FP3", "condition", '"clean"'),), 0.0057, 411.0, 0.655)
     text = plain(cure_sentence(fitted, hand_made.fire(), UNITS))

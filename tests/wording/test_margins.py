@@ -10,6 +10,7 @@ from airrisk.wording.margins import (
     doubt_text,
     load_percent,
     load_text,
+    share_text,
     surety_text,
     uncredited_sentence,
 )
@@ -38,6 +39,14 @@ def test_where_creep_decides_its_damage_is_told_in_place_of_the_load():
     )
     assert plain(load_text(0.56, 0.667, 0.4)).startswith("84 % of the allowed load")
     assert plain(load_text(0.8, 0.667, 0.62)).startswith("120 % of the allowed load")
+
+
+def test_the_nearer_of_both_limits_is_told():
+    assert plain(share_text(0.2, 0.667, 0.45)) == "creep 90 %"
+    assert plain(share_text(0.56, 0.667, 0.1)) == "84 %"
+    assert plain(share_text(0.8, 0.667, 0.62)) == "120 %"
+    assert share_text(None, 0.667, 0.62) == ""
+    assert plain(load_text(0.2, 0.667, 0.45)).startswith("90 % of the allowed creep damage")
 
 
 def test_near_the_limit_no_load_is_rounded_across_it():

@@ -115,3 +115,6 @@ def test_a_cell_in_which_creep_decides_shows_the_creep_and_no_harmless_load():
     )
     (row,) = matrix_rows(hand_made.answered(dataclasses.replace(record, envelope=crept)))
     assert plain(row.cells[0].text) == "▲ passes the limit, creep 124 %"
+    near = dataclasses.replace(record.envelope, peak_strength_use=0.2, creep_damage=0.45)
+    (row,) = matrix_rows(hand_made.answered(hand_made.fire(envelope=near)))
+    assert "creep 90 %" in plain(row.cells[0].text)

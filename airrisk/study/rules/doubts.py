@@ -20,7 +20,7 @@ from airrisk.study.rules.context import (
     worst_of,
 )
 from airrisk.study.rules.fires import deciding_part, fires_of, severity_of
-from airrisk.verdict.rule import badness
+from airrisk.verdict.rule import badness, load_of
 
 RULE = "verdict-depends-on-"
 # what is doubted, by the last words of the rule
@@ -41,7 +41,8 @@ class _Turned:
     doubt: DoubtRecord
 
     def rank(self) -> tuple[int, float]:
-        return badness(self.doubt.outcome), self.doubt.peak_strength_use
+        use, damage = self.doubt.peak_strength_use, self.doubt.creep_damage
+        return badness(self.doubt.outcome), load_of(use, damage, self.verdict.limit or 1.0)
 
 
 def _turned(context: RuleContext, doubted: frozenset[str]) -> Iterable[list[_Turned]]:

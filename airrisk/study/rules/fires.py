@@ -97,6 +97,7 @@ def _fire_outcome(context: RuleContext, verdict: VerdictRecord) -> Iterator[Find
         outcome=verdict.outcome,
         reason=verdict.reason,
         peak_strength_use=use,
+        creep_damage=verdict.creep_damage,
         strength_use_limit=limit,
         load_share=None if use is None or not limit else use / limit,
         rupture_s=verdict.rupture_s,

@@ -13,7 +13,7 @@ from airrisk.installation.fields import FIELDS
 from airrisk.window.tables import TextTable
 from airrisk.window.tones import verdict_tone
 from airrisk.wording import labels
-from airrisk.wording.margins import limit_of, load_percent, surety_text
+from airrisk.wording.margins import share_text, surety_text, worst_load
 from airrisk.wording.sentences import outcome_text
 from airrisk.wording.units import Units, quantity_text, time_text
 
@@ -125,8 +125,8 @@ def _row(pin: Pin, units: Units) -> tuple[str, ...]:
     name = changes_text(pin.changes) or _tr("as in the file")
     if fire is None:
         return name, _tr("– not assessed"), "", "", "", "", rupture
-    use, limit = fire.worst_use, limit_of(fire)
-    load = "…" if use is None or not limit or not pin.answer.settled else load_percent(use, limit)
+    told = worst_load(fire)
+    load = "…" if not pin.answer.settled else "–" if told is None else share_text(*told)
     return (
         name,
         _word(fire),
