@@ -33,7 +33,7 @@ from airrisk.wording.margins import (
     worst_load,
 )
 from airrisk.wording.matrix import classes_sentences, runs_sentence, section_title
-from airrisk.wording.reasons import kinds_of, reason_clause
+from airrisk.wording.reasons import kinds_of, reason_clause, under_water
 from airrisk.wording.sentences import (
     chosen_strength_basis,
     counts_for_verdict,
@@ -300,7 +300,11 @@ def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
                     ).format(time=time_text(abs(ahead))),
                 ]
             )
-        known = {k: v for k, v in margins.plug_temperature_at_limit_k.items() if v is not None}
+        known = {
+            plug: value
+            for plug, value in margins.plug_temperature_at_limit_k.items()
+            if value is not None and not under_water(fire, plug)
+        }
         if known:
             rows.append(
                 [

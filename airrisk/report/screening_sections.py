@@ -27,6 +27,7 @@ from airrisk.wording.sentences import (
     chosen_strength_basis,
     counts_for_verdict,
     screening_sentence,
+    uncredited_plugs,
 )
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
@@ -181,7 +182,7 @@ def screening_section(assessment: Assessment, units: Units) -> Section:
     for record in sorted(vessels, key=lambda p: -p.stored_energy_j.isentropic)[:MOST_VESSEL_CHARTS]:
         blocks.append(Heading(record.id))
         ruler = order_ruler(record, units)
-        blocks.append(Paragraph(screening_sentence(record, units)))
+        blocks.append(Paragraph(screening_sentence(record, units, uncredited_plugs(assessment))))
         blocks.append(Drawn(ruler, ruler.caption))
         chart = heating_chart(
             record, units, basis if basis in record.rupture_temperature_by_basis_k else None

@@ -146,7 +146,7 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
                 )
             )
     else:
-        blocks.append(Paragraph(tr("No finding above a note.")))
+        blocks.append(Paragraph(_nothing_above_a_note(assessment)))
     vessel = controlling_vessel(assessment)
     fires = telling_fires(assessment)
     told = _told(fires, units)
@@ -165,9 +165,30 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         evenly = tr(
             "That is the order when wall, air and plug warm together; a fire heats them unevenly."
         )
-        blocks.append(Paragraph(f"{screening_sentence(record, units)} {evenly}"))
+        order = screening_sentence(record, units, uncredited_plugs(assessment))
+        blocks.append(Paragraph(f"{order} {evenly}"))
         blocks.append(Drawn(ruler, ruler.caption))
     return Section("summary", tr("Summary"), tuple(blocks))
+
+
+def _nothing_above_a_note(assessment: Assessment) -> str:
+    """That there is no grave finding, and why what is not safe does not count as one."""
+    pieces = [tr("No finding above a note.")]
+    accepted = [f for f in assessment.findings if not f.counts and f.severity != "note"]
+    if accepted:
+        pieces.append(
+            tr("Accepted, with the reason in the chapter on findings: {number}.").format(
+                number=len(accepted)
+            )
+        )
+    small = sorted({f.part for f in counting(assessment.findings) if f.rule == "fire-outcome"})
+    if small:
+        pieces.append(
+            tr("Not safe, but only a note, because little is let loose: {parts}.").format(
+                parts=and_list(small)
+            )
+        )
+    return " ".join(pieces)
 
 
 def _worst(ordered: list[Finding], assessment: Assessment) -> Finding:

@@ -38,6 +38,7 @@ from airrisk.wording.sentences import (
     fire_verdict,
     screening_sentence,
     short_fire_sentence,
+    uncredited_plugs,
     why_without_fire,
 )
 
@@ -84,6 +85,7 @@ class AnswersPanel(QWidget):
         super().__init__(parent)
         self._session = session
         self._fires: list[FireRecord] = []
+        self._led_away = False  # from the matrix as a page, for want of rows and not by anybody
         self.title = QLabel()
         self.title.setProperty("tone", "title")
         self.matrix = VerdictMatrix()
@@ -168,7 +170,7 @@ class AnswersPanel(QWidget):
             tabs.addWidget(button)
         tabs.addStretch(1)
         self._group.button(VERDICTS).setChecked(True)
-        self._group.idClicked.connect(self._refresh_chart)
+        self._group.idClicked.connect(self.show_chart)
         return holder
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -188,7 +190,12 @@ class AnswersPanel(QWidget):
         tall = self.height() - (table if above else 0) >= scaled(TALL)
         self._group.button(VERDICTS).setVisible(not above)
         self._group.button(ORDER).setVisible(not tall)
+        if self._led_away and not above:
+            self._led_away = False
+            self._group.button(VERDICTS).setChecked(True)
+            self._refresh_chart()
         if above and self._group.checkedId() == VERDICTS:
+            self._led_away = True
             self._group.button(HEATING if tall else ORDER).setChecked(True)
             self._refresh_chart()
         if tall and self._group.checkedId() == ORDER:
@@ -230,6 +237,7 @@ class AnswersPanel(QWidget):
 
     def show_chart(self, number: int) -> None:
         """Show one of the charts, for example ``HEATING``."""
+        self._led_away = False
         self._group.button(number).setChecked(True)
         self._refresh_chart()
 
@@ -317,13 +325,14 @@ class AnswersPanel(QWidget):
 
     def _refresh_fire(self) -> None:
         record, fire = self.part(), self.fire()
-        units = self._session.units
+        units, assessment = self._session.units, self._session.assessment
+        doubted = () if assessment is None else uncredited_plugs(assessment)
         sentences = []
         if fire is not None:
             told = short_fire_sentence if offered_devices(fire) else fire_sentence
             sentences.append(told(fire, units))
         if record is not None:
-            sentences.append(screening_sentence(record, units))
+            sentences.append(screening_sentence(record, units, doubted))
         self.sentence.setText(" ".join(sentences))
         self.times.setVisible(fire is not None and bool(fire.events))
         if fire is not None:

@@ -466,8 +466,8 @@ def which_alloy(assessment: Assessment, installation: Installation, units: Units
     unsafe = [one for one in assessment.fires if counts_for_verdict(one) and not one.safe]
     if unsafe:
         text += " " + tr(
-            "That does not make it enough. Not safe of the stated fires and of those with all in "
-            "flames: {number}. What the runs have proven stands with each fire."
+            "That does not make it enough. Stated fires and fires with all in flames that are "
+            "not safe: {number}. What the runs have proven stands with each fire."
         ).format(number=len(unsafe))
     return text
 

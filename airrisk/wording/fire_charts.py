@@ -14,6 +14,7 @@ from airrisk.wording.chart_kinds import (
     Series,
     line_of,
 )
+from airrisk.wording.reasons import under_water
 from airrisk.wording.sentences import fire_title
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, number_text, quantity_text, time_text
@@ -111,13 +112,13 @@ def fire_temperature_chart(
             ),
         ]  # fmt: skip
     roles: tuple[Role, ...] = ("plug", "device", "neutral", "fifth")
-    for index, (name, plug) in enumerate(sorted(curves.plugs.items())):
-        if index == len(roles):
-            break
+    # the run does not know of the water that keeps a plug cool, so its curve would mislead
+    dry = [item for item in sorted(curves.plugs.items()) if not under_water(fire, item[0])]
+    for role, (name, plug) in zip(roles, dry, strict=False):
+        label = tr("{plug}, plug (no credit)") if name in fire.uncredited else tr("{plug}, plug")
         series.append(
             line_of(
-                f"{name} plug", tr("{plug}, plug").format(plug=name),
-                curves.time_s, plug.temperature_k, roles[index],
+                f"{name} plug", label.format(plug=name), curves.time_s, plug.temperature_k, role,
             )
         )  # fmt: skip
     return Chart(

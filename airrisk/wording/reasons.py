@@ -50,6 +50,11 @@ def with_kind(names: tuple[str, ...] | list[str], kinds: Mapping[str, str]) -> s
     return tr(" and ").join(told)
 
 
+def under_water(fire: FireRecord, plug: str) -> bool:
+    """Whether a plug stands in water, of which the temperature that a run tells knows nothing."""
+    return fire.uncredited.get(plug) == "under water"
+
+
 def after_text(seconds: float) -> str:
     """When something happens: "after 4.3 min", or at once."""
     if abs(seconds) < AT_ONCE:

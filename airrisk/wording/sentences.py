@@ -187,13 +187,17 @@ def stated_sentences(fire: FireRecord) -> list[str]:
 def broken_when_nothing_opens(fire: FireRecord) -> dict[str, str] | None:
     """The first vessel or line that ruptures when nothing opens: ``part`` and ``time`` in words."""
     if fire.rupture_nothing_opens_s is not None:
-        one = len(fire.vessels) == 1
-        part = with_kind(fire.vessels, kinds_of(fire)) if one else tr("the first part")
-        return {"part": part, "time": after_text(fire.rupture_nothing_opens_s)}
+        return {"part": _first_to_rupture(fire), "time": after_text(fire.rupture_nothing_opens_s)}
     if fire.line_rupture_nothing_opens_s is not None:
         line, time = fire.line_rupture_nothing_opens_s
         return {"part": labels.named("line", [line]), "time": after_text(time)}
     return None
+
+
+def _first_to_rupture(fire: FireRecord) -> str:
+    """The one vessel, or the one part in the fire where there is none; else "the first part"."""
+    parts = fire.vessels or fire.exposed
+    return with_kind(parts, kinds_of(fire)) if len(parts) == 1 else tr("the first part")
 
 
 def nothing_opens_sentence(fire: FireRecord) -> str:
@@ -210,19 +214,23 @@ def going_on_sentence(fire: FireRecord) -> str:
         return ""
     if fire.rupture_if_fire_goes_on_s is None:
         return tr("If the fire as stated went on, no rupture is found within six hours.")
-    return tr("If the fire as stated went on, the first part would rupture {time}.").format(
-        time=after_text(fire.rupture_if_fire_goes_on_s)
+    return tr("If the fire as stated went on, {part} would rupture {time}.").format(
+        part=_first_to_rupture(fire), time=after_text(fire.rupture_if_fire_goes_on_s)
     )
 
 
 def creep_sentence(fire: FireRecord) -> str:
-    """What the time at temperature does in the worst run; empty where it is little."""
+    """What the time at temperature does in the worst run; empty where it is little.
+
+    Where the strength has given way already, a share within what is allowed says nothing.
+    """
     damage = fire.worst_damage
+    told = is_safe(fire.worst_outcome) or (damage or 0.0) > DAMAGE_LIMIT
     text = ""
-    if damage is not None and damage >= NOTABLE_DAMAGE:
-        text = tr(
-            "Creep uses up {share} of the life that the metal has at that heat; {limit} is allowed."
-        ).format(share=percent_text(min(damage, 1.0), 2), limit=percent_text(DAMAGE_LIMIT, 2))
+    if told and damage is not None and damage >= NOTABLE_DAMAGE:
+        text = tr("Creep uses up {share} of the life of the hot metal; {limit} is allowed.").format(
+            share=percent_text(min(damage, 1.0), 2), limit=percent_text(DAMAGE_LIMIT, 2)
+        )
     if fire.no_creep_data:
         unknown = tr("Nothing is known of the creep of the metal of {parts}.").format(
             parts=and_list(list(fire.no_creep_data))
@@ -484,8 +492,20 @@ def protection_sentence(assessment: Assessment, part: str) -> str:
     return text + "."
 
 
-def screening_sentence(record: HeatingRecord, units: Units) -> str:
-    """What happens first as a part warms shut in, with the margin of its plugs."""
+def screening_sentence(
+    record: HeatingRecord, units: Units, uncredited: Collection[str] = ()
+) -> str:
+    """What happens first as a part warms shut in, with the margin of its plugs.
+
+    Parameters
+    ----------
+    record : HeatingRecord
+        Screening of one vessel or line.
+    units : Units
+        Unit set and atmosphere.
+    uncredited : collection of str
+        Plugs that nobody may count on; one of them is told of only where no other one is there.
+    """
     liquidus = {m.source: m.temperature_k for m in record.marks if m.kind == "plug liquidus"}
     rupture = record.rupture_temperature_k
     if rupture is None:
@@ -495,12 +515,17 @@ def screening_sentence(record: HeatingRecord, units: Units) -> str:
     text = tr("Heated shut in, {part} ruptures at {temperature}").format(
         part=record.id, temperature=quantity_text(rupture, "temperature", units)
     )
-    known = {name: t for name, t in liquidus.items() if t is not None}
-    if not known:
+    listed = {name: t for name, t in liquidus.items() if t is not None}
+    if not listed:
         return text + tr("; no plug is on it.")
+    known = {name: t for name, t in listed.items() if name not in uncredited} or listed
     name, melts = min(known.items(), key=lambda item: item[1])
     gap = rupture - melts
     size = quantity_text(abs(gap), "temperature_difference", units, 3)
+    if gap >= 0 and name in uncredited:
+        return text + tr("; {plug} is molten {gap} earlier, but nobody may count on it.").format(
+            plug=name, gap=size
+        )
     if gap >= 0:
         return text + tr("; {plug} is molten {gap} earlier.").format(plug=name, gap=size)
     return text + tr("; {plug} would melt only {gap} above that.").format(plug=name, gap=size)

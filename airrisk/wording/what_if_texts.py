@@ -26,6 +26,7 @@ from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     NOT_COMPUTED,
     Units,
+    absolute_text,
     and_list,
     least_bore_text,
     number_text,
@@ -84,6 +85,13 @@ def input_name(key: str) -> str:
 def input_text(value: float, kind: str, units: Units, digits: int = 4) -> str:
     """A value of an input with its unit."""
     return quantity_text(value, input_kind(kind), units, digits)
+
+
+def stated_text(key: str, value: float, kind: str, units: Units) -> str:
+    """The value of an input in the file; that of the atmosphere is absolute."""
+    if key == "site.ambient_pressure":
+        return absolute_text(value, units)
+    return input_text(value, kind, units)
 
 
 def range_text(bar: TornadoBar, units: Units) -> str:

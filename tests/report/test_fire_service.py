@@ -266,3 +266,15 @@ def test_where_creep_decides_the_table_and_the_facts_tell_its_damage():
     (cells,) = fires_table((fire,), UNITS).rows
     assert "creep 124 %" in [cell.replace(NARROW, " ") for cell in cells]
     assert margin_text(fire).replace(NARROW, " ").startswith("124 % of the allowed creep damage")
+
+
+def test_what_is_not_safe_and_yet_no_grave_finding_is_named():
+    values = {"variant": "a", "fire": "a", "outcome": "ruptures", "load_share": 1.5}
+    small = Finding("fire-outcome", "note", "L1", "", values, "S", "whole")
+    accepted = Finding("fire-outcome", "warning", "R1", "", values, "S", "beside", accepted="A1")
+    answer = dataclasses.replace(hand_made.assessment(), findings=(small, accepted))
+    told = [b.text for b in summary_section(answer, UNITS).blocks if hasattr(b, "text")]
+    assert (
+        "No finding above a note. Accepted, with the reason in the chapter on findings: 1. "
+        "Not safe, but only a note, because little is let loose: L1." in told
+    )

@@ -14,11 +14,11 @@ from pytestqt.qtbot import QtBot
 
 from airrisk.installation.model import FIRE_CLASSES
 from airrisk.window import calculations
-from airrisk.window.answers_panel import ORDER, VERDICTS
+from airrisk.window.answers_panel import MOST_ROWS, ORDER, READABLE, VERDICTS
 from airrisk.window.first_vessel import vessel_file
 from airrisk.window.frame import Frame
 from airrisk.window.matrix import VerdictMatrix
-from airrisk.window.theme import colours
+from airrisk.window.theme import colours, scaled
 from airrisk.wording.matrix import cell_of
 from tests.editing.systems import SMALL
 
@@ -137,6 +137,23 @@ def test_where_there_is_room_the_matrix_stands_above_every_page(two_sections: Fr
     assert answers.matrix.isVisible()
     assert answers.order.isVisible()
     assert answers.chart.isVisible()
+
+
+def test_a_matrix_that_grows_into_a_page_is_the_page_that_is_shown(two_sections: Frame) -> None:
+    answers = two_sections.work.answers
+    assessment = two_sections.session.assessment
+    answers.show_chart(VERDICTS)
+    answers.matrix.show_verdicts(None, False)  # as before the first answer
+    high = answers.matrix.height_of(MOST_ROWS) + scaled(READABLE) + 20
+    answers.resize(900, high)
+    assert answers.matrix.isVisible()
+    answers.matrix.show_verdicts(assessment, False)
+    answers.resize(900, high + 1)
+    assert high < answers.matrix.height_of(MOST_ROWS) + scaled(READABLE)
+    assert answers.matrix.isVisible()
+    answers.show_chart(ORDER)
+    answers.resize(900, high)
+    assert not answers.matrix.isVisible()
 
 
 # -- offered values ------------------------------------------------------------------

@@ -72,6 +72,15 @@ def test_fire_charts_label_every_event_and_the_limit():
     assert not any("out of the fire" in label for label in labels)
 
 
+def test_a_plug_that_nobody_may_count_on_is_marked_and_one_under_water_not_drawn():
+    def labels(why: str) -> list[str]:
+        fire = hand_made.fire(uncredited={"FP1": why})
+        return [line.label for line in fire_temperature_chart(fire, UNITS).series]
+
+    assert "FP1, plug (no credit)" in labels("overdue")
+    assert not any("FP1" in label for label in labels("under water"))
+
+
 def test_fire_without_curves_has_no_chart():
     assert [make(hand_made.fire(curves=None), UNITS) for make in FIRE_CHARTS] == [None] * 3
 

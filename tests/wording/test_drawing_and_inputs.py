@@ -177,7 +177,7 @@ def test_an_alloy_that_fits_by_temperature_is_not_called_enough():
     unsafe = hand_made.unsafe(margins=None)
     answer = which_alloy(hand_made.answered(unsafe), hand_made.installation(), UNITS)
     assert "By temperature alone the first of the table is" in answer
-    assert "That does not make it enough. Not safe of the stated fires" in answer
+    assert "That does not make it enough. Stated fires and fires with all in flames" in answer
     assert "That does not make it" not in which_alloy(
         hand_made.assessment(), hand_made.installation(), UNITS
     )

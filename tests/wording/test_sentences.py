@@ -9,6 +9,7 @@ from airrisk.study import smallest_bores
 from airrisk.study.records import EventRecord, Failure
 from airrisk.verdict.rule import Reason
 from airrisk.wording.sentences import (
+    creep_sentence,
     fire_sentence,
     fire_title,
     fire_verdict,
@@ -89,7 +90,7 @@ def test_no_plug_and_no_rupture_is_outlasting():
     )
     longer = dataclasses.replace(fire, rupture_if_fire_goes_on_s=5400.0)
     assert told(longer).endswith(
-        "If the fire as stated went on, the first part would rupture after 90 min."
+        "If the fire as stated went on, vessel R1 would rupture after 90 min."
     )
 
 
@@ -180,6 +181,28 @@ def test_screening_compares_plug_and_rupture():
     text = screening_sentence(hand_made.part(), UNITS)
     assert "524.9\u00a0°C" in text
     assert "FP1 is molten 293\u00a0K earlier" in text
+    doubted = screening_sentence(hand_made.part(), UNITS, ("FP1",))
+    assert doubted.endswith("FP1 is molten 293\u00a0K earlier, but nobody may count on it.")
+
+
+def test_creep_is_told_where_it_says_something():
+    fire = hand_made.fire(envelope=None, creep_damage=0.2)
+    assert creep_sentence(fire) == (
+        "Creep uses up 20\u00a0% of the life of the hot metal; 50\u00a0% is allowed."
+    )
+    broken = hand_made.fire(envelope=None, outcome="ruptures", safe=False, creep_damage=0.2)
+    assert creep_sentence(broken) == ""  # its strength had given way
+    crept = hand_made.fire(envelope=None, outcome="ruptures", safe=False, creep_damage=1.0)
+    assert "100\u00a0%" in creep_sentence(crept)
+
+
+def test_the_one_part_that_would_rupture_is_named():
+    fire = as_stated(outcome="outlasts the fire", reason=Reason("within the limit", "L1"))
+    fire = dataclasses.replace(
+        fire, outcome="outlasts the fire", events=(), members=("L1",), vessels=(),
+        exposed=("L1",), rupture_if_fire_goes_on_s=5400.0, rupture_nothing_opens_s=5400.0,
+    )  # fmt: skip
+    assert "If the fire as stated went on, line L1 would rupture after 90" in told(fire)
 
 
 def test_overall_sentence_counts_sections_findings_and_failures():

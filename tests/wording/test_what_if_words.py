@@ -6,7 +6,8 @@ import re
 
 from airrisk.installation.inputs import inputs
 from airrisk.installation.spreads import DISTRIBUTIONS, MIDDLES
-from airrisk.wording.what_if_texts import DISTRIBUTION_WORDS, INPUT_WORDS, input_name
+from airrisk.wording.units import Units
+from airrisk.wording.what_if_texts import DISTRIBUTION_WORDS, INPUT_WORDS, input_name, stated_text
 
 
 def test_every_input_has_words_and_no_word_is_left_over():
@@ -23,3 +24,9 @@ def test_every_distribution_has_words_for_its_parameters():
 def test_an_input_is_named_with_its_part():
     assert input_name("site.ambient_pressure") == "site pressure of the atmosphere"
     assert input_name("F1.exposed_share.R1") == "F1 share in the fire of R1"
+
+
+def test_the_pressure_of_the_atmosphere_is_told_as_absolute():
+    units = Units("metric", 101300.0)
+    assert stated_text("site.ambient_pressure", 101300.0, "pressure", units) == "1.013\u00a0bar(a)"
+    assert stated_text("R1.pressure", 851300.0, "pressure", units) == "7.5\u00a0bar(g)"

@@ -25,7 +25,7 @@ from PySide6.QtWidgets import (
 from airrisk.installation.inputs import is_yes_or_no
 from airrisk.window.doubt.jobs import Known, KnownInput
 from airrisk.wording.units import Units
-from airrisk.wording.what_if_texts import distribution_text, input_name, input_text, source_text
+from airrisk.wording.what_if_texts import distribution_text, input_name, source_text, stated_text
 
 PADDING = 3  # px between rows
 KEY = Qt.ItemDataRole.UserRole
@@ -183,7 +183,7 @@ def _row(one: KnownInput, units: Units, left_out: bool) -> QTreeWidgetItem:
     stated = (
         (_tr("works") if one.present >= 0.5 else _tr("does not work"))
         if works
-        else input_text(one.present, one.kind, units)
+        else stated_text(one.key, one.present, one.kind, units)
     )
     spread = _tr("none: only swept") if one.varied is None else distribution_text(one.varied, units)
     origin = "" if one.varied is None else source_text(one.varied)
