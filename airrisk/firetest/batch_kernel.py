@@ -7,6 +7,7 @@ from __future__ import annotations
 import math
 
 from airrisk.firetest.layout import *
+from airrisk.firetest.pools import STEAM_AS_AIR
 from airrisk.firetest.rhs import G_T, first_pool
 from airrisk.firetest.stepper import (
     C_EVALUATIONS,
@@ -91,8 +92,9 @@ def begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant):
         warm = F[pool + W_TEMPERATURE]
         vapour = saturation_pressure(warm) * F[at + S_VOLUME] / (WATER_GAS_CONSTANT * warm)
         row = first_pool(I) + POOL_STATES * w
-        y[row + 2] = min(vapour, F[pool + W_MASS])
-        y[row] = F[pool + W_MASS] - y[row + 2]
+        vapour = min(vapour, F[pool + W_MASS])
+        y[row] = F[pool + W_MASS] - vapour
+        y[row + 2] = min(STEAM_AS_AIR * vapour / y[i], 1.0)
         y[row + 1] = warm
     first_feed = 1 + plugs + 2 * reliefs + I[I_DISCS] + 2 * spaces
     for c in range(I[I_FEEDS]):

@@ -15,11 +15,11 @@ from airrisk.firetest.pools import STEAM_AS_AIR, STEAM_HEAT, pool_rates
 from airrisk.firetest.rhs import (
     G_CV,
     G_DPT,
+    G_ENTERS,
     G_H,
     G_H_M,
     G_HELD,
     G_KEPT,
-    G_LEAVES,
     G_P,
     G_P_M,
     G_P_U,
@@ -68,8 +68,7 @@ def allowance(k, value, y, F, I, G):
         return max(size, 0.05 * F[I[I_F_POOL] + w * W_SIZE + W_MASS])
     if pool % POOL_STATES == 1:
         return size
-    i = I[I[I_I_POOL] + w * WI_SIZE + WI_SPACE]
-    return max(size, 0.2 * F[I[I_F_SPACE] + i * S_SIZE + S_VOLUME])
+    return 1.0
 
 
 def perturbed(c, y, f, probe, F, I, G):
@@ -168,12 +167,6 @@ def space_columns(
             )
             J[i, block] -= change
             J[spaces + i, block] -= change * h + out * G[G_H_M + block, i]
-            # vapour leaves in its share; what flows on into other spaces is left to the iteration
-            for place in range(2, count):
-                k = I[first + place] - plugs - reliefs
-                if k >= 0 and k % POOL_STATES == POOL_STATES - 1:
-                    row = first_pool(I) + k
-                    J[row, block] -= change * y[row] / mass
     for place in range(count):
         k = I[first + place] - plugs - reliefs
         if k >= 0 and k % POOL_STATES == 0:
@@ -218,18 +211,23 @@ def pool_columns(w, i, column, y, J, flame, burning, F, I, G):
     gas = G[G_T, i]
     hottest = hottest_wall(i, y, F, I)
     mass = y[i]
-    leaving = G[G_LEAVES, i]
-    steam, warming, vapour = pool_rates(
-        w, y[row], y[row + 1], y[row + 2], mass, gas, hottest, leaving, flame, burning, F, I
+    p = G[G_P, i]
+    entering = G[G_ENTERS, i]
+    steam, warming, sharing = pool_rates(
+        w, y[row], y[row + 1], y[row + 2], mass, p, gas, hottest, entering, flame, burning, F, I
     )  # fmt: skip
     warmed = STEAM_HEAT * (y[row + 1] - gas)
-    # liquid, its temperature, vapour, then mass, temperature and hottest metal of the space
-    for number in range(6):
+    # liquid, its temperature, share, then mass, temperature, hottest metal, pressure of the space
+    for number in range(7):
         size = F[I[I_F_POOL] + w * W_SIZE + W_MASS]
-        if number == 1 or number >= 4:
+        if number in (1, 4, 5):
             size = gas
+        elif number == 2:
+            size = 1.0
         elif number == 3:
             size = mass
+        elif number == 6:
+            size = p
         step = 1e-6 * size
         more, hotter, thicker = pool_rates(
             w,
@@ -237,9 +235,10 @@ def pool_columns(w, i, column, y, J, flame, burning, F, I, G):
             y[row + 1] + (step if number == 1 else 0.0),
             y[row + 2] + (step if number == 2 else 0.0),
             mass + (step if number == 3 else 0.0),
+            p + (step if number == 6 else 0.0),
             gas + (step if number == 4 else 0.0),
             hottest + (step if number == 5 else 0.0),
-            leaving, flame, burning, F, I,
+            entering, flame, burning, F, I,
         )  # fmt: skip
         by_steam = (more - steam) / step
         by_energy = STEAM_AS_AIR * (by_steam * (G[G_H, i] + warmed))
@@ -258,9 +257,11 @@ def pool_columns(w, i, column, y, J, flame, burning, F, I, G):
             elif number == 5:
                 c = 2 if y[2 * spaces + i] >= y[3 * spaces + i] else 3
                 factor = 1.0 - block
+            elif number == 6:
+                factor = G[G_P_M + block, i]
             J[row, c] -= factor * by_steam
             J[row + 1, c] += factor * (hotter - warming) / step
-            J[row + 2, c] += factor * (thicker - vapour) / step
+            J[row + 2, c] += factor * (thicker - sharing) / step
             J[i, c] += factor * STEAM_AS_AIR * by_steam
             J[spaces + i, c] += factor * by_energy
     for block in range(2):

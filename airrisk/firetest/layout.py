@@ -7,7 +7,7 @@ in the integer header. The state vector holds, for N spaces, M plugs and R relie
 
     mass [kg] x N, internal energy of the air [J] x N, hot wall temperature [K] x N,
     cold wall temperature [K] x N, plug enthalpy above its start [J] x M, lift share x R,
-    for each pool of condensate: liquid [kg], its temperature [K], vapour in its space [kg]
+    for each pool of condensate: liquid [kg], its temperature [K], share of vapour in its gas
 
 Behind the state are carried what has passed the section (``SECTION_FLOWS``) and the creep damage
 of every space.

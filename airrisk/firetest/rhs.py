@@ -55,7 +55,8 @@ G_P_M = 18
 G_P_U = 19
 G_H_M = 20
 G_H_U = 21
-G_ROWS = 22
+G_ENTERS = 22  # kg/s, all that flows in from other spaces and compressors
+G_ROWS = 23
 
 COOLING_CONVECTION = 4.0  # W/m2/K, of a face that is not in a fire, radiation apart: EN 1991-1-2
 # a plug whose core's phase is followed; its mode is else 0 closed, 1 open
@@ -308,8 +309,8 @@ def add_steam(y, dy, flame, burning, F, I, G):
         i = I[I[I_I_POOL] + w * WI_SIZE + WI_SPACE]
         row = first_pool(I) + POOL_STATES * w
         steam, dy[row + 1], dy[row + 2] = pool_rates(
-            w, y[row], y[row + 1], y[row + 2], y[i], G[G_T, i], hottest_wall(i, y, F, I),
-            G[G_LEAVES, i], flame, burning, F, I,
+            w, y[row], y[row + 1], y[row + 2], y[i], G[G_P, i], G[G_T, i],
+            hottest_wall(i, y, F, I), G[G_ENTERS, i], flame, burning, F, I,
         )  # fmt: skip
         dy[row] = -steam
         joining = STEAM_AS_AIR * steam
@@ -431,6 +432,7 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
         out = vent_flow(i, G[G_P, i], G[G_RHO, i], G[G_T, i], y, F, I, mode, FC, FX, FR)
         G[G_OUT, i] = out
         G[G_LEAVES, i] = out
+        G[G_ENTERS, i] = 0.0
         G[G_DM, i] -= out
         G[G_LOST, i] += out * G[G_H, i]
 
@@ -452,8 +454,11 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
         G[G_DM, a] -= flow
         if from_first:
             G[G_LEAVES, a] += flow
+            if b >= 0:
+                G[G_ENTERS, b] += flow
         elif b >= 0:
             G[G_LEAVES, b] -= flow
+            G[G_ENTERS, a] -= flow
         if b < 0:
             G[G_OUT, a] += flow
             G[G_LOST, a] += flow * G[G_H, a]
@@ -474,6 +479,7 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
             G[G_E, i] += flow * (h - G[G_H, i])
             G[G_GAINED, i] += flow
             G[G_GAINED_H, i] += flow * h
+            G[G_ENTERS, i] += flow
 
     add_steam(y, dy, flame, burning, F, I, G)
 

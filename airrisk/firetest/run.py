@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from airrisk.firetest import batch_kernel, compiled, stepper
 from airrisk.firetest import layout as at
 from airrisk.firetest.case import FireCase
+from airrisk.firetest.pools import STEAM_AS_AIR
 from airrisk.firetest.rhs import G_ROWS, damage_place, first_link, first_pool, state_count
 from airrisk.firetest.stopping import Cancelled
 from airrisk.physics.air import AirRangeError, air_table
@@ -124,13 +125,13 @@ class FireRun:
     @property
     def pools(self) -> Mapping[str, Floats]:
         """Liquid [kg], its temperature [K] and vapour [kg], columns, by part with condensate."""
-        first = int(first_pool(self.case.integers))
-        names = self.case.pools
-        size = at.POOL_STATES
-        return {
-            name: self.states[:, first + size * w : first + size * (w + 1)]
-            for w, name in enumerate(names)
-        }
+        found = {}
+        for w, name in enumerate(self.case.pools):
+            first = int(first_pool(self.case.integers)) + at.POOL_STATES * w
+            pool = self.states[:, first : first + at.POOL_STATES].copy()
+            pool[:, 2] *= self.mass[:, self.case.names.index(name)] / STEAM_AS_AIR
+            found[name] = pool
+        return found
 
     @property
     def opened(self) -> frozenset[str]:

@@ -34,7 +34,7 @@ from airrisk.firetest.kernel_events import (
 )
 from airrisk.firetest.layout import *
 from airrisk.firetest.linear_algebra import newton_factors, newton_solve, scaled_norm
-from airrisk.firetest.pools import LAST_SHARE
+from airrisk.firetest.pools import LAST_SHARE, STEAM_AS_AIR
 from airrisk.firetest.rhs import (
     G_GAINED,
     G_GAINED_H,
@@ -163,7 +163,7 @@ def section_flows(f, y, n, spaces, F, I, G):
         f[n + 4] += G[G_Q, i]
     for w in range(I[I_POOLS]):
         i = I[I[I_I_POOL] + w * WI_SIZE + WI_SPACE]
-        f[n + 5] += G[G_LEAVES, i] * y[first_pool(I) + POOL_STATES * w + 2] / y[i]
+        f[n + 5] += G[G_LEAVES, i] * y[first_pool(I) + POOL_STATES * w + 2] / STEAM_AS_AIR
 
 
 def open_totals(c, f, psi, change, new, F, I, G):
