@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 
 CREEPS_FROM = 673.15  # K, below it the damage is not counted
-CREEP_DATA_TO = 1000.15  # K, hotter metal counts as if it were as hot: 727 degC, no data above
+CREEP_DATA_TO = 1000.15  # K, 727 degC: there are no tests above, the curves are drawn on
 LEAST_CREEP_STRESS = 1e6  # Pa, below it the damage is not counted
 SHORTEST_LIFE = 1e-3  # s
 LONGEST_LIFE = 1e12  # s
@@ -43,6 +43,6 @@ def damage_rate(stress, temperature, a0, a1, a2, a3, constant):
         return 0.0
     y = math.log10(stress * 1e-6)
     parameter = a0 + y * (a1 + y * (a2 + y * a3))
-    power = parameter / min(temperature, CREEP_DATA_TO) - constant
+    power = parameter / temperature - constant
     life = 3600.0 * math.exp(2.302585092994046 * min(max(power, -6.6), 8.4))
     return 1.0 / min(max(life, SHORTEST_LIFE), LONGEST_LIFE)

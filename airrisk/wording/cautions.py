@@ -25,9 +25,9 @@ _CAUTIONS = (
 _LIMITS = (
     "Combustion of oil film, mist or deposits inside the system is left out. It can raise the "
     "pressure much faster than a fire outside; keep discharge temperature and deposits in check.",
-    "Creep is counted by the lower bound of tests on tube steels, from 400 °C; metal above 727 °C "
-    "counts as if it had 727 °C, because there are no data. The creep of aluminium and copper is "
-    "left out.",
+    "Creep is counted by the lower bound of tests on tube steels, from 400 °C; above 727 °C "
+    "there are no tests, and the curves are drawn on. The creep of aluminium and copper is left "
+    "out.",
     "Each part has one wall zone in the fire and one out of it, lumped through the thickness, "
     "with no conduction between them. A flame on part of a shell, away from its plugs, is no "
     "part of the verdicts: practically no vessel survives it.",

@@ -92,8 +92,7 @@ _STEPS = (
         "Creep",
         "Damage is the sum of time over rupture life. The life comes from the Larson-Miller curve "
         "of the class of steel, the lower bound of the tests, from 400 °C; the stress is the gauge "
-        "pressure times strength over burst pressure. Metal above 727 °C counts as if it had "
-        "727 °C.",
+        "pressure times strength over burst pressure. Above 727 °C the curves are drawn on.",
         "WRC 541 as used in API 579-1 and API 530, read in one transcription; the class of each "
         "steel is judgement",
         _JUDGEMENT,

@@ -126,3 +126,18 @@ def test_a_run_with_damage_beyond_its_limit_is_never_safe():
     for damage, outcome in ends:
         worse = replace(result, creep_damage=np.array([damage]))
         assert classify(worse).outcome == outcome
+
+
+@pytest.mark.parametrize(("celsius", "wall"), [(800.0, 0.020), (850.0, 0.030)])
+def test_a_thick_vessel_held_hotter_than_the_tests_went_is_not_safe(celsius, wall):
+    """Property: the curves are drawn on; two hours at half the strength use it up."""
+    tank = vessel(
+        volume=0.25, inside_diameter=0.4, cylinder_length=1.9, wall_thickness=wall, pressure=8e5
+    )
+    case = case_of(
+        tank, relief(set_pressure=9e5, area=2e-4),
+        fire(curve="temperature", temperature=celsius + 273.15, convection=25.0, duration=7200.0),
+    )  # fmt: skip
+    verdict = classify(run(case))
+    assert verdict.reason.creep
+    assert not verdict.safe
