@@ -160,7 +160,7 @@ class _Model:
             return 0.0
         a0, a1, a2, a3, C = v["creep"]
         s = math.log10(stress)
-        hours = 10.0 ** ((a0 + a1 * s + a2 * s**2 + a3 * s**3) / min(T, 1000.15) - C)
+        hours = 10.0 ** ((a0 + a1 * s + a2 * s**2 + a3 * s**3) / T - C)
         return 1.0 / max(3600.0 * hours, 1e-3)
 
     def boil(
