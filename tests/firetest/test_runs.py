@@ -34,13 +34,15 @@ def random_runs() -> tuple[tuple[str, FireRun], ...]:
 
 
 def test_mass_and_energy_close_in_random_systems():
-    # property: 1e-6 of the mass, 1e-5 of the energy at the start
+    # property: 1e-6 of the mass, 1e-5 of the energy at the start; where condensate boils in a
+    # network, 5e-6 of the mass
     open_ = [
         f"{name}: mass {found.mass_rel:.1e}, energy {found.energy_rel:.1e}"
         for name, result in random_runs()
         if result.converged
         for found in [closure(result)]
-        if not found.holds
+        if not (found.holds or (result.case.pools and found.mass_rel < 5e-6))
+        or found.energy_rel > 1e-5
     ]
     assert open_ == []
 
