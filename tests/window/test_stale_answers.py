@@ -29,7 +29,7 @@ audit_date = 2026-11-01
 
 [[compressor]]
 id = "C1"
-delivery = "3 m3/min"
+delivery = "0.5 m3/min"
 discharge_pressure = "7 bar(g)"
 discharge_temperature = "80 degC"
 
