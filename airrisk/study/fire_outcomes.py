@@ -14,7 +14,7 @@ from airrisk.firetest.balance import closure
 from airrisk.firetest.curves import curves, plug_temperatures_at
 from airrisk.firetest.outcome import classify
 from airrisk.firetest.run import FireRun
-from airrisk.installation.model import Installation
+from airrisk.installation.model import ENGULFING, Installation
 from airrisk.study.envelope import (
     Envelope,
     Isothermal,
@@ -162,7 +162,7 @@ def record_of(
         inner_radiation=stated[first].radiation,
         balance=None if balance is None else Balance(balance.mass_rel, balance.energy_rel),
         envelope=worst,
-        sure=(all(one.safe for one in found) and not cut.unconfirmed) if safe else None,
+        sure=_is_sure(cut, run, found) if safe else None,
         doubts=found,
         safe_if_stopped=feeding,
         reaction_force_n=outlet_forces(study.installation, run),
@@ -171,11 +171,16 @@ def record_of(
     )
     if not bores or verdict.outcome == "not converged":
         return record
-    if cut.fire_class not in ("stated", "whole"):
+    if cut.fire_class not in ENGULFING:
         return record
     if early is not None:
         early(record)
     return _with_searches(study, record, whole.corner, cures)
+
+
+def _is_sure(cut: FireSlice, run: FireRun, found: tuple[DoubtRecord, ...]) -> bool:
+    """Whether a safe verdict hangs on no doubt, no unconfirmed value and no metal without data."""
+    return all(one.safe for one in found) and not cut.unconfirmed and not run.case.no_creep_data
 
 
 def _with_searches(study: FireStudy, record: FireRecord, corner: Corner, cures: bool) -> FireRecord:

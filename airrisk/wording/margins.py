@@ -214,6 +214,12 @@ def hangs_on(fire: FireRecord) -> str:
                 parts=and_list(list(fire.unconfirmed))
             )
         )
+    if fire.no_creep_data:
+        pieces.append(
+            tr("nothing is known of the creep of the metal of {parts}").format(
+                parts=and_list(list(fire.no_creep_data))
+            )
+        )
     return "; ".join(piece for piece in pieces if piece)
 
 

@@ -422,3 +422,14 @@ def test_a_wish_to_stop_ends_the_search_for_cures_within_a_bore_search(monkeypat
     with pytest.raises(Cancelled):
         fire_cures.find_cures(study, {})
     assert after <= 2
+
+
+def test_a_vessel_whose_metal_has_no_creep_data_is_safe_but_never_sure():
+    """Property: the same vessel of a steel, as safe, is sure."""
+    found = {}
+    for metal in ("P265GH", "5083"):
+        tank = vessel(material=metal, wall_thickness=0.03, pressure=2e5)
+        whole = installation(tank, fire(curve="flux", flux=2e3))
+        record = fire_record(whole, stated(whole), DAY, bores=False)
+        found[metal] = (record.safe, record.sure, record.no_creep_data)
+    assert found == {"P265GH": (True, True, ()), "5083": (True, False, ("R1",))}
