@@ -29,6 +29,7 @@ from airrisk.study.fire_hand_calculation import (
     strength_use_at_its_highest,
 )
 from airrisk.study.records import Assessment, FireRecord
+from airrisk.study.rules.plug_cores import core_traces
 from airrisk.wording import labels
 from airrisk.wording.charts import energies_chart
 from airrisk.wording.formulas import render_trace
@@ -78,6 +79,7 @@ def hand_section(
         blocks += _fire_blocks(installation, fire, vessel, units)
         blocks += _outflow_blocks(assessment, installation, fire, vessel, units)
         blocks += _relief_blocks(installation, fire, vessel, units)
+    blocks += _core_blocks(assessment, installation, name, units)
     cases = assessment.consequences.get(name) or {}
     if cases:
         case = "fire_unvented" if "fire_unvented" in cases else max(cases)
@@ -209,6 +211,23 @@ def _relief_blocks(
             )
             yield from (Formula(render_trace(step, units)) for step in steps)
             return
+
+
+def _core_blocks(
+    assessment: Assessment, installation: Installation, vessel: str, units: Units
+) -> Iterator[Block]:
+    """How hard the pressure shears the cores of the vessel's plugs in service."""
+    steps = tuple(core_traces(installation, assessment.on, vessel))
+    if steps:
+        yield Heading(tr("Pressure on the cores of the plugs on {part}").format(part=vessel))
+        yield Paragraph(
+            tr(
+                "At the highest pressure that can stand there, before any fire. In years this can "
+                "push a core out: see the findings for the limits."
+            ),
+            "small",
+        )
+        yield from (Formula(render_trace(step, units)) for step in steps)
 
 
 def _burst_blocks(record: CaseRecord, case: str, units: Units) -> Iterator[Block]:

@@ -231,6 +231,7 @@ _SUFFIX_KINDS = (
     ("condensate_m3", "liquid"),
     ("wall_m", "length"),
     ("thickness_m", "length"),
+    ("core_length_m", "length"),
     ("bore_m", "length"),
     ("diameter_m", "length"),
     ("_m3", "volume"),

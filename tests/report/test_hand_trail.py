@@ -51,6 +51,7 @@ PLAIN = {
     "real_flux": lambda c, G_i: c * G_i,
     "opening_flow": lambda C_d, A, G: C_d * A * G,
     "piped_flow": lambda s, w_0: s * w_0,
+    "core_shear": lambda p, d, L: p / 4 * d / L,
     "api521_gas_temperature": lambda T_n, p_1, p_n: T_n * p_1 / p_n,
     "api521_coefficient": lambda k: (
         0.03948 * math.sqrt(k) * (2 / (k + 1)) ** ((k + 1) / 2 / (k - 1))
@@ -126,7 +127,7 @@ def test_every_step_comes_out_with_plain_arithmetic(paper):
         "strength_use", "ideal_critical_flux", "opening_flow", "api521_area", "brode_energy",
         "isentropic_energy", "isothermal_energy", "availability_energy", "isentropic_real_energy",
         "pcc2_energy", "tnt_mass", "burst_scaled_distance", "tnt_scaled_distance",
-        "energy_share_speed", "flight_range", "pcc2_distance",
+        "energy_share_speed", "flight_range", "pcc2_distance", "core_shear",
     }  # fmt: skip
 
 

@@ -175,6 +175,52 @@ def test_low_melting_plug_at_pressure(alloy: str, gauge: float, expected: list[s
     assert severities("low-melting-plug-above-its-pressure", plant) == expected
 
 
+@pytest.mark.parametrize(
+    ("alloy", "bar", "expected"),
+    [
+        ("tin", 100.01, ["warning"]),
+        ("tin", 100.0, []),
+        ("Bi58Sn42", 100.01, ["warning"]),
+        ("In66.3Bi33.7", 100.01, []),  # that has the stricter rule
+    ],
+)
+def test_core_at_high_pressure(alloy: str, bar: float, expected: list[str]) -> None:
+    # judgement: 100 bar lies between 40 and 200 bar, at which tin at 150 degC shears by 6e-5 and
+    # by 1.8 in a year (tin with silver, from memory)
+    plant = pressed(bar, alloy=alloy)
+    assert severities("plug-core-above-its-pressure", plant) == expected
+    assert len(found("low-melting-plug-above-its-pressure", plant)) == (alloy[:2] == "In")
+
+
+def pressed(bar: float, **other: Any) -> Installation:
+    """The plug under so many bar gauge and nothing that opens before."""
+    pressure = bar * 1e5 + 101325.0
+    strong = vessel("R1", pressure=pressure, design_pressure=pressure, measured=True, given=TYPED)
+    fed = compressor(
+        in_fire="stops", lubrication="oil-free", discharge_temperature=353.15, given=TYPED
+    )
+    return sound(
+        vessels=(strong,), compressors=(fed,), plugs=(sound_plug(**other),), relief_valves=()
+    )
+
+
+def test_a_short_core_is_strained_as_by_a_higher_pressure() -> None:
+    """Arithmetic: shear p d / (4 L), so a core of half a bore is sheared as one of two by four
+    times the pressure."""
+    (one,) = found("plug-core-above-its-pressure", pressed(26.0, alloy="tin", core_length=0.005))
+    assert one.values["variant"] == "short"
+    assert one.values["like_gauge_pa"] == pytest.approx(104e5)
+    assert one.values["core_stress_pa"] == pytest.approx(26e5 * 0.010 / (4 * 0.005))
+    said = finding_text(one, Units()).replace("\u00a0", " ")
+    assert "Its core of 5 mm is short for its bore of 10 mm: 104 bar(g)" in said
+    assert finding_cure(one, Units()).startswith("A longer core")
+    assert (
+        found("plug-core-above-its-pressure", pressed(24.9, alloy="tin", core_length=0.005)) == []
+    )
+    # a long core is not credited: the limits are limits of pressure
+    assert found("plug-core-above-its-pressure", pressed(101.0, alloy="tin", core_length=0.04))
+
+
 def test_unknown_alloy() -> None:
     assert severities("plug-alloy-unstated", sound(plugs=(sound_plug(alloy=None),))) == ["warning"]
     assert found("plug-alloy-unstated", sound()) == []

@@ -6,12 +6,13 @@ import pytest
 
 from airrisk.firetest.case import COOL_DOWN, DEAD_RELIEF_TEMPERATURE
 from airrisk.installation.model import Vessel
+from airrisk.physics.alloys import alloy
+from airrisk.physics.core_shear import core_limit
 from airrisk.physics.fragments import BOUND_SHARE, LIKELY_SHARE
 from airrisk.physics.metal import STRENGTH_USE_LIMITS
 from airrisk.quantities import ZERO_CELSIUS
 from airrisk.study import envelope
 from airrisk.study.fire_cures import BORE_MARGIN
-from airrisk.study.rules.plugs import CREEP_PRESSURE
 from airrisk.study.rules.ways_out import FURTHER_VALVES
 from airrisk.tables import read_toml
 from airrisk.wording import method
@@ -52,7 +53,8 @@ def test_thresholds_of_rules_are_said_as_they_are_used() -> None:
     """Each stands in the meaning of exactly one rule."""
     for said in (
         f"at most {100.0 * BORE_MARGIN:g} % of the fitted one",
-        f"up to {CREEP_PRESSURE / 1e5:g} bar only",
+        f"up to {core_limit(alloy('Bi50Pb26.7Sn13.3Cd10')).gauge_pressure / 1e5:g} bar only",
+        f"from about {core_limit(alloy('tin')).gauge_pressure / 1e5:g} bar this",
         f"up to {100.0 * FURTHER_VALVES:g} % above",
     ):
         assert sum(said in meaning for meaning in FINDINGS.values()) == 1, said

@@ -16,8 +16,6 @@ from airrisk.study.rules.context import RuleContext, Unanswered, finding
 from airrisk.study.rules.ways_out import discharge_stretch
 
 RUPTURE_MARGIN = 30.0  # K between liquidus and rupture; judgement
-CREEP_MELTING_POINT = 383.15  # K, plugs that melt below count as low-melting (110 degC)
-CREEP_PRESSURE = 3.45e6  # Pa gauge, 500 psi
 LEAST_OUTLET_FLOW = 0.9  # of the flow without outlet pipe; judgement
 WET_ROLES = frozenset({"receiver", "separator", "aftercooler"})
 
@@ -161,27 +159,6 @@ def _above_deposits(context: RuleContext, machine: Compressor) -> Iterator[Findi
                 deposits_low_k=low,
                 deposits_high_k=high,
             )
-
-
-@for_each(all_plugs)
-def low_melting_plugs(context: RuleContext, plug: Plug) -> Iterator[Finding]:
-    """Low-melting plugs at a pressure that their metal does not hold for years."""
-    metal = _melting(plug)
-    if metal is None or metal.solidus >= CREEP_MELTING_POINT:
-        return
-    part = context.part_of(plug)
-    gauge = max(context.pressure(part), context.highest_pressure(part)) - context.ambient
-    if gauge > CREEP_PRESSURE * (1.0 + 1e-9):
-        yield finding(
-            "low-melting-plug-above-its-pressure",
-            "warning",
-            plug.id,
-            on=part,
-            alloy=metal.name,
-            solidus_k=metal.solidus,
-            pressure_gauge_pa=gauge,
-            limit_gauge_pa=CREEP_PRESSURE,
-        )
 
 
 @for_each(all_plugs)
