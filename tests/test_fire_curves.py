@@ -11,10 +11,10 @@ from typing import get_args
 import numpy as np
 import pytest
 
-from airrisk.firetest import layout
-from airrisk.firetest.case import CURVE_NUMBERS
+from airrisk.fire.case import CURVE_NUMBERS
 from airrisk.installation.fields import spec as field_spec
 from airrisk.installation.reading import read
+from airrisk.kernel import layout
 from airrisk.physics import fires
 from airrisk.physics.heat_kernel import CURVE_CODES
 from airrisk.tables import sample_path

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from types import FrameType
 
-from airrisk.firetest.stopping import Cancelled
+from airrisk.fire.stopping import Cancelled
 
 
 @contextmanager

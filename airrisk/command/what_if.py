@@ -8,6 +8,16 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from airrisk.command.given import (
+    EXIT_CLEAR,
+    EXIT_FAILED,
+    EXIT_FINDINGS,
+    date_of,
+    file_argument,
+    on_option,
+    read_installation,
+    units_option,
+)
 from airrisk.command.outputs import SCREEN, InputRefused, check_outputs, write_output
 from airrisk.command.screen import say, say_json
 from airrisk.command.stopping import stop_on_interrupt
@@ -21,7 +31,7 @@ MOST_FAILED_SHARE = 0.001  # of the samples; beyond it the study counts as faile
 
 
 @click.command("what-if", short_help="Ask how sure the verdict is when inputs are in doubt.")
-@click.argument("file", type=click.Path(path_type=Path))
+@file_argument
 @click.option("--fire", metavar="ID", help="Fire to vary (default: the worst of the file's own).")
 @click.option(
     "--section", metavar="ID",
@@ -56,14 +66,8 @@ MOST_FAILED_SHARE = 0.001  # of the samples; beyond it the study counts as faile
     "--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Paper."
 )
 @click.option("--inputs", "list_inputs", is_flag=True, help="List the inputs that can be varied.")
-@click.option(
-    "--on", metavar="DATE",
-    help="Date that decides which plugs are credited, YYYY-MM-DD (default: as in assess).",
-)  # fmt: skip
-@click.option(
-    "--units", type=click.Choice(["metric", "US customary"]), default="metric", show_default=True,
-    help="Units of the printed text; JSON is always SI.",
-)  # fmt: skip
+@on_option
+@units_option
 def what_if(
     file: Path,
     fire: str | None,
@@ -92,12 +96,10 @@ def what_if(
     Exit code 0: safe as stated and in all variants; 1: something is unsafe; 2: the input is wrong;
     3: a calculation failed (the run as stated, or more than 0.1 % of the samples).
     """
-    from airrisk.command import line
-
     wanted = {"--json": json_path, "--html": html, "--pdf": pdf}
     check_outputs(wanted, (file,), screen=("--json",))
-    installation, data = line.read_installation(file)
-    day = line.date_of(on, installation)
+    installation, data = read_installation(file)
+    day = date_of(on, installation)
     from airrisk.study.what_if_inputs import WhatIfError
 
     try:
@@ -182,8 +184,6 @@ def what_if_chapter(installation: Any, day: Any, samples: int, unit_set: str) ->
 
 def exit_code(answer: WhatIf) -> int:
     """Exit code of a what-if study."""
-    from airrisk.command.line import EXIT_CLEAR, EXIT_FAILED, EXIT_FINDINGS
-
     tornado, sampled = answer.tornado, answer.sampled
     if tornado is not None and tornado.present.outcome == "not converged":
         return EXIT_FAILED
@@ -202,9 +202,8 @@ def exit_code(answer: WhatIf) -> int:
 def _print_inputs(
     installation: Any, day: Any, fire: str | None, section: str | None, unit_set: str
 ) -> int:
-    from airrisk.command.line import EXIT_CLEAR
     from airrisk.command.printing import print_columns
-    from airrisk.firetest.variants import variable_inputs
+    from airrisk.fire.variants import variable_inputs
     from airrisk.study.what_if import choose
     from airrisk.study.what_if_inputs import varied_inputs
     from airrisk.wording.units import Units

@@ -13,7 +13,7 @@ from airrisk.physics import metal
 from airrisk.physics.shells import bore_area
 
 if TYPE_CHECKING:
-    from airrisk.installation.reading import Item
+    from airrisk.installation.items import Item
 
 Items = Mapping[str, list["Item"]]
 Report = Callable[..., None]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +27,7 @@ from airrisk.installation.fields import (
     kind_name,
 )
 from airrisk.installation.fields import spec as field_spec
+from airrisk.installation.items import Item
 from airrisk.installation.layout import Layout, LayoutError
 from airrisk.installation.migration import FORMAT, READ_AS_WRITTEN, is_older, migrate
 from airrisk.installation.model import (
@@ -77,33 +78,6 @@ GROUPS = {
     "inspection": "inspections", "fire": "fires", "people": "people", "room": "rooms",
     "action": "actions",
 }  # fmt: skip
-
-
-@dataclass
-class Item:
-    """One table of the file on its way to a record."""
-
-    kind: str
-    index: int
-    raw: dict[str, Any]
-    id: str = ""
-    values: dict[str, Any] = field(default_factory=dict)
-    wrong: bool = False
-    record: Any = None
-
-    @property
-    def name(self) -> str:
-        """Kind and id for messages."""
-        if self.kind in SINGLE:
-            return self.kind
-        return f"{kind_name(self.kind)} {self.id or f'number {self.index + 1}'}"
-
-    @property
-    def path(self) -> tuple[str | int, ...]:
-        """Where the table stands in the file."""
-        if self.kind in SINGLE:
-            return (self.kind,) if self.kind else ()
-        return (self.kind, self.index)
 
 
 @dataclass(frozen=True)

@@ -24,7 +24,7 @@ from airrisk.installation.values import WRONG, Surroundings, first_of, fold, rea
 from airrisk.quantities import QuantityError
 
 if TYPE_CHECKING:
-    from airrisk.installation.reading import Item
+    from airrisk.installation.items import Item
 
 # Distribution: its parameters, and which of them may be left out.
 DISTRIBUTIONS: dict[str, tuple[tuple[str, ...], frozenset[str]]] = {

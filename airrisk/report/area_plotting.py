@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 
-from airrisk.report.plotting import GRID, INK, SMALL, TINY, Scale, linear_ticks
+from airrisk.report.axes import GRID, INK, SMALL, TINY, Scale, linear_ticks
 from airrisk.report.text_width import text_width
 from airrisk.wording.charts import (
     COLOURS,

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
+from airrisk.report.axes import GRID, INK, SMALL, TINY, Scale, linear_ticks, ticks
 from airrisk.report.text_width import text_width
 from airrisk.wording.charts import (
     COLOURS,
@@ -31,58 +31,6 @@ from airrisk.wording.units import (
     number_text,
     unit_of,
 )
-
-SMALL = 7.0
-TINY = 6.3
-GRID = "#DDDDDD"
-INK = "#303030"
-
-
-@dataclass(frozen=True)
-class Scale:
-    """From a displayed number to points."""
-
-    low: float
-    high: float
-    start: float  # points
-    end: float
-    log: bool
-
-    def at(self, value: float) -> float:
-        """Position in points; outside the range it is clamped to a little beyond."""
-        if self.log:
-            value, low, high = (math.log10(max(v, 1e-300)) for v in (value, self.low, self.high))
-        else:
-            low, high = self.low, self.high
-        share = (value - low) / (high - low)
-        return self.start + max(-2.0, min(3.0, share)) * (self.end - self.start)
-
-
-def linear_ticks(low: float, high: float, most: int = 7) -> list[float]:
-    """Round numbers from low to high, at most about ``most``."""
-    span = high - low
-    if span <= 0:
-        return [low]
-    raw = span / most
-    size = 10.0 ** math.floor(math.log10(raw))
-    step = next(size * m for m in (1, 2, 2.5, 5, 10) if size * m >= raw)
-    first = math.ceil(low / step - 1e-9)
-    last = math.floor(high / step + 1e-9)
-    return [round(i * step, 12) for i in range(first, last + 1)]
-
-
-def log_ticks(low: float, high: float) -> list[float]:
-    """1, 2, 5 in every decade, or decades only when there are many."""
-    first, last = math.floor(math.log10(low)), math.ceil(math.log10(high))
-    steps = (1,) if last - first > 4 else (1, 2, 5)
-    ticks = [m * 10.0**e for e in range(first, last + 1) for m in steps]
-    return [t for t in ticks if low * 0.999 <= t <= high * 1.001]
-
-
-def _ticks(scale: Scale, room: float, each: float) -> list[float]:
-    if scale.log:
-        return log_ticks(scale.low, scale.high)
-    return linear_ticks(scale.low, scale.high, max(2, int(room / each)))
 
 
 @dataclass
@@ -148,7 +96,7 @@ def draw_chart(chart: Chart, units: Units, width: float, height: float) -> Figur
     top = height + 11.0 * max(0, len(key_rows) - 1) - 6.0
     total = top + 6.0
     rough = _scales(chart, units, (0.0, bottom, 1.0, top))
-    labels_y = [number_text(t) for t in _ticks(rough[1], top - bottom, 28.0)]
+    labels_y = [number_text(t) for t in ticks(rough[1], top - bottom, 28.0)]
     left = 22.0 + max((text_width(t, SMALL) for t in labels_y), default=20.0)
     right = width - 10.0
     xs, ys = _scales(chart, units, (left, bottom, right, top))
@@ -199,11 +147,11 @@ def _grid(
 ) -> list[Item]:
     left, bottom, right, top = box
     items: list[Item] = []
-    for tick in _ticks(xs, right - left, 55.0):
+    for tick in ticks(xs, right - left, 55.0):
         x = xs.at(tick)
         items.append(Stroke(((x, bottom), (x, top)), GRID, 0.5))
         items.append(Words(x, bottom - 9.0, number_text(tick), SMALL, "middle"))
-    for tick in _ticks(ys, top - bottom, 28.0):
+    for tick in ticks(ys, top - bottom, 28.0):
         y = ys.at(tick)
         items.append(Stroke(((left, y), (right, y)), GRID, 0.5))
         items.append(Words(left - 4.0, y - 2.4, number_text(tick), SMALL, "end"))

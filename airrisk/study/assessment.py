@@ -15,11 +15,11 @@ from dataclasses import fields
 from functools import partial
 from typing import Any, Literal, TypeVar
 
-from airrisk.firetest import compiled
-from airrisk.firetest.stopping import Cancelled
+from airrisk.fire.stopping import Cancelled
 from airrisk.installation.model import Installation, Vessel
 from airrisk.installation.offered import offered_fields
 from airrisk.installation.sections import Section, as_drawn, shut_in
+from airrisk.kernel import compiled
 from airrisk.study.actions import with_acceptances
 from airrisk.study.cache import StepCache
 from airrisk.study.compressors import compressor_records

@@ -5,9 +5,9 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable
 
-from airrisk.firetest.outcome import classify
-from airrisk.firetest.run import Workspace
-from airrisk.firetest.run import run as run_fire
+from airrisk.fire.outcome import classify
+from airrisk.fire.run import Workspace
+from airrisk.fire.run import run as run_fire
 from airrisk.installation.model import Installation
 from airrisk.study.exposures import Exposure, exposures
 from airrisk.study.fire_outcomes import answer_of, named_by, radiations, record_of

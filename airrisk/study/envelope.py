@@ -20,9 +20,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from airrisk.firetest import layout as at
-from airrisk.firetest.case import FireCase
-from airrisk.firetest.kernel_events import strength_at
+from airrisk.fire import changes as change
 from airrisk.installation.sections import holder_volume
 from airrisk.physics import alloys
 from airrisk.study.fire_runs import CAUTIOUS_BASIS, STATED, Corner, Devices, Ending, FireStudy
@@ -40,7 +38,6 @@ SLOW_PLUG = ("contact", "flames on the plug", "metal at the plug")
 DOUBTS = ("relief valve", "strength basis", "convection 0.6", "convection 1.4", *SLOW_PLUG)
 CONTACT_SHARE = 1.0 / 3.0
 MORE_METAL = 0.5 * 480.0  # J/K: half a kilogramme of steel
-NEVER_LIFTS = 1e12  # Pa
 
 
 @dataclass(frozen=True)
@@ -244,26 +241,17 @@ def isothermal(study: FireStudy) -> Isothermal | None:
             continue
         plug = min(usable, key=lambda one: usable[one])
         temperature = usable[plug]
-        start = float(case.floats[case.space_at(name, at.S_TEMPERATURE)])
+        start = change.start_temperature(case, name)
         part = parts[name]
         shut = ShutInAir(highest[name], start, holder_volume(part), part.condensate)
         gauge = float(shut.pressure(max(temperature, start))) - ambient
-        if sets and temperature < float(case.floats[at.F_DEAD_RELIEF]):
+        if sets and temperature < change.relief_valve_dies_at(case):
             gauge = min(gauge, max(FULL_LIFT * min(sets), highest[name] - ambient))
-        burst = _burst_gauge(case, index, temperature)
+        burst = change.burst_gauge(case, index, temperature)
         use = gauge / burst if burst > 0.0 else math.inf
         if worst is None or use > worst.use:
             worst = Isothermal(name, plug, temperature, gauge + ambient, use)
     return worst
-
-
-def _burst_gauge(case: FireCase, index: int, temperature: float) -> float:
-    """Gauge burst pressure of a space with all its metal at one temperature, Pa."""
-    numbers = int(case.integers[at.I_I_SPACE]) + index * at.SI_SIZE
-    first = int(case.integers[at.I_F_STRENGTH]) + int(case.integers[numbers + at.SI_STRENGTH])
-    points = int(case.integers[numbers + at.SI_STRENGTH_POINTS])
-    factor = float(case.floats[case.space_at(case.names[index], at.S_BURST_FACTOR)])
-    return factor * float(strength_at(case.floats, first, points, temperature))
 
 
 def doubts(study: FireStudy, worst: Corner) -> tuple[Doubt, ...]:
@@ -295,31 +283,21 @@ def doubts(study: FireStudy, worst: Corner) -> tuple[Doubt, ...]:
 
 def _doubted(study: FireStudy, corner: Corner) -> Iterable[tuple[str, Ending]]:
     case = study.case(corner)
-    changes: dict[str, dict[int, float]] = {
-        "convection 0.6": {at.F_CONVECTION_FACTOR: 0.6},
-        "convection 1.4": {at.F_CONVECTION_FACTOR: 1.4},
+    changes = {
+        "convection 0.6": change.inner_convection(0.6),
+        "convection 1.4": change.inner_convection(1.4),
     }
     if case.relief_valves:
-        block = int(case.integers[at.I_F_RELIEF])
-        changes["relief valve"] = {
-            block + k * at.R_SIZE + at.R_SET: NEVER_LIFTS for k in range(len(case.relief_valves))
-        }
+        changes["relief valve"] = change.relief_valves_stay_shut(case)
     bodies = [
         plug
         for plug in case.plugs
         if plug in case.bodies and case.plug_records[plug].response == "own body"
     ]
     if bodies:
-
-        def each(field: int, factor: float, more: float = 0.0) -> dict[int, float]:
-            return {
-                place: factor * float(case.floats[place]) + more
-                for place in (case.plug_at(plug, field) for plug in bodies)
-            }
-
-        changes["contact"] = each(at.P_CONTACT, CONTACT_SHARE)
-        changes["flames on the plug"] = each(at.P_FLAME_AREA, 0.0)
-        changes["metal at the plug"] = each(at.P_HEAT_CAPACITY, 1.0, MORE_METAL)
+        changes["contact"] = change.plug_contact(case, bodies, CONTACT_SHARE)
+        changes["flames on the plug"] = change.no_flames_on(case, bodies)
+        changes["metal at the plug"] = change.more_metal_at(case, bodies, MORE_METAL)
     yield from zip(changes, study.endings(case, list(changes.values())), strict=True)
     if study.basis != CAUTIOUS_BASIS:
         other = study.case(corner, basis=CAUTIOUS_BASIS)

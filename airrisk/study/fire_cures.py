@@ -14,9 +14,9 @@ from typing import Literal
 
 import networkx as nx
 
-from airrisk.firetest.bores import BoreResult, api521_area, smallest_bore, usual_bores
-from airrisk.firetest.case import plugs_in_fire
-from airrisk.firetest.outcome import classify
+from airrisk.fire.bores import BoreResult, api521_area, smallest_bore, usual_bores
+from airrisk.fire.case import plugs_in_fire
+from airrisk.fire.outcome import classify
 from airrisk.installation.model import Plug
 from airrisk.installation.sections import devices_in_reach, gas_graph
 from airrisk.physics import alloys

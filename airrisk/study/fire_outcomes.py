@@ -9,11 +9,11 @@ from typing import Any
 
 import numpy as np
 
-from airrisk.firetest import layout as at
-from airrisk.firetest.balance import closure
-from airrisk.firetest.curves import curves, plug_temperatures_at
-from airrisk.firetest.outcome import classify
-from airrisk.firetest.run import FireRun
+from airrisk.fire.balance import closure
+from airrisk.fire.changes import fire_lasts
+from airrisk.fire.curves import curves, plug_temperatures_at
+from airrisk.fire.outcome import classify
+from airrisk.fire.run import FireRun
 from airrisk.installation.model import ENGULFING, Installation
 from airrisk.study.envelope import (
     Envelope,
@@ -134,7 +134,7 @@ def record_of(
         by_basis[CAUTIOUS_BASIS] = other.outcome
     longer = None
     if verdict.outcome == "outlasts the fire":
-        (going_on,) = study.endings(study.case(stated[first]), [{at.F_FIRE_END: GOING_ON}])
+        (going_on,) = study.endings(study.case(stated[first]), [fire_lasts(GOING_ON)])
         longer = going_on.rupture_time
     found: tuple[DoubtRecord, ...] = ()
     if safe:

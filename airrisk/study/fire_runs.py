@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
 import numpy as np
 
-from airrisk.firetest import layout as at
-from airrisk.firetest.batch import run_table
-from airrisk.firetest.case import Credit, FireCase, build_case
-from airrisk.firetest.run import FireRun, run_many
+from airrisk.fire.batch import run_changes
+from airrisk.fire.case import Credit, FireCase, build_case
+from airrisk.fire.changes import Changes, heat, starts_at
+from airrisk.fire.run import FireRun, run_many
 from airrisk.installation.model import Fire
 from airrisk.installation.start import start_state
 from airrisk.study.progressing import Ran
@@ -182,21 +182,13 @@ class FireStudy:
         changed = self.changes(found, corner)
         return found.changed(changed) if changed else found
 
-    def changes(self, case: FireCase, corner: Corner) -> dict[int, float]:
-        """Numbers of a case that start and heat of a corner change."""
-        found: dict[int, float] = {}
+    def changes(self, case: FireCase, corner: Corner) -> Changes:
+        """What start and heat of a corner change in a case."""
+        found: Changes = {}
         if corner.start is not None:
-            starts = self.starts(corner)
-            for space in case.spaces:
-                # a point without volume is filled by the parts beside it
-                pressure = starts.get(space.id, min(starts.values()))
-                found[case.space_at(space.id, at.S_PRESSURE)] = pressure
+            found |= starts_at(case, self.starts(corner))
         if corner.heat != 1.0:
-            if case.fire.curve == "flux":
-                place = at.F_FIRE_VALUE
-                found[place] = corner.heat * float(case.floats[place])
-            else:
-                found[at.F_FLAME_FACTOR] = corner.heat**0.25
+            found |= heat(case, corner.heat)
         return found
 
     def run(self, cases: Sequence[FireCase]) -> list[FireRun]:
@@ -211,14 +203,10 @@ class FireStudy:
         if self.ran is not None:
             self.ran(runs)
 
-    def endings(self, case: FireCase, changes: Sequence[Mapping[int, float]]) -> list[Ending]:
+    def endings(self, case: FireCase, changes: Sequence[Changes]) -> list[Ending]:
         """What a case comes to with some of its numbers changed, one after the other."""
         if not changes:
             return []
-        places = sorted({place for one in changes for place in one})
-        table = np.array(
-            [[one.get(place, float(case.floats[place])) for place in places] for one in changes]
-        ).reshape(len(changes), len(places))
         told = 0
 
         def made(done: int, _: int) -> None:
@@ -226,10 +214,9 @@ class FireStudy:
             self.count(done - told)
             told = done
 
-        found = run_table(
+        found = run_changes(
             case,
-            np.array(places, dtype=np.int64),
-            table,
+            changes,
             progress=made,
             should_stop=self.should_stop,
         )

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from airrisk.firetest.case import FireCase
+from airrisk.fire.case import FireCase
 from airrisk.installation.model import Installation
 from airrisk.study.smallest_bores import plugs_searched, working_bores
 from airrisk.study.spreads import Array, SpreadInput

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from airrisk.firetest import layout as at
-from airrisk.firetest.curves import curves
-from airrisk.firetest.run import FireRun
+from airrisk.fire.changes import space_of_plug
+from airrisk.fire.curves import curves
+from airrisk.fire.run import FireRun
 from airrisk.installation.model import Installation
 from airrisk.physics.air import AirRangeError
 from airrisk.study.discharges import outlet_flow_and_force
@@ -35,8 +35,7 @@ def outlet_forces(installation: Installation, run: FireRun) -> dict[str, float]:
     whole = curves(run, most=10**9)
     found = {}
     for name, time in opened.items():
-        place = int(case.integers[at.I_I_PLUG]) + case.plugs.index(name) * at.PI_SIZE
-        home = whole.parts.get(case.names[int(case.integers[place + at.PI_SPACE])])
+        home = whole.parts.get(space_of_plug(case, name))
         if home is None:
             continue
         after = np.flatnonzero(whole.time_s >= time)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from typing import TypeVar
 
-from airrisk.firetest import compiled
+from airrisk.kernel import compiled
 
 Item = TypeVar("Item")
 Answer = TypeVar("Answer")

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from airrisk.firetest.batch import run_batch
-from airrisk.firetest.case import FireCase
-from airrisk.firetest.stopping import Cancelled
-from airrisk.firetest.variants import variable_inputs
+from airrisk.fire.batch import run_batch
+from airrisk.fire.case import FireCase
+from airrisk.fire.stopping import Cancelled
+from airrisk.fire.variants import variable_inputs
 from airrisk.installation.inputs import WORKS
 from airrisk.study.spreads import Array
 from airrisk.verdict.rule import OUTCOMES

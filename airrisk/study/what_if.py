@@ -15,10 +15,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from airrisk.firetest.case import FireCase, FireCaseError
-from airrisk.firetest.outcome import classify
-from airrisk.firetest.run import FireRun
-from airrisk.firetest.variants import variable_inputs, with_every_plug
+from airrisk.fire.case import FireCase, FireCaseError
+from airrisk.fire.outcome import classify
+from airrisk.fire.run import FireRun
+from airrisk.fire.variants import variable_inputs, with_every_plug
 from airrisk.installation.geometry import part_geometry
 from airrisk.installation.model import Installation
 from airrisk.installation.sections import devices_in_reach

@@ -21,7 +21,7 @@ from typing import Any, Protocol
 
 from PySide6.QtCore import QObject, QThread, Signal
 
-from airrisk.firetest.stopping import Cancelled
+from airrisk.fire.stopping import Cancelled
 
 QUICK = 0.025  # s of processor time that a job may take to run without the worker
 PATIENCE = 0.06  # s, after which a job that turns out to be slow is handed to the worker

@@ -68,7 +68,7 @@ class Frame(QMainWindow):
         layout.addWidget(self.stack, 1)
         layout.addWidget(self.status)
         self.setCentralWidget(centre)
-        self.menus = Menus(self)
+        self.menus = Menus(self, self.menuBar())
         self._connect()
         self._restore()
         self._show_welcome()

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QCoreApplication, QObject
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
-from PySide6.QtWidgets import QApplication, QLineEdit, QMenu, QPlainTextEdit, QTextEdit
+from PySide6.QtWidgets import QApplication, QLineEdit, QMenu, QMenuBar, QPlainTextEdit, QTextEdit
 
 from airrisk.window.places import stored_word
 from airrisk.window.theme import TEXT_SIZES, THEMES, text_size
 
 if TYPE_CHECKING:
-    from airrisk.window.frame import Frame
+    from airrisk.window.stage import Stage
 
 
 def _tr(text: str) -> str:
@@ -23,11 +23,11 @@ def _tr(text: str) -> str:
 class Menus(QObject):
     """All actions of the window; ``refresh`` enables what is possible now."""
 
-    def __init__(self, frame: Frame) -> None:
-        super().__init__(frame)
-        self._frame = frame
+    def __init__(self, stage: Stage, bar: QMenuBar) -> None:
+        super().__init__(bar)
+        self._stage = stage
+        self._window = bar.window()
         self.actions: dict[str, QAction] = {}
-        bar = frame.menuBar()
         self._file(bar.addMenu(_tr("&File")))
         self._edit(bar.addMenu(_tr("&Edit")))
         self._view(bar.addMenu(_tr("&View")))
@@ -50,7 +50,7 @@ class Menus(QObject):
         return action
 
     def _file(self, menu: QMenu) -> None:
-        files = self._frame.files
+        files = self._stage.files
         keys = QKeySequence.StandardKey
         self._add(menu, "new", _tr("&New"), files.new, keys.New)
         self._add(menu, "open", _tr("&Open…"), files.ask_and_open, keys.Open)
@@ -62,7 +62,7 @@ class Menus(QObject):
         self._add(menu, "save as", _tr("Save &as…"), files.save_as, "Ctrl+Shift+S")
         menu.addSeparator()
         self._add(menu, "close", _tr("&Close the file"), files.close_file, keys.Close)
-        self._add(menu, "quit", _tr("&Quit"), self._frame.close, "Ctrl+Q")
+        self._add(menu, "quit", _tr("&Quit"), self._stage.close, "Ctrl+Q")
 
     def _edit(self, menu: QMenu) -> None:
         keys = QKeySequence.StandardKey
@@ -83,7 +83,7 @@ class Menus(QObject):
         )
 
     def _view(self, menu: QMenu) -> None:
-        frame = self._frame
+        stage = self._stage
         group = QActionGroup(self)
         chosen = stored_word("theme", THEMES, "system")
         for key, text in (
@@ -104,7 +104,7 @@ class Menus(QObject):
             action.setChecked(percent == text_size())
             percents.addAction(action)
         menu.addSeparator()
-        self._add(menu, "fit", _tr("&Fit the plan"), frame.work.plan.view.fit, "Ctrl+0")
+        self._add(menu, "fit", _tr("&Fit the plan"), stage.work.plan.view.fit, "Ctrl+0")
 
     def _help(self, menu: QMenu) -> None:
         self._add(menu, "help", _tr("&How it works"), self._help_pages, "F1")
@@ -116,7 +116,7 @@ class Menus(QObject):
 
     def refresh(self) -> None:
         """Enable what is possible now and name what undo would take back."""
-        document = self._frame.session.document
+        document = self._stage.session.document
         is_open = document is not None
         for key in (
             "save", "save as", "close", "cut", "copy", "paste", "duplicate", "delete",
@@ -136,16 +136,16 @@ class Menus(QObject):
         )
 
     def _undo(self) -> None:
-        self._frame.session.take_typed()
-        document = self._frame.session.document
+        self._stage.session.take_typed()
+        document = self._stage.session.document
         if document is not None and document.undo():
-            self._frame.status.say(_tr("Taken back: {what}").format(what=document.redo_label))
+            self._stage.status.say(_tr("Taken back: {what}").format(what=document.redo_label))
 
     def _redo(self) -> None:
-        self._frame.session.take_typed()
-        document = self._frame.session.document
+        self._stage.session.take_typed()
+        document = self._stage.session.document
         if document is not None and document.redo():
-            self._frame.status.say(_tr("Done again: {what}").format(what=document.undo_label))
+            self._stage.status.say(_tr("Done again: {what}").format(what=document.undo_label))
 
     @staticmethod
     def _text_with_focus() -> QLineEdit | QPlainTextEdit | QTextEdit | None:
@@ -154,8 +154,8 @@ class Menus(QObject):
         return widget if isinstance(widget, (QLineEdit, QPlainTextEdit, QTextEdit)) else None
 
     def _names(self) -> list[str]:
-        names = self._frame.work.plan.view.chosen_names()
-        chosen = self._frame.session.chosen
+        names = self._stage.work.plan.view.chosen_names()
+        chosen = self._stage.session.chosen
         return names or ([chosen] if chosen else [])
 
     def _copy(self) -> None:
@@ -163,25 +163,25 @@ class Menus(QObject):
         if place is not None:
             place.copy()
         else:
-            self._frame.edits.copy(self._names())
+            self._stage.edits.copy(self._names())
 
     def _cut(self) -> None:
         place = self._text_with_focus()
         if place is not None:
             place.cut()
         else:
-            self._frame.edits.copy(self._names())
-            self._frame.edits.delete(self._names())
+            self._stage.edits.copy(self._names())
+            self._stage.edits.delete(self._names())
 
     def _paste(self) -> None:
         place = self._text_with_focus()
         if place is not None:
             place.paste()
         else:
-            self._frame.edits.paste()
+            self._stage.edits.paste()
 
     def _duplicate(self) -> None:
-        self._frame.edits.duplicate(self._names())
+        self._stage.edits.duplicate(self._names())
 
     def _delete(self) -> None:
         place = self._text_with_focus()
@@ -191,39 +191,39 @@ class Menus(QObject):
             elif not place.isReadOnly():
                 place.textCursor().deleteChar()
         else:
-            self._frame.edits.delete(self._names())
+            self._stage.edits.delete(self._names())
 
     def _connect(self) -> None:
-        self._frame.show_view("work")
-        self._frame.work.plan.view.setFocus()
-        self._frame.work.plan.view.start_connecting()
+        self._stage.show_view("work")
+        self._stage.work.plan.view.setFocus()
+        self._stage.work.plan.view.start_connecting()
 
     def _find(self) -> None:
         from airrisk.window.find import FindPart
 
-        dialog = FindPart(self._frame.session, self._frame)
+        dialog = FindPart(self._stage.session, self._window)
         dialog.exec()
         dialog.deleteLater()
 
     def _inspection(self) -> None:
         from airrisk.window.facts.inspections import ask_for_inspection
 
-        session = self._frame.session
-        ask_for_inspection(session, session.chosen or "", None, self._frame)
+        session = self._stage.session
+        ask_for_inspection(session, session.chosen or "", None, self._window)
 
     def _installation(self) -> None:
-        self._frame.show_view("work")
-        self._frame.session.choose(None)
+        self._stage.show_view("work")
+        self._stage.session.choose(None)
 
     def _theme_chosen(self) -> None:
         action = self.sender()
         if isinstance(action, QAction):
-            self._frame.set_theme(str(action.data()))
+            self._stage.set_theme(str(action.data()))
 
     def _text_size_chosen(self) -> None:
         action = self.sender()
         if isinstance(action, QAction):
-            self._frame.set_text_size(int(action.data()))
+            self._stage.set_text_size(int(action.data()))
 
     def _help_pages(self) -> None:
         self._open_help(0)
@@ -234,11 +234,11 @@ class Menus(QObject):
     def _open_help(self, page: int) -> None:
         from airrisk.window.help_pages import Help
 
-        dialog = Help(self._frame, page)
+        dialog = Help(self._window, page)
         dialog.exec()
         dialog.deleteLater()
 
     def _about(self) -> None:
         from airrisk.window.about import show_about
 
-        show_about(self._frame)
+        show_about(self._window)

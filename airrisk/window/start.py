@@ -14,8 +14,8 @@ from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
 from airrisk import __version__
-from airrisk.firetest import compiled
 from airrisk.installation.characters import visible_line
+from airrisk.kernel import compiled
 from airrisk.tables import resource_path
 from airrisk.window.frame import Frame
 from airrisk.window.places import state_folder, stored_word

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from airrisk.firetest import compiled
+from airrisk.kernel import compiled
 from airrisk.study.records import SEVERITIES
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting

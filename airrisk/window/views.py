@@ -10,7 +10,7 @@ from PySide6.QtCore import QCoreApplication, Qt, Signal
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QWidget
 
 if TYPE_CHECKING:
-    from airrisk.window.frame import Frame
+    from airrisk.window.stage import Stage
 
 
 def _tr(text: str) -> str:
@@ -42,60 +42,60 @@ class View:
 
     name: str
     tip: str
-    make: Callable[[Frame], QWidget]
+    make: Callable[[Stage], QWidget]
 
 
-def _work(frame: Frame) -> QWidget:
-    return frame.work
+def _work(stage: Stage) -> QWidget:
+    return stage.work
 
 
-def _round(frame: Frame) -> QWidget:
+def _round(stage: Stage) -> QWidget:
     from airrisk.window.round_view import RoundView
 
-    view = RoundView(frame.session)
-    view.message.connect(frame.status.say)
-    view.part_asked.connect(frame.go_to_part)
+    view = RoundView(stage.session)
+    view.message.connect(stage.status.say)
+    view.part_asked.connect(stage.go_to_part)
     return view
 
 
-def _reach(frame: Frame) -> QWidget:
+def _reach(stage: Stage) -> QWidget:
     from airrisk.window.reach.view import ReachView
 
-    view = ReachView(frame.session)
-    view.message.connect(frame.status.say)
+    view = ReachView(stage.session)
+    view.message.connect(stage.status.say)
     return view
 
 
-def _tryout(frame: Frame) -> QWidget:
+def _tryout(stage: Stage) -> QWidget:
     from airrisk.window.tryout.view import TryOutView
 
-    view = TryOutView(frame.session)
-    view.message.connect(frame.status.say)
-    view.side.confirm_asked.connect(frame.go_to_offered)
+    view = TryOutView(stage.session)
+    view.message.connect(stage.status.say)
+    view.side.confirm_asked.connect(stage.go_to_offered)
     return view
 
 
-def _doubt(frame: Frame) -> QWidget:
+def _doubt(stage: Stage) -> QWidget:
     from airrisk.window.doubt.view import DoubtView
 
-    view = DoubtView(frame.session)
-    view.message.connect(frame.status.say)
+    view = DoubtView(stage.session)
+    view.message.connect(stage.status.say)
     return view
 
 
-def _paper(frame: Frame) -> QWidget:
+def _paper(stage: Stage) -> QWidget:
     from airrisk.window.paper.view import PaperView
 
-    view = PaperView(frame.session)
-    view.message.connect(frame.status.say)
-    view.field_asked.connect(frame.go_to_field)
+    view = PaperView(stage.session)
+    view.message.connect(stage.status.say)
+    view.field_asked.connect(stage.go_to_field)
     return view
 
 
-def _text(frame: Frame) -> QWidget:
+def _text(stage: Stage) -> QWidget:
     from airrisk.window.text_page import TextPage
 
-    return TextPage(frame.session)
+    return TextPage(stage.session)
 
 
 VIEWS: dict[str, View] = {

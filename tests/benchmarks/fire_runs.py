@@ -12,16 +12,16 @@ from typing import Any
 import numpy as np
 
 from airrisk import tables
-from airrisk.firetest import compiled
-from airrisk.firetest.batch import run_batch
-from airrisk.firetest.bores import smallest_bore
-from airrisk.firetest.case import FireCase
-from airrisk.firetest.run import Workspace, run
+from airrisk.fire.batch import run_batch
+from airrisk.fire.bores import smallest_bore
+from airrisk.fire.case import FireCase
+from airrisk.fire.run import Workspace, run
 from airrisk.installation.model import Installation
 from airrisk.installation.reading import read
+from airrisk.kernel import compiled
 from airrisk.study.what_if import choose
 from tests.benchmarks.speed import Speed, best_of
-from tests.firetest.systems import case_of, fire, line, plug, relief, vessel
+from tests.fire.systems import case_of, fire, line, plug, relief, vessel
 from tests.independent import plain_fire
 from tests.independent.same_case import cases_of, installation_of, plain_case
 from tests.independent.test_agreement import CASES, HEAD

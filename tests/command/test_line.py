@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from airrisk.command.line import run
-from airrisk.firetest import shipped
-from airrisk.firetest.stopping import Cancelled
+from airrisk.fire.stopping import Cancelled
+from airrisk.kernel import shipped
 from airrisk.study import assessment, what_if
 
 SCHOOL = "school-laboratory.toml"

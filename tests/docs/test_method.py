@@ -6,7 +6,8 @@ import re
 
 import pytest
 
-from airrisk.firetest import case, network, rhs
+from airrisk.fire import case, network
+from airrisk.kernel import rhs
 from airrisk.physics import fires, metal, shells
 from airrisk.study import envelope, exposures, fire_cures
 from airrisk.study.rules import RULES

@@ -14,8 +14,8 @@ from typing import Any
 
 import numpy as np
 
-from airrisk.firetest.outcome import classify
-from airrisk.firetest.run import FireRun, run
+from airrisk.fire.outcome import classify
+from airrisk.fire.run import FireRun, run
 from airrisk.verdict.rule import Verdict
 from tests.independent import plain_fire
 from tests.independent.random_systems import random_system

@@ -11,12 +11,12 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from airrisk.firetest import layout as at
-from airrisk.firetest.case import FireCase, build_case
+from airrisk.fire.case import FireCase, build_case
 from airrisk.installation.geometry import wetted_surface
 from airrisk.installation.model import Fire, Installation, Vessel
 from airrisk.installation.reading import check
 from airrisk.installation.sections import section_of, sections_with
+from airrisk.kernel import layout as at
 
 # least strengths of the steels (EN 10028-2, EN 10028-3, EN 10025-2,
 # ASME II-D as the system file's table of materials cites them)

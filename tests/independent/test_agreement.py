@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from airrisk.firetest.run import run
+from airrisk.fire.run import run
 from tests.independent import plain_fire
 from tests.independent.same_case import cases_of, installation_of, plain_case
 

@@ -11,7 +11,7 @@ from airrisk.installation.geometry import burst_factor, head_grade, shell_grade,
 from airrisk.installation.model import Vessel
 from airrisk.physics import metal
 from airrisk.physics.shells import BURST_FORMULAS
-from tests.firetest.systems import line, vessel
+from tests.fire.systems import line, vessel
 
 ALL_BASES = ("tensile", "yield")
 

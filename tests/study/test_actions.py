@@ -21,7 +21,7 @@ from airrisk.study.actions import (
 from airrisk.study.assessment import assess
 from airrisk.study.records import Assessment, Finding
 from airrisk.verdict.rule import OUTCOMES
-from tests.firetest.systems import installation, vessel
+from tests.fire.systems import installation, vessel
 
 UNTIL = dt.date(2027, 6, 30)
 ON = dt.date(2026, 11, 1)

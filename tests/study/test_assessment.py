@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from airrisk import tables
-from airrisk.firetest.stopping import Cancelled
+from airrisk.fire.stopping import Cancelled
 from airrisk.installation.model import Installation
 from airrisk.installation.reading import read
 from airrisk.installation.splice import SystemText

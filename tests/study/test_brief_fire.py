@@ -7,7 +7,7 @@ from dataclasses import fields, replace
 
 import pytest
 
-from airrisk.firetest.stopping import Cancelled
+from airrisk.fire.stopping import Cancelled
 from airrisk.installation.reading import check
 from airrisk.study.brief_fire import (
     brief_fire_record,

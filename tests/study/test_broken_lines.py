@@ -14,7 +14,7 @@ from airrisk.study.rules import RuleContext
 from airrisk.study.rules.doubts import on_strength_basis
 from airrisk.study.rules.fires import fire_outcomes
 from airrisk.study.verdicts import verdict_records
-from tests.firetest.systems import fire, installation, line, plug, vessel
+from tests.fire.systems import fire, installation, line, plug, vessel
 from tests.study.one_fire import stated
 from tests.study.test_fire_outcomes import DAY, FITTED
 

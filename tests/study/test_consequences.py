@@ -39,7 +39,7 @@ from airrisk.verdict.rule import Reason
 from airrisk.wording.findings import finding_text
 from airrisk.wording.units import Units
 from tests.calculator import recompute
-from tests.firetest import systems
+from tests.fire import systems
 from tests.study.networks import line, plug, relief, vessel
 
 ON = dt.date(2026, 11, 1)

@@ -7,8 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from airrisk.firetest import layout
-from airrisk.firetest.outcome import classify
+from airrisk.fire.outcome import classify
 from airrisk.installation.model import (
     AssumedFire,
     Choices,
@@ -18,6 +17,7 @@ from airrisk.installation.model import (
     Line,
     Valve,
 )
+from airrisk.kernel import layout
 from airrisk.physics import air, metal
 from airrisk.study import envelope as envelopes
 from airrisk.study.assessment import assess
@@ -29,7 +29,7 @@ from airrisk.study.fire_runs import Corner, Ending, FireStudy
 from airrisk.study.records import Assessment, FireRecord
 from airrisk.study.slices import fire_slice
 from airrisk.verdict.rule import Reason, Verdict
-from tests.firetest.systems import fire, installation, plug, relief, vessel
+from tests.fire.systems import fire, installation, plug, relief, vessel
 
 DAY = dt.date(2026, 11, 1)
 GOOD = {"alloy": "Bi58Sn42", "fitted": dt.date(2026, 3, 2), "bore": 0.02}

@@ -7,7 +7,6 @@ from dataclasses import replace
 
 import pytest
 
-from airrisk.firetest import layout as at
 from airrisk.installation.model import (
     AssumedFire,
     Choices,
@@ -16,6 +15,7 @@ from airrisk.installation.model import (
     Junction,
     Valve,
 )
+from airrisk.kernel import layout as at
 from airrisk.study.exposures import exposures, flame_away
 from airrisk.study.fire_runs import Corner, FireStudy
 from airrisk.study.slices import fire_slice

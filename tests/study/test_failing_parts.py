@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from airrisk.firetest.stopping import Cancelled
+from airrisk.fire.stopping import Cancelled
 from airrisk.installation.model import Installation, People, Room
 from airrisk.study import assessment, consequences, discharges, placement
 from airrisk.study.assessment import assess

@@ -11,11 +11,11 @@ from functools import cache
 import pytest
 
 from airrisk import tables
-from airrisk.firetest import bores
-from airrisk.firetest.case import build_case
-from airrisk.firetest.outcome import classify
-from airrisk.firetest.run import run
-from airrisk.firetest.stopping import Cancelled
+from airrisk.fire import bores
+from airrisk.fire.case import build_case
+from airrisk.fire.outcome import classify
+from airrisk.fire.run import run
+from airrisk.fire.stopping import Cancelled
 from airrisk.installation.model import Choices, Fire, Inspection, Installation, Plug
 from airrisk.installation.reading import read
 from airrisk.installation.splice import SystemText
@@ -28,7 +28,7 @@ from airrisk.study.fire_runs import Ending, FireStudy
 from airrisk.study.records import Cure, FireRecord
 from airrisk.study.slices import fire_slice
 from airrisk.verdict.rule import Reason, Verdict
-from tests.firetest.systems import fire, installation, plug, relief, vessel
+from tests.fire.systems import fire, installation, plug, relief, vessel
 from tests.study.one_fire import of_class, stated
 
 DAY = dt.date(2026, 11, 1)
@@ -222,7 +222,7 @@ def test_a_verdict_with_offered_values_of_a_part_is_never_sure():
 
 
 def test_a_run_that_does_not_converge_is_never_safe(monkeypatch):
-    monkeypatch.setattr("airrisk.firetest.case.BUDGET", 30)
+    monkeypatch.setattr("airrisk.fire.case.BUDGET", 30)
     whole = made(ENGULFED, plug(bore=0.02, **FITTED))
     exposure = stated(whole)
     record = fire_record(whole, exposure, DAY)

@@ -10,7 +10,7 @@ from airrisk.installation.geometry import burst_factor, shell_grade
 from airrisk.physics import metal
 from airrisk.physics.shells import BURST_FORMULAS
 from airrisk.study.hand_calculation import burst_traces, strong_burst_traces
-from tests.firetest.systems import installation, vessel
+from tests.fire.systems import installation, vessel
 
 HOT = 500.0  # K
 

@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 
 from airrisk import quantities
-from airrisk.firetest import plug_body
-from airrisk.firetest.batch import run_batch
-from airrisk.firetest.case import FireCase
-from airrisk.firetest.entering import NEVER
-from airrisk.firetest.plug_body import fouling_resistance
-from airrisk.firetest.variants import columns, inputs_in, variable_inputs, with_every_plug
+from airrisk.fire import plug_body
+from airrisk.fire.batch import run_batch
+from airrisk.fire.case import FireCase
+from airrisk.fire.entering import NEVER
+from airrisk.fire.plug_body import fouling_resistance
+from airrisk.fire.variants import columns, inputs_in, variable_inputs, with_every_plug
 from airrisk.installation.inputs import Input, inputs
 from airrisk.installation.reading import read
 from airrisk.installation.splice import SystemText
@@ -25,7 +25,7 @@ from airrisk.study.exposures import exposures
 from airrisk.study.fire_runs import Corner, FireStudy
 from airrisk.study.slices import fire_slice
 from airrisk.study.what_if_inputs import bounds, varied_inputs
-from tests.firetest.systems import run_brief
+from tests.fire.systems import run_brief
 from tests.study.one_receiver import ON
 
 ONE = """

@@ -18,7 +18,7 @@ from airrisk.installation.model import Installation
 from airrisk.physics.alloys import alloys
 from airrisk.study.fire_outcomes import fire_record
 from airrisk.study.records import FireRecord
-from tests.firetest.systems import fire, installation, plug, vessel
+from tests.fire.systems import fire, installation, plug, vessel
 from tests.study.one_fire import stated
 from tests.study.test_fire_outcomes import DAY, FITTED
 

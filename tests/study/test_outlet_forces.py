@@ -7,7 +7,7 @@ import math
 import pytest
 
 from airrisk.study.fire_outcomes import fire_record
-from tests.firetest.systems import fire, installation, plug, vessel
+from tests.fire.systems import fire, installation, plug, vessel
 from tests.study.one_fire import stated
 from tests.study.test_fire_outcomes import DAY, FITTED
 

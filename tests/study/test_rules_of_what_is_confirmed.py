@@ -14,8 +14,8 @@ from airrisk.installation.start import highest_pressure
 from airrisk.study.slices import fire_slice
 from airrisk.wording.findings import finding_text
 from airrisk.wording.units import Units
-from tests.firetest.systems import fire, installation, relief
-from tests.firetest.systems import vessel as tank
+from tests.fire.systems import fire, installation, relief
+from tests.fire.systems import vessel as tank
 from tests.study.networks import relief as small_relief
 from tests.study.networks import vessel
 from tests.study.one_fire import stated

@@ -6,7 +6,7 @@ import threading
 
 import pytest
 
-from airrisk.firetest import compiled
+from airrisk.kernel import compiled
 from airrisk.study.side_by_side import side_by_side
 
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from airrisk import tables
-from airrisk.firetest.case import build_case
+from airrisk.fire.case import build_case
 from airrisk.installation.model import Installation
 from airrisk.installation.reading import check, load_bytes
 from airrisk.study import slices
@@ -18,7 +18,7 @@ from airrisk.study.exposures import exposures
 from airrisk.study.fire_runs import STATED, FireStudy
 from airrisk.study.slices import FireSlice, Slicer, fire_slice, part_slice
 from tests.editing.systems import SMALL
-from tests.firetest.systems import fire, installation, line, plug, relief, vessel
+from tests.fire.systems import fire, installation, line, plug, relief, vessel
 from tests.independent.random_systems import random_system
 from tests.study.networks import disc
 from tests.study.one_fire import stated

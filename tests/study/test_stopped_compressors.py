@@ -13,7 +13,7 @@ from airrisk.study.records import FireRecord
 from airrisk.study.rules import RuleContext
 from airrisk.study.rules.fires import fire_outcomes
 from airrisk.study.verdicts import verdict_records
-from tests.firetest.systems import fire, installation, line, plug, vessel
+from tests.fire.systems import fire, installation, line, plug, vessel
 from tests.study.one_fire import stated
 
 DAY = dt.date(2026, 11, 1)

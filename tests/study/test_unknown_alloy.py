@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.firetest.systems import plug
+from tests.fire.systems import plug
 from tests.study.test_fire_outcomes import ENGULFED, FITTED, made, record_of
 
 

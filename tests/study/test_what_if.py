@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from airrisk.firetest.bores import smallest_bore
-from airrisk.firetest.outcome import classify
-from airrisk.firetest.stopping import Cancelled
-from airrisk.firetest.variants import variable_inputs
+from airrisk.fire.bores import smallest_bore
+from airrisk.fire.outcome import classify
+from airrisk.fire.stopping import Cancelled
+from airrisk.fire.variants import variable_inputs
 from airrisk.installation import reading
 from airrisk.installation.model import Spread
 from airrisk.report.what_if_json import what_if_json

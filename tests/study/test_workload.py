@@ -8,11 +8,12 @@ from typing import Any
 
 import pytest
 
-from airrisk.firetest import batch, compiled
-from airrisk.firetest import run as single
-from airrisk.firetest.bores import smallest_bore
-from airrisk.firetest.stopping import Cancelled
+from airrisk.fire import batch
+from airrisk.fire import run as single
+from airrisk.fire.bores import smallest_bore
+from airrisk.fire.stopping import Cancelled
 from airrisk.installation.model import Fire, Installation
+from airrisk.kernel import compiled
 from airrisk.study.assessment import assess
 from airrisk.study.envelope import corners, envelope
 from airrisk.study.exposures import exposures
@@ -21,7 +22,7 @@ from airrisk.study.progressing import Progressing
 from airrisk.study.slices import Slicer
 from airrisk.study.workload import Workload, runs_of, workload
 from airrisk.wording.workload import workload_sentence
-from tests.firetest.systems import (
+from tests.fire.systems import (
     case_of,
     fire,
     installation,

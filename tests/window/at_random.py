@@ -31,7 +31,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from airrisk.firetest.stopping import Cancelled
+from airrisk.fire.stopping import Cancelled
 from airrisk.tables import sample_names, sample_path
 from airrisk.window import calculations
 from airrisk.window.dispatcher import Report

@@ -14,7 +14,7 @@ from PySide6.QtCore import QThread, QTimer
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from airrisk.firetest.stopping import Cancelled
+from airrisk.fire.stopping import Cancelled
 from airrisk.window import calculations
 from airrisk.window.dispatcher import Report
 from airrisk.window.frame import Frame

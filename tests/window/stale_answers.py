@@ -21,8 +21,8 @@ from typing import Any
 from weakref import WeakKeyDictionary
 
 from airrisk.editing.document import Document
-from airrisk.firetest import batch, case
-from airrisk.firetest.stopping import Cancelled
+from airrisk.fire import batch, case
+from airrisk.fire.stopping import Cancelled
 from airrisk.study import assessment, envelope
 from airrisk.study.cache import StepCache
 from airrisk.window.calculations import Assess, Memory

@@ -14,7 +14,7 @@ from PySide6.QtCore import QRect, Qt
 from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
 
-from airrisk.firetest.stopping import Cancelled
+from airrisk.fire.stopping import Cancelled
 from airrisk.window.dispatcher import Report
 from airrisk.window.doubt.jobs import AskWhatIf
 from airrisk.window.frame import Frame

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from pytestqt.qtbot import QtBot
 
-from airrisk.firetest import compiled
+from airrisk.kernel import compiled
 from airrisk.window.dispatcher import Progress
 from airrisk.window.frame import Frame
 from tests.window.conftest import ANSWER_MS

@@ -17,7 +17,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
 from airrisk.editing.raw_values import kind_in_text, table_values
-from airrisk.firetest.stopping import Cancelled
+from airrisk.fire.stopping import Cancelled
 from airrisk.window import calculations
 from airrisk.window.dispatcher import Report
 from airrisk.window.facts.editors import ChoiceEditor, TextEditor

@@ -4,7 +4,7 @@ import dataclasses
 
 import pytest
 
-from airrisk.firetest import bores
+from airrisk.fire import bores
 from airrisk.study.fire_cures import BORE_MARGIN
 from airrisk.study.records import BoreSearch, Cure, EventRecord, NoCure
 from airrisk.wording.cures import (

@@ -4,7 +4,7 @@ import dataclasses
 
 import pytest
 
-from airrisk.firetest import bores
+from airrisk.fire import bores
 from airrisk.study import smallest_bores
 from airrisk.study.records import EventRecord, Failure
 from airrisk.verdict.rule import Reason

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from airrisk.firetest.case import strength_limit
+from airrisk.fire.case import strength_limit
 from airrisk.study.fire_runs import CAUTIOUS_BASIS
 from airrisk.study.records import DoubtRecord, Finding, FireRecord, Severity, VerdictRecord
 from airrisk.study.rules.asking import asked_in_turn

@@ -54,7 +54,7 @@ class ListInputs:
 
     def __call__(self, report: Report) -> Known:
         """Run it in the worker."""
-        from airrisk.firetest.variants import variable_inputs
+        from airrisk.fire.variants import variable_inputs
         from airrisk.study.exposures import exposures
         from airrisk.study.what_if import choose
         from airrisk.study.what_if_inputs import bounds, recorded, varied_inputs

@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from airrisk.firetest import compiled
+from airrisk.kernel import compiled
 from airrisk.window.dispatcher import Failed, Progress, Result
 from airrisk.window.divided import Divided
 from airrisk.window.doubt.answers import Answers

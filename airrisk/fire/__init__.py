@@ -1,0 +1,1 @@
+"""One fire: the arrays of its case, single runs and batches, and searches over them."""

@@ -1,0 +1,394 @@
+"""Thousands of variants of one fire case.
+
+A case of one gas space goes through the explicit steps of ``space_runs``; what they do not
+bring to its end, and every network, through the implicit steps of single runs.
+"""
+
+from __future__ import annotations
+
+import math
+import threading
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from airrisk.fire.case import TOLERANCE, FireCase
+from airrisk.fire.run import (
+    MOST_EVENTS,
+    Workspace,
+    column_count,
+    mode_count,
+    steps_at_once,
+)
+from airrisk.fire.stopping import Cancelled
+from airrisk.fire.variants import bounds_of, check_lengths, columns
+from airrisk.kernel import batch_entries, compiled, space_steps, stepper
+from airrisk.kernel import layout as at
+from airrisk.verdict.rule import OUTCOMES, SAFE_OUTCOMES, EndOfRun, outcome_numbers
+
+Floats = NDArray[np.float64]
+Steps = Literal["any", "explicit", "implicit"]
+
+BATCH_TOLERANCE = 3e-6  # of the implicit steps
+SPACE_TOLERANCE = 1e-5  # of the explicit ones
+VARIANTS_PER_CALL = 50  # some 20 ms of one vessel
+LARGE_NETWORK = 8  # spaces, from which a single variant takes 30 ms and more
+SPACES_PER_CALL = 100  # some 10 ms
+CHUNK = 20_000  # variants whose inputs stand in memory at once, for each thread
+
+
+@dataclass(frozen=True, eq=False)
+class BatchResult:
+    """What each variant came to; arrays of one length, NaN where something did not happen."""
+
+    outcome: NDArray[np.int8]  # index into OUTCOMES
+    safe: NDArray[np.bool_]
+    status: NDArray[np.int64]  # of the solver, see layout
+    peak_use: Floats
+    peak_pressure: Floats  # Pa
+    first_vent: Floats  # s
+    rupture_time: Floats  # s
+    empty_time: Floats  # s, last vessel
+    limit_time: Floats  # s, strength use first at the limit
+    line_rupture_time: Floats  # s, first line beside the vessels
+    creep_damage: Floats  # of the worst vessel
+    evaluations: Floats
+
+    def __len__(self) -> int:
+        return self.outcome.size
+
+    def share(self, outcome: str) -> float:
+        """Share of the variants with an outcome."""
+        return float(np.mean(self.outcome == OUTCOMES.index(outcome)))
+
+
+def _result(rows: Floats, case: FireCase) -> BatchResult:
+    status = rows[:, batch_entries.B_STATUS].astype(np.int64)
+    end = EndOfRun(
+        converged=(status == at.ENDED) | (status == at.RUPTURED),
+        peak_use=rows[:, batch_entries.B_PEAK_USE],
+        rupture_time=rows[:, batch_entries.B_RUPTURE],
+        line_rupture_time=rows[:, batch_entries.B_LINE],
+        creep_damage=rows[:, batch_entries.B_DAMAGE],
+        vented=_vented(rows[:, batch_entries.B_COLUMNS :] > 0.0, case),
+    )
+    outcome = outcome_numbers(end, case.limit)
+    return BatchResult(
+        outcome=outcome,
+        safe=np.isin(outcome, [OUTCOMES.index(name) for name in SAFE_OUTCOMES]),
+        status=status,
+        peak_use=end.peak_use,
+        creep_damage=end.creep_damage,
+        peak_pressure=rows[:, batch_entries.B_PEAK_PRESSURE],
+        first_vent=rows[:, batch_entries.B_FIRST_VENT],
+        rupture_time=end.rupture_time,
+        empty_time=rows[:, batch_entries.B_EMPTY],
+        limit_time=rows[:, batch_entries.B_LIMIT],
+        line_rupture_time=end.line_rupture_time,
+        evaluations=rows[:, batch_entries.B_EVALUATIONS],
+    )
+
+
+def _vented(is_open: NDArray[np.bool_], case: FireCase) -> NDArray[np.bool_]:
+    """Whether the air of every vessel can reach a device that is open at the end."""
+    devices = (*case.plugs, *case.discs)
+    found = np.ones(is_open.shape[0], dtype=bool)
+    for index in case.vessel_indices:
+        reached = case.reach.get(case.names[index], frozenset())
+        found &= np.any(is_open[:, [name in reached for name in devices]], axis=1)
+    return found
+
+
+def row_length(case: FireCase) -> int:
+    """Columns of the results of one variant: its numbers, and which devices are open."""
+    return batch_entries.B_COLUMNS + len(case.plugs) + len(case.discs)
+
+
+def suits_explicit_steps(case: FireCase) -> bool:
+    """Whether a case is one gas space without condensate that nothing feeds."""
+    i = case.integers
+    return bool(i[at.I_SPACES] == 1 and not (i[at.I_LINKS] or i[at.I_FEEDS] or i[at.I_POOLS]))
+
+
+class _Runner:
+    """The kernels with the arrays that one thread reuses for the variants of one case."""
+
+    def __init__(self, case: FireCase, tolerance: float | None, steps: Steps, plain: bool) -> None:
+        explicit = suits_explicit_steps(case)
+        if steps == "explicit" and not explicit:
+            raise ValueError("explicit steps are for one gas space that nothing feeds")
+        self.explicit = explicit and steps != "implicit"
+        self.plain = plain
+        # explicit steps leave the difficult runs, which are then done as a single run is
+        usual = TOLERANCE if self.explicit else BATCH_TOLERANCE
+        self.case = case.with_tolerance(tolerance or usual)
+        self.loose = case.with_tolerance(tolerance or SPACE_TOLERANCE)
+        self.fall_back = steps == "any"
+        spaces = len(case.spaces)
+        self.at_once = 1 if plain else max(1, VARIANTS_PER_CALL // spaces**2)
+        # such a run is itself cut into pieces
+        self.in_pieces = plain or spaces >= LARGE_NETWORK
+        self.should_stop: Callable[[], bool] | None = None
+        size = column_count(case)
+        self.mode = np.zeros(mode_count(case), dtype=np.int64)
+        self.state = np.zeros(size)
+        self.floats = case.floats.copy()
+        self.workspace = Workspace()
+        if self.explicit:
+            self.at_once = 1 if plain else SPACES_PER_CALL
+            self.kernel = compiled.entry("space_variants", interpreted=plain)
+            self.stages = np.zeros((space_steps.SCRATCH_ROWS, size))
+        else:
+            self._prepare_implicit()
+
+    def _prepare_implicit(self) -> None:
+        spaces, size = len(self.case.spaces), self.state.size
+        self.drive = compiled.entry("drive", interpreted=self.plain)
+        self.workspace.fit(self.case)
+        self.control = np.zeros(stepper.C_HEAD)
+        self.peaks = np.zeros((spaces, stepper.K_COLUMNS))
+        self.unstored = (np.empty(1), np.empty((1, size)), np.empty((1, 1), dtype=np.int64))
+        self.events = np.empty((MOST_EVENTS, 3))
+
+    def run(
+        self, places: NDArray[np.int64], table: Floats, first: int, last: int, rows: Floats
+    ) -> None:
+        """Variants ``first`` to ``last``, each into its row.
+
+        Raises
+        ------
+        Cancelled
+            ``should_stop`` said so.
+        """
+        with np.errstate(all="ignore"):
+            if not self.explicit:
+                self._implicit(places, table, first, last, rows)
+                return
+            self.kernel(
+                self.loose.floats, self.floats, self.case.integers, places, table, first, last,
+                self.mode, self.state, self.stages, *self.workspace.tables, rows,
+            )  # fmt: skip
+            if not self.fall_back:
+                return
+            for k in range(first, last):
+                if rows[k, batch_entries.B_STATUS] == at.RUNNING:
+                    if not hasattr(self, "drive"):
+                        self._prepare_implicit()
+                    self._implicit(places, table, k, k + 1, rows)
+
+    def _implicit(
+        self, places: NDArray[np.int64], table: Floats, first: int, last: int, rows: Floats
+    ) -> None:
+        if not self.in_pieces:
+            self._drive(batch_entries.TASK_VARIANTS, places, table, first, last, rows, 0)
+            return
+        steps = steps_at_once(self.case, self.plain)
+        for k in range(first, last):
+            self.floats[:] = self.case.floats
+            self.floats[places] = table[k]
+            status: int = at.OUT_OF_RANGE
+            if self._drive(batch_entries.TASK_BEGIN, places, table, k, k, rows, 0):
+                status = at.RUNNING
+            while status == at.RUNNING:
+                if self.should_stop is not None and self.should_stop():
+                    raise Cancelled
+                status = self._drive(batch_entries.TASK_ADVANCE, places, table, k, k, rows, steps)
+            batch_entries.summarize(
+                status, self.floats, self.case.integers, self.control, self.peaks, self.mode,
+                rows[k],
+            )  # fmt: skip
+
+    def _drive(
+        self,
+        task: int,
+        places: NDArray[np.int64],
+        table: Floats,
+        first: int,
+        last: int,
+        rows: Floats,
+        steps: int,
+    ) -> int:
+        use = self.workspace
+        return int(
+            self.drive(
+                task, self.case.floats, self.floats, self.case.integers, places, table, first,
+                last, self.mode, self.state, self.control, self.peaks, use.by_space, use.vectors,
+                use.matrix, use.factors, use.pivot, use.differences, *use.tables, *self.unstored,
+                self.events, rows, steps,
+            )
+        )  # fmt: skip
+
+
+def run_table(
+    case: FireCase,
+    places: NDArray[np.int64],
+    table: Floats,
+    *,
+    interpreted: bool = False,
+    progress: Callable[[int, int], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
+) -> BatchResult:
+    """A few variants given as numbers of the case, on this thread.
+
+    Parameters
+    ----------
+    case
+        The base case.
+    places
+        Which of its floats vary.
+    table
+        A row for each variant, a column for each place.
+    interpreted
+        Use the plain functions although compiled ones are there.
+    progress, should_stop
+        As for ``run_batch``.
+
+    Returns
+    -------
+    BatchResult
+
+    Raises
+    ------
+    Cancelled
+        ``should_stop`` said so.
+    """
+    rows = np.empty((len(table), row_length(case)))
+    runner = _Runner(case, None, "any", interpreted)
+    runner.should_stop = should_stop
+    given = np.ascontiguousarray(table)
+    for first in range(0, len(given), runner.at_once):
+        if should_stop is not None and should_stop():
+            raise Cancelled
+        last = min(first + runner.at_once, len(given))
+        runner.run(places, given, first, last, rows)
+        if progress is not None:
+            progress(last, len(given))
+    return _result(rows, case)
+
+
+def run_changes(
+    case: FireCase, changes: Sequence[Mapping[int, float]], **options: Any
+) -> BatchResult:
+    """A case with some of its numbers changed, one change after the other.
+
+    Parameters
+    ----------
+    case
+        The fire case that the changes are of.
+    changes
+        Places with new values (``airrisk.fire.changes``); what one leaves out is as in the case.
+    options
+        As of ``run_table``.
+    """
+    places = sorted({place for one in changes for place in one})
+    table = np.array(
+        [[one.get(place, float(case.floats[place])) for place in places] for one in changes]
+    ).reshape(len(changes), len(places))
+    return run_table(case, np.array(places, dtype=np.int64), table, **options)
+
+
+def run_batch(
+    case: FireCase,
+    variants: Mapping[str, NDArray[np.float64]],
+    *,
+    threads: int = 2,
+    tolerance: float | None = None,
+    steps: Steps = "any",
+    interpreted: bool = False,
+    progress: Callable[[int, int], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
+) -> BatchResult:
+    """Run a case for many values of its inputs.
+
+    Parameters
+    ----------
+    case
+        The base case.
+    variants
+        Values by input name (see ``variants.variable_inputs``), all of one length, SI units.
+    threads
+        Number of threads; compiled code does not hold the interpreter.
+    tolerance
+        Relative tolerance of the time steps; left out: ``SPACE_TOLERANCE`` for explicit
+        ones and that of a single run where they do not get through, else ``BATCH_TOLERANCE``.
+    steps
+        "any": explicit ones for one gas space, implicit ones where these do not get through;
+        or only the one kind.
+    interpreted
+        Use the plain functions although compiled ones are there.
+    progress
+        Called with (done, all) from a worker, at least every 50 ms.
+    should_stop
+        Asked as often.
+
+    Returns
+    -------
+    BatchResult
+
+    Raises
+    ------
+    Cancelled
+        ``should_stop`` said so.
+    UnknownInput, ValueError
+        See ``variants.columns``; explicit steps for several gas spaces.
+    """
+    if not variants:
+        raise ValueError("a batch needs at least one input that varies")
+    count = check_lengths(variants)
+    rows = np.empty((count, row_length(case)))
+    bounds = bounds_of(variants)
+    stopped = threading.Event()
+    lock = threading.Lock()
+    done = 0
+
+    def ended() -> bool:
+        if not stopped.is_set() and should_stop is not None and should_stop():
+            stopped.set()
+        return stopped.is_set()
+
+    def work(span: tuple[int, int], runner: _Runner) -> None:
+        nonlocal done
+        start, stop = span
+        part = {name: np.asarray(values)[start:stop] for name, values in variants.items()}
+        found = columns(case, part, bounds)
+        places = np.array(list(found), dtype=np.int64)
+        table = np.ascontiguousarray(
+            np.column_stack([np.broadcast_to(column, (stop - start,)) for column in found.values()])
+        )
+        for first in range(0, stop - start, runner.at_once):
+            if ended():
+                raise Cancelled
+            last = min(first + runner.at_once, stop - start)
+            runner.run(places, table, first, last, rows[start:stop])
+            with lock:
+                done += last - first
+                if progress is not None:
+                    progress(done, count)
+
+    chunk = max(1, min(CHUNK, math.ceil(count / max(threads, 1))))
+    spans = [(start, min(start + chunk, count)) for start in range(0, count, chunk)]
+    free = [
+        _Runner(case, tolerance, steps, interpreted)
+        for _ in range(min(max(threads, 1), len(spans)))
+    ]
+    for runner in free:
+        runner.should_stop = ended
+
+    def one(span: tuple[int, int]) -> None:
+        runner = free.pop()
+        try:
+            work(span, runner)
+        finally:
+            free.append(runner)
+
+    if threads < 2 or interpreted:
+        for span in spans:
+            one(span)
+    else:
+        with ThreadPoolExecutor(len(free), thread_name_prefix="fire-batch") as pool:
+            list(pool.map(one, spans))
+    return _result(rows, case)

@@ -1,0 +1,101 @@
+"""What a question changes in a case, named by what it means: start, heat, doubts.
+
+The studies ask in these words; where a number stands in the arrays of a case is known to the
+rooms ``fire`` and ``kernel`` only. ``Changes`` are such places with their new values, for
+``FireCase.changed`` and ``run_table``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+
+from airrisk.fire.case import FireCase
+from airrisk.kernel import layout as at
+from airrisk.kernel.events import strength_at
+
+Changes = dict[int, float]
+NEVER_LIFTS = 1e12  # Pa
+
+
+def starts_at(case: FireCase, pressures: Mapping[str, float]) -> Changes:
+    """Every part starts at its pressure, Pa absolute.
+
+    A point without volume is filled by the parts beside it and takes the lowest of them.
+    """
+    lowest = min(pressures.values())
+    return {
+        case.space_at(space.id, at.S_PRESSURE): pressures.get(space.id, lowest)
+        for space in case.spaces
+    }
+
+
+def heat(case: FireCase, share: float) -> Changes:
+    """The share of the radiation that comes in: of a flux itself, else of its flames' T^4."""
+    if case.fire.curve == "flux":
+        return {at.F_FIRE_VALUE: share * float(case.floats[at.F_FIRE_VALUE])}
+    return {at.F_FLAME_FACTOR: share**0.25}
+
+
+def fire_lasts(duration: float) -> Changes:
+    """The fire ends after ``duration`` seconds."""
+    return {at.F_FIRE_END: duration}
+
+
+def inner_convection(factor: float) -> Changes:
+    """The heat transfer between wall and air times ``factor``."""
+    return {at.F_CONVECTION_FACTOR: factor}
+
+
+def relief_valves_stay_shut(case: FireCase) -> Changes:
+    """No relief valve lifts."""
+    block = int(case.integers[at.I_F_RELIEF])
+    return {block + k * at.R_SIZE + at.R_SET: NEVER_LIFTS for k in range(len(case.relief_valves))}
+
+
+def _of_plugs(
+    case: FireCase, plugs: Collection[str], field: int, factor: float, more: float = 0.0
+) -> Changes:
+    return {
+        place: factor * float(case.floats[place]) + more
+        for place in (case.plug_at(plug, field) for plug in plugs)
+    }
+
+
+def plug_contact(case: FireCase, plugs: Collection[str], factor: float) -> Changes:
+    """The conductance between wall and body of these plugs times ``factor``."""
+    return _of_plugs(case, plugs, at.P_CONTACT, factor)
+
+
+def no_flames_on(case: FireCase, plugs: Collection[str]) -> Changes:
+    """The heads of these plugs are out of the flames."""
+    return _of_plugs(case, plugs, at.P_FLAME_AREA, 0.0)
+
+
+def more_metal_at(case: FireCase, plugs: Collection[str], heat_capacity: float) -> Changes:
+    """These plugs have to warm ``heat_capacity`` more, J/K."""
+    return _of_plugs(case, plugs, at.P_HEAT_CAPACITY, 1.0, heat_capacity)
+
+
+def start_temperature(case: FireCase, name: str) -> float:
+    """Temperature of the air of a space at the start, K."""
+    return float(case.floats[case.space_at(name, at.S_TEMPERATURE)])
+
+
+def relief_valve_dies_at(case: FireCase) -> float:
+    """Temperature above which a relief valve in the fire is not credited, K."""
+    return float(case.floats[at.F_DEAD_RELIEF])
+
+
+def burst_gauge(case: FireCase, index: int, temperature: float) -> float:
+    """Gauge burst pressure of a space with all its metal at one temperature [K], Pa."""
+    numbers = int(case.integers[at.I_I_SPACE]) + index * at.SI_SIZE
+    first = int(case.integers[at.I_F_STRENGTH]) + int(case.integers[numbers + at.SI_STRENGTH])
+    points = int(case.integers[numbers + at.SI_STRENGTH_POINTS])
+    factor = float(case.floats[case.space_at(case.names[index], at.S_BURST_FACTOR)])
+    return factor * float(strength_at(case.floats, first, points, temperature))
+
+
+def space_of_plug(case: FireCase, plug: str) -> str:
+    """Id of the gas space that a plug stands on."""
+    place = int(case.integers[at.I_I_PLUG]) + case.plugs.index(plug) * at.PI_SIZE
+    return case.names[int(case.integers[place + at.PI_SPACE])]

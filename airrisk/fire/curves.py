@@ -1,0 +1,177 @@
+"""Histories of a run for charts and output, thinned."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from airrisk.fire.run import FireRun, thinned
+from airrisk.installation.geometry import shell_grade
+from airrisk.kernel import layout as at
+from airrisk.physics import air, metal
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class SpaceCurves:
+    """Histories of one part; a wall zone that does not exist has the other's temperature."""
+
+    pressure_pa: Floats
+    gas_temperature_k: Floats
+    hot_wall_temperature_k: Floats
+    cold_wall_temperature_k: Floats
+    strength_use: Floats
+    gas_mass_kg: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class PlugHistory:
+    """History of one plug; after it opened its temperature is held."""
+
+    temperature_k: Floats
+    melted_share: Floats
+    open: NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
+class RunCurves:
+    """Histories over ``time_s``; field names as in the output."""
+
+    time_s: Floats
+    parts: Mapping[str, SpaceCurves]
+    plugs: Mapping[str, PlugHistory]
+
+
+def _plug_state(run: FireRun, k: int, enthalpy: Floats) -> tuple[Floats, Floats]:
+    """Temperature and melted share of a plug body from its enthalpy above the start."""
+    case = run.case
+    block = int(case.integers[at.I_F_PLUG]) + k * at.P_SIZE
+    row = case.floats[block : block + at.P_SIZE]
+    capacity, latent = row[at.P_HEAT_CAPACITY], row[at.P_LATENT]
+    solidus, liquidus, start = row[at.P_SOLIDUS], row[at.P_LIQUIDUS], row[at.P_START]
+    first = capacity * (solidus - start)
+    whole = latent + capacity * (liquidus - solidus)
+    share = np.clip((enthalpy - first) / whole, 0.0, 1.0)
+    temperature = np.where(
+        enthalpy <= first,
+        start + enthalpy / capacity,
+        np.where(
+            enthalpy < first + whole,
+            solidus + (liquidus - solidus) * share,
+            liquidus + (enthalpy - first - whole) / capacity,
+        ),
+    )
+    return temperature, share
+
+
+def curves(run: FireRun, most: int = 2000) -> RunCurves:
+    """Histories of all parts and plugs, event times included.
+
+    Parameters
+    ----------
+    run
+        A stored run.
+    most
+        Largest number of points.
+
+    Returns
+    -------
+    RunCurves
+    """
+    case = run.case
+    rows = thinned(run, most)
+    states, modes, time = run.states[rows], run.modes[rows], run.time[rows]
+    n = len(case.spaces)
+    mass, gas = states[:, :n], states[:, n : 2 * n]
+    block = int(case.integers[at.I_F_SPACE])
+    table = case.floats[block : block + n * at.S_SIZE].reshape(n, at.S_SIZE)
+    pressure = air.pressure(mass / table[:, at.S_VOLUME], gas)
+    ambient = case.floats[at.F_AMBIENT_P]
+    parts: dict[str, SpaceCurves] = {}
+    for i, space in enumerate(case.spaces):
+        if space.part is None:
+            continue
+        hot = states[:, 2 * n + i]
+        cold = states[:, 3 * n + i]
+        if table[i, at.S_HOT_AREA] <= 0.0:
+            hot = cold
+        if table[i, at.S_COLD_AREA] <= 0.0:
+            cold = hot
+        strength = metal.strength(shell_grade(space.part), case.basis, np.maximum(hot, cold))
+        burst = table[i, at.S_BURST_FACTOR] * np.maximum(strength, 1.0)
+        parts[space.id] = SpaceCurves(
+            pressure[:, i], gas[:, i], hot, cold, (pressure[:, i] - ambient) / burst, mass[:, i]
+        )
+    plugs: dict[str, PlugHistory] = {}
+    for k, name in enumerate(case.plugs):
+        numbers = int(case.integers[at.I_I_PLUG]) + k * at.PI_SIZE
+        opened = modes[:, 1 + k] == 1
+        home = int(case.integers[numbers + at.PI_SPACE])
+        if case.integers[numbers + at.PI_FOLLOWS_WALL] == 1:
+            zone = 2 if case.integers[numbers + at.PI_HOT_ZONE] == 1 else 3
+            temperature = states[:, zone * n + home]
+            share = opened.astype(float)
+        else:
+            temperature, share = _plug_state(run, k, states[:, 4 * n + k])
+        plugs[name] = PlugHistory(temperature, np.where(opened, 1.0, share), opened)
+    return RunCurves(time, parts, plugs)
+
+
+def at_times(whole: RunCurves, times: Floats) -> RunCurves:
+    """Histories on other times within the same span, straight lines between the stored ones.
+
+    Parameters
+    ----------
+    whole
+        Histories of a run.
+    times
+        Rising times [s].
+    """
+
+    def between(values: Floats) -> Floats:
+        return np.interp(times, whole.time_s, values)
+
+    last = np.maximum(np.searchsorted(whole.time_s, times, side="right") - 1, 0)
+    parts = {
+        name: SpaceCurves(
+            between(part.pressure_pa),
+            between(part.gas_temperature_k),
+            between(part.hot_wall_temperature_k),
+            between(part.cold_wall_temperature_k),
+            between(part.strength_use),
+            between(part.gas_mass_kg),
+        )
+        for name, part in whole.parts.items()
+    }
+    plugs = {
+        name: PlugHistory(between(p.temperature_k), between(p.melted_share), p.open[last])
+        for name, p in whole.plugs.items()
+    }
+    return RunCurves(times, parts, plugs)
+
+
+def plug_temperatures_at(run: FireRun, time: float) -> dict[str, float]:
+    """Temperature of every plug at one time, K.
+
+    Parameters
+    ----------
+    run
+        A stored run.
+    time
+        Time [s], within the run.
+
+    Returns
+    -------
+    dict
+        By plug; for a plug without alloy nothing.
+    """
+    whole = curves(run, most=10**9)
+    return {
+        name: float(np.interp(time, whole.time_s, history.temperature_k))
+        for name, history in whole.plugs.items()
+        if run.case.plug_records[name].alloy is not None
+    }

@@ -1,1 +1,0 @@
-"""The fire transient: state, right-hand side, stepper, events, batches and smallest bore."""
