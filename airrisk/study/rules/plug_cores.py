@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from airrisk.firetest.plug_body import dimensions
+from airrisk.fire.plug_body import dimensions
 from airrisk.installation.model import Installation, Plug
 from airrisk.physics.alloys import Alloy, UnknownAlloy, alloy
 from airrisk.physics.core_shear import (
