@@ -27,6 +27,8 @@ LARGEST_BORE = 0.12  # m
 BORE_TOLERANCE = 2e-3  # relative
 MELTING_TOLERANCE = 0.2  # K
 WALL_TOLERANCE = 2e-3  # relative
+SMALLEST_SHARE = 0.01  # of the bore
+SHARE_TOLERANCE = 4e-3  # relative: twice that of the bore, whose square it is
 MOST_RUNS = 30
 
 
@@ -42,6 +44,7 @@ class BoreResult:
     api521_area_m2: float | None
     api521_inputs: Mapping[str, float] = field(default_factory=dict)
     runs: int = 0
+    least_opening_share: float | None = None  # of the fitted bore that must open, extras only
 
 
 def excess(result: FireRun) -> float:
@@ -218,11 +221,12 @@ def smallest_bore(
             )
         exact = _confirmed(search, case, plug, exact)
         usual = next((b for b in usual_bores() if b >= exact and over(b) <= 0.0), None)
-    melting = wall = None
+    melting = wall = opening = None
     if extras and exact is not None:
         melting = _latest_melting(search, case, plug)
         wall = _thinnest_wall(search, case)
-    return BoreResult(exact, usual, late, melting, wall, area, inputs, search.runs)
+        opening = _least_opening(search, case, plug, (exact / fitted) ** 2)
+    return BoreResult(exact, usual, late, melting, wall, area, inputs, search.runs, opening)
 
 
 def _confirmed(search: _Search, case: FireCase, plug: str, bore: float) -> float:
@@ -267,6 +271,46 @@ def _late_by(search: _Search, case: FireCase, plug: str, bore: float) -> float |
     if time is None or not limits:
         return None
     return time - min(limits)
+
+
+def _least_opening(search: _Search, case: FireCase, plug: str, guess: float) -> float | None:
+    """Least share of the fitted bore that lets out enough, the body as fitted; None: not all of it.
+
+    ``guess`` is where it lies if a smaller bore with its smaller body opened at the same time.
+    """
+    place = case.plug_at(plug, at.P_AREA)
+    whole = float(case.floats[place])
+    known: dict[float, float] = {}
+
+    def over(share: float) -> float:
+        known[share] = search.over({place: share * whole})
+        return known[share]
+
+    if over(1.0) > 0.0:
+        return None
+    passing, failing = 1.0, None
+    share = min(max(1.05 * guess, SMALLEST_SHARE), 1.0)
+    while passing > SMALLEST_SHARE:
+        if share < passing and over(share) > 0.0:
+            failing = share
+            break
+        passing = share
+        share = max(0.8 * passing, SMALLEST_SHARE)
+    if failing is not None:
+        passing = search.boundary(
+            passing,
+            failing,
+            over,
+            SHARE_TOLERANCE,
+            relative=True,
+            over_passing=known[passing],
+            over_failing=known[failing],
+        )
+    for _ in range(8):
+        if excess(search.run({place: passing * whole}, fine=case)) <= 0.0:
+            return passing
+        passing = min(passing * (1.0 + 0.5 * SHARE_TOLERANCE), 1.0)
+    return None
 
 
 def _latest_melting(search: _Search, case: FireCase, plug: str) -> float | None:

@@ -35,6 +35,8 @@ class DefaultSpread:
         Whether the numbers multiply the present value, or are added to it.
     source, standing
         Where it comes from; P published, M from memory, J judgement.
+    interval
+        95 % interval of a probability that was counted; none: it was not.
     """
 
     distribution: str
@@ -43,6 +45,7 @@ class DefaultSpread:
     offset: bool
     source: str
     standing: str
+    interval: tuple[float, float] | None = None
 
     def about(self, present: float) -> dict[str, float]:
         """The parameters around a present value [SI]."""
@@ -186,4 +189,5 @@ def _spread(row: Mapping[str, Any]) -> DefaultSpread:
         offset=row.get("offset", False),
         source=row["source"],
         standing=row["standing"],
+        interval=tuple(row["interval"]) if "interval" in row else None,
     )

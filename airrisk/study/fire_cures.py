@@ -76,6 +76,7 @@ def _search_record(found: BoreResult) -> BoreSearch:
         found.thinnest_wall_m,
         found.api521_area_m2,
         found.api521_inputs,
+        found.least_opening_share,
     )
 
 

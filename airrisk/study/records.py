@@ -195,6 +195,7 @@ class BoreSearch:
     thinnest_wall_m: float | None  # smallest wall of the controlling vessel that still passes
     api521_area_m2: float | None
     api521_inputs: Mapping[str, float] = field(default_factory=dict)
+    least_opening_share: float | None = None  # of the fitted bore that must open to pass
 
 
 @dataclass(frozen=True)

@@ -39,6 +39,7 @@ class Distribution:
     source: str = ""
     standing: str = ""
     origin: str = "typed"
+    interval: tuple[float, float] | None = None  # 95 %, of a probability that was counted
 
     def __post_init__(self) -> None:
         if self.kind not in DISTRIBUTIONS:
@@ -110,7 +111,12 @@ def default_distribution(entry: Input, present: float) -> Distribution | None:
     if one is None:
         return None
     return Distribution(
-        one.distribution, one.about(present), one.source, one.standing, origin="default"
+        one.distribution,
+        one.about(present),
+        one.source,
+        one.standing,
+        origin="default",
+        interval=one.interval,
     )
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -22,6 +22,7 @@ from airrisk.fire.variants import variable_inputs, with_every_plug
 from airrisk.installation.geometry import part_geometry
 from airrisk.installation.model import Installation
 from airrisk.installation.sections import devices_in_reach
+from airrisk.study.counted_chances import plug_inspections, share_at_ends
 from airrisk.study.envelope import envelope
 from airrisk.study.exposures import Exposure, exposures
 from airrisk.study.fire_outcomes import corner_record, radiations
@@ -301,7 +302,10 @@ def what_if(
         maps = (sweep_map(runs, x, y),)
     sampled = None
     if questions.samples and inputs:
-        sampled = sample(installation, runs, inputs, questions, bores=bores)
+        sampled = replace(
+            sample(installation, runs, inputs, questions, bores=bores),
+            inspections=plug_inspections(installation, on, inputs),
+        )
     unused = unused_spreads(installation, variable)
     return WhatIf(chosen.subject(), tornado, lines, maps, sampled, unused)
 
@@ -417,6 +421,7 @@ def sample(
         indices_if_all_work=if_all_work,
         indices_not_converged=failed,
         by_creep=int(np.sum((use <= runs.case.limit) & (damage > DAMAGE_LIMIT))),
+        at_ends=share_at_ends(inputs, values, found.in_time),
     )
 
 

@@ -129,6 +129,7 @@ def recorded(installation: Installation, item: SpreadInput) -> VariedInput:
         source=how.source,
         standing=how.standing,
         clipped_to=bounds(installation, item.key),
+        interval=how.interval,
     )
 
 

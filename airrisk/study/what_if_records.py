@@ -6,6 +6,7 @@ computed. ``kind`` names the quantity of an input, as in ``airrisk.quantities``.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -63,6 +64,7 @@ class VariedInput:
     source: str
     standing: str
     clipped_to: tuple[float | None, float | None] = (None, None)  # what the field allows
+    interval: tuple[float, float] | None = None  # 95 %, of a probability that was counted
 
 
 @dataclass(frozen=True)
@@ -167,6 +169,25 @@ class BoreSpread:
 
 
 @dataclass(frozen=True)
+class ShareAtEnds:
+    """The share in which the plug acts first at both ends of the interval of a counted chance."""
+
+    chances: tuple[float, float]  # that a plug works
+    acts_first: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class PlugInspections:
+    """What the register of a plug says beside the chance that it works."""
+
+    plug: str
+    inspections: int  # since it was fitted
+    faults: int  # of them with a condition in which nobody may count on it
+    last: dt.date | None
+    last_condition: str | None
+
+
+@dataclass(frozen=True)
 class Sampled:
     """All inputs drawn at once from their spreads."""
 
@@ -191,6 +212,8 @@ class Sampled:
     indices_if_all_work: SobolIndices | None  # the same, every credited plug taken as working
     indices_not_converged: int  # runs that entered the indices with strength use 1
     by_creep: int = 0  # samples that are unsafe although the strength use stays within its limit
+    at_ends: ShareAtEnds | None = None  # none: no chance that was counted
+    inspections: tuple[PlugInspections, ...] = ()  # of the plugs whose chance was counted
 
 
 @dataclass(frozen=True)

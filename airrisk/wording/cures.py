@@ -16,6 +16,7 @@ from airrisk.wording.units import (
     Units,
     and_list,
     least_bore_text,
+    percent_text,
     quantity_text,
     time_text,
 )
@@ -244,7 +245,16 @@ def bore_text(fire: FireRecord, plug: str, search: BoreSearch, units: Units) -> 
         text += tr(", usual size with a margin {bore}").format(
             bore=quantity_text(fit, "length", units, 3)
         )
+    if search.least_opening_share is not None:
+        text += tr(", and at least {share} of the fitted bore must open").format(
+            share=percent_text(least_share(search.least_opening_share), 2)
+        )
     return text
+
+
+def least_share(share: float) -> float:
+    """A least share as it is printed: rounded up to whole percents."""
+    return math.ceil(100.0 * share - 1e-6) / 100.0
 
 
 def bore_sentences(fire: FireRecord, units: Units) -> list[str]:

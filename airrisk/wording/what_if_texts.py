@@ -10,6 +10,7 @@ from airrisk.study.what_if_records import (
     LEAST_SWING,
     BoreSpread,
     Distributed,
+    PlugInspections,
     Point,
     Sampled,
     Subject,
@@ -49,7 +50,8 @@ INPUT_WORDS = {
     "contact_conductance": "heat contact", "exposed_area": "area in the flames",
     "emissivity": "emissivity", "outlet_length": "outlet length",
     "outlet_diameter": "outlet diameter", "melting": "melting temperature",
-    "works": "works at all", "set_pressure": "set pressure", "area": "flow area",
+    "works": "works at all", "opening_share": "share of the bore that opens",
+    "set_pressure": "set pressure", "area": "flow area",
     "burst_pressure": "burst pressure", "length": "length", "inside_diameter": "inside diameter",
     "loss": "loss of fittings", "delivery": "delivery", "cut_in_pressure": "cut-in pressure",
     "convection": "convection of the flames", "flux_factor": "heat flux over that of the curve",
@@ -119,6 +121,9 @@ def distribution_text(item: VariedInput, units: Units) -> str:
     if item.distribution == "normal" and {"low", "high"} & numbers.keys():
         ends = [numbers[name] for name in ("low", "high") if name in numbers]
         text += tr(", cut at {ends}").format(ends=and_list(ends))
+    if item.interval is not None:
+        low, high = (percent_text(end) for end in item.interval)
+        text += tr(" (95 % interval of the count: {low} to {high})").format(low=low, high=high)
     return text
 
 
@@ -284,6 +289,7 @@ def sampled_sentences(sampled: Sampled) -> list[str]:
             " within its limit (in brackets: 95 % confidence)."
         ).format(share=share_text(sampled.plug_acts_first), count=sampled.samples),
         *_if_all_work(sampled),
+        *_at_ends(sampled),
         tr("Safe in any way, with or without a plug: {share}.").format(
             share=share_text(sampled.safe)
         ),
@@ -322,7 +328,7 @@ def sampled_sentences(sampled: Sampled) -> list[str]:
             " the metal outlasted the fire in {rupture}."
         ).format(count=sampled.time_samples, vent=sampled.no_vent, rupture=sampled.no_rupture)
     )
-    return found
+    return [*found, *inspection_sentences(sampled)]
 
 
 def _if_all_work(sampled: Sampled) -> list[str]:
@@ -334,6 +340,55 @@ def _if_all_work(sampled: Sampled) -> list[str]:
             share=share_text(given), count=given.total
         )
     ]
+
+
+def _at_ends(sampled: Sampled) -> list[str]:
+    """The same share, were the chance that a plug works at the ends of its interval."""
+    ends = sampled.at_ends
+    if ends is None:
+        return []
+    chances, shares = (
+        [percent_text(one) for one in pair] for pair in (ends.chances, ends.acts_first)
+    )
+    return [
+        tr(
+            "That a plug works at all was counted on few: with {low} or {high} working, it acts"
+            " first in {least} or {most}."
+        ).format(low=chances[0], high=chances[1], least=shares[0], most=shares[1])
+    ]
+
+
+def _inspection_sentence(one: PlugInspections) -> str:
+    """What the register says about a plug, and that it does not change its chance."""
+    if one.inspections == 0:
+        return tr("{plug}: no inspection since its fitting is recorded.").format(
+            plug=labels.sentence(labels.named("plug", [one.plug]))
+        )
+    pattern = (
+        tr("{plug}: {count} inspection(s) since its fitting, {faults} of them with a fault. The"
+           " last, on {last}, found it {condition}.")
+        if one.last_condition
+        else tr("{plug}: {count} inspection(s) since its fitting, {faults} of them with a fault."
+                " The last, on {last}, states no condition.")
+    )  # fmt: skip
+    return pattern.format(
+        plug=labels.sentence(labels.named("plug", [one.plug])),
+        count=one.inspections,
+        faults=one.faults,
+        last=one.last,
+        condition=one.last_condition,
+    )
+
+
+def inspection_sentences(sampled: Sampled) -> list[str]:
+    """The plugs' own inspections beside the chance of the register."""
+    if not sampled.inspections:
+        return []
+    return [
+        *(_inspection_sentence(one) for one in sampled.inspections),
+        tr("A look from outside does not show whether a core melts free: the chance stays that"
+           " of the old register."),
+    ]  # fmt: skip
 
 
 def bore_sentence(one: BoreSpread, units: Units) -> str:

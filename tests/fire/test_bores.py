@@ -100,6 +100,46 @@ def test_latest_melting_and_thinnest_wall_are_limits_too():
     assert wall_of(0.97 * found.thinnest_wall_m) != "vents in time"
 
 
+def opening(case, share: float) -> str:
+    place = case.plug_at("FP1", at.P_AREA)
+    return classify(run(case.changed({place: share * float(case.floats[place])}))).outcome
+
+
+def test_the_least_opening_share_passes_and_a_little_less_does_not():
+    # property of the root; a smaller bore has a smaller body and opens sooner, so that of the
+    # fitted plug a larger share must open than the square of the bores
+    case = case_of(vessel(), plug(bore=0.025), fire())
+    found = smallest_bore(case, "FP1")
+    share = found.least_opening_share
+    assert opening(case, share) == "vents in time"
+    assert opening(case, 0.97 * share) != "vents in time"
+    assert 1.0 > share > (found.exact_m / 0.025) ** 2
+
+
+def test_with_a_body_that_the_file_fixes_the_least_share_is_the_square_of_the_bores():
+    """Analytic: then another bore changes the area and the surface to the air alone."""
+    body = {
+        "body_mass": 0.4, "core_length": 0.04, "contact_conductance": 10.0, "exposed_area": 0.006,
+    }  # fmt: skip
+    case = case_of(vessel(), plug(bore=0.02, **body), fire())
+    found = smallest_bore(case, "FP1")
+    assert found.least_opening_share == pytest.approx((found.exact_m / 0.02) ** 2, rel=0.05)
+
+
+@pytest.mark.parametrize(("bore", "expected"), [(0.006, None), (0.12, 0.01)])
+def test_the_ends_of_the_search_for_the_opening_share(bore, expected):
+    # property: all of too small a bore is not enough; the search ends at a hundredth
+    case = case_of(vessel(), plug(bore=bore, body_mass=0.05, core_length=0.02), fire())
+    found = smallest_bore(case, "FP1")
+    assert found.exact_m is not None
+    if expected is None:
+        assert found.least_opening_share is None
+        assert opening(case, 1.0) != "vents in time"
+    else:
+        assert found.least_opening_share == pytest.approx(expected)
+        assert opening(case, 0.01) == "vents in time"
+
+
 def test_the_area_of_the_rule_for_gas_filled_vessels_stands_beside_it():
     """Arithmetic: API 521, A = F' A' / sqrt(P1) with its inputs, SI constants (kPa, mm2, K).
 

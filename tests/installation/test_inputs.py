@@ -15,7 +15,7 @@ KEYS = {
     "of", "field", "each", "enters", "knob", "spread", "only_swept", "kind", "default", "low",
     "high", "unit", "us_unit",
 }  # fmt: skip
-OF_A_SPREAD = {"distribution", "relative", "offset", "standing", "source"}
+OF_A_SPREAD = {"distribution", "relative", "offset", "standing", "source", "interval"}
 
 
 def test_no_input_stands_there_twice_and_no_key_is_unknown():
