@@ -8,12 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from airrisk.fire.creep_edges import creep_edges
 from airrisk.fire.run import FireRun, thinned
 from airrisk.installation.geometry import shell_grade
 from airrisk.kernel import layout as at
 from airrisk.physics import air, metal
 
 Floats = NDArray[np.float64]
+NOTHING = np.zeros(0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,6 +28,8 @@ class SpaceCurves:
     cold_wall_temperature_k: Floats
     strength_use: Floats
     gas_mass_kg: Floats
+    creep_damage: Floats  # no length where none is counted
+    creep_damage_omega: Floats  # by the creep rate
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,6 +96,7 @@ def curves(run: FireRun, most: int = 2000) -> RunCurves:
     pressure = air.pressure(mass / table[:, at.S_VOLUME], gas)
     ambient = case.floats[at.F_AMBIENT_P]
     parts: dict[str, SpaceCurves] = {}
+    crept = creep_edges(run)
     for i, space in enumerate(case.spaces):
         if space.part is None:
             continue
@@ -103,8 +108,16 @@ def curves(run: FireRun, most: int = 2000) -> RunCurves:
             cold = hot
         strength = metal.strength(shell_grade(space.part), case.basis, np.maximum(hot, cold))
         burst = table[i, at.S_BURST_FACTOR] * np.maximum(strength, 1.0)
+        edges = crept.get(space.id)
         parts[space.id] = SpaceCurves(
-            pressure[:, i], gas[:, i], hot, cold, (pressure[:, i] - ambient) / burst, mass[:, i]
+            pressure[:, i],
+            gas[:, i],
+            hot,
+            cold,
+            (pressure[:, i] - ambient) / burst,
+            mass[:, i],
+            NOTHING if edges is None else edges.least[rows],
+            NOTHING if edges is None else edges.omega[rows],
         )
     plugs: dict[str, PlugHistory] = {}
     for k, name in enumerate(case.plugs):
@@ -119,39 +132,6 @@ def curves(run: FireRun, most: int = 2000) -> RunCurves:
             temperature, share = _plug_state(run, k, states[:, 4 * n + k])
         plugs[name] = PlugHistory(temperature, np.where(opened, 1.0, share), opened)
     return RunCurves(time, parts, plugs)
-
-
-def at_times(whole: RunCurves, times: Floats) -> RunCurves:
-    """Histories on other times within the same span, straight lines between the stored ones.
-
-    Parameters
-    ----------
-    whole
-        Histories of a run.
-    times
-        Rising times [s].
-    """
-
-    def between(values: Floats) -> Floats:
-        return np.interp(times, whole.time_s, values)
-
-    last = np.maximum(np.searchsorted(whole.time_s, times, side="right") - 1, 0)
-    parts = {
-        name: SpaceCurves(
-            between(part.pressure_pa),
-            between(part.gas_temperature_k),
-            between(part.hot_wall_temperature_k),
-            between(part.cold_wall_temperature_k),
-            between(part.strength_use),
-            between(part.gas_mass_kg),
-        )
-        for name, part in whole.parts.items()
-    }
-    plugs = {
-        name: PlugHistory(between(p.temperature_k), between(p.melted_share), p.open[last])
-        for name, p in whole.plugs.items()
-    }
-    return RunCurves(times, parts, plugs)
 
 
 def plug_temperatures_at(run: FireRun, time: float) -> dict[str, float]:

@@ -20,6 +20,7 @@ class CreepCurve:
     least: float
     mean: float
     standing: str
+    omega: str  # law of creep rate that stands beside it
 
 
 NO_CURVE = (0.0, 0.0, 0.0, 0.0, 0.0)
@@ -30,9 +31,15 @@ def curves() -> dict[str, CreepCurve]:
     """All curves by key."""
     return {
         key: CreepCurve(
-            key, row["name"], tuple(row["a"]), row["least"], row["mean"], row["standing"]
+            key,
+            row["name"],
+            tuple(row["a"]),
+            row["least"],
+            row["mean"],
+            row["standing"],
+            row["omega"],
         )
-        for key, row in read_toml("creep.toml").items()
+        for key, row in read_toml("creep.toml")["life"].items()
     }
 
 

@@ -41,12 +41,13 @@ _FIRE_KEYS = (
     "rupture_if_fire_goes_on_s", "smallest_bore_m", "by_basis", "inner_radiation", "balance",
     "curves", "members", "vessels", "exposed", "doubts", "unconfirmed", "uncredited", "bores",
     "margins", "cures", "no_cure", "reaction_force_n", "first_vent_s", "first_vent_by_part_s",
-    "rupture_state", "wet_parts", "creep_damage", "no_creep_data", "safe_if_stopped", "runs",
+    "rupture_state", "wet_parts", "creep_damage", "creep_otherwise", "no_creep_data",
+    "safe_if_stopped", "runs",
 )  # fmt: skip
 _ENVELOPE_KEYS = (
     "runs", "corner", "outcome", "peak_strength_use", "peak_pressure_pa", "rupture_s",
     "first_vent_s", "first_vent_by_part_s", "controlling_part", "outcome_credited",
-    "outcome_working", "creep_damage",
+    "outcome_working", "creep_damage", "creep_otherwise",
 )  # fmt: skip
 _VERDICT_KEYS = (
     "section", "members", "closed_valves", "fire", "part", "outcome", "safe", "sure", "limit",

@@ -35,7 +35,10 @@ HALVINGS = 3
 FULL_LIFT = 1.1  # of the set gauge pressure of a relief valve
 # doubts of a safe verdict
 SLOW_PLUG = ("contact", "flames on the plug", "metal at the plug")
-DOUBTS = ("relief valve", "strength basis", "convection 0.6", "convection 1.4", *SLOW_PLUG)
+CREEP_RATE = "creep rate"  # of study.creep_doubt
+DOUBTS = (
+    "relief valve", "strength basis", "convection 0.6", "convection 1.4", *SLOW_PLUG, CREEP_RATE,
+)  # fmt: skip
 CONTACT_SHARE = 1.0 / 3.0
 MORE_METAL = 0.5 * 480.0  # J/K: half a kilogramme of steel
 
@@ -53,10 +56,10 @@ class Isothermal:
 
 @dataclass(frozen=True)
 class Doubt:
-    """A safe fire again with one assumption the other way, in the worse of its two corners."""
+    """A safe fire again with one assumption the other way, in the worst of the corners asked."""
 
     what: str  # of DOUBTS
-    at: Literal["stated", "worst"]
+    at: Literal["stated", "worst", "most creep"]
     ending: Ending
 
 
@@ -70,6 +73,7 @@ class Envelope:
     isothermal: Isothermal | None  # when it is worse than every run
     working: Ending | None  # the worst with all devices working; None: all are credited
     credited: Ending  # the worst with only the credited ones
+    most_crept: tuple[Corner, float]  # the run with the highest creep damage, and that
 
     @property
     def safe(self) -> bool:
@@ -137,6 +141,7 @@ def envelope(study: FireStudy) -> Envelope:
     }
     slow = isothermal(study)
     ending = found[worst]
+    crept = max(found, key=lambda corner: found[corner].creep_damage)
     if slow is not None:
         as_ending = Ending(_outcome_at(slow.use, limit), slow.use, None, limit)
         if as_ending.rank() > ending.rank():
@@ -150,6 +155,7 @@ def envelope(study: FireStudy) -> Envelope:
         isothermal=slow,
         working=by_devices.get("working"),
         credited=by_devices["credited"],
+        most_crept=(crept, found[crept].creep_damage),
     )
 
 

@@ -15,6 +15,7 @@ from airrisk.fire.curves import curves, plug_temperatures_at
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import FireRun
 from airrisk.installation.model import ENGULFING, Installation
+from airrisk.study.creep_doubt import creep_doubt, creep_otherwise
 from airrisk.study.envelope import (
     Envelope,
     Isothermal,
@@ -126,7 +127,7 @@ def record_of(
     verdicts = [classify(run) for run in runs]
     first = max(range(len(runs)), key=lambda n: verdicts[n].rank())
     run, verdict = runs[first], verdicts[first]
-    worst = _worst_record(study, whole, verdicts, runs)
+    worst, worst_run = _worst_record(study, whole, verdicts, runs)
     safe = whole.safe and all(one.safe for one in verdicts) and is_safe(worst.outcome)
     by_basis: dict[str, Outcome] = {study.basis: verdict.outcome}
     if study.basis != CAUTIOUS_BASIS:
@@ -138,6 +139,7 @@ def record_of(
         longer = going_on.rupture_time
     found: tuple[DoubtRecord, ...] = ()
     if safe:
+        creep = creep_doubt(study, whole, {"stated": runs, "worst": [worst_run]})
         found = tuple(
             DoubtRecord(
                 doubt.what,
@@ -147,7 +149,7 @@ def record_of(
                 doubt.at,
                 doubt.ending.creep_damage,
             )
-            for doubt in doubts(study, whole.corner)
+            for doubt in (*doubts(study, whole.corner), *([] if creep is None else [creep]))
         )
     feeding: tuple[str, ...] = ()
     if not safe and is_fed_and_safe_when_stopped(study, whole.corner):
@@ -259,8 +261,8 @@ def radiations(study: FireStudy) -> tuple[Radiation, ...]:
 
 def _worst_record(
     study: FireStudy, whole: Envelope, verdicts: list[Verdict], runs: list[FireRun]
-) -> EnvelopeRecord:
-    """The worst corner with the numbers of a full run."""
+) -> tuple[EnvelopeRecord, FireRun]:
+    """The worst corner with the numbers of a full run, and that run."""
     corner = whole.corner
     slow = whole.isothermal
     at_stated = [n for n, one in enumerate(radiations(study)) if one == corner.radiation]
@@ -288,7 +290,7 @@ def _worst_record(
         if other.rank() > verdict.rank():
             run, verdict, corner, slow = its, other, Corner(radiation=radiation), None
     part = verdict.controlling_part
-    return EnvelopeRecord(
+    record = EnvelopeRecord(
         runs=whole.runs,
         corner=corner_record(study, corner, part, None if slow is None else slow.temperature),
         outcome=verdict.outcome,
@@ -300,10 +302,12 @@ def _worst_record(
         first_vent_by_part_s={} if slow is not None else _vents(study, run),
         controlling_part=part,
         creep_damage=_damage(run, verdict.creep_damage),
+        creep_otherwise=creep_otherwise(run),
         rupture_state=_worst_rupture(verdict, run, slow),
         outcome_credited=whole.credited.outcome,
         outcome_working=None if whole.working is None else whole.working.outcome,
     )
+    return record, run
 
 
 def corner_record(
@@ -368,6 +372,7 @@ def answer_of(
         "line_rupture_nothing_opens_s": _line_rupture(shut),
         "wet_parts": run.case.pools,
         "creep_damage": _damage(run, verdict.creep_damage),
+        "creep_otherwise": creep_otherwise(run),
         "no_creep_data": run.case.no_creep_data,
         "rupture_state": {} if brief else _rupture_state(run, shown),
     }
@@ -442,6 +447,8 @@ def fire_curves(run: FireRun) -> FireCurves | None:
             _numbers(part.cold_wall_temperature_k),
             _numbers(part.strength_use),
             _numbers(part.gas_mass_kg),
+            _numbers(part.creep_damage),
+            _numbers(part.creep_damage_omega),
         )
         for name, part in whole.parts.items()
     }

@@ -156,6 +156,8 @@ class PartCurves:
     cold_wall_temperature_k: tuple[float, ...]
     strength_use: tuple[float, ...]
     gas_mass_kg: tuple[float, ...]
+    creep_damage: tuple[float, ...] = ()  # empty: none is counted
+    creep_damage_omega: tuple[float, ...] = ()  # by the creep rate
 
 
 @dataclass(frozen=True)
@@ -237,6 +239,14 @@ class NoCure:
 
 
 @dataclass(frozen=True)
+class CreepOtherwise:
+    """The creep damage of the worst vessel of a run, counted in two other ways."""
+
+    mean: float  # by the middle of the tests
+    omega: float  # by the creep rate
+
+
+@dataclass(frozen=True)
 class CornerRecord:
     """The run of an envelope that ruled: what sets it apart from the fire as stated."""
 
@@ -264,6 +274,7 @@ class EnvelopeRecord:
     first_vent_by_part_s: Mapping[str, float]
     controlling_part: str
     creep_damage: float | None = None  # None: no data for the metal of any vessel
+    creep_otherwise: CreepOtherwise | None = None  # None: no damage is counted
     rupture_state: Mapping[str, float] = field(default_factory=dict)  # of the controlling part
     # the worst with only the devices that may be counted on, and with all of them working
     outcome_credited: Outcome = "not converged"
@@ -278,7 +289,7 @@ class DoubtRecord:
     outcome: Outcome
     safe: bool
     peak_strength_use: float
-    at: Literal["stated", "worst"]
+    at: Literal["stated", "worst", "most creep"]
     creep_damage: float = 0.0
 
 
@@ -329,6 +340,7 @@ class FireRecord:
     rupture_state: Mapping[str, float] = field(default_factory=dict)  # pressure_pa, temperature_k
     wet_parts: tuple[str, ...] = ()  # with condensate whose steam counts
     creep_damage: float | None = None  # of the run as stated; None: no data for its metals
+    creep_otherwise: CreepOtherwise | None = None  # of the run as stated; None: none is counted
     no_creep_data: tuple[str, ...] = ()  # vessels, or lines alone, whose metal has no curve
     runs: int = 0  # made for this record, searches of bores and cures left out
     # where the fire is outlasted as stated: the rupture were it to go on; None: not in six hours
@@ -355,6 +367,11 @@ class FireRecord:
     def worst_damage(self) -> float | None:
         """The creep damage of the worst run."""
         return self.creep_damage if self.envelope is None else self.envelope.creep_damage
+
+    @property
+    def worst_otherwise(self) -> CreepOtherwise | None:
+        """The creep damage of the worst run, counted in two other ways."""
+        return self.creep_otherwise if self.envelope is None else self.envelope.creep_otherwise
 
     @property
     def worst_load(self) -> float:

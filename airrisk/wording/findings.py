@@ -142,13 +142,18 @@ def _doubt_values(values: Mapping[str, Any], units: Units) -> dict[str, Any]:
         "basis": labels.short_basis(values["basis"]),
         "where": tr("in {fire}, {run}").format(
             fire=values["fire"],
-            run=tr("as stated")
-            if values["at"] == "stated"
-            else tr("in its worst run: {corner}").format(
-                corner=corner_text(values["record"], units)
-            ),
+            run=_which_run(values, units),
         ),
     }
+
+
+def _which_run(values: Mapping[str, Any], units: Units) -> str:
+    """The run in which a doubt turns a verdict."""
+    if values["at"] == "stated":
+        return tr("as stated")
+    if values["at"] == "most creep":
+        return tr("in the run whose metal creeps most")
+    return tr("in its worst run: {corner}").format(corner=corner_text(values["record"], units))
 
 
 def _outcome_word(outcome: str) -> str:

@@ -19,6 +19,7 @@ _DOUBTS = {
     "contact": "if a third of the heat passes through the thread of the plug",
     "flames on the plug": "if no flame touches the head of the plug",
     "metal at the plug": "if 0.5 kg more metal warms with the plug",
+    "creep rate": "if the creep of the metal is counted by the Omega rate",
 }
 
 

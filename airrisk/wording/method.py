@@ -92,7 +92,8 @@ _STEPS = (
         "Creep",
         "Damage is the sum of time over rupture life. The life comes from the Larson-Miller curve "
         "of the class of steel, the lower bound of the tests, from 400 °C; the stress is the gauge "
-        "pressure times strength over burst pressure. Above 727 °C the curves are drawn on.",
+        "pressure times strength over burst pressure. Above 727 °C the curves are drawn on. The "
+        "mean of the tests and the Omega rate of a cylinder stand beside it.",
         "WRC 541 as used in API 579-1 and API 530, read in one transcription; the class of each "
         "steel is judgement",
         _JUDGEMENT,
@@ -126,7 +127,7 @@ _STEPS = (
         "A safe verdict is sure if it stays safe with each doubtful assumption turned the other "
         "way, one at a time: relief valves that stay shut, the yield strength, convection inside "
         "times 0.6 and 1.4, a third of the contact of the plug, no flame on its head, 0.5 kg more "
-        "metal at it.",
+        "metal at it, creep by the Omega rate.",
         "own choice of doubts",
         _JUDGEMENT,
     ),

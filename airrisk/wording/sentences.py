@@ -231,12 +231,26 @@ def creep_sentence(fire: FireRecord) -> str:
         text = tr("Creep uses up {share} of the life of the hot metal; {limit} is allowed.").format(
             share=percent_text(min(damage, 1.0), 2), limit=percent_text(DAMAGE_LIMIT, 2)
         )
+        text = f"{text} {_creep_otherwise_sentence(fire)}".strip()
     if fire.no_creep_data:
         unknown = tr("Nothing is known of the creep of the metal of {parts}.").format(
             parts=and_list(list(fire.no_creep_data))
         )
         text = f"{text} {unknown}".strip()
     return text
+
+
+def _creep_otherwise_sentence(fire: FireRecord) -> str:
+    """The same damage by the middle of the tests and by the creep rate; empty: not known."""
+    other = fire.worst_otherwise
+    if other is None:
+        return ""
+    return tr(
+        "That is by the lower bound of the tests; it would be {mean} by their mean and {omega} by "
+        "the Omega rate."
+    ).format(
+        mean=percent_text(min(other.mean, 1.0), 2), omega=percent_text(min(other.omega, 1.0), 2)
+    )
 
 
 def fire_sentence(fire: FireRecord, units: Units, steam: bool = True) -> str:

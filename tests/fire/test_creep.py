@@ -10,6 +10,7 @@ import pytest
 
 from airrisk.fire.bores import excess
 from airrisk.fire.case import FireCase, build_case
+from airrisk.fire.creep_edges import by_omega, creep_edges
 from airrisk.fire.curves import curves
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import run
@@ -17,6 +18,7 @@ from airrisk.kernel import layout as at
 from airrisk.kernel.rhs import damage_place
 from airrisk.physics.creep import creep_numbers
 from airrisk.physics.creep_kernel import damage_rate
+from airrisk.physics.creep_omega import omega_damage_rate, omega_laws
 from airrisk.verdict.rule import DAMAGE_LIMIT
 from tests.fire.systems import fire, installation, line, plug, relief, run_brief, vessel
 from tests.study.one_fire import stated
@@ -141,3 +143,48 @@ def test_a_thick_vessel_held_hotter_than_the_tests_went_is_not_safe(celsius, wal
     verdict = classify(run(case))
     assert verdict.reason.creep
     assert not verdict.safe
+
+
+def test_the_creep_rate_is_summed_along_the_run_and_the_mean_is_a_share():
+    """Arithmetic: the rate summed over the stored run; 2.818 is the printed quotient of lives."""
+    result = run(held(3600.0))
+    edges = creep_edges(result)["R1"]
+    drawn = curves(result, most=10**9)
+    factor = result.case.floats[result.case.space_at("R1", at.S_BURST_FACTOR)]
+    time = np.linspace(0.0, drawn.time_s[-1], 20001)
+    own = drawn.parts["R1"]
+    stress = (np.interp(time, drawn.time_s, own.pressure_pa) - 101325.0) / factor
+    heat = np.interp(time, drawn.time_s, own.hot_wall_temperature_k)
+    rates = omega_damage_rate(omega_laws()["carbon"], stress, heat)
+    by_hand = float(np.sum(0.5 * (rates[1:] + rates[:-1]) * np.diff(time)))
+    assert edges.omega[-1] > 0.01
+    assert edges.omega[-1] == pytest.approx(by_hand, rel=0.02)
+    assert np.all(np.diff(edges.omega) >= 0.0)
+    assert edges.least[-1] == result.creep_damage[0]
+    assert edges.least[-1] / edges.mean[-1] == pytest.approx(2.818, rel=1e-3)
+    assert own.creep_damage[-1] == result.creep_damage[0]
+    assert own.creep_damage_omega[-1] == edges.omega[-1]
+
+
+def test_a_run_without_damage_or_without_data_has_nothing_beside_it():
+    weak = run(case_of(vessel(), fire(curve="flux", flux=5e3)))
+    aluminium = run(case_of(vessel(material="5083", wall_thickness=0.03), fire(duration=600.0)))
+    for one in (weak, aluminium):
+        assert creep_edges(one) == {}
+        assert by_omega(one) is None
+        assert curves(one).parts["R1"].creep_damage.size == 0
+
+
+def test_of_two_vessels_each_is_counted_by_its_own_law():
+    steel, tough = vessel("R1", wall_thickness=0.0195), vessel("R2", material="316L")
+    result = run(
+        case_of(
+            steel, tough, line("L1", "R1", "R2"), relief(set_pressure=1.6e6, area=2e-4),
+            fire(("R1", "R2"), duration=1200.0, **HOLD),
+        )
+    )  # fmt: skip
+    edges, other = creep_edges(result), by_omega(result)
+    assert other is not None
+    for index, name in enumerate(result.case.names[:2]):
+        assert other.creep_damage[index] == edges[name].omega[-1]
+        assert other.creep_damage[index] != result.creep_damage[index]

@@ -19,16 +19,17 @@ from airrisk.installation.model import (
 )
 from airrisk.kernel import layout
 from airrisk.physics import air, metal
+from airrisk.study import creep_doubt as creep
 from airrisk.study import envelope as envelopes
 from airrisk.study.assessment import assess
 from airrisk.study.compressors import compressor_record
 from airrisk.study.envelope import corners, doubts, envelope, isothermal, run_corners, worse
 from airrisk.study.exposures import Exposure, exposures
 from airrisk.study.fire_outcomes import fire_record
-from airrisk.study.fire_runs import Corner, Ending, FireStudy
+from airrisk.study.fire_runs import STATED, Corner, Ending, FireStudy
 from airrisk.study.records import Assessment, FireRecord
 from airrisk.study.slices import fire_slice
-from airrisk.verdict.rule import Reason, Verdict
+from airrisk.verdict.rule import DAMAGE_LIMIT, Reason, Verdict
 from tests.fire.systems import fire, installation, plug, relief, vessel
 
 DAY = dt.date(2026, 11, 1)
@@ -324,3 +325,47 @@ def test_a_worse_end_of_the_quick_run_says_whether_creep_decides(ending, creep):
         "outlasts the fire", Reason("within the limit", "R1"), "none", 0.3, 1e6, "R1", 0.667, 0.49
     )
     assert worse(safe, ending).reason.creep is creep
+
+
+def held_hot(duration: float, **tank: object) -> FireRecord:
+    """A thick vessel under a steady flame, the strength of its metal used to a good part."""
+    whole = installation(
+        vessel(pressure=8e5, **tank),
+        relief(set_pressure=8.2e5, area=1e-6),
+        fire(curve="temperature", temperature=850.0 + 273.15, duration=duration),
+    )
+    return record_of(replace(whole, choices=Choices(strength_use_limit=0.99)))
+
+
+def test_a_safe_verdict_that_the_creep_rate_turns_is_not_sure():
+    """Property: the rupture tests leave it within its limit, the creep rate does not."""
+    record = held_hot(3000.0, material="304L", wall_thickness=0.0245)
+    doubt = {one.what: one for one in record.doubts}["creep rate"]
+    assert record.safe
+    assert not record.sure
+    assert doubt.outcome == "passes the limit"
+    assert doubt.creep_damage > DAMAGE_LIMIT > (record.worst_damage or 1.0)
+    assert record.worst_otherwise is not None
+    assert record.worst_otherwise.omega == doubt.creep_damage
+    assert record.worst_otherwise.mean < (record.worst_damage or 0.0)
+
+
+def test_the_run_that_creeps_most_is_asked_even_where_another_one_rules(monkeypatch):
+    """Property: of two corners the one with the higher load rules, the other creeps for longer."""
+    study = study_of(installation(vessel(), relief(), fire()))
+    found = replace(envelope(study), most_crept=(Corner(heat=0.5), 0.4))
+    (cold,) = study.run([study.case()])
+    hot = replace(cold, creep_damage=cold.creep_damage * 0.0 + 0.7)
+    asked: list[float] = []
+
+    def made(cases):
+        asked.extend(case.floats[layout.F_FLAME_FACTOR] for case in cases)
+        return [hot]
+
+    monkeypatch.setattr(study, "run", made)
+    monkeypatch.setattr(creep, "by_omega", lambda run: run)
+    doubt = creep.creep_doubt(study, found, {"stated": [cold]})
+    assert asked == [0.5**0.25]
+    assert doubt is not None
+    assert (doubt.at, doubt.ending.creep_damage) == ("most creep", 0.7)
+    assert creep.creep_doubt(study, replace(found, most_crept=(STATED, 0.4)), {}) is None

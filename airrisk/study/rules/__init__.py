@@ -25,6 +25,7 @@ RULES: tuple[Rule, ...] = (
     Rule("verdict-depends-on-strength-basis", doubts.on_strength_basis),
     Rule("verdict-depends-on-relief-valve", doubts.on_relief_valve),
     Rule("verdict-depends-on-convection", doubts.on_convection),
+    Rule("verdict-depends-on-creep-rate", doubts.on_creep_rate),
     Rule("verdict-depends-on-slow-plug", doubts.on_slow_plug),
     Rule("flame-away-from-plugs", fires.flames_away_from_plugs),
     Rule("no-fire-stated", fires.no_fire_stated),

@@ -28,6 +28,7 @@ DOUBTED: dict[str, frozenset[str]] = {
     "strength-basis": frozenset({"strength basis"}),
     "relief-valve": frozenset({"relief valve"}),
     "convection": frozenset({"convection 0.6", "convection 1.4"}),
+    "creep-rate": frozenset({"creep rate"}),
     "slow-plug": frozenset({"contact", "flames on the plug", "metal at the plug"}),
 }
 
@@ -119,4 +120,5 @@ def _depending(
 on_strength_basis = _depends("strength-basis", "warning")
 on_relief_valve = _depends("relief-valve", "warning")
 on_convection = _depends("convection", "warning")
+on_creep_rate = _depends("creep-rate", "warning")
 on_slow_plug = _depends("slow-plug", "note")

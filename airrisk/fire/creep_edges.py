@@ -1,0 +1,105 @@
+"""The creep damage of a finished run counted in two other ways: what stands beside the verdict.
+
+Both go along the damage that the run has added up: between two stored times it grew by so much,
+and by the other way it would have grown by as much times the ratio of both rates there. The
+ratio changes slowly where the rates themselves rise by powers of ten.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from airrisk.fire.run import FireRun
+from airrisk.kernel import layout as at
+from airrisk.kernel.rhs import damage_place
+from airrisk.physics import air
+from airrisk.physics.creep import creep_numbers, curve_of
+from airrisk.physics.creep_kernel import damage_rate
+from airrisk.physics.creep_omega import omega_damage_rate, omega_law_of
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class CreepEdges:
+    """Creep damage of one part along the stored times of a run; 1 is rupture."""
+
+    least: Floats  # by the lower bound of the tests: what counts
+    mean: Floats  # by their middle
+    omega: Floats  # by the creep rate
+
+
+def creep_edges(run: FireRun) -> dict[str, CreepEdges]:
+    """The damage of every part whose metal has data and of which damage was counted.
+
+    Parameters
+    ----------
+    run
+        A stored run.
+
+    Returns
+    -------
+    dict
+        By part; one row for each of ``run.time``.
+    """
+    first = int(damage_place(run.case.integers))
+    found: dict[str, CreepEdges] = {}
+    for index, space in enumerate(run.case.spaces):
+        if space.part is None or run.time.size < 2:
+            continue
+        least = run.states[:, first + index]
+        curve, law = curve_of(space.part.material), omega_law_of(space.part.material)
+        if curve is None or law is None or least[-1] <= 0.0:
+            continue
+        stress, heat = _strained(run, index)
+        numbers = creep_numbers(space.part.material)
+        both = zip(stress.tolist(), heat.tolist(), strict=True)
+        counted = np.array([damage_rate(pull, hot, *numbers) for pull, hot in both])
+        other = omega_damage_rate(law, stress, heat)
+        ratio = np.divide(other, counted, out=np.full_like(other, np.nan), where=counted > 0.0)
+        found[space.id] = CreepEdges(
+            least,
+            least * 10.0 ** (curve.mean - curve.least),
+            _along(np.diff(least), ratio),
+        )
+    return found
+
+
+def by_omega(run: FireRun) -> FireRun | None:
+    """The run with its damage at the end counted by the creep rate; None: no damage is counted."""
+    edges = creep_edges(run)
+    deciding = {run.case.names[index] for index in run.case.vessel_indices}
+    if not deciding & set(edges):
+        return None
+    damage = run.creep_damage.copy()
+    for index, name in enumerate(run.case.names):
+        if name in edges:
+            damage[index] = edges[name].omega[-1]
+    return replace(run, creep_damage=damage)
+
+
+def _strained(run: FireRun, index: int) -> tuple[Floats, Floats]:
+    """Stress [Pa] and temperature [K] that the creep of a space counts with."""
+    case, spaces = run.case, len(run.case.spaces)
+    block = int(case.integers[at.I_F_SPACE]) + index * at.S_SIZE
+    row = case.floats[block : block + at.S_SIZE]
+    mass, gas = run.states[:, index], run.states[:, spaces + index]
+    gauge = air.pressure(mass / row[at.S_VOLUME], gas) - case.floats[at.F_AMBIENT_P]
+    hot, cold = run.states[:, 2 * spaces + index], run.states[:, 3 * spaces + index]
+    if row[at.S_HOT_AREA] <= 0.0:
+        hot = cold
+    if row[at.S_COLD_AREA] <= 0.0:
+        cold = hot
+    return gauge / row[at.S_BURST_FACTOR], np.maximum(hot, cold)
+
+
+def _along(grown: Floats, ratio: Floats) -> Floats:
+    """What grew step by step, times the mean ratio of both ends; one unknown end is the other's."""
+    pairs = np.stack((ratio[:-1], ratio[1:]))
+    known = np.isfinite(pairs)
+    count = known.sum(axis=0)
+    mean = np.where(known, pairs, 0.0).sum(axis=0) / np.maximum(count, 1)
+    return np.concatenate(([0.0], np.cumsum(grown * np.where(count > 0, mean, 1.0))))
