@@ -29,6 +29,7 @@ class SpaceCurves:
     strength_use: Floats
     gas_mass_kg: Floats
     creep_damage: Floats  # no length where none is counted
+    creep_damage_mean: Floats  # by the middle of the tests
     creep_damage_omega: Floats  # by the creep rate
 
 
@@ -117,6 +118,7 @@ def curves(run: FireRun, most: int = 2000) -> RunCurves:
             (pressure[:, i] - ambient) / burst,
             mass[:, i],
             NOTHING if edges is None else edges.least[rows],
+            NOTHING if edges is None else edges.mean[rows],
             NOTHING if edges is None else edges.omega[rows],
         )
     plugs: dict[str, PlugHistory] = {}

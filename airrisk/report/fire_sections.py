@@ -17,6 +17,7 @@ from airrisk.study.records import Assessment, BoreSearch, FireRecord
 from airrisk.wording import labels
 from airrisk.wording.cautions import steam_note
 from airrisk.wording.charts import (
+    fire_creep_chart,
     fire_pressure_chart,
     fire_strength_chart,
     fire_temperature_chart,
@@ -162,6 +163,7 @@ def fires_section(assessment: Assessment, installation: Installation, units: Uni
         for chart, height in (
             (fire_temperature_chart(fire, units), 0.40),
             (fire_strength_chart(fire, units), 0.34),
+            (fire_creep_chart(fire, units), 0.34),
             (fire_pressure_chart(fire, units), 0.34),
         ):
             if chart is not None:

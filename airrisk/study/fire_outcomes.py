@@ -448,6 +448,7 @@ def fire_curves(run: FireRun) -> FireCurves | None:
             _numbers(part.strength_use),
             _numbers(part.gas_mass_kg),
             _numbers(part.creep_damage),
+            _numbers(part.creep_damage_mean),
             _numbers(part.creep_damage_omega),
         )
         for name, part in whole.parts.items()

@@ -157,6 +157,7 @@ class PartCurves:
     strength_use: tuple[float, ...]
     gas_mass_kg: tuple[float, ...]
     creep_damage: tuple[float, ...] = ()  # empty: none is counted
+    creep_damage_mean: tuple[float, ...] = ()  # by the middle of the tests
     creep_damage_omega: tuple[float, ...] = ()  # by the creep rate
 
 

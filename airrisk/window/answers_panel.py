@@ -47,7 +47,7 @@ if TYPE_CHECKING:
     from airrisk.window.session import Session
     from airrisk.wording.chart_kinds import BarChart, Chart
 
-ORDER, HEATING, TEMPERATURES, PRESSURE, STRENGTH, ENERGY, VERDICTS = range(7)
+ORDER, HEATING, TEMPERATURES, PRESSURE, STRENGTH, CREEP, ENERGY, VERDICTS = range(8)
 TALL = 560  # px of height from which the rulers stand above the chart
 LOW = 250  # px, least height of the panel
 READABLE = 430  # px, height below the matrix from which it stands above every page
@@ -157,8 +157,8 @@ class AnswersPanel(QWidget):
         tabs.setSpacing(0)
         names = {
             VERDICTS: _tr("Verdicts"), ORDER: _tr("Order"), HEATING: _tr("Heating"),
-            TEMPERATURES: _tr("Temperatures"), PRESSURE: _tr("Pressure"),
-            STRENGTH: _tr("Strength"), ENERGY: _tr("Energy"),
+            TEMPERATURES: _tr("Temperature"), PRESSURE: _tr("Pressure"),
+            STRENGTH: _tr("Load"), CREEP: _tr("Creep"), ENERGY: _tr("Energy"),
         }  # fmt: skip
         for number, name in names.items():
             button = QPushButton(name)
@@ -376,6 +376,8 @@ class AnswersPanel(QWidget):
             picture = descriptions.fire_pressure_chart(fire, units)
         elif fire is not None and which == STRENGTH:
             picture = descriptions.fire_strength_chart(fire, units)
+        elif fire is not None and which == CREEP:
+            picture = descriptions.fire_creep_chart(fire, units)
         if picture is None:
             self.chart.set_empty_text(self._why_empty(which))
         self.chart.setEnabled(self._session.parts_current)
@@ -392,4 +394,6 @@ class AnswersPanel(QWidget):
             return _tr("Not assessed yet.")
         if self._session.assessment is None:
             return _tr("The fires are being computed.")
+        if which == CREEP and self.fire() is not None:
+            return _tr("No damage by creep as stated.")
         return _tr("No fire reaches this part.")

@@ -29,6 +29,7 @@ from airrisk.wording.chart_kinds import (
 from airrisk.wording.energy_charts import energies_chart, overpressure_chart
 from airrisk.wording.fire_charts import (
     event_guides,
+    fire_creep_chart,
     fire_pressure_chart,
     fire_strength_chart,
     fire_temperature_chart,
@@ -62,6 +63,7 @@ __all__ = [
     "chart_values",
     "energies_chart",
     "event_guides",
+    "fire_creep_chart",
     "fire_pressure_chart",
     "fire_strength_chart",
     "fire_temperature_chart",

@@ -1,8 +1,11 @@
-"""Descriptions of the charts of one fire against time: temperatures, pressure, strength use."""
+"""Descriptions of the charts of one fire against time: temperatures, pressure, load, creep."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from airrisk.study.records import FireRecord
+from airrisk.verdict.rule import DAMAGE_LIMIT
 from airrisk.wording import labels
 from airrisk.wording.chart_kinds import (
     DASHES,
@@ -20,6 +23,7 @@ from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, number_text, quantity_text, time_text
 
 MOST_PARTS = 4
+LEAST_DAMAGE = 0.005  # by creep, from where it can be seen
 _EVENT_ROLES: dict[str, Role] = {
     "plug opens": "plug", "disc bursts": "plug", "relief valve lifts": "device",
     "relief valve reseats": "device", "rupture": "rupture", "line ruptures": "rupture",
@@ -192,6 +196,57 @@ def fire_strength_chart(
         series=tuple(series),
         guides=(*guides, *event_guides(fire)),
         caption=caption,
+    )
+
+
+def fire_creep_chart(
+    fire: FireRecord, units: Units, parts: tuple[str, ...] | None = None
+) -> Chart | None:
+    """Creep damage (1 is rupture) against time with the limit; None where there is hardly any.
+
+    Of the first part also what the mean of the tests and the creep rate give.
+    """
+    curves = fire.curves
+    if curves is None:
+        return None
+    shown = [
+        name
+        for name in parts or shown_parts(fire)
+        if max(curves.parts[name].creep_damage, default=0.0) >= LEAST_DAMAGE
+    ]
+    if not shown:
+        return None
+    series = [
+        line_of(name, name, curves.time_s, curves.parts[name].creep_damage, ORDER[i % 6], 1.5)
+        for i, name in enumerate(shown)
+    ]
+    first = curves.parts[shown[0]]
+    edges = (
+        ("mean", tr("{part}, mean of the tests"), first.creep_damage_mean, "limit"),
+        ("omega", tr("{part}, Omega rate"), first.creep_damage_omega, "metal"),
+    )
+    for key, label, damage, dash in edges:
+        beside = line_of(
+            f"{shown[0]} {key}", label.format(part=shown[0]), curves.time_s, damage, "neutral"
+        )
+        series.append(replace(beside, dash=DASHES[dash]))
+    highest = max(max(curves.parts[name].creep_damage) for name in shown)
+    limit = tr("limit {limit}").format(limit=number_text(DAMAGE_LIMIT, 3))
+    return Chart(
+        key=f"creep-{fire.id}-{fire.section}-{fire.fire_class}",
+        title=tr("{fire}, as stated: creep damage").format(fire=fire_title(fire)),
+        x=_time_axis(fire),
+        y=Axis(tr("Creep damage"), "ratio", low=0.0, high=1.08),
+        series=tuple(series),
+        guides=(
+            Guide("y", 1.0, tr("rupture"), "rupture", ()),
+            Guide("y", DAMAGE_LIMIT, limit, "limit", DASHES["limit"]),
+            *event_guides(fire),
+        ),
+        caption=tr(
+            "Creep damage is the share of its life at that heat that the metal has used up, by the "
+            "lower bound of rupture tests. Highest {damage}."
+        ).format(damage=number_text(min(highest, 1.0), 3)),
     )
 
 

@@ -144,7 +144,8 @@ def _curves() -> FireCurves:
             "R1": PartCurves(
                 tuple(pressure), tuple(gas), tuple(wall), tuple(gas),
                 tuple((pressure - AMBIENT) / 4.9e6), tuple(24.95 * pressure / 1.1e6),
-                tuple(0.1 * (time / 1500) ** 4), tuple(0.08 * (time / 1500) ** 4),
+                tuple(0.1 * (time / 1500) ** 4), tuple(0.035 * (time / 1500) ** 4),
+                tuple(0.08 * (time / 1500) ** 4),
             )
         },
         plugs={

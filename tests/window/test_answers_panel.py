@@ -14,11 +14,13 @@ from pytestqt.qtbot import QtBot
 
 from airrisk.installation.model import FIRE_CLASSES
 from airrisk.window import calculations
-from airrisk.window.answers_panel import MOST_ROWS, ORDER, READABLE, VERDICTS
+from airrisk.window.answers_panel import CREEP, MOST_ROWS, ORDER, READABLE, VERDICTS
 from airrisk.window.first_vessel import vessel_file
 from airrisk.window.frame import Frame
 from airrisk.window.matrix import VerdictMatrix
 from airrisk.window.theme import colours, scaled
+from airrisk.wording.chart_kinds import Chart
+from airrisk.wording.fire_charts import fire_creep_chart
 from airrisk.wording.matrix import cell_of
 from tests.editing.systems import SMALL
 
@@ -123,6 +125,27 @@ def test_an_answer_that_is_older_than_the_text_has_no_tone(two_sections: Frame) 
         for column in range(1, matrix.columnCount()):
             assert matrix.item(row, column).foreground().color() == colour
     assert answers.verdict.property("tone") == "quiet"
+
+
+def test_creep_damage_stands_beside_the_strength_use(two_sections: Frame) -> None:
+    """Property: a run with damage is drawn, and where there is none it is said."""
+    answers, units = two_sections.work.answers, two_sections.session.units
+    answers.show_chart(CREEP)
+    seen = set()
+    for number in range(answers.fire_box.count()):
+        answers.fire_box.setCurrentIndex(number)
+        answers.fire_box.activated.emit(number)
+        fire = answers.fire()
+        assert fire is not None
+        wanted, shown = fire_creep_chart(fire, units), answers.chart.picture
+        seen.add(wanted is None)
+        if wanted is None:
+            assert shown is None
+            assert answers.chart._empty.text() == "No damage by creep as stated."
+        else:
+            assert isinstance(shown, Chart)
+            assert shown.key == wanted.key
+    assert seen == {True, False}
 
 
 def test_where_there_is_room_the_matrix_stands_above_every_page(two_sections: Frame) -> None:

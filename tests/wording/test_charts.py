@@ -13,6 +13,7 @@ from airrisk.wording.charts import (
     axis_title,
     energies_chart,
     event_guides,
+    fire_creep_chart,
     fire_pressure_chart,
     fire_strength_chart,
     fire_temperature_chart,
@@ -26,7 +27,9 @@ from tests.report import hand_made
 
 UNITS = Units("metric", hand_made.AMBIENT)
 US = Units("US customary", hand_made.AMBIENT)
-FIRE_CHARTS = (fire_temperature_chart, fire_pressure_chart, fire_strength_chart)
+FIRE_CHARTS = (
+    fire_temperature_chart, fire_pressure_chart, fire_strength_chart, fire_creep_chart,
+)  # fmt: skip
 
 
 def test_heating_chart_shows_air_burst_devices_and_rupture():
@@ -57,10 +60,10 @@ def test_ruler_has_ticks_in_order_and_rupture_as_a_band_over_the_bases():
 
 
 def test_fire_charts_label_every_event_and_the_limit():
-    temperature, pressure, strength = (make(hand_made.fire(), UNITS) for make in FIRE_CHARTS)
+    temperature, pressure, strength, creep = (make(hand_made.fire(), UNITS) for make in FIRE_CHARTS)
     labels = {g.label for g in event_guides(hand_made.fire())}
     assert labels == {"RV1 lifts", "FP1 opens", "R1 is empty"}
-    for chart in (temperature, pressure, strength):
+    for chart in (temperature, pressure, strength, creep):
         assert labels <= {g.label for g in chart.guides}
     assert any(g.value == 0.667 for g in strength.guides if g.axis == "y")
     assert len(temperature.series) == 4
@@ -82,7 +85,26 @@ def test_a_plug_that_nobody_may_count_on_is_marked_and_one_under_water_not_drawn
 
 
 def test_fire_without_curves_has_no_chart():
-    assert [make(hand_made.fire(curves=None), UNITS) for make in FIRE_CHARTS] == [None] * 3
+    assert [make(hand_made.fire(curves=None), UNITS) for make in FIRE_CHARTS] == [None] * 4
+
+
+def test_creep_damage_is_drawn_with_its_limit_and_what_two_other_counts_give():
+    chart = fire_creep_chart(hand_made.fire(), UNITS)
+    assert [line.key for line in chart.series] == ["R1", "R1 mean", "R1 omega"]
+    assert [line.y[-1] for line in chart.series] == pytest.approx([0.1, 0.035, 0.08])
+    assert len({line.dash for line in chart.series}) == 3
+    assert {g.label: g.value for g in chart.guides if g.axis == "y"} == {
+        "rupture": 1.0, "limit 0.5": 0.5,
+    }  # fmt: skip
+    assert "Highest 0.1." in chart.caption
+
+
+@pytest.mark.parametrize("damage", [(), (0.0, 0.004)])
+def test_where_there_is_hardly_any_creep_damage_none_is_drawn(damage):
+    curves = hand_made.fire().curves
+    little = dataclasses.replace(curves.parts["R1"], creep_damage=damage)
+    fire = hand_made.fire(curves=dataclasses.replace(curves, parts={"R1": little}))
+    assert fire_creep_chart(fire, UNITS) is None
 
 
 def test_energies_are_given_by_every_measure_now_and_at_rupture():

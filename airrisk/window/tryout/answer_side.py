@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from airrisk.window.tryout.live import TryOutAnswer
     from airrisk.wording.chart_kinds import Chart
 
-ORDER, HEATING, STRENGTH, PRESSURE, TEMPERATURES = range(5)
+ORDER, HEATING, STRENGTH, CREEP, PRESSURE, TEMPERATURES = range(6)
 SIDE = 6  # px between the knobs and the texts
 CHART_LINES = 19  # least height of a chart with its title, legend and caption, in lines of text
 
@@ -117,7 +117,7 @@ class AnswerSide(QScrollArea):
         tabs = QHBoxLayout()
         tabs.setSpacing(0)
         names = (
-            _tr("Order"), _tr("Heating"), _tr("Strength use"), _tr("Pressure"),
+            _tr("Order"), _tr("Heating"), _tr("Strength use"), _tr("Creep"), _tr("Pressure"),
             _tr("Temperatures"),
         )  # fmt: skip
         for number, name in enumerate(names):
@@ -256,6 +256,8 @@ class AnswerSide(QScrollArea):
         parts = (part,) if part in fire.curves.parts else None
         if which == STRENGTH:
             return descriptions.fire_strength_chart(fire, units, parts)
+        if which == CREEP:
+            return descriptions.fire_creep_chart(fire, units, parts)
         if which == PRESSURE:
             return descriptions.fire_pressure_chart(fire, units, parts)
         return descriptions.fire_temperature_chart(fire, units, parts)
@@ -276,5 +278,7 @@ class AnswerSide(QScrollArea):
         why = _tr("Not assessed yet.")
         if tried is not None and tried.answer.fire is None:
             why = _tr("No fire reaches this part.")
+        elif tried is not None and self._group.checkedId() == CREEP:
+            why = _tr("No damage by creep as stated.")
         self.chart.set_empty_text(why)
         self.chart.show_picture(chart, self._units, ghost)
