@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from airrisk.installation.model import Device, Installation, Vessel
 from airrisk.physics.air import AirRangeError
+from airrisk.physics.creep import curve_of
 from airrisk.physics.vessel_burst import CYLINDER_FACTORS
 from airrisk.report.blocks import (
     Block,
@@ -22,6 +23,7 @@ from airrisk.report.blocks import (
 from airrisk.report.screening_sections import controlling_vessel
 from airrisk.study.consequence_records import CaseRecord, OverpressureRow
 from airrisk.study.consequence_traces import TRACED_HARM
+from airrisk.study.creep_hand_calculation import CreepSum, creep_sum, fastest_creep
 from airrisk.study.fire_hand_calculation import (
     outflow_traces,
     relief_area_traces,
@@ -77,6 +79,7 @@ def hand_section(
     fire = _fire_of(assessment, name)
     if vessel is not None and fire is not None:
         blocks += _fire_blocks(installation, fire, vessel, units)
+        blocks += _creep_blocks(assessment, installation, vessel, units)
         blocks += _outflow_blocks(assessment, installation, fire, vessel, units)
         blocks += _relief_blocks(installation, fire, vessel, units)
     blocks += _core_blocks(assessment, installation, name, units)
@@ -131,6 +134,82 @@ def _fire_blocks(
             "small",
         )
         yield from (Formula(render_trace(step, units)) for step in highest.traces)
+
+
+def _most_crept(assessment: Assessment, vessel: str) -> FireRecord | None:
+    """The fire that, as stated, uses up most of the life of a vessel's metal."""
+
+    def damage(fire: FireRecord) -> float:
+        own = None if fire.curves is None else fire.curves.parts.get(vessel)
+        return 0.0 if own is None else max(own.creep_damage, default=0.0)
+
+    return max(assessment.fires, key=damage, default=None)
+
+
+def _creep_blocks(
+    assessment: Assessment, installation: Installation, vessel: Vessel, units: Units
+) -> Iterator[Block]:
+    """The life of the metal where it is shortest, and the sum of its damage in a few steps."""
+    fire = _most_crept(assessment, vessel.id)
+    if fire is None:
+        return
+    fastest = fastest_creep(installation, fire, vessel)
+    added = creep_sum(installation, fire, vessel)
+    curve = curve_of(vessel.material)
+    if fastest is None or added is None or curve is None:
+        return
+    yield Heading(
+        tr("{lead}, as stated, when the metal of {part} creeps fastest, at {time}").format(
+            lead=fire_lead(fire), part=vessel.id, time=time_text(fastest.time_s)
+        )
+    )
+    yield Paragraph(
+        tr(
+            "The fire whose run as stated uses up most of its life. {pressure}, hottest wall "
+            "{wall}; the curve is that of {curve}, its constant that of the lower bound of the "
+            "tests. The mean of the tests has the constant {mean}."
+        ).format(
+            pressure=quantity_text(fastest.pressure_pa, "pressure", units),
+            wall=quantity_text(fastest.wall_temperature_k, "temperature", units),
+            curve=tr(curve.name),
+            mean=number_text(curve.mean, 6),
+        ),
+        "small",
+    )
+    yield from (Formula(render_trace(step, units)) for step in fastest.traces)
+    yield Heading(tr("{lead}, as stated, creep damage of {part} in steps").format(
+        lead=fire_lead(fire), part=vessel.id
+    ))  # fmt: skip
+    yield _creep_table(added, units)
+
+
+def _creep_table(added: CreepSum, units: Units) -> Table:
+    """Each step with the state in its middle, its life and its share, and the sum of the shares."""
+    rows = [
+        [
+            time_text(step.from_s, 4),
+            time_text(step.to_s, 4),
+            quantity_text(step.pressure_pa, "pressure", units),
+            quantity_text(step.wall_temperature_k, "temperature", units),
+            quantity_text(step.stress_pa, "stress", units),
+            time_text(step.life_s, 4),
+            number_text(step.damage, 4),
+        ]
+        for step in added.steps
+    ]
+    return table_of(
+        [tr("From"), tr("To"), tr("Pressure"), tr("Hottest wall"), tr("Stress"), tr("Life"),
+         tr("Share used up")],
+        rows, [1.0, 1.0, 1.1, 1.1, 1.0, 1.0, 1.0], range(7),
+        caption=tr(
+            "Pressure, wall and stress in the middle of each step; its length over the life there "
+            "is the share. With {around} before and after these steps the shares add up to "
+            "{total}. The run itself adds up {run}, in its own finer steps."
+        ).format(
+            around=number_text(added.around, 3), total=number_text(added.total, 3),
+            run=number_text(added.of_run, 3),
+        ),
+    )  # fmt: skip
 
 
 def _outflow_blocks(

@@ -17,6 +17,7 @@ from tests.samples.answers import dairy_with_a_thick_dryer, sample_answer, sampl
 
 SAMPLES = ("school-laboratory", "slate-quarry", "dairy-hall")
 PRINTED = 1e-5  # relative: six figures of several inputs
+IN_EXPONENT = 5e-4  # of a power of ten whose exponent has six figures
 TEXT = r"[-+]?[0-9.]+(?:e[-+]?[0-9]+)?"
 
 PLAIN = {
@@ -36,6 +37,10 @@ PLAIN = {
     "burst_mean_diameter": lambda z, S, D, t: 2 * t * S * z / (D + t),
     "burst_head_torispherical": lambda z, S, t, D: 1.6 * t * S * z / (D + t),
     "strength_use": lambda p, p_0, p_b: (p - p_0) / p_b,
+    "creep_stress": lambda p, p_0, S, p_b: (p - p_0) / p_b * S,
+    "creep_logarithm": lambda s: math.log(s / 1e6) / math.log(10.0),
+    "creep_parameter": lambda a_0, a_1, a_2, a_3, y: a_0 + y * (a_1 + y * (a_2 + y * a_3)),
+    "creep_life": lambda L, T, C: 3600.0 * math.exp(math.log(10.0) * (L / T - C)),
     "brode_energy": lambda p, p_0, V, k: (p - p_0) * V / (k - 1),
     "ground_burst_energy": lambda p, p_0, V, k: 2 * (p - p_0) * V / (k - 1),
     "isentropic_energy": lambda p, p_0, V, k: p * V / (k - 1) * (1 - (p_0 / p) ** (1 - 1 / k)),
@@ -88,6 +93,12 @@ def paper(request):
     return {section.key: section for section in build_report(answer, installation).sections}
 
 
+def seconds(text):
+    """A printed time."""
+    factors = {"s": 1.0, "min": 60.0, "h": 3600.0}
+    return printed_number(text) * factors[text.replace("\u00a0", " ").split(" ")[1]]
+
+
 def steps(paper):
     """Every worked formula as key, printed inputs, printed result, text in the reader's units."""
     for block in paper["hand-calculation"].blocks:
@@ -120,7 +131,8 @@ def test_every_step_comes_out_with_plain_arithmetic(paper):
     seen = set()
     for key, inputs, result, _ in steps(paper):
         if key in PLAIN:
-            assert PLAIN[key](**inputs) == pytest.approx(result, rel=PRINTED), (key, inputs)
+            digits = IN_EXPONENT if key == "creep_life" else PRINTED
+            assert PLAIN[key](**inputs) == pytest.approx(result, rel=digits), (key, inputs)
             seen.add(key)
     assert seen >= {
         "isochore_pressure", "reduction_factor", "strength_tensile", "burst_mean_diameter",
@@ -129,6 +141,28 @@ def test_every_step_comes_out_with_plain_arithmetic(paper):
         "pcc2_energy", "tnt_mass", "burst_scaled_distance", "tnt_scaled_distance",
         "energy_share_speed", "flight_range", "pcc2_distance", "core_shear",
     }  # fmt: skip
+
+
+# the controlling vessel of the school stays too cold
+@pytest.mark.parametrize("paper", ["slate-quarry", "dairy-hall"], indirect=True)
+def test_the_shares_of_the_life_add_up_to_the_damage(paper):
+    """Arithmetic: from the printed stress and temperature, by the printed curve."""
+    blocks = paper["hand-calculation"].blocks
+    (table,) = (b for b in blocks if isinstance(b, Table) and b.columns[-1] == "Share used up")
+    curve, constant = step(paper, "creep_parameter")[1], step(paper, "creep_life")[1]["C"]
+    curve = {name: value for name, value in curve.items() if name != "y"}
+    shares = []
+    for row in table.rows:
+        begin, end = (seconds(text) for text in row[:2])
+        kelvin, stress = printed_number(row[3]) + 273.15, printed_number(row[4])
+        parameter = PLAIN["creep_parameter"](**curve, y=math.log10(stress))
+        life = PLAIN["creep_life"](parameter, kelvin, constant)
+        assert seconds(row[5]) == pytest.approx(life, rel=0.03)
+        shares.append((end - begin) / life)
+        assert printed_number(row[6]) == pytest.approx(shares[-1], rel=0.04, abs=1e-5)
+    around, total, run = (float(text) for text in re.findall(r"[0-9][0-9.e-]*[0-9]", table.caption))
+    assert around + sum(shares) == pytest.approx(total, rel=0.02)
+    assert total == pytest.approx(run, rel=0.05)
 
 
 def test_the_pressure_of_the_heated_air_meets_the_burst_pressure(paper):
