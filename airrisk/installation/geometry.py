@@ -45,6 +45,16 @@ def part_geometry(part: Vessel | Line) -> shells.ShellGeometry:
     )
 
 
+def inner_surface(part: Vessel | Line) -> float:
+    """Inner surface of a part with its heads, m2; that of a head is its outer one scaled down."""
+    shape, bore = part_geometry(part), part.inside_diameter
+    surface = math.pi * bore * shape.cylinder_length
+    if isinstance(part, Line):
+        return surface
+    share = bore / (bore + 2.0 * reckoned_head_wall(part))
+    return surface + 2.0 * shape.head_outer_surface * share**2
+
+
 def wetted_surface(part: Vessel | Line) -> float:
     """Outer surface over the condensate of a part, which stands in its lowest place, m2.
 

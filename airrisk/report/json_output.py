@@ -33,7 +33,7 @@ _PART_KEYS = (
     "burst_pressure_cold_gauge_pa", "design_pressure_temperature_k", "relief_lift_temperature_k",
     "rupture_temperature_k", "rupture_pressure_pa", "rupture_temperature_by_basis_k",
     "stored_energy_j", "rupture_energy_j", "tnt_kg", "pcc2_energy_j", "pcc2_tnt_kg",
-    "plug_margin_k",
+    "plug_margin_k", "oil_inside",
 )  # fmt: skip
 _FIRE_KEYS = (
     "id", "section", "closed_valves", "outcome", "kept_by", "safe", "sure", "events",

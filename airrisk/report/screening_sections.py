@@ -13,6 +13,7 @@ from airrisk.report.blocks import (
     Table,
     table_of,
 )
+from airrisk.report.oil_section import oil_blocks
 from airrisk.study.records import Assessment, HeatingRecord
 from airrisk.wording import labels
 from airrisk.wording.charts import (
@@ -188,6 +189,7 @@ def screening_section(assessment: Assessment, units: Units) -> Section:
             record, units, basis if basis in record.rupture_temperature_by_basis_k else None
         )
         blocks.append(Drawn(chart, chart.caption, 1.0, 0.42))
+    blocks += oil_blocks(assessment, units)
     if assessment.compressors:
         blocks += [Heading(tr("Compressors")), _compressor_table(assessment, units)]
     return Section("screening", tr("Parts heated shut in"), tuple(blocks))

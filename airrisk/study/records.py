@@ -71,6 +71,36 @@ class RulerMark:
 
 
 @dataclass(frozen=True)
+class OilForPlug:
+    """How much oil burned inside goes with the melting of a plug; None: the oxygen is too little.
+
+    ``air_kg`` brings the air alone to the plug's liquidus: with less it cannot melt. ``metal_kg``
+    brings air and wall there together: with so much it does.
+    """
+
+    air_kg: float | None
+    metal_kg: float | None
+
+
+@dataclass(frozen=True)
+class OilInside:
+    """Oil that burns at once in the shut-in air of a part, its walls still as at the start.
+
+    The film is that of so much oil evenly on the inner surface.
+    """
+
+    surface_m2: float
+    most_kg: float  # what the oxygen inside can burn
+    most_film_thickness_m: float
+    most_pressure_pa: float  # an upper bound
+    rupture_pressure_pa: float
+    rupture_kg: float | None  # None: all the oxygen is not enough
+    rupture_film_thickness_m: float | None
+    rupture_gas_temperature_k: float | None
+    plugs: Mapping[str, OilForPlug]
+
+
+@dataclass(frozen=True)
 class HeatingRecord:
     """One vessel or line heated shut in: its air, its limits and their order."""
 
@@ -103,6 +133,7 @@ class PartRecord(HeatingRecord):
     pcc2_energy_j: float
     pcc2_tnt_kg: float
     traces: tuple[Trace, ...] = ()  # not part of the JSON answer
+    oil_inside: OilInside | None = None
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from airrisk.installation.model import Installation, Line, Plug, Vessel
 from airrisk.installation.start import start_state
 from airrisk.physics import alloys, energy, metal
 from airrisk.study.hand_calculation import State, hand_calculation
+from airrisk.study.oil_inside import oil_inside, oil_traces
 from airrisk.study.records import (
     EnergiesRecord,
     HeatingCurve,
@@ -128,6 +129,7 @@ def screen(
         "lift": heated.relief_lift_temperature_k,
         "design": heated.design_pressure_temperature_k,
     }
+    burned = oil_inside(installation, part, gas)
     return PartRecord(
         **{item.name: getattr(heated, item.name) for item in fields(heated)},
         stored_energy_j=now,
@@ -135,9 +137,11 @@ def screen(
         tnt_kg=now.isentropic / choices.tnt_energy,
         pcc2_energy_j=pcc2,
         pcc2_tnt_kg=energy.tnt_mass(pcc2, energy.PCC2_TNT_ENERGY),
-        traces=tuple(
-            hand_calculation(installation, part, gas, chosen, rupture, (now, then), limits)
+        traces=(
+            *hand_calculation(installation, part, gas, chosen, rupture, (now, then), limits),
+            *oil_traces(gas, burned),
         ),
+        oil_inside=burned,
     )
 
 

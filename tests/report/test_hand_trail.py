@@ -56,6 +56,9 @@ PLAIN = {
     "real_flux": lambda c, G_i: c * G_i,
     "opening_flow": lambda C_d, A, G: C_d * A * G,
     "piped_flow": lambda s, w_0: s * w_0,
+    "oil_for_oxygen": lambda m, w, s: m / s * w,
+    "oil_for_heat": lambda m, q, H: m / H * q,
+    "oil_film": lambda m_o, rho_o, A: m_o / rho_o / A,
     "core_shear": lambda p, d, L: p / 4 * d / L,
     "api521_gas_temperature": lambda T_n, p_1, p_n: T_n * p_1 / p_n,
     "api521_coefficient": lambda k: (
@@ -140,6 +143,7 @@ def test_every_step_comes_out_with_plain_arithmetic(paper):
         "isentropic_energy", "isothermal_energy", "availability_energy", "isentropic_real_energy",
         "pcc2_energy", "tnt_mass", "burst_scaled_distance", "tnt_scaled_distance",
         "energy_share_speed", "flight_range", "pcc2_distance", "core_shear",
+        "oil_for_oxygen", "oil_for_heat", "oil_film",
     }  # fmt: skip
 
 

@@ -119,15 +119,39 @@ def compressors_without_stop(context: RuleContext, machine: Compressor) -> Itera
 def oil_inside(context: RuleContext, machine: Compressor) -> Iterator[Finding]:
     """Oil in the air: what burns inside is not part of the model."""
     low, high = oil_ignition()
-    if machine.lubrication != "oil-free":
-        yield finding(
-            "oil-film-can-burn-inside",
-            "note",
-            machine.id,
-            lubrication=machine.lubrication,
-            ignition_low_k=low,
-            ignition_high_k=high,
-        )
+    if machine.lubrication == "oil-free":
+        return
+    worst = _burst_by_the_thinnest_film(context, machine)
+    film: dict[str, Any] = {"variant": "alone"}
+    if worst is not None:
+        oil = context.parts[worst].oil_inside
+        assert oil is not None
+        film = {
+            "variant": "film",
+            "bursts": worst,
+            "oil_kg": oil.rupture_kg,
+            "film_thickness_m": oil.rupture_film_thickness_m,
+        }
+    yield finding(
+        "oil-film-can-burn-inside",
+        "note",
+        machine.id,
+        lubrication=machine.lubrication,
+        ignition_low_k=low,
+        ignition_high_k=high,
+        **film,
+    )
+
+
+def _burst_by_the_thinnest_film(context: RuleContext, machine: Compressor) -> str | None:
+    """Of the parts that a compressor's air reaches, the one that the thinnest oil film bursts."""
+    films = {}
+    for name in nx.descendants(context.ways, machine.id):
+        record = context.parts.get(name)
+        oil = None if record is None else record.oil_inside
+        if oil is not None and oil.rupture_film_thickness_m is not None:
+            films[name] = oil.rupture_film_thickness_m
+    return min(films, key=lambda name: (films[name], str(name).casefold()), default=None)
 
 
 def assumed_values(context: RuleContext) -> Iterator[Finding | Unanswered]:
