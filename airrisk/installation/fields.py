@@ -405,6 +405,12 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             left_out="the ambient temperature of the site",
         ),
         _condensate(),
+        FieldSpec(
+            "joints", "joints", "choice", choices=get_args(model.Joints), label="Joints", since=2,
+            help="How its pieces are joined; welded also stands for brazed. In a fire a joint may "
+            "leak before the pipe gives way: that is told, and never counted as a way out.",
+            left_out="not stated",
+        ),
         *_PLACED,
         _OFFERED,
     ),

@@ -27,6 +27,9 @@ CompressorInFire = Literal["keeps running", "stops"]
 ValveKind = Literal["isolating", "non-return"]
 ValveState = Literal["open", "closed", "locked open"]
 End = Literal["from", "to"]
+Joints = Literal[
+    "welded", "threaded", "flanged, fibre gasket", "flanged, graphite", "soft-soldered", "hose"
+]
 PlugPlace = Literal["top", "side", "bottom", "drain"]
 Outlet = Literal["open", "piped"]
 Condition = Literal["clean", "oil film", "corroded", "scaled", "painted over", "unknown"]
@@ -169,6 +172,7 @@ class Line(Part):
     pressure: float | None = None  # Pa absolute; None: as ``start_state`` says
     temperature: float | None = None  # None: site ambient
     condensate: float = 0.0
+    joints: Joints | None = None  # None: not stated
     offered: tuple[str, ...] = ()
 
 

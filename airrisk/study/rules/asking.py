@@ -89,6 +89,11 @@ def all_vessels(context: RuleContext) -> Iterable[Vessel]:
     return context.installation.vessels
 
 
+def all_lines(context: RuleContext) -> Iterable[Line]:
+    """Every line."""
+    return context.installation.lines
+
+
 def all_holders(context: RuleContext) -> Iterable[Vessel | Line]:
     """Every vessel and line."""
     return context.installation.holders()
