@@ -23,6 +23,7 @@ from airrisk.wording.matrix import (
     class_heads,
     classes_sentences,
     flame_away_sentences,
+    jet_spot_sentences,
     matrix_rows,
     runs_sentence,
     section_title,
@@ -71,7 +72,11 @@ def _print_matrix(answer: Assessment, units: Units) -> None:
     for text in unsure_sentences(answer):
         say(f"  {text}")
     say(runs_sentence(answer))
-    for text in (*classes_sentences(answer, units), *flame_away_sentences(answer)):
+    for text in (
+        *classes_sentences(answer, units),
+        *flame_away_sentences(answer),
+        *jet_spot_sentences(answer, units),
+    ):
         say(text)
 
 

@@ -65,6 +65,10 @@ def _fires(assessment: Assessment) -> dict[tuple[str, str], str]:
         found[vessel, tr("Flames away from its plugs: rupture after")] = (
             tr("none") if away.rupture_s is None else time_text(away.rupture_s)
         )
+    for vessel, away in assessment.jet_spot.items():
+        found[vessel, tr("Jet flame on a spot away from its plugs: rupture after")] = (
+            tr("none") if away.rupture_s is None else time_text(away.rupture_s)
+        )
     return found
 
 

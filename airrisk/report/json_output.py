@@ -212,6 +212,7 @@ def to_json_dict(assessment: Assessment, units: Units | None = None) -> dict[str
         "protection": {k: plain(r) for k, r in assessment.protection.items()},
         "verdicts": [_verdict(one) for one in assessment.verdicts],
         "flame_away": {k: plain(r) for k, r in assessment.flame_away.items()},
+        "jet_spot": {k: plain(r) for k, r in assessment.jet_spot.items()},
         "runs": assessment.runs,
         "fires": [_fire(f) for f in assessment.fires],
         "consequences": plain(assessment.consequences),

@@ -18,7 +18,7 @@ from airrisk.report.blocks import (
 )
 from airrisk.report.distance_sections import KEEP_AWAY_PA, keep_away, people_distances
 from airrisk.report.screening_sections import controlling_vessel
-from airrisk.study.records import Assessment, Cure, Finding, FireRecord
+from airrisk.study.records import Assessment, Cure, Finding, FireRecord, FlameAway
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
 from airrisk.wording.cautions import cautions, model_limits, steam_note
@@ -31,6 +31,7 @@ from airrisk.wording.matrix import (
     class_heads,
     classes_sentences,
     flame_away_sentences,
+    jet_spot_sentences,
     matrix_rows,
     runs_sentence,
     section_title,
@@ -91,7 +92,7 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
     if unsure:
         blocks.append(Heading(tr("What safe verdicts that are not sure hang on")))
         blocks.append(Bullets(tuple(unsure)))
-    away = flame_away_sentences(assessment)
+    away = [*flame_away_sentences(assessment), *jet_spot_sentences(assessment, units)]
     if away:
         blocks.append(Paragraph(" ".join(away), "small"))
     listed: list[str] = []
@@ -340,6 +341,13 @@ def _side(vessel: Vessel) -> str:
     return tr("no safe side; stay behind a wall, out of line with the outlet of a plug")
 
 
+def _stood_cell(stood: FlameAway | None) -> str:
+    """After what time a vessel gives way to heat away from its plugs."""
+    if stood is None:
+        return tr("not assessed")
+    return tr("none within the fire") if stood.rupture_s is None else _down(stood.rupture_s)
+
+
 def fire_service_section(
     assessment: Assessment, installation: Installation, units: Units
 ) -> Section:
@@ -350,7 +358,6 @@ def fire_service_section(
         record = assessment.parts.get(vessel.id)
         fires = _fires_of(assessment, vessel.id)
         rupture = _earliest([f.rupture_nothing_opens_s for f in fires])
-        away = assessment.flame_away.get(vessel.id)
         far = keep_away(assessment, vessel.id)
         rows.append(
             [
@@ -358,11 +365,8 @@ def fire_service_section(
                 quantity_text(record.pressure_pa, "pressure", units) if record else "–",
                 quantity_text(record.volume_m3, "volume", units, 3) if record else "–",
                 _time_cell(fires, rupture, tr("none within the fires")),
-                unknown
-                if away is None
-                else tr("none within the fire")
-                if away.rupture_s is None
-                else _down(away.rupture_s),
+                _stood_cell(assessment.flame_away.get(vessel.id)),
+                _stood_cell(assessment.jet_spot.get(vessel.id)),
                 _vent_cell(fires, vessel.id),
                 _away(far, units) if far is not None else unknown,
                 _side(vessel),
@@ -379,11 +383,12 @@ def fire_service_section(
         ),
         table_of(
             [tr("Vessel"), tr("Pressure"), tr("Volume"), tr("Rupture after, if nothing opens"),
-             tr("Rupture after, flames away from its plugs"), tr("A plug or disc opens after"),
+             tr("Rupture after, flames away from its plugs"),
+             tr("Rupture after, jet flame on a spot"), tr("A plug or disc opens after"),
              tr("Keep away"), tr("Side"), tr("Leave open")],
             rows,
-            [0.7, 0.8, 0.7, 0.9, 1.0, 0.9, 1.1, 1.8, 0.9],
-            (1, 2, 3, 4, 5, 6),
+            [0.7, 0.8, 0.7, 0.9, 0.95, 0.85, 0.85, 1.1, 1.6, 0.9],
+            (1, 2, 3, 4, 5, 6, 7),
             strong_first=True,
         ),
         Drawn(flow_drawing(installation), tr("Flow drawing, not to scale."), 0.9),

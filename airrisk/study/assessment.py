@@ -23,7 +23,7 @@ from airrisk.kernel import compiled
 from airrisk.study.actions import with_acceptances
 from airrisk.study.cache import StepCache
 from airrisk.study.compressors import compressor_records
-from airrisk.study.exposures import Exposure, exposures, flame_away
+from airrisk.study.exposures import Exposure, exposures, flame_away, jet_spot
 from airrisk.study.placement import audit, section_records
 from airrisk.study.progressing import Progressing, Ran
 from airrisk.study.protection import protection
@@ -179,7 +179,7 @@ def assess(
     if chain.watched and compiled.must_compile():
         chain.check(0.15, "fires: compiling for this machine, once, about half a minute")
     fires = _fires(chain, installation, on, bores)
-    away = _flame_away(chain, installation, on)
+    away = _heat_away(chain, installation, on)
     verdicts = verdict_records(
         fires,
         [(one.id, one.members, one.closed_valves) for one in shut],
@@ -206,8 +206,9 @@ def assess(
         protection=protected,
         fires=fires,
         verdicts=verdicts,
-        flame_away=away,
-        runs=sum(fire.runs for fire in fires) + 2 * len(away),
+        flame_away=away[0],
+        jet_spot=away[1],
+        runs=sum(fire.runs for fire in fires) + 2 * (len(away[0]) + len(away[1])),
         consequences=reach,
         people_reach=people,
         discharges=let_out,
@@ -307,28 +308,41 @@ def _fires(
     return tuple(records)
 
 
-def _flame_away(chain: _Chain, installation: Installation, on: dt.date) -> dict[str, FlameAway]:
+def _heat_away(
+    chain: _Chain, installation: Installation, on: dt.date
+) -> tuple[dict[str, FlameAway], dict[str, FlameAway]]:
+    """How long each vessel stands flames on a quarter of its shell, and a jet on a spot of it."""
     from airrisk.study.fire_outcomes import flame_away_record
     from airrisk.study.workload import AWAY
 
-    wanted: tuple[Exposure, ...] = chain.attempt("fires", "", lambda: flame_away(installation), ())
+    asked: tuple[tuple[str, Callable[[Installation], tuple[Exposure, ...]]], ...] = (
+        ("flame away from the plugs", flame_away),
+        ("jet away from the plugs", jet_spot),
+    )
+    nothing: tuple[Exposure, ...] = ()
+    wanted = [
+        (step, exposure)
+        for step, of in asked
+        for exposure in chain.attempt("fires", "", partial(of, installation), nothing)
+    ]
     slicer = Slicer(installation, on)
 
     def ask(number: int, ran: Ran) -> FlameAway:
-        cut = slicer.fire(wanted[number])
+        cut = slicer.fire(wanted[number][1])
         return chain.cache.answer(
             ("flame away", cut), lambda: flame_away_record(cut, chain._should_stop, ran)
         )
 
-    vessels = [exposure.fire.reaches[0] for exposure in wanted]
+    vessels = [exposure.fire.reaches[0] for _, exposure in wanted]
     answers = _all(chain, vessels, ask, lambda _: AWAY, 0.75, 0.1)
-    found = {}
-    for vessel, answer in zip(vessels, answers, strict=True):
+    found: dict[str, dict[str, FlameAway]] = {step: {} for step, _ in asked}
+    for (step, _), vessel, answer in zip(wanted, vessels, answers, strict=True):
         if isinstance(answer, Exception):
-            chain.note("flame away from the plugs", vessel, answer)
+            chain.note(step, vessel, answer)
         else:
-            found[vessel] = answer
-    return found
+            found[step][vessel] = answer
+    flames, jets = found.values()
+    return flames, jets
 
 
 def _all(
@@ -403,10 +417,10 @@ def _findings(
     compressors: Mapping[str, CompressorRecord],
     upkeep: tuple[UpkeepRow, ...],
     verdicts: tuple[VerdictRecord, ...],
-    away: Mapping[str, FlameAway],
+    away: tuple[Mapping[str, FlameAway], Mapping[str, FlameAway]],
 ) -> tuple[Finding, ...]:
     context = RuleContext(
-        installation, on, parts, fires, compressors, upkeep, tuple(chain.failures), verdicts, away
+        installation, on, parts, fires, compressors, upkeep, tuple(chain.failures), verdicts, *away
     )
     noted = partial(chain.note, "findings")
     found: tuple[Finding, ...] = chain.attempt("findings", "", lambda: audit(context, noted), ())

@@ -439,7 +439,7 @@ class VerdictRecord:
 
 @dataclass(frozen=True)
 class FlameAway:
-    """How long a vessel stands a flame on a quarter of its shell away from its plugs."""
+    """How long a vessel stands heat on a part of its shell away from its plugs."""
 
     rupture_s: float | None
     first_vent_s: float | None
@@ -552,7 +552,8 @@ class Assessment:
     protection: Mapping[str, ProtectionRecord] = field(default_factory=dict)
     fires: tuple[FireRecord, ...] = ()
     verdicts: tuple[VerdictRecord, ...] = ()
-    flame_away: Mapping[str, FlameAway] = field(default_factory=dict)
+    flame_away: Mapping[str, FlameAway] = field(default_factory=dict)  # flames on a quarter
+    jet_spot: Mapping[str, FlameAway] = field(default_factory=dict)  # a jet on a twentieth
     runs: int = 0  # fire runs made, searches of bores and cures left out
     consequences: Mapping[str, Any] = field(default_factory=dict)  # vessel -> case -> CaseRecord
     people_reach: tuple[Any, ...] = ()  # ReachRecord

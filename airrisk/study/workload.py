@@ -11,12 +11,12 @@ from dataclasses import dataclass
 
 from airrisk.installation.model import ENGULFING, Installation
 from airrisk.study.envelope import corners
-from airrisk.study.exposures import Exposure, exposures, flame_away
+from airrisk.study.exposures import Exposure, exposures, flame_away, jet_spot
 from airrisk.study.fire_runs import FireStudy
 from airrisk.study.slices import FireSlice, Slicer
 
 BESIDE_THE_CORNERS = 2  # runs: as stated, and with nothing that opens
-AWAY = 2  # runs of a flame away from the plugs
+AWAY = 2  # runs of a flame, and of a jet, away from the plugs
 SEARCH = 15  # runs that the search of one bore takes at least
 # s of a known run on one processor of 2023, with those that come up beside it (doubts of safe
 # fires, corners between); a network by the number of its vessels and lines; measured
@@ -67,7 +67,7 @@ def workload(installation: Installation, on: dt.date, bores: bool = True) -> Wor
     asked: list[tuple[Exposure, int]] = [
         (one, runs_of(slicer.fire(one), bores)) for one in exposures(installation)
     ]
-    asked += [(one, AWAY) for one in flame_away(installation)]
+    asked += [(one, AWAY) for one in (*flame_away(installation), *jet_spot(installation))]
     sizes = [len(one.section.holders) for one, _ in asked]
     return Workload(
         fires=len(asked),

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from airrisk.installation.model import FIRE_CLASSES, AssumedFire, Choices
-from airrisk.study.records import Assessment, FireRecord, VerdictRecord
+from airrisk.study.exposures import JET_FLUX, TWENTIETH
+from airrisk.study.records import Assessment, FireRecord, FlameAway, VerdictRecord
 from airrisk.wording import labels
 from airrisk.wording.margins import hangs_on, share_text
 from airrisk.wording.reasons import after_text
 from airrisk.wording.sentences import fire_lead
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, and_list, quantity_text, time_text
+from airrisk.wording.units import Units, and_list, percent_text, quantity_text, time_text
 
 
 @dataclass(frozen=True)
@@ -191,16 +192,34 @@ def flame_away_sentences(assessment: Assessment) -> list[str]:
     """How long each vessel stands a flame away from its plugs; a number and no verdict."""
     if not assessment.flame_away:
         return []
+    return [
+        tr("Flames on a quarter of a shell, away from the plugs, are a number and no verdict: "
+           "practically no vessel survives them."),
+        *_ruptures(assessment.flame_away),
+    ]  # fmt: skip
+
+
+def jet_spot_sentences(assessment: Assessment, units: Units) -> list[str]:
+    """How long each vessel stands a jet on a spot of its shell; a number and no verdict."""
+    if not assessment.jet_spot:
+        return []
+    flux = quantity_text(JET_FLUX, "flux", units, 3)
+    return [
+        tr("A jet flame of {flux} on {share} of a shell, away from the plugs, is a number and no "
+           "verdict too.")
+        .format(flux=flux, share=percent_text(TWENTIETH, 2)),
+        *_ruptures(assessment.jet_spot),
+    ]  # fmt: skip
+
+
+def _ruptures(stood: Mapping[str, FlameAway]) -> list[str]:
+    """When each vessel ruptures."""
     told = []
-    for name, away in assessment.flame_away.items():
+    for name, away in stood.items():
         vessel = labels.sentence(labels.named("vessel", [name]))
         told.append(
             tr("{vessel} ruptures {time}.").format(vessel=vessel, time=after_text(away.rupture_s))
             if away.rupture_s is not None
             else tr("{vessel} did not rupture in this run.").format(vessel=vessel)
         )
-    return [
-        tr("Flames on a quarter of a shell, away from the plugs, are a number and no verdict: "
-           "practically no vessel survives them."),
-        *told,
-    ]  # fmt: skip
+    return told

@@ -291,7 +291,8 @@ def assessment(title: str = "Bench shop") -> Assessment:
         },
         fires=(record := fire(),),
         verdicts=verdict_records([record], [("L1+R1", ("L1", "R1"), ("V1",))], "tensile"),
-        flame_away={"R1": FlameAway(272.0, None)}, runs=26,
+        flame_away={"R1": FlameAway(272.0, None)}, jet_spot={"R1": FlameAway(139.0, None)},
+        runs=26,
         consequences=consequences(),
         findings=(
             Finding("verdict-depends-on-strength-basis", "warning", "R1", "engineering judgement",

@@ -14,7 +14,7 @@ from tests.report import hand_made
 TOP = {
     "format", "program", "title", "inputs_sha256", "on", "choices", "vessels", "lines",
     "sections", "protection", "fires", "consequences", "compressors", "findings", "verdicts",
-    "flame_away", "runs",
+    "flame_away", "jet_spot", "runs",
 }  # fmt: skip
 PART = {
     "volume_m3", "surface_m2", "wall_mass_kg", "gas_mass_kg", "pressure_pa", "temperature_k",
@@ -219,6 +219,7 @@ def test_the_numbers_of_a_fire_are_of_the_run_as_stated_and_those_of_the_worst_b
 
 def test_how_long_a_vessel_stands_flames_away_from_its_plugs_is_there():
     assert document()["flame_away"] == {"R1": {"rupture_s": 272.0, "first_vent_s": None}}
+    assert document()["jet_spot"] == {"R1": {"rupture_s": 139.0, "first_vent_s": None}}
     assert document()["runs"] == 26
 
 

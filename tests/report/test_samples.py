@@ -193,10 +193,11 @@ def test_json_has_no_nan_and_null_for_what_is_absent(sample):
         assert (one["fire"] is None) is (one["safe"] is None) is (one["outcome"] is None)
         assert one["sure"] is None or one["safe"] is True
         assert one["creep_damage"] is None or 0.0 <= one["creep_damage"] <= 1.0
-    assert document["runs"] == sum(f["runs"] for f in document["fires"]) + 2 * len(
-        document["flame_away"]
+    assert document["runs"] == sum(f["runs"] for f in document["fires"]) + 4 * len(
+        document["vessels"]
     )
-    assert set(document["flame_away"]) == set(document["vessels"])
+    for stood in ("flame_away", "jet_spot"):
+        assert set(document[stood]) == set(document["vessels"])
     for fire in document["fires"]:
         assert fire["class"] in ("stated", "whole", "beside", "spot")
         assert isinstance(fire["reason"], str)

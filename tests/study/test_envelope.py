@@ -260,11 +260,14 @@ def test_another_assumed_fire_can_be_chosen_and_is_run():
 def test_an_assessment_counts_its_runs_and_how_long_a_flame_away_is_stood():
     whole = installation(vessel(), plug(**GOOD))
     answer = assess(whole, DAY, bores=False)
-    assert answer.runs == sum(fire.runs for fire in answer.fires) + 2
+    assert answer.runs == sum(fire.runs for fire in answer.fires) + 4
     assert answer.runs > sum(fire.envelope.runs for fire in answer.fires if fire.envelope)
     away = answer.flame_away["R1"]
     assert away.rupture_s is not None
     assert 60.0 < away.rupture_s < 900.0
+    jet = answer.jet_spot["R1"]
+    assert jet.rupture_s is not None
+    assert 60.0 < jet.rupture_s < away.rupture_s
 
 
 def test_a_fire_that_is_outlasted_comes_with_the_time_of_the_rupture_were_it_to_go_on():

@@ -16,7 +16,7 @@ from airrisk.installation.model import (
     Valve,
 )
 from airrisk.kernel import layout as at
-from airrisk.study.exposures import exposures, flame_away
+from airrisk.study.exposures import exposures, flame_away, jet_spot
 from airrisk.study.fire_runs import Corner, FireStudy
 from airrisk.study.slices import fire_slice
 from tests.study.networks import line, plug, relief, vessel
@@ -127,6 +127,14 @@ def test_the_flame_away_from_the_plugs_is_asked_of_every_vessel():
     assert [(e.fire.curve, dict(e.fire.exposed_share), e.fire.plugs_in_fire) for e in found] == [
         ("hydrocarbon", {"R1": 0.25}, ()), ("hydrocarbon", {"R2": 0.25}, ()),
     ]  # fmt: skip
+
+
+def test_the_jet_on_a_spot_is_asked_of_every_vessel_whatever_flux_is_chosen():
+    plant = pair(own())
+    weaker = replace(plant, choices=replace(plant.choices, beside_flux=20e3))
+    jets = [one.fire for one in jet_spot(weaker)]
+    found = [(jet.flux, dict(jet.exposed_share), jet.plugs_in_fire) for jet in jets]
+    assert found == [(300e3, {"R1": 0.05}, ()), (300e3, {"R2": 0.05}, ())]
 
 
 def test_a_fire_that_leaves_closed_out_shuts_every_valve_that_may_be_closed():

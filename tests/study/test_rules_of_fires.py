@@ -302,6 +302,17 @@ def test_how_long_a_vessel_stands_a_flame_away_from_its_plugs_is_a_note() -> Non
     assert found(rule, sound()) == []
 
 
+def test_how_long_a_vessel_stands_a_jet_on_a_spot_is_a_note() -> None:
+    rule = "jet-on-a-spot"
+    (one,) = found(rule, sound(), jet_spot={"R1": FlameAway(139.0, None)})
+    assert (one.severity, one.part, one.values["rupture_s"]) == ("note", "R1", 139.0)
+    assert (one.values["flux_w_m2"], one.values["variant"]) == (300e3, "shut")
+    (vented,) = found(rule, sound(), jet_spot={"R1": FlameAway(272.0, 100.0)})
+    assert vented.values["variant"] == "vented"
+    assert found(rule, sound(), jet_spot={"R1": FlameAway(None, 100.0)}) == []
+    assert found(rule, sound(), flame_away={"R1": FlameAway(139.0, None)}) == []
+
+
 # plugs in the fires
 
 

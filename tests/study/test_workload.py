@@ -70,8 +70,9 @@ def test_the_runs_of_the_envelopes_are_counted_exactly_before_they_are_made() ->
         # two more with their histories: as stated, and with nothing that opens
         assert runs_of(cut, bores=False) == len(corners(study)) + 2
     counted = workload(plant, DAY, bores=False)
-    assert counted.fires == len(cuts) + 2  # a flame away from the plugs for each vessel
-    assert counted.runs == sum(runs_of(cut, bores=False) for cut in cuts) + 2 * 2
+    # a flame and a jet away from the plugs for each vessel
+    assert counted.fires == len(cuts) + 4
+    assert counted.runs == sum(runs_of(cut, bores=False) for cut in cuts) + 4 * 2
     assert counted.largest == 3
     assert workload(plant, DAY).runs > counted.runs
     assert counted.runs <= assess(plant, DAY, bores=False).runs

@@ -3,13 +3,14 @@
 import dataclasses
 
 from airrisk.installation.model import AssumedFire
-from airrisk.study.records import Finding
+from airrisk.study.records import Finding, FlameAway
 from airrisk.verdict.rule import Reason
 from airrisk.wording.matrix import (
     cell_of,
     class_heads,
     classes_sentences,
     flame_away_sentences,
+    jet_spot_sentences,
     matrix_rows,
     runs_sentence,
     unsure_sentences,
@@ -101,6 +102,12 @@ def test_the_runs_and_the_flame_away_from_the_plugs_stand_beside_it():
     assert "practically no vessel survives" in text
     assert "Vessel R1 ruptures after 4.53 min." in text
     assert flame_away_sentences(dataclasses.replace(answer, flame_away={})) == []
+    text = plain(" ".join(jet_spot_sentences(answer, UNITS)))
+    assert "jet flame of 300 kW/m² on 5 % of a shell" in text
+    assert "Vessel R1 ruptures after 2.32 min." in text
+    outlasted = dataclasses.replace(answer, jet_spot={"R1": FlameAway(None, None)})
+    assert "did not rupture" in " ".join(jet_spot_sentences(outlasted, UNITS))
+    assert jet_spot_sentences(dataclasses.replace(answer, jet_spot={}), UNITS) == []
 
 
 def test_a_cell_in_which_creep_decides_shows_the_creep_and_no_harmless_load():

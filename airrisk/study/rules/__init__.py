@@ -29,6 +29,7 @@ RULES: tuple[Rule, ...] = (
     Rule("verdict-depends-on-creep-rate", doubts.on_creep_rate),
     Rule("verdict-depends-on-slow-plug", doubts.on_slow_plug),
     Rule("flame-away-from-plugs", fires.flames_away_from_plugs),
+    Rule("jet-on-a-spot", fires.jets_on_spots),
     Rule("joint-lets-go", joints.joints_that_let_go),
     Rule("no-fire-stated", fires.no_fire_stated),
     Rule("unprotected-section", ways_out.unprotected_sections),

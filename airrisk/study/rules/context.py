@@ -70,6 +70,7 @@ class RuleContext:
     failures: tuple[Failure, ...] = ()
     verdicts: tuple[VerdictRecord, ...] = ()
     flame_away: Mapping[str, FlameAway] = field(default_factory=dict)
+    jet_spot: Mapping[str, FlameAway] = field(default_factory=dict)
 
     @cached_property
     def sections(self) -> tuple[Section, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from airrisk.installation.model import ENGULFING
+from airrisk.study.exposures import JET_FLUX, TWENTIETH
 from airrisk.study.records import Finding, FireClass, FireRecord, Severity, VerdictRecord
 from airrisk.study.rules.asking import asked_in_turn
 from airrisk.study.rules.context import (
@@ -179,6 +180,25 @@ def flames_away_from_plugs(context: RuleContext) -> Iterator[Finding]:
             vessel.id,
             variant="vented" if vented else "shut",
             curve=choices.assumed_fire.curve,
+            rupture_s=away.rupture_s,
+            first_vent_s=away.first_vent_s,
+        )
+
+
+def jets_on_spots(context: RuleContext) -> Iterator[Finding]:
+    """How long each vessel stands a jet flame on a spot of its shell away from its plugs."""
+    for vessel in context.installation.vessels:
+        away = context.jet_spot.get(vessel.id)
+        if away is None or away.rupture_s is None:
+            continue
+        vented = away.first_vent_s is not None and away.first_vent_s < away.rupture_s
+        yield finding(
+            "jet-on-a-spot",
+            "note",
+            vessel.id,
+            variant="vented" if vented else "shut",
+            flux_w_m2=JET_FLUX,
+            shell_share=TWENTIETH,
             rupture_s=away.rupture_s,
             first_vent_s=away.first_vent_s,
         )
