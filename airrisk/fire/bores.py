@@ -28,7 +28,7 @@ BORE_TOLERANCE = 2e-3  # relative
 MELTING_TOLERANCE = 0.2  # K
 WALL_TOLERANCE = 2e-3  # relative
 SMALLEST_SHARE = 0.01  # of the bore
-SHARE_TOLERANCE = 4e-3  # relative: twice that of the bore, whose square it is
+SHARE_TOLERANCE = 1e-2  # relative; it is told in whole percents, rounded up
 MOST_RUNS = 30
 
 
@@ -225,7 +225,8 @@ def smallest_bore(
     if extras and exact is not None:
         melting = _latest_melting(search, case, plug)
         wall = _thinnest_wall(search, case)
-        opening = _least_opening(search, case, plug, (exact / fitted) ** 2)
+        if known.get(fitted, 0.0) <= 0.0:
+            opening = _least_opening(search, case, plug, (exact / fitted) ** 2)
     return BoreResult(exact, usual, late, melting, wall, area, inputs, search.runs, opening)
 
 
@@ -274,20 +275,18 @@ def _late_by(search: _Search, case: FireCase, plug: str, bore: float) -> float |
 
 
 def _least_opening(search: _Search, case: FireCase, plug: str, guess: float) -> float | None:
-    """Least share of the fitted bore that lets out enough, the body as fitted; None: not all of it.
+    """Least share of the fitted bore that lets out enough, the body as fitted; None: not even all.
 
     ``guess`` is where it lies if a smaller bore with its smaller body opened at the same time.
     """
     place = case.plug_at(plug, at.P_AREA)
     whole = float(case.floats[place])
-    known: dict[float, float] = {}
+    known: dict[float, float | None] = {1.0: None}
 
     def over(share: float) -> float:
-        known[share] = search.over({place: share * whole})
-        return known[share]
+        found = known[share] = search.over({place: share * whole})
+        return found
 
-    if over(1.0) > 0.0:
-        return None
     passing, failing = 1.0, None
     share = min(max(1.05 * guess, SMALLEST_SHARE), 1.0)
     while passing > SMALLEST_SHARE:
@@ -310,7 +309,7 @@ def _least_opening(search: _Search, case: FireCase, plug: str, guess: float) -> 
         if excess(search.run({place: passing * whole}, fine=case)) <= 0.0:
             return passing
         passing = min(passing * (1.0 + 0.5 * SHARE_TOLERANCE), 1.0)
-    return None
+    return 1.0 if excess(search.run({}, fine=case)) <= 0.0 else None
 
 
 def _latest_melting(search: _Search, case: FireCase, plug: str) -> float | None:

@@ -44,7 +44,7 @@ def _table(found: dict[str, OilInside], units: Units) -> Table:
     return table_of(
         [
             tr("Part"), tr("Oil that bursts it"), tr("As a film of"),
-            tr("Oil that its oxygen burns"), tr("As a film of"), tr("Pressure then, at most"),
+            tr("Oil that its oxygen burns"), tr("As a film of"), tr("Pressure if it held, at most"),
             tr("Oil for the plugs to melt"),
         ],
         [[name, *_row(one, units)] for name, one in found.items()],

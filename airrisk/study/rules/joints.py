@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from airrisk.installation.model import FireClass, Line
@@ -11,17 +12,20 @@ from airrisk.study.rules.asking import all_lines, for_each
 from airrisk.study.rules.context import RuleContext, finding, fire_named
 
 TOLD: tuple[FireClass, ...] = ("stated", "whole")
+SOONER = 0.99  # times the time of a stated fire; judgement
 
 
 @for_each(all_lines)
 def joints_that_let_go(context: RuleContext, line: Line) -> Iterator[Finding]:
     """Lines whose joints get too hot in a stated fire, or in one around all of their section.
 
-    Of each class the fire in which it happens first.
+    Of each class the fire in which it happens first; that around the section only where no stated
+    one does it as soon.
     """
     limit = None if line.joints is None else lets_go(line.joints)
     if limit is None:
         return
+    told = math.inf
     for fire_class in TOLD:
         passed = [
             (time, fire)
@@ -33,6 +37,9 @@ def joints_that_let_go(context: RuleContext, line: Line) -> Iterator[Finding]:
         if not passed:
             continue
         time, fire = min(passed, key=lambda one: (one[0], one[1].id))
+        if time >= SOONER * told:
+            continue
+        told = time
         yield finding(
             "joint-lets-go",
             "note",
