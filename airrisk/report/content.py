@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from airrisk import __version__
 from airrisk.installation.model import Installation
 from airrisk.report.blocks import Report, Section
+from airrisk.report.checks_section import checks_section
 from airrisk.report.distance_sections import discharges_section, distances_section
 from airrisk.report.fire_sections import fires_section
 from airrisk.report.hand_section import hand_section
@@ -83,6 +84,7 @@ def build_report(
         walk_section(assessment),
         *sensitivity,
         questions_section(assessment, installation, units),
+        checks_section(),
         cautions_section(),
         sign_off_section(assessment, installation, __version__),
     ]

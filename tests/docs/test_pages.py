@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from airrisk.window.help_pages import glossary
+from tests.docs.checks_table import CHECKS_TABLES
 from tests.docs.formula_table import FORMULA_TABLE
 from tests.docs.marked_block import DOCS
 
@@ -91,3 +92,7 @@ def test_the_glossary_explains_every_word_that_the_window_explains():
     }
     assert len(asked) > 15
     assert asked - explained == set()
+
+
+def test_the_tables_of_checks_are_those_of_the_rows():
+    assert CHECKS_TABLES.text() == CHECKS_TABLES.up_to_date()
