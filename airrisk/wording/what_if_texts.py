@@ -117,7 +117,10 @@ def distribution_text(item: VariedInput, units: Units) -> str:
             numbers[name] = input_text(value, DIFFERENCES.get(item.kind, item.kind), units)
         else:
             numbers[name] = input_text(value, item.kind, units)
-    text = tr(DISTRIBUTION_WORDS[item.distribution]).format(**numbers)
+    pattern = tr(DISTRIBUTION_WORDS[item.distribution])
+    if item.distribution == "triangular" and item.parameters["mode"] == item.parameters["high"]:
+        pattern = tr("triangle that rises from {low} to {high}")
+    text = pattern.format(**numbers)
     if item.distribution == "normal" and {"low", "high"} & numbers.keys():
         ends = [numbers[name] for name in ("low", "high") if name in numbers]
         text += tr(", cut at {ends}").format(ends=and_list(ends))

@@ -104,6 +104,8 @@ def test_a_bore_that_opens_in_part_is_drawn_and_makes_the_load_higher(sampled):
     (item,) = answer.inputs
     assert item.parameters == {"low": 0.5, "mode": 1.0, "high": 1.0}
     assert item.standing == "J"
+    said = distribution_text(item, Units()).replace("\u00a0", " ")
+    assert said == "triangle that rises from 50 % to 100 %"
     whole = sampled(vary=("FP1.works",), system=tight).peak_strength_use.quantiles["0.01"]
     assert answer.peak_strength_use.quantiles["0.01"] > whole - 1e-9
     assert answer.peak_strength_use.quantiles["0.95"] > 1.05 * whole
