@@ -21,6 +21,8 @@ from airrisk.physics.creep_kernel import damage_rate
 from airrisk.physics.creep_omega import omega_damage_rate, omega_law_of
 
 Floats = NDArray[np.float64]
+LEAST_DAMAGE = 1e-4  # below it no other way comes to anything worth telling
+LEAST_SHARE = 1e-5  # of the damage, that a step must add for its rates to matter
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,7 +35,7 @@ class CreepEdges:
 
 
 def creep_edges(run: FireRun) -> dict[str, CreepEdges]:
-    """The damage of every part whose metal has data and of which damage was counted.
+    """The damage of every part that took some and whose metal has data.
 
     Parameters
     ----------
@@ -52,24 +54,25 @@ def creep_edges(run: FireRun) -> dict[str, CreepEdges]:
             continue
         least = run.states[:, first + index]
         curve, law = curve_of(space.part.material), omega_law_of(space.part.material)
-        if curve is None or law is None or least[-1] <= 0.0:
+        if curve is None or law is None or not least[-1] >= LEAST_DAMAGE:
             continue
-        stress, heat = _strained(run, index)
+        grown = np.diff(least)
+        begin, end = _stretch(grown)
+        stress, heat = _strained(run, index, slice(begin, end + 1))
         numbers = creep_numbers(space.part.material)
         both = zip(stress.tolist(), heat.tolist(), strict=True)
         counted = np.array([damage_rate(pull, hot, *numbers) for pull, hot in both])
         other = omega_damage_rate(law, stress, heat)
         ratio = np.divide(other, counted, out=np.full_like(other, np.nan), where=counted > 0.0)
-        found[space.id] = CreepEdges(
-            least,
-            least * 10.0 ** (curve.mean - curve.least),
-            _along(np.diff(least), ratio),
-        )
+        omega = np.zeros_like(least)
+        omega[begin : end + 1] = _along(grown[begin:end], ratio)
+        omega[end:] = omega[end]
+        found[space.id] = CreepEdges(least, least * 10.0 ** (curve.mean - curve.least), omega)
     return found
 
 
 def by_omega(run: FireRun) -> FireRun | None:
-    """The run with its damage at the end counted by the creep rate; None: no damage is counted."""
+    """The run with its damage at the end counted by the creep rate; None: hardly any damage."""
     edges = creep_edges(run)
     deciding = {run.case.names[index] for index in run.case.vessel_indices}
     if not deciding & set(edges):
@@ -81,14 +84,21 @@ def by_omega(run: FireRun) -> FireRun | None:
     return replace(run, creep_damage=damage)
 
 
-def _strained(run: FireRun, index: int) -> tuple[Floats, Floats]:
+def _stretch(grown: Floats) -> tuple[int, int]:
+    """The first and the last row between which all of the damage arises."""
+    rows = np.flatnonzero(grown > LEAST_SHARE * grown.sum())
+    return int(rows[0]), int(rows[-1]) + 1
+
+
+def _strained(run: FireRun, index: int, rows: slice) -> tuple[Floats, Floats]:
     """Stress [Pa] and temperature [K] that the creep of a space counts with."""
     case, spaces = run.case, len(run.case.spaces)
     block = int(case.integers[at.I_F_SPACE]) + index * at.S_SIZE
     row = case.floats[block : block + at.S_SIZE]
-    mass, gas = run.states[:, index], run.states[:, spaces + index]
+    states = run.states[rows]
+    mass, gas = states[:, index], states[:, spaces + index]
     gauge = air.pressure(mass / row[at.S_VOLUME], gas) - case.floats[at.F_AMBIENT_P]
-    hot, cold = run.states[:, 2 * spaces + index], run.states[:, 3 * spaces + index]
+    hot, cold = states[:, 2 * spaces + index], states[:, 3 * spaces + index]
     if row[at.S_HOT_AREA] <= 0.0:
         hot = cold
     if row[at.S_COLD_AREA] <= 0.0:

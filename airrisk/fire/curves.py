@@ -28,7 +28,7 @@ class SpaceCurves:
     cold_wall_temperature_k: Floats
     strength_use: Floats
     gas_mass_kg: Floats
-    creep_damage: Floats  # no length where none is counted
+    creep_damage: Floats  # no length where there is hardly any
     creep_damage_mean: Floats  # by the middle of the tests
     creep_damage_omega: Floats  # by the creep rate
 

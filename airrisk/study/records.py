@@ -187,7 +187,7 @@ class PartCurves:
     cold_wall_temperature_k: tuple[float, ...]
     strength_use: tuple[float, ...]
     gas_mass_kg: tuple[float, ...]
-    creep_damage: tuple[float, ...] = ()  # empty: none is counted
+    creep_damage: tuple[float, ...] = ()  # empty: hardly any
     creep_damage_mean: tuple[float, ...] = ()  # by the middle of the tests
     creep_damage_omega: tuple[float, ...] = ()  # by the creep rate
 
@@ -306,7 +306,7 @@ class EnvelopeRecord:
     first_vent_by_part_s: Mapping[str, float]
     controlling_part: str
     creep_damage: float | None = None  # None: no data for the metal of any vessel
-    creep_otherwise: CreepOtherwise | None = None  # None: no damage is counted
+    creep_otherwise: CreepOtherwise | None = None  # None: hardly any damage
     rupture_state: Mapping[str, float] = field(default_factory=dict)  # of the controlling part
     # the worst with only the devices that may be counted on, and with all of them working
     outcome_credited: Outcome = "not converged"
@@ -372,7 +372,7 @@ class FireRecord:
     rupture_state: Mapping[str, float] = field(default_factory=dict)  # pressure_pa, temperature_k
     wet_parts: tuple[str, ...] = ()  # with condensate whose steam counts
     creep_damage: float | None = None  # of the run as stated; None: no data for its metals
-    creep_otherwise: CreepOtherwise | None = None  # of the run as stated; None: none is counted
+    creep_otherwise: CreepOtherwise | None = None  # of the run as stated; None: hardly any
     no_creep_data: tuple[str, ...] = ()  # vessels, or lines alone, whose metal has no curve
     runs: int = 0  # made for this record, searches of bores and cures left out
     # where the fire is outlasted as stated: the rupture were it to go on; None: not in six hours
