@@ -18,6 +18,7 @@ from airrisk.installation.model import Installation, Line, Vessel
 from airrisk.physics import air, energy, metal, shells
 from airrisk.physics.air import WATER_CRITICAL_PRESSURE, WATER_CRITICAL_TEMPERATURE
 from airrisk.physics.ideal_gas import EXPONENT
+from airrisk.physics.water_kernel import ICE_POINT
 from airrisk.study.records import EnergiesRecord, Trace
 from airrisk.study.shut_in_air import WATER_GAS_CONSTANT, ShutInAir
 
@@ -268,16 +269,17 @@ def _pressure_at(gas: ShutInAir, heated: float, state: State) -> Iterator[Trace]
 
 
 def _vapour(gas: ShutInAir, heated: float, vapour: float, state: State) -> Iterator[Trace]:
-    """Pressure of the condensate's vapour: saturated, or of all the water."""
-    if vapour < float(air.saturation_pressure_water(heated)):
+    """Pressure of the condensate's vapour: saturated, over ice as at its point, or of all water."""
+    wet = max(heated, ICE_POINT)
+    if vapour < float(air.saturation_pressure_water(wet)):
         inputs = {"m_w": gas.water, "R_w": WATER_GAS_CONSTANT, "T": heated, "V": gas.volume}
         yield Trace("condensate_pressure", inputs, vapour, state)
     else:
         inputs = {
             "p_c": WATER_CRITICAL_PRESSURE,
             "T_c": WATER_CRITICAL_TEMPERATURE,
-            "T": heated,
-            "v": 1.0 - heated / WATER_CRITICAL_TEMPERATURE,
+            "T": wet,
+            "v": 1.0 - wet / WATER_CRITICAL_TEMPERATURE,
         }
         yield Trace("saturation_pressure", inputs, vapour, state)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from airrisk.physics import air
-from airrisk.physics.water_kernel import WATER_DENSITY, WATER_GAS_CONSTANT
+from airrisk.physics.water_kernel import ICE_POINT, WATER_DENSITY, WATER_GAS_CONSTANT
 
 
 class ScreeningError(ValueError):
@@ -29,7 +29,7 @@ def vapour_pressure(water: float, volume: float, temperature: np.ndarray | float
         return np.zeros_like(t)
     evaporated = water * WATER_GAS_CONSTANT * t / volume
     # over ice the vapour counts no more than at the melting point, 611 Pa
-    return np.minimum(air.saturation_pressure_water(np.maximum(t, 273.16)), evaporated)
+    return np.minimum(air.saturation_pressure_water(np.maximum(t, ICE_POINT)), evaporated)
 
 
 class ShutInAir:

@@ -193,6 +193,22 @@ def test_every_printed_formula_repeats_its_number(formula, basis):
         assert recompute(trace) == pytest.approx(trace.result, rel=1e-9), trace.key
 
 
+@pytest.mark.parametrize("water", [0.0002, 1e-6])
+def test_a_part_whose_water_is_ice_is_screened_too(water):
+    """Arithmetic: over ice the vapour counts as at the triple point, 611.7 Pa; a pinch of it has
+    evaporated before."""
+    record = screen(
+        installation(vessel(condensate=water, temperature=255.0)),
+        vessel(condensate=water, temperature=255.0),
+    )
+    for trace in record.traces:
+        assert recompute(trace) == pytest.approx(trace.result, rel=1e-9), trace.key
+    vapour = next(
+        t.result for t in record.traces if t.key in {"saturation_pressure", "condensate_pressure"}
+    )
+    assert vapour == pytest.approx(min(611.7, water * 1000.0 * 461.5 * 255.0 / 2.0), rel=0.01)
+
+
 def test_the_order_alone_is_that_of_the_whole_screening():
     """Property: the short record holds the same numbers as the long one."""
     system = installation(
