@@ -17,7 +17,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from airrisk.fire.elimination import elimination, own_devices
+from airrisk.fire.elimination import elimination, own_devices, pool_neighbours
 from airrisk.fire.network import FlowPath, GasNetwork, Space, gas_network
 from airrisk.fire.plug_body import PlugBody, plug_body
 from airrisk.installation.delivery import delivery_temperature
@@ -418,7 +418,6 @@ def build_case(
             dtype=float,
         ),
     )
-    add_integers(at.I_I_POOL, np.array([(index[name],) for name in pools], dtype=np.int64))
 
     # links, and the order in which the equations of the spaces are solved
     between = elimination(len(spaces), tuple((one.first, one.second) for one in network.paths))
@@ -431,6 +430,10 @@ def build_case(
         len(spaces),
     )
     add_integers(at.I_I_OWN, own)
+    wet_spaces = [index[name] for name in pools]
+    pool_numbers, beside = pool_neighbours(wet_spaces, own, len(spaces), between)
+    add_integers(at.I_I_POOL, pool_numbers)
+    add_integers(at.I_I_BESIDE, beside)
     steps, begins = between.integers()
     add_integers(at.I_I_ELIMINATION, steps)
     add_integers(at.I_I_STEPS, begins)

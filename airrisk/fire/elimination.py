@@ -113,3 +113,36 @@ def own_devices(homes: Sequence[int], spaces: int) -> Integers:
     starts = np.cumsum([0, *(len(devices) for devices in own)])
     flat = [device for devices in own for device in devices]
     return np.array([*starts.tolist(), *flat], dtype=np.int64)
+
+
+def pool_neighbours(
+    homes: Sequence[int], own: Integers, spaces: int, order: Elimination
+) -> tuple[Integers, Integers]:
+    """What the pools' equations know of the spaces beside theirs.
+
+    Parameters
+    ----------
+    homes
+        Space of each pool.
+    own
+        The answer of ``own_devices``.
+    spaces
+        Number of spaces.
+    order
+        The answer of ``elimination``.
+
+    Returns
+    -------
+    pools
+        For each: its space, where its neighbours begin, how many they are, their first column.
+    neighbours
+        Each with the block by which the pool's space follows it.
+    """
+    pools: list[tuple[int, int, int, int]] = []
+    found: list[tuple[int, int]] = []
+    for home in homes:
+        first = len(found)
+        # those joined while eliminating count too, with nothing in them
+        found += [(two, block) for (one, two), block in order.blocks.items() if one == home]
+        pools.append((home, first, len(found) - first, 4 + int(own[home + 1] - own[home])))
+    return np.array(pools, dtype=np.int64), np.array(found, dtype=np.int64)

@@ -158,8 +158,7 @@ class Workspace:
         """Make the scratch arrays match a case."""
         spaces = len(case.spaces)
         n = int(state_count(case.integers))
-        own = int(case.integers[at.I_I_OWN])
-        width = 4 + int(np.diff(case.integers[own : own + spaces + 1]).max())
+        width = matrix_width(case)
         size = (spaces, n, n + int(case.integers[at.I_BLOCKS]), width)
         if self.size == size:
             return
@@ -171,6 +170,17 @@ class Workspace:
         self.matrix = np.zeros(size[2:])
         self.factors = np.zeros(size[2:])
         self.pivot = np.zeros(n, dtype=np.int64)
+
+
+def matrix_width(case: FireCase) -> int:
+    """Columns of the matrices: the most that the rows of a space have."""
+    i = case.integers
+    own = int(i[at.I_I_OWN])
+    width = 4 + int(np.diff(i[own : own + len(case.spaces) + 1]).max())
+    for w in range(int(i[at.I_POOLS])):
+        pool = int(i[at.I_I_POOL]) + w * at.WI_SIZE
+        width = max(width, int(i[pool + at.WI_COLUMN] + 2 * i[pool + at.WI_COUNT]))
+    return width
 
 
 def mode_count(case: FireCase) -> int:

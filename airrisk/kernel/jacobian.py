@@ -11,6 +11,7 @@ from __future__ import annotations
 from airrisk.kernel.events import pressure_of
 from airrisk.kernel.flames import flame_at
 from airrisk.kernel.layout import *
+from airrisk.kernel.linear_algebra import neighbour_of, pool_in
 from airrisk.kernel.pools import STEAM_AS_AIR, STEAM_HEAT, pool_rates
 from airrisk.kernel.rhs import (
     G_CV,
@@ -202,6 +203,8 @@ def space_columns(
                 change = more * 1e6 / p * G[G_P_M + block, i]
                 J[i, block] += change
                 J[spaces + i, block] += change * F[I[I_F_FEED] + feed * C_SIZE + C_ENTHALPY]
+                if I[I_POOLS] > 0:
+                    thin_vapour(i, i, block, change, y, J, I)
 
 
 def pool_columns(w, i, column, y, J, flame, burning, F, I, G):
@@ -268,7 +271,25 @@ def pool_columns(w, i, column, y, J, flame, burning, F, I, G):
         J[spaces + i, block] += STEAM_AS_AIR * steam * G[G_H_M + block, i]
 
 
-def link_columns(k, J, F, I, mode, G, FC, FX, FR):
+def thin_vapour(receiver, i, block, more, y, J, I):
+    """How the vapour over the pool of a space follows the air of a space, through what flows in.
+
+    ``more`` is the change of the flow into ``receiver`` with the mass or energy of space ``i``.
+    """
+    w = pool_in(receiver, I)
+    if w < 0:
+        return
+    row = first_pool(I) + POOL_STATES * w + 2
+    column = block
+    if i != receiver:
+        ints = I[I_I_POOL] + w * WI_SIZE
+        for number in range(I[ints + WI_COUNT]):
+            if I[neighbour_of(w, number, I)] == i:
+                column = I[ints + WI_COLUMN] + 2 * number + block
+    J[row, column] -= more * y[row] / y[receiver]
+
+
+def link_columns(k, y, J, F, I, mode, G, FC, FX, FR):
     """What one link adds to the Jacobian.
 
     The change with the difference of the pressures is one number for both ends, so that what
@@ -321,6 +342,8 @@ def link_columns(k, J, F, I, mode, G, FC, FX, FR):
                     )
                 carried = flow * G[G_H_M + block, i]
             carried += change * G[G_H, source]
+            if b >= 0 and I[I_POOLS] > 0:
+                thin_vapour(b if first else a, i, block, change if first else -change, y, J, I)
             if end == 0:
                 J[a, block] -= change
                 J[spaces + a, block] -= carried
@@ -349,7 +372,7 @@ def jacobian(t, y, f, J, n, probe, slope, F, I, mode, G, TC, TX, TR, gas_constan
             i, t, y, f, J, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR
         )
     for k in range(I[I_LINKS]):
-        link_columns(k, J, F, I, mode, G, FC, FX, FR)
+        link_columns(k, y, J, F, I, mode, G, FC, FX, FR)
     return 4
 
 

@@ -13,9 +13,10 @@ Behind the state are carried what has passed the section (``SECTION_FLOWS``) and
 of every space.
 
 The matrices of the linear equations have one row for each number of the state and one column
-for each number of the same space: mass, energy, hot and cold wall, its plugs and its relief
-valves. Behind them stands one row for each block between the air of two spaces, or of a space
-with itself: mass by mass, mass by energy, energy by mass, energy by energy.
+for each number of the same space: mass, energy, hot and cold wall, its plugs, its relief valves
+and its pool. The rows of a space with a pool go on with two columns for the mass and energy of
+each neighbour. Behind them stands one row for each block between the air of two spaces, or of a
+space with itself: mass by mass, mass by energy, energy by mass, energy by energy.
 """
 
 from __future__ import annotations
@@ -72,6 +73,7 @@ I_BLOCKS = 29  # number of blocks between the spaces and of each with itself
 I_POOLS = 30
 I_F_POOL = 31
 I_I_POOL = 32
+I_I_BESIDE = 33  # neighbours of the spaces with a pool, see WI_FIRST
 I_HEAD = 36
 
 # gas space, floats
@@ -151,7 +153,11 @@ W_WETTED = 2  # m2, outer surface over the liquid as far as it is in the fire
 W_SURFACE = 3  # m2, of the liquid
 W_SIZE = 4
 WI_SPACE = 0
-WI_SIZE = 1
+WI_FIRST = 1  # of its space's neighbours in their list, counted from the list's beginning
+WI_COUNT = 2
+WI_COLUMN = 3  # of the matrix rows of its space, where the columns of the neighbours begin
+WI_SIZE = 4
+BESIDE_SIZE = 2  # a neighbour, and the block by which the pool's space follows it
 POOL_STATES = 3
 
 # cumulated flows of the section behind the state: mass out, enthalpy with it, mass in,

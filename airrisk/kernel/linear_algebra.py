@@ -48,14 +48,33 @@ def row_of(place, i, own, I):
     return 4 * I[I_SPACES] + I[own + place - 4]
 
 
-def own_factors(LU, J, c, i, I):
-    """Reduce the equations of a space to those of its air; 0 when singular."""
+def pool_in(i, I):
+    """The pool of a space, or -1."""
+    for w in range(I[I_POOLS]):
+        if I[I[I_I_POOL] + w * WI_SIZE + WI_SPACE] == i:
+            return w
+    return -1
+
+
+def neighbour_of(w, number, I):
+    """Where a neighbour of a pool's space stands in their list; its block stands behind it."""
+    return I[I_I_BESIDE] + BESIDE_SIZE * (I[I[I_I_POOL] + w * WI_SIZE + WI_FIRST] + number)
+
+
+def own_factors(LU, J, c, i, n, I):
+    """Reduce the equations of a space to those of the air; 0 when singular.
+
+    The vapour over a pool is thinned by the air that flows in, and so follows the neighbours'
+    air too; what is left of that joins the blocks between the spaces.
+    """
     starts = I[I_I_OWN] + i
     own = I[I_I_OWN] + I[I_SPACES] + 1 + I[starts]
     m = 4 + I[starts + 1] - I[starts]
+    w = pool_in(i, I)
+    whole = m if w < 0 else m + 2 * I[I[I_I_POOL] + w * WI_SIZE + WI_COUNT]
     for q in range(m):
         r = row_of(q, i, own, I)
-        for p in range(m):
+        for p in range(whole):
             LU[r, p] = -c * J[r, p]
         LU[r, q] += 1.0
     for k in range(m - 1, 1, -1):
@@ -71,21 +90,28 @@ def own_factors(LU, J, c, i, I):
                 LU[r, k] = factor
                 for p in range(k):
                     LU[r, p] -= factor * LU[low, p]
+                for p in range(m, whole):
+                    LU[r, p] -= factor * LU[low, p]
+    for x in range(m, whole, 2):
+        block = n + I[neighbour_of(w, (x - m) // 2, I) + 1]
+        for half in range(2):
+            LU[block, half] += LU[i, x + half]
+            LU[block, 2 + half] += LU[I[I_SPACES] + i, x + half]
     return 1
 
 
 def network_factors(LU, J, c, n, pivot, I):
     """Factors of 1 - c J for several spaces; 0 when singular."""
     spaces = I[I_SPACES]
+    for r in range(n + spaces, n + I[I_BLOCKS]):
+        for p in range(4):
+            LU[r, p] = -c * J[r, p]
     for i in range(spaces):
-        if own_factors(LU, J, c, i, I) == 0:
+        if own_factors(LU, J, c, i, n, I) == 0:
             return 0
         for p in range(2):
             LU[n + i, p] = LU[i, p]
             LU[n + i, 2 + p] = LU[spaces + i, p]
-    for r in range(n + spaces, n + I[I_BLOCKS]):
-        for p in range(4):
-            LU[r, p] = -c * J[r, p]
     at = I[I_I_ELIMINATION]
     for _ in range(spaces):
         d = n + I[at]
@@ -161,11 +187,18 @@ def network_solve(LU, n, pivot, b, I):
     for i in range(spaces):
         starts = I[I_I_OWN] + i
         own = I[I_I_OWN] + spaces + 1 + I[starts]
-        for k in range(2, 4 + I[starts + 1] - I[starts]):
+        m = 4 + I[starts + 1] - I[starts]
+        w = pool_in(i, I)
+        beside = 0 if w < 0 else I[I[I_I_POOL] + w * WI_SIZE + WI_COUNT]
+        for k in range(2, m):
             r = row_of(k, i, own, I)
             total = b[r]
             for q in range(k):
                 total -= LU[r, q] * b[row_of(q, i, own, I)]
+            for number in range(beside):
+                other = I[neighbour_of(w, number, I)]
+                total -= LU[r, m + 2 * number] * b[other]
+                total -= LU[r, m + 2 * number + 1] * b[spaces + other]
             b[r] = total / LU[r, k]
 
 

@@ -13,16 +13,27 @@ from airrisk.fire.run import Workspace, column_count, mode_count
 from airrisk.kernel import layout as at
 from airrisk.kernel.batch_entries import begin
 from airrisk.kernel.jacobian import jacobian
-from airrisk.kernel.linear_algebra import newton_factors, newton_solve
+from airrisk.kernel.linear_algebra import neighbour_of, newton_factors, newton_solve, pool_in
 from airrisk.kernel.rhs import rates, state_count, turn_links
 from airrisk.kernel.stepper import C_HEAD, K_COLUMNS
 from tests.fire.systems import case_of, fire, line, plug, random_case, relief, vessel
 
 
-def net(*joints: tuple[int, int], **other: Any) -> FireCase:
-    """Vessels at different pressures joined as given, two plugs and a relief valve on the first."""
+def net(*joints: tuple[int, int], wet: tuple[int, ...] = (), **other: Any) -> FireCase:
+    """Vessels at different pressures joined as given, two plugs and a relief valve on the first.
+
+    Those that are ``wet`` hold three litres of water.
+    """
     count = 1 + max(max(pair) for pair in joints)
-    vessels = [vessel(f"R{k}", volume=0.3 + 0.4 * k, pressure=(8 + k) * 1e5) for k in range(count)]
+    vessels = [
+        vessel(
+            f"R{k}",
+            volume=0.3 + 0.4 * k,
+            pressure=(8 + k) * 1e5,
+            condensate=0.003 if k in wet else 0.0,
+        )
+        for k in range(count)
+    ]
     lines = [line(f"L{k}", f"R{a}", f"R{b}", **other) for k, (a, b) in enumerate(joints)]
     devices = [plug("FP1", "R0"), plug("FP2", "R0", bore=0.02), relief(on="R0"), plug("FP3", "R1")]
     return case_of(*vessels, *lines, *devices, fire([one.id for one in vessels], share=0.5))
@@ -42,6 +53,8 @@ NETS = {
     "ring": net(*RING),
     "grid": net(*GRID),
     "two lines between two vessels": net((0, 1), (0, 1), (1, 2)),
+    "wet ring": net(*RING, wet=(0, 1, 2)),
+    "wet grid": net(*GRID, wet=(0, 4, 5)),
     "star": net((0, 1), (0, 2), (0, 3), (0, 4)),
 }
 
@@ -64,6 +77,9 @@ class Begun:
         spaces = len(case.spaces)
         self.y[2 * spaces : 3 * spaces] += 120.0
         self.y[3 * spaces : 4 * spaces] += 40.0  # at no difference convection has a corner
+        for w in range(len(case.pools)):
+            row = self.n - at.POOL_STATES * (len(case.pools) - w)
+            self.y[row : row + at.POOL_STATES] = (2.0, 460.0, 0.6)
         if case.plugs:
             self.mode[1] = 1  # a plug is open
         self.rates(self.y)
@@ -98,6 +114,11 @@ class Begun:
             own = [4 * spaces + int(k) for k in listed[starts[i] : starts[i + 1]]]
             places = [i, spaces + i, 2 * spaces + i, 3 * spaces + i, *own]
             whole[np.ix_(places, places)] = compact[places, : len(places)]
+            w = pool_in(i, numbers)
+            for number in range(0 if w < 0 else numbers[numbers[at.I_I_POOL] + w * at.WI_SIZE + 2]):
+                beside = int(numbers[neighbour_of(w, number, numbers)])
+                column = len(places) + 2 * number
+                whole[np.ix_(places, [beside, spaces + beside])] = compact[places, column:][:, :2]
         for pair, block in self.between().items():
             rows, columns = ([k, spaces + k] for k in pair)
             whole[np.ix_(rows, columns)] = compact[self.n + block].reshape(-1)[:4].reshape(2, 2)
@@ -136,7 +157,7 @@ def test_a_network_is_solved_as_by_a_dense_solver(case: FireCase, c: float) -> N
     )
 
 
-@pytest.mark.parametrize("name", ["ring", "two lines between two vessels"])
+@pytest.mark.parametrize("name", ["ring", "two lines between two vessels", "wet ring"])
 def test_the_jacobian_is_how_the_rates_change(name: str) -> None:
     # independent: central differences of the rates, column by column
     begun = Begun(NETS[name])
