@@ -241,21 +241,27 @@ def _confirmed(search: _Search, case: FireCase, plug: str, bore: float) -> float
 
 
 def _bracket(over: Callable[[float], float], start: float) -> tuple[float | None, float | None]:
-    """A failing bore below a passing one; (None, smallest) or (largest, None) at the ends."""
-    bore = min(max(start, SMALLEST_BORE), LARGEST_BORE)
-    if over(bore) <= 0.0:
-        while bore > SMALLEST_BORE:
-            lower = max(0.6 * bore, SMALLEST_BORE)
-            if over(lower) > 0.0:
-                return lower, bore
-            bore = lower
-        return None, bore
-    while bore < LARGEST_BORE:
-        higher = min(1.6 * bore, LARGEST_BORE)
-        if over(higher) <= 0.0:
-            return bore, higher
-        bore = higher
-    return bore, None
+    """A failing bore below a passing one; (None, smallest) or (a failing one, None) at the ends.
+
+    A plug of a larger bore is heavier and opens later, so that bores may pass which lie below
+    a failing one.
+    """
+    begin = min(max(start, SMALLEST_BORE), LARGEST_BORE)
+    bore = begin
+    while over(bore) > 0.0 and bore < LARGEST_BORE:
+        bore = min(1.6 * bore, LARGEST_BORE)
+    if over(bore) > 0.0:
+        bore = begin
+        while over(bore) > 0.0:
+            if bore <= SMALLEST_BORE:
+                return begin, None
+            bore = max(0.6 * bore, SMALLEST_BORE)
+    while bore > SMALLEST_BORE:
+        lower = max(0.6 * bore, SMALLEST_BORE)
+        if over(lower) > 0.0:
+            return lower, bore
+        bore = lower
+    return None, bore
 
 
 def _late_by(search: _Search, case: FireCase, plug: str, bore: float) -> float | None:

@@ -355,7 +355,7 @@ def build_case(
         hot = flames or block[on, at.S_COLD_AREA] <= 0.0
         if block[on, at.S_HOT_AREA] <= 0.0:
             hot = False
-        plug_block[k, : at.P_PIPE_LENGTH + 1] = body.row()
+        plug_block[k, : at.P_BOSS_AREA + 1] = body.row()
         plug_block[k, at.P_START] = block[on, at.S_TEMPERATURE]
         plug_numbers[k] = (
             on,
@@ -424,6 +424,7 @@ def build_case(
     own = own_devices(
         [
             *plug_numbers[:, at.PI_SPACE].tolist(),
+            *plug_numbers[:, at.PI_SPACE].tolist(),  # their bosses
             *relief_numbers[:, at.RI_SPACE].tolist(),
             *(index[name] for name in pools for _ in range(at.POOL_STATES)),
         ],

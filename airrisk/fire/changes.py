@@ -62,18 +62,35 @@ def _of_plugs(
 
 
 def plug_contact(case: FireCase, plugs: Collection[str], factor: float) -> Changes:
-    """The conductance between wall and body of these plugs times ``factor``."""
-    return _of_plugs(case, plugs, at.P_CONTACT, factor)
+    """The conductances between wall, boss and body of these plugs times ``factor``."""
+    return {
+        **_of_plugs(case, plugs, at.P_CONTACT, factor),
+        **_of_plugs(case, plugs, at.P_BOSS_CONTACT, factor),
+    }
 
 
 def no_flames_on(case: FireCase, plugs: Collection[str]) -> Changes:
-    """The heads of these plugs are out of the flames."""
-    return _of_plugs(case, plugs, at.P_FLAME_AREA, 0.0)
+    """Heads and bosses of these plugs are out of the flames."""
+    return {
+        **_of_plugs(case, plugs, at.P_FLAME_AREA, 0.0),
+        **_of_plugs(case, plugs, at.P_BOSS_AREA, 0.0),
+    }
 
 
 def more_metal_at(case: FireCase, plugs: Collection[str], heat_capacity: float) -> Changes:
-    """These plugs have to warm ``heat_capacity`` more, J/K."""
-    return _of_plugs(case, plugs, at.P_HEAT_CAPACITY, 1.0, heat_capacity)
+    """The bosses of these plugs have to warm ``heat_capacity`` more, J/K."""
+    return _of_plugs(case, plugs, at.P_BOSS_CAPACITY, 1.0, heat_capacity)
+
+
+def slow_plugs(
+    case: FireCase, plugs: Collection[str], contact: float, heat_capacity: float
+) -> Changes:
+    """All that holds a plug back at once: contacts, no flames on it, a heavy boss."""
+    return {
+        **plug_contact(case, plugs, contact),
+        **no_flames_on(case, plugs),
+        **more_metal_at(case, plugs, heat_capacity),
+    }
 
 
 def start_temperature(case: FireCase, name: str) -> float:

@@ -92,12 +92,13 @@ def elimination(spaces: int, links: tuple[tuple[int, int], ...]) -> Elimination:
 
 
 def own_devices(homes: Sequence[int], spaces: int) -> Integers:
-    """Which plugs and relief valves each space has.
+    """Which plugs, bosses, relief valves and pools each space has.
 
     Parameters
     ----------
     homes
-        Space of each plug, then of each relief valve.
+        Space of each plug, of the boss of each, then of each relief valve and of the numbers of
+        each pool.
     spaces
         Number of spaces.
 

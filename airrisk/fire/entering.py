@@ -37,7 +37,7 @@ Floats = NDArray[np.float64]
 SHARES = (1e-3, 0.999)  # between which a share in the fire may vary
 NODES = 25  # at which a wall's geometry is reckoned for many thicknesses
 NEVER = 1e4  # K above its melting point, for a plug that does not work
-BODY = ("bore", "body_mass", "core_length")
+BODY = ("bore", "body_mass", "core_length", "boss_mass")
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,10 @@ from airrisk.tables import read_toml
 
 @dataclass(frozen=True)
 class PlugBody:
-    """One node: body and core together; numbers in the order of the kernel's layout."""
+    """Body and core as one node, the boss under them as another.
+
+    The numbers are in the order of the kernel's layout.
+    """
 
     area: float  # m2, bore
     coefficient: float
@@ -33,6 +36,9 @@ class PlugBody:
     fouling: float  # m2 K/W between air and body
     pipe_diameter: float  # m, 0: open outlet
     pipe_length: float  # m
+    boss_capacity: float  # J/K, 0: screwed straight into the wall
+    boss_contact: float  # W/K, wall to boss
+    boss_area: float  # m2, outside
 
     def row(self) -> tuple[float, ...]:
         """The numbers in the order of the kernel's layout."""
@@ -50,6 +56,9 @@ class PlugBody:
             self.fouling,
             self.pipe_diameter,
             self.pipe_length,
+            self.boss_capacity,
+            self.boss_contact,
+            self.boss_area,
         )
 
 
@@ -114,14 +123,16 @@ def plug_body(plug: Plug, condition: str) -> PlugBody:
 def dimensions(
     plug: Plug, given: Mapping[str, NDArray[np.float64]]
 ) -> dict[str, NDArray[np.float64]]:
-    """``bore`` [m], ``body_mass`` [kg] and ``core_length`` [m] of a plug, defaults filled in.
+    """``bore`` [m], ``body_mass``, ``core_length`` [m] and ``boss_mass`` [kg] of a plug.
+
+    Defaults are filled in.
 
     Parameters
     ----------
     plug : Plug
         As in the file.
     given : mapping
-        Some of the three as arrays of one length; what is left out is that of the plug, else
+        Some of the four as arrays of one length; what is left out is that of the plug, else
         follows the bore.
 
     Source
@@ -141,7 +152,12 @@ def dimensions(
         mass = np.full(count, plug.body_mass)
     if mass is None:
         mass = np.maximum(default["mass_per_bore2"] * bore**2, default["smallest_mass"])
-    return {"bore": bore, "body_mass": mass, "core_length": length}
+    boss = given.get("boss_mass")
+    if boss is None and plug.boss_mass is not None:
+        boss = np.full(count, plug.boss_mass)
+    if boss is None:
+        boss = np.maximum(default["boss_mass_per_bore2"] * bore**2, default["smallest_boss_mass"])
+    return {"bore": bore, "body_mass": mass, "core_length": length, "boss_mass": boss}
 
 
 def plug_body_rows(
@@ -156,8 +172,8 @@ def plug_body_rows(
     condition : str
         Its present condition.
     given : mapping
-        ``bore`` [m], ``body_mass`` [kg] and ``core_length`` [m] as arrays of one length; what
-        is left out is that of the plug.
+        ``bore`` [m], ``body_mass`` [kg], ``core_length`` [m] and ``boss_mass`` [kg] as arrays
+        of one length; what is left out is that of the plug.
 
     Returns
     -------
@@ -178,13 +194,15 @@ def plug_body_rows(
     metal = alloy(plug.alloy)
     default = _defaults()
     count = next(iter(given.values())).size
-    bore, mass, length = dimensions(plug, given).values()
+    bore, mass, length, boss = dimensions(plug, given).values()
     thread = math.pi * default["thread_diameter_per_bore"] * bore * length
     core = metal.density * 0.25 * math.pi * bore**2 * length
     contact, exposed = plug.contact_conductance, plug.exposed_area
     pipe = (plug.outlet_length or 0.0, plug.outlet_diameter or bore)
     if plug.outlet != "piped":
         pipe = (0.0, 0.0)
+    elif exposed is None:
+        exposed = 0.0  # the pipe is screwed over the head and hides it from the flames
     numbers: dict[str, float | NDArray[np.float64]] = {
         "area": bore_area(bore),
         "coefficient": plug.discharge_coefficient,
@@ -199,6 +217,9 @@ def plug_body_rows(
         "fouling": fouling_resistance(condition),
         "pipe_length": pipe[0],
         "pipe_diameter": pipe[1],
+        "boss_capacity": boss * default["boss_specific_heat"],
+        "boss_contact": default["boss_contact_per_bore"] * bore,
+        "boss_area": default["boss_area_factor"] * (boss / default["boss_density"]) ** (2.0 / 3.0),
     }
     columns = [np.broadcast_to(numbers[field.name], (count,)) for field in fields(PlugBody)]
     return np.column_stack(columns)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -30,7 +31,7 @@ def run(items: Items, report: Report) -> None:
         Called as ``report(item, key, message, valid)`` for each mistake.
     """
     for check in (
-        _walls, _compressors, _lines, _valves, _openings, _outlets, _fires, _fire_devices,
+        _walls, _compressors, _lines, _valves, _openings, _bosses, _outlets, _fires, _fire_devices,
         _inspections, _people_apart, _actions,
     ):  # fmt: skip
         check(items, report)
@@ -172,6 +173,23 @@ def _openings(items: Items, report: Report) -> None:
                 valid = f"below {whole * 1e6:.4g} mm2"
             if opening >= whole:
                 report(item, key, "as wide as the vessel that it stands on, or wider", valid)
+
+
+def _bosses(items: Items, report: Report) -> None:
+    parts = {item.values.get("id"): item for kind in ("vessel", "line") for item in items[kind]}
+    for item in _good(items, "plug"):
+        boss, part = item.values.get("boss_mass"), parts.get(item.values.get("on"))
+        if boss is None or part is None:
+            continue
+        inside, wall = (part.values.get(key) for key in ("inside_diameter", "wall_thickness"))
+        length = part.values.get("cylinder_length" if part.kind == "vessel" else "length")
+        if inside is None or wall is None or length is None:
+            continue
+        density = metal.material(part.values.get("material", Line.material)).density
+        shell = density * math.pi * (inside + wall) * wall * length
+        if boss >= shell:
+            report(item, "boss_mass", f"as heavy as the shell of {part.name}, or heavier",
+                   f"below {shell * 1e3:.4g} g")  # fmt: skip
 
 
 def _outlets(items: Items, report: Report) -> None:

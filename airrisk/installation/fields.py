@@ -494,6 +494,11 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             unit="g", us_unit="oz", help="Mass of the plug with its alloy.",
             left_out="from the bore, judgement",
         ),
+        FieldSpec(
+            "boss_mass", "boss_mass", "mass", low=0.0, high=50.0, label="Boss mass", since=2,
+            unit="g", us_unit="oz", left_out="from the bore, judgement",
+            help="Metal between the wall and the plug: half a coupling, a pad. 0: none.",
+        ),
         _length("core_length", 0.0005, 0.5, "Core length", "Length of the core of fusible metal.",
                 left_out="from the bore, judgement"),
         FieldSpec(

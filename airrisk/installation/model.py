@@ -240,6 +240,7 @@ class Plug(Device):
     condition: Condition = "unknown"
     response: Response = "own body"
     body_mass: float | None = None
+    boss_mass: float | None = None
     core_length: float | None = None
     contact_conductance: float | None = None  # W/K
     exposed_area: float | None = None

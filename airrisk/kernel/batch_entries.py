@@ -85,6 +85,9 @@ def begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant):
         PK[i, K_EMPTY_TIME] = math.nan
         PK[i, K_RUPTURE_TIME] = math.nan
         PK[i, K_LIMIT_TIME] = math.nan
+    for k in range(plugs):
+        home = I[I[I_I_PLUG] + k * PI_SIZE + PI_SPACE]
+        y[4 * spaces + plugs + k] = F[I[I_F_SPACE] + home * S_SIZE + S_WALL_TEMPERATURE]
     for w in range(I[I_POOLS]):
         pool = I[I_F_POOL] + w * W_SIZE
         i = I[I[I_I_POOL] + w * WI_SIZE + WI_SPACE]

@@ -166,12 +166,12 @@ def apply_event(e, y, F, I, mode, events, count, t):
             if mode[1 + e] == 1:
                 code = E_RESEAT
                 state = 0
-                y[4 * spaces + plugs + k] = 0.0
+                y[4 * spaces + 2 * plugs + k] = 0.0
         elif k < 2 * reliefs:
             index = k - reliefs
             code = E_RELIEF_DEAD
             mode[1 + plugs + index] = 0
-            y[4 * spaces + plugs + index] = 0.0
+            y[4 * spaces + 2 * plugs + index] = 0.0
         elif k < 2 * reliefs + discs:
             index = k - 2 * reliefs
             code = E_DISC

@@ -56,7 +56,7 @@ def allowance(k, value, y, F, I, G):
         i = k - spaces
         mass = max(y[i], 0.2 * F[I[I_F_SPACE] + i * S_SIZE + S_VOLUME])
         return mass * 720.0 * G[G_T, i]
-    if k < 4 * spaces:
+    if k < 4 * spaces or 4 * spaces + plugs <= k < 4 * spaces + 2 * plugs:
         return size
     if k < 4 * spaces + plugs:
         return size + 300.0 * F[I[I_F_PLUG] + (k - 4 * spaces) * P_SIZE + P_HEAT_CAPACITY]
@@ -79,6 +79,11 @@ def perturbed(c, y, f, probe, F, I, G):
         step = -step
     probe[c] = y[c] + step
     return probe[c] - y[c]
+
+
+def takes_heat(k, I, mode):
+    """Whether body and boss of a plug are reckoned: it is shut and does not follow the wall."""
+    return mode[1 + k] == 0 and I[I[I_I_PLUG] + k * PI_SIZE + PI_FOLLOWS_WALL] == 0
 
 
 def space_columns(
@@ -112,18 +117,20 @@ def space_columns(
     own = I[I_I_OWN] + spaces + 1
     first = own + I[I[I_I_OWN] + i]
     count = I[I[I_I_OWN] + i + 1] - I[I[I_I_OWN] + i]
-    # walls and plugs: own columns first, then the air's temperature and density
+    # walls, plugs and bosses: own columns first, then the air's temperature and density
     for place in range(4 + count):
         c = (2 + place) * spaces + i
         column = 2 + place
         step = 0.0
         if place >= 4:
             k = I[first + place - 4]
-            if k >= plugs:
+            if k >= 2 * plugs:
                 break
             c = 4 * spaces + k
             column = place
-            if mode[1 + k] == 0 and I[I[I_I_PLUG] + k * PI_SIZE + PI_FOLLOWS_WALL] == 0:
+            if takes_heat(k % plugs, I, mode) and (
+                k < plugs or F[I[I_F_PLUG] + (k - plugs) * P_SIZE + P_BOSS_CAPACITY] > 0.0
+            ):
                 step = perturbed(c, y, f, probe, F, I, G)
         elif place >= 2:
             step = 1e-5 * (gas if place == 2 else rho)
@@ -138,7 +145,7 @@ def space_columns(
             row = (2 + target) * spaces + i
             change = (heat - G[G_Q, i]) / step
             if target >= 2:
-                if I[first + target - 2] >= plugs:
+                if I[first + target - 2] >= 2 * plugs:
                     break
                 row = 4 * spaces + I[first + target - 2]
             if target >= 0:
@@ -169,14 +176,14 @@ def space_columns(
             J[i, block] -= change
             J[spaces + i, block] -= change * h + out * G[G_H_M + block, i]
     for place in range(count):
-        k = I[first + place] - plugs - reliefs
+        k = I[first + place] - 2 * plugs - reliefs
         if k >= 0 and k % POOL_STATES == 0:
             pool_columns(k // POOL_STATES, i, 4 + place, y, J, flame, burning, F, I, G)
     for place in range(count):
-        valve = I[first + place] - plugs
+        valve = I[first + place] - 2 * plugs
         if valve < 0 or valve >= reliefs or mode[1 + plugs + valve] == 0:
             continue
-        c = 4 * spaces + plugs + valve
+        c = 4 * spaces + 2 * plugs + valve
         set_gauge = F[I[I_F_RELIEF] + valve * R_SIZE + R_SET]
         gauge = p - F[F_AMBIENT_P]
         target = lift_target(y[c], gauge, set_gauge)

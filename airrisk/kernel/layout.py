@@ -6,17 +6,18 @@ installation and a variant is a copy with a few entries overwritten. ``F_*`` ind
 in the integer header. The state vector holds, for N spaces, M plugs and R relief valves:
 
     mass [kg] x N, internal energy of the air [J] x N, hot wall temperature [K] x N,
-    cold wall temperature [K] x N, plug enthalpy above its start [J] x M, lift share x R,
+    cold wall temperature [K] x N, plug enthalpy above its start [J] x M,
+    temperature of the boss under each plug [K] x M, lift share x R,
     for each pool of condensate: liquid [kg], its temperature [K], share of vapour in its gas
 
 Behind the state are carried what has passed the section (``SECTION_FLOWS``) and the creep damage
 of every space.
 
 The matrices of the linear equations have one row for each number of the state and one column
-for each number of the same space: mass, energy, hot and cold wall, its plugs, its relief valves
-and its pool. The rows of a space with a pool go on with two columns for the mass and energy of
-each neighbour. Behind them stands one row for each block between the air of two spaces, or of a
-space with itself: mass by mass, mass by energy, energy by mass, energy by energy.
+for each number of the same space: mass, energy, hot and cold wall, its plugs, their bosses, its
+relief valves and its pool. The rows of a space with a pool go on with two columns for the mass
+and energy of each neighbour. Behind them stands one row for each block between the air of two
+spaces, or of a space with itself: mass by mass, mass by energy, energy by mass, energy by energy.
 """
 
 from __future__ import annotations
@@ -116,8 +117,11 @@ P_AIR_AREA = 9
 P_FOULING = 10  # m2 K/W
 P_PIPE_DIAMETER = 11  # 0: open outlet
 P_PIPE_LENGTH = 12
-P_START = 14  # K
-P_SIZE = 16
+P_BOSS_CAPACITY = 13  # J/K; 0: the body is screwed straight into the wall
+P_BOSS_CONTACT = 14  # W/K, wall to boss; P_CONTACT is then boss to body
+P_BOSS_AREA = 15  # m2, of the boss outside the part
+P_START = 16  # K
+P_SIZE = 17
 
 # plug, integers
 PI_SPACE = 0

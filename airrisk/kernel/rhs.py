@@ -150,8 +150,8 @@ def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR):
                 flow += plug_flow(F, at, p, rho, temperature, FC, FX, FR)
             else:
                 area += F[at + P_AREA] * F[at + P_COEFFICIENT]
-        elif k < plugs + reliefs:
-            at = I[I_F_RELIEF] + (k - plugs) * R_SIZE
+        elif 2 * plugs <= k < 2 * plugs + reliefs:
+            at = I[I_F_RELIEF] + (k - 2 * plugs) * R_SIZE
             lift = y[4 * spaces + k]
             if lift > 0.0:
                 area += min(lift, 1.0) * F[at + R_AREA] * F[at + R_COEFFICIENT]
@@ -275,7 +275,7 @@ def hottest_wall(i, y, F, I):
 
 def first_pool(I):
     """Place in the state of the first number of the first pool."""
-    return 4 * I[I_SPACES] + I[I_PLUGS] + I[I_RELIEFS]
+    return 4 * I[I_SPACES] + 2 * I[I_PLUGS] + I[I_RELIEFS]
 
 
 def state_count(I):
@@ -321,8 +321,23 @@ def add_steam(y, dy, flame, burning, F, I, G):
         G[G_GAINED_H, i] += joining * (G[G_H, i] + warmed)
 
 
+def outside_convection(i, burning, F, I):
+    """Heat transfer from the flames to a wall, W/m2/K; the hot gases are gone after the fire."""
+    outside = F[I[I_F_SPACE] + i * S_SIZE + S_CONVECTION]
+    return outside if burning else min(outside, COOLING_CONVECTION)
+
+
+def boss_flux(i, k, temperature, flame, burning, F, I):
+    """Heat into the outer surface of the boss of a plug, W/m2: as into the wall around it."""
+    if I[I[I_I_PLUG] + k * PI_SIZE + PI_HOT_ZONE] == 0:
+        return F[F_LOSS] * (F[F_AMBIENT_T] - temperature)
+    emissivity = F[I[I_F_SPACE] + i * S_SIZE + S_EMISSIVITY]
+    outside = outside_convection(i, burning, F, I)
+    return wall_flux(flame, temperature, emissivity, outside, burning, F, I)
+
+
 def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
-    """Rates of the wall zones and the plug bodies of a space, put into ``dy``.
+    """Rates of the wall zones, the plug bodies and their bosses of a space, put into ``dy``.
 
     Returns the heat into the air, W.
     """
@@ -345,22 +360,31 @@ def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
             break
         ints = I[I_I_PLUG] + k * PI_SIZE
         dy[4 * spaces + k] = 0.0
+        dy[4 * spaces + I[I_PLUGS] + k] = 0.0
         if mode[1 + k] == 1 or I[ints + PI_FOLLOWS_WALL] == 1:
             continue
         plug = I[I_F_PLUG] + k * P_SIZE
         temperature = plug_temperature(F, plug, y[4 * spaces + k], mode[1 + k])
-        # the heat the body takes leaves the wall it is screwed into
-        if I[ints + PI_HOT_ZONE] == 1:
-            contact = F[plug + P_CONTACT] * (y[hot] - temperature)
-            hot_heat -= contact
+        under = y[hot] if I[ints + PI_HOT_ZONE] == 1 else y[cold]
+        boss = 4 * spaces + I[I_PLUGS] + k
+        if F[plug + P_BOSS_CAPACITY] > 0.0:
+            contact = F[plug + P_CONTACT] * (y[boss] - temperature)
+            taken = F[plug + P_BOSS_CONTACT] * (under - y[boss])
+            outside = F[plug + P_BOSS_AREA] * boss_flux(i, k, y[boss], flame, burning, F, I)
+            dy[boss] = (taken + outside - contact) / F[plug + P_BOSS_CAPACITY]
         else:
-            contact = F[plug + P_CONTACT] * (y[cold] - temperature)
-            cold_heat -= contact
+            contact = F[plug + P_CONTACT] * (under - temperature)
+            taken = contact
+        # what boss and body take leaves the wall they stand on
+        if I[ints + PI_HOT_ZONE] == 1:
+            hot_heat -= taken
+        else:
+            cold_heat -= taken
         inner = factor * convection_coefficient(rho, temperature, gas)
-        taken = F[plug + P_AIR_AREA] * inner / (1.0 + inner * F[plug + P_FOULING])
-        taken *= gas - temperature
-        air -= taken
-        heat = contact + taken
+        cooling = F[plug + P_AIR_AREA] * inner / (1.0 + inner * F[plug + P_FOULING])
+        cooling *= gas - temperature
+        air -= cooling
+        heat = contact + cooling
         if I[ints + PI_IN_FLAMES] == 1:
             heat += F[plug + P_FLAME_AREA] * wall_flux(
                 flame, temperature, F[plug + P_EMISSIVITY], F[at + S_CONVECTION], burning, F, I
@@ -375,11 +399,9 @@ def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
         wall = y[hot]
         heat = hot_area * factor * convection_coefficient(rho, wall, gas) * (wall - gas)
         air += heat
-        # the hot gases are gone after the fire; a plug's head keeps their convection, because it
-        # then cools sooner and opens later
-        outside = F[at + S_CONVECTION]
-        if not burning:
-            outside = min(outside, COOLING_CONVECTION)
+        # a plug's head keeps the convection of the flames after the fire: it cools sooner then and
+        # opens later
+        outside = outside_convection(i, burning, F, I)
         hot_heat += hot_area * wall_flux(flame, wall, F[at + S_EMISSIVITY], outside, burning, F, I)
         hot_heat -= heat + radiation
         dy[hot] = hot_heat / (F[at + S_HOT_MASS] * heat_capacity(metal, wall))
@@ -488,7 +510,7 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
         dy[spaces + i] = G[G_Q, i] + G[G_E, i] + G[G_DM, i] * G[G_H, i]
 
     for r in range(reliefs):
-        row = body + plugs + r
+        row = body + 2 * plugs + r
         dy[row] = 0.0
         if mode[1 + plugs + r] == 1:
             i = I[I[I_I_RELIEF] + r * RI_SIZE + RI_SPACE]

@@ -67,7 +67,7 @@ def lift_passed(r, p, rise, lift, F, I, mode):
 def move_valve(r, p, y, F, I, mode):
     """Next motion of a relief valve whose present one is over; its lift stands in ``y``."""
     at = 1 + I[I_PLUGS] + r
-    row = 4 + I[I_PLUGS] + r
+    row = 4 + 2 * I[I_PLUGS] + r
     place = lift_place(r, p, F, I)
     if mode[at] == RESTING:
         mode[at] = OPENING if place > y[row] - 0.5 else CLOSING
@@ -137,7 +137,7 @@ def passed_inside(e, share, lifts, W, n, F, I, mode, TC, TX, TR, gas_constant):
         before = state_inside(share - MOMENT, W, n, F, I, TC, TX, TR, gas_constant)
     p = state_inside(share, W, n, F, I, TC, TX, TR, gas_constant)
     if plugs <= e < plugs + I[I_RELIEFS]:
-        return lift_passed(e - plugs, p, p - before, lifts[4 + e], F, I, mode)
+        return lift_passed(e - plugs, p, p - before, lifts[4 + plugs + e], F, I, mode)
     if e == event_count(I):
         return strength_use(0, p, W[BETWEEN], F, I) / F[F_LIMIT_USE] - 1.0
     return event_value(e, p, W[BETWEEN], F, I, mode)
@@ -204,7 +204,7 @@ def first_event(h, p_end, y, W, n, F, I, mode, TC, TX, TR, gas_constant):
             rise = 0.0
             if mode[1 + e] != RESTING:
                 rise = p_end - state_inside(1.0 - MOMENT, W, n, F, I, TC, TX, TR, gas_constant)
-            passed = lift_passed(e - plugs, p_end, rise, y[4 + e], F, I, mode)
+            passed = lift_passed(e - plugs, p_end, rise, y[4 + plugs + e], F, I, mode)
         else:
             passed = event_value(e, p_end, W[0], F, I, mode)
         if passed > 0.0:
@@ -302,6 +302,21 @@ def mean_creep(end, first, W, n, F, I, TC, TX, TR, gas_constant):
             weight = 12.0
         total += weight * creep_rate(0, p, W[BETWEEN], F, I)
     return total / 180.0
+
+
+def end_of_life(left, end, length, first, W, n, F, I, TC, TX, TR, gas_constant):
+    """Share of the last step at which the creep damage ``left`` is used up; at ``end`` it is."""
+    low = 0.0
+    for _ in range(40):
+        middle = 0.5 * (low + end)
+        used = middle * length * mean_creep(middle, first, W, n, F, I, TC, TX, TR, gas_constant)
+        if used >= left:
+            end = middle
+        else:
+            low = middle
+        if end - low < 1e-6:
+            break
+    return end
 
 
 def longest_step(y, dy, F, I):

@@ -37,6 +37,7 @@ from airrisk.kernel.space_events import (
     LIFT_SLACK,
     all_rises,
     change_phase,
+    end_of_life,
     first_event,
     lift_speed,
     longest_step,
@@ -84,7 +85,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     space = I[I_F_SPACE]
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
-    n = 4 + plugs
+    n = 4 + 2 * plugs
     count = event_count(I)
     rupture = count - 2
     limit = F[F_LIMIT_USE]
@@ -111,6 +112,8 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     y[1] = F[space + S_TEMPERATURE]
     y[2] = F[space + S_WALL_TEMPERATURE]
     y[3] = F[space + S_WALL_TEMPERATURE]
+    for k in range(plugs):
+        y[4 + plugs + k] = F[space + S_WALL_TEMPERATURE]
     t = 0.0
     h = STEP_AT_START
     p = F[space + S_PRESSURE]
@@ -141,14 +144,14 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
                         speed = lift_speed(e - plugs, p, y, F, I, FC, FX, FR)
                         h = min(h, 0.5 / speed)
                         fastest = WITHIN_STEP / h
-                        if 0.0 < y[4 + e] < SMALLEST_REST or speed > FASTEST_VALVE:
+                        if 0.0 < y[4 + plugs + e] < SMALLEST_REST or speed > FASTEST_VALVE:
                             steps = MOST_STEPS
                     continue
                 if e == forced or event_value(e, p, y, F, I, mode) > 0.0:
                     mode[1 + e] = 1
                     if plugs + reliefs <= e < plugs + 2 * reliefs:
                         mode[1 + e - reliefs] = RESTING
-                        y[4 + e - reliefs] = 0.0
+                        y[4 + plugs + e - reliefs] = 0.0
                     if e < plugs or plugs + 2 * reliefs <= e < rupture:
                         if not result[B_FIRST_VENT] >= 0.0:
                             result[B_FIRST_VENT] = t
@@ -244,8 +247,10 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             )  # fmt: skip
             if damage + added >= 1.0:
                 forced = rupture
-                end *= (1.0 - damage) / added
                 added = 1.0 - damage
+                end = end_of_life(
+                    added, end, length, creeping, W, n, F, I, TC, TX, TR, gas_constant
+                )
         use = strength_use(0, p_end, W[0], F, I)
         turns = plugs <= forced < plugs + reliefs and mode[1 + forced] != RESTING
         if turns and end > 0.0 and length > max(TURN_STEP, WITHIN_STEP / speed):

@@ -57,7 +57,7 @@ def space_rates(t, y, start, fastest, dy, F, I, mode, TC, TX, TR, gas_constant, 
     moving = -1
     line = 0.0
     for r in range(I[I_RELIEFS]):
-        row = 4 + I[I_PLUGS] + r
+        row = 4 + 2 * I[I_PLUGS] + r
         y[row] = start[row]
         state = mode[1 + I[I_PLUGS] + r]
         if state != RESTING:
@@ -68,7 +68,7 @@ def space_rates(t, y, start, fastest, dy, F, I, mode, TC, TX, TR, gas_constant, 
             y[row] = min(max(line, 0.0), 1.0)
     flow = vent_flow(0, p, rho, gas, y, F, I, mode, FC, FX, FR)
     if moving >= 0:
-        row = 4 + I[I_PLUGS] + moving
+        row = 4 + 2 * I[I_PLUGS] + moving
         at = I[I_F_RELIEF] + moving * R_SIZE
         flux = throat_mass_flux(FC, FX, FR, p, rho, gas, F[F_AMBIENT_P])
         full = flux * F[at + R_AREA] * F[at + R_COEFFICIENT]
@@ -139,7 +139,7 @@ def explicit_step(t, h, y, W, n, rtol, ease, F, I, mode, TC, TX, TR, gas_constan
             size = max(size, 0.2 * F[I[I_F_SPACE] + S_VOLUME])
         if k < 2:
             size *= ease
-        elif k >= 4:
+        elif 4 <= k < 4 + I[I_PLUGS]:
             size += 300.0 * F[I[I_F_PLUG] + (k - 4) * P_SIZE + P_HEAT_CAPACITY]
         part = h * (
             71.0 / 57600.0 * a[k] - 71.0 / 16695.0 * c[k] + 71.0 / 1920.0 * d[k]

@@ -197,7 +197,8 @@ def note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode):
 
 
 def note_use(i, t, use, p, limit, PK):
-    """Keep the worst strength use and pressure of a space."""
+    """Keep the worst strength use and pressure of a space; a rupture is a use of 1."""
+    use = min(use, 1.0)
     if use > PK[i, K_PEAK_USE]:
         PK[i, K_PEAK_USE] = use
         PK[i, K_PEAK_USE_TIME] = t
@@ -249,6 +250,8 @@ def is_settled(y, p, gas, falling, rho, peak, F, I, mode, TC, TX, TR, gas_consta
     if not falling or I[I_SPACES] > 1 or I[I_FEEDS] > 0 or I[I_POOLS] > 0 or mode[0] == 1:
         return False
     hottest = max(hottest_wall(0, y, F, I), gas)
+    for k in range(I[I_PLUGS]):
+        hottest = max(hottest, y[4 + I[I_PLUGS] + k])
     if creep_rate(0, p, y, F, I) * F[F_COOL_DOWN] > NO_MORE_DAMAGE:
         return False
     plugs = I[I_PLUGS]

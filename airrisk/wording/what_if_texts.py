@@ -46,6 +46,7 @@ INPUT_WORDS = {
     "condensate": "condensate",
     "exposed_share": "share in the fire",
     "bore": "bore", "body_mass": "mass of the body", "core_length": "length of the core",
+    "boss_mass": "mass of the boss",
     "discharge_coefficient": "discharge coefficient", "fouling": "fouling",
     "contact_conductance": "heat contact", "exposed_area": "area in the flames",
     "emissivity": "emissivity", "outlet_length": "outlet length",

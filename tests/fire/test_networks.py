@@ -77,7 +77,8 @@ def test_a_running_compressor_refills_an_opened_vessel_between_its_pressures():
 
 
 def test_a_piped_outlet_lets_out_less_than_an_open_one():
-    free = run(case_of(vessel(), plug(), fire()))
+    # a pipe hides the head from the flames; here it is hidden without one too
+    free = run(case_of(vessel(), plug(exposed_area=1e-9), fire()))
     narrow = plug(outlet="piped", outlet_length=10.0, outlet_diameter=0.010)
     wide = plug(outlet="piped", outlet_length=1.0, outlet_diameter=0.1)
     slow = run(case_of(vessel(), narrow, fire()))

@@ -2,9 +2,9 @@
 
 Written from the description of the physics alone; nothing is shared with the program under
 test. State: inner energy and mass of each gas space, temperatures of two wall zones a vessel,
-enthalpy of each plug body, lift of each relief valve, creep damage of each vessel, and for water
-in a vessel the liquid, its temperature and the vapour. scipy's LSODA with the reference equation
-of air at every step, restarted at every event.
+enthalpy of each plug body, lift of each relief valve, temperature of the boss under each plug,
+creep damage of each vessel, and for water in a vessel the liquid, its temperature and the
+vapour. scipy's LSODA with the reference equation of air at every step, restarted at every event.
 
 The case is a dict of SI numbers, pressures absolute::
 
@@ -25,7 +25,9 @@ The case is a dict of SI numbers, pressures absolute::
                 "response": "follows wall" | "own body", and for the latter
                 "body_heat_capacity" (J/K, without alloy), "alloy_specific_heat",
                 "contact" (W/K), "flame_area" (m2), "emissivity",
-                "gas_area" (m2), "fouling" (m2 K/W), "blocked": bool (warms but never opens)}],
+                "boss_heat_capacity" (J/K, left out or 0: none), "boss_contact"
+                (W/K), "boss_area" (m2), "gas_area" (m2), "fouling" (m2 K/W),
+                "blocked": bool (warms but never opens)}],
      "valves": [{"id", "on", "set_pressure", "area", "coefficient", "in_fire": bool}],
      "discs": [{"id", "on", "burst_pressure", "area", "coefficient"}],
      "lines": [{"id", "from", "to", "length", "diameter", "loss"}],
@@ -138,6 +140,10 @@ class _Model:
             self.scale.append(max(heat, 1.0))
         y += [0.0] * len(self.valves)
         self.scale += [1.0] * len(self.valves)
+        self.boss_at = len(y)
+        for plug in self.plugs:
+            y.append(self.vessels[self.number[plug["on"]]]["temperature"])
+            self.scale.append(300.0)
         self.damage_at = len(y)
         y += [0.0] * len(self.vessels)
         self.scale += [0.1] * len(self.vessels)
@@ -300,7 +306,22 @@ class _Model:
             zone = self.zone_of(plug)
             if plug["response"] == "own body" and not self.open[j]:
                 body = self.plug_temperature(plug, y[self.plug_at + j])
-                contact = plug["contact"] * (y[zone] - body)
+                # through the boss, where there is one
+                boss_capacity = plug.get("boss_heat_capacity", 0.0)
+                if boss_capacity > 0.0:
+                    boss = y[self.boss_at + j]
+                    contact = plug["contact"] * (boss - body)
+                    drawn = plug["boss_contact"] * (y[zone] - boss)
+                    if zone == 4 * i + 2:
+                        fire = self.case["fire"]
+                        outer = self.fire_flux(t, boss, fire["emissivity"], BARE_LOSS)
+                    else:
+                        outer = -OUTER_LOSS * (boss - self.T0)
+                    dy[self.boss_at + j] = (
+                        drawn + plug["boss_area"] * outer - contact
+                    ) / boss_capacity
+                else:
+                    contact = drawn = plug["contact"] * (y[zone] - body)
                 heat = contact
                 if plug["in_fire"]:
                     heat += plug["flame_area"] * self.fire_flux(t, body, plug["emissivity"])
@@ -311,9 +332,9 @@ class _Model:
                     heat += from_gas
                     dy[4 * i + 1] -= from_gas
                 dy[self.plug_at + j] = heat
-                # what the plug takes up is missing in the wall
+                # what plug and boss take up is missing in the wall
                 part = v["share"] if zone == 4 * i + 2 else 1.0 - v["share"]
-                dy[zone] -= contact / (part * v["metal_mass"] * steel_specific_heat(y[zone]))
+                dy[zone] -= drawn / (part * v["metal_mass"] * steel_specific_heat(y[zone]))
             if self.open[j]:
                 area = 0.25 * math.pi * plug["bore"] ** 2
                 out = plug["coefficient"] * area * hole_mass_flux(rho, T, self.p0)

@@ -149,7 +149,9 @@ def plain_case(
                 "solidus": body.solidus, "liquidus": body.liquidus, "response": plug.response,
                 "body_heat_capacity": body.heat_capacity, "alloy_mass": 1.0,
                 "alloy_specific_heat": 0.0, "latent_heat": body.latent_heat,
-                "contact": body.contact, "flame_area": body.flame_area,
+                "contact": body.contact, "boss_heat_capacity": body.boss_capacity,
+                "boss_contact": body.boss_contact, "boss_area": body.boss_area,
+                "flame_area": body.flame_area,
                 "emissivity": body.emissivity, "gas_area": body.air_area,
                 "fouling": body.fouling, "blocked": plug.id in case.uncredited,
             }
