@@ -316,7 +316,14 @@ def _dimension(case: FireCase, varied: Varied, _: str) -> float:
 def _body(change: Change, varied: Varied, _: str, _values: Floats) -> None:
     """All numbers of a plug's body when its bore, mass or core length varies."""
     case, block = change.case, change.case.plug_at(varied.name, 0)
-    rows = plug_body_rows(case.plug_records[varied.name], "clean", change.of(varied.name, *BODY))
+    plug, given = case.plug_records[varied.name], change.of(varied.name, *BODY)
+    if "bore" in given and "boss_mass" in given and plug.boss_mass is None:
+        # what the file leaves out grows with the bore, times its own change
+        given["boss_mass"] = given["boss_mass"] * (
+            dimensions(plug, {"bore": given["bore"]})["boss_mass"]
+            / dimensions(plug, {"bore": np.array([plug.bore])})["boss_mass"]
+        )
+    rows = plug_body_rows(plug, "clean", given)
     rows[:, at.P_FOULING] = case.floats[block + at.P_FOULING]
     change.found.update({block + k: rows[:, k].copy() for k in range(rows.shape[1])})
 

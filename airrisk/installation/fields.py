@@ -508,9 +508,9 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             left_out="from the bore, judgement",
         ),
         FieldSpec(
-            "exposed_area", "exposed_area", "area", low=1e-7, high=1.0, label="Exposed area",
+            "exposed_area", "exposed_area", "area", low=0.0, high=1.0, label="Exposed area",
             unit="mm2", us_unit="in2", help="Surface of the plug that flames can reach.",
-            left_out="from the bore, judgement",
+            left_out="from the bore, 0 where the outlet is piped; judgement",
         ),
         _emissivity(None, "that the plug's surface", "", "judgement of the plug model"),
         _NOTES,

@@ -207,6 +207,41 @@ def note_use(i, t, use, p, limit, PK):
         PK[i, K_LIMIT_TIME] = t
 
 
+def note_point(t_before, t, y, F, I, G, PK):
+    """Keep what the accepted point at ``t`` says of every space."""
+    limit = F[F_LIMIT_USE]
+    for i in range(I[I_SPACES]):
+        use = strength_use(i, G[G_P, i], y, F, I)
+        if use >= limit and not PK[i, K_LIMIT_TIME] >= 0.0 and use > PK[i, K_END_USE]:
+            share = (limit - PK[i, K_END_USE]) / (use - PK[i, K_END_USE])
+            PK[i, K_LIMIT_TIME] = t_before + max(share, 0.0) * (t - t_before)
+        note_use(i, t, use, G[G_P, i], limit, PK)
+        PK[i, K_END_USE] = use
+        PK[i, K_LAST_GAS] = G[G_T, i]
+        PK[i, K_DAMAGE] = y[damage_place(I) + i]
+        G[G_KEPT, i] = G[G_P, i]
+
+
+def eases(y, F, I, G, PK):
+    """Whether use and air of every vessel fall since the last point."""
+    for i in range(I[I_SPACES]):
+        if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] != VESSEL:
+            continue
+        use = strength_use(i, G[G_P, i], y, F, I)
+        if use > PK[i, K_END_USE] + 1e-12 or G[G_T, i] > PK[i, K_LAST_GAS] + 1e-9:
+            return False
+    return True
+
+
+def hottest_vessel(y, F, I):
+    """Temperature of the hottest metal of the vessels, K."""
+    hottest = 0.0
+    for i in range(I[I_SPACES]):
+        if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] == VESSEL:
+            hottest = max(hottest, hottest_wall(i, y, F, I))
+    return hottest
+
+
 def use_between(i, y, F, I, G, TC, TX, TR, gas_constant):
     """Strength use of a space from the state alone."""
     if I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH_POINTS] == 0:
@@ -414,16 +449,7 @@ def advance(
                 turn_links(F, I, mode, G)
                 rates(t, y, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
                 evaluations += 1
-            for i in range(spaces):
-                use = strength_use(i, G[G_P, i], y, F, I)
-                if use >= limit and not PK[i, K_LIMIT_TIME] >= 0.0 and use > PK[i, K_END_USE]:
-                    share = (limit - PK[i, K_END_USE]) / (use - PK[i, K_END_USE])
-                    PK[i, K_LIMIT_TIME] = t_before + max(share, 0.0) * (t - t_before)
-                note_use(i, t, use, G[G_P, i], limit, PK)
-                PK[i, K_END_USE] = use
-                PK[i, K_LAST_GAS] = G[G_T, i]
-                PK[i, K_DAMAGE] = y[damage_place(I) + i]
-                G[G_KEPT, i] = G[G_P, i]
+            note_point(t_before, t, y, F, I, G, PK)
             if store:
                 rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
             section_flows(f, y, n, spaces, F, I, G)
@@ -651,8 +677,11 @@ def advance(
                 if e >= first_space:
                     PK[e - first_space - spaces, K_EMPTY_TIME] = t_before + h - back
                     if C[C_FIRST_VENT] >= 0.0 and all_emptied(I, mode):
+                        # nothing behind it counts
                         status = ENDED
+                        cut = back
         # worst strength use inside the step: looked at closely where it may be the worst
+        back_end = max(cut, 0.0)
         length = h - back_end
         for i in range(spaces):
             start = PK[i, K_END_USE]
@@ -698,23 +727,11 @@ def advance(
             for k in range(columns):
                 y[k] = new[k]
             turn_links(F, I, mode, G)
-        falling = True
-        hottest = 0.0
-        if cut < 0.0:
-            for i in range(spaces):
-                use = strength_use(i, G[G_P, i], y, F, I)
-                if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] == VESSEL:
-                    hottest = max(hottest, hottest_wall(i, y, F, I))
-                    if use > PK[i, K_END_USE] + 1e-12 or G[G_T, i] > PK[i, K_LAST_GAS] + 1e-9:
-                        falling = False
-                if use >= limit and not PK[i, K_LIMIT_TIME] >= 0.0 and use > PK[i, K_END_USE]:
-                    share = (limit - PK[i, K_END_USE]) / (use - PK[i, K_END_USE])
-                    PK[i, K_LIMIT_TIME] = t_before + max(share, 0.0) * (t - t_before)
-                note_use(i, t, use, G[G_P, i], limit, PK)
-                PK[i, K_END_USE] = use
-                PK[i, K_LAST_GAS] = G[G_T, i]
-                PK[i, K_DAMAGE] = y[damage_place(I) + i]
-                G[G_KEPT, i] = G[G_P, i]
+        if status != RUNNING:
+            note_point(t_before, t, y, F, I, G, PK)
+        elif cut < 0.0:
+            falling = eases(y, F, I, G, PK)
+            note_point(t_before, t, y, F, I, G, PK)
             if store:
                 rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
             if hits_stop and mode[0] == 1:
@@ -730,7 +747,7 @@ def advance(
                 status = ENDED
             elif status == RUNNING and mode[0] == 0:
                 peak = PK[0, K_PEAK_USE]
-                if ends_by_itself(t, falling, hottest, F) or is_settled(
+                if ends_by_itself(t, falling, hottest_vessel(y, F, I), F) or is_settled(
                     y, G[G_P, 0], G[G_T, 0], falling, G[G_RHO, 0], peak,
                     F, I, mode, TC, TX, TR, gas_constant,
                 ):  # fmt: skip

@@ -36,11 +36,13 @@ FULL_LIFT = 1.1  # of the set gauge pressure of a relief valve
 # doubts of a safe verdict
 SLOW_PLUG = ("contact", "flames on the plug", "metal at the plug")
 CREEP_RATE = "creep rate"  # of study.creep_doubt
+ALL_OF_THEM = "slow plug"  # told, but no doubt of ``sure``: each is unlikely enough
 DOUBTS = (
-    "relief valve", "strength basis", "convection 0.6", "convection 1.4", *SLOW_PLUG, CREEP_RATE,
+    "relief valve", "strength basis", "convection 0.6", "convection 1.4", *SLOW_PLUG, ALL_OF_THEM,
+    CREEP_RATE,
 )  # fmt: skip
 CONTACT_SHARE = 1.0 / 3.0
-MORE_METAL = 0.5 * 480.0  # J/K: half a kilogramme of steel
+MORE_METAL = 0.5 * 520.0  # J/K: half a kilogramme of steel, as in the boss
 
 
 @dataclass(frozen=True)
@@ -304,6 +306,7 @@ def _doubted(study: FireStudy, corner: Corner) -> Iterable[tuple[str, Ending]]:
         changes["contact"] = change.plug_contact(case, bodies, CONTACT_SHARE)
         changes["flames on the plug"] = change.no_flames_on(case, bodies)
         changes["metal at the plug"] = change.more_metal_at(case, bodies, MORE_METAL)
+        changes[ALL_OF_THEM] = change.slow_plugs(case, bodies, CONTACT_SHARE, MORE_METAL)
     yield from zip(changes, study.endings(case, list(changes.values())), strict=True)
     if study.basis != CAUTIOUS_BASIS:
         other = study.case(corner, basis=CAUTIOUS_BASIS)

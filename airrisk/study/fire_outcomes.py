@@ -17,6 +17,7 @@ from airrisk.fire.run import FireRun
 from airrisk.installation.model import ENGULFING, Installation
 from airrisk.study.creep_doubt import creep_doubt, creep_otherwise
 from airrisk.study.envelope import (
+    ALL_OF_THEM,
     Envelope,
     Isothermal,
     doubts,
@@ -182,7 +183,8 @@ def record_of(
 
 def _is_sure(cut: FireSlice, run: FireRun, found: tuple[DoubtRecord, ...]) -> bool:
     """Whether a safe verdict hangs on no doubt, no unconfirmed value and no metal without data."""
-    return all(one.safe for one in found) and not cut.unconfirmed and not run.case.no_creep_data
+    held = all(one.safe for one in found if one.what != ALL_OF_THEM)
+    return held and not cut.unconfirmed and not run.case.no_creep_data
 
 
 def _with_searches(study: FireStudy, record: FireRecord, corner: Corner, cures: bool) -> FireRecord:

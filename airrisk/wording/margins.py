@@ -16,9 +16,10 @@ _DOUBTS = {
     "strength basis": "on the cautious basis (yield strength)",
     "convection 0.6": "if the air inside warms 40 % more slowly",
     "convection 1.4": "if the air inside warms 40 % faster",
-    "contact": "if a third of the heat passes through the thread of the plug",
-    "flames on the plug": "if no flame touches the head of the plug",
+    "contact": "if a third of the heat passes from the wall into the plug",
+    "flames on the plug": "if no flame touches the head and the boss of the plug",
     "metal at the plug": "if 0.5 kg more metal warms with the plug",
+    "slow plug": "if poor contact, no flame on it and 0.5 kg more metal hold the plug back",
     "creep rate": "if the creep of the metal is counted by the Omega rate",
 }
 

@@ -126,8 +126,8 @@ _STEPS = (
         "Sure or not sure",
         "A safe verdict is sure if it stays safe with each doubtful assumption turned the other "
         "way, one at a time: relief valves that stay shut, the yield strength, convection inside "
-        "times 0.6 and 1.4, a third of the contact of the plug, no flame on its head, 0.5 kg more "
-        "metal at it, creep by the Omega rate.",
+        "times 0.6 and 1.4, a third of the contact of the plug, no flame on it or its boss, 0.5 kg "
+        "more metal at it, creep by the Omega rate.",
         "own choice of doubts",
         _JUDGEMENT,
     ),

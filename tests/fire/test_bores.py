@@ -120,6 +120,7 @@ def test_with_a_body_that_the_file_fixes_the_least_share_is_the_square_of_the_bo
     """Analytic: then another bore changes the area and the surface to the air alone."""
     body = {
         "body_mass": 0.4, "core_length": 0.04, "contact_conductance": 10.0, "exposed_area": 0.006,
+        "boss_mass": 0.0,
     }  # fmt: skip
     case = case_of(vessel(), plug(bore=0.02, **body), fire())
     found = smallest_bore(case, "FP1")

@@ -99,7 +99,7 @@ def test_a_vessel_whose_air_no_open_plug_lets_out_does_not_vent():
 
 def test_a_line_that_breaks_on_the_cautious_basis_alone_turns_the_verdict_there():
     """Property: the wall lies between those that break on both bases and on none."""
-    between = {**THIN, "wall_thickness": 0.00165}
+    between = {**THIN, "wall_thickness": 0.0015}
     soon = plug(bore=0.03, **{**FITTED, "alloy": "Bi58Sn42"})
     leg = line("L1", "R1", "closed", **between)
     whole = installation(vessel(temperature=308.15, **HEAVY), leg, soon, fire(("R1", "L1")))

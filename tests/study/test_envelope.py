@@ -191,18 +191,18 @@ def test_every_doubt_of_a_safe_fire_is_asked():
     asked = {one.what for one in doubts(study, found.corner)}
     assert asked == {
         "relief valve", "strength basis", "convection 0.6", "convection 1.4", "contact",
-        "flames on the plug", "metal at the plug",
+        "flames on the plug", "metal at the plug", "slow plug",
     }  # fmt: skip
 
 
 def test_a_doubt_that_turns_the_verdict_leaves_it_unsure():
-    # 11 mm of tin are just enough; half a kilogramme more of metal around them is too slow
+    # 12 mm of tin are just enough; half a kilogramme more of metal around them is too slow
     tin = {"alloy": "tin", "fitted": DAY}
-    near = record_of(installation(vessel(), plug(**tin, bore=0.011), fire()))
+    near = record_of(installation(vessel(), plug(**tin, bore=0.012), fire()))
     assert (near.safe, near.sure) == (True, False)
     turned = [one.what for one in near.doubts if not one.safe]
-    assert turned == ["metal at the plug"]
-    ample = record_of(installation(vessel(), plug(**tin, bore=0.014), fire()))
+    assert turned == ["metal at the plug", "slow plug"]
+    ample = record_of(installation(vessel(), plug(**tin, bore=0.016), fire()))
     assert (ample.safe, ample.sure) == (True, True)
 
 

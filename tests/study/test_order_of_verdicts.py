@@ -51,7 +51,8 @@ def assert_never_better(made: Sequence[Installation]) -> None:
             assert before is not None
             assert after is not None
             if before < 1.0:
-                assert after >= before * (1.0 - 1e-4)
+                # a film that keeps heat off the plug also keeps air off that is colder than its boss
+                assert after >= before * (1.0 - 5e-4)
 
 
 WEAKER: dict[str, tuple[Sequence[Any], Callable[[Any], tuple[Any, Any, Any]]]] = {

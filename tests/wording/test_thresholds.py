@@ -40,7 +40,7 @@ SLOWER, FASTER = (float(name.split()[1]) for name in envelope.DOUBTS if "convect
         (METHOD, f"{'half' if envelope.HEATS == (1.0, 0.5) else '?'} of it"),
         (METHOD, f"times {SLOWER:g} and {FASTER:g}"),
         (METHOD, f"a {'third' if envelope.CONTACT_SHARE == 1 / 3 else '?'} of the contact"),
-        (METHOD, f"{envelope.MORE_METAL / 480.0:g} kg more metal"),
+        (METHOD, f"{envelope.MORE_METAL / 520.0:g} kg more metal"),
         (METHOD, f"{LIKELY_SHARE:g} of the energy likely, {BOUND_SHARE:g} at most"),
         (FINDINGS["verdict-depends-on-convection"], f"some {100.0 * (FASTER - 1.0):.0f} %"),
     ],

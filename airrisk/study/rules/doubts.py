@@ -29,7 +29,7 @@ DOUBTED: dict[str, frozenset[str]] = {
     "relief-valve": frozenset({"relief valve"}),
     "convection": frozenset({"convection 0.6", "convection 1.4"}),
     "creep-rate": frozenset({"creep rate"}),
-    "slow-plug": frozenset({"contact", "flames on the plug", "metal at the plug"}),
+    "slow-plug": frozenset({"contact", "flames on the plug", "metal at the plug", "slow plug"}),
 }
 
 
