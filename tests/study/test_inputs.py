@@ -278,7 +278,8 @@ SAME_AS: dict[str, Change] = {
     "temperature_shift": _hotter,
     "inner_convection_factor": _more_convection,
 }
-VALUES = {"exposed_area": 5e-4, 
+VALUES = {
+    "exposed_area": 5e-4,
     "fouling": fouling_resistance("oil film"), "works": 0.0, "temperature_shift": 60.0,
     "opening_share": 0.6,
     "strength_factor": 0.95, "weld_factor": 0.9, "discharge_coefficient": 0.55,

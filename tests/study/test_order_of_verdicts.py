@@ -51,7 +51,7 @@ def assert_never_better(made: Sequence[Installation]) -> None:
             assert before is not None
             assert after is not None
             if before < 1.0:
-                # a film that keeps heat off the plug also keeps air off that is colder than its boss
+                # a film on the plug also keeps air off that is colder than its boss
                 assert after >= before * (1.0 - 5e-4)
 
 
