@@ -93,6 +93,11 @@ def slow_plugs(
     }
 
 
+def bore_opens_in_part(case: FireCase, plugs: Collection[str], share: float) -> Changes:
+    """A share of the bore of these plugs opens; the rest stays filled."""
+    return _of_plugs(case, plugs, at.P_AREA, share)
+
+
 def start_temperature(case: FireCase, name: str) -> float:
     """Temperature of the air of a space at the start, K."""
     return float(case.floats[case.space_at(name, at.S_TEMPERATURE)])

@@ -259,6 +259,18 @@ def _divide(change: Change, varied: Varied, _: str, values: Floats) -> None:
         change.found[cold] = (1.0 - shares) * whole
 
 
+def _creeps(case: FireCase, varied: Varied, _: str) -> float | None:
+    """Over the life of the lower bound of the tests; metal without tests has none."""
+    known = case.space_at(varied.name, at.S_CREEP) if varied.name in case.parts else None
+    return None if known is None or case.floats[known] == 0.0 else 1.0
+
+
+def _live_longer(change: Change, varied: Varied, _: str, factors: Floats) -> None:
+    """A factor on the life is a part of the constant of its curve, whose power is ten."""
+    place = change.case.space_at(varied.name, at.S_CREEP + 4)
+    change.found[place] = change.now(place) - np.log10(factors)
+
+
 # -- the air at the start ------------------------------------------------------------
 
 
@@ -441,6 +453,7 @@ RULES: dict[str, Rule] = {
     "volume": Rule(_of_record, _lengthen, after=True),
     "factor": Rule(_one, _scale, after=True),
     "proportion": Rule(_of_record, _in_proportion, after=True),
+    "creep_life": Rule(_creeps, _live_longer),
     "share": Rule(_partial_share, _divide, after=True),
     "start_pressure": Rule(lambda c, v, _: _read(c, v, "S_PRESSURE"), _start_pressure),
     "start_temperature": Rule(lambda c, v, _: _read(c, v, "S_TEMPERATURE"), _start_temperature),

@@ -24,6 +24,7 @@ from airrisk.fire import changes as change
 from airrisk.installation.sections import holder_volume
 from airrisk.physics import alloys
 from airrisk.study.fire_runs import CAUTIOUS_BASIS, STATED, Corner, Devices, Ending, FireStudy
+from airrisk.study.records import ALL_OF_THEM, HALF_BORE
 from airrisk.study.shut_in_air import ShutInAir
 from airrisk.verdict.rule import Outcome, ReasonCode, Verdict, badness, is_safe
 
@@ -36,10 +37,9 @@ FULL_LIFT = 1.1  # of the set gauge pressure of a relief valve
 # doubts of a safe verdict
 SLOW_PLUG = ("contact", "flames on the plug", "metal at the plug")
 CREEP_RATE = "creep rate"  # of study.creep_doubt
-ALL_OF_THEM = "slow plug"  # told, but no doubt of ``sure``: each is unlikely enough
 DOUBTS = (
     "relief valve", "strength basis", "convection 0.6", "convection 1.4", *SLOW_PLUG, ALL_OF_THEM,
-    CREEP_RATE,
+    HALF_BORE, CREEP_RATE,
 )  # fmt: skip
 CONTACT_SHARE = 1.0 / 3.0
 MORE_METAL = 0.5 * 520.0  # J/K: half a kilogramme of steel, as in the boss
@@ -297,6 +297,8 @@ def _doubted(study: FireStudy, corner: Corner) -> Iterable[tuple[str, Ending]]:
     }
     if case.relief_valves:
         changes["relief valve"] = change.relief_valves_stay_shut(case)
+    if case.plugs:
+        changes[HALF_BORE] = change.bore_opens_in_part(case, case.plugs, 0.5)
     bodies = [
         plug
         for plug in case.plugs

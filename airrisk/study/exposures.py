@@ -16,13 +16,9 @@ from airrisk.installation.model import Fire, Installation, Line
 from airrisk.installation.sections import Section, closable_valves, sections_with, shut_in
 from airrisk.physics import metal
 from airrisk.physics.fires import CONVECTION
-from airrisk.study.records import ASSUMED_SHARES, FireClass
+from airrisk.study.records import ASSUMED_SHARES, JET_FLUX, FireClass
 
 QUARTER, TWENTIETH = ASSUMED_SHARES["beside"], ASSUMED_SHARES["spot"]
-# W/m2, of a jet flame on a spot: judgement, between the two levels of 250 and 350 kW/m2 by which
-# NORSOK S-001 designs (read in an abstract). Natural-gas jets of 2.9 to 19.5 kg/s on a pipe gave
-# 60 to 290 as the mean of a side's gauges and 350 to 425 kW/m2 as the highest (read).
-JET_FLUX = 300e3
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,6 @@ from airrisk.fire.run import FireRun
 from airrisk.installation.model import ENGULFING, Installation
 from airrisk.study.creep_doubt import creep_doubt, creep_otherwise
 from airrisk.study.envelope import (
-    ALL_OF_THEM,
     Envelope,
     Isothermal,
     doubts,
@@ -183,7 +182,7 @@ def record_of(
 
 def _is_sure(cut: FireSlice, run: FireRun, found: tuple[DoubtRecord, ...]) -> bool:
     """Whether a safe verdict hangs on no doubt, no unconfirmed value and no metal without data."""
-    held = all(one.safe for one in found if one.what != ALL_OF_THEM)
+    held = all(one.safe for one in found if one.counts)
     return held and not cut.unconfirmed and not run.case.no_creep_data
 
 

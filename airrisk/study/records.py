@@ -21,6 +21,10 @@ SEVERITIES: tuple[Severity, ...] = get_args(Severity)  # the worst first
 KeptBy = Literal["heat", "pressure", "none"]
 # of the shell that an assumed fire heats, by its class
 ASSUMED_SHARES: Mapping[str, float] = {"whole": 1.0, "beside": 0.25, "spot": 0.05}
+# W/m2, of a jet flame on a spot: judgement, between the two levels of 250 and 350 kW/m2 by which
+# NORSOK S-001 designs (read in an abstract). Natural-gas jets of 2.9 to 19.5 kg/s on a pipe gave
+# 60 to 290 as the mean of a side's gauges and 350 to 425 kW/m2 as the highest (read).
+JET_FLUX = 300e3
 EventKind = Literal[
     "plug opens", "relief valve lifts", "relief valve reseats", "disc bursts",
     "rupture", "line ruptures", "empty", "fire ends",
@@ -313,6 +317,12 @@ class EnvelopeRecord:
     outcome_working: Outcome | None = None  # None: nothing else could work
 
 
+ALL_OF_THEM = "slow plug"
+HALF_BORE = "half the bore"
+# unlikely enough to leave a verdict sure; judgement
+TOLD_ONLY = frozenset({ALL_OF_THEM, HALF_BORE})
+
+
 @dataclass(frozen=True)
 class DoubtRecord:
     """A safe fire again with one assumption the other way."""
@@ -323,6 +333,11 @@ class DoubtRecord:
     peak_strength_use: float
     at: Literal["stated", "worst", "most creep"]
     creep_damage: float = 0.0
+
+    @property
+    def counts(self) -> bool:
+        """Whether a safe verdict that it turns is not sure; else it is only told."""
+        return self.what not in TOLD_ONLY
 
 
 @dataclass(frozen=True)

@@ -153,7 +153,11 @@ def _which_run(values: Mapping[str, Any], units: Units) -> str:
         return tr("as stated")
     if values["at"] == "most creep":
         return tr("in the run whose metal creeps most")
-    return tr("in its worst run: {corner}").format(corner=corner_text(values["record"], units))
+    record = values["record"]
+    if record.envelope is not None and record.envelope.corner.isothermal_k is not None:
+        # that one is no run, and nothing can be turned in it
+        return tr("in the worst of its runs")
+    return tr("in its worst run: {corner}").format(corner=corner_text(record, units))
 
 
 def _outcome_word(outcome: str) -> str:

@@ -20,6 +20,7 @@ _DOUBTS = {
     "flames on the plug": "if no flame touches the head and the boss of the plug",
     "metal at the plug": "if 0.5 kg more metal warms with the plug",
     "slow plug": "if poor contact, no flame on it and 0.5 kg more metal hold the plug back",
+    "half the bore": "if only half of the bore opens",
     "creep rate": "if the creep of the metal is counted by the Omega rate",
 }
 
@@ -209,7 +210,7 @@ def doubts_text(doubts: Iterable[DoubtRecord]) -> str:
 
 def hangs_on(fire: FireRecord) -> str:
     """What a safe verdict that is not sure hangs on; empty: on nothing known."""
-    pieces = [doubts_text(fire.doubts)]
+    pieces = [doubts_text(doubt for doubt in fire.doubts if doubt.counts)]
     if fire.unconfirmed:
         pieces.append(
             tr("offered values of {parts} are not confirmed").format(

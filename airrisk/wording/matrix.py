@@ -6,8 +6,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from airrisk.installation.model import FIRE_CLASSES, AssumedFire, Choices
-from airrisk.study.exposures import JET_FLUX, TWENTIETH
-from airrisk.study.records import Assessment, FireRecord, FlameAway, VerdictRecord
+from airrisk.study.records import (
+    ASSUMED_SHARES,
+    JET_FLUX,
+    Assessment,
+    FireRecord,
+    FlameAway,
+    VerdictRecord,
+)
 from airrisk.wording import labels
 from airrisk.wording.margins import hangs_on, share_text
 from airrisk.wording.reasons import after_text
@@ -207,7 +213,7 @@ def jet_spot_sentences(assessment: Assessment, units: Units) -> list[str]:
     return [
         tr("A jet flame of {flux} on {share} of a shell, away from the plugs, is a number and no "
            "verdict too.")
-        .format(flux=flux, share=percent_text(TWENTIETH, 2)),
+        .format(flux=flux, share=percent_text(ASSUMED_SHARES["spot"], 2)),
         *_ruptures(assessment.jet_spot),
     ]  # fmt: skip
 

@@ -43,6 +43,7 @@ INPUT_WORDS = {
     "wall_thickness": "wall thickness", "pressure": "pressure at the start",
     "temperature": "temperature", "volume": "volume",
     "strength_factor": "strength over that of the basis", "weld_factor": "weld factor",
+    "creep_life": "life under creep over that of the lower bound",
     "condensate": "condensate",
     "exposed_share": "share in the fire",
     "bore": "bore", "body_mass": "mass of the body", "core_length": "length of the core",

@@ -191,7 +191,7 @@ def test_every_doubt_of_a_safe_fire_is_asked():
     asked = {one.what for one in doubts(study, found.corner)}
     assert asked == {
         "relief valve", "strength basis", "convection 0.6", "convection 1.4", "contact",
-        "flames on the plug", "metal at the plug", "slow plug",
+        "flames on the plug", "metal at the plug", "slow plug", "half the bore",
     }  # fmt: skip
 
 
@@ -201,7 +201,7 @@ def test_a_doubt_that_turns_the_verdict_leaves_it_unsure():
     near = record_of(installation(vessel(), plug(**tin, bore=0.012), fire()))
     assert (near.safe, near.sure) == (True, False)
     turned = [one.what for one in near.doubts if not one.safe]
-    assert turned == ["metal at the plug", "slow plug"]
+    assert turned == ["metal at the plug", "slow plug", "half the bore"]
     ample = record_of(installation(vessel(), plug(**tin, bore=0.016), fire()))
     assert (ample.safe, ample.sure) == (True, True)
 

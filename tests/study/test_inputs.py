@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Callable
 from functools import cache
 from typing import Any
@@ -11,6 +12,7 @@ import numpy as np
 import pytest
 
 from airrisk import quantities
+from airrisk.fire import case as fire_case
 from airrisk.fire import plug_body
 from airrisk.fire.batch import run_batch
 from airrisk.fire.case import FireCase
@@ -267,9 +269,28 @@ def _more_convection(text: str, _key: str, value: float, patch: pytest.MonkeyPat
     return text
 
 
+def _live_longer(text: str, key: str, value: float, patch: pytest.MonkeyPatch) -> str:
+    """The metal of one part with another constant of its curve."""
+    name, built = key.partition(".")[0], []
+    wall_of, creep_numbers = fire_case.wall_of, fire_case.creep_numbers
+
+    def noted(part: Any, *rest: Any) -> Any:
+        built.append(part.id)
+        return wall_of(part, *rest)
+
+    def longer(material: str) -> tuple[float, ...]:
+        *curve, constant = creep_numbers(material)
+        return (*curve, constant - math.log10(value) if built[-1] == name else constant)
+
+    patch.setattr(fire_case, "wall_of", noted)
+    patch.setattr(fire_case, "creep_numbers", longer)
+    return text
+
+
 # what is no field of the file: what says the same there
 SAME_AS: dict[str, Change] = {
     "strength_factor": _stronger,
+    "creep_life": _live_longer,
     "fouling": _oil_film,
     "melting": _other_alloy(lambda value, present: value - present),
     "opening_share": _opens_in_part,
@@ -281,7 +302,7 @@ SAME_AS: dict[str, Change] = {
 VALUES = {
     "exposed_area": 5e-4,
     "fouling": fouling_resistance("oil film"), "works": 0.0, "temperature_shift": 60.0,
-    "opening_share": 0.6,
+    "opening_share": 0.6, "creep_life": 2.5,
     "strength_factor": 0.95, "weld_factor": 0.9, "discharge_coefficient": 0.55,
     "exposed_share": 0.3, "ambient_pressure": 85_000.0,
 }  # fmt: skip

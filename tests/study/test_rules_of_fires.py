@@ -215,6 +215,8 @@ def doubt(what: str, outcome: str = "ruptures", use: float = 1.0) -> DoubtRecord
         ("contact", "slow-plug", "note"),
         ("flames on the plug", "slow-plug", "note"),
         ("metal at the plug", "slow-plug", "note"),
+        ("slow plug", "slow-plug", "note"),
+        ("half the bore", "whole-bore", "note"),
     ],
 )
 def test_a_doubt_that_turns_a_safe_verdict_is_told(what: str, rule: str, expected: str) -> None:

@@ -28,6 +28,7 @@ RULES: tuple[Rule, ...] = (
     Rule("verdict-depends-on-convection", doubts.on_convection),
     Rule("verdict-depends-on-creep-rate", doubts.on_creep_rate),
     Rule("verdict-depends-on-slow-plug", doubts.on_slow_plug),
+    Rule("verdict-depends-on-whole-bore", doubts.on_whole_bore),
     Rule("flame-away-from-plugs", fires.flames_away_from_plugs),
     Rule("jet-on-a-spot", fires.jets_on_spots),
     Rule("joint-lets-go", joints.joints_that_let_go),

@@ -30,6 +30,7 @@ DOUBTED: dict[str, frozenset[str]] = {
     "convection": frozenset({"convection 0.6", "convection 1.4"}),
     "creep-rate": frozenset({"creep rate"}),
     "slow-plug": frozenset({"contact", "flames on the plug", "metal at the plug", "slow plug"}),
+    "whole-bore": frozenset({"half the bore"}),
 }
 
 
@@ -122,3 +123,4 @@ on_relief_valve = _depends("relief-valve", "warning")
 on_convection = _depends("convection", "warning")
 on_creep_rate = _depends("creep-rate", "warning")
 on_slow_plug = _depends("slow-plug", "note")
+on_whole_bore = _depends("whole-bore", "note")

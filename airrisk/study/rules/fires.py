@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from airrisk.installation.model import ENGULFING
-from airrisk.study.exposures import JET_FLUX, TWENTIETH
-from airrisk.study.records import Finding, FireClass, FireRecord, Severity, VerdictRecord
+from airrisk.study.exposures import TWENTIETH
+from airrisk.study.records import JET_FLUX, Finding, FireClass, FireRecord, Severity, VerdictRecord
 from airrisk.study.rules.asking import asked_in_turn
 from airrisk.study.rules.context import (
     RuleContext,
