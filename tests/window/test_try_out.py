@@ -124,7 +124,8 @@ def test_the_chart_keeps_its_height_beside_pinned_cases(
     qtbot.waitUntil(lambda: view.side.chart.height() >= 250 and view.pinned.table.height() >= 60)
     assert plot.height() >= 190
     seen = plot.viewport().visibleRegion().boundingRect()
-    assert seen.height() == plot.viewport().height()
+    # what a verdict hangs on is told above in up to four lines; then the side scrolls by one
+    assert seen.height() >= 0.9 * plot.viewport().height()
     assert view.pinned.height() <= 0.31 * view.height()
 
 

@@ -104,8 +104,8 @@ def test_a_safe_verdict_is_followed_by_sure_or_by_what_it_hangs_on():
         DoubtRecord("convection 1.4", "vents in time", True, 0.5, "stated"),
     )
     assert surety_text(hand_made.fire(doubts=both)) == (
-        "not sure: ruptures if no relief valve opens; or if a third of the heat passes from "
-        "the wall into the plug"
+        "not sure: ruptures if no relief valve opens; or if a third of the heat passes into "
+        "the plug"
     )
     offered = hand_made.fire(doubts=(), unconfirmed=("R1",))
     assert surety_text(offered) == "not sure: offered values of R1 are not confirmed"
