@@ -1,4 +1,4 @@
-"""Find and read the data files of resources/ and the sample systems.
+"""Find and read the data files of resources/, the sample systems and the compiled code.
 
 The only module that knows where they are: beside the package in a checkout or an editable
 install, in ``airrisk/_data`` in an installed wheel, in the unpacked bundle when frozen.
@@ -59,6 +59,24 @@ def resource_path(name: str) -> Path:
         The file does not exist.
     """
     return _find("resources", name)
+
+
+def compiled_path(name: str) -> Path:
+    """Path of one file of compiled code.
+
+    Raises
+    ------
+    MissingResource
+        The file does not exist.
+    """
+    return _find("compiled", name)
+
+
+def compiled_folder() -> Path:
+    """Where compiled code belongs that is made here; it need not exist."""
+    package = Path(__file__).resolve().parent
+    installed = package / "_data"
+    return (installed if installed.is_dir() else package.parent) / "compiled"
 
 
 def sample_path(name: str) -> Path:

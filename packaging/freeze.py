@@ -1,8 +1,9 @@
 """Freeze airrisk into a folder that runs without Python: ``python packaging/freeze.py [OUT]``.
 
 Needs ``pip install -e ".[freeze]"``. The kernel of the fire transient goes along compiled for the
-platform this runs on. Its source texts go along as data too: they show that the compiled code
-belongs to them, and numba compiles them where it cannot be used.
+platform this runs on, with machine code for its processor. Its source texts go along as data
+too: they show that the compiled code belongs to them, and numba compiles them where it cannot
+be used.
 """
 
 from __future__ import annotations
@@ -41,6 +42,7 @@ def main(words: list[str]) -> int:
                 f"--specpath={scratch}",
                 f"--paths={ROOT}",
                 f"--add-data={ROOT / 'resources'}{separator}resources",
+                f"--add-data={ROOT / 'compiled'}{separator}compiled",
                 f"--add-data={ROOT / 'sample_systems'}{separator}sample_systems",
                 f"--add-data={ROOT / 'airrisk'}{separator}airrisk",
                 "--collect-submodules=airrisk",

@@ -2,8 +2,8 @@
 
 The functions of the kernel are written once, as plain Python (``source``). In order:
 
-1. compiled code that comes with the program (``shipped``), when it was made from the present
-   sources on this platform; numba is not even imported;
+1. compiled code that was made when the program was built or installed (``shipped``), when it is
+   of the present sources and for this platform; numba is not even imported;
 2. what numba compiles on this machine, half a minute once a user. The gathered text of an entry
    is a module in the user's cache folder whose name carries a digest of the text, of numba and
    of Python; numba keeps the machine code beside it, so a new version never meets old code, and
@@ -144,8 +144,9 @@ def _load(name: str) -> None:
         _failures[name] = "switched off by AIRRISK_INTERPRETED"
         return
     try:
-        _loaded[name] = shipped.load(name, cache_folder())
-        _origins[name] = "shipped"
+        call = shipped.load(name, cache_folder())
+        _loaded[name] = call
+        _origins[name] = "shipped" if call.built else "shipped (machine code made here)"
         return
     except shipped.NotShipped as error:
         reason = str(error)
@@ -235,7 +236,10 @@ def failure(name: str = "drive") -> str | None:
 
 
 def origin(name: str = "drive") -> str | None:
-    """Where the loaded code comes from: ``shipped``, or ``numba`` and why; None: not loaded."""
+    """Where the loaded code comes from: ``shipped``, or ``numba`` and why; None: not loaded.
+
+    Of shipped code it says when the machine code was made for this processor first.
+    """
     return _origins.get(name)
 
 

@@ -1,9 +1,12 @@
 """Compiled code of the kernel that comes with the program.
 
-``resources/kernel/`` holds, for each entry and each platform it was made on, the optimised
-intermediate code of LLVM (``build`` makes it). Here it is turned into machine code of
-this processor, a second's work that is kept in the user's cache folder, and called without
-numba. Code that was made from other sources than the present ones is never used.
+``build`` makes it, when the program is built or installed: for each entry a file of LLVM bitcode,
+good for every processor of its kind, and one of machine code for the processor it was built on.
+On that processor the machine code is loaded as it is. On another, or with another LLVM, machine
+code is made of the bitcode, a second's work that is kept in the user's cache folder. Either is
+called without numba. Code that was made from other sources than the present ones is never used.
+
+A file is one line that says what it is, then the code.
 """
 
 from __future__ import annotations
@@ -11,7 +14,6 @@ from __future__ import annotations
 import ctypes
 import hashlib
 import json
-import lzma
 import os
 import platform
 import re
@@ -19,7 +21,6 @@ import struct
 import sys
 import tempfile
 import threading
-from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -30,7 +31,7 @@ from airrisk import tables
 from airrisk.kernel.private_cache import is_private
 from airrisk.kernel.source import SIGNATURES, files_digest, source_digest
 
-FORMAT = 1  # of the header and of the block of arguments
+FORMAT = 2  # of the files and of the block of arguments
 _OK = (0, -2)  # numba's status of a function that returned (-2: None)
 _held: list[Any] = []  # engines own the machine code
 
@@ -45,9 +46,44 @@ def platform_name() -> str:
     return f"{sys.platform}-{'x86_64' if machine == 'amd64' else machine}"
 
 
-def resource_name(entry: str) -> str:
-    """Name in resources/ of the code of an entry for this platform."""
-    return f"kernel/{entry}-{platform_name()}.ll.xz"
+def bitcode_name(entry: str) -> str:
+    """Name of the file of bitcode of an entry for this platform."""
+    return f"{entry}-{platform_name()}.bc"
+
+
+def code_name(entry: str) -> str:
+    """Name of the file of machine code of an entry for this platform."""
+    return f"{entry}-{platform_name()}.o"
+
+
+def product_names(entry: str) -> tuple[str, str]:
+    """Names of the files of an entry for this platform."""
+    return bitcode_name(entry), code_name(entry)
+
+
+def packed(about: dict[str, Any], code: bytes) -> bytes:
+    """The content of a file: a line about it, with the digest of the code, and the code."""
+    line = json.dumps({**about, "sha256": hashlib.sha256(code).hexdigest()})
+    return line.encode() + b"\n" + code
+
+
+def unpacked(content: bytes) -> tuple[dict[str, Any], bytes]:
+    """What ``packed`` put together.
+
+    Raises
+    ------
+    NotShipped
+        It is torn or something else.
+    """
+    line, _, code = content.partition(b"\n")
+    try:
+        about = json.loads(line)
+        whole = about["sha256"] == hashlib.sha256(code).hexdigest()
+    except (ValueError, TypeError, KeyError):
+        whole = False
+    if not whole:
+        raise NotShipped("compiled code cannot be read: it is not whole")
+    return about, code
 
 
 def wrapper_name(entry: str) -> str:
@@ -78,7 +114,7 @@ def argument_kinds(entry: str) -> tuple[tuple[str, int], ...]:
 
 
 def header(entry: str) -> dict[str, Any]:
-    """What the shipped code of an entry says about itself.
+    """What the bitcode of an entry says about itself; the code is not looked at.
 
     Raises
     ------
@@ -86,11 +122,11 @@ def header(entry: str) -> dict[str, Any]:
         There is none for this platform, or it cannot be read.
     """
     try:
-        with lzma.open(tables.resource_path(resource_name(entry))) as stream:
-            found = json.loads(stream.readline().decode("utf-8").removeprefix("; "))
+        with tables.compiled_path(bitcode_name(entry)).open("rb") as stream:
+            found = json.loads(stream.readline())
     except FileNotFoundError:
         raise NotShipped(f"no compiled code of {entry} for {platform_name()}") from None
-    except (OSError, EOFError, ValueError, lzma.LZMAError) as error:
+    except (OSError, ValueError) as error:
         raise NotShipped(f"compiled code of {entry} cannot be read: {error}") from None
     return found if isinstance(found, dict) else {}
 
@@ -120,6 +156,15 @@ def check_belongs(entry: str) -> dict[str, Any]:
     return about
 
 
+def is_there(entry: str) -> bool:
+    """Whether there is code for this platform, of whatever sources."""
+    try:
+        header(entry)
+    except NotShipped:
+        return False
+    return True
+
+
 def belongs(entry: str) -> bool:
     """Whether there is code of the present sources for this platform."""
     try:
@@ -129,7 +174,67 @@ def belongs(entry: str) -> bool:
     return True
 
 
-def load(entry: str, cache_folder: Path | None) -> Callable[..., int]:
+def processor_here(llvm: Any) -> tuple[dict[str, str], Any]:
+    """What machine code depends on, here, and LLVM's machine that makes it."""
+    llvm.initialize_native_target()
+    llvm.initialize_native_asmprinter()
+    triple, name = llvm.get_process_triple(), llvm.get_host_cpu_name()
+    try:
+        extras = llvm.get_host_cpu_features().flatten()
+    except RuntimeError:  # LLVM cannot tell on this system
+        extras = ""
+    machine = llvm.Target.from_triple(triple).create_target_machine(
+        cpu=name, features=extras, opt=2, jit=True, codemodel="jitdefault"
+    )
+    number = ".".join(map(str, llvm.llvm_version_info))
+    return {"triple": triple, "processor": name, "features": extras, "llvm": number}, machine
+
+
+def stamp_of(about: dict[str, Any], processor: dict[str, str]) -> dict[str, Any]:
+    """What is said of machine code: made of which bitcode, for which processor."""
+    return {"format": FORMAT, "bitcode": about["sha256"], **processor}
+
+
+def generate(llvm: Any, machine: Any, bitcode: bytes) -> bytes:
+    """Machine code of bitcode."""
+    module = llvm.parse_bitcode(bitcode)
+    module.triple = machine.triple
+    module.data_layout = str(machine.target_data)
+    module.verify()
+    code: bytes = machine.emit_object(module)
+    return code
+
+
+def _built_code(entry: str, stamp: dict[str, Any]) -> bytes | None:
+    """The machine code that came along, when it is for this processor and of this bitcode."""
+    try:
+        about, code = unpacked(tables.compiled_path(code_name(entry)).read_bytes())
+    except (OSError, NotShipped):
+        return None
+    return code if about == {**stamp, "sha256": about["sha256"]} else None
+
+
+def fits_here(entry: str) -> bool:
+    """Whether the machine code that came along is for this processor and this LLVM.
+
+    Raises
+    ------
+    NotShipped
+        There is nothing of the present sources.
+    """
+    stamp = stamp_of(check_belongs(entry), processor_here(_llvm())[0])
+    return _built_code(entry, stamp) is not None
+
+
+def _llvm() -> Any:
+    try:
+        import llvmlite.binding as llvm
+    except ImportError as error:
+        raise NotShipped(f"no llvmlite: {error}") from None
+    return llvm
+
+
+def load(entry: str, cache_folder: Path | None) -> PackedCall:
     """An entry as a callable that takes what the plain function takes.
 
     Parameters
@@ -147,49 +252,53 @@ def load(entry: str, cache_folder: Path | None) -> Callable[..., int]:
     about = check_belongs(entry)
     if about["pointer_bytes"] != struct.calcsize("P") or sys.byteorder != "little":
         raise NotShipped("compiled code is for another kind of processor")
+    llvm = _llvm()
     try:
-        import llvmlite.binding as llvm
-    except ImportError as error:
-        raise NotShipped(f"no llvmlite: {error}") from None
-    packed = tables.resource_path(resource_name(entry)).read_bytes()
-    try:
-        llvm.initialize_native_target()
-        llvm.initialize_native_asmprinter()
-        processor = llvm.get_host_cpu_name()
-        extras = llvm.get_host_cpu_features().flatten()
-        machine = llvm.Target.from_default_triple().create_target_machine(
-            cpu=processor, features=extras, opt=2, jit=True, codemodel="jitdefault"
-        )
-        stamp = f"{FORMAT} {llvm.llvm_version_info} {processor} {extras}".encode()
-        name = f"{entry}-{hashlib.sha256(stamp + packed).hexdigest()[:20]}.o"
-        kept = None if cache_folder is None else cache_folder / name
+        processor, machine = processor_here(llvm)
         define_outside_functions(llvm, about["calls"])
-        code = _read_kept(kept)
-        if code is None:
-            code = _generate(llvm, machine, packed)
-            _keep(kept, code)
-        empty = llvm.parse_assembly("")
-        empty.triple = machine.triple
-        engine = llvm.create_mcjit_compiler(empty, machine)
-        engine.add_object_file(llvm.ObjectFileRef.from_data(code))
-        engine.finalize_object()
-        address = engine.get_function_address(wrapper_name(entry))
-    except (RuntimeError, ValueError, OSError, lzma.LZMAError) as error:
+        code, built = _machine_code(llvm, machine, entry, stamp_of(about, processor), cache_folder)
+        return PackedCall(entry, linked(llvm, machine, entry, code), built=built)
+    except (RuntimeError, ValueError, OSError) as error:
         raise NotShipped(f"{type(error).__name__}: {error}") from None
+
+
+def linked(llvm: Any, machine: Any, entry: str, code: bytes) -> int:
+    """Address of an entry in machine code that is put into this process.
+
+    Raises
+    ------
+    NotShipped
+        The entry is not in it.
+    RuntimeError
+        LLVM refuses it.
+    """
+    empty = llvm.parse_assembly("")
+    empty.triple = machine.triple
+    engine = llvm.create_mcjit_compiler(empty, machine)
+    engine.add_object_file(llvm.ObjectFileRef.from_data(code))
+    engine.finalize_object()
+    address: int = engine.get_function_address(wrapper_name(entry))
     if not address:
         raise NotShipped(f"{wrapper_name(entry)} is not in the compiled code")
     _held.append(engine)
-    return PackedCall(entry, address)
+    return address
 
 
-def _generate(llvm: Any, machine: Any, packed: bytes) -> bytes:
-    """Machine code of this processor."""
-    module = llvm.parse_assembly(lzma.decompress(packed).decode("utf-8"))
-    module.triple = machine.triple
-    module.data_layout = str(machine.target_data)
-    module.verify()
-    code: bytes = machine.emit_object(module)
-    return code
+def _machine_code(
+    llvm: Any, machine: Any, entry: str, stamp: dict[str, Any], cache_folder: Path | None
+) -> tuple[bytes, bool]:
+    """Machine code of this processor, and whether it came along."""
+    built = _built_code(entry, stamp)
+    if built is not None:
+        return built, True
+    digest = hashlib.sha256(json.dumps(stamp, sort_keys=True).encode()).hexdigest()
+    kept = None if cache_folder is None else cache_folder / f"{entry}-{digest[:20]}.o"
+    code = _read_kept(kept)
+    if code is None:
+        found = tables.compiled_path(bitcode_name(entry)).read_bytes()
+        code = generate(llvm, machine, unpacked(found)[1])
+        _keep(kept, code)
+    return code, False
 
 
 def define_outside_functions(llvm: Any, names: list[str]) -> None:
@@ -246,11 +355,13 @@ class PackedCall:
 
     The first place of the block takes the answer. A scalar takes one place, an array its
     address and its lengths. The interpreter is not held while the code runs. Arrays of the last
-    call of a thread are remembered: most of them come again.
+    call of a thread are remembered: most of them come again. ``built``: whether the machine
+    code came with the program, instead of being made on this machine.
     """
 
-    def __init__(self, entry: str, address: int) -> None:
+    def __init__(self, entry: str, address: int, *, built: bool = True) -> None:
         self.entry = entry
+        self.built = built
         self._kinds = argument_kinds(entry)
         self._places = 1 + sum(1 + axes for _, axes in self._kinds)
         self._function = ctypes.CFUNCTYPE(ctypes.c_int32, ctypes.c_void_p)(address)
