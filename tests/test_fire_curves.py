@@ -11,7 +11,7 @@ from typing import get_args
 import numpy as np
 import pytest
 
-from airrisk.fire.case import CURVE_NUMBERS
+from airrisk.fire.case_building import CURVE_NUMBERS
 from airrisk.installation.fields import spec as field_spec
 from airrisk.installation.reading import read
 from airrisk.kernel import layout

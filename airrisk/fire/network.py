@@ -1,4 +1,12 @@
-"""The gas spaces of a section and the lines that join them."""
+"""The gas spaces of a section and the lines that join them.
+
+Rule for lines: a line is a gas space of its own if it holds more than 2 % of its smaller
+neighbour, if a closed valve or a blank stands at its end, if a device sits on it or if the
+fire reaches it; every other line is only a resistance between its neighbours and its volume
+is left out. A junction, consumer or compressor outlet holds nothing: it counts to the largest
+line space that meets it without a valve; if there is none it becomes a small space of its own
+with the volume of the lines lumped there.
+"""
 
 from __future__ import annotations
 

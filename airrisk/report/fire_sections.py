@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from airrisk.fire.case import DEAD_RELIEF_TEMPERATURE
+from airrisk.fire.case_building import DEAD_RELIEF_TEMPERATURE
 from airrisk.installation.model import Installation
 from airrisk.report.blocks import (
     Block,

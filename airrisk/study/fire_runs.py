@@ -10,7 +10,8 @@ from typing import Literal
 import numpy as np
 
 from airrisk.fire.batch import run_changes
-from airrisk.fire.case import Credit, FireCase, build_case
+from airrisk.fire.case import Credit, FireCase
+from airrisk.fire.case_building import CaseSettings, build_case
 from airrisk.fire.changes import Changes, heat, starts_at
 from airrisk.fire.run import FireRun, run_many
 from airrisk.installation.model import Fire
@@ -170,13 +171,15 @@ class FireStudy:
                 self.installation,
                 self._fire_with(corner.share),
                 self.exposure.section,
-                basis=basis or self.basis,
-                inner_radiation=corner.radiation == "on",
-                credit=credit,
-                convection_factor=convection,
-                uncredited=self.uncredited,
-                conditions=self.conditions,
-                dead=self.dead,
+                CaseSettings(
+                    basis=basis or self.basis,
+                    inner_radiation=corner.radiation == "on",
+                    credit=credit,
+                    convection_factor=convection,
+                    uncredited=self.uncredited,
+                    conditions=self.conditions,
+                    dead=self.dead,
+                ),
             )
         found = self._cases[key]
         changed = self.changes(found, corner)

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from airrisk.fire import case, network
+from airrisk.fire import case_building, network
 from airrisk.kernel import rhs
 from airrisk.physics import fires, metal, shells
 from airrisk.study import envelope, exposures, fire_cures
@@ -74,9 +74,9 @@ def test_numbers_of_the_walls_and_flows():
     plain, hot = fires.USUAL_CONVECTION, fires.CONVECTION["hydrocarbon"]
     assert f"`h` {plain:g}, for the hydrocarbon curve {hot:g} W/m2K" in PAGE
     assert f"with `h` {fires.CONVECTION['flux']:g}; " in PAGE
-    assert f"loses {case.WALL_LOSS:g} W/m2K to ambient" in PAGE
+    assert f"loses {case_building.WALL_LOSS:g} W/m2K to ambient" in PAGE
     assert f"at most {rhs.COOLING_CONVECTION:g} W/m2K by convection" in PAGE
-    assert f"above {case.DEAD_RELIEF_TEMPERATURE - 273.15:g} °C (judgement)" in PAGE
+    assert f"above {case_building.DEAD_RELIEF_TEMPERATURE - 273.15:g} °C (judgement)" in PAGE
     assert f"more than {100.0 * network.OWN_SPACE_SHARE:g} % of its smaller neighbour" in PAGE
     assert f"after {rhs.CYCLES} starts and stops" in PAGE
     assert rhs.LIFT_BAND == 0.1

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from airrisk.fire.batch import BatchResult, run_batch
-from airrisk.fire.case import FireCase, build_case
+from airrisk.fire.case import FireCase
+from airrisk.fire.case_building import CaseSettings, build_case
 from airrisk.installation.model import (
     BurstingDisc,
     Compressor,
@@ -120,7 +121,7 @@ def case_of(*records: Any, site: Site | None = None, **choices: Any) -> FireCase
     """The case of the one fire against the section of the first vessel."""
     made = installation(*records, site=site)
     section = next(s for s in as_drawn(made) if made.vessels[0].id in s.members)
-    return build_case(made, made.fires[0], section, **choices)
+    return build_case(made, made.fires[0], section, CaseSettings(**choices))
 
 
 def random_case(rng: np.random.Generator) -> FireCase:

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from airrisk.fire.bores import excess
-from airrisk.fire.case import FireCase, build_case
+from airrisk.fire.case import FireCase
+from airrisk.fire.case_building import CaseSettings, build_case
 from airrisk.fire.creep_edges import by_omega, creep_edges
 from airrisk.fire.curves import curves
 from airrisk.fire.outcome import classify
@@ -29,7 +30,7 @@ HOLD = {"curve": "temperature", "temperature": 873.15}
 def case_of(*parts: object) -> FireCase:
     whole = installation(*parts)
     exposure = stated(whole)
-    return build_case(whole, exposure.fire, exposure.section, uncredited=())
+    return build_case(whole, exposure.fire, exposure.section, CaseSettings(uncredited=()))
 
 
 def held(duration: float, wall: float = 0.0195, **more: object) -> FireCase:

@@ -12,7 +12,8 @@ import pytest
 from airrisk.fire.balance import closure
 from airrisk.fire.batch import run_table
 from airrisk.fire.bores import smallest_bore
-from airrisk.fire.case import FireCase, build_case
+from airrisk.fire.case import FireCase
+from airrisk.fire.case_building import CaseSettings, build_case
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import FireRun, run
 from airrisk.installation.geometry import part_geometry, wetted_surface
@@ -30,7 +31,8 @@ STEAM = 461.526  # J/kg/K
 
 def case_of(whole: Installation, **options: object) -> FireCase:
     exposure = stated(whole)
-    return build_case(whole, exposure.fire, exposure.section, uncredited=(), **options)
+    assumed = CaseSettings(uncredited=(), **options)  # type: ignore[arg-type]
+    return build_case(whole, exposure.fire, exposure.section, assumed)
 
 
 def run_of(*parts: object) -> FireRun:

@@ -11,7 +11,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from airrisk.fire.case import FireCase, build_case
+from airrisk.fire.case import FireCase
+from airrisk.fire.case_building import CaseSettings, build_case
 from airrisk.installation.geometry import wetted_surface
 from airrisk.installation.model import Fire, Installation, Vessel
 from airrisk.installation.reading import check
@@ -57,7 +58,8 @@ def cases_of(installation: Installation, fire: Fire, **options: Any) -> list[Fir
         shut = set(fire.closed)
     sections = sections_with(installation, shut)
     reached = {section_of(sections, part).id: section_of(sections, part) for part in fire.reaches}
-    return [build_case(installation, fire, reached[key], **options) for key in sorted(reached)]
+    assumed = CaseSettings(**options)
+    return [build_case(installation, fire, reached[key], assumed) for key in sorted(reached)]
 
 
 def hemispherical_shell(vessel: Vessel, density: float) -> tuple[float, float, float]:

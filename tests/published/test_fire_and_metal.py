@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from airrisk.fire.case import WALL_LOSS
+from airrisk.fire.case_building import WALL_LOSS
 from airrisk.physics import air, fires, heat_kernel, metal, shells
 from airrisk.physics.metal_kernel import heat_capacity
 

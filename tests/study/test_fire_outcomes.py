@@ -12,7 +12,7 @@ import pytest
 
 from airrisk import tables
 from airrisk.fire import bores
-from airrisk.fire.case import build_case
+from airrisk.fire.case_building import CaseSettings, build_case
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import run
 from airrisk.fire.stopping import Cancelled
@@ -48,13 +48,15 @@ def record_of(whole: Installation, bores: bool = False) -> FireRecord:
 
 def verdict_of(whole: Installation, **settings: object) -> Verdict:
     exposure = stated(whole)
-    case = build_case(whole, exposure.fire, exposure.section, **settings)  # type: ignore[arg-type]
+    assumed = CaseSettings(**settings)  # type: ignore[arg-type]
+    case = build_case(whole, exposure.fire, exposure.section, assumed)
     return classify(run(case))
 
 
 def event_time(whole: Installation, kind: str, **settings: object) -> float:
     exposure = stated(whole)
-    case = build_case(whole, exposure.fire, exposure.section, **settings)  # type: ignore[arg-type]
+    assumed = CaseSettings(**settings)  # type: ignore[arg-type]
+    case = build_case(whole, exposure.fire, exposure.section, assumed)
     return next((e.time for e in run(case).events if e.event == kind), float("inf"))
 
 
@@ -225,7 +227,7 @@ def test_a_verdict_with_offered_values_of_a_part_is_never_sure():
 
 
 def test_a_run_that_does_not_converge_is_never_safe(monkeypatch):
-    monkeypatch.setattr("airrisk.fire.case.BUDGET", 30)
+    monkeypatch.setattr("airrisk.fire.case_building.BUDGET", 30)
     whole = made(ENGULFED, plug(bore=0.02, **FITTED))
     exposure = stated(whole)
     record = fire_record(whole, exposure, DAY)

@@ -12,8 +12,7 @@ import numpy as np
 import pytest
 
 from airrisk import quantities
-from airrisk.fire import case as fire_case
-from airrisk.fire import plug_body
+from airrisk.fire import case_building, plug_body
 from airrisk.fire.batch import run_batch
 from airrisk.fire.case import FireCase
 from airrisk.fire.entering import NEVER
@@ -263,16 +262,20 @@ def _hotter(text: str, key: str, value: float, _: pytest.MonkeyPatch) -> str:
 def _more_convection(text: str, _key: str, value: float, patch: pytest.MonkeyPatch) -> str:
     """The doubt of a verdict, which builds its case with the factor."""
     real = fire_runs.build_case
-    patch.setattr(
-        fire_runs, "build_case", lambda *a, **k: real(*a, **{**k, "convection_factor": value})
-    )
+
+    def livelier(
+        whole: Any, fire: Any, section: Any, settings: case_building.CaseSettings
+    ) -> FireCase:
+        return real(whole, fire, section, dataclasses.replace(settings, convection_factor=value))
+
+    patch.setattr(fire_runs, "build_case", livelier)
     return text
 
 
 def _live_longer(text: str, key: str, value: float, patch: pytest.MonkeyPatch) -> str:
     """The metal of one part with another constant of its curve."""
     name, built = key.partition(".")[0], []
-    wall_of, creep_numbers = fire_case.wall_of, fire_case.creep_numbers
+    wall_of, creep_numbers = case_building.wall_of, case_building.creep_numbers
 
     def noted(part: Any, *rest: Any) -> Any:
         built.append(part.id)
@@ -282,8 +285,8 @@ def _live_longer(text: str, key: str, value: float, patch: pytest.MonkeyPatch) -
         *curve, constant = creep_numbers(material)
         return (*curve, constant - math.log10(value) if built[-1] == name else constant)
 
-    patch.setattr(fire_case, "wall_of", noted)
-    patch.setattr(fire_case, "creep_numbers", longer)
+    patch.setattr(case_building, "wall_of", noted)
+    patch.setattr(case_building, "creep_numbers", longer)
     return text
 
 

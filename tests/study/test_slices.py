@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from airrisk import tables
-from airrisk.fire.case import build_case
+from airrisk.fire.case_building import CaseSettings, build_case
 from airrisk.installation.model import Installation
 from airrisk.installation.reading import check, load_bytes
 from airrisk.study import slices
@@ -65,9 +65,8 @@ def test_the_case_of_a_slice_is_that_of_the_installation() -> None:
     whole = plant()
     exposure = stated(whole)
     cut = FireStudy(fire_slice(whole, exposure, DAY)).case(STATED)
-    direct = build_case(
-        whole, exposure.fire, exposure.section, inner_radiation=False, uncredited=()
-    )
+    assumed = CaseSettings(inner_radiation=False, uncredited=())
+    direct = build_case(whole, exposure.fire, exposure.section, assumed)
     assert np.array_equal(cut.floats, direct.floats)
     assert np.array_equal(cut.integers, direct.integers)
     assert np.isfinite(cut.floats).all()
@@ -111,11 +110,13 @@ def _compare(whole: Installation, day: dt.date) -> None:
             whole,
             exposure.fire,
             exposure.section,
-            inner_radiation=False,
-            credit="all",
-            uncredited=study.uncredited,
-            conditions=study.conditions,
-            dead=study.dead,
+            CaseSettings(
+                inner_radiation=False,
+                credit="all",
+                uncredited=study.uncredited,
+                conditions=study.conditions,
+                dead=study.dead,
+            ),
         )
         assert cut.names == uncut.names
         assert cut.integers.tolist() == uncut.integers.tolist()

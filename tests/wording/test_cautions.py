@@ -1,6 +1,6 @@
 """What is said of condensate, of the end of a run and of the envelope is what the code does."""
 
-from airrisk.fire.case import COOL_DOWN
+from airrisk.fire.case_building import COOL_DOWN
 from airrisk.study import envelope
 from airrisk.wording.cautions import assumptions, steam_note
 from airrisk.wording.method import method_steps

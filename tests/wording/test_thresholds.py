@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from airrisk.fire.case import COOL_DOWN, DEAD_RELIEF_TEMPERATURE
+from airrisk.fire.case_building import COOL_DOWN, DEAD_RELIEF_TEMPERATURE
 from airrisk.installation.model import Vessel
 from airrisk.physics.alloys import alloy
 from airrisk.physics.core_shear import core_limit
