@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import resource
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache
 from typing import Any
@@ -19,6 +19,7 @@ from airrisk.fire.run import Workspace, run
 from airrisk.installation.model import Installation
 from airrisk.installation.reading import read
 from airrisk.kernel import compiled
+from airrisk.kernel import layout as at
 from airrisk.study.what_if import choose
 from tests.benchmarks.speed import Speed, best_of
 from tests.fire.systems import case_of, fire, line, plug, relief, vessel
@@ -66,6 +67,41 @@ def ten_parts() -> FireCase:
     if len(case.spaces) != 10:
         raise RuntimeError(f"{len(case.spaces)} gas spaces")
     return case
+
+
+def without_boss_and_creep(case: FireCase) -> FireCase:
+    """The same case as it was before metal crept and plugs stood on bosses."""
+    return case.changed(
+        {
+            **{case.plug_at(plug, at.P_BOSS_CAPACITY): 0.0 for plug in case.plugs},
+            **{case.space_at(part, at.S_CREEP): 0.0 for part in case.parts},
+        }
+    )
+
+
+def _times_without(work: Callable[[FireCase], object], rounds: int) -> float:
+    """Time of some work over that on the case without boss and creep, in turn; the median."""
+    case = one_vessel()[1]
+    plain = without_boss_and_creep(case)
+    ratios = []
+    for _ in range(rounds):
+        taken = []
+        for one in (case, plain):
+            started = time.perf_counter()
+            work(one)
+            taken.append(time.perf_counter() - started)
+        ratios.append(taken[0] / taken[1])
+    return float(np.median(ratios))
+
+
+def _single_over_plain() -> float:
+    use = Workspace()
+    return _times_without(lambda case: [run(case, workspace=use) for _ in range(20)], 15)
+
+
+def _batch_over_plain() -> float:
+    given = variants(2000)
+    return _times_without(lambda case: run_batch(case, given), 15)
 
 
 def variants(count: int) -> dict[str, np.ndarray]:
@@ -164,6 +200,8 @@ def speeds() -> Iterator[Speed]:
     yield Speed("10,000 variants of one vessel", lambda: time_of_batch(MANY), 0.5, "s")
     yield Speed("the same with a relief valve that lifts",
                 lambda: time_of_batch(MANY, OUT_OF_FLAMES), None, "s")  # fmt: skip
+    yield Speed("one fire with boss and creep over one without", _single_over_plain, 1.4, "times")
+    yield Speed("variants with boss and creep over those without", _batch_over_plain, 1.4, "times")
     yield Speed("a variant of two vessels with piped outlets", _time_of_quarry, None, "ms")
     yield Speed("the same by the plain solver, each", lambda: plain_runs()[0], None, "s")
     yield Speed("10,000 variants against the plain solver", _ratio_to_plain, 500.0, "times", True)
