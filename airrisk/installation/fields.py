@@ -564,7 +564,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             help="How hot the fire is over time.",
         ),
         FieldSpec(
-            "flux", "flux", "flux", low=100.0, high=2e6, label="Heat flux", unit="kW/m2",
+            "flux", "flux", "flux", low=100.0, high=1e6, label="Heat flux", unit="kW/m2",
             us_unit="Btu/h/ft2", help="Heat onto the surface; for the curve flux.",
             left_out="not used",
         ),

@@ -326,7 +326,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             ):
                 status = ENDED
     result[B_STATUS] = status
-    result[B_PEAK_USE] = peak
+    result[B_PEAK_USE] = min(peak, 1.0)  # a rupture is a use of 1
     result[B_PEAK_PRESSURE] = peak_pressure
     result[B_EVALUATIONS] = evaluations
     result[B_DAMAGE] = damage
