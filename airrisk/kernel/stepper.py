@@ -373,6 +373,95 @@ def finite(values, n):
     return total < 1e300
 
 
+def look_inside(
+    i, t_before, h, back_end, order, D, new, between, probe, F, I, G, PK, TC, TX, TR, gas_constant
+):  # fmt: skip
+    """Note the worst strength use of a space inside the last step, up to ``back_end`` of its end.
+
+    ``new`` is the state at the end of the step, ``between`` and ``probe`` are scratch. It is
+    looked at closely where it may be the worst so far.
+    """
+    limit = F[F_LIMIT_USE]
+    length = h - back_end
+    start = PK[i, K_END_USE]
+    end = strength_use(i, G[G_P, i], new, F, I)
+    if max(start, end) < 0.9 * PK[i, K_PEAK_USE] or PK[i, K_PEAK_USE] <= 0.0:
+        return
+    # the strength has corners at its nodes
+    space_between(D, order, h, back_end + length, i, between, I)
+    cooler = hottest_wall(i, between, F, I)
+    hotter = hottest_wall(i, new, F, I)
+    nodes = I[I_F_STRENGTH] + I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH]
+    for k in range(I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH_POINTS]):
+        if cooler < F[nodes + 2 * k] < hotter:
+            share = (hotter - F[nodes + 2 * k]) / (hotter - cooler)
+            back = back_end + length * share
+            space_between(D, order, h, back, i, between, I)
+            use = use_between(i, between, F, I, G, TC, TX, TR, gas_constant)
+            if use < 1.0:
+                note_use(i, t_before + h - back, use, 0.0, limit, PK)
+    rising = True
+    before = start
+    for k in range(1, 4):
+        space_between(D, order, h, back_end + 0.25 * k * length, i, between, I)
+        quarter = use_between(i, between, F, I, G, TC, TX, TR, gas_constant)
+        rising = rising and quarter <= before if k > 1 else quarter <= end
+        before = quarter
+    if rising and start <= before:
+        return
+    for k in range(1, INSIDE):
+        back = back_end + length * (1.0 - k / INSIDE)
+        space_between(D, order, h, back, i, probe, I)
+        use = use_between(i, probe, F, I, G, TC, TX, TR, gas_constant)
+        if use < 1.0:
+            note_use(i, t_before + h - back, use, 0.0, limit, PK)
+
+
+def best_order(order, error, D, scale, n):
+    """Order for the next steps, and the factor by which they may be longer."""
+    best = error ** (-1.0 / (order + 1.0)) if error > 0.0 else 10.0
+    chosen = order
+    if order > 1:
+        lower = scaled_norm(D[order], error_constant(order - 1), scale, n)
+        factor = lower ** (-1.0 / order) if lower > 0.0 else 10.0
+        if factor > best:
+            best = factor
+            chosen = order - 1
+    if order < HIGHEST_ORDER:
+        higher = scaled_norm(D[order + 2], error_constant(order + 1), scale, n)
+        factor = higher ** (-1.0 / (order + 2.0)) if higher > 0.0 else 10.0
+        if factor > best:
+            best = factor
+            chosen = order + 1
+    return chosen, best
+
+
+def predict(order, leading, D, columns, n, rtol, psi, new, scale, F, I, G):
+    """State at the end of a step as the differences go on, and what the iteration compares with."""
+    for k in range(columns):
+        total = 0.0
+        guess = D[0, k]
+        share = 0.0
+        for j in range(1, order + 1):
+            share += 1.0 / j
+            total += share * D[j, k]
+            guess += D[j, k]
+        psi[k] = total / leading
+        new[k] = guess
+        if k < n:
+            scale[k] = rtol * allowance(k, guess, new, F, I, G)
+
+
+def take_differences(order, D, change, columns):
+    """Backward differences at the end of an accepted step."""
+    for k in range(columns):
+        D[order + 2, k] = change[k] - D[order + 1, k]
+        D[order + 1, k] = change[k]
+    for j in range(order, -1, -1):
+        for k in range(columns):
+            D[j, k] += D[j + 1, k]
+
+
 def advance(
     F, I, mode, y, C, PK, G, W, J, LU, pivot, D, TC, TX, TR, gas_constant, FC, FX, FR,
     out_t, out_y, out_mode, events, max_steps,
@@ -510,18 +599,7 @@ def advance(
             hits_stop = t + h >= stop - 1e-9 * stop
             leading = (1.0 - kappa_of(order)) * harmonic(order)
             c = h / leading
-            for k in range(columns):
-                total = 0.0
-                guess = D[0, k]
-                share = 0.0
-                for j in range(1, order + 1):
-                    share += 1.0 / j
-                    total += share * D[j, k]
-                    guess += D[j, k]
-                psi[k] = total / leading
-                new[k] = guess
-                if k < n:
-                    scale[k] = rtol * allowance(k, guess, new, F, I, G)
+            predict(order, leading, D, columns, n, rtol, psi, new, scale, F, I, G)
             for k in range(n):
                 change[k] = 0.0
             if spaces > 1:
@@ -635,12 +713,7 @@ def advance(
         if not renewed:
             eager = 0
         equal += 1
-        for k in range(columns):
-            D[order + 2, k] = change[k] - D[order + 1, k]
-            D[order + 1, k] = change[k]
-        for j in range(order, -1, -1):
-            for k in range(columns):
-                D[j, k] += D[j + 1, k]
+        take_differences(order, D, change, columns)
         # the first event inside the step ends it there
         cut = -1.0
         for e in range(event_count(I)):
@@ -651,7 +724,6 @@ def advance(
                 if back > cut and not is_quiet(e, I, mode):
                     cut = back
                     forced = e
-        back_end = max(cut, 0.0)
         for e in range(event_count(I)):
             if not is_quiet(e, I, mode):
                 continue
@@ -680,42 +752,11 @@ def advance(
                         # nothing behind it counts
                         status = ENDED
                         cut = back
-        # worst strength use inside the step: looked at closely where it may be the worst
-        back_end = max(cut, 0.0)
-        length = h - back_end
         for i in range(spaces):
-            start = PK[i, K_END_USE]
-            end = strength_use(i, G[G_P, i], new, F, I)
-            if max(start, end) < 0.9 * PK[i, K_PEAK_USE] or PK[i, K_PEAK_USE] <= 0.0:
-                continue
-            # the strength has corners at its nodes
-            space_between(D, order, h, back_end + length, i, between, I)
-            cooler = hottest_wall(i, between, F, I)
-            hotter = hottest_wall(i, new, F, I)
-            nodes = I[I_F_STRENGTH] + I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH]
-            for k in range(I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH_POINTS]):
-                if cooler < F[nodes + 2 * k] < hotter:
-                    share = (hotter - F[nodes + 2 * k]) / (hotter - cooler)
-                    back = back_end + length * share
-                    space_between(D, order, h, back, i, between, I)
-                    use = use_between(i, between, F, I, G, TC, TX, TR, gas_constant)
-                    if use < 1.0:
-                        note_use(i, t_before + h - back, use, 0.0, limit, PK)
-            rising = True
-            before = start
-            for k in range(1, 4):
-                space_between(D, order, h, back_end + 0.25 * k * length, i, between, I)
-                quarter = use_between(i, between, F, I, G, TC, TX, TR, gas_constant)
-                rising = rising and quarter <= before if k > 1 else quarter <= end
-                before = quarter
-            if rising and start <= before:
-                continue
-            for k in range(1, INSIDE):
-                back = back_end + length * (1.0 - k / INSIDE)
-                space_between(D, order, h, back, i, rest, I)
-                use = use_between(i, rest, F, I, G, TC, TX, TR, gas_constant)
-                if use < 1.0:
-                    note_use(i, t_before + h - back, use, 0.0, limit, PK)
+            look_inside(
+                i, t_before, h, max(cut, 0.0), order, D, new, between, rest, F, I, G, PK,
+                TC, TX, TR, gas_constant,
+            )  # fmt: skip
         if cut >= 0.0:
             interpolate(D, order, h, cut, columns, y)
             t = max(t_before + h - cut, t_before)
@@ -756,21 +797,7 @@ def advance(
             continue
         # best order and step for what follows
         safety = 0.9 * (2 * NEWTON_MOST + 1) / (2 * NEWTON_MOST + iterations)
-        best = error ** (-1.0 / (order + 1.0)) if error > 0.0 else 10.0
-        chosen = order
-        if order > 1:
-            lower = scaled_norm(D[order], error_constant(order - 1), scale, n)
-            factor = lower ** (-1.0 / order) if lower > 0.0 else 10.0
-            if factor > best:
-                best = factor
-                chosen = order - 1
-        if order < HIGHEST_ORDER:
-            higher = scaled_norm(D[order + 2], error_constant(order + 1), scale, n)
-            factor = higher ** (-1.0 / (order + 2.0)) if higher > 0.0 else 10.0
-            if factor > best:
-                best = factor
-                chosen = order + 1
-        order = chosen
+        order, best = best_order(order, error, D, scale, n)
         factor = min(10.0, safety * best)
         if factor > 1.1 or factor < 0.95:
             h *= factor
