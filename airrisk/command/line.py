@@ -273,6 +273,7 @@ def assessed_with(installation: Any, data: bytes, on: str | None, *, bores: bool
     """The assessment of a checked installation, with progress when a person watches."""
     from airrisk.command.stopping import stop_on_interrupt
     from airrisk.command.watching import watched
+    from airrisk.study.assessment import Watcher
     from airrisk.study.assessment import assess as assess_installation
 
     day = date_of(on, installation)
@@ -283,8 +284,7 @@ def assessed_with(installation: Any, data: bytes, on: str | None, *, bores: bool
             day,
             source=data,
             bores=bores,
-            progress=progress,
-            should_stop=should_stop,
+            watcher=Watcher(progress, should_stop),
         )
 
 

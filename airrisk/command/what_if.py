@@ -24,7 +24,7 @@ from airrisk.command.stopping import stop_on_interrupt
 from airrisk.command.watching import watched
 
 if TYPE_CHECKING:
-    from airrisk.study.what_if_records import WhatIf
+    from airrisk.study.what_if_records import Sampled, Tornado, WhatIf
     from airrisk.wording.units import Units
 
 MOST_FAILED_SHARE = 0.001  # of the samples; beyond it the study counts as failed
@@ -235,51 +235,16 @@ def _print_inputs(
 
 def print_what_if(answer: WhatIf, units: Units) -> None:
     """Print the study as sentences and one table."""
-    from airrisk.command.printing import print_columns
-    from airrisk.wording import labels
-    from airrisk.wording.units import number_text, time_text
     from airrisk.wording.what_if_texts import (
-        bore_sentence,
-        index_text,
         input_name,
         method_sentences,
-        no_shares_sentence,
-        point_sentence,
-        range_text,
-        sampled_sentences,
         subject_sentence,
         sweep_sentence,
-        tornado_sentence,
-        varies,
     )
 
-    def use(value: float | None) -> str:
-        return "-" if value is None else number_text(value, 3)
-
-    def rupture(seconds: float | None) -> str:
-        return "never" if seconds is None else time_text(seconds)
-
     say(subject_sentence(answer.subject, units))
-    tornado = answer.tornado
-    if tornado is not None:
-        say(point_sentence(tornado.present))
-        say()
-        say("One input at a time")
-        rows = [("input", "from - to", "strength use", "rupture without plug", "outcome")]
-        for bar in tornado.bars:
-            ends = (bar.at_low, bar.at_high)
-            words = [labels.answer(point.outcome, point.safe) for point in ends]
-            rows.append(
-                (
-                    input_name(bar.key),
-                    range_text(bar, units),
-                    " - ".join(use(point.peak_strength_use) for point in ends),
-                    " - ".join(rupture(point.rupture_without_vent_s) for point in ends),
-                    words[0] if words[0] == words[1] else " - ".join(words),
-                )
-            )
-        print_columns(rows)
-        say(tornado_sentence(tornado))
+    if answer.tornado is not None:
+        _print_tornado(answer.tornado, units)
     for sweep in answer.sweeps:
         say()
         say(sweep_sentence(sweep, units))
@@ -292,29 +257,82 @@ def print_what_if(answer: WhatIf, units: Units) -> None:
             " --html or --pdf draws it, --json holds it."
         )
     if answer.sampled is not None:
-        say()
-        say("All inputs at once")
-        for sentence in sampled_sentences(answer.sampled):
-            say(f"  {sentence}")
-        for one in answer.sampled.bores:
-            say(f"  {bore_sentence(one, units)}")
-        found_indices = answer.sampled.indices_if_all_work or answer.sampled.indices
-        if answer.sampled.inputs and not varies(answer.sampled):
-            say(f"  {no_shares_sentence()}")
-        elif found_indices is not None:
-            order = sorted(range(len(found_indices.keys)), key=lambda n: -found_indices.total[n])
-            rows4 = [("input", "first-order index", "total index")]
-            for n in order[:10]:
-                rows4.append(
-                    (
-                        input_name(found_indices.keys[n]),
-                        index_text(found_indices.first_order[n]),
-                        index_text(found_indices.total[n]),
-                    )
-                )
-            given = ", all credited plugs working" if answer.sampled.indices_if_all_work else ""
-            say(f"  Share of the variance of the highest strength use{given}")
-            print_columns(rows4)
+        _print_samples(answer.sampled, units)
     say()
     for sentence in method_sentences(answer):
         say(sentence)
+
+
+def _print_tornado(tornado: Tornado, units: Units) -> None:
+    """The run as stated, and each input taken to its ends in turn."""
+    from airrisk.command.printing import print_columns
+    from airrisk.wording import labels
+    from airrisk.wording.units import number_text, time_text
+    from airrisk.wording.what_if_texts import (
+        input_name,
+        point_sentence,
+        range_text,
+        tornado_sentence,
+    )
+
+    def use(value: float | None) -> str:
+        return "-" if value is None else number_text(value, 3)
+
+    def rupture(seconds: float | None) -> str:
+        return "never" if seconds is None else time_text(seconds)
+
+    say(point_sentence(tornado.present))
+    say()
+    say("One input at a time")
+    rows = [("input", "from - to", "strength use", "rupture without plug", "outcome")]
+    for bar in tornado.bars:
+        ends = (bar.at_low, bar.at_high)
+        words = [labels.answer(point.outcome, point.safe) for point in ends]
+        rows.append(
+            (
+                input_name(bar.key),
+                range_text(bar, units),
+                " - ".join(use(point.peak_strength_use) for point in ends),
+                " - ".join(rupture(point.rupture_without_vent_s) for point in ends),
+                words[0] if words[0] == words[1] else " - ".join(words),
+            )
+        )
+    print_columns(rows)
+    say(tornado_sentence(tornado))
+
+
+def _print_samples(sampled: Sampled, units: Units) -> None:
+    """All inputs drawn at once, and which of them the result hangs on."""
+    from airrisk.command.printing import print_columns
+    from airrisk.wording.what_if_texts import (
+        bore_sentence,
+        index_text,
+        input_name,
+        no_shares_sentence,
+        sampled_sentences,
+        varies,
+    )
+
+    say()
+    say("All inputs at once")
+    for sentence in sampled_sentences(sampled):
+        say(f"  {sentence}")
+    for one in sampled.bores:
+        say(f"  {bore_sentence(one, units)}")
+    indices = sampled.indices_if_all_work or sampled.indices
+    if sampled.inputs and not varies(sampled):
+        say(f"  {no_shares_sentence()}")
+    elif indices is not None:
+        order = sorted(range(len(indices.keys)), key=lambda n: -indices.total[n])
+        rows = [("input", "first-order index", "total index")]
+        for n in order[:10]:
+            rows.append(
+                (
+                    input_name(indices.keys[n]),
+                    index_text(indices.first_order[n]),
+                    index_text(indices.total[n]),
+                )
+            )
+        given = ", all credited plugs working" if sampled.indices_if_all_work else ""
+        say(f"  Share of the variance of the highest strength use{given}")
+        print_columns(rows)

@@ -10,6 +10,7 @@ with the volume of the lines lumped there.
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -26,7 +27,14 @@ from airrisk.installation.model import (
     ReliefValve,
     Vessel,
 )
-from airrisk.installation.sections import ATMOSPHERE, LineEnd, Section, flow_links, holder_volume
+from airrisk.installation.sections import (
+    ATMOSPHERE,
+    FlowLink,
+    LineEnd,
+    Section,
+    flow_links,
+    holder_volume,
+)
 from airrisk.installation.start import start_state
 
 Floats = NDArray[np.float64]
@@ -161,14 +169,40 @@ def gas_network(installation: Installation, section: Section, fire: Fire) -> Gas
     spaces += [
         Space(name, "line", gas_volume(line), line) for name, line in lines.items() if name in own
     ]
+    home, junctions = _points({name: flows[name] for name in lines}, lines, own, vessels)
+    spaces += junctions
+    index = {space.id: i for i, space in enumerate(spaces)}
+    places: dict[str | None, int] = {
+        **{point: index[name] for point, name in home.items()},
+        ATMOSPHERE: ATMOSPHERE_INDEX,
+    }
+    places |= {name: i for name, i in index.items() if name not in places}
+    paths: list[FlowPath] = []
+    for name, line in lines.items():
+        if name in own:
+            paths += _ways_into(line, flows[name], places, name in with_device)
+        else:
+            paths += _way_through(line, flows[name], places)
+    for machine in installation.compressors:
+        if machine.id in section.compressors and machine.id not in home:
+            _place_compressor(machine, lines, home)
+    return GasNetwork(tuple(spaces), tuple(paths), home)
 
-    # points without volume: who meets there
+
+def _points(
+    flows: Mapping[str, FlowLink],
+    lines: Mapping[str, Line],
+    own: Collection[str],
+    vessels: Collection[str],
+) -> tuple[dict[str, str], list[Space]]:
+    """The space that stands for each point without volume, and the new spaces among these."""
     meeting: dict[str, list[LineEnd]] = {}
-    for name in lines:
-        for end in (flows[name].from_end, flows[name].to_end):
+    for flow in flows.values():
+        for end in (flow.from_end, flow.to_end):
             if end.passes and end.part not in (None, ATMOSPHERE) and end.part not in vessels:
                 meeting.setdefault(str(end.part), []).append(end)
     home: dict[str, str] = {}
+    junctions: list[Space] = []
     for point, ends in meeting.items():
         free = [end.line for end in ends if end.line in own and end.into_line and end.out_of_line]
         if free:
@@ -177,63 +211,52 @@ def gas_network(installation: Installation, section: Section, fire: Fire) -> Gas
             home[point] = ends[0].line
         else:
             held = sum(gas_volume(lines[end.line]) for end in ends if end.line not in own)
-            spaces.append(Space(point, "junction", float(smallest_junction(held)), None))
+            junctions.append(Space(point, "junction", float(smallest_junction(held)), None))
             home[point] = point
-    index = {space.id: i for i, space in enumerate(spaces)}
+    return home, junctions
 
-    def place(part: str | None) -> int | None:
-        if part is None:
-            return None
-        if part == ATMOSPHERE:
-            return ATMOSPHERE_INDEX
-        return index.get(home.get(part, part))
 
-    paths: list[FlowPath] = []
+def _ways_into(
+    line: Line, flow: FlowLink, places: dict[str | None, int], has_device: bool
+) -> list[FlowPath]:
+    """The ways between a line that is a space of its own and what stands at its ends."""
+    body = places[line.id]
+    found = [
+        (other, end)
+        for end in (flow.from_end, flow.to_end)
+        if end.passes and (other := places.get(end.part)) is not None and other != body
+    ]
+    # nobody states where along a line a device stands: in a dead leg it may be the far end
+    half = len(found) > 1 or not has_device
+    return [
+        path
+        for other, end in found
+        for path in _way(line, (other, body), (end.into_line, end.out_of_line), half)
+    ]
 
-    def add(line: Line, first: int, second: int, forward: bool, backward: bool, half: bool) -> None:
-        if not (forward or backward):
-            return
-        share = 0.5 if half else 1.0
-        if first == ATMOSPHERE_INDEX:
-            first, second, forward, backward = second, first, backward, forward
-        if second == ATMOSPHERE_INDEX:
-            backward = False
-            if not forward:
-                return
-        paths.append(
-            FlowPath(
-                line.id,
-                first,
-                second,
-                forward,
-                backward,
-                share * line.length,
-                line.inside_diameter,
-                float(loss_of(line.loss, half)),
-            )
-        )
 
-    for name, line in lines.items():
-        flow = flows[name]
-        if name in own:
-            body = index[name]
-            found = [
-                (other, end)
-                for end in (flow.from_end, flow.to_end)
-                if end.passes and (other := place(end.part)) is not None and other != body
-            ]
-            # nobody states where along a line a device stands: in a dead leg it may be the far end
-            half = len(found) > 1 or name not in with_device
-            for other, end in found:
-                add(line, other, body, end.into_line, end.out_of_line, half)
-        else:
-            first, second = place(flow.from_end.part), place(flow.to_end.part)
-            if first is not None and second is not None and first != second:
-                add(line, first, second, flow.forward, flow.backward, False)
-    for machine in installation.compressors:
-        if machine.id in section.compressors and machine.id not in home:
-            _place_compressor(machine, lines, home)
-    return GasNetwork(tuple(spaces), tuple(paths), home)
+def _way_through(line: Line, flow: FlowLink, places: dict[str | None, int]) -> list[FlowPath]:
+    """The way through a line that is only a resistance, if it joins two spaces."""
+    first, second = places.get(flow.from_end.part), places.get(flow.to_end.part)
+    if first is None or second is None or first == second:
+        return []
+    return _way(line, (first, second), (flow.forward, flow.backward), half=False)
+
+
+def _way(
+    line: Line, ends: tuple[int, int], passes: tuple[bool, bool], half: bool
+) -> list[FlowPath]:
+    """A way that lets pass forward or backward, the atmosphere as its second end; or none."""
+    (first, second), (forward, backward) = ends, passes
+    if first == ATMOSPHERE_INDEX:
+        first, second, forward, backward = second, first, backward, forward
+    if second == ATMOSPHERE_INDEX:
+        backward = False
+    if not (forward or backward):
+        return []
+    length = 0.5 * line.length if half else line.length
+    loss = float(loss_of(line.loss, half))
+    return [FlowPath(line.id, first, second, forward, backward, length, line.inside_diameter, loss)]
 
 
 def _place_compressor(machine: Compressor, lines: dict[str, Line], home: dict[str, str]) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from airrisk.installation.fields import FIELDS, REPEATED, kind_name
+from airrisk.installation.fields import FIELDS, REPEATED, FieldSpec, kind_name
 from airrisk.installation.layout import Path
 from airrisk.installation.values import fold
 
@@ -63,27 +63,30 @@ def references(raw: Mapping[str, Any]) -> Iterator[Reference]:
             own = table.get("id")
             name = own if isinstance(own, str) else ""
             for spec in FIELDS[kind]:
-                value = table.get(spec.key)
-                path: Path = (kind, index, spec.key)
-                if spec.kind in {"reference", "end"} and isinstance(value, str):
-                    yield Reference(kind, index, name, spec.key, value, path, False, True)
-                elif spec.kind == "outlet" and isinstance(value, str):
-                    if value not in spec.choices:
-                        yield Reference(kind, index, name, spec.key, value, path, False, False)
-                elif spec.kind == "references" and isinstance(value, list):
-                    for place, item in enumerate(value):
-                        if isinstance(item, str):
-                            needed = spec.required and len(value) == 1
-                            yield Reference(
-                                kind, index, name, spec.key, item, (*path, place), False, needed
-                            )
-                elif spec.kind == "shares" and isinstance(value, dict):
-                    for key in value:
-                        yield Reference(kind, index, name, spec.key, key, (*path, key), True, False)
+                for named, inside, is_key, needed in _named_in(table.get(spec.key), spec):
+                    path: Path = (kind, index, spec.key, *inside)
+                    yield Reference(kind, index, name, spec.key, named, path, is_key, needed)
     spread = raw.get("spread")
     if isinstance(spread, dict):
         for key in spread:
             yield Reference("spread", 0, "", key, key, ("spread", key), True, False)
+
+
+def _named_in(value: Any, spec: FieldSpec) -> Iterator[tuple[str, Path, bool, bool]]:
+    """Ids in one field: the id, where inside the value, whether it is a key, whether needed."""
+    if spec.kind in {"reference", "end"} and isinstance(value, str):
+        yield value, (), False, True
+    elif spec.kind == "outlet" and isinstance(value, str):
+        if value not in spec.choices:
+            yield value, (), False, False
+    elif spec.kind == "references" and isinstance(value, list):
+        needed = spec.required and len(value) == 1
+        for place, item in enumerate(value):
+            if isinstance(item, str):
+                yield item, (place,), False, needed
+    elif spec.kind == "shares" and isinstance(value, dict):
+        for key in value:
+            yield key, (key,), True, False
 
 
 def naming(raw: Mapping[str, Any], name: str) -> tuple[Reference, ...]:

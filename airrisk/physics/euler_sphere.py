@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -77,109 +77,164 @@ def _hllc(
     )
 
 
+class _Grid(NamedTuple):
+    """The cells and the arrays that a step works in."""
+
+    q: Array  # density, momentum and energy of each cell
+    w: Array  # density, velocity and pressure of each cell
+    slope: Array  # of w across each cell
+    flux: Array  # through each face
+    area: Array  # of each face
+    volume: Array  # of each cell
+    dx: float
+    heat_ratio: float
+
+
+class _Gauges(NamedTuple):
+    """Cells whose pressure is recorded, and the record."""
+
+    cells: NDArray[np.int64]
+    time: Array
+    pressure: Array
+
+
+@_compiled
+def _to_primitives(grid: _Grid, lo: int, hi: int, ambient_p: float) -> tuple[float, int]:
+    """Fill w; the fastest wave (negative: the flow broke down) and the last disturbed cell."""
+    q, w, g = grid.q, grid.w, grid.heat_ratio
+    n = q.shape[1]
+    fastest = 0.0
+    front = lo
+    for i in range(max(lo - 2, 0), min(hi + 2, n)):
+        r = q[0, i]
+        u = q[1, i] / r
+        p = (g - 1.0) * (q[2, i] - 0.5 * r * u * u)
+        w[0, i] = r
+        w[1, i] = u
+        w[2, i] = p
+        s = abs(u) + (g * p / r) ** 0.5
+        if not s < 1e300:
+            return -1.0, front
+        fastest = max(fastest, s)
+        if abs(p - ambient_p) > 1e-9 * ambient_p:
+            front = i
+    return fastest, front
+
+
+@_compiled
+def _to_mid_step(grid: _Grid, lo: int, hi: int, dt: float) -> None:
+    """Limited slopes, and w taken on by half a step."""
+    w, slope, area, volume = grid.w, grid.slope, grid.area, grid.volume
+    n, dx, g = w.shape[1], grid.dx, grid.heat_ratio
+    half = 0.5 * dt / dx
+    for i in range(max(lo - 1, 0), min(hi + 1, n)):
+        for m in range(3):
+            # mirror at the centre or wall: scalars even, velocity odd
+            mirror = -w[m, 0] if m == 1 else w[m, 0]
+            back = w[m, i] - (w[m, i - 1] if i > 0 else mirror)
+            ahead = w[m, i + 1] - w[m, i] if i < n - 1 else 0.0
+            slope[m, i] = _limited(back, ahead)
+    for i in range(max(lo - 1, 0), min(hi + 1, n)):
+        r, u, p = w[0, i], w[1, i], w[2, i]
+        dr, du, dp = slope[0, i], slope[1, i], slope[2, i]
+        # half-step predictor with the spreading of the geometry
+        inner, outer = area[i], area[i + 1]
+        spread = (outer - inner) * dx / volume[i] * u
+        w[0, i] = r - half * (u * dr + r * (du + spread))
+        w[1, i] = u - half * (u * du + dp / r)
+        w[2, i] = p - half * (u * dp + g * p * (du + spread))
+        if w[0, i] <= 0.0 or w[2, i] <= 0.0:
+            w[0, i], w[1, i], w[2, i] = r, u, p
+            slope[0, i] = slope[1, i] = slope[2, i] = 0.0
+
+
+@_compiled
+def _through_faces(grid: _Grid, lo: int, hi: int) -> None:
+    """Fluxes through the faces lo to hi; a mirror at the centre, free outflow at the far end."""
+    w, slope, flux, g = grid.w, grid.slope, grid.flux, grid.heat_ratio
+    n = w.shape[1]
+    for f in range(lo, hi + 1):
+        if f == 0:
+            u0 = w[1, 0] - 0.5 * slope[1, 0]
+            r0 = w[0, 0] - 0.5 * slope[0, 0]
+            p0 = w[2, 0] - 0.5 * slope[2, 0]
+            a, b, c = _hllc(r0, -u0, p0, r0, u0, p0, g)
+        elif f == n:
+            r0, u0, p0 = w[0, n - 1], w[1, n - 1], w[2, n - 1]
+            a, b, c = _hllc(r0, u0, p0, r0, u0, p0, g)
+        else:
+            j = f - 1
+            a, b, c = _hllc(
+                w[0, j] + 0.5 * slope[0, j],
+                w[1, j] + 0.5 * slope[1, j],
+                w[2, j] + 0.5 * slope[2, j],
+                w[0, f] - 0.5 * slope[0, f],
+                w[1, f] - 0.5 * slope[1, f],
+                w[2, f] - 0.5 * slope[2, f],
+                g,
+            )
+        flux[0, f], flux[1, f], flux[2, f] = a, b, c
+
+
+@_compiled
+def _into_cells(grid: _Grid, lo: int, hi: int, dt: float) -> None:
+    """What the fluxes bring into the cells lo to hi - 1."""
+    q, w, flux, area = grid.q, grid.w, grid.flux, grid.area
+    for i in range(lo, hi):
+        inner, outer = area[i], area[i + 1]
+        k = dt / grid.volume[i]
+        # pressure at mid step on the side walls of the cell
+        wall = w[2, i] * (outer - inner)
+        q[0, i] -= k * (outer * flux[0, i + 1] - inner * flux[0, i])
+        q[1, i] -= k * (outer * flux[1, i + 1] - inner * flux[1, i] - wall)
+        q[2, i] -= k * (outer * flux[2, i + 1] - inner * flux[2, i])
+
+
+@_compiled
+def _record(grid: _Grid, gauges: _Gauges, step: int, time: float) -> None:
+    """Pressures at the gauges after a step, as long as the record has room."""
+    if step >= gauges.time.shape[0]:
+        return
+    q, g = grid.q, grid.heat_ratio
+    gauges.time[step] = time
+    for m in range(gauges.cells.shape[0]):
+        i = gauges.cells[m]
+        r = q[0, i]
+        gauges.pressure[step, m] = (g - 1.0) * (q[2, i] - 0.5 * q[1, i] ** 2 / r)
+
+
 @_compiled
 def _advance(
-    q: Array,
-    w: Array,
-    slope: Array,
-    flux: Array,
-    area: Array,
-    volume: Array,
-    dx: float,
-    g: float,
+    grid: _Grid,
+    cells: tuple[int, int],
+    times: tuple[float, float],
     courant: float,
-    lo: int,
-    hi: int,
-    time: float,
-    end: float,
     step_limit: int,
-    gauges: NDArray[np.int64],
-    record_time: Array,
-    record: Array,
+    gauges: _Gauges,
 ) -> tuple[float, int, int]:
-    """March cells lo..hi-1 until ``end``, the step limit, or the wave nears cell hi.
+    """March cells lo..hi-1 until the end, the step limit, or the wave nears cell hi.
 
-    Returns time, number of steps and the last disturbed cell. Cells lo-1 and hi are frozen.
+    ``cells`` are lo and hi, ``times`` now and the end. Returns time (negative: the flow broke
+    down), number of steps and the last disturbed cell. Cells lo-1 and hi are frozen.
     """
+    lo, hi = cells
+    time, end = times
+    q, far = grid.q, grid.q.shape[1] - 1
+    ambient_p = (grid.heat_ratio - 1.0) * (q[2, far] - 0.5 * q[1, far] ** 2 / q[0, far])
     steps = 0
-    n = q.shape[1]
     front = lo
-    ambient_p = (g - 1.0) * (q[2, n - 1] - 0.5 * q[1, n - 1] ** 2 / q[0, n - 1])
     while time < end and steps < step_limit:
-        fastest = 0.0
-        front = lo
-        for i in range(max(lo - 2, 0), min(hi + 2, n)):
-            r = q[0, i]
-            u = q[1, i] / r
-            p = (g - 1.0) * (q[2, i] - 0.5 * r * u * u)
-            w[0, i] = r
-            w[1, i] = u
-            w[2, i] = p
-            s = abs(u) + (g * p / r) ** 0.5
-            if not s < 1e300:
-                return -1.0, steps, front
-            fastest = max(fastest, s)
-            if abs(p - ambient_p) > 1e-9 * ambient_p:
-                front = i
-        if front >= hi - 4 and hi < n:
+        fastest, front = _to_primitives(grid, lo, hi, ambient_p)
+        if fastest < 0.0:
+            return -1.0, steps, front
+        if front >= hi - 4 and hi <= far:
             return time, steps, front
-        dt = min(courant * dx / fastest, end - time)
-        half = 0.5 * dt / dx
-        for i in range(max(lo - 1, 0), min(hi + 1, n)):
-            for m in range(3):
-                # mirror at the centre or wall: scalars even, velocity odd
-                mirror = -w[m, 0] if m == 1 else w[m, 0]
-                back = w[m, i] - (w[m, i - 1] if i > 0 else mirror)
-                ahead = w[m, i + 1] - w[m, i] if i < n - 1 else 0.0
-                slope[m, i] = _limited(back, ahead)
-        for i in range(max(lo - 1, 0), min(hi + 1, n)):
-            r, u, p = w[0, i], w[1, i], w[2, i]
-            dr, du, dp = slope[0, i], slope[1, i], slope[2, i]
-            # half-step predictor with the spreading of the geometry
-            inner, outer = area[i], area[i + 1]
-            spread = (outer - inner) * dx / volume[i] * u
-            w[0, i] = r - half * (u * dr + r * (du + spread))
-            w[1, i] = u - half * (u * du + dp / r)
-            w[2, i] = p - half * (u * dp + g * p * (du + spread))
-            if w[0, i] <= 0.0 or w[2, i] <= 0.0:
-                w[0, i], w[1, i], w[2, i] = r, u, p
-                slope[0, i] = slope[1, i] = slope[2, i] = 0.0
-        for f in range(lo, hi + 1):
-            if f == 0:
-                u0 = w[1, 0] - 0.5 * slope[1, 0]
-                r0 = w[0, 0] - 0.5 * slope[0, 0]
-                p0 = w[2, 0] - 0.5 * slope[2, 0]
-                a, b, c = _hllc(r0, -u0, p0, r0, u0, p0, g)
-            elif f == n:
-                r0, u0, p0 = w[0, n - 1], w[1, n - 1], w[2, n - 1]
-                a, b, c = _hllc(r0, u0, p0, r0, u0, p0, g)
-            else:
-                j = f - 1
-                a, b, c = _hllc(
-                    w[0, j] + 0.5 * slope[0, j],
-                    w[1, j] + 0.5 * slope[1, j],
-                    w[2, j] + 0.5 * slope[2, j],
-                    w[0, f] - 0.5 * slope[0, f],
-                    w[1, f] - 0.5 * slope[1, f],
-                    w[2, f] - 0.5 * slope[2, f],
-                    g,
-                )
-            flux[0, f], flux[1, f], flux[2, f] = a, b, c
-        for i in range(lo, hi):
-            inner, outer = area[i], area[i + 1]
-            k = dt / volume[i]
-            # pressure at mid step on the side walls of the cell
-            wall = w[2, i] * (outer - inner)
-            q[0, i] -= k * (outer * flux[0, i + 1] - inner * flux[0, i])
-            q[1, i] -= k * (outer * flux[1, i + 1] - inner * flux[1, i] - wall)
-            q[2, i] -= k * (outer * flux[2, i + 1] - inner * flux[2, i])
+        dt = min(courant * grid.dx / fastest, end - time)
+        _to_mid_step(grid, lo, hi, dt)
+        _through_faces(grid, lo, hi)
+        _into_cells(grid, lo, hi, dt)
         time += dt
-        if steps < record_time.shape[0]:
-            record_time[steps] = time
-            for m in range(gauges.shape[0]):
-                i = gauges[m]
-                r = q[0, i]
-                record[steps, m] = (g - 1.0) * (q[2, i] - 0.5 * q[1, i] ** 2 / r)
+        _record(grid, gauges, steps, time)
         steps += 1
     return time, steps, front
 
@@ -281,19 +336,21 @@ class Flow:
             work["area"] = faces**2 if self.spherical else np.ones(n + 1)
             work["volume"] = self.volumes
         cells = np.zeros(0, np.int64) if gauges is None else np.asarray(gauges, np.int64)
-        times, record = np.zeros(samples), np.zeros((samples, cells.size))
-        time, steps, front = _advance(
+        kept = _Gauges(cells, np.zeros(samples), np.zeros((samples, cells.size)))
+        grid = _Grid(
             self.q, work["w"], work["slope"], work["flux"], work["area"], work["volume"],
-            self.dx, self.heat_ratio, self.courant, self.first_cell,
-            n if last_cell is None else min(last_cell, n), self.time, end, step_limit,
-            cells, times, record,
+            self.dx, self.heat_ratio,
         )  # fmt: skip
+        last = n if last_cell is None else min(last_cell, n)
+        time, steps, front = _advance(
+            grid, (self.first_cell, last), (self.time, end), self.courant, step_limit, kept
+        )
         if time < 0:
             raise EulerFailure(f"flow computation broke down near time {self.time:g}")
         self.time = time
         self.steps += steps
-        kept = min(steps, samples)
-        return times[:kept], record[:kept], front
+        count = min(steps, samples)
+        return kept.time[:count], kept.pressure[:count], front
 
     def coarsen(self) -> None:
         """Merge pairs of cells, conserving mass, momentum and energy."""

@@ -69,7 +69,7 @@ def draw_spans(chart: SpanChart, units: Units, width: float) -> Figure:
         for value, fill in sorted(bars, key=lambda bar: -abs(bar[0] - chart.middle)):
             x0, x1 = sorted((middle, at(value)))
             items.append(
-                rectangle(x0, y, max(x1 - x0, 0.4), step - 6.0, colour=INK, line=0.5, fill=fill)
+                rectangle((x0, y), (max(x1 - x0, 0.4), step - 6.0), colour=INK, line=0.5, fill=fill)
             )
         items.append(Words(right + 6.0, y + 2.5, ends[index], TINY))
     items.append(Stroke(((middle, bottom), (middle, top)), INK, 0.9))
@@ -84,7 +84,7 @@ def draw_spans(chart: SpanChart, units: Units, width: float) -> Figure:
         (LOW_FILL, tr("input at its low end")),
         (HIGH_FILL, tr("input at its high end")),
     ):
-        items.append(rectangle(x, 4.0, 14.0, 7.0, colour=INK, line=0.5, fill=fill))
+        items.append(rectangle((x, 4.0), (14.0, 7.0), colour=INK, line=0.5, fill=fill))
         items.append(Words(x + 18.0, 5.0, text, SMALL))
         x += 34.0 + text_width(text, SMALL)
     return Figure(width, height, tuple(items), chart.title, chart.caption)
@@ -130,7 +130,9 @@ def draw_map(chart: MapChart, units: Units, width: float, height: float) -> Figu
             x0, x1 = across.at(xs[start]), across.at(xs[column])
             y0, y1 = up.at(ys[row]), up.at(ys[row + 1])
             fill = chart.classes[cells[start]].fill
-            inside.append(rectangle(x0, y0, x1 - x0 + 0.2, y1 - y0 + 0.2, colour=None, fill=fill))
+            inside.append(
+                rectangle((x0, y0), (x1 - x0 + 0.2, y1 - y0 + 0.2), colour=None, fill=fill)
+            )
             start = column
     inside += _signs(chart, xs, ys, across, up)
     for (x0, y0), (x1, y1) in chart.border:
@@ -145,7 +147,9 @@ def draw_map(chart: MapChart, units: Units, width: float, height: float) -> Figu
     for tick in ticks_y:
         items.append(Stroke(((left, up.at(tick)), (left - 3.0, up.at(tick))), INK, 0.6))
         items.append(Words(left - 5.0, up.at(tick) - 2.4, number_text(tick), SMALL, "end"))
-    items.append(rectangle(left, bottom, right - left, top - bottom, colour="#505050", line=0.8))
+    items.append(
+        rectangle((left, bottom), (right - left, top - bottom), colour="#505050", line=0.8)
+    )
     for mark in chart.marks:
         x = across.at(float(axis_numbers(mark.x, chart.x, units)))
         y = up.at(float(axis_numbers(mark.y, chart.y, units)))
@@ -153,7 +157,7 @@ def draw_map(chart: MapChart, units: Units, width: float, height: float) -> Figu
             items += sign(mark.shape, x, y, 8.0, COLOURS[mark.role][0])
             wide = text_width(mark.label, SMALL)
             at = x + 7.0 if x + 9.0 + wide < right else x - 7.0 - wide
-            items.append(rectangle(at - 1.0, y + 1.5, wide + 2.0, 8.0, colour=None,
+            items.append(rectangle((at - 1.0, y + 1.5), (wide + 2.0, 8.0), colour=None,
                                    fill="#FFFFFF", opacity=0.85))  # fmt: skip
             items.append(Words(at, y + 3.0, mark.label, SMALL))
     items.append(Words((left + right) / 2, bottom - 21.0, axis_title(chart.x, units), SMALL,
@@ -165,7 +169,7 @@ def draw_map(chart: MapChart, units: Units, width: float, height: float) -> Figu
         x = 12.0
         for mark_sign, label, number in line:
             fill = chart.classes[number].fill
-            items.append(rectangle(x, y - 1.5, 14.0, 9.0, colour=INK, line=0.5, fill=fill))
+            items.append(rectangle((x, y - 1.5), (14.0, 9.0), colour=INK, line=0.5, fill=fill))
             items.append(Words(x + 7.0, y + 0.5, mark_sign, TINY, "middle", _ink_on(fill)))
             items.append(Words(x + 18.0, y, label, SMALL))
             x += 30.0 + text_width(label, SMALL)

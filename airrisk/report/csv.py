@@ -14,11 +14,13 @@ from airrisk.study.upkeep import safe_cell
 from airrisk.wording.charts import (
     BarChart,
     Chart,
+    Picture,
     Ruler,
     axis_numbers,
     axis_title,
     thin_out,
 )
+from airrisk.wording.figures import Figure
 from airrisk.wording.units import Units, number_text
 
 CHART_POINTS = 120
@@ -34,6 +36,22 @@ def _chart_rows(chart: Chart, units: Units) -> Iterable[list[str]]:
             yield [series.label, number_text(x, 6), number_text(y, 6)]
 
 
+def _picture_rows(picture: Picture | Figure, units: Units) -> Iterable[list[str]]:
+    """The numbers of a picture; a drawing has none."""
+    if isinstance(picture, Chart):
+        yield from _chart_rows(picture, units)
+    elif isinstance(picture, BarChart):
+        yield [picture.title, axis_title(picture.axis, units)]
+        for bar in picture.bars:
+            value = float(axis_numbers(bar.value, picture.axis, units))
+            yield [f"{bar.label}, {bar.note}", number_text(value, 6)]
+    elif isinstance(picture, Ruler):
+        yield [picture.title, axis_title(picture.axis, units)]
+        for tick in (*picture.ticks, *picture.basis_ticks):
+            value = float(axis_numbers(tick.value, picture.axis, units))
+            yield [tick.label, number_text(value, 6)]
+
+
 def _rows(block: blocks.Block, units: Units) -> Iterable[tuple[str, list[str]]]:
     if isinstance(block, (blocks.Paragraph, blocks.Heading)):
         yield ("text", [block.text])
@@ -47,21 +65,9 @@ def _rows(block: blocks.Block, units: Units) -> Iterable[tuple[str, list[str]]]:
     elif isinstance(block, blocks.Formula):
         worked = block.worked
         yield ("formula", [worked.title, worked.expression, worked.filled, worked.result])
-    elif isinstance(block.picture, Chart):
-        for cells in _chart_rows(block.picture, units):
+    else:
+        for cells in _picture_rows(block.picture, units):
             yield ("chart", cells)
-    elif isinstance(block.picture, BarChart):
-        bars = block.picture
-        yield ("chart", [bars.title, axis_title(bars.axis, units)])
-        for bar in bars.bars:
-            value = float(axis_numbers(bar.value, bars.axis, units))
-            yield ("chart", [f"{bar.label}, {bar.note}", number_text(value, 6)])
-    elif isinstance(block.picture, Ruler):
-        ruler = block.picture
-        yield ("chart", [ruler.title, axis_title(ruler.axis, units)])
-        for tick in (*ruler.ticks, *ruler.basis_ticks):
-            value = float(axis_numbers(tick.value, ruler.axis, units))
-            yield ("chart", [tick.label, number_text(value, 6)])
 
 
 def render_csv(report: blocks.Report, units: Units) -> str:

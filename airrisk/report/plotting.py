@@ -117,7 +117,9 @@ def draw_chart(chart: Chart, units: Units, width: float, height: float) -> Figur
     items += _marks(chart, units, xs, ys, placer, right)
     curves = [stroke.points for stroke in lines]
     items += _guides(chart, units, xs, ys, placer, (left, bottom, right, top), curves)
-    items.append(rectangle(left, bottom, right - left, top - bottom, colour="#707070", line=0.7))
+    items.append(
+        rectangle((left, bottom), (right - left, top - bottom), colour="#707070", line=0.7)
+    )
     items += _key(key_rows, left=12.0, top=bottom - 30.0)
     return Figure(width, total, tuple(items), chart.title, chart.caption)
 
@@ -132,10 +134,12 @@ def _bands(
         low, high = (scale.at(float(v)) for v in axis_numbers([band.low, band.high], axis, units))
         colour = COLOURS[band.role][0]
         area = (
-            rectangle(low, bottom, high - low, top - bottom, colour=None, fill=colour, opacity=0.15)
+            rectangle(
+                (low, bottom), (high - low, top - bottom), colour=None, fill=colour, opacity=0.15
+            )
             if band.axis == "x"
             else rectangle(
-                left, low, right - left, high - low, colour=None, fill=colour, opacity=0.15
+                (left, low), (right - left, high - low), colour=None, fill=colour, opacity=0.15
             )
         )
         items.append(Clip((left, bottom, right - left, top - bottom), (area,)))
@@ -261,7 +265,7 @@ def _crossed(
 def _paper(x: float, y: float, width: float, height: float) -> Stroke:
     """A pale ground under a label, so that lines do not strike it through."""
     return rectangle(
-        x - 0.8, y - 1.2, width + 1.6, height, colour=None, fill="#FFFFFF", opacity=0.8
+        (x - 0.8, y - 1.2), (width + 1.6, height), colour=None, fill="#FFFFFF", opacity=0.8
     )
 
 
@@ -312,7 +316,7 @@ def draw_bars(chart: BarChart, units: Units, width: float) -> Figure:
         long = max(0.6, (right - left) * float(value) / most if most > 0 else 0.6)
         items.append(Words(left - 4.0, y + 3.0, name, SMALL, "end"))
         items.append(
-            rectangle(left, y + 1.0, long, step - 4.0, colour=INK, line=0.5,
+            rectangle((left, y + 1.0), (long, step - 4.0), colour=INK, line=0.5,
                       fill=fills.get(bar.role, "#BBBBBB"))
         )  # fmt: skip
         items.append(Words(left + long + 4.0, y + 3.0, end, SMALL))
@@ -360,7 +364,7 @@ def draw_ruler(ruler: Ruler, units: Units, width: float) -> Figure:
             for v in axis_numbers([ruler.band.low, ruler.band.high], ruler.axis, units)
         )
         items.append(
-            rectangle(x1 - 1, base - 6, max(x2 - x1, 2.0) + 2, 12, colour=COLOURS["rupture"][0],
+            rectangle((x1 - 1, base - 6), (max(x2 - x1, 2.0) + 2, 12), colour=COLOURS["rupture"][0],
                       line=0.5, fill=COLOURS["rupture"][0], opacity=0.22)
         )  # fmt: skip
     items.append(Stroke(((left, base), (right, base)), INK, 1.3))

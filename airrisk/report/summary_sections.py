@@ -81,6 +81,28 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
             Bullets(tuple(f"{f.step}, {f.part}: {f.message}" for f in assessment.failures))
         )
     rows = verdict_rows(assessment, units)
+    blocks += _verdicts(assessment, rows, units)
+    listed: list[str] = []
+    ordered = [f for f in worst_first(counting(assessment.findings)) if f.severity != "note"]
+    if ordered:
+        deeds = _deeds(assessment, ordered, units)
+        listed = deeds[:MOST_ACTIONS]
+        blocks += _worst_finding(assessment, ordered, units)
+        blocks += _what_to_do(listed, len(deeds) - len(listed))
+    else:
+        blocks.append(Paragraph(_nothing_above_a_note(assessment)))
+    told = _told(telling_fires(assessment), units)
+    if told:
+        blocks += _what_fires_do(assessment, told)
+    vessel = controlling_vessel(assessment)
+    if vessel is not None and len(rows) + len(told) + len(listed) <= MOST_LINES:
+        blocks += _what_happens_first(assessment, vessel, units)
+    return Section("summary", tr("Summary"), tuple(blocks))
+
+
+def _verdicts(assessment: Assessment, rows: list[list[str]], units: Units) -> list[Block]:
+    """The table of verdicts, and what they hang on."""
+    blocks: list[Block] = []
     blocks.append(Heading(tr("Verdicts by section and class of fires")))
     blocks.append(verdict_table(assessment, rows))
     blocks.append(
@@ -95,81 +117,75 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
     away = [*flame_away_sentences(assessment), *jet_spot_sentences(assessment, units)]
     if away:
         blocks.append(Paragraph(" ".join(away), "small"))
-    listed: list[str] = []
-    ordered = [f for f in worst_first(counting(assessment.findings)) if f.severity != "note"]
-    if ordered:
-        worst = _worst(ordered, assessment)
-        blocks.append(Heading(tr("Worst finding")))
-        blocks.append(
-            Paragraph(
-                f"{labels.severity_shape(worst.severity)} {labels.severity(worst.severity)}, "
-                f"{finding_place(worst)}: {finding_text(worst, units)}",
-                "strong",
-            )
-        )
-        blocks.append(Heading(tr("What to do")))
-        proven = [
-            (cure, fire)
-            for fire in assessment.fires
-            if not fire.safe
-            for cure in useful_cures(fire)[:1]
-        ]
-        deeds: dict[tuple[str, str, str], list[tuple[Cure, FireRecord]]] = {}
-        for cure, fire in proven:
-            deeds.setdefault((_carrier(cure), cure.kind, _alloy(cure)), []).append((cure, fire))
-        cures = [f"{key[0]}: {cure_line(same, units)}" for key, same in deeds.items()]
-        fitted = {_carrier(cure) for cure, _ in proven if cure.kind == "fit"}
-        placed = {
-            ("plug-out-of-reach-of-fire", cure.device, fire.id)
-            for cure, fire in proven
-            if cure.kind in ("place", "place and bore")
-        }
-        cured = {(fire.id, fire.section) for fire in assessment.fires if fire.cures}
-        for finding in ordered:
-            if (finding.values.get("fire"), finding.section) in cured:
-                continue  # the proven cure stands above
-            if finding.rule == "unprotected-section" and finding.part in fitted:
-                continue  # so does the plug that it asks for
-            if (finding.rule, finding.part, finding.values.get("fire")) in placed:
-                continue  # and so does the place that the flames reach
-            line = f"{finding_place(finding)}: {finding_cure(finding, units)}"
-            if line not in cures:
-                cures.append(line)
-        listed = cures[:MOST_ACTIONS]
-        blocks.append(Bullets(tuple(listed), numbered=True))
-        if len(cures) > MOST_ACTIONS:
-            blocks.append(
-                Paragraph(
-                    tr("{number} more in the chapter on findings.").format(
-                        number=len(cures) - MOST_ACTIONS
-                    ),
-                    "small",
-                )
-            )
-    else:
-        blocks.append(Paragraph(_nothing_above_a_note(assessment)))
-    vessel = controlling_vessel(assessment)
-    fires = telling_fires(assessment)
-    told = _told(fires, units)
-    if told:
-        blocks.append(Heading(tr("What the fires do")))
-        blocks.append(Bullets(tuple(told)))
-        burnt = sorted({name for fire in fires for name in fire.wet_parts})
-        if burnt:
-            blocks.append(Paragraph(steam_note(burnt), "small"))
-    if vessel is not None and len(rows) + len(told) + len(listed) <= MOST_LINES:
-        record = assessment.parts[vessel]
-        ruler = order_ruler(record, units)
-        blocks.append(
-            Heading(tr("What happens first in {part}, the vessel that decides").format(part=vessel))
-        )
-        evenly = tr(
-            "That is the order when wall, air and plug warm together; a fire heats them unevenly."
-        )
-        order = screening_sentence(record, units, uncredited_plugs(assessment))
-        blocks.append(Paragraph(f"{order} {evenly}"))
-        blocks.append(Drawn(ruler, ruler.caption))
-    return Section("summary", tr("Summary"), tuple(blocks))
+    return blocks
+
+
+def _worst_finding(assessment: Assessment, ordered: list[Finding], units: Units) -> list[Block]:
+    worst = _worst(ordered, assessment)
+    text = (
+        f"{labels.severity_shape(worst.severity)} {labels.severity(worst.severity)}, "
+        f"{finding_place(worst)}: {finding_text(worst, units)}"
+    )
+    return [Heading(tr("Worst finding")), Paragraph(text, "strong")]
+
+
+def _deeds(assessment: Assessment, ordered: list[Finding], units: Units) -> list[str]:
+    """What to do, a line each: the cures that runs prove, then those of the other findings."""
+    proven = [
+        (cure, fire)
+        for fire in assessment.fires
+        if not fire.safe
+        for cure in useful_cures(fire)[:1]
+    ]
+    alike: dict[tuple[str, str, str], list[tuple[Cure, FireRecord]]] = {}
+    for cure, fire in proven:
+        alike.setdefault((_carrier(cure), cure.kind, _alloy(cure)), []).append((cure, fire))
+    deeds = [f"{key[0]}: {cure_line(same, units)}" for key, same in alike.items()]
+    fitted = {_carrier(cure) for cure, _ in proven if cure.kind == "fit"}
+    placed = {
+        ("plug-out-of-reach-of-fire", cure.device, fire.id)
+        for cure, fire in proven
+        if cure.kind in ("place", "place and bore")
+    }
+    cured = {(fire.id, fire.section) for fire in assessment.fires if fire.cures}
+    for finding in ordered:
+        if (finding.values.get("fire"), finding.section) in cured:
+            continue  # the proven cure stands above
+        if finding.rule == "unprotected-section" and finding.part in fitted:
+            continue  # so does the plug that it asks for
+        if (finding.rule, finding.part, finding.values.get("fire")) in placed:
+            continue  # and so does the place that the flames reach
+        line = f"{finding_place(finding)}: {finding_cure(finding, units)}"
+        if line not in deeds:
+            deeds.append(line)
+    return deeds
+
+
+def _what_to_do(listed: list[str], more: int) -> list[Block]:
+    blocks: list[Block] = [Heading(tr("What to do")), Bullets(tuple(listed), numbered=True)]
+    if more:
+        text = tr("{number} more in the chapter on findings.").format(number=more)
+        blocks.append(Paragraph(text, "small"))
+    return blocks
+
+
+def _what_fires_do(assessment: Assessment, told: list[str]) -> list[Block]:
+    blocks: list[Block] = [Heading(tr("What the fires do")), Bullets(tuple(told))]
+    burnt = sorted({name for fire in telling_fires(assessment) for name in fire.wet_parts})
+    if burnt:
+        blocks.append(Paragraph(steam_note(burnt), "small"))
+    return blocks
+
+
+def _what_happens_first(assessment: Assessment, vessel: str, units: Units) -> list[Block]:
+    record = assessment.parts[vessel]
+    ruler = order_ruler(record, units)
+    head = tr("What happens first in {part}, the vessel that decides").format(part=vessel)
+    evenly = tr(
+        "That is the order when wall, air and plug warm together; a fire heats them unevenly."
+    )
+    order = screening_sentence(record, units, uncredited_plugs(assessment))
+    return [Heading(head), Paragraph(f"{order} {evenly}"), Drawn(ruler, ruler.caption)]
 
 
 def _nothing_above_a_note(assessment: Assessment) -> str:

@@ -11,7 +11,7 @@ import datetime as dt
 import hashlib
 import threading
 from collections.abc import Callable, Mapping
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from functools import partial
 from typing import Any, Literal, TypeVar
 
@@ -37,7 +37,6 @@ from airrisk.study.records import (
     PartRecord,
     ProtectionRecord,
     UpkeepRow,
-    VerdictRecord,
     WalkStop,
 )
 from airrisk.study.rules import RuleContext
@@ -53,26 +52,45 @@ Partial = Callable[[str, Any], None]
 T = TypeVar("T")
 
 
+@dataclass(frozen=True)
+class Watcher:
+    """Who waits for an assessment.
+
+    Attributes
+    ----------
+    progress
+        Called with the share done and what is being done.
+    should_stop
+        Asked often.
+    partial
+        Called with the name of a step and its answer as soon as it is there.
+    """
+
+    progress: Progress | None = None
+    should_stop: Callable[[], bool] | None = None
+    partial: Partial | None = None
+
+
+NOBODY = Watcher()
+
+
 class _Chain:
     """One walk through the steps: failures, progress, and the question whether to stop."""
 
-    def __init__(
-        self,
-        cache: StepCache,
-        progress: Progress | None,
-        should_stop: Callable[[], bool] | None,
-        partial: Partial | None,
-    ) -> None:
+    def __init__(self, cache: StepCache, watcher: Watcher) -> None:
         self.cache = cache
         self.failures: list[Failure] = []
-        self._progress = progress
-        self._should_stop = should_stop
-        self._partial = partial
+        self._watcher = watcher
+
+    @property
+    def should_stop(self) -> Callable[[], bool] | None:
+        """The question whether to stop."""
+        return self._watcher.should_stop
 
     @property
     def watched(self) -> bool:
         """Whether anybody sees the progress."""
-        return self._progress is not None
+        return self._watcher.progress is not None
 
     def check(self, done: float, what: str) -> None:
         """Say how far it is.
@@ -82,19 +100,19 @@ class _Chain:
         Cancelled
             The caller asked to stop.
         """
-        if self._should_stop is not None and self._should_stop():
+        if self.should_stop is not None and self.should_stop():
             raise Cancelled
         self.tell(done, what)
 
     def tell(self, done: float, what: str) -> None:
         """Say how far it is and go on."""
-        if self._progress is not None:
-            self._progress(done, what)
+        if self._watcher.progress is not None:
+            self._watcher.progress(done, what)
 
     def hand_out(self, step: str, answer: Any) -> None:
         """Show an answer before the rest is there."""
-        if self._partial is not None:
-            self._partial(step, answer)
+        if self._watcher.partial is not None:
+            self._watcher.partial(step, answer)
 
     def attempt(self, step: str, part: str, compute: Callable[[], T], otherwise: T) -> T:
         """The answer, or ``otherwise`` with a failure noted; only a stop goes through."""
@@ -125,9 +143,7 @@ def assess(
     *,
     source: bytes = b"",
     bores: bool = True,
-    progress: Progress | None = None,
-    should_stop: Callable[[], bool] | None = None,
-    partial: Partial | None = None,
+    watcher: Watcher = NOBODY,
     cache: StepCache | None = None,
 ) -> Assessment:
     """Everything the study says about an installation.
@@ -142,12 +158,8 @@ def assess(
         The file's bytes, for its hash.
     bores
         Whether to search the smallest bores and the cures.
-    progress
-        Called with the share done and what is being done.
-    should_stop
-        Asked often.
-    partial
-        Called with the name of a step and its answer as soon as it is there.
+    watcher
+        Who waits for it; left out: nobody.
     cache
         Answers of earlier calls.
 
@@ -159,9 +171,9 @@ def assess(
     Raises
     ------
     Cancelled
-        ``should_stop`` said so.
+        The watcher said so.
     """
-    chain = _Chain(StepCache() if cache is None else cache, progress, should_stop, partial)
+    chain = _Chain(StepCache() if cache is None else cache, watcher)
     chain.check(0.0, "sections")
     none: tuple[Section, ...] = ()
     drawn = chain.attempt("sections", "", lambda: as_drawn(installation), none)
@@ -192,7 +204,11 @@ def assess(
         "discharges", "", lambda: _discharges(chain, installation, parts), {}
     )
     chain.check(0.95, "findings")
-    findings = _findings(chain, installation, on, parts, fires, compressors, upkeep, verdicts, away)
+    failed = tuple(chain.failures)
+    findings = _findings(
+        chain,
+        RuleContext(installation, on, parts, fires, compressors, upkeep, failed, verdicts, *away),
+    )
     chain.check(1.0, "")
     return Assessment(
         title=installation.title,
@@ -291,7 +307,7 @@ def _fires(
         cut = slicer.fire(wanted[number])
         return chain.cache.answer(
             ("fire", cut, bores),
-            lambda: record_of(cut, bores=bores, should_stop=chain._should_stop, ran=ran),
+            lambda: record_of(cut, bores=bores, should_stop=chain.should_stop, ran=ran),
         )
 
     def planned(number: int) -> int:
@@ -330,7 +346,7 @@ def _heat_away(
     def ask(number: int, ran: Ran) -> FlameAway:
         cut = slicer.fire(wanted[number][1])
         return chain.cache.answer(
-            ("flame away", cut), lambda: flame_away_record(cut, chain._should_stop, ran)
+            ("flame away", cut), lambda: flame_away_record(cut, chain.should_stop, ran)
         )
 
     vessels = [exposure.fire.reaches[0] for _, exposure in wanted]
@@ -408,23 +424,10 @@ def _consequences(
     return found
 
 
-def _findings(
-    chain: _Chain,
-    installation: Installation,
-    on: dt.date,
-    parts: Mapping[str, PartRecord],
-    fires: tuple[FireRecord, ...],
-    compressors: Mapping[str, CompressorRecord],
-    upkeep: tuple[UpkeepRow, ...],
-    verdicts: tuple[VerdictRecord, ...],
-    away: tuple[Mapping[str, FlameAway], Mapping[str, FlameAway]],
-) -> tuple[Finding, ...]:
-    context = RuleContext(
-        installation, on, parts, fires, compressors, upkeep, tuple(chain.failures), verdicts, *away
-    )
+def _findings(chain: _Chain, context: RuleContext) -> tuple[Finding, ...]:
     noted = partial(chain.note, "findings")
     found: tuple[Finding, ...] = chain.attempt("findings", "", lambda: audit(context, noted), ())
-    return with_acceptances(found, installation.actions, on)
+    return with_acceptances(found, context.installation.actions, context.on)
 
 
 def _people(chain: _Chain, installation: Installation, reach: Mapping[str, Any]) -> tuple[Any, ...]:

@@ -74,6 +74,14 @@ def _same_fire(one: FireRecord, other: FireRecord) -> bool:
     )
 
 
+def _running_text() -> QLabel:
+    """A text of several lines that takes what width there is."""
+    label = QLabel()
+    label.setWordWrap(True)
+    label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+    return label
+
+
 class AnswersPanel(QWidget):
     """Matrix, sentence, rulers and one chart at a time."""
 
@@ -96,16 +104,12 @@ class AnswersPanel(QWidget):
         self.ruler.setAccessibleName(_tr("Order of events against temperature"))
         self.times = OrderRuler()
         self.times.setAccessibleName(_tr("Order of events against time"))
-        self.sentence = QLabel()
-        self.sentence.setWordWrap(True)
-        self.sentence.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.sentence = _running_text()
         self.sentence.setTextInteractionFlags(
             Qt.TextInteractionFlag.TextSelectableByMouse
             | Qt.TextInteractionFlag.TextSelectableByKeyboard
         )
-        self.verdict = QLabel()
-        self.verdict.setWordWrap(True)
-        self.verdict.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.verdict = _running_text()
         self.fire_box = QComboBox()
         self.fire_box.setAccessibleName(_tr("Fire"))
         self.fire_box.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
@@ -119,6 +123,13 @@ class AnswersPanel(QWidget):
         self.chart.message.connect(self.message)
         self.tabs = self._make_tabs()
         self.order = QWidget()
+        self._lay_out()
+        self.setMinimumHeight(LOW)
+        session.answer_changed.connect(self.refresh)
+        session.chosen_changed.connect(self.refresh)
+        session.units_changed.connect(self.refresh)
+
+    def _lay_out(self) -> None:
         order = QVBoxLayout(self.order)
         order.setContentsMargins(0, 0, 0, 0)
         order.setSpacing(4)
@@ -144,10 +155,6 @@ class AnswersPanel(QWidget):
         self._column.addLayout(body)
         self._column.addWidget(self.order, 1)
         self._column.addWidget(self.chart, 100)
-        self.setMinimumHeight(LOW)
-        session.answer_changed.connect(self.refresh)
-        session.chosen_changed.connect(self.refresh)
-        session.units_changed.connect(self.refresh)
 
     def _make_tabs(self) -> QWidget:
         self._group = QButtonGroup(self)

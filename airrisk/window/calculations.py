@@ -47,7 +47,7 @@ class Assess:
 
     def __call__(self, report: Report) -> Any:
         """Run it in the worker."""
-        from airrisk.study.assessment import assess
+        from airrisk.study.assessment import Watcher, assess
 
         def partial(step: str, answer: Any) -> None:
             report.partial(step, answer)
@@ -56,9 +56,7 @@ class Assess:
             self.installation,
             audit_day(self.installation),
             source=self.source,
-            progress=report.progress,
-            should_stop=report.should_stop,
-            partial=partial,
+            watcher=Watcher(report.progress, report.should_stop, partial),
             cache=self.memory.steps(),
         )
 

@@ -53,6 +53,28 @@ class Welcome(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        page = QWidget()
+        page.setMaximumWidth(1100)
+        grid = QGridLayout(page)
+        grid.setContentsMargins(32, 24, 32, 24)
+        grid.setHorizontalSpacing(40)
+        grid.setVerticalSpacing(12)
+        title, purpose, caution = self._texts()
+        grid.addWidget(title, 0, 0, 1, 2)
+        grid.addWidget(purpose, 1, 0, 1, 2)
+        grid.addLayout(self._own_files(), 2, 0)
+        grid.addLayout(self._sample_systems(), 2, 1)
+        grid.addWidget(caution, 3, 0, 1, 2)
+        grid.setColumnStretch(0, 1)
+        grid.setColumnStretch(1, 1)
+        grid.setRowStretch(2, 1)
+        self._put_in_middle(page)
+        self._fill_samples()
+        self.refresh_recent()
+
+    @staticmethod
+    def _texts() -> tuple[QLabel, QLabel, QLabel]:
+        """Name, purpose and caution."""
         title = QLabel("airrisk")
         font = title.font()
         font.setPointSizeF(font.pointSizeF() * 2.2)
@@ -65,6 +87,18 @@ class Welcome(QWidget):
             )
         )
         purpose.setWordWrap(True)
+        caution = QLabel(
+            _tr(
+                "A screening tool, not a certification: local codes and the judgement of a "
+                "licensed engineer come first."
+            )
+        )
+        caution.setWordWrap(True)
+        caution.setProperty("tone", "quiet")
+        return title, purpose, caution
+
+    def _own_files(self) -> QVBoxLayout:
+        """The guided first vessel, opening and the files opened lately."""
         self.first_vessel = FirstVessel()
         self.first_vessel.made.connect(self.vessel_made)
         self.open_button = QPushButton(_tr("&Open a file…"))
@@ -83,9 +117,7 @@ class Welcome(QWidget):
         self._no_recent.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._no_recent.setAlignment(Qt.AlignmentFlag.AlignLeft)
         self._recent.addWidget(self._no_recent)
-        self._samples = QVBoxLayout()
-        for column in (self._recent, self._samples):
-            column.setSpacing(6)
+        self._recent.setSpacing(6)
         left = QVBoxLayout()
         left.setSpacing(10)
         left.addWidget(self._heading(_tr("Your first vessel")))
@@ -94,33 +126,21 @@ class Welcome(QWidget):
         left.addLayout(buttons)
         left.addLayout(self._recent)
         left.addStretch(1)
+        return left
+
+    def _sample_systems(self) -> QVBoxLayout:
+        """A card for each sample system."""
+        self._samples = QVBoxLayout()
+        self._samples.setSpacing(6)
         right = QVBoxLayout()
         right.setSpacing(10)
         right.addWidget(self._heading(_tr("Sample systems")))
         right.addLayout(self._samples)
         right.addStretch(1)
-        caution = QLabel(
-            _tr(
-                "A screening tool, not a certification: local codes and the judgement of a "
-                "licensed engineer come first."
-            )
-        )
-        caution.setWordWrap(True)
-        caution.setProperty("tone", "quiet")
-        page = QWidget()
-        page.setMaximumWidth(1100)
-        grid = QGridLayout(page)
-        grid.setContentsMargins(32, 24, 32, 24)
-        grid.setHorizontalSpacing(40)
-        grid.setVerticalSpacing(12)
-        grid.addWidget(title, 0, 0, 1, 2)
-        grid.addWidget(purpose, 1, 0, 1, 2)
-        grid.addLayout(left, 2, 0)
-        grid.addLayout(right, 2, 1)
-        grid.addWidget(caution, 3, 0, 1, 2)
-        grid.setColumnStretch(0, 1)
-        grid.setColumnStretch(1, 1)
-        grid.setRowStretch(2, 1)
+        return right
+
+    def _put_in_middle(self, page: QWidget) -> None:
+        """The page in the middle of a wide window, scrolled in a low one."""
         holder = QWidget()
         centre = QHBoxLayout(holder)
         centre.setContentsMargins(0, 0, 0, 0)
@@ -134,8 +154,6 @@ class Welcome(QWidget):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(scroll)
-        self._fill_samples()
-        self.refresh_recent()
 
     @staticmethod
     def _heading(text: str) -> QLabel:

@@ -16,6 +16,7 @@ from airrisk.installation.model import (
     BurstingDisc,
     Compressor,
     Consumer,
+    Device,
     Installation,
     Junction,
     Line,
@@ -314,7 +315,7 @@ def _valve_items(valve: Valve, x: float, y: float, upright: bool, flow: float) -
     else:
         items = [Stroke(points, INK, 0.9, (), True, fill) for points in bow]
         if valve.state == "locked open":
-            items.append(rectangle(x - 1.8, y + 4.6, 3.6, 3.0, colour=INK, line=0.7, fill=INK))
+            items.append(rectangle((x - 1.8, y + 4.6), (3.6, 3.0), colour=INK, line=0.7, fill=INK))
     name = Words(x, y + (10.0 if valve.state == "locked open" else 7.0), valve.id, 6.5, "middle")
     if upright:
         name = Words(x + 7.0, y - 2.0, valve.id, 6.5, "start")
@@ -486,27 +487,17 @@ def flow_drawing(installation: Installation) -> Figure:
                 COLOURS["air"][0],
             )
         )  # fmt: skip
-        fitted = [d for d in installation.devices() if d.on == line.id]
-        for index, device in enumerate(fitted):
-            shift = (index - (len(fitted) - 1) / 2) * 16.0
-            items += _device_items(device, x + shift, y)
-            for valve in installation.valves:
-                if valve.on == device.id:
-                    items += _valve_items(valve, x + shift, y + 3.5, True, 1.0)
+        for device, shift in _in_a_row(installation, line.id, 16.0):
+            items += _standing_items(installation, device, x + shift, y)
     for box in layout.boxes.values():
         items += _part_items(box, loose)
-        fitted = [d for d in installation.devices() if d.on == box.id]
-        for index, device in enumerate(fitted):
-            shift = (index - (len(fitted) - 1) / 2) * 22.0
+        for device, shift in _in_a_row(installation, box.id, 22.0):
             top = box.y + box.half_height - (4.0 if shift and box.kind == "vessel" else 0.0)
             stand = max(-box.half_width + 2.0, min(box.half_width - 2.0, shift))
             if abs(stand - shift) > 0.1:
                 items.append(Stroke(((box.x + stand, top), (box.x + shift, top + 4.0)), INK, 1.0))
                 top += 4.0
-            items += _device_items(device, box.x + shift, top)
-            for valve in installation.valves:
-                if valve.on == device.id:
-                    items += _valve_items(valve, box.x + shift, top + 3.5, True, 1.0)
+            items += _standing_items(installation, device, box.x + shift, top)
     return Figure(
         layout.width,
         layout.height,
@@ -514,6 +505,21 @@ def flow_drawing(installation: Installation) -> Figure:
         tr("Flow drawing, not to scale"),
         describe(installation),
     )
+
+
+def _in_a_row(installation: Installation, part: str, step: float) -> list[tuple[Device, float]]:
+    """The devices on a part, each with its shift from the middle [points]."""
+    fitted = [device for device in installation.devices() if device.on == part]
+    return [(d, (index - (len(fitted) - 1) / 2) * step) for index, d in enumerate(fitted)]
+
+
+def _standing_items(installation: Installation, device: Device, x: float, y: float) -> list[Item]:
+    """A device with the valves below it."""
+    items = _device_items(device, x, y)
+    for valve in installation.valves:
+        if valve.on == device.id:
+            items += _valve_items(valve, x, y + 3.5, True, 1.0)
+    return items
 
 
 def describe(installation: Installation) -> str:

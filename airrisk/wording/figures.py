@@ -74,11 +74,12 @@ class Figure:
 
 
 def rectangle(
-    x: float, y: float, width: float, height: float, *, colour: str | None = "#303030",
+    corner: tuple[float, float], size: tuple[float, float], *, colour: str | None = "#303030",
     line: float = 1.0, fill: str | None = None, opacity: float = 1.0,
     dash: tuple[float, ...] = (),
 ) -> Stroke:  # fmt: skip
-    """A rectangle with its lower left corner at x, y."""
+    """A rectangle with its lower left corner, width and height."""
+    (x, y), (width, height) = corner, size
     corners = ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
     return Stroke(corners, colour, line, dash, True, fill, opacity)
 
@@ -89,7 +90,9 @@ def sign(shape: str, x: float, y: float, size: float, colour: str) -> tuple[Item
     if shape == "circle":
         return (Disc(x, y, r * 0.9, colour, 0.8, colour),)
     if shape == "square":
-        return (rectangle(x - r * 0.8, y - r * 0.8, 1.6 * r, 1.6 * r, colour=colour, fill=colour),)
+        return (
+            rectangle((x - r * 0.8, y - r * 0.8), (1.6 * r, 1.6 * r), colour=colour, fill=colour),
+        )
     if shape == "triangle":
         return (
             Stroke(((x - r, y - r * 0.8), (x + r, y - r * 0.8), (x, y + r)), colour, 0.8,

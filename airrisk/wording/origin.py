@@ -91,6 +91,8 @@ def value_text(record: Any, spec: FieldSpec, units: Units) -> str:
         return tr("none")
     if value is None or (isinstance(value, (str, tuple)) and not value):
         return tr(spec.left_out) if spec.left_out else tr("not given")
+    if isinstance(value, tuple):
+        return _list_text(value, spec, units)
     if isinstance(value, bool):
         return tr("yes") if value else tr("no")
     if isinstance(value, dt.date):
@@ -99,17 +101,6 @@ def value_text(record: Any, spec: FieldSpec, units: Units) -> str:
         return f"{fire_curve(value.curve)}, {time_text(value.duration)}"
     if spec.kind == "months":
         return tr("{number} months").format(number=value)
-    if spec.kind == "shares":
-        return ", ".join(f"{part} {percent_text(share)}" for part, share in value)
-    if spec.kind == "points":
-        return "; ".join(
-            f"{time_text(t)} {quantity_text(k, 'temperature', units)}" for t, k in value
-        )
-    if spec.kind == "point":
-        shown = [number_text(float(displayed(v, "distance", units))) for v in value]
-        return ", ".join(shown) + f"\u00a0{unit_of('distance', units)}"
-    if isinstance(value, tuple):
-        return ", ".join(str(item) for item in value)
     if spec.kind == "time":
         return time_text(float(value), 4)
     if spec.is_quantity and spec.kind != "calendar":
@@ -119,6 +110,20 @@ def value_text(record: Any, spec: FieldSpec, units: Units) -> str:
     if isinstance(value, float):
         return number_text(value)
     return str(value)
+
+
+def _list_text(values: tuple[Any, ...], spec: FieldSpec, units: Units) -> str:
+    """A field that holds several things."""
+    if spec.kind == "shares":
+        return ", ".join(f"{part} {percent_text(share)}" for part, share in values)
+    if spec.kind == "points":
+        return "; ".join(
+            f"{time_text(t)} {quantity_text(k, 'temperature', units)}" for t, k in values
+        )
+    if spec.kind == "point":
+        shown = [number_text(float(displayed(v, "distance", units))) for v in values]
+        return ", ".join(shown) + f"\u00a0{unit_of('distance', units)}"
+    return ", ".join(str(item) for item in values)
 
 
 def _moot(spec: FieldSpec) -> bool:

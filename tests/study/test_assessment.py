@@ -14,7 +14,7 @@ from airrisk.installation.model import Installation
 from airrisk.installation.reading import read
 from airrisk.installation.splice import SystemText
 from airrisk.study import assessment, fire_outcomes
-from airrisk.study.assessment import assess
+from airrisk.study.assessment import Watcher, assess
 from airrisk.study.cache import StepCache
 from airrisk.study.slices import FireSlice
 
@@ -28,7 +28,7 @@ def answer(text: SystemText, cache: StepCache | None = None, **other: Any):
     whole = read(text.text)
     day = whole.choices.audit_date
     assert day is not None
-    return assess(whole, day, source=text.data, bores=False, cache=cache, **other)
+    return assess(whole, day, source=text.data, bores=False, watcher=Watcher(**other), cache=cache)
 
 
 @pytest.fixture

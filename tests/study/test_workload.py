@@ -14,7 +14,7 @@ from airrisk.fire.bores import smallest_bore
 from airrisk.fire.stopping import Cancelled
 from airrisk.installation.model import Fire, Installation
 from airrisk.kernel import compiled
-from airrisk.study.assessment import assess
+from airrisk.study.assessment import Watcher, assess
 from airrisk.study.envelope import corners, envelope
 from airrisk.study.exposures import exposures
 from airrisk.study.fire_runs import FireStudy
@@ -87,7 +87,8 @@ def test_more_vessels_are_more_work() -> None:
 
 def test_progress_rises_within_one_fire() -> None:
     told: list[tuple[float, str]] = []
-    assess(row(3), DAY, bores=False, progress=lambda share, what: told.append((share, what)))
+    watcher = Watcher(progress=lambda share, what: told.append((share, what)))
+    assess(row(3), DAY, bores=False, watcher=watcher)
     shares = [share for share, _ in told]
     assert shares == sorted(shares)
     assert shares[-1] == 1.0
@@ -142,11 +143,12 @@ def test_an_assessment_that_is_stopped_during_its_bores_ends_as_stopped() -> Non
         vessels=plant.vessels, lines=plant.lines, plugs=plant.plugs,
         relief_valves=plant.relief_valves, fires=(burning,),
     )  # fmt: skip
+    watcher = Watcher(
+        progress=lambda share, what: made.append((share, what)),
+        should_stop=lambda: any(what.startswith("F1") for _, what in made[3:]),
+    )
     with pytest.raises(Cancelled):
-        assess(
-            plant, DAY, progress=lambda share, what: made.append((share, what)),
-            should_stop=lambda: any(what.startswith("F1") for _, what in made[3:]),
-        )  # fmt: skip
+        assess(plant, DAY, watcher=watcher)
     assert made[-1][0] < 0.75
 
 

@@ -85,17 +85,33 @@ class FieldRow(QWidget):
         beside = QHBoxLayout()
         beside.addWidget(self.editor, 1)
         layout.addLayout(beside, 1, 0, 1, 4)
+        self._make_confirm_button()
+        beside.addWidget(self.confirm_button)
+        self._make_remark_line(remarks)
+        if remarks:
+            layout.addWidget(self.remark_button, 0, 3)
+        layout.addWidget(self.remark_line, 4, 0, 1, 4)
+        layout.addWidget(self.error, 2, 0, 1, 4)
+        layout.addWidget(self.remark, 3, 0, 1, 4)
+        self.error.hide()
+        self.remark.hide()
+        self.editor.committed.connect(self._told)
+
+    def _make_confirm_button(self) -> None:
+        """For a value that the program offered."""
         self.confirm_button = QToolButton(self)
         self.confirm_button.setText(_tr("Confirm"))
-        self.confirm_button.setAccessibleName(_tr("Confirm {field}").format(field=spec.label))
+        self.confirm_button.setAccessibleName(_tr("Confirm {field}").format(field=self.spec.label))
         self.confirm_button.setToolTip(
             _tr("The program filled this in: confirm that it is so, or type the real value")
         )
         self.confirm_button.clicked.connect(self._confirm)
         self.confirm_button.hide()
-        beside.addWidget(self.confirm_button)
+
+    def _make_remark_line(self, remarks: bool) -> None:
+        """The line of a remark, and the button and key that open it where there are remarks."""
         self.remark_line = TextEditor(self)
-        self.remark_line.setAccessibleName(_tr("Remark on {field}").format(field=spec.label))
+        self.remark_line.setAccessibleName(_tr("Remark on {field}").format(field=self.spec.label))
         self.remark_line.committed.connect(self._remark_told)
         self.remark_line.editingFinished.connect(self._close_remark)
         self.remark_line.hide()
@@ -109,16 +125,9 @@ class FieldRow(QWidget):
         self.remark_button.clicked.connect(self.edit_remark)
         self.remark_button.setVisible(remarks)
         if remarks:
-            layout.addWidget(self.remark_button, 0, 3)
             key = QShortcut(QKeySequence("Ctrl+R"), self)
             key.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             key.activated.connect(self.edit_remark)
-        layout.addWidget(self.remark_line, 4, 0, 1, 4)
-        layout.addWidget(self.error, 2, 0, 1, 4)
-        layout.addWidget(self.remark, 3, 0, 1, 4)
-        self.error.hide()
-        self.remark.hide()
-        self.editor.committed.connect(self._told)
 
     def _told(self, text: str) -> None:
         self.committed.emit(self.spec.key, text)
