@@ -117,7 +117,7 @@ def samples(paths: bool) -> int:
 )  # fmt: skip
 @on_option
 @units_option
-def report(
+def report(  # noqa: PLR0913  # click hands over every option
     file: Path,
     pdf: Path | None,
     html: Path | None,

@@ -68,7 +68,7 @@ MOST_FAILED_SHARE = 0.001  # of the samples; beyond it the study counts as faile
 @click.option("--inputs", "list_inputs", is_flag=True, help="List the inputs that can be varied.")
 @on_option
 @units_option
-def what_if(
+def what_if(  # noqa: PLR0913  # click hands over every option
     file: Path,
     fire: str | None,
     section: str | None,

@@ -114,10 +114,35 @@ def suits_explicit_steps(case: FireCase) -> bool:
     return bool(i[at.I_SPACES] == 1 and not (i[at.I_LINKS] or i[at.I_FEEDS] or i[at.I_POOLS]))
 
 
+@dataclass(frozen=True)
+class Stepping:
+    """How the variants of a batch are run.
+
+    Attributes
+    ----------
+    steps
+        "any": explicit ones for one gas space, implicit ones where these do not get through;
+        or only the one kind.
+    tolerance
+        Relative tolerance of the time steps; None: ``SPACE_TOLERANCE`` for explicit
+        ones and that of a single run where they do not get through, else ``BATCH_TOLERANCE``.
+    interpreted
+        Use the plain functions although compiled ones are there.
+    """
+
+    steps: Steps = "any"
+    tolerance: float | None = None
+    interpreted: bool = False
+
+
+AS_USUAL = Stepping()
+
+
 class _Runner:
     """The kernels with the arrays that one thread reuses for the variants of one case."""
 
-    def __init__(self, case: FireCase, tolerance: float | None, steps: Steps, plain: bool) -> None:
+    def __init__(self, case: FireCase, stepping: Stepping) -> None:
+        steps, tolerance, plain = stepping.steps, stepping.tolerance, stepping.interpreted
         explicit = suits_explicit_steps(case)
         if steps == "explicit" and not explicit:
             raise ValueError("explicit steps are for one gas space that nothing feeds")
@@ -257,7 +282,7 @@ def run_table(
         ``should_stop`` said so.
     """
     rows = np.empty((len(table), row_length(case)))
-    runner = _Runner(case, None, "any", interpreted)
+    runner = _Runner(case, Stepping(interpreted=interpreted))
     runner.should_stop = should_stop
     given = np.ascontiguousarray(table)
     for first in range(0, len(given), runner.at_once):
@@ -296,9 +321,7 @@ def run_batch(
     variants: Mapping[str, NDArray[np.float64]],
     *,
     threads: int = 2,
-    tolerance: float | None = None,
-    steps: Steps = "any",
-    interpreted: bool = False,
+    stepping: Stepping = AS_USUAL,
     progress: Callable[[int, int], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
 ) -> BatchResult:
@@ -312,14 +335,8 @@ def run_batch(
         Values by input name (see ``variants.variable_inputs``), all of one length, SI units.
     threads
         Number of threads; compiled code does not hold the interpreter.
-    tolerance
-        Relative tolerance of the time steps; left out: ``SPACE_TOLERANCE`` for explicit
-        ones and that of a single run where they do not get through, else ``BATCH_TOLERANCE``.
-    steps
-        "any": explicit ones for one gas space, implicit ones where these do not get through;
-        or only the one kind.
-    interpreted
-        Use the plain functions although compiled ones are there.
+    stepping
+        How each is run.
     progress
         Called with (done, all) from a worker, at least every 50 ms.
     should_stop
@@ -371,10 +388,7 @@ def run_batch(
 
     chunk = max(1, min(CHUNK, math.ceil(count / max(threads, 1))))
     spans = [(start, min(start + chunk, count)) for start in range(0, count, chunk)]
-    free = [
-        _Runner(case, tolerance, steps, interpreted)
-        for _ in range(min(max(threads, 1), len(spans)))
-    ]
+    free = [_Runner(case, stepping) for _ in range(min(max(threads, 1), len(spans)))]
     for runner in free:
         runner.should_stop = ended
 
@@ -385,7 +399,7 @@ def run_batch(
         finally:
             free.append(runner)
 
-    if threads < 2 or interpreted:
+    if threads < 2 or stepping.interpreted:
         for span in spans:
             one(span)
     else:

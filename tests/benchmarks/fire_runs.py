@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from airrisk import tables
-from airrisk.fire.batch import run_batch
+from airrisk.fire.batch import Stepping, run_batch
 from airrisk.fire.bores import smallest_bore
 from airrisk.fire.case import FireCase
 from airrisk.fire.run import Workspace, run
@@ -179,7 +179,7 @@ def _ratio_to_plain() -> float:
 def _largest_difference(name: str) -> float:
     """Of the peak strength use to that of fine implicit steps, over some variants."""
     case, given = one_vessel(name)[1], variants(NETWORK_VARIANTS)
-    fine = run_batch(case, given, tolerance=1e-8, steps="implicit")
+    fine = run_batch(case, given, stepping=Stepping(tolerance=1e-8, steps="implicit"))
     return float(np.max(np.abs(run_batch(case, given).peak_use / fine.peak_use - 1.0)))
 
 

@@ -238,7 +238,8 @@ def test_an_interrupt_ends_a_run_with_130_and_leaves_the_file_as_it_was(
 ):
     """Property: whatever is being computed when the person presses Ctrl+C."""
 
-    def interrupted(*_, should_stop, **__):
+    def interrupted(*_, watcher=None, should_stop=None, **__):
+        should_stop = should_stop or watcher.should_stop
         signal.raise_signal(signal.SIGINT)
         raise Cancelled if should_stop() else AssertionError("goes on")
 

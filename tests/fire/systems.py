@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from airrisk.fire.batch import BatchResult, run_batch
+from airrisk.fire.batch import BatchResult, Stepping, run_batch
 from airrisk.fire.case import FireCase
 from airrisk.fire.case_building import CaseSettings, build_case
 from airrisk.installation.model import (
@@ -210,4 +210,6 @@ def random_case(rng: np.random.Generator) -> FireCase:
 
 def run_brief(case: FireCase, **how: Any) -> BatchResult:
     """A batch of one, all as it is in the case."""
-    return run_batch(case, {f"{case.fire.id}.duration": np.array([case.fire.duration])}, **how)
+    return run_batch(
+        case, {f"{case.fire.id}.duration": np.array([case.fire.duration])}, stepping=Stepping(**how)
+    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from airrisk.fire.batch import row_length, run_batch
+from airrisk.fire.batch import Stepping, row_length, run_batch
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import mode_count, run
 from airrisk.fire.variants import columns, variable_inputs
@@ -39,7 +39,7 @@ def same(one: float, other: float) -> bool:
 def test_a_batch_gives_the_numbers_of_single_runs():
     # property: the same kernel, tolerance and inputs
     case, given = single().with_tolerance(1e-6), variants(60)
-    found = run_batch(case, given, tolerance=1e-6, steps="implicit")
+    found = run_batch(case, given, stepping=Stepping(tolerance=1e-6, steps="implicit"))
     places = columns(case, given)
     for k in range(60):
         one = run(
@@ -64,7 +64,7 @@ def test_a_batch_over_a_network_gives_the_numbers_of_single_runs():
         vessel(), vessel("R2"), line("L1", "R1", "R2"), plug(bore=0.02), fire(("R1", "R2"))
     ).with_tolerance(1e-6)
     bores = np.array([0.01, 0.02, 0.04])
-    found = run_batch(case, {"FP1.bore": bores}, tolerance=1e-6)
+    found = run_batch(case, {"FP1.bore": bores}, stepping=Stepping(tolerance=1e-6))
     places = columns(case, {"FP1.bore": bores})
     for k in range(3):
         one = run(case.changed({p: float(v[k]) for p, v in places.items()}), store=False)
@@ -76,9 +76,9 @@ def test_a_batch_over_a_network_gives_the_numbers_of_single_runs():
 def test_the_order_and_number_of_variants_change_nothing(steps):
     # property: a variant does not feel its neighbours
     case, given = single(), variants(200)
-    whole = run_batch(case, given, steps=steps)
+    whole = run_batch(case, given, stepping=Stepping(steps=steps))
     turned = {name: v[::-1] for name, v in given.items()}
-    backwards = run_batch(case, turned, threads=1, steps=steps)
+    backwards = run_batch(case, turned, threads=1, stepping=Stepping(steps=steps))
     assert backwards.peak_use[::-1].tolist() == whole.peak_use.tolist()
     assert backwards.outcome[::-1].tolist() == whole.outcome.tolist()
 
@@ -156,9 +156,9 @@ def test_what_comes_after_a_fire_does_not_hang_on_the_steps():
     # property: of bores on either side of the limit, some of which decide after the fire
     case = case_of(vessel(), plug(alloy="Bi58Sn42"), fire(curve="hydrocarbon", duration=130.0))
     given = {"FP1.bore": np.linspace(0.0008, 0.003, 45), "R1.wall_thickness": np.full(45, 0.005)}
-    fine = run_batch(case, given, steps="implicit", tolerance=1e-8)
+    fine = run_batch(case, given, stepping=Stepping(steps="implicit", tolerance=1e-8))
     for steps in ("explicit", "implicit"):
-        found = run_batch(case, given, steps=steps)
+        found = run_batch(case, given, stepping=Stepping(steps=steps))
         assert found.outcome.tolist() == fine.outcome.tolist(), steps
         assert found.peak_use == pytest.approx(fine.peak_use, rel=2e-3)
 

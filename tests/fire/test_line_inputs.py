@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from airrisk.fire.batch import run_batch
+from airrisk.fire.batch import Stepping, run_batch
 from airrisk.fire.case import FireCase
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import run
@@ -101,7 +101,7 @@ def test_variants_of_lines_run_as_single_runs_do():
         "C1.delivery": np.array([0.03, 0.05, 0.1]),
         "site.ambient_pressure": np.array([8e4, 101_325.0, 104e3]),
     }
-    found = run_batch(case, given, tolerance=1e-6)
+    found = run_batch(case, given, stepping=Stepping(tolerance=1e-6))
     places = columns(case, given)
     for k in range(3):
         one = run(

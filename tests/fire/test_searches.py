@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from airrisk.fire.batch import run_batch
+from airrisk.fire.batch import Stepping, run_batch
 from airrisk.fire.bores import bore_floats, smallest_bore
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import run
@@ -44,8 +44,8 @@ def test_a_batch_gives_the_numbers_of_single_runs():
     walls = np.linspace(0.006, 0.012, 5)
     bores = np.linspace(0.008, 0.014, 5)
     found = run_batch(
-        case, {"R1.wall_thickness": walls, "FP1.bore": bores}, tolerance=1e-6, threads=2,
-        steps="implicit",
+        case, {"R1.wall_thickness": walls, "FP1.bore": bores}, threads=2,
+        stepping=Stepping(tolerance=1e-6, steps="implicit"),
     )  # fmt: skip
     for k in range(5):
         varied = case_of(vessel(wall_thickness=walls[k]), plug(bore=bores[k]), fire())
@@ -77,7 +77,7 @@ def test_loose_steps_of_a_batch_keep_the_peak_within_a_thousandth():
         "F1.emissivity": rng.uniform(0.5, 0.9, 100),
     }
     loose = run_batch(case, values)
-    tight = run_batch(case, values, tolerance=1e-8)
+    tight = run_batch(case, values, stepping=Stepping(tolerance=1e-8))
     assert np.max(np.abs(loose.peak_use / tight.peak_use - 1.0)) < 1e-3
     assert np.array_equal(loose.outcome, tight.outcome)
 
