@@ -82,7 +82,7 @@ def test_water_gas_and_energy_close(name):
     held = (pools[:, :, 0] + pools[:, :, 2]).sum(axis=0)
     left = held[-1] + result.cumulated.vapour_out
     # vapour is carried as a share of the gas, whose flows between spaces are far larger
-    assert left == pytest.approx(held[0], rel=1e-6 if len(result.case.spaces) == 1 else 1e-5)
+    assert left == pytest.approx(held[0], rel=1e-6 if len(result.case.spaces) == 1 else 3e-6)
     found = closure(result)
     assert found.mass_rel < 1e-6
     assert found.energy_rel < 1e-5
