@@ -255,12 +255,17 @@ def _cut(whole: Installation, section: Section) -> Installation:
         bursting_discs=kept(whole.bursting_discs, devices),
     )
 
+    drawn = {line.id: line for line in whole.lines}
+
     def with_start(line: Line) -> Line:
-        """Its pressure worked out, unless it takes that of vessels which are in the slice too."""
-        beside = pressures_beside(whole, line)
+        """Its pressure worked out, unless it takes that of vessels which are in the slice too.
+
+        Along the pipes as they are drawn: what is behind a shut valve has filled it before.
+        """
+        beside = pressures_beside(whole, drawn[line.id])
         if line.pressure is None and beside and beside == pressures_beside(cut, line):
             return line
-        return replace(line, pressure=start_state(whole, line)[0])
+        return replace(line, pressure=start_state(whole, drawn[line.id])[0])
 
     return replace(cut, lines=tuple(with_start(line) for line in lines))
 

@@ -11,8 +11,9 @@ import pytest
 
 from airrisk import tables
 from airrisk.fire.case_building import CaseSettings, build_case
-from airrisk.installation.model import Installation
+from airrisk.installation.model import Consumer, Installation, Valve
 from airrisk.installation.reading import check, load_bytes
+from airrisk.kernel import layout as at
 from airrisk.study import slices
 from airrisk.study.exposures import exposures
 from airrisk.study.fire_runs import STATED, FireStudy
@@ -123,3 +124,21 @@ def _compare(whole: Installation, day: dt.date) -> None:
         # the enthalpy of a feed may follow from a temperature that is worked out once more
         assert cut.floats == pytest.approx(uncut.floats, rel=1e-12, nan_ok=True)
         assert {n: cut.reach[n] for n in cut.reach} == {n: uncut.reach[n] for n in uncut.reach}
+
+
+@pytest.mark.parametrize("shut", [("from",), ("to",), ("from", "to")])
+def test_a_line_that_is_shut_in_starts_at_the_pressure_that_filled_it(
+    shut: tuple[str, ...],
+) -> None:
+    valves = tuple(Valve(id=f"V{end}", on="L1", end=end, state="open") for end in shut)
+    pipe = line("L1", "R1", "K1", pressure=None)
+    whole = replace(
+        installation(vessel(), pipe, plug(), fire(("L1",))),
+        valves=valves,
+        consumers=(Consumer(id="K1"),),
+    )
+    for exposure in exposures(whole):
+        if "L1" in exposure.section.lines:
+            case = FireStudy(fire_slice(whole, exposure, DAY)).case(STATED)
+            place = case.space_at("L1", at.S_PRESSURE)
+            assert float(case.floats[place]) == vessel().pressure
