@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
 
 from airrisk.installation.model import ENGULFING
 from airrisk.study.exposures import TWENTIETH
-from airrisk.study.records import JET_FLUX, Finding, FireClass, FireRecord, Severity, VerdictRecord
+from airrisk.study.records import (
+    JET_FLUX,
+    Finding,
+    FireClass,
+    FireRecord,
+    FlameAway,
+    Severity,
+    VerdictRecord,
+)
 from airrisk.study.rules.asking import asked_in_turn
 from airrisk.study.rules.context import (
     RuleContext,
@@ -163,45 +172,40 @@ def rule_not_asked(part: str, titles: tuple[str, ...], reason: str) -> Finding:
     )
 
 
+def _how_long(
+    context: RuleContext, rule: str, times: Mapping[str, FlameAway], **told: Any
+) -> Iterator[Finding]:
+    """How long each vessel stands a flame away from its plugs: a number and no verdict."""
+    for vessel in context.installation.vessels:
+        away = times.get(vessel.id)
+        if away is None or away.rupture_s is None:
+            continue
+        vented = away.first_vent_s is not None and away.first_vent_s < away.rupture_s
+        yield finding(
+            rule,
+            "note",
+            vessel.id,
+            variant="vented" if vented else "shut",
+            rupture_s=away.rupture_s,
+            first_vent_s=away.first_vent_s,
+            **told,
+        )
+
+
 def flames_away_from_plugs(context: RuleContext) -> Iterator[Finding]:
     """How long each vessel stands a flame on a quarter of its shell away from its plugs.
 
     Practically none survives it, so that it is a number and no verdict.
     """
-    choices = context.installation.choices
-    for vessel in context.installation.vessels:
-        away = context.flame_away.get(vessel.id)
-        if away is None or away.rupture_s is None:
-            continue
-        vented = away.first_vent_s is not None and away.first_vent_s < away.rupture_s
-        yield finding(
-            "flame-away-from-plugs",
-            "note",
-            vessel.id,
-            variant="vented" if vented else "shut",
-            curve=choices.assumed_fire.curve,
-            rupture_s=away.rupture_s,
-            first_vent_s=away.first_vent_s,
-        )
+    curve = context.installation.choices.assumed_fire.curve
+    yield from _how_long(context, "flame-away-from-plugs", context.flame_away, curve=curve)
 
 
 def jets_on_spots(context: RuleContext) -> Iterator[Finding]:
     """How long each vessel stands a jet flame on a spot of its shell away from its plugs."""
-    for vessel in context.installation.vessels:
-        away = context.jet_spot.get(vessel.id)
-        if away is None or away.rupture_s is None:
-            continue
-        vented = away.first_vent_s is not None and away.first_vent_s < away.rupture_s
-        yield finding(
-            "jet-on-a-spot",
-            "note",
-            vessel.id,
-            variant="vented" if vented else "shut",
-            flux_w_m2=JET_FLUX,
-            shell_share=TWENTIETH,
-            rupture_s=away.rupture_s,
-            first_vent_s=away.first_vent_s,
-        )
+    yield from _how_long(
+        context, "jet-on-a-spot", context.jet_spot, flux_w_m2=JET_FLUX, shell_share=TWENTIETH
+    )
 
 
 def no_fire_stated(context: RuleContext) -> Iterator[Finding]:
