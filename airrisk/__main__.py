@@ -5,6 +5,9 @@ from __future__ import annotations
 import os
 import sys
 
+from airrisk.wording import languages
+from airrisk.wording.translation import tr
+
 COMMANDS = ("assess", "report", "what-if", "upkeep", "compare", "samples")
 ASKS_FOR_COMMAND_LINE = ("-h", "--help", "--version")
 
@@ -17,16 +20,22 @@ def _is_mistyped(word: str) -> bool:
 def main(arguments: list[str] | None = None) -> int:
     """Run airrisk and return the exit code."""
     words = list(sys.argv[1:] if arguments is None else arguments)
-    if words and (words[0] in COMMANDS or words[0] in ASKS_FOR_COMMAND_LINE):
+    try:
+        others, language = languages.taken_from(words)
+    except languages.UnknownLanguage as error:
+        print(f"Error: {error}", file=sys.stderr)
+        return 2
+    if others and (others[0] in COMMANDS or others[0] in ASKS_FOR_COMMAND_LINE):
         from airrisk.command.line import run
 
         return run(words)
-    if words and _is_mistyped(words[0]):
-        print(
-            f"Error: {words[0]!r} is neither a file nor a command; valid: a system file, or "
-            f"{', '.join(COMMANDS)}. airrisk --help says more.",
-            file=sys.stderr,
-        )
+    if others and _is_mistyped(others[0]):
+        languages.speak(language or languages.wanted())
+        text = tr(
+            "{word} is neither a file nor a command; valid: a system file, or {commands}. "
+            "airrisk --help says more."
+        ).format(word=repr(others[0]), commands=", ".join(COMMANDS))
+        print(f"Error: {text}", file=sys.stderr)
         return 2
     from airrisk.window.display import reason_no_window
 
@@ -36,7 +45,7 @@ def main(arguments: list[str] | None = None) -> int:
         return 3
     from airrisk.window import main as open_window
 
-    return open_window(words)
+    return open_window(others, language)
 
 
 if __name__ == "__main__":

@@ -11,6 +11,8 @@ import re
 from functools import lru_cache
 from typing import NoReturn
 
+from airrisk.messages import Message, either, said
+
 # Exact by definition: the inch and the pound of 1959, standard gravity of 1901, the
 # thermochemical and International Table units through NIST SP 811 (2008), appendix B.
 _INCH = 0.0254
@@ -46,8 +48,16 @@ class QuantityError(ValueError):
         super().__init__(text, kind, reason, valid)
         self.text, self.kind, self.reason, self.valid = text, kind, reason, valid
 
+    @property
+    def told(self) -> str:
+        """All of it in one line, which can be said in another language."""
+        return said(
+            "{text}: {reason}; valid: {valid}",
+            text=repr(self.text), reason=self.reason, valid=self.valid,
+        )  # fmt: skip
+
     def __str__(self) -> str:
-        return f"{self.text!r}: {self.reason}; valid: {self.valid}"
+        return str(self.told)
 
 
 class _Unit:
@@ -185,45 +195,53 @@ UNIT_SETS: dict[str, dict[str, str]] = {
 }  # fmt: skip
 
 _EXAMPLES = {
-    "pressure": '"10 bar(g)", "145 psig" or "1.1 MPa(a)"',
-    "pressure_difference": '"5 kPa" or "0.7 psi"',
-    "length": '"1100 mm", "1.1 m" or "43 in"',
-    "area": '"78.5 mm2" or "0.12 in2"',
-    "volume": '"2 m3", "50 L" or "70 ft3"',
-    "temperature": '"35 degC", "95 degF" or "308 K"',
-    "temperature_difference": '"30 K", "30 degC" or "54 degF"',
-    "mass": '"0.12 kg", "120 g" or "0.26 lb"',
-    "time": '"60 min", "3600 s" or "1 h"',
-    "flow": '"6 m3/min", "100 L/s" or "212 cfm"',
-    "flux": '"100 kW/m2" or "31700 Btu/h/ft2"',
-    "heat_transfer": '"50 W/m2/K" or "8.8 Btu/h/ft2/degF"',
-    "conductance": '"2 W/K" or "3.8 Btu/h/degF"',
-    "heat_resistance": '"0.001 m2 K/W"',
-    "specific_energy": '"4.184 MJ/kg" or "1800 Btu/lb"',
-    "pressure_volume": '"50 bar L" or "5000 Pa m3"',
-    "number": '"0.85"',
-    "share": '"0.25" or "25 %"',
-    "calendar": '"12 months", "2 years", "6 weeks" or "30 days"',
+    "pressure": ("10 bar(g)", "145 psig", "1.1 MPa(a)"),
+    "pressure_difference": ("5 kPa", "0.7 psi"),
+    "length": ("1100 mm", "1.1 m", "43 in"),
+    "area": ("78.5 mm2", "0.12 in2"),
+    "volume": ("2 m3", "50 L", "70 ft3"),
+    "temperature": ("35 degC", "95 degF", "308 K"),
+    "temperature_difference": ("30 K", "30 degC", "54 degF"),
+    "mass": ("0.12 kg", "120 g", "0.26 lb"),
+    "time": ("60 min", "3600 s", "1 h"),
+    "flow": ("6 m3/min", "100 L/s", "212 cfm"),
+    "flux": ("100 kW/m2", "31700 Btu/h/ft2"),
+    "heat_transfer": ("50 W/m2/K", "8.8 Btu/h/ft2/degF"),
+    "conductance": ("2 W/K", "3.8 Btu/h/degF"),
+    "heat_resistance": ("0.001 m2 K/W",),
+    "specific_energy": ("4.184 MJ/kg", "1800 Btu/lb"),
+    "pressure_volume": ("50 bar L", "5000 Pa m3"),
+    "number": ("0.85",),
+    "share": ("0.25", "25 %"),
+    "calendar": ("12 months", "2 years", "6 weeks", "30 days"),
 }
 
 # Units that people type and that do not say enough; the answer tells what is missing.
-_UNCLEAR = {
+_UNCLEAR: dict[str, dict[str, Message]] = {
     "temperature": {
-        "C": 'write "degC"', "F": 'write "degF"', "deg": 'write "degC" or "degF"',
-        "R": 'write "degR"',
+        "C": said("write {unit}", unit='"degC"'),
+        "F": said("write {unit}", unit='"degF"'),
+        "deg": said("write {unit}", unit=either(('"degC"', '"degF"'))),
+        "R": said("write {unit}", unit='"degR"'),
     },
-    "temperature_difference": {"C": 'write "K" or "degC"', "F": 'write "degF"'},
+    "temperature_difference": {
+        "C": said("write {unit}", unit=either(('"K"', '"degC"'))),
+        "F": said("write {unit}", unit='"degF"'),
+    },
     "volume": {
-        "gal": 'write "gal(US)" or "gal(UK)"', "gallon": 'write "gal(US)" or "gal(UK)"',
-        "gallons": 'write "gal(US)" or "gal(UK)"',
-        "Nm3": "a volume at reference conditions is not a vessel's volume",
+        "gal": said("write {unit}", unit=either(('"gal(US)"', '"gal(UK)"'))),
+        "gallon": said("write {unit}", unit=either(('"gal(US)"', '"gal(UK)"'))),
+        "gallons": said("write {unit}", unit=either(('"gal(US)"', '"gal(UK)"'))),
+        "Nm3": said("a volume at reference conditions is not a vessel's volume"),
     },
     "flow": {
-        "scfm": "give free air at the site's ambient pressure and temperature, for example in cfm",
-        "Nm3/h": "give free air at the site's ambient pressure and temperature, in m3/h",
-        "Nm3/min": "give free air at the site's ambient pressure and temperature, in m3/min",
+        "scfm": said(
+            "give free air at the site's ambient pressure and temperature, for example in cfm"
+        ),
+        "Nm3/h": said("give free air at the site's ambient pressure and temperature, in m3/h"),
+        "Nm3/min": said("give free air at the site's ambient pressure and temperature, in m3/min"),
     },
-}  # fmt: skip
+}
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _HEAD = re.compile(r"[+-]?[0-9.,'_]*(?:(?<=[0-9.,])[eE][+-]?[0-9]+)?(?: (?=[0-9])[0-9.,]+)*")
@@ -259,8 +277,8 @@ def units_of(kind: str) -> tuple[str, ...]:
 def example(kind: str) -> str:
     """Accepted texts of a kind, as put into messages."""
     if kind in _EXAMPLES:
-        return _EXAMPLES[kind]
-    return f"a number and one of: {', '.join(units_of(kind))}"
+        return either([f'"{one}"' for one in _EXAMPLES[kind]])
+    return said("a number and one of: {units}", units=", ".join(units_of(kind)))
 
 
 def read_number(text: str, kind: str = "number") -> float:
@@ -280,22 +298,29 @@ def read_number(text: str, kind: str = "number") -> float:
     """
     stripped = _SPACES.sub(" ", text.translate(_SPELLINGS)).strip()
     if not stripped:
-        _refuse(text, kind, "no number")
+        _refuse(text, kind, said("no number"))
     if _NOT_NUMBERS.match(stripped):
-        _refuse(text, kind, "not a finite number")
+        _refuse(text, kind, said("not a finite number"))
     if not _NUMBER.fullmatch(stripped):
         if re.search(r"[0-9][ '_][0-9]", stripped) or len(re.findall(r"[.,]", stripped)) > 1:
-            _refuse(text, kind, "ambiguous number; write it without grouping, for example 1200.5")
-        _refuse(text, kind, "no number that can be read")
+            _refuse(
+                text, kind, said("ambiguous number; write it without grouping, for example 1200.5")
+            )
+        _refuse(text, kind, said("no number that can be read"))
     if re.match(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}(?![0-9])", stripped):
         plain = stripped.replace(",", "")
         _refuse(
-            text, kind,
-            f"ambiguous number: {plain} or {stripped.replace(',', '.')}? Write it without a comma",
-        )  # fmt: skip
+            text,
+            kind,
+            said(
+                "ambiguous number: {plain} or {other}? Write it without a comma",
+                plain=plain,
+                other=stripped.replace(",", "."),
+            ),
+        )
     number = float(stripped.replace(",", "."))
     if not math.isfinite(number):
-        _refuse(text, kind, "not a finite number")
+        _refuse(text, kind, said("not a finite number"))
     return number
 
 
@@ -318,11 +343,11 @@ def split(text: str, kind: str) -> tuple[float, str]:
     units = _UNITS[kind]
     cleaned = _SPACES.sub(" ", text.translate(_SPELLINGS)).strip()
     if not cleaned:
-        _refuse(text, kind, "empty")
+        _refuse(text, kind, said("empty"))
     found = _NOT_NUMBERS.match(cleaned) or _HEAD.match(cleaned)
     head = found.group() if found else ""
     if not head.strip():
-        _refuse(text, kind, "no number in front of the unit")
+        _refuse(text, kind, said("no number in front of the unit"))
     try:
         number = read_number(head, kind)
     except QuantityError as error:
@@ -357,14 +382,16 @@ def parse(text: str, kind: str, *, ambient_pressure: float | None = None) -> flo
     """
     number, unit = split(text, kind)
     if _UNITS[kind][unit].gauge and ambient_pressure is None:
-        _refuse(text, kind, "must be an absolute pressure", '"1013 mbar(a)" or "14.7 psia"')
+        _refuse(text, kind, said("must be an absolute pressure"), '"1013 mbar(a)" or "14.7 psia"')
     value = to_si(number, kind, unit, ambient_pressure)
     if not math.isfinite(value):
-        _refuse(text, kind, "not a finite number")
+        _refuse(text, kind, said("not a finite number"))
     if kind == "temperature" and value < -1e-9:
-        _refuse(text, kind, "below absolute zero", 'above "-273.15 degC"')
+        _refuse(
+            text, kind, said("below absolute zero"), said("above {value}", value='"-273.15 degC"')
+        )
     if kind == "pressure" and value < 0:
-        _refuse(text, kind, "below vacuum", 'above "0 bar(a)"')
+        _refuse(text, kind, said("below vacuum"), said("above {value}", value='"0 bar(a)"'))
     return value
 
 
@@ -472,7 +499,7 @@ def calendar_step(text: str) -> tuple[int, int]:
     """
     found = re.fullmatch(r"([0-9]{1,4}) ?(day|week|month|year)s?", _SPACES.sub(" ", text).strip())
     if not found or int(found[1]) == 0:
-        _refuse(text, "calendar", "not a whole number of days, weeks, months or years")
+        _refuse(text, "calendar", said("not a whole number of days, weeks, months or years"))
     months, days = {"day": (0, 1), "week": (0, 7), "month": (1, 0), "year": (12, 0)}[found[2]]
     return months * int(found[1]), days * int(found[1])
 
@@ -481,7 +508,9 @@ def _datum(line: _Unit, unit: str, ambient_pressure: float | None) -> float:
     if not line.gauge:
         return 0.0
     if ambient_pressure is None:
-        raise ValueError(f"{unit} counts from the ambient pressure, which was not given")
+        raise ValueError(
+            said("{unit} counts from the ambient pressure, which was not given", unit=unit)
+        )
     return ambient_pressure
 
 
@@ -495,32 +524,45 @@ def _spell(unit: str) -> str:
 
 def _refuse_unit(text: str, kind: str, unit: str) -> NoReturn:
     if not unit:
-        _refuse(text, kind, "no unit")
+        _refuse(text, kind, said("no unit"))
     if kind in {"number", "share"}:
-        _refuse(text, kind, f"a plain number is wanted, not the unit {_short(unit)!r}")
+        _refuse(
+            text,
+            kind,
+            said("a plain number is wanted, not the unit {unit}", unit=repr(_short(unit))),
+        )
     if kind == "pressure" and unit in _PRESSURES:
         _refuse(
-            text, kind, "gauge or absolute is not said",
-            f'"{unit}(g)" above the atmosphere or "{unit}(a)" absolute',
+            text, kind, said("gauge or absolute is not said"),
+            said('"{unit}(g)" above the atmosphere or "{unit}(a)" absolute', unit=unit),
         )  # fmt: skip
     if kind == "pressure_difference" and unit in _UNITS["pressure"]:
-        _refuse(text, kind, "a difference of pressure is neither gauge nor absolute")
+        _refuse(text, kind, said("a difference of pressure is neither gauge nor absolute"))
     hint = _UNCLEAR.get(kind, {}).get(unit)
     if hint:
-        _refuse(text, kind, f"the unit {unit!r} is unclear", hint)
+        _refuse(text, kind, said("the unit {unit} is unclear", unit=repr(unit)), hint)
     for other, units in _UNITS.items():
         if unit in units and kind not in {other, "temperature_difference"}:
             wanted = kind.replace("_", " ")
             was = other.replace("_", " ").removesuffix(" difference")
-            _refuse(text, kind, f"{unit!r} is a unit of {was}, not of {wanted}")
+            _refuse(
+                text,
+                kind,
+                said(
+                    "{unit} is a unit of {was}, not of {wanted}",
+                    unit=repr(unit),
+                    was=was,
+                    wanted=wanted,
+                ),
+            )
     if re.match(r"/ ?[0-9]", unit):
-        _refuse(text, kind, "a fraction; write it as a decimal number, for example 0.5")
+        _refuse(text, kind, said("a fraction; write it as a decimal number, for example 0.5"))
     import difflib  # only for messages; keeps the import of this module fast
 
     near = difflib.get_close_matches(unit.lower(), [u.lower() for u in _UNITS[kind]], 1, 0.7)
     meant = next((u for u in _UNITS[kind] if near and u.lower() == near[0]), None)
-    ask = f"; did you mean {meant!r}?" if meant else ""
-    _refuse(text, kind, f"unknown unit {_short(unit)!r}{ask}")
+    ask = said("; did you mean {meant}?", meant=repr(meant)) if meant else ""
+    _refuse(text, kind, said("unknown unit {unit}{ask}", unit=repr(_short(unit)), ask=ask))
 
 
 def _refuse(text: str, kind: str, reason: str, valid: str | None = None) -> NoReturn:

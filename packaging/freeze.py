@@ -22,6 +22,7 @@ def main(words: list[str]) -> int:
     """Build into the folder named by the first word (default: dist/frozen)."""
     out = Path(words[0]) if words else ROOT / "dist" / "frozen"
     subprocess.run([sys.executable, "-m", "airrisk.kernel.build"], cwd=ROOT, check=True)
+    subprocess.run([sys.executable, "-m", "airrisk.wording.catalogue_making"], cwd=ROOT, check=True)
     separator = ";" if sys.platform == "win32" else ":"
     with tempfile.TemporaryDirectory() as scratch:
         start = Path(scratch) / "airrisk_start.py"

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+os.environ["AIRRISK_LANGUAGE"] = "en"  # the sentences compared are English on any system
 
 ROOT = Path(__file__).resolve().parent.parent
 

@@ -9,17 +9,19 @@ from typing import Any
 import click
 
 from airrisk.command.outputs import InputRefused
+from airrisk.command.speaking import option
 from airrisk.installation.characters import visible_line
+from airrisk.wording.translation import tr
 
 EXIT_CLEAR, EXIT_FINDINGS, EXIT_INPUT, EXIT_FAILED = 0, 1, 2, 3
 
-on_option = click.option(
+on_option = option(
     "--on",
     "on",
     metavar="DATE",
     help="Date of the assessment, YYYY-MM-DD (default: the file's audit_date, else today).",
 )
-units_option = click.option(
+units_option = option(
     "--units",
     type=click.Choice(["metric", "US customary"]),
     default="metric",
@@ -42,10 +44,14 @@ def read_installation(file: Path) -> tuple[Any, bytes]:
     try:
         return reading.load_bytes(file)
     except reading.SystemFileErrors as errors:
-        raise InputRefused("\n".join(str(problem) for problem in errors.problems)) from None
+        raise InputRefused(tr(errors.told)) from None
     except OSError as error:
         reason = error.strerror or error
-        raise InputRefused(f"{visible_line(str(file))}: cannot be read: {reason}") from None
+        raise InputRefused(
+            tr("{file}: cannot be read: {reason}").format(
+                file=visible_line(str(file)), reason=reason
+            )
+        ) from None
 
 
 def date_of(on: str | None, installation: Any) -> dt.date:
@@ -55,6 +61,8 @@ def date_of(on: str | None, installation: Any) -> dt.date:
             return dt.date.fromisoformat(on)
         except ValueError:
             raise InputRefused(
-                f"--on {on!r} is not a date; valid is YYYY-MM-DD, for example 2027-03-01"
+                tr("--on {on} is not a date; valid is YYYY-MM-DD, for example 2027-03-01").format(
+                    on=repr(on)
+                )
             ) from None
     return installation.choices.audit_date or dt.date.today()

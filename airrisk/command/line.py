@@ -14,6 +14,7 @@ from airrisk.command.given import (
     EXIT_CLEAR,
     EXIT_FAILED,
     EXIT_FINDINGS,
+    EXIT_INPUT,
     date_of,
     file_argument,
     on_option,
@@ -31,30 +32,39 @@ from airrisk.command.screen import (
     say,
     say_json,
 )
+from airrisk.command.speaking import Group, option
+from airrisk.wording import languages
+from airrisk.wording.translation import tr
 
 EXIT_INTERRUPTED = 130
 MANY_PARTS = 10  # with fewer an assessment takes seconds
 
 
 @click.group(
+    cls=Group,
     epilog="Without a command, airrisk [FILE] opens the window. FILE is a system file: "
     "docs/system-file.md lists its fields, and the files that 'airrisk samples' names can be "
     "copied to begin with.",
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 @click.version_option(__version__, prog_name="airrisk")
+@option(
+    languages.OPTION, metavar="CODE", expose_value=False, callback=lambda *_: None,
+    help="Language of what is printed and of a report, "
+    "for example de (default: the system's). JSON and CSV keep English keys.",
+)  # fmt: skip
 def commands() -> None:
     """Fire exposure of compressed-air installations: screening, not a certification."""
 
 
 @commands.command()
 @file_argument
-@click.option(
+@option(
     "--json", "json_path", metavar="PATH", help="Write the full answer as JSON; - for the screen."
 )
 @on_option
 @units_option
-@click.option("--no-bores", is_flag=True, help="Leave out the search for smallest bores.")
+@option("--no-bores", is_flag=True, help="Leave out the search for smallest bores.")
 def assess(file: Path, json_path: str | None, on: str | None, units: str, no_bores: bool) -> int:
     """Assess FILE: findings and a short table.
 
@@ -84,7 +94,7 @@ def _write_json(path: str, answer: Any) -> None:
 
 
 @commands.command()
-@click.option("--paths", is_flag=True, help="Print the files' full paths only.")
+@option("--paths", is_flag=True, help="Print the files' full paths only.")
 def samples(paths: bool) -> int:
     """List the sample systems that come with airrisk, with their paths."""
     from airrisk import tables
@@ -97,20 +107,18 @@ def samples(paths: bool) -> int:
 
 @commands.command()
 @file_argument
-@click.option("--pdf", type=click.Path(path_type=Path), help="Write the report as PDF.")
-@click.option("--html", type=click.Path(path_type=Path), help="Write the report as one HTML file.")
-@click.option("--csv", type=click.Path(path_type=Path), help="Write the report's tables as CSV.")
-@click.option(
-    "--json", "json_path", metavar="PATH", help="Write the JSON answer; - for the screen."
-)
-@click.option(
+@option("--pdf", type=click.Path(path_type=Path), help="Write the report as PDF.")
+@option("--html", type=click.Path(path_type=Path), help="Write the report as one HTML file.")
+@option("--csv", type=click.Path(path_type=Path), help="Write the report's tables as CSV.")
+@option("--json", "json_path", metavar="PATH", help="Write the JSON answer; - for the screen.")
+@option(
     "--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Paper."
 )
-@click.option(
+@option(
     "--what-if", "samples", type=click.IntRange(1, 1_000_000), metavar="N",
     help="Add a what-if chapter on the ruling fire with N samples to PDF and HTML.",
 )  # fmt: skip
-@click.option(
+@option(
     "--energies", "student", metavar="VESSEL",
     help="Add a chapter for students to PDF and HTML: energy and rupture of VESSEL against "
     "pressure, volume and temperature, real air beside ideal gas. VESSEL is its id.",
@@ -135,10 +143,16 @@ def report(  # noqa: PLR0913  # click hands over every option
     unless it is a system file.
     """
     if not (pdf or html or csv or json_path):
-        raise click.UsageError("Say what to write: --pdf, --html, --csv or --json with a file name")
-    for option, chapter in (("--what-if", samples), ("--energies", student)):
+        raise click.UsageError(
+            tr("Say what to write: --pdf, --html, --csv or --json with a file name")
+        )
+    for name, chapter in (("--what-if", samples), ("--energies", student)):
         if chapter is not None and not (pdf or html):
-            raise click.UsageError(f"{option} adds a chapter to PDF and HTML: give --pdf or --html")
+            raise click.UsageError(
+                tr("{option} adds a chapter to PDF and HTML: give --pdf or --html").format(
+                    option=name
+                )
+            )
     wanted = {"--pdf": pdf, "--html": html, "--csv": csv, "--json": json_path}
     check_outputs(wanted, (file,), screen=("--json",))
     installation, data = read_installation(file)
@@ -164,7 +178,7 @@ def report(  # noqa: PLR0913  # click hands over every option
         _write_json(json_path, answer)
     for path in (pdf, html, csv, json_path):
         if path and json_path != SCREEN:
-            say(f"wrote {path}")
+            say(tr("wrote {path}").format(path=path))
     return exit_code(answer)
 
 
@@ -184,15 +198,19 @@ def _energies_chapter(installation: Any, name: str, units: str) -> Any:
         if vessel.id.casefold() == name.casefold():
             found = energy_map(installation, vessel)
             return energy_map_section(found, units_for(installation, units))
-    known = ", ".join(vessel.id for vessel in installation.vessels) or "a file with a vessel"
-    raise InputRefused(f"--energies {name!r}: there is no such vessel; valid: {known}")
+    known = ", ".join(vessel.id for vessel in installation.vessels) or tr("a file with a vessel")
+    raise InputRefused(
+        tr("--energies {name}: there is no such vessel; valid: {known}").format(
+            name=repr(name), known=known
+        )
+    )
 
 
 @commands.command(short_help="List the plugs with their due dates; export register and walk.")
 @file_argument
-@click.option("--csv", type=click.Path(path_type=Path), help="Write the register as CSV.")
-@click.option("--ics", type=click.Path(path_type=Path), help="Write the due dates as iCalendar.")
-@click.option("--walk", type=click.Path(path_type=Path), help="Write the walk sheet as CSV.")
+@option("--csv", type=click.Path(path_type=Path), help="Write the register as CSV.")
+@option("--ics", type=click.Path(path_type=Path), help="Write the due dates as iCalendar.")
+@option("--walk", type=click.Path(path_type=Path), help="Write the walk sheet as CSV.")
 @on_option
 def upkeep(
     file: Path, csv: Path | None, ics: Path | None, walk: Path | None, on: str | None
@@ -211,7 +229,12 @@ def upkeep(
         write_output(csv, register.register_csv(rows).encode("utf-8-sig"))
     if ics:
         stamp = dt.datetime(day.year, day.month, day.day, tzinfo=dt.UTC)
-        write_output(ics, register.register_calendar(rows, installation.title, stamp))
+        write_output(
+            ics,
+            register.register_calendar(
+                rows, installation.title, stamp, lambda row: tr(register.renewal_summary(row))
+            ),
+        )
     if walk:
         from airrisk.wording.walk import question
 
@@ -246,12 +269,12 @@ def compare(before: Path, after: Path, on: str | None, units: str) -> int:
         head = f"{change.kind:8} {change.where}: {change.what}"
         if change.kind == "finding":
             say(head)
-            for word, text in (("before", change.before), ("after", change.after)):
-                say(f"         {word}: {text or 'none'}")
+            for word, text in ((tr("before"), change.before), (tr("after"), change.after)):
+                say(f"         {word}: {text or tr('none')}")
         else:
             say(f"{head}: {change.before or '-'} -> {change.after or '-'}")
     if not changes:
-        say("Nothing has changed.")
+        say(tr("Nothing has changed."))
     if any(exit_code(answer) == EXIT_FAILED for answer, _ in pairs):
         return EXIT_FAILED
     return EXIT_FINDINGS if changes else EXIT_CLEAR
@@ -300,7 +323,7 @@ def _announce(installation: Any, day: dt.date, bores: bool) -> None:
     except Exception:
         return
     if text:
-        complain(f"{text} Ctrl+C ends it, nothing is written then.")
+        complain(tr("{text} Ctrl+C ends it, nothing is written then.").format(text=text))
 
 
 def exit_code(answer: Any) -> int:
@@ -321,7 +344,15 @@ def run(words: list[str]) -> int:
     _register()
     prepare()
     try:
-        code = _run(words)
+        left, language = languages.taken_from(words)
+    except languages.UnknownLanguage as error:
+        complain(f"Error: {tr(error.told)}")
+        return EXIT_INPUT
+    lost = languages.speak(language or languages.wanted())
+    if lost:
+        complain(lost)
+    try:
+        code = _run(left)
         flush()
     except ScreenLost as lost:
         return lost.end()
@@ -335,7 +366,7 @@ def _run(words: list[str]) -> int:
         complain(message_of(error))
         return error.exit_code
     except (click.Abort, KeyboardInterrupt):
-        complain("stopped")
+        complain(tr("stopped"))
         return EXIT_INTERRUPTED
     except SystemExit:  # how click ends when nobody listens to its help any more
         return BROKEN_PIPE
@@ -351,5 +382,7 @@ def _run(words: list[str]) -> int:
 
 def _failed() -> int:
     """A defect of the program: all that helps to find it, and a code that is no answer."""
-    complain(traceback.format_exc() + "Error: airrisk has a defect here; the answer is not whole")
+    complain(
+        traceback.format_exc() + tr("Error: airrisk has a defect here; the answer is not whole")
+    )
     return EXIT_FAILED

@@ -11,6 +11,7 @@ import click
 
 from airrisk.command.screen import flush, is_screen
 from airrisk.installation.characters import visible_line
+from airrisk.wording.translation import tr
 
 SCREEN = "-"
 
@@ -49,27 +50,40 @@ def check_outputs(
         if str(path) == SCREEN:
             if option in screen:
                 continue
-            raise InputRefused(f"{option} -: only --json goes to the screen; valid: a file name")
+            raise InputRefused(
+                tr("{option} -: only --json goes to the screen; valid: a file name").format(
+                    option=option
+                )
+            )
         _refuse_system_file(option, Path(path), sources)
         _refuse_strange_file(option, Path(path))
         first = wanted.setdefault(os.path.realpath(path), option)
         if first != option:
             raise InputRefused(
-                f"{option} {visible_line(str(path))}: {first} already writes this file; valid: "
-                "another name"
+                tr("{option} {path}: {first} already writes this file; valid: another name").format(
+                    option=option, path=visible_line(str(path)), first=first
+                )
             )
 
 
 def _refuse_system_file(option: str, path: Path, inputs: Iterable[Path]) -> None:
     from airrisk.installation.saving import is_for_system_files
 
-    valid = "valid: another name, with an ending such as .pdf, .html, .csv, .json or .ics"
+    valid = tr("valid: another name, with an ending such as .pdf, .html, .csv, .json or .ics")
     shown = visible_line(str(path))
     for source in inputs:
         if os.path.exists(path) and os.path.exists(source) and os.path.samefile(path, source):
-            raise InputRefused(f"{option} {shown}: that is the input file; {valid}")
+            raise InputRefused(
+                tr("{option} {shown}: that is the input file; {valid}").format(
+                    option=option, shown=shown, valid=valid
+                )
+            )
     if is_for_system_files(path):
-        raise InputRefused(f"{option} {shown}: a system file is not written over; {valid}")
+        raise InputRefused(
+            tr("{option} {shown}: a system file is not written over; {valid}").format(
+                option=option, shown=shown, valid=valid
+            )
+        )
 
 
 def _refuse_strange_file(option: str, path: Path) -> None:
@@ -80,18 +94,32 @@ def _refuse_strange_file(option: str, path: Path) -> None:
     except FileNotFoundError:
         if os.path.isdir(path.parent):
             return
-        raise InputRefused(f"{shown}: cannot be written: there is no such folder") from None
+        raise InputRefused(
+            tr("{shown}: cannot be written: there is no such folder").format(shown=shown)
+        ) from None
     except OSError as error:
-        raise InputRefused(f"{shown}: cannot be written: {error.strerror or error}") from None
+        raise InputRefused(
+            tr("{shown}: cannot be written: {reason}").format(
+                shown=shown, reason=error.strerror or error
+            )
+        ) from None
     if stat.S_ISDIR(found):
-        raise InputRefused(f"{option} {shown}: that is a folder; valid: the name of a file")
+        raise InputRefused(
+            tr("{option} {shown}: that is a folder; valid: the name of a file").format(
+                option=option, shown=shown
+            )
+        )
     if stat.S_ISREG(found) and is_screen(path):
         raise InputRefused(
-            f"{option} {shown}: the text of the screen goes to this file; valid: another name"
+            tr(
+                "{option} {shown}: the text of the screen goes to this file; valid: another name"
+            ).format(option=option, shown=shown)
         )
     if not (stat.S_ISREG(found) or stat.S_ISFIFO(found) or stat.S_ISCHR(found)):
         raise InputRefused(
-            f"{option} {shown}: that is not a file but a disk or a socket; valid: another name"
+            tr(
+                "{option} {shown}: that is not a file but a disk or a socket; valid: another name"
+            ).format(option=option, shown=shown)
         )
 
 
@@ -114,4 +142,6 @@ def write_output(path: Path, data: bytes) -> None:
         save_result(path, data, through=True)
     except OSError as error:
         shown, reason = visible_line(str(path)), error.strerror or error
-        raise InputRefused(f"{shown}: cannot be written: {reason}") from None
+        raise InputRefused(
+            tr("{shown}: cannot be written: {reason}").format(shown=shown, reason=reason)
+        ) from None

@@ -36,21 +36,30 @@ from airrisk.wording.sentences import (
     fire_verdict,
     telling_fires,
 )
+from airrisk.wording.translation import date_text, ntr, tr
 from airrisk.wording.units import Units, gauge_text, quantity_text
 
 
 def print_assessment(answer: Assessment, unit_set: str) -> None:
     """Print verdicts, the table of parts, and the findings with their cures."""
     units = Units(unit_set, answer.ambient_pressure_pa)
-    say(f"{answer.title or 'Untitled'}, assessed on {answer.on.isoformat()}")
-    say(f"Strength basis: {labels.basis(chosen_strength_basis(answer))}")
+    say(
+        tr("{title}, assessed on {date}").format(
+            title=answer.title or tr("Untitled"), date=date_text(answer.on)
+        )
+    )
+    say(tr("Strength basis: {basis}").format(basis=labels.basis(chosen_strength_basis(answer))))
     _print_matrix(answer, units)
     _print_fires(answer, units)
     _print_parts(answer, units)
     _print_findings(answer, units)
     for failure in answer.failures:
         say()
-        say(f"NOT ASSESSED  {failure.step} of {failure.part}: {failure.message}")
+        say(
+            tr("NOT ASSESSED  {step} of {part}: {message}").format(
+                step=tr(failure.step), part=failure.part, message=tr(failure.message)
+            )
+        )
     say()
     for caution in cautions()[:2]:
         say(caution)
@@ -62,7 +71,7 @@ def _print_matrix(answer: Assessment, units: Units) -> None:
     if not rows:
         return
     say()
-    say("Verdicts (percent of the allowed load in the worst run)")
+    say(tr("Verdicts (percent of the allowed load in the worst run)"))
     say(_columns(class_heads()))
     for row in rows:
         say(f"{row.title}")
@@ -90,7 +99,7 @@ def _print_fires(answer: Assessment, units: Units) -> None:
     if not shown:
         return
     say()
-    say("Fires")
+    say(tr("Fires"))
     basis = chosen_strength_basis(answer)
     for fire in shown:
         verdict = fire_verdict(fire, basis)
@@ -101,27 +110,38 @@ def _print_fires(answer: Assessment, units: Units) -> None:
         for text in bore_sentences(fire, units):
             say(f"      {text}")
         for text in cure_sentences(fire, units):
-            say(f"      Cure: {text}" if fire.cures else f"      {text}")
+            say("      " + (tr("Cure: {cure}").format(cure=text) if fire.cures else text))
     others = [fire for fire in answer.fires if fire not in shown]
     if others:
         unsafe = sum(not fire.safe for fire in others)
-        count = (
-            "1 other fire was run" if len(others) == 1 else f"{len(others)} other fires were run"
+        count = ntr(
+            "{count} other fire was run", "{count} other fires were run", len(others)
+        ).format(count=len(others))
+        end = (
+            tr("not safe of them: {unsafe}").format(unsafe=unsafe)
+            if unsafe
+            else tr("none of them is unsafe")
         )
-        end = f"not safe of them: {unsafe}" if unsafe else "none of them is unsafe"
-        say(f"  {count}; {end} (see the table)")
+        say("  " + tr("{count}; {end} (see the table)").format(count=count, end=end))
 
 
 def _print_parts(answer: Assessment, units: Units) -> None:
     rows: list[tuple[str, ...]] = [
-        ("part", "volume", "pressure", "burst, cold", "rupture at", "stored energy")
+        (
+            tr("part"),
+            tr("volume"),
+            tr("pressure"),
+            tr("burst, cold"),
+            tr("rupture at"),
+            tr("stored energy"),
+        )
     ]
     rows += [_part_row(record, units) for record in answer.parts.values()]
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
     if not answer.parts:
         return
     say()
-    say("Parts (heated as a whole, at constant volume)")
+    say(tr("Parts (heated as a whole, at constant volume)"))
     for row in rows:
         cells = [row[0].ljust(widths[0])]
         cells += [cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True)]
@@ -129,7 +149,7 @@ def _print_parts(answer: Assessment, units: Units) -> None:
 
 
 def _part_row(record: PartRecord, units: Units) -> tuple[str, ...]:
-    rupture = "not in range"
+    rupture = tr("not in range")
     if record.rupture_temperature_k is not None:
         temperature = quantity_text(record.rupture_temperature_k, "temperature", units, 3)
         pressure = (record.rupture_pressure_pa or 0.0) - units.ambient_pressure
@@ -147,7 +167,7 @@ def _part_row(record: PartRecord, units: Units) -> tuple[str, ...]:
 def _print_findings(answer: Assessment, units: Units) -> None:
     if not answer.findings:
         say()
-        say("No findings.")
+        say(tr("No findings."))
         return
     last = ""
     open_ones = worst_first(counting(answer.findings))
@@ -162,7 +182,7 @@ def _print_findings(answer: Assessment, units: Units) -> None:
     accepted = [finding for finding in worst_first(answer.findings) if not finding.counts]
     if accepted:
         say()
-        say(f"ACCEPTED, not counted ({len(accepted)})")
+        say(tr("ACCEPTED, not counted ({count})").format(count=len(accepted)))
     for finding in accepted:
         _print_finding(answer, finding, units)
 
@@ -174,32 +194,32 @@ def _print_finding(answer: Assessment, finding: Finding, units: Units) -> None:
         say(f"      {text}")
     cure = finding_cure(finding, units)
     if cure:
-        say(f"      Cure: {cure}")
-    say(f"      Source: {finding_source(finding)}")
+        say("      " + tr("Cure: {cure}").format(cure=cure))
+    say("      " + tr("Source: {source}").format(source=finding_source(finding)))
 
 
 def print_upkeep(rows: Iterable[UpkeepRow], on: dt.date) -> None:
     """Print the register of plugs on a date."""
-    table = [("plug", "on", "last renewed", "due", "status", "condition")]
+    table = [(tr("plug"), tr("on"), tr("last renewed"), tr("due"), tr("status"), tr("condition"))]
     for row in rows:
         table.append(
             (
                 row.device,
                 row.on,
                 _last_renewed(row),
-                "-" if row.due is None else row.due.isoformat(),
+                "-" if row.due is None else date_text(row.due),
                 labels.upkeep_status(row.status, row.uncredited),
-                row.condition,
+                tr(row.condition),
             )
         )
-    say(f"Upkeep on {on.isoformat()}")
+    say(tr("Upkeep on {date}").format(date=date_text(on)))
     print_columns(table)
 
 
 def _last_renewed(row: UpkeepRow) -> str:
     if row.last_renewed is not None:
-        return row.last_renewed.isoformat()
-    return "-" if row.fitted is None else f"only on {row.fitted.isoformat()}"
+        return date_text(row.last_renewed)
+    return "-" if row.fitted is None else tr("only on {date}").format(date=date_text(row.fitted))
 
 
 def print_columns(rows: Iterable[tuple[str, ...]]) -> None:

@@ -16,6 +16,7 @@ from typing import TextIO
 import click
 
 from airrisk.installation.characters import visible, visible_line
+from airrisk.wording.translation import tr
 
 BROKEN_PIPE = 141  # as a shell counts a program that nobody listens to any more
 NOT_WRITTEN = 2
@@ -73,10 +74,10 @@ class ScreenLost(Exception):
         _let_go_of_screen()
         if isinstance(self.reason, BrokenPipeError):
             return BROKEN_PIPE
-        why = "it is closed"
+        why = tr("it is closed")
         if self.reason is not None:
             why = self.reason.strerror or str(self.reason)
-        complain(f"Error: the answer could not be written to the screen: {why}")
+        complain(tr("Error: the answer could not be written to the screen: {why}").format(why=why))
         return NOT_WRITTEN
 
 

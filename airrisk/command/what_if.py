@@ -20,8 +20,11 @@ from airrisk.command.given import (
 )
 from airrisk.command.outputs import SCREEN, InputRefused, check_outputs, write_output
 from airrisk.command.screen import say, say_json
+from airrisk.command.speaking import Command, option
 from airrisk.command.stopping import stop_on_interrupt
 from airrisk.command.watching import watched
+from airrisk.messages import told_of
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.study.what_if_records import Sampled, Tornado, WhatIf
@@ -30,42 +33,44 @@ if TYPE_CHECKING:
 MOST_FAILED_SHARE = 0.001  # of the samples; beyond it the study counts as failed
 
 
-@click.command("what-if", short_help="Ask how sure the verdict is when inputs are in doubt.")
+@click.command(
+    "what-if", cls=Command, short_help="Ask how sure the verdict is when inputs are in doubt."
+)
 @file_argument
-@click.option("--fire", metavar="ID", help="Fire to vary (default: the worst of the file's own).")
-@click.option(
+@option("--fire", metavar="ID", help="Fire to vary (default: the worst of the file's own).")
+@option(
     "--section", metavar="ID",
     help='Section, where the fire reaches several: its id as assess prints it behind "on", for '
     "example C1+L1+R1.",
 )  # fmt: skip
-@click.option(
+@option(
     "--vary", metavar="KEY", multiple=True,
     help="Vary only this input, for example R1.wall_thickness; may be repeated. --inputs lists "
     "them.",
 )  # fmt: skip
-@click.option(
+@option(
     "--sweep", "sweeps", metavar="KEY=LOW..HIGH[:N]", multiple=True,
     help='Sweep an input, for example "R1.wall_thickness=4 mm..10 mm:31"; twice: a map.',
 )  # fmt: skip
-@click.option(
+@option(
     "--samples", type=click.IntRange(0, 10_000_000), default=1000, show_default=True,
     metavar="N", help="Number of samples; 0: none.",
 )  # fmt: skip
-@click.option(
+@option(
     "--method", type=click.Choice(["latin-hypercube", "sobol"]), default="latin-hypercube",
     show_default=True, help="How the samples are drawn.",
 )  # fmt: skip
-@click.option(
+@option(
     "--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True,
     metavar="N", help="The same seed gives the same answer.",
 )  # fmt: skip
-@click.option("--json", "json_path", metavar="PATH", help="Write the answer as JSON; - for screen.")
-@click.option("--html", type=click.Path(path_type=Path), help="Write it as one HTML file.")
-@click.option("--pdf", type=click.Path(path_type=Path), help="Write it as PDF.")
-@click.option(
+@option("--json", "json_path", metavar="PATH", help="Write the answer as JSON; - for screen.")
+@option("--html", type=click.Path(path_type=Path), help="Write it as one HTML file.")
+@option("--pdf", type=click.Path(path_type=Path), help="Write it as PDF.")
+@option(
     "--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Paper."
 )
-@click.option("--inputs", "list_inputs", is_flag=True, help="List the inputs that can be varied.")
+@option("--inputs", "list_inputs", is_flag=True, help="List the inputs that can be varied.")
 @on_option
 @units_option
 def what_if(  # noqa: PLR0913  # click hands over every option
@@ -120,7 +125,7 @@ def what_if(  # noqa: PLR0913  # click hands over every option
                 should_stop=should_stop,
             )
     except WhatIfError as error:
-        raise InputRefused(f"{file}: {error}") from None
+        raise InputRefused(f"{file}: {tr(told_of(error))}") from None
     digest = hashlib.sha256(data).hexdigest()
     if json_path:
         from airrisk.report.what_if_json import what_if_json
@@ -150,7 +155,7 @@ def what_if(  # noqa: PLR0913  # click hands over every option
         print_what_if(answer, Units(units, installation.site.ambient_pressure))
         for path in (json_path, html, pdf):
             if path:
-                say(f"wrote {path}")
+                say(tr("wrote {path}").format(path=path))
     return exit_code(answer)
 
 
@@ -178,7 +183,7 @@ def what_if_chapter(installation: Any, day: Any, samples: int, unit_set: str) ->
                 should_stop=should_stop,
             )
     except WhatIfError as error:
-        raise InputRefused(f"--what-if: {error}") from None
+        raise InputRefused(tr("--what-if: {error}").format(error=tr(told_of(error)))) from None
     return what_if_section(answer, units_for(installation, unit_set))
 
 
@@ -218,14 +223,14 @@ def _print_inputs(
         item.key: recorded(installation, item)
         for item in varied_inputs(installation, variable, chosen.case.uncredited)
     }
-    rows = [("key", "as stated", "spread")]
+    rows = [(tr("key"), tr("as stated"), tr("spread"))]
     for key, (present, kind) in variable.items():
         item = spreads.get(key)
         rows.append(
             (
                 key,
                 stated_text(key, present, kind, units),
-                "only swept" if item is None else distribution_text(item, units),
+                tr("only swept") if item is None else distribution_text(item, units),
             )
         )
     say(f"{chosen.study.cut.fire.id} on {chosen.study.cut.section.id}")
@@ -252,9 +257,15 @@ def print_what_if(answer: WhatIf, units: Units) -> None:
         flags = [safe for row in found.safe for safe in row]
         say()
         say(
-            f"Map of {input_name(found.x.key)} and {input_name(found.y.key)}:"
-            f" {sum(flags)} of {len(flags)} runs are safe."
-            " --html or --pdf draws it, --json holds it."
+            tr(
+                "Map of {x} and {y}: {safe} of {all} runs are safe. --html or --pdf draws "
+                "it, --json holds it."
+            ).format(
+                x=input_name(found.x.key),
+                y=input_name(found.y.key),
+                safe=sum(flags),
+                all=len(flags),
+            )
         )
     if answer.sampled is not None:
         _print_samples(answer.sampled, units)
@@ -283,8 +294,16 @@ def _print_tornado(tornado: Tornado, units: Units) -> None:
 
     say(point_sentence(tornado.present))
     say()
-    say("One input at a time")
-    rows = [("input", "from - to", "strength use", "rupture without plug", "outcome")]
+    say(tr("One input at a time"))
+    rows = [
+        (
+            tr("input"),
+            tr("from - to"),
+            tr("strength use"),
+            tr("rupture without plug"),
+            tr("outcome"),
+        )
+    ]
     for bar in tornado.bars:
         ends = (bar.at_low, bar.at_high)
         words = [labels.answer(point.outcome, point.safe) for point in ends]
@@ -314,7 +333,7 @@ def _print_samples(sampled: Sampled, units: Units) -> None:
     )
 
     say()
-    say("All inputs at once")
+    say(tr("All inputs at once"))
     for sentence in sampled_sentences(sampled):
         say(f"  {sentence}")
     for one in sampled.bores:
@@ -324,7 +343,7 @@ def _print_samples(sampled: Sampled, units: Units) -> None:
         say(f"  {no_shares_sentence()}")
     elif indices is not None:
         order = sorted(range(len(indices.keys)), key=lambda n: -indices.total[n])
-        rows = [("input", "first-order index", "total index")]
+        rows = [(tr("input"), tr("first-order index"), tr("total index"))]
         for n in order[:10]:
             rows.append(
                 (
@@ -333,6 +352,9 @@ def _print_samples(sampled: Sampled, units: Units) -> None:
                     index_text(indices.total[n]),
                 )
             )
-        given = ", all credited plugs working" if sampled.indices_if_all_work else ""
-        say(f"  Share of the variance of the highest strength use{given}")
+        given = tr(", all credited plugs working") if sampled.indices_if_all_work else ""
+        say(
+            "  "
+            + tr("Share of the variance of the highest strength use{given}").format(given=given)
+        )
         print_columns(rows)

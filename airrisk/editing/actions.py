@@ -13,6 +13,7 @@ from typing import Any
 from airrisk.editing.edits import free_id
 from airrisk.installation.reading import check
 from airrisk.installation.splice import EditError, SystemText
+from airrisk.messages import said, told_of
 from airrisk.quantities import format_quantity
 from airrisk.study.actions import FindingFacts
 
@@ -76,7 +77,7 @@ def with_action(
             if isinstance(given.get(key), str):
                 given[key] = dt.date.fromisoformat(given[key].strip())
         except ValueError:
-            wrong[key] = "not a date; valid: year-month-day, for example 2026-11-01"
+            wrong[key] = said("not a date; valid: year-month-day, for example 2026-11-01")
     if wrong:
         return text, name or "", wrong
     after = text
@@ -93,7 +94,7 @@ def with_action(
                     after = after.set(name, key, given[key])
         index = after.address(name)[1]
     except EditError as error:
-        return text, name or "", {"": str(error)}
+        return text, name or "", {"": told_of(error)}
     problems = check(after.text)[1]
     return after, name, {
         problem.field: f"{problem.message}; valid: {problem.valid}"
@@ -218,7 +219,7 @@ def without_action(text: SystemText, name: str) -> SystemText:
         There is no such action, or the text has a syntax error.
     """
     if text.address(name)[0] != KIND:
-        raise EditError(f"{name} is no action")
+        raise EditError(said("{name} is no action", name=name))
     return text.remove(name)
 
 

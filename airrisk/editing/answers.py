@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from airrisk.messages import said
+
 
 class StaleAnswer(RuntimeError):
     """The answer was computed for another revision than the document has now."""
@@ -51,10 +53,13 @@ class AnswerShelf:
         """
         answer = self._answers.get(kind)
         if answer is None:
-            raise StaleAnswer("There is no answer yet: wait until the calculation has ended.")
+            raise StaleAnswer(said("There is no answer yet: wait until the calculation has ended."))
         if answer.revision != revision:
             raise StaleAnswer(
-                "The answer is older than the last change: wait until the calculation has ended."
+                said(
+                    "The answer is older than the last change: "
+                    "wait until the calculation has ended."
+                )
             )
         return answer.value
 

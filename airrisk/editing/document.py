@@ -22,6 +22,7 @@ from airrisk.installation.problems import SystemFileErrors
 from airrisk.installation.reading import check, decode
 from airrisk.installation.saving import outdated, save
 from airrisk.installation.splice import SystemText
+from airrisk.messages import said
 
 if TYPE_CHECKING:
     from airrisk.installation.model import Installation
@@ -236,7 +237,7 @@ class Document:
         """
         target = path or self.path
         if target is None:
-            raise FileNotFoundError("the document has no file yet")
+            raise FileNotFoundError(said("the document has no file yet"))
         self.copy_kept = save(target, self._text, copy_of=outdated(target, self._text))
         self.path = target
         self._stamp = stamp_of_written(target, self._text)

@@ -11,6 +11,7 @@ from airrisk.installation.problems import SystemFileErrors
 from airrisk.installation.reading import check
 from airrisk.installation.splice import EditError, SystemText
 from airrisk.installation.values import rule_names
+from airrisk.messages import told_of
 from airrisk.physics.alloys import alloys
 from airrisk.physics.metal import materials
 
@@ -61,7 +62,7 @@ def trial(document: Document, kind: str, name: str, spec: FieldSpec, text: str) 
         else:
             after = before.set(part, spec.key, typed_text(spec, text))
     except EditError as error:
-        return document.text, str(error)
+        return document.text, told_of(error)
     if not text and spec.required:
         return document.text, f"needed; valid: {spec.valid_text()}"
     return after.text, _mistake(after, part if spec.kind != "id" else text, kind, spec)

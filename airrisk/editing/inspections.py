@@ -9,6 +9,7 @@ from typing import Any
 
 from airrisk.installation.reading import check
 from airrisk.installation.splice import EditError, SystemText
+from airrisk.messages import said, told_of
 
 KIND = "inspection"
 
@@ -76,7 +77,7 @@ def with_entry(
     try:
         day = dt.date.fromisoformat(str(values.get("date", "")).strip())
     except ValueError:
-        return text, {"date": "not a date; valid: year-month-day, for example 2026-11-01"}
+        return text, {"date": said("not a date; valid: year-month-day, for example 2026-11-01")}
     fields = {**values, "date": day}
     fields = {key: value for key, value in fields.items() if value not in ("", False)}
     after = text
@@ -92,7 +93,7 @@ def with_entry(
                 elif key not in fields:
                     after = after.unset((KIND, place), key)
     except EditError as error:
-        return text, {"": str(error)}
+        return text, {"": told_of(error)}
     _installation, problems = check(after.text)
     return after, {
         problem.field: f"{problem.message}; valid: {problem.valid}"

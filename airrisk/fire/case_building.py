@@ -40,6 +40,7 @@ from airrisk.installation.model import (
 from airrisk.installation.sections import Section, devices_in_reach
 from airrisk.installation.start import pressures_beside, start_state
 from airrisk.kernel import layout as at
+from airrisk.messages import said
 from airrisk.physics import air, metal, shells
 from airrisk.physics.creep import creep_numbers
 from airrisk.physics.heat_kernel import CURVE_CODES
@@ -133,7 +134,7 @@ def build_case(
     _curve(scene, arrays)
     floats, integers = arrays.joined()
     if not np.isfinite(floats).all():  # a run would go on with it, and end well perhaps
-        raise FireCaseError(section.id, "a number of its fire is missing or not finite")
+        raise FireCaseError(section.id, said("a number of its fire is missing or not finite"))
     return FireCase(
         floats=floats,
         integers=integers,
@@ -416,7 +417,7 @@ def _plugs(scene: _Scene, spaces: Floats, arrays: _Arrays) -> list[int]:
 def _plug_of_unknown_alloy(scene: _Scene, plug: Plug, row: Floats, places: Integers) -> None:
     """Nothing is known of it to run, so that it stays shut even where all plugs may open."""
     if scene.settings.credit == "as fitted" and plug.id not in scene.uncredited:
-        raise FireCaseError(plug.id, "no alloy is stated, so it cannot be credited")
+        raise FireCaseError(plug.id, said("no alloy is stated, so it cannot be credited"))
     row[at.P_HEAT_CAPACITY] = 1.0
     row[at.P_SOLIDUS] = row[at.P_LIQUIDUS] = 1e4
     places[at.PI_SPACE] = scene.home[plug.on]

@@ -29,6 +29,7 @@ from airrisk.fire.pool_inputs import SHAPE, pool_at, water_columns, wetted_colum
 from airrisk.installation.inputs import Input
 from airrisk.installation.model import Vessel
 from airrisk.kernel import layout as at
+from airrisk.messages import said
 from airrisk.physics.metal import material
 from airrisk.physics.shells import bore_area, cylinder_metal, cylinder_surface, effective_wall
 
@@ -207,8 +208,12 @@ def _lengthen(change: Change, varied: Varied, _: str, volumes: Floats) -> None:
     longer = (volumes - part.volume) / bore
     if not np.all(longer > -part.cylinder_length):
         raise ValueError(
-            f"{part.id}: volume {float(np.min(volumes)):.4g} m3; valid: above the "
-            f"{part.volume - bore * part.cylinder_length:.4g} m3 of its heads"
+            said(
+                "{part}: volume {volumes} m3; valid: above the {volume} m3 of its heads",
+                part=part.id,
+                volumes=f"{float(np.min(volumes)):.4g}",
+                volume=f"{part.volume - bore * part.cylinder_length:.4g}",
+            )
         )
     walls = change.of(part.id, "wall_thickness").get("wall_thickness")
     if walls is None:

@@ -17,6 +17,7 @@ from airrisk.fire.network import FlowPath, gas_volume, loss_of, smallest_junctio
 from airrisk.installation.delivery import delivery_temperature
 from airrisk.installation.model import Line
 from airrisk.kernel import layout as at
+from airrisk.messages import said
 from airrisk.physics import air
 from airrisk.physics.shells import bore_area
 
@@ -77,9 +78,18 @@ def line_columns(
     for field, values in given.items():
         least = float(np.min(values))
         if field == "loss" and not least >= 0.0:
-            raise ValueError(f"{line}: loss {least:.4g}; valid: 0 or more")
+            raise ValueError(
+                said("{line}: loss {least}; valid: 0 or more", line=line, least=f"{least:.4g}")
+            )
         if field != "loss" and not least > 0.0:
-            raise ValueError(f"{line}: {field} {least:.4g} m; valid: above 0 m")
+            raise ValueError(
+                said(
+                    "{line}: {field} {least} m; valid: above 0 m",
+                    line=line,
+                    field=field,
+                    least=f"{least:.4g}",
+                )
+            )
     count = next(iter(given.values())).size
     now = {
         key: given.get(key, np.full(count, value)) for key, value in as_built(case, line).items()

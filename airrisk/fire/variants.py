@@ -17,6 +17,7 @@ from airrisk.fire.line_inputs import pipes
 from airrisk.installation.inputs import SITE, inputs, inputs_of
 from airrisk.installation.model import Vessel
 from airrisk.kernel import layout as at
+from airrisk.messages import said
 
 Floats = NDArray[np.float64]
 
@@ -32,7 +33,11 @@ class UnknownInput(KeyError):
         super().__init__(name)
 
     def __str__(self) -> str:
-        return f"unknown input {self.name!r}; known here are {', '.join(self.known)}"
+        return said(
+            "unknown input {name}; known here are {known}",
+            name=repr(self.name),
+            known=", ".join(self.known),
+        )
 
     def __reduce__(self) -> tuple[type[UnknownInput], tuple[str, tuple[str, ...]]]:
         return type(self), (self.name, self.known)
@@ -104,7 +109,7 @@ def check_lengths(variants: Mapping[str, NDArray[np.float64]]) -> int:
     """
     shapes = {np.shape(values) for values in variants.values()}
     if len(shapes) != 1 or len(next(iter(shapes))) != 1:
-        raise ValueError("variants must be one-dimensional arrays of one length")
+        raise ValueError(said("variants must be one-dimensional arrays of one length"))
     return int(next(iter(shapes))[0])
 
 

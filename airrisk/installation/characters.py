@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from airrisk.messages import said
+
 # Joiners that several scripts need to be spelt, and Arabic and Syriac signs that are seen.
 _WANTED = "\u200c\u200d\u0600-\u0605\u06dd\u070f\u0890\u0891\u08e2\U000110bd\U000110cd"
 # Format characters (general category Cf) in the ranges of the Unicode character database.
@@ -85,5 +87,5 @@ def _escape(char: str) -> str:
 
 
 def _named(char: str) -> str:
-    name = unicodedata.name(char, "").lower() or "a control character"
+    name = unicodedata.name(char, "").lower() or said("a control character")
     return f"U+{ord(char):04X} ({name})"

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from airrisk.installation.fields import DEVICES, OPEN_ENDS, PLUG_CONDITIONS
 from airrisk.installation.model import Line
 from airrisk.installation.values import fold
+from airrisk.messages import said
 from airrisk.physics import metal
 from airrisk.physics.shells import bore_area
 
@@ -90,14 +91,19 @@ def _walls(items: Items, report: Report) -> None:
         for item in _good(items, kind):
             wall, inside = item.values.get("wall_thickness"), item.values.get("inside_diameter")
             if wall and inside and wall > inside:
-                report(item, "wall_thickness", "thicker than the inside diameter",
-                       "a wall thinner than the inside diameter")  # fmt: skip
+                report(item, "wall_thickness", said("thicker than the inside diameter"),
+                       said("a wall thinner than the inside diameter"))  # fmt: skip
             _known_strength(item, report)
             volume, water = item.values.get("volume"), item.values.get("condensate", 0.0)
             if kind == "line" and inside and "length" in item.values:
                 volume = bore_area(inside) * item.values["length"]
             if volume and water >= volume:
-                report(item, "condensate", "fills the whole volume", f"below {volume * 1e3:.4g} L")
+                report(
+                    item,
+                    "condensate",
+                    said("fills the whole volume"),
+                    said("below {volume} L", volume=f"{volume * 1e3:.4g}"),
+                )
 
 
 def _known_strength(item: Item, report: Report) -> None:
@@ -111,16 +117,20 @@ def _known_strength(item: Item, report: Report) -> None:
     for field in ("wall_thickness", "head_thickness"):
         thickness = item.values.get(field)
         if thickness and thickness > greatest * (1.0 + 1e-9):
-            report(item, field, f"the strength of {key} is not known in this thickness",
-                   f"at most {greatest * 1e3:g} mm, or another material")  # fmt: skip
+            report(
+                item,
+                field,
+                said("the strength of {key} is not known in this thickness", key=key),
+                said("at most {greatest} mm, or another material", greatest=f"{greatest * 1e3:g}"),
+            )
 
 
 def _compressors(items: Items, report: Report) -> None:
     for item in _good(items, "compressor"):
         cut_in, top = (item.values.get(key) for key in ("cut_in_pressure", "discharge_pressure"))
         if cut_in is not None and top is not None and cut_in >= top:
-            report(item, "cut_in_pressure", "not below the discharge pressure",
-                   "a pressure below discharge_pressure")  # fmt: skip
+            report(item, "cut_in_pressure", said("not below the discharge pressure"),
+                   said("a pressure below discharge_pressure"))  # fmt: skip
 
 
 def _lines(items: Items, report: Report) -> None:
@@ -129,14 +139,14 @@ def _lines(items: Items, report: Report) -> None:
         if start is None or end is None:
             continue
         if start == end and start not in OPEN_ENDS:
-            report(item, "to", "the line begins and ends at the same part",
-                   'another part, "closed" or "atmosphere"')  # fmt: skip
+            report(item, "to", said("the line begins and ends at the same part"),
+                   said('another part, "closed" or "atmosphere"'))  # fmt: skip
         elif start in OPEN_ENDS and end in OPEN_ENDS and "atmosphere" in {start, end}:
-            report(item, "to", "the line joins no part and is open to the atmosphere",
-                   "at least one part")  # fmt: skip
+            report(item, "to", said("the line joins no part and is open to the atmosphere"),
+                   said("at least one part"))  # fmt: skip
         elif start in OPEN_ENDS and end in OPEN_ENDS and "pressure" not in item.raw:
-            report(item, "pressure", "missing; both ends are closed and no part gives it",
-                   'gauge or absolute, for example "8 bar(g)"')  # fmt: skip
+            report(item, "pressure", said("missing; both ends are closed and no part gives it"),
+                   said('gauge or absolute, for example "8 bar(g)"'))  # fmt: skip
 
 
 def _valves(items: Items, report: Report) -> None:
@@ -147,15 +157,17 @@ def _valves(items: Items, report: Report) -> None:
         if "on" in values:
             on_line = fold(values["on"]) in lines
             if on_line and "end" not in item.raw:
-                report(item, "end", "missing; a valve on a line stands at one end", "from | to")
+                report(
+                    item, "end", said("missing; a valve on a line stands at one end"), "from | to"
+                )
             elif not on_line and "end" in item.raw:
-                report(item, "end", f"{values['on']} is a device and has no ends",
-                       "leave it out")  # fmt: skip
+                report(item, "end", said("{on} is a device and has no ends", on=values['on']),
+                       said("leave it out"))  # fmt: skip
         if kind == "isolating" and values.get("reverse"):
-            report(item, "reverse", "an isolating valve has no direction",
-                   'only for kind = "non-return"')  # fmt: skip
+            report(item, "reverse", said("an isolating valve has no direction"),
+                   said('only for kind = "non-return"'))  # fmt: skip
         if kind == "non-return" and values.get("state", "open") != "open":
-            report(item, "state", "a non-return valve cannot be set", "leave it out")
+            report(item, "state", said("a non-return valve cannot be set"), said("leave it out"))
 
 
 def _openings(items: Items, report: Report) -> None:
@@ -167,12 +179,12 @@ def _openings(items: Items, report: Report) -> None:
             if opening is None or inside is None:
                 continue
             if key == "bore":
-                whole, valid = inside, f"below {inside * 1e3:.4g} mm"
+                whole, valid = inside, said("below {inside} mm", inside=f"{inside * 1e3:.4g}")
             else:
                 whole = bore_area(inside)
-                valid = f"below {whole * 1e6:.4g} mm2"
+                valid = said("below {whole} mm2", whole=f"{whole * 1e6:.4g}")
             if opening >= whole:
-                report(item, key, "as wide as the vessel that it stands on, or wider", valid)
+                report(item, key, said("as wide as the vessel that it stands on, or wider"), valid)
 
 
 def _bosses(items: Items, report: Report) -> None:
@@ -188,8 +200,12 @@ def _bosses(items: Items, report: Report) -> None:
         density = metal.material(part.values.get("material", Line.material)).density
         shell = density * math.pi * (inside + wall) * wall * length
         if boss >= shell:
-            report(item, "boss_mass", f"as heavy as the shell of {part.name}, or heavier",
-                   f"below {shell * 1e3:.4g} g")  # fmt: skip
+            report(
+                item,
+                "boss_mass",
+                said("as heavy as the shell of {part}, or heavier", part=part.name),
+                said("below {shell} g", shell=f"{shell * 1e3:.4g}"),
+            )
 
 
 def _outlets(items: Items, report: Report) -> None:
@@ -198,11 +214,14 @@ def _outlets(items: Items, report: Report) -> None:
         for key, example in (("outlet_length", "2 m"), ("outlet_diameter", "21 mm")):
             if piped and key not in item.raw:
                 report(
-                    item, key, "missing; the outlet is piped", f'a length, for example "{example}"'
+                    item,
+                    key,
+                    said("missing; the outlet is piped"),
+                    said('a length, for example "{example}"', example=example),
                 )
             elif not piped and key in item.raw:
-                report(item, key, "there is no outlet pipe",
-                       'outlet = "piped", or leave it out')  # fmt: skip
+                report(item, key, said("there is no outlet pipe"),
+                       said('outlet = "piped", or leave it out'))  # fmt: skip
 
 
 def _fires(items: Items, report: Report) -> None:
@@ -215,13 +234,18 @@ def _fires(items: Items, report: Report) -> None:
             continue
         needed = wants.get(curve)
         if needed and needed not in item.raw:
-            report(item, needed, f'missing; curve = "{curve}" needs it', examples[needed])
+            report(
+                item,
+                needed,
+                said('missing; curve = "{curve}" needs it', curve=curve),
+                examples[needed],
+            )
         for key in (*examples, "absorbed"):
             owner = "flux" if key == "absorbed" else key
             if key in item.raw and owner != needed:
                 of = next(name for name, field in wants.items() if field == owner)
-                report(item, key, f'not used by curve = "{curve}"',
-                       f'curve = "{of}", or leave it out')  # fmt: skip
+                report(item, key, said('not used by curve = "{curve}"', curve=curve),
+                       said('curve = "{of}", or leave it out', of=of))  # fmt: skip
 
 
 def _fire_devices(items: Items, report: Report) -> None:
@@ -232,18 +256,37 @@ def _fire_devices(items: Items, report: Report) -> None:
         for plug in item.values.get("plugs_in_fire", ()):
             part = on.get(plug)
             if reaches is not None and part is not None and part not in reaches:
-                report(item, "plugs_in_fire", f"{plug} stands on {part}, which the fire does not "
-                       "reach", "plugs on parts in reaches", value=plug)  # fmt: skip
+                report(
+                    item,
+                    "plugs_in_fire",
+                    said(
+                        "{plug} stands on {part}, which the fire does not reach",
+                        plug=plug,
+                        part=part,
+                    ),
+                    said("plugs on parts in reaches"),
+                    value=plug,
+                )
         for name in item.values.get("closed", ()):
             valve = valves.get(name)
             if valve is None:
                 continue
             if valve.values.get("kind", "isolating") != "isolating":
-                report(item, "closed", f"{name} is a non-return valve", "isolating valves",
-                       value=name)  # fmt: skip
+                report(
+                    item,
+                    "closed",
+                    said("{name} is a non-return valve", name=name),
+                    said("isolating valves"),
+                    value=name,
+                )
             elif valve.values.get("state") == "locked open":
-                report(item, "closed", f"{name} is locked open",
-                       "valves that are not locked open", value=name)  # fmt: skip
+                report(
+                    item,
+                    "closed",
+                    said("{name} is locked open", name=name),
+                    said("valves that are not locked open"),
+                    value=name,
+                )
 
 
 def _inspections(items: Items, report: Report) -> None:
@@ -257,14 +300,23 @@ def _inspections(items: Items, report: Report) -> None:
         first = seen.setdefault((on, date), item)
         facts = [(one.values.get("condition"), one.values.get("renewed")) for one in (first, item)]
         if facts[0] != facts[1]:
-            report(item, "date", f"two different entries about {on} on the same day",
-                   "one entry a day, so that it is clear which one rules")  # fmt: skip
+            report(
+                item,
+                "date",
+                said("two different entries about {on} on the same day", on=on),
+                said("one entry a day, so that it is clear which one rules"),
+            )
         if item.values.get("renewed") and fold(on) not in conditions:
-            report(item, "renewed", f"{on} is not a device", "only for devices")
+            report(item, "renewed", said("{on} is not a device", on=on), said("only for devices"))
         condition = item.values.get("condition")
         if fold(on) in plugs and condition is not None and condition not in PLUG_CONDITIONS:
-            report(item, "condition", f"{on} is a fusible plug", " | ".join(PLUG_CONDITIONS),
-                   value=condition)  # fmt: skip
+            report(
+                item,
+                "condition",
+                said("{on} is a fusible plug", on=on),
+                " | ".join(PLUG_CONDITIONS),
+                value=condition,
+            )
 
 
 def _people_apart(items: Items, report: Report) -> None:
@@ -272,17 +324,21 @@ def _people_apart(items: Items, report: Report) -> None:
     for item in _good(items, "room"):
         area = item.values.get("area") or item.id
         if area and areas.setdefault(fold(area), item.id) != item.id:
-            report(item, "area", f"{areas[fold(area)]} is already the room of this area",
-                   "one room an area")  # fmt: skip
+            report(
+                item,
+                "area",
+                said("{areas} is already the room of this area", areas=areas[fold(area)]),
+                said("one room an area"),
+            )
 
 
 # Fields of an action: needed and out of place, by decision.
 _WANTED = {
-    "do": {"text": 'what is to be done, for example "fit a second plug"'},
+    "do": {"text": said('what is to be done, for example "fit a second plug"')},
     "accept": {
-        "reason": 'why it may stay, for example "nothing burns within 6 m"',
-        "by": 'who accepts it, for example "Safety department"',
-        "until": "the day on which it lapses, for example 2027-06-30",
+        "reason": said('why it may stay, for example "nothing burns within 6 m"'),
+        "by": said('who accepts it, for example "Safety department"'),
+        "until": said("the day on which it lapses, for example 2027-06-30"),
     },
 }
 _NO_ANSWERS = ("calculation-failed",)  # rules that say: nobody knows
@@ -298,22 +354,46 @@ def _actions(items: Items, report: Report) -> None:
         if decision is None:
             continue
         if decision == "accept" and item.values.get("rule") in _NO_ANSWERS:
-            report(item, "rule", "a calculation that failed cannot be accepted",
-                   'decision = "do", or a finding that has been calculated')  # fmt: skip
+            report(
+                item,
+                "rule",
+                said("a calculation that failed cannot be accepted"),
+                said('decision = "do", or a finding that has been calculated'),
+            )
         other = "do" if decision == "accept" else "accept"
         for key, valid in _WANTED[decision].items():
             if key not in item.raw:
-                report(item, key, f'missing; decision = "{decision}" needs it', valid)
+                report(
+                    item,
+                    key,
+                    said('missing; decision = "{decision}" needs it', decision=decision),
+                    valid,
+                )
             elif not str(item.values.get(key, "x")).strip():
-                report(item, key, "empty", valid)
+                report(item, key, said("empty"), valid)
         for key in _OUT_OF_PLACE[decision]:
             if key in item.raw:
-                report(item, key, f'not used by decision = "{decision}"',
-                       f'decision = "{other}", or leave it out')  # fmt: skip
+                report(
+                    item,
+                    key,
+                    said('not used by decision = "{decision}"', decision=decision),
+                    said('decision = "{other}", or leave it out', other=other),
+                )
         if decision == "do" and "evidence" in item.raw and "done" not in item.raw:
-            report(item, "evidence", "nothing is done yet", "done = the day it was done")
+            report(
+                item, "evidence", said("nothing is done yet"), said("done = the day it was done")
+            )
         if decision == "accept" and "accepted" in item.raw and "class" not in item.raw:
-            report(item, "accepted", "the finding is not about a fire",
-                   'class = "stated", "whole", "beside" or "spot", or leave it out')  # fmt: skip
+            report(
+                item,
+                "accepted",
+                said("the finding is not about a fire"),
+                said('class = "stated", "whole", "beside" or "spot", or leave it out'),
+            )
         if "section" in item.raw and not item.values.get("section", "x").strip():
-            report(item, "section", "empty", "the ids of the section's parts, or leave it out")
+            report(
+                item,
+                "section",
+                said("empty"),
+                said("the ids of the section's parts, or leave it out"),
+            )

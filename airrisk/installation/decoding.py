@@ -9,8 +9,9 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from airrisk.installation.fields import all_fields, kind_name
+from airrisk.installation.fields import all_fields, kind_name, named_place
 from airrisk.installation.problems import SHOWN_VALUE, Problem, SystemFileErrors, shortened
+from airrisk.messages import said
 
 MAX_BYTES = 2_000_000
 MAX_DEPTH = 12  # names in one key, and brackets inside each other; the deepest need has 4
@@ -69,8 +70,8 @@ def _refuse_all_but_files(path: str | Path, status: os.stat_result) -> None:
     elif stat.S_ISREG(status.st_mode):
         return
     else:
-        what = "not a file but a pipe or a device"
-    raise SystemFileErrors([of_file(str(path), what, "the name of a system file")])
+        what = said("not a file but a pipe or a device")
+    raise SystemFileErrors([of_file(str(path), what, said("the name of a system file"))])
 
 
 def decode(data: bytes, name: str = "") -> str:
@@ -91,7 +92,9 @@ def decode(data: bytes, name: str = "") -> str:
     if len(data) > MAX_BYTES:
         raise SystemFileErrors([too_large(name)])
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        raise SystemFileErrors([of_file(name, "saved as UTF-16", "a text file saved as UTF-8")])
+        raise SystemFileErrors(
+            [of_file(name, said("saved as UTF-16"), said("a text file saved as UTF-8"))]
+        )
     place = data.find(b"\0")
     if place < 0:
         try:
@@ -100,7 +103,14 @@ def decode(data: bytes, name: str = "") -> str:
             place = error.start
     line = data.count(b"\n", 0, place) + 1
     raise SystemFileErrors(
-        [of_file(name, f"not a text file (byte {place + 1})", "a text file saved as UTF-8", line)]
+        [
+            of_file(
+                name,
+                said("not a text file (byte {place})", place=place + 1),
+                said("a text file saved as UTF-8"),
+                line,
+            )
+        ]
     )
 
 
@@ -134,8 +144,11 @@ def parse_toml(text: str, name: str = "") -> dict[str, Any]:
         [
             of_file(
                 name,
-                "not valid here: names with dots or brackets nested too deep",
-                f"up to {MAX_DEPTH} names in a key, and brackets up to {MAX_DEPTH} deep",
+                said("not valid here: names with dots or brackets nested too deep"),
+                said(
+                    "up to {most} names in a key, and brackets up to {most} deep",
+                    most=MAX_DEPTH,
+                ),
                 line,
             )
         ]
@@ -180,9 +193,15 @@ def _refuse_crowds(raw: dict[str, Any], name: str) -> None:
             ahead += found
         else:
             values += 1
-    for count, most, what in ((tables, MAX_TABLES, "tables"), (values, MAX_VALUES, "values")):
+    for count, most, what in (
+        (tables, MAX_TABLES, said("tables")),
+        (values, MAX_VALUES, said("values")),
+    ):
         if count > most:
-            message, valid = f"more than {most} {what} in one file", f"up to {most} {what}"
+            message, valid = (
+                said("more than {most} {what} in one file", most=most, what=what),
+                said("up to {most} {what}", most=most, what=what),
+            )
             raise SystemFileErrors([of_file(name, message, valid)])
 
 
@@ -196,7 +215,7 @@ def _loaded(text: str, name: str) -> dict[str, Any]:
         at_end = found is None or found[2] is None
         number = int(found[2]) if found and found[2] else text.count("\n") + 1
         if "\0" in text:
-            reason = "not a text file"
+            reason = said("not a text file")
         meaning = _SYNTAX.get(reason, shortened(reason[:1].lower() + reason[1:], SHOWN_REASON))
         if meaning in _ABOUT_VALUE and not at_end:
             slip = _usual_slip(name, text, number)
@@ -205,26 +224,38 @@ def _loaded(text: str, name: str) -> dict[str, Any]:
         again = _TWICE.fullmatch(reason)
         if again:
             table = shortened(".".join(re.findall(r"'([^']*)'", again[1])), SHOWN_VALUE)
-            meaning = f"the table [{table}] is given twice"
+            meaning = said("the table [{table}] is given twice", table=table)
         if at_end:
-            meaning = f"the file ends too early: {meaning}"
+            meaning = said("the file ends too early: {meaning}", meaning=meaning)
         raise SystemFileErrors(
             [
                 of_file(
                     name,
-                    f"not valid TOML: {meaning}",
-                    "lines of the form key = value, headers in [ ] or [[ ]], comments behind #",
+                    said("not valid TOML: {meaning}", meaning=meaning),
+                    said(
+                        "lines of the form key = value, headers in [ ] or [[ ]], comments behind #"
+                    ),
                     number,
                 )
             ]
         ) from None
     except RecursionError:
         raise SystemFileErrors(
-            [of_file(name, "not valid TOML: brackets nested too deep", "plain lists and tables")]
+            [
+                of_file(
+                    name,
+                    said("not valid TOML: brackets nested too deep"),
+                    said("plain lists and tables"),
+                )
+            ]
         ) from None
     except ValueError as error:  # numbers of thousands of digits
         raise SystemFileErrors(
-            [of_file(name, f"not valid TOML: {error}", "shorter numbers")]
+            [
+                of_file(
+                    name, said("not valid TOML: {error}", error=str(error)), said("shorter numbers")
+                )
+            ]
         ) from None
 
 
@@ -240,21 +271,24 @@ def _usual_slip(name: str, text: str, number: int) -> Problem | None:
     if len(value) > SHOWN_VALUE or not value.isprintable():
         return None
     specs = [one for _, one in all_fields() if one.key == key]
-    message, valid = "a text without quotes", f'{key} = "{value}"'
+    message, valid = said("a text without quotes"), f'{key} = "{value}"'
     if value[0] in _CURLY:
-        message, valid = "curly quotes", f'straight quotes: {key} = "{value.strip(_CURLY)}"'
+        message, valid = (
+            said("curly quotes"),
+            said('straight quotes: {key} = "{value}"', key=key, value=value.strip(_CURLY)),
+        )
     elif '"' in value:
         return None
     elif _DATE_LIKE.fullmatch(value):
-        message, valid = _NO_DATE, "year-month-day without quotes, for example 2026-11-01"
+        message, valid = _NO_DATE, said("year-month-day without quotes, for example 2026-11-01")
     elif specs and specs[0].kind == "references":
         ids = ", ".join(f'"{one.strip()}"' for one in value.strip("[]").split(",") if one.strip())
-        message, valid = "not a list of ids in quotes", f"{key} = [{ids}]"
+        message, valid = said("not a list of ids in quotes"), f"{key} = [{ids}]"
     elif specs and specs[0].kind in _UNQUOTED:
-        message, valid = "not readable", specs[0].valid_text()
+        message, valid = said("not readable"), specs[0].valid_text()
     elif value[0] == "[":
         return None
-    message = f"not valid TOML: {message}"
+    message = said("not valid TOML: {message}", message=message)
     return Problem(name, number, _table_around(lines, number), key, value, message, valid)
 
 
@@ -269,7 +303,7 @@ def _table_around(lines: list[str], number: int) -> str:
     for line in lines[start + 1 : number - 1]:
         own = _ID_LINE.match(line)
         if own:
-            return f"{kind_name(header[1])} {own[1]}"
+            return named_place(header[1], own[1], 0)
     return kind_name(header[1])
 
 
@@ -291,24 +325,24 @@ _DATE_LIKE = re.compile(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}")
 _CURLY = "\u201c\u201d\u201e"
 _TWICE = re.compile(r"Cannot declare (.*) twice")
 _UNQUOTED = ("number", "share", "integer", "flag", "date", "point")
-_MORE_ON_LINE = "more on the line than one value"
-_UNREADABLE = "no value that can be read; texts need quotes"
-_NO_DATE = "no such date"
+_MORE_ON_LINE = said("more on the line than one value")
+_UNREADABLE = said("no value that can be read; texts need quotes")
+_NO_DATE = said("no such date")
 _ABOUT_VALUE = (_MORE_ON_LINE, _UNREADABLE, _NO_DATE)
 
 _SYNTAX = {
     "Invalid date or datetime": _NO_DATE,
-    "Cannot overwrite a value": "this key is given twice",
-    "Cannot declare twice": "this table is given twice",
-    "Invalid statement": "neither a key, a table nor a comment",
-    "Unescaped '\\' in a string": "a backslash inside quotes must be doubled",
-    "Expected '=' after a key in a key/value pair": "'=' is missing after the key",
+    "Cannot overwrite a value": said("this key is given twice"),
+    "Cannot declare twice": said("this table is given twice"),
+    "Invalid statement": said("neither a key, a table nor a comment"),
+    "Unescaped '\\' in a string": said("a backslash inside quotes must be doubled"),
+    "Expected '=' after a key in a key/value pair": said("'=' is missing after the key"),
     "Expected newline or end of document after a statement": _MORE_ON_LINE,
-    "Illegal character '\\n'": "the quotes are not closed on this line",
-    "Unterminated string": "the quotes are not closed",
+    "Illegal character '\\n'": said("the quotes are not closed on this line"),
+    "Unterminated string": said("the quotes are not closed"),
     "Invalid value": _UNREADABLE,
-    "Unclosed array": "the list is not closed with ]",
-    "Unclosed inline table": "the braces are not closed with }",
+    "Unclosed array": said("the list is not closed with ]"),
+    "Unclosed inline table": said("the braces are not closed with }"),
 }
 
 
@@ -319,4 +353,4 @@ def of_file(name: str, message: str, valid: str, line: int | None = None) -> Pro
 
 def too_large(name: str) -> Problem:
     """The mistake of being too large."""
-    return of_file(name, "the file is larger than 2 MB", "a system file up to 2 MB")
+    return of_file(name, said("the file is larger than 2 MB"), said("a system file up to 2 MB"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from airrisk import quantities
+from airrisk.messages import either, said
 
 # Kinds of fields that are texts with a unit.
 QUANTITY_KINDS = frozenset(quantities.kinds()) - {"number", "share"}
@@ -100,34 +101,37 @@ class FieldSpec:
         """
         low, high = (self._bound(value, unit_set) for value in (self.low, self.high))
         if low and high:
-            return f"{low} to {high}"
-        return f"{low} or more" if low else f"{high} or less" if high else ""
+            return said("{low} to {high}", low=low, high=high)
+        if low:
+            return said("{low} or more", low=low)
+        return said("{high} or less", high=high) if high else ""
 
     def example(self) -> str:
         """Accepted texts of a field with a unit, none of them out of its range."""
         if self.absolute:
-            return '"1013 mbar(a)" or "14.7 psia"'
+            return either(('"1013 mbar(a)"', '"14.7 psia"'))
         if self.kind == "length" and self.unit == "m":
-            return '"12 m" or "39 ft"'
+            return either(('"12 m"', '"39 ft"'))
         if self.kind == "length" and self.high is not None and self.high <= 1.0:
-            return '"8 mm", "0.8 cm" or "0.315 in"'
+            return either(('"8 mm"', '"0.8 cm"', '"0.315 in"'))
         if self.kind == "volume" and self.low is not None and self.low >= 0.1:
-            return '"150 m3" or "5300 ft3"'
+            return either(('"150 m3"', '"5300 ft3"'))
         return quantities.example(self.kind)
 
     def valid_text(self) -> str:
         """What may stand in the file, as put into messages."""
         if self.kind == "outlet":
-            return " | ".join((*(f'"{word}"' for word in self.choices), "the id of a room"))
+            words = " | ".join(f'"{word}"' for word in self.choices)
+            return said("{words} | the id of a room", words=words)
         if self.choices and self.kind not in {"fire", "accepted"}:
             return " | ".join(self.choices)
         if self.kind == "flag":
             return "true | false"
         if self.kind in _EXAMPLES:
             return _EXAMPLES[self.kind]
-        text = self.example() if self.is_quantity else "a number without quotes"
+        text = self.example() if self.is_quantity else said("a number without quotes")
         bounds = self.range_text()
-        return f"{text}, from {bounds}" if bounds else text
+        return said("{text}, from {bounds}", text=text, bounds=bounds) if bounds else text
 
     def _bound(self, value: float | None, unit_set: str) -> str:
         if value is None:
@@ -141,22 +145,22 @@ class FieldSpec:
 
 
 _EXAMPLES = {
-    "id": "1 to 40 characters, unlike every other id without regard to case",
-    "text": "text in quotes",
-    "date": "a date without quotes, for example 2026-11-01",
-    "months": 'whole calendar months, for example "12 months" or "1 year"',
-    "calendar": '"2 months", "6 weeks" or "30 days"',
-    "point": "two plain numbers in metres, for example [12.0, 3.5]",
-    "notes": 'a table from field to remark, for example { wall_thickness = "survey" }',
-    "shares": "a number above 0 up to 1, or a table by part, for example { R1 = 0.25 }",
-    "points": 'pairs of time and temperature, for example [["0 min", "20 degC"], ...]',
-    "reference": "the id of one part",
-    "end": 'the id of a part, "closed" or "atmosphere"',
-    "references": "a list of ids, for example [\"R1\", \"L1\"]",
-    "keys": 'names of fields of this table, for example ["wall_thickness"]',
-    "fire": 'curve and duration, for example { curve = "standard", duration = "30 min" }',
-    "accepted": 'what was found, for example { outcome = "passes the limit", use = 0.71 }',
-    "rule": "a known rule",
-    "material": "a known material",
-    "alloy": "a known alloy",
+    "id": said("1 to 40 characters, unlike every other id without regard to case"),
+    "text": said("text in quotes"),
+    "date": said("a date without quotes, for example 2026-11-01"),
+    "months": said('whole calendar months, for example "12 months" or "1 year"'),
+    "calendar": either(('"2 months"', '"6 weeks"', '"30 days"')),
+    "point": said("two plain numbers in metres, for example [12.0, 3.5]"),
+    "notes": said('a table from field to remark, for example { wall_thickness = "survey" }'),
+    "shares": said("a number above 0 up to 1, or a table by part, for example { R1 = 0.25 }"),
+    "points": said('pairs of time and temperature, for example [["0 min", "20 degC"], ...]'),
+    "reference": said("the id of one part"),
+    "end": said('the id of a part, "closed" or "atmosphere"'),
+    "references": said("a list of ids, for example [\"R1\", \"L1\"]"),
+    "keys": said('names of fields of this table, for example ["wall_thickness"]'),
+    "fire": said('curve and duration, for example { curve = "standard", duration = "30 min" }'),
+    "accepted": said('what was found, for example { outcome = "passes the limit", use = 0.71 }'),
+    "rule": said("a known rule"),
+    "material": said("a known material"),
+    "alloy": said("a known alloy"),
 }  # fmt: skip

@@ -11,6 +11,7 @@ from typing import get_args
 
 from airrisk.installation import model
 from airrisk.installation.field_spec import FieldSpec
+from airrisk.messages import Texts, said
 from airrisk.physics import fires
 from airrisk.physics.metal import CARBON_BASES, STRENGTH_USE_LIMITS
 from airrisk.physics.shells import BURST_FORMULAS, HEADS
@@ -748,4 +749,21 @@ def all_fields() -> Iterator[tuple[str, FieldSpec]]:
 
 def kind_name(kind: str) -> str:
     """A kind of table in words, for example "relief valve"."""
-    return kind.replace("_", " ") or "file"
+    return said(_KIND_WORDS[kind]) if kind in _KIND_WORDS else kind.replace("_", " ")
+
+
+_KIND_WORDS: Texts[dict[str, str]] = {
+    "": "file", "about": "about", "choices": "choices", "site": "site", "spread": "spread",
+    "compressor": "compressor", "vessel": "vessel", "line": "line", "junction": "junction",
+    "consumer": "consumer", "valve": "valve", "plug": "plug", "relief_valve": "relief valve",
+    "bursting_disc": "bursting disc", "inspection": "inspection", "fire": "fire",
+    "people": "people", "room": "room", "action": "action",
+}  # fmt: skip
+
+
+def named_place(kind: str, name: str, index: int) -> str:
+    """A table for people: "vessel R1", or "inspection number 3" for one without an id."""
+    word = kind_name(kind)
+    if name:
+        return said("{kind} {name}", kind=word, name=name)
+    return said("{kind} number {number}", kind=word, number=index + 1)

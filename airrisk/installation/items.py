@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from airrisk.installation.fields import SINGLE, kind_name
+from airrisk.installation.fields import SINGLE, named_place
 
 
 @dataclass
@@ -25,7 +25,7 @@ class Item:
         """Kind and id for messages."""
         if self.kind in SINGLE:
             return self.kind
-        return f"{kind_name(self.kind)} {self.id or f'number {self.index + 1}'}"
+        return named_place(self.kind, self.id, self.index)
 
     @property
     def path(self) -> tuple[str | int, ...]:

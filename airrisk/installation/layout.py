@@ -14,6 +14,8 @@ from typing import Any, Literal
 import tree_sitter
 import tree_sitter_toml
 
+from airrisk.messages import said
+
 Path = tuple[str | int, ...]
 Holder = Literal["table", "inline", "array"]
 
@@ -95,7 +97,7 @@ class Layout:
         # The grammar wants every line ended; the added one changes no place.
         root = _parser().parse(data + b"\n").root_node
         if root.has_error:
-            raise LayoutError("the text is not TOML")
+            raise LayoutError(said("the text is not TOML"))
         for node in root.children:
             if node.type == "pair":
                 self.top.append(self._pair(node, (), "table"))

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from airrisk.installation.characters import spelt, visible_line
+from airrisk.messages import listed, said
 
 SHOWN_VALUE = 60  # characters of a value repeated in a message
 MOST_TOLD = 100  # mistakes that are told one by one; the others are counted
@@ -47,14 +48,19 @@ class Problem:
     kind: str = ""
     index: int | None = None
 
-    def __str__(self) -> str:
+    @property
+    def told(self) -> str:
+        """All of it in one line, which can be said in another language."""
         bits = (visible_line(self.file), self.line)
         place = ":".join(str(bit) for bit in bits if bit not in ("", None))
-        subject = ", ".join(bit for bit in (self.part, self.field) if bit)
+        subject = listed([bit for bit in (self.part, self.field) if bit])
         if self.value:
-            subject = f"{subject} = {self.value}" if subject else self.value
-        text = ": ".join(bit for bit in (place, subject, self.message) if bit)
-        return f"{text}; valid: {self.valid}" if self.valid else text
+            subject = listed([subject, self.value], " = ") if subject else self.value
+        text = listed([bit for bit in (place, subject, self.message) if bit], ": ")
+        return said("{text}; valid: {valid}", text=text, valid=self.valid) if self.valid else text
+
+    def __str__(self) -> str:
+        return str(self.told)
 
 
 class SystemFileErrors(ValueError):
@@ -70,8 +76,13 @@ class SystemFileErrors(ValueError):
         self.problems = tuple(problems)
         super().__init__(self.problems)
 
+    @property
+    def told(self) -> str:
+        """All mistakes, a line each, which can be said in another language."""
+        return listed([problem.told for problem in self.problems], "\n")
+
     def __str__(self) -> str:
-        return "\n".join(str(problem) for problem in self.problems)
+        return str(self.told)
 
 
 class NewerFormat(SystemFileErrors):
@@ -93,7 +104,7 @@ def shown(value: object) -> str:
     elif isinstance(value, list):
         text = f"[{', '.join(shown(one) for one in value[:SHOWN_VALUE])}]"
     elif isinstance(value, int) and value.bit_length() > 1000:  # too long to be spelt
-        text = "a very large number"
+        text = said("a very large number")
     else:
         text = str(value)
     return shortened(text, SHOWN_VALUE)

@@ -49,6 +49,7 @@ from airrisk.installation.problems import (
 from airrisk.installation.values import (
     WRONG,
     Surroundings,
+    asking,
     first_of,
     fold,
     id_mistake,
@@ -58,6 +59,7 @@ from airrisk.installation.values import (
     read_value,
     rule_names,
 )
+from airrisk.messages import said
 from airrisk.physics.alloys import alloys
 from airrisk.physics.fires import CONVECTION
 from airrisk.physics.metal import materials
@@ -265,8 +267,8 @@ class _Reader:
         more = len(self.problems) - MOST_TOLD + self.uncounted
         if more > 0:
             del self.problems[MOST_TOLD:]
-            what = f"{more} more mistakes, not listed here"
-            self.problems.append(of_file(self.name, what, "these put right first"))
+            what = said("{more} more mistakes, not listed here", more=more)
+            self.problems.append(of_file(self.name, what, said("these put right first")))
 
     def _line(self, path: tuple[str | int, ...]) -> int | None:
         if self._layout is None and not self._placeless:
@@ -280,15 +282,15 @@ class _Reader:
         valid = f"format = {FORMAT}"
         found = self.raw.get("format")
         if "format" not in self.raw:
-            message = "the format is not said"
+            message = said("the format is not said")
         elif isinstance(found, bool) or not isinstance(found, int):
-            message = "not a format number"
+            message = said("not a format number")
         elif found > FORMAT:
-            message = "a newer format than this program knows; the file can only be viewed"
+            message = said("a newer format than this program knows; the file can only be viewed")
         elif found in READ_AS_WRITTEN:
             return True
         else:
-            message = "no such format"
+            message = said("no such format")
         ahead = isinstance(found, int) and not isinstance(found, bool) and found > FORMAT
         value = shown(found) if "format" in self.raw else ""
         line = self._line(("format",)) or 1
@@ -307,9 +309,9 @@ class _Reader:
                 continue
             if key not in FIELDS:
                 near = self.around.nearest(key, [*keys_of(""), *filter(None, FIELDS)])
-                what = "no table or field of that name"
+                what = said("no table or field of that name")
                 self.report(
-                    top, key, f"{what}; {near}" if near else what,
+                    top, key, asking(what, near),
                     ", ".join((*keys_of(""), *(_header(kind) for kind in FIELDS if kind))),
                     value=value,
                 )  # fmt: skip
@@ -319,11 +321,19 @@ class _Reader:
                 if isinstance(value, dict):
                     self.items[key].append(Item(key, 0, value))
                 else:
-                    self.report(top, key, "not a table", _header(key), value=value)
+                    self.report(top, key, said("not a table"), _header(key), value=value)
             elif not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
                 one = isinstance(value, dict)
-                what = "one table, not a list of tables" if one else "not a list of tables"
-                self.report(top, key, what, f"{_header(key)} above each of them", value=value)
+                what = (
+                    said("one table, not a list of tables") if one else said("not a list of tables")
+                )
+                self.report(
+                    top,
+                    key,
+                    what,
+                    said("{header} above each of them", header=_header(key)),
+                    value=value,
+                )
             else:
                 self.items[key] = [Item(key, index, raw) for index, raw in enumerate(value)]
         for kind in ("about", "choices", "site", "spread"):
@@ -342,10 +352,16 @@ class _Reader:
                 if first != (kind, item.index, name):
                     line = self._line((first[0], first[1], "id"))
                     self.report(
-                        item, "id",
-                        f"also the id of {kind_name(first[0])} {first[2]} in line {line}",
-                        "ids that differ, also without regard to case",
-                    )  # fmt: skip
+                        item,
+                        "id",
+                        said(
+                            "also the id of {kind} {name} in line {line}",
+                            kind=kind_name(first[0]),
+                            name=first[2],
+                            line=line,
+                        ),
+                        said("ids that differ, also without regard to case"),
+                    )
         return ids
 
     def _fields(self, item: Item) -> None:
@@ -353,8 +369,8 @@ class _Reader:
         for key in item.raw:
             if key not in known:
                 near = self.around.nearest(key, known)
-                what = "no field of that name"
-                self.report(item, key, f"{what}; {near}" if near else what, ", ".join(known))
+                what = said("no field of that name")
+                self.report(item, key, asking(what, near), ", ".join(known))
         for key, one in known.items():
             if key in item.raw and one.since > self.raw["format"]:
                 self.report(item, key, *self._later(one.since))
@@ -364,12 +380,14 @@ class _Reader:
                     item.values[one.attr] = value
             elif one.required:
                 names = known_names(one, self.around)
-                self.report(item, key, "missing", " | ".join(names) or one.valid_text())
+                self.report(item, key, said("missing"), " | ".join(names) or one.valid_text())
 
     def _later(self, since: int) -> tuple[str, str]:
         """What to say of a field that the stated format does not have yet, and what is valid."""
-        message = f"not in format {self.raw['format']} of the file yet"
-        return message, f"format = {since} at the top of the file, or leave it out"
+        message = said("not in format {format} of the file yet", format=self.raw["format"])
+        return message, said(
+            "format = {since} at the top of the file, or leave it out", since=since
+        )
 
     def _value(self, item: Item, one: FieldSpec) -> Any:
         def told(message: str, valid: str, *sub: str | int, value: object = None) -> None:
@@ -438,11 +456,15 @@ def _resolve_vessel(item: Item, ambient_temperature: float, told: Told) -> None:
     values = item.values
     values.setdefault("temperature", ambient_temperature)
     if "volume" not in item.raw and "cylinder_length" not in item.raw:
-        told("volume", "missing", 'the volume, for example "2 m3", or the cylinder_length')
+        told(
+            "volume",
+            said("missing"),
+            said('the volume, for example "2 m3", or the cylinder_length'),
+        )
         return
     heads = values.get("heads", Vessel.heads)
     if heads == "flat" and "head_thickness" not in item.raw:
-        told("head_thickness", "missing; flat heads need it", '"20 mm"')
+        told("head_thickness", said("missing; flat heads need it"), '"20 mm"')
     needed = {"inside_diameter", "wall_thickness"}
     asked = {"volume", "cylinder_length", "heads", "head_thickness"} & set(item.raw)
     if not (needed | asked) <= set(values):
@@ -457,20 +479,29 @@ def _resolve_vessel(item: Item, ambient_temperature: float, told: Told) -> None:
         else:
             built = vessel_geometry(**shape, volume=values["volume"])
     except ShellError as error:
-        told(error.field, "too small for these heads", error.valid)
+        told(error.field, said("too small for these heads"), error.valid)
         return
     longest = field_spec("vessel", "cylinder_length").high or 0.0
     if built.cylinder_length > longest:
-        told("volume", f"makes a cylinder of {built.cylinder_length:.4g} m",
-             f"a cylinder of at most {longest:g} m")  # fmt: skip
+        told(
+            "volume",
+            said(
+                "makes a cylinder of {cylinder_length} m",
+                cylinder_length=f"{built.cylinder_length:.4g}",
+            ),
+            said("a cylinder of at most {longest} m", longest=f"{longest:g}"),
+        )
         return
     given = values.setdefault("volume", built.volume)
     values.setdefault("cylinder_length", built.cylinder_length)
     if abs(built.volume - given) > VOLUME_AGREEMENT * max(built.volume, given):
         told(
             "volume",
-            f"does not agree with the cylinder_length, which makes {built.volume:.4g} m3",
-            "both within 1 %, or only one of them",
+            said(
+                "does not agree with the cylinder_length, which makes {volume} m3",
+                volume=f"{built.volume:.4g}",
+            ),
+            said("both within 1 %, or only one of them"),
         )
 
 
@@ -484,7 +515,11 @@ def _resolve_fire(item: Item, ambient_temperature: float, told: Told) -> None:
         reached = set(reaches)
         for part in shares:
             if "reaches" in values and part not in reached:
-                told("exposed_share", f"{part} is not reached by the fire", first_of(reaches))
+                told(
+                    "exposed_share",
+                    said("{part} is not reached by the fire", part=part),
+                    first_of(reaches),
+                )
         values["exposed_share"] = tuple((part, shares.get(part, 1.0)) for part in reaches)
     else:
         values["exposed_share"] = tuple((part, shares) for part in reaches)

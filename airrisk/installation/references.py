@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from airrisk.installation.fields import FIELDS, REPEATED, FieldSpec, kind_name
+from airrisk.installation.fields import FIELDS, REPEATED, FieldSpec, named_place
 from airrisk.installation.layout import Path
 from airrisk.installation.values import fold
+from airrisk.messages import said
 
 
 @dataclass(frozen=True)
@@ -44,10 +45,16 @@ class Reference:
     is_key: bool
     needed: bool
 
-    def __str__(self) -> str:
+    @property
+    def told(self) -> str:
+        """The place in words, which can be said in another language."""
         if self.kind == "spread":
-            return f"spread of {self.named}"
-        return f"{kind_name(self.kind)} {self.id or f'number {self.index + 1}'}, {self.field}"
+            return said("spread of {part}", part=self.named)
+        place = named_place(self.kind, self.id, self.index)
+        return said("{place}, {field}", place=place, field=self.field)
+
+    def __str__(self) -> str:
+        return str(self.told)
 
 
 def references(raw: Mapping[str, Any]) -> Iterator[Reference]:

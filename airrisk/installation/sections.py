@@ -27,6 +27,7 @@ import networkx as nx
 
 from airrisk.installation.model import Device, End, Installation, Line, Valve, Vessel
 from airrisk.installation.references import in_section_order
+from airrisk.messages import said
 from airrisk.physics.shells import bore_area
 
 ATMOSPHERE = "atmosphere"
@@ -181,10 +182,14 @@ class Network:
         for reference in closed:
             valve = by_id.get(reference.casefold())
             if valve is None:
-                raise ValueError(f"{reference} is not a valve of this installation")
+                raise ValueError(
+                    said("{reference} is not a valve of this installation", reference=reference)
+                )
             if not valve.can_close:
-                what = "a non-return valve" if valve.kind == "non-return" else valve.state
-                raise ValueError(f"valve {valve.id} is {what} and cannot be closed")
+                what = said("a non-return valve") if valve.kind == "non-return" else valve.state
+                raise ValueError(
+                    said("valve {valve} is {what} and cannot be closed", valve=valve.id, what=what)
+                )
             result.add(valve.id)
         return frozenset(result)
 

@@ -32,6 +32,8 @@ from airrisk.installation.problems import SystemFileErrors
 from airrisk.installation.references import Reference, naming, renamed_member, tables_of
 from airrisk.installation.rows import Rows
 from airrisk.installation.values import fold, id_mistake
+from airrisk.messages import listed as joined
+from airrisk.messages import said, told_of
 
 Part = str | tuple[str, int]
 Field = str | tuple[str, ...]
@@ -55,8 +57,8 @@ class DependentsError(EditError):
 
     def __init__(self, part: str, dependents: tuple[Reference, ...]) -> None:
         self.part, self.dependents = part, dependents
-        listed = "; ".join(str(one) for one in dependents)
-        super().__init__(f"{part} is named by: {listed}")
+        listed = joined([one.told for one in dependents], "; ")
+        super().__init__(said("{part} is named by: {listed}", part=part, listed=listed))
 
 
 class SystemText:
@@ -98,7 +100,9 @@ class SystemText:
         try:
             return parse_toml(self.text)
         except SystemFileErrors as error:
-            raise EditError(f"the text has to be mended first: {error}") from None
+            raise EditError(
+                said("the text has to be mended first: {error}", error=told_of(error))
+            ) from None
 
     @cached_property
     def layout(self) -> Layout:
@@ -148,7 +152,9 @@ class SystemText:
             kind, index = part
             if kind in REPEATED and 0 <= index < len(tables_of(self.raw, kind)):
                 return kind, index
-            raise EditError(f"there is no {kind_name(kind)} number {index + 1}")
+            raise EditError(
+                said("there is no {kind} number {index}", kind=kind_name(kind), index=index + 1)
+            )
         if part in SINGLE:
             return part, None
         for kind in WITH_ID:
@@ -156,7 +162,7 @@ class SystemText:
                 name = table.get("id")
                 if isinstance(name, str) and fold(name) == fold(part):
                     return kind, index
-        raise EditError(f"there is no part {part!r}")
+        raise EditError(said("there is no part {part}", part=repr(part)))
 
     def value(self, part: Part, field: Field) -> Any:
         """What a field says, as plain TOML; None when it is left out.
@@ -264,7 +270,13 @@ class SystemText:
             No such kind, the id is taken, or the text is not TOML.
         """
         if kind not in REPEATED:
-            raise EditError(f"{kind!r} is no kind of part; valid: {', '.join(REPEATED)}")
+            raise EditError(
+                said(
+                    "{kind} is no kind of part; valid: {kinds}",
+                    kind=repr(kind),
+                    kinds=", ".join(REPEATED),
+                )
+            )
         if "id" in fields:
             self._free(str(fields["id"]))
         specs = {one.key: one for one in FIELDS[kind]}
@@ -303,7 +315,7 @@ class SystemText:
         """
         kind, index = self.address(part)
         if index is None:
-            raise EditError("only a table that may stand several times can be removed")
+            raise EditError(said("only a table that may stand several times can be removed"))
         name = tables_of(self.raw, kind)[index].get("id")
         text = self
         if isinstance(name, str) and kind in WITH_ID:
@@ -349,11 +361,17 @@ class SystemText:
         """
         kind, index = self.address(part)
         if index is None or kind not in WITH_ID:
-            raise EditError(f"{part!r} has no id")
+            raise EditError(said("{part} has no id", part=repr(part)))
         if fold(new_id) != fold(part):
             self._free(new_id)
         elif id_mistake(new_id):
-            raise EditError(f"{new_id!r} cannot be an id: {id_mistake(new_id)}")
+            raise EditError(
+                said(
+                    "{new_id} cannot be an id: {mistake}",
+                    new_id=repr(new_id),
+                    mistake=id_mistake(new_id),
+                )
+            )
         entries = self.layout.entries
         own = entries[kind, index, "id"]
         changes = [(own.value_start, own.value_end, literal(new_id))]
@@ -414,10 +432,19 @@ class SystemText:
 
     def _free(self, name: str) -> None:
         if id_mistake(name):
-            raise EditError(f"{name!r} cannot be an id: {id_mistake(name)}")
+            raise EditError(
+                said("{name} cannot be an id: {mistake}", name=repr(name), mistake=id_mistake(name))
+            )
         for known, kind in self.ids().items():
             if fold(known) == fold(name):
-                raise EditError(f"{name!r} is already the id of {kind_name(kind)} {known}")
+                raise EditError(
+                    said(
+                        "{name} is already the id of {kind} {known}",
+                        name=repr(name),
+                        kind=kind_name(kind),
+                        known=known,
+                    )
+                )
 
     def _let_go(self, found: Reference) -> SystemText:
         if found.needed:
@@ -527,7 +554,7 @@ class SystemText:
         try:
             edited.raw  # noqa: B018  an edit must never leave a text that cannot be read
         except EditError:
-            raise EditError("this spelling can only be edited in the text itself") from None
+            raise EditError(said("this spelling can only be edited in the text itself")) from None
         return edited
 
     def _slice(self, start: int, end: int) -> str:

@@ -20,7 +20,8 @@ from airrisk.installation.field_spec import FieldSpec
 from airrisk.installation.fields import FIELDS
 from airrisk.installation.inputs import as_one_number, input_of, inputs_of
 from airrisk.installation.model import Spread
-from airrisk.installation.values import WRONG, Surroundings, first_of, fold, read_value
+from airrisk.installation.values import WRONG, Surroundings, asking, first_of, fold, read_value
+from airrisk.messages import said
 from airrisk.quantities import QuantityError
 
 if TYPE_CHECKING:
@@ -83,31 +84,40 @@ def read_spreads(
         else:
             names = [*around.names()[:13], "site"]
             near = around.nearest(part, [*around.names(), "site"]) if around.questions_left else ""
-            what = "no part of that id"
+            what = said("no part of that id")
             report(
-                table, part, f"{what}; {near}" if near else what,
-                "a table by part, for example [spread.R1]; parts: "
-                + first_of(sorted(names, key=fold)),
+                table, part, asking(what, near),
+                said(
+                    "a table by part, for example [spread.R1]; parts: {parts}",
+                    parts=first_of(sorted(names, key=fold)),
+                ),
             )  # fmt: skip
             continue
         if not isinstance(rows, dict):
-            report(table, part, "not a table by field", "[spread.R1]", value=rows)
+            report(table, part, said("not a table by field"), "[spread.R1]", value=rows)
             continue
         fields = {one.key: one for one in spread_fields(kind)}
         for key, row in rows.items():
             if key not in fields:
                 near = around.nearest(key, fields)
-                what = "no field that can be spread"
+                what = said("no field that can be spread")
                 report(
-                    table, part, f"{what}; {near}" if near else what,
-                    ", ".join(fields) or "nothing of this part", key, value=key,
+                    table, part, asking(what, near),
+                    ", ".join(fields) or said("nothing of this part"), key, value=key,
                 )  # fmt: skip
                 continue
             varied = input_of(kind, key)
             chance = varied is not None and varied.is_yes_or_no
             spread = _Row(table, part, fields[key], chance, around, report).read(row, name, owner)
             if spread is not None and (name, key) in found:
-                report(table, part, "the same spread twice", "one for each field", key, value=key)
+                report(
+                    table,
+                    part,
+                    said("the same spread twice"),
+                    said("one for each field"),
+                    key,
+                    value=key,
+                )
             elif spread is not None:
                 found[name, key] = spread
     return tuple(found[place] for place in sorted(found))
@@ -133,26 +143,35 @@ class _Row:
     def report(self, message: str, valid: str, *sub: str | int, value: object = None) -> None:
         self.wrong = True
         self._report(
-            self.table, self.part, f"{self.one.key}: {message}", valid, self.one.key, *sub,
+            self.table,
+            self.part,
+            said("{key}: {message}", key=self.one.key, message=message),
+            valid,
+            self.one.key,
+            *sub,
             value=value,
-        )  # fmt: skip
+        )
 
     def read(self, row: object, part: str, owner: Item) -> Spread | None:
         """The spread, or None after a report."""
         if not isinstance(row, dict):
-            self.report("not a table", '{ distribution = "uniform", low = ..., high = ... }',
+            self.report(said("not a table"), '{ distribution = "uniform", low = ..., high = ... }',
                         value=row)  # fmt: skip
             return None
         name = row.get("distribution")
         if not isinstance(name, str) or name not in DISTRIBUTIONS:
-            message = "distribution is missing" if name is None else "no such distribution"
+            message = (
+                said("distribution is missing") if name is None else said("no such distribution")
+            )
             shown = row if name is None else name
             self.report(message, " | ".join(DISTRIBUTIONS), "distribution", value=shown)
             return None
         parameters, optional = DISTRIBUTIONS[name]
         for key in row:
             if key not in (*parameters, "distribution"):
-                self.report("no parameter of that name", ", ".join(parameters), key, value=key)
+                self.report(
+                    said("no parameter of that name"), ", ".join(parameters), key, value=key
+                )
         nominal = self._nominal(owner)
         numbers: dict[str, float] = {}
         for key in parameters:
@@ -166,7 +185,10 @@ class _Row:
                 return None  # the part's own mistake is told; its value is not known
             elif key not in optional or key in MIDDLES:
                 self.report(
-                    f"{key} is missing", f"{name} needs {', '.join(parameters)}", key, value=row
+                    said("{key} is missing", key=key),
+                    said("{name} needs {parameters}", name=name, parameters=", ".join(parameters)),
+                    key,
+                    value=row,
                 )
         if not self.wrong:
             self._order(name, numbers)
@@ -199,7 +221,7 @@ class _Row:
         middle = numbers.get("mean", nominal)
         if isinstance(value, str) and value.rstrip().endswith("%") and one.kind != "share":
             if middle is None or one.kind == "temperature":
-                told("a percentage of nothing", "a deviation with its unit")
+                told(said("a percentage of nothing"), said("a deviation with its unit"))
                 return WRONG
             try:
                 share = quantities.parse(value, "share")
@@ -212,7 +234,7 @@ class _Row:
             plain = FieldSpec(key, "", DIFFERENCES.get(one.kind, one.kind), high=one.high)
             found = read_value(plain, value, self.around, told)
         if found is not WRONG and not found > 0:
-            told("not above zero", "a deviation above zero")
+            told(said("not above zero"), said("a deviation above zero"))
             return WRONG
         return found
 
@@ -220,8 +242,12 @@ class _Row:
         line = [numbers[key] for key in ("low", "mode", "mean", "high") if key in numbers]
         ends = numbers.get("low", -math.inf) < numbers.get("high", math.inf)
         if line != sorted(line) or not ends:
-            self.report("not in rising order", "low below the middle, the middle below high")
+            self.report(
+                said("not in rising order"), said("low below the middle, the middle below high")
+            )
         if name == "lognormal" and not numbers["median"] > 0:
-            self.report("the median is not above zero", "a median above zero", "median")
+            self.report(said("the median is not above zero"), said("a median above zero"), "median")
         if name == "chance" and not self.chance:
-            self.report("only for whether a plug works", "another distribution", "distribution")
+            self.report(
+                said("only for whether a plug works"), said("another distribution"), "distribution"
+            )

@@ -23,6 +23,7 @@ from airrisk.installation.fields import (
 from airrisk.installation.fields import spec as field_spec
 from airrisk.installation.model import Accepted, AssumedFire
 from airrisk.installation.problems import MOST_TOLD
+from airrisk.messages import either, said
 from airrisk.quantities import STANDARD_ATMOSPHERE, QuantityError
 from airrisk.tables import read_toml
 
@@ -102,7 +103,7 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
     if len(by_fold) > MOST_COMPARED:
         words = [one for one in by_fold if one[:1] == wanted[:1]][:MOST_COMPARED]
     near = difflib.get_close_matches(wanted, words, 1, 0.6)
-    return f'did you mean "{by_fold[near[0]]}"?' if near else ""
+    return said('did you mean "{word}"?', word=by_fold[near[0]]) if near else ""
 
 
 def read_value(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
@@ -127,10 +128,10 @@ def read_value(spec: FieldSpec, value: object, around: Surroundings, report: Rep
 
 def _quantity(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if isinstance(value, (int, float)) and not isinstance(value, bool):
-        report("a number without a unit", spec.valid_text())
+        report(said("a number without a unit"), spec.valid_text())
         return WRONG
     if not isinstance(value, str):
-        report("not a text with a unit", spec.valid_text())
+        report(said("not a text with a unit"), spec.valid_text())
         return WRONG
     ambient = None if spec.absolute else around.ambient_pressure
     try:
@@ -139,7 +140,10 @@ def _quantity(spec: FieldSpec, value: object, around: Surroundings, report: Repo
         # A field's own example knows its range, and that some pressures are absolute only.
         own = spec.absolute or error.valid == quantities.example(spec.kind)
         valid, bounds = spec.example() if own else error.valid, spec.range_text()
-        report(error.reason, f"{valid}, from {bounds}" if bounds else valid)
+        report(
+            error.reason,
+            said("{valid}, from {bounds}", valid=valid, bounds=bounds) if bounds else valid,
+        )
         return WRONG
     datum = around.ambient_pressure if spec.kind == "pressure" and not spec.absolute else 0.0
     return _bounded(spec, found, report, datum)
@@ -153,11 +157,11 @@ def _bounded(spec: FieldSpec, value: float, report: Report, datum: float = 0.0) 
     if low <= value <= high:
         return value
     if spec.kind == "pressure" and not spec.absolute and value < datum:
-        report("below the ambient pressure", spec.range_text())
+        report(said("below the ambient pressure"), spec.range_text())
     elif value < 0 <= (spec.low or 0.0) and spec.kind != "temperature":
-        report("negative", spec.range_text())
+        report(said("negative"), spec.range_text())
     else:
-        report("out of range", spec.range_text())
+        report(said("out of range"), spec.range_text())
     return WRONG
 
 
@@ -170,21 +174,24 @@ def _number(spec: FieldSpec, value: object, around: Surroundings, report: Report
             return WRONG
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         quoted = isinstance(value, str)
-        report("in quotes, not a plain number" if quoted else "not a number", spec.valid_text())
+        report(
+            said("in quotes, not a plain number") if quoted else said("not a number"),
+            spec.valid_text(),
+        )
         return WRONG
     try:
         number = float(value)
     except OverflowError:
         number = math.inf
     if not math.isfinite(number):
-        report("not a finite number", spec.valid_text())
+        report(said("not a finite number"), spec.valid_text())
         return WRONG
     return _bounded(spec, number, report)
 
 
 def _integer(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if isinstance(value, bool) or not isinstance(value, int):
-        report("not a whole number", spec.valid_text())
+        report(said("not a whole number"), spec.valid_text())
         return WRONG
     found = _number(spec, value, around, report)
     return found if found is WRONG else int(found)
@@ -192,15 +199,19 @@ def _integer(spec: FieldSpec, value: object, around: Surroundings, report: Repor
 
 def _text(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if not isinstance(value, str):
-        report("not a text in quotes", spec.valid_text())
+        report(said("not a text in quotes"), spec.valid_text())
     elif len(value) > MAX_TEXT:
-        report(f"longer than {MAX_TEXT} characters", spec.valid_text())
+        report(said("longer than {most} characters", most=MAX_TEXT), spec.valid_text())
     elif hidden := hidden_in_text(value):
         report(_holds(hidden), WITHOUT_HIDDEN)
     elif spec.key == "area" and _is_quantity(value, "area"):
-        report("a measure, but area is the name of the fire compartment here",
-               'a name, for example "compressor hall"; a flow area belongs to a relief valve or a '
-               "bursting disc")  # fmt: skip
+        report(
+            said("a measure, but area is the name of the fire compartment here"),
+            said(
+                'a name, for example "compressor hall"; a flow area belongs to a relief valve or a '
+                "bursting disc"
+            ),
+        )
     else:
         return value
     return WRONG
@@ -222,27 +233,27 @@ def _id(spec: FieldSpec, value: object, around: Surroundings, report: Report) ->
     return value
 
 
-WITHOUT_HIDDEN = "text in quotes, every character of which can be seen"
+WITHOUT_HIDDEN = said("text in quotes, every character of which can be seen")
 
 
 def _holds(hidden: str) -> str:
-    return f"holds {hidden}, which cannot be seen"
+    return said("holds {hidden}, which cannot be seen", hidden=hidden)
 
 
 def id_mistake(value: object) -> str:
     """Why a value cannot be an id; empty when it can."""
     if not isinstance(value, str):
-        return "not a text in quotes"
+        return said("not a text in quotes")
     if not value.strip():
-        return "empty"
+        return said("empty")
     if len(value) > MAX_ID:
-        return f"{len(value)} characters long"
+        return said("{count} characters long", count=len(value))
     if value != value.strip():
-        return "starts or ends with a space"
+        return said("starts or ends with a space")
     if hidden := hidden_in_name(value):
         return _holds(hidden)
     if fold(value) in RESERVED_IDS:
-        return "a word that means something else in this file"
+        return said("a word that means something else in this file")
     return ""
 
 
@@ -250,14 +261,14 @@ def _choice(spec: FieldSpec, value: object, around: Surroundings, report: Report
     if isinstance(value, str) and value in spec.choices:
         return value
     near = around.nearest(value, spec.choices) if isinstance(value, str) else ""
-    report(_asking("not one of the words allowed", near), spec.valid_text())
+    report(asking(said("not one of the words allowed"), near), spec.valid_text())
     return WRONG
 
 
 def _flag(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if isinstance(value, bool):
         return value
-    report("neither true nor false (without quotes)", spec.valid_text())
+    report(said("neither true nor false (without quotes)"), spec.valid_text())
     return WRONG
 
 
@@ -265,16 +276,16 @@ def _date(spec: FieldSpec, value: object, around: Surroundings, report: Report) 
     if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
         if 1900 <= value.year <= 2200:
             return value
-        report("out of range", "a year from 1900 to 2200")
+        report(said("out of range"), said("a year from 1900 to 2200"))
         return WRONG
     quoted = isinstance(value, str)
-    report("in quotes, not a plain date" if quoted else "not a date", spec.valid_text())
+    report(said("in quotes, not a plain date") if quoted else said("not a date"), spec.valid_text())
     return WRONG
 
 
 def _months(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if not isinstance(value, str):
-        report("not a text with a unit", spec.valid_text())
+        report(said("not a text with a unit"), spec.valid_text())
         return WRONG
     try:
         months, days = quantities.calendar_step(value)
@@ -284,10 +295,10 @@ def _months(spec: FieldSpec, value: object, around: Surroundings, report: Report
     if spec.kind == "calendar":
         return value
     if days:
-        report("not whole calendar months", spec.valid_text())
+        report(said("not whole calendar months"), spec.valid_text())
         return WRONG
     if not (spec.low or 1) <= months <= (spec.high or math.inf):
-        report("out of range", f"1 month to {spec.high:g} months")
+        report(said("out of range"), said("1 month to {high} months", high=f"{spec.high:g}"))
         return WRONG
     return months
 
@@ -312,26 +323,30 @@ def _named(spec: FieldSpec, value: object, around: Surroundings, report: Report)
     if isinstance(value, str):
         alike = of_the_same_metals(value, known)
         near = _one_of(alike) if alike else around.nearest(value, known)
-    report(_asking(f"no {spec.kind} of that name", near), " | ".join(known))
+    report(asking(said("no {kind} of that name", kind=spec.kind), near), " | ".join(known))
     return WRONG
 
 
 def _one_of(names: tuple[str, ...]) -> str:
     quoted = [f'"{name}"' for name in names]
-    listed = " or ".join(filter(None, (", ".join(quoted[:-1]), quoted[-1])))
-    return f"did you mean {listed}?"
+    return said("did you mean {words}?", words=either(quoted))
 
 
 def _find(spec: FieldSpec, value: object, around: Surroundings, report: Report, *sub: Any) -> Any:
     wanted = _any_of(spec.targets)
     if not isinstance(value, str):
-        report("not an id in quotes", f"the id of a {wanted}", *sub, value=value)
+        report(
+            said("not an id in quotes"),
+            said("the id of a {wanted}", wanted=wanted),
+            *sub,
+            value=value,
+        )
         return WRONG
     found = around.ids.get(fold(value))
     if found is None:
         names = around.names(spec.targets)
         report(
-            _asking("no part of that id", around.nearest(value, names)),
+            asking(said("no part of that id"), around.nearest(value, names)),
             _list_of(names, wanted), *sub, value=value,
         )  # fmt: skip
         return WRONG
@@ -339,24 +354,29 @@ def _find(spec: FieldSpec, value: object, around: Surroundings, report: Report, 
     if kind not in spec.targets:
         names = around.names(spec.targets)
         article = "an" if kind == "action" else "a"
-        report(f"that is {article} {kind_name(kind)}", _list_of(names, wanted), *sub, value=value)
+        report(
+            said("that is {article} {kind}", article=article, kind=kind_name(kind)),
+            _list_of(names, wanted),
+            *sub,
+            value=value,
+        )
         return WRONG
     return name
 
 
 def _any_of(kinds: tuple[str, ...]) -> str:
     names = [kind_name(kind) for kind in kinds]
-    return " or ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+    return either(names)
 
 
 def _list_of(names: list[str], wanted: str) -> str:
     if not names:
-        return f"the id of a {wanted}; there is none in the file"
-    return f"the id of a {wanted}: {first_of(names)}"
+        return said("the id of a {wanted}; there is none in the file", wanted=wanted)
+    return said("the id of a {wanted}: {names}", wanted=wanted, names=first_of(names))
 
 
 def first_of(names: Sequence[str]) -> str:
-    """The first dozen of some names as a list in words."""
+    """The first dozen of some names as a list, which needs no words."""
     return ", ".join(names[:12]) + (", ..." if len(names) > 12 else "")
 
 
@@ -369,24 +389,25 @@ def _end(spec: FieldSpec, value: object, around: Surroundings, report: Report) -
         return fold(value)
 
     def told(message: str, valid: str, *sub: Any, **more: Any) -> None:
-        report(message, f'{valid}, or "closed" or "atmosphere"', *sub, **more)
+        wanted = said('{valid}, or "closed" or "atmosphere"', valid=valid)
+        report(message, wanted, *sub, **more)
 
     return _find(spec, value, around, told)
 
 
 def _references(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if not isinstance(value, list):
-        report("not a list", spec.valid_text())
+        report(said("not a list"), spec.valid_text())
         return WRONG
     if not value and spec.required:
-        report("an empty list", f"at least one {_any_of(spec.targets)}")
+        report(said("an empty list"), said("at least one {targets}", targets=_any_of(spec.targets)))
         return WRONG
     found: list[Any] = []
     seen: set[str] = set()
     for index, item in enumerate(value):
         one = _find(spec, item, around, report, index)
         if one is not WRONG and one in seen:
-            report("named twice", "each id once", index, value=item)
+            report(said("named twice"), said("each id once"), index, value=item)
             one = WRONG
         elif one is not WRONG:
             seen.add(one)
@@ -401,11 +422,11 @@ def _point(spec: FieldSpec, value: object, around: Surroundings, report: Report)
         and all(isinstance(x, (int, float)) and not isinstance(x, bool) for x in value)
     )
     if not good:
-        report("not a place", spec.valid_text())
+        report(said("not a place"), spec.valid_text())
         return WRONG
     assert isinstance(value, list)
     if not all(abs(x) <= (spec.high or math.inf) for x in value):  # refuses nan as well
-        report("out of range", "each number from -100000 to 100000 m")
+        report(said("out of range"), said("each number from -100000 to 100000 m"))
         return WRONG
     return (float(value[0]), float(value[1]))
 
@@ -415,18 +436,23 @@ def _notes_for(kind: str) -> Callable[[FieldSpec, object, Surroundings, Report],
 
     def read(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
         if not isinstance(value, dict):
-            report("not a table", spec.valid_text())
+            report(said("not a table"), spec.valid_text())
             return WRONG
         wrong = False
         for key, remark in value.items():
             if key not in known:
                 near = around.nearest(key, known)
-                report(_asking("no field of that name", near), ", ".join(known), key, value=key)
+                report(
+                    asking(said("no field of that name"), near), ", ".join(known), key, value=key
+                )
                 wrong = True
             elif not isinstance(remark, str) or len(remark) > MAX_TEXT:
                 report(
-                    "not a text in quotes", f"up to {MAX_TEXT} characters", key, value=remark
-                )  # fmt: skip
+                    said("not a text in quotes"),
+                    said("up to {most} characters", most=MAX_TEXT),
+                    key,
+                    value=remark,
+                )
                 wrong = True
             elif hidden := hidden_in_text(remark):
                 report(_holds(hidden), WITHOUT_HIDDEN, key, value=remark)
@@ -464,7 +490,8 @@ def read_keys(
     """
     known = [key for key in keys_of(kind) if key not in _NEVER_OFFERED]
     if not isinstance(value, list):
-        report("not a list", 'names of fields in a list, for example ["' + known[0] + '"]')
+        wanted = said('names of fields in a list, for example ["{key}"]', key=known[0])
+        report(said("not a list"), wanted)
         return WRONG
     given = [key for key in known if key in table]
     seen: set[str] = set()
@@ -472,14 +499,14 @@ def read_keys(
     for index, name in enumerate(value):
         if not isinstance(name, str) or name not in known:
             near = around.nearest(name, known) if isinstance(name, str) else ""
-            report(_asking("no field of that name", near), ", ".join(known), index, value=name)
+            report(asking(said("no field of that name"), near), ", ".join(known), index, value=name)
         elif name not in table:
             report(
-                f"{name} is left out, so there is no value to confirm",
-                ", ".join(given) or "no names", index, value=name,
+                said("{name} is left out, so there is no value to confirm", name=name),
+                ", ".join(given) or said("no names"), index, value=name,
             )  # fmt: skip
         elif name in seen:
-            report("named twice", "each field once", index, value=name)
+            report(said("named twice"), said("each field once"), index, value=name)
         else:
             seen.add(name)
             continue
@@ -518,14 +545,14 @@ def _inner_table(
 ) -> Any:
     """The values of a small table inside a field, by key; ``WRONG`` after a report."""
     if not isinstance(value, dict):
-        report("not a table", spec.valid_text())
+        report(said("not a table"), spec.valid_text())
         return WRONG
     inner = {one.key: one for one in fields}
     found: dict[str, Any] = {}
     for key in value:
         if key not in inner:
             near = around.nearest(key, inner)
-            report(_asking("no field of that name", near), ", ".join(inner), key, value=key)
+            report(asking(said("no field of that name"), near), ", ".join(inner), key, value=key)
             found[key] = WRONG
     for key, one in inner.items():
 
@@ -535,7 +562,10 @@ def _inner_table(
         if key in value:
             found[key] = read_value(one, value[key], around, told)
         elif one.required:
-            report(f"{key} is missing", f"{key} = {one.valid_text()}")
+            report(
+                said("{key} is missing", key=key),
+                said("{key} = {valid}", key=key, valid=one.valid_text()),
+            )
             found[key] = WRONG
     return WRONG if WRONG in found.values() else found
 
@@ -546,22 +576,30 @@ def _outlet(spec: FieldSpec, value: object, around: Surroundings, report: Report
     if isinstance(value, str) and value in spec.choices:
         if known is None:
             return value
-        report(f"a place, and also the id of {kind_name(known[0])} {known[2]}",
-               "another id for that part")  # fmt: skip
+        report(
+            said(
+                "a place, and also the id of {kind} {name}",
+                kind=kind_name(known[0]),
+                name=known[2],
+            ),
+            said("another id for that part"),
+        )
         return WRONG
     if known is not None and known[0] in spec.targets:
         return known[2]
     rooms = around.names(spec.targets)
-    valid = " | ".join(f'"{word}"' for word in spec.choices)
-    valid += f" | the id of a room: {first_of(rooms)}" if rooms else (
-        " | the id of a room; there is none in the file")  # fmt: skip
+    words = " | ".join(f'"{word}"' for word in spec.choices)
+    if rooms:
+        valid = said("{words} | the id of a room: {rooms}", words=words, rooms=first_of(rooms))
+    else:
+        valid = said("{words} | the id of a room; there is none in the file", words=words)
     if not isinstance(value, str):
-        report("not a text in quotes", valid)
+        report(said("not a text in quotes"), valid)
     elif known is not None:
-        report(f"that is a {kind_name(known[0])}", valid)
+        report(said("that is a {kind}", kind=kind_name(known[0])), valid)
     else:
         near = around.nearest(value, [*spec.choices, *rooms])
-        report(_asking("neither one of the places nor a room", near), valid)
+        report(asking(said("neither one of the places nor a room"), near), valid)
     return WRONG
 
 
@@ -575,14 +613,14 @@ def _shares(spec: FieldSpec, value: object, around: Surroundings, report: Report
         if known is None or known[0] not in {"vessel", "line"}:
             names = around.names(("vessel", "line"))
             report(
-                _asking("no vessel or line of that id", around.nearest(key, names)),
-                _list_of(names, "vessel or line"), key, value=key,
+                asking(said("no vessel or line of that id"), around.nearest(key, names)),
+                _list_of(names, said("vessel or line")), key, value=key,
             )  # fmt: skip
             wrong = True
             continue
         share = _share(spec, item, report, key)
         if known[2] in found:
-            report("named twice", "each part once", key, value=key)
+            report(said("named twice"), said("each part once"), key, value=key)
             share = WRONG
         wrong = wrong or share is WRONG
         found[known[2]] = share
@@ -599,7 +637,7 @@ def _share(spec: FieldSpec, value: object, report: Report, *sub: Any) -> Any:
 
 def _points(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if not isinstance(value, list) or len(value) < 2:
-        report("not a list of two or more pairs", spec.valid_text())
+        report(said("not a list of two or more pairs"), spec.valid_text())
         return WRONG
     time = FieldSpec("", "", "time", low=0.0, high=86400.0, unit="min")
     heat = FieldSpec("", "", "temperature", low=173.15, high=2273.15, unit="degC")
@@ -607,7 +645,7 @@ def _points(spec: FieldSpec, value: object, around: Surroundings, report: Report
     wrong = False
     for index, pair in enumerate(value):
         if not isinstance(pair, list) or len(pair) != 2:
-            report("not a pair of time and temperature", spec.valid_text(), index, value=pair)
+            report(said("not a pair of time and temperature"), spec.valid_text(), index, value=pair)
             wrong = True
             continue
         numbers = []
@@ -621,17 +659,25 @@ def _points(spec: FieldSpec, value: object, around: Surroundings, report: Report
             wrong = True
             continue
         if found and numbers[0] <= found[-1][0]:
-            report("not later than the point before", "times that rise", index, value=pair[0])
+            report(
+                said("not later than the point before"),
+                said("times that rise"),
+                index,
+                value=pair[0],
+            )
             wrong = True
         elif not found and index == 0 and numbers[0] != 0:
-            report("the first point is not at 0 min", '"0 min" first', index, value=pair[0])
+            report(said("the first point is not at 0 min"), '"0 min" first', index, value=pair[0])
             wrong = True
         found.append((numbers[0], numbers[1]))
     return WRONG if wrong else tuple(found)
 
 
-def _asking(message: str, question: str) -> str:
-    return f"{message}; {question}" if question else message
+def asking(message: str, question: str) -> str:
+    """What is wrong, with a question behind it if there is one."""
+    return (
+        said("{message}; {question}", message=message, question=question) if question else message
+    )
 
 
 _READERS: dict[str, Callable[[FieldSpec, object, Surroundings, Report], Any]] = {

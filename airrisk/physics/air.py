@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from airrisk.messages import said
 from airrisk.physics.air_kernel import STRETCH
 from airrisk.physics.air_surface import AirTable, air_table
 from airrisk.physics.water_kernel import (
@@ -534,7 +535,8 @@ def _equilibrium_end(rho: float, temperature: float, p_end: float) -> Isentropic
         raise AirRangeError("isentropic end state", rho, temperature) from error
     start = air_state(rho, temperature)
     two_phase = state.phase() == CP.iphase_twophase
-    note = "ends partly liquid; equilibrium value" if two_phase else "ends outside the table"
+    partly = said("ends partly liquid; equilibrium value")
+    note = partly if two_phase else said("ends outside the table")
     # energies relative to the same zero as the table
     return IsentropicEnd(
         state.rhomass(),

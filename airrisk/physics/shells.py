@@ -9,6 +9,8 @@ from typing import Literal, TypeVar, get_args
 import numpy as np
 from numpy.typing import NDArray
 
+from airrisk.messages import said
+
 Size = TypeVar("Size", float, NDArray[np.float64])
 
 Heads = Literal["torispherical", "ellipsoidal", "hemispherical", "flat"]
@@ -34,7 +36,9 @@ class ShellError(ValueError):
         self.field = field
         self.value = value
         self.valid = valid
-        super().__init__(f"{field} = {value}: must be {valid}")
+        super().__init__(
+            said("{field} = {value}: must be {valid}", field=field, value=value, valid=valid)
+        )
 
     def __reduce__(self):
         return type(self), (self.field, self.value, self.valid)
@@ -161,7 +165,7 @@ def head_geometry(
     if heads == "flat":
         disc = bore_area(outside)
         return HeadGeometry(0.0, 0.0, disc + math.pi * outside * t, disc * t)
-    raise ShellError("heads", heads, "one of " + ", ".join(HEADS))
+    raise ShellError("heads", heads, said("one of {words}", words=", ".join(HEADS)))
 
 
 def _positive(field: str, value: float) -> None:
@@ -221,18 +225,22 @@ def vessel_geometry(
     bore = bore_area(inside_diameter)
     if cylinder_length is None:
         if volume is None:
-            raise ShellError("volume", None, "given, or cylinder_length")
+            raise ShellError("volume", None, said("given, or cylinder_length"))
         _positive("volume", volume)
         length = (volume - 2.0 * head.volume) / bore
         if length < -1e-9 * inside_diameter:
             raise ShellError(
-                "volume", volume, f"at least {2.0 * head.volume:.4g} m3, that of the two heads"
+                "volume",
+                volume,
+                said(
+                    "at least {volume} m3, that of the two heads", volume=f"{2.0 * head.volume:.4g}"
+                ),
             )
         length = max(length, 0.0)
     else:
         length = cylinder_length
         if not (math.isfinite(length) and length >= 0.0):
-            raise ShellError("cylinder_length", length, "0 or above")
+            raise ShellError("cylinder_length", length, said("0 or above"))
     head_mass = head.metal_volume * density
     return ShellGeometry(
         volume=bore * length + 2.0 * head.volume,
@@ -318,7 +326,7 @@ def effective_wall(wall: float, measured: bool, product: str = "plate") -> float
     pipe; all from memory. The tenth, for thin strip, is judgement.
     """
     if product not in ("plate", "pipe"):
-        raise ShellError("product", product, "plate or pipe")
+        raise ShellError("product", product, said("plate or pipe"))
     if measured:
         return wall
     if product == "pipe":
@@ -369,7 +377,9 @@ def cylinder_stress_factor(
     if formula == "Faupel":
         q = min(yield_ratio, 1.0)
         return 2.0 / math.sqrt(3.0) * q * (2.0 - q) * log_ratio
-    raise ShellError("burst_formula", formula, "one of " + ", ".join(BURST_FORMULAS))
+    raise ShellError(
+        "burst_formula", formula, said("one of {words}", words=", ".join(BURST_FORMULAS))
+    )
 
 
 def head_stress_factor(
@@ -415,7 +425,7 @@ def head_stress_factor(
         return ELLIPSOIDAL_SHARE * cylinder
     if heads == "torispherical":
         return TORISPHERICAL_SHARE * cylinder
-    raise ShellError("heads", heads, "one of " + ", ".join(HEADS))
+    raise ShellError("heads", heads, said("one of {words}", words=", ".join(HEADS)))
 
 
 def burst_stress_factor(

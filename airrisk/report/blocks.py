@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from airrisk.wording.charts import Picture
 from airrisk.wording.figures import Figure
 from airrisk.wording.formulas import Worked
+from airrisk.wording.translation import language
 
 Style = Literal["normal", "lead", "small", "caution", "strong"]
 Align = Literal["left", "right", "centre"]
@@ -91,7 +92,7 @@ class Report:
     facts: tuple[tuple[str, str], ...]  # head of the first page
     sections: tuple[Section, ...]
     footer: str
-    language: str = "en"
+    language: str = field(default_factory=language)
     author: str = ""
     subject: str = ""
     day: dt.date | None = None  # that the document bears; the clock is never asked

@@ -32,7 +32,7 @@ from airrisk.report.summary_sections import (
     summary_section,
 )
 from airrisk.study.records import Assessment
-from airrisk.wording.translation import tr
+from airrisk.wording.translation import date_text, tr
 from airrisk.wording.units import Units
 
 
@@ -90,7 +90,7 @@ def build_report(
     ]
     about = installation.about
     facts = [
-        (tr("Assessed on"), assessment.on.isoformat()),
+        (tr("Assessed on"), date_text(assessment.on)),
         (tr("Site"), about.site),
         (tr("Prepared by"), about.prepared_by),
         (tr("Checked by"), about.checked_by),
@@ -102,8 +102,9 @@ def build_report(
         subtitle=tr("Safety of a compressed-air installation in fire"),
         facts=tuple((name, value) for name, value in facts if value),
         sections=tuple(chapter for chapter in chapters if chapter is not None),
-        footer=f"airrisk {__version__} · {assessment.inputs_sha256[:12]} · "
-        f"{assessment.on.isoformat()}",
+        footer=" · ".join(
+            (f"airrisk {__version__}", assessment.inputs_sha256[:12], date_text(assessment.on))
+        ),
         author=about.prepared_by or "airrisk",
         subject=tr("Fusible plugs, relief, rupture, stored energy"),
         day=assessment.on,

@@ -21,6 +21,7 @@ from airrisk.wording.charts import (
     thin_out,
 )
 from airrisk.wording.figures import Figure
+from airrisk.wording.translation import english
 from airrisk.wording.units import Units, number_text
 
 CHART_POINTS = 120
@@ -106,7 +107,7 @@ def _cell(text: str) -> str:
 
 
 def report_csv(assessment: Assessment, installation: Installation, unit_set: str = "metric") -> str:
-    """The whole report as CSV text.
+    """The whole report as CSV text, in English with decimal points in any language.
 
     Parameters
     ----------
@@ -118,4 +119,5 @@ def report_csv(assessment: Assessment, installation: Installation, unit_set: str
         "metric" or "US customary".
     """
     units = units_for(installation, unit_set)
-    return render_csv(build_report(assessment, installation, unit_set), units)
+    with english():  # data for other programs reads alike everywhere
+        return render_csv(build_report(assessment, installation, unit_set), units)

@@ -22,7 +22,7 @@ from airrisk.wording.findings import (
 from airrisk.wording.sentences import (
     protection_sentence,
 )
-from airrisk.wording.translation import tr
+from airrisk.wording.translation import date_text, tr
 from airrisk.wording.units import (
     Units,
 )
@@ -92,13 +92,13 @@ def upkeep_section(assessment: Assessment) -> Section:
             [
                 row.device,
                 row.on,
-                row.fitted.isoformat() if row.fitted else "–",
-                row.last_renewed.isoformat() if row.last_renewed else "–",
+                date_text(row.fitted) if row.fitted else "–",
+                date_text(row.last_renewed) if row.last_renewed else "–",
                 tr("{number} months").format(number=row.renew_every_months),
-                row.due.isoformat() if row.due else "–",
+                date_text(row.due) if row.due else "–",
                 labels.upkeep_status(row.status, row.uncredited),
                 row.condition,
-                row.last_inspection.isoformat() if row.last_inspection else "–",
+                date_text(row.last_inspection) if row.last_inspection else "–",
             ]
             for row in assessment.upkeep
         ]
@@ -111,7 +111,7 @@ def upkeep_section(assessment: Assessment) -> Section:
         )  # fmt: skip
     else:
         blocks.append(Paragraph(tr("No fusible plug is registered.")))
-    return Section("upkeep", tr("Upkeep on {date}").format(date=assessment.on.isoformat()),
+    return Section("upkeep", tr("Upkeep on {date}").format(date=date_text(assessment.on)),
                    tuple(blocks))  # fmt: skip
 
 

@@ -47,7 +47,7 @@ from airrisk.wording.sentences import (
     telling_fires,
     uncredited_plugs,
 )
-from airrisk.wording.translation import tr
+from airrisk.wording.translation import date_text, tr
 from airrisk.wording.units import (
     Units,
     and_list,
@@ -541,7 +541,7 @@ def sign_off_section(assessment: Assessment, installation: Installation, version
                 [tr("Record"), tr("Value")],
                 [
                     [tr("SHA-256 of the system file"), assessment.inputs_sha256],
-                    [tr("Date the assessment counts on"), assessment.on.isoformat()],
+                    [tr("Date the assessment counts on"), date_text(assessment.on)],
                     [tr("Program"), f"airrisk {version}"],
                 ],
                 [1.0, 3.0],

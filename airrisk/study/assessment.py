@@ -20,6 +20,7 @@ from airrisk.installation.model import Installation, Vessel
 from airrisk.installation.offered import offered_fields
 from airrisk.installation.sections import Section, as_drawn, shut_in
 from airrisk.kernel import compiled
+from airrisk.messages import said, told_of
 from airrisk.study.actions import with_acceptances
 from airrisk.study.cache import StepCache
 from airrisk.study.compressors import compressor_records
@@ -132,7 +133,7 @@ class _Chain:
         """
         if isinstance(error, Cancelled):
             raise error
-        reason = str(error) or type(error).__name__
+        reason = told_of(error) or type(error).__name__
         self.failures.append(Failure(step, part, reason))
         return reason
 
@@ -189,7 +190,7 @@ def assess(
     walk: tuple[WalkStop, ...] = chain.attempt("walk", "", lambda: walk_stops(installation), ())
     chain.check(0.15, "fires")
     if chain.watched and compiled.must_compile():
-        chain.check(0.15, "fires: compiling for this machine, once, about half a minute")
+        chain.check(0.15, said("fires: compiling for this machine, once, about half a minute"))
     fires = _fires(chain, installation, on, bores)
     away = _heat_away(chain, installation, on)
     verdicts = verdict_records(
@@ -269,7 +270,7 @@ def _screening(
     records: dict[str, PartRecord] = {}
     holders = installation.holders()
     for number, part in enumerate(holders):
-        chain.check(0.04 + 0.1 * number / len(holders), f"screening of {part.id}")
+        chain.check(0.04 + 0.1 * number / len(holders), said("screening of {part}", part=part.id))
 
         def compute(name: str = part.id) -> PartRecord:
             cut = part_slice(installation, name)
@@ -332,8 +333,8 @@ def _heat_away(
     from airrisk.study.workload import AWAY
 
     asked: tuple[tuple[str, Callable[[Installation], tuple[Exposure, ...]]], ...] = (
-        ("flame away from the plugs", flame_away),
-        ("jet away from the plugs", jet_spot),
+        (said("flame away from the plugs"), flame_away),
+        (said("jet away from the plugs"), jet_spot),
     )
     nothing: tuple[Exposure, ...] = ()
     wanted = [
@@ -412,7 +413,7 @@ def _consequences(
     for vessel in installation.vessels:
         if vessel.id not in parts:
             continue
-        chain.check(0.85, f"consequences of {vessel.id}")
+        chain.check(0.85, said("consequences of {part}", part=vessel.id))
 
         def compute(vessel: Vessel = vessel) -> Any:
             noted = partial(chain.note, "consequences")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from airrisk.installation.delivery import delivery_temperature, is_oil_flooded, stages_of
 from airrisk.installation.model import Compressor, Installation
+from airrisk.messages import told_of
 from airrisk.physics import air
 from airrisk.physics.compression import discharge_limit, intercooler_approach
 from airrisk.study.records import CompressorRecord, Failure, StageRecord
@@ -77,5 +78,5 @@ def compressor_records(
         try:
             records[machine.id] = compressor_record(installation, machine)
         except (ValueError, ArithmeticError) as error:
-            failures.append(Failure("compression", machine.id, str(error)))
+            failures.append(Failure("compression", machine.id, told_of(error)))
     return records, tuple(failures)

@@ -16,6 +16,7 @@ import numpy as np
 
 from airrisk.installation.geometry import burst_factor, part_geometry, shell_grade
 from airrisk.installation.model import Installation, Vessel
+from airrisk.messages import Texts, said
 from airrisk.physics import blast, energy, harm, metal
 from airrisk.physics.vessel_burst import VesselBurst, vessel_burst
 from airrisk.study.consequence_records import (
@@ -46,11 +47,11 @@ HOT = 700.0  # K
 DENSE = 200e5  # Pa absolute
 BOILING = 373.15  # K
 # steam expands with k about 1.3: 1/(1.3 - 1) [1 - x^0.23] over 1/(1.4 - 1) [1 - x^0.29] is 1.14-1.2
-STEAM_NOTE = (
+STEAM_NOTE = said(
     "the steam of the condensate counts as air of the same pressure; steam holds up to a fifth more"
     " energy, and water that is still liquid flashes and adds to it: take these distances as low"
 )
-FLASH_NOTE = (
+FLASH_NOTE: Texts[str] = (
     "with the energy of its water, if that is as hot as the air, the distances of the TNT method"
     " are {factor} times as long"
 )
@@ -271,25 +272,27 @@ def _case_record(
     }
     thrown = fragment_record(installation, vessel, pressure, temperature, energies["brode"])
     notes = [
-        "flat open ground, no walls",
-        "no share of the energy taken off for fragments",
-        "TNT takes the isentropic energy, the bursting vessel Brode's, which is larger",
+        said("flat open ground, no walls"),
+        said("no share of the energy taken off for fragments"),
+        said("TNT takes the isentropic energy, the bursting vessel Brode's, which is larger"),
     ]
     if wave.shape == "cylinder":
-        notes.append("bursting vessel: raised by the printed factors of elongated vessels")
+        notes.append(said("bursting vessel: raised by the printed factors of elongated vessels"))
     if methods["burst"].thresholds[0].distance_m > FAR * wave.length:
-        notes.append("far away the printed TNT curve falls faster than an ideal weak wave")
+        notes.append(said("far away the printed TNT curve falls faster than an ideal weak wave"))
     if temperature > HOT:
-        notes.append("k = 1.4 also for hot air: about a tenth of the energy is left out")
+        notes.append(said("k = 1.4 also for hot air: about a tenth of the energy is left out"))
     if pressure > DENSE:
-        notes.append("ideal air in the blast: above 200 bar real air differs by several per cent")
+        notes.append(
+            said("ideal air in the blast: above 200 bar real air differs by several per cent")
+        )
     if vessel.condensate > 0.0 and temperature > BOILING:
         notes.append(STEAM_NOTE)
         longer = longer_by_flashing(vessel, temperature, stored)
         if longer > NOTABLE_FLASHING:
-            notes.append(FLASH_NOTE.format(factor=f"{longer:.2g}"))
+            notes.append(said(FLASH_NOTE, factor=f"{longer:.2g}"))
     if not wave.in_range:
-        notes.append("outside the burst table, nearest edge taken")
+        notes.append(said("outside the burst table, nearest edge taken"))
     record = CaseRecord(
         energy_j=stored,
         tnt_kg=tnt,

@@ -20,6 +20,7 @@ from airrisk.installation.model import (
     Vessel,
 )
 from airrisk.installation.sections import Section, as_drawn, gas_graph
+from airrisk.messages import said
 from airrisk.physics import air, flow, flow_kernel
 from airrisk.physics.discharge import free_jet, pipe_exit, room_effect, time_to_empty
 from airrisk.physics.noise import vent_noise
@@ -275,7 +276,11 @@ def _piped_flow(
     )
     if not rate > 0:
         raise ArithmeticError(
-            f"{plug.id}: the flow through its outlet pipe was not found at {pressure:g} Pa absolute"
+            said(
+                "{plug}: the flow through its outlet pipe was not found at {pressure} Pa absolute",
+                plug=plug.id,
+                pressure=f"{pressure:g}",
+            )
         )
     return float(rate)
 

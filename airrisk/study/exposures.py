@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from airrisk.installation.geometry import burst_factor, shell_grade
 from airrisk.installation.model import Fire, Installation, Line
 from airrisk.installation.sections import Section, closable_valves, sections_with, shut_in
+from airrisk.messages import said
 from airrisk.physics import metal
 from airrisk.physics.fires import CONVECTION
 from airrisk.study.records import ASSUMED_SHARES, JET_FLUX, FireClass
@@ -47,7 +48,10 @@ def flame_away(installation: Installation) -> tuple[Exposure, ...]:
     return tuple(
         Exposure(
             _flame(
-                installation, f"Flame away from the plugs of {vessel}", ((vessel, QUARTER),), ()
+                installation,
+                said("Flame away from the plugs of {vessel}", vessel=vessel),
+                ((vessel, QUARTER),),
+                (),
             ),
             section,
             "whole",
@@ -64,7 +68,13 @@ def jet_spot(installation: Installation) -> tuple[Exposure, ...]:
     """
     return tuple(
         Exposure(
-            _radiation(installation, f"Jet on a spot of {vessel}", vessel, TWENTIETH, JET_FLUX),
+            _radiation(
+                installation,
+                said("Jet on a spot of {vessel}", vessel=vessel),
+                vessel,
+                TWENTIETH,
+                JET_FLUX,
+            ),
             section,
             "spot",
         )
@@ -94,7 +104,9 @@ def _assumed(installation: Installation) -> Iterable[Exposure]:
                 _radiation(installation, f"Beside {name}", name, QUARTER, flux), section, "beside"
             )
             yield Exposure(
-                _radiation(installation, f"Spot on {name}", name, TWENTIETH, flux), section, "spot"
+                _radiation(installation, said("Spot on {name}", name=name), name, TWENTIETH, flux),
+                section,
+                "spot",
             )
 
 

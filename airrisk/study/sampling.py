@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from airrisk.messages import said
 from airrisk.study.spreads import Array, SpreadInput
 
 METHODS = ("latin hypercube", "sobol")
@@ -54,7 +55,13 @@ def unit_samples(dimension: int, count: int, method: str, seed: int) -> Array:
         engine = qmc.Sobol(dimension, scramble=True, rng=seed)
         powers = max(0, math.ceil(math.log2(max(count, 1))))
         return np.asarray(engine.random_base2(powers))[:count]
-    raise ValueError(f"sampling method {method!r} is unknown; valid: {', '.join(METHODS)}")
+    raise ValueError(
+        said(
+            "sampling method {method} is unknown; valid: {methods}",
+            method=repr(method),
+            methods=", ".join(METHODS),
+        )
+    )
 
 
 def draw(inputs: Sequence[SpreadInput], count: int, method: str, seed: int) -> dict[str, Array]:

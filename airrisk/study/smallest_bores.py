@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from airrisk.installation.inputs import WORKS
+from airrisk.messages import said
 from airrisk.study.spreads import Array
 from airrisk.study.variants import VariantRuns
 
@@ -53,7 +54,7 @@ def working_bores(
     WorkingBores
         From the first of the trial bores that passes, halved down towards the one below.
     """
-    what = f"smallest bore of {plug}"
+    what = said("smallest bore of {plug}", plug=plug)
     key, works = f"{plug}.bore", f"{plug}.{WORKS}"
     trials = np.geomspace(SMALLEST, LARGEST, TRIALS)
 

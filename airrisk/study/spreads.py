@@ -11,6 +11,7 @@ import numpy as np
 from airrisk.installation.inputs import Input, input_at
 from airrisk.installation.model import Installation
 from airrisk.installation.spreads import DISTRIBUTIONS, MIDDLES
+from airrisk.messages import said
 
 Array = np.ndarray
 
@@ -44,23 +45,37 @@ class Distribution:
     def __post_init__(self) -> None:
         if self.kind not in DISTRIBUTIONS:
             valid = ", ".join(DISTRIBUTIONS)
-            raise ValueError(f"distribution {self.kind!r} is unknown; valid: {valid}")
+            raise ValueError(
+                said(
+                    "distribution {kind} is unknown; valid: {valid}",
+                    kind=repr(self.kind),
+                    valid=valid,
+                )
+            )
         names, optional = DISTRIBUTIONS[self.kind]
         needed = [name for name in names if name in MIDDLES or name not in optional]
         missing = [name for name in needed if name not in self.parameters]
         if missing:
-            raise ValueError(f"distribution {self.kind!r} needs {', '.join(missing)}")
+            raise ValueError(
+                said(
+                    "distribution {kind} needs {missing}",
+                    kind=repr(self.kind),
+                    missing=", ".join(missing),
+                )
+            )
         p = self.parameters
         if self.kind in ("uniform", "triangular") and not p["low"] < p["high"]:
-            raise ValueError(f"distribution {self.kind!r} needs low below high")
+            raise ValueError(said("distribution {kind} needs low below high", kind=repr(self.kind)))
         if self.kind == "triangular" and not p["low"] <= p["mode"] <= p["high"]:
-            raise ValueError("distribution 'triangular' needs low <= mode <= high")
+            raise ValueError(said("distribution 'triangular' needs low <= mode <= high"))
         if self.kind == "normal" and not p["deviation"] > 0:
-            raise ValueError("distribution 'normal' needs a deviation above 0")
+            raise ValueError(said("distribution 'normal' needs a deviation above 0"))
         if self.kind == "lognormal" and not (p["median"] > 0 and p["spread_factor"] > 1):
-            raise ValueError("distribution 'lognormal' needs median > 0 and spread_factor > 1")
+            raise ValueError(
+                said("distribution 'lognormal' needs median > 0 and spread_factor > 1")
+            )
         if self.kind == "chance" and not 0 <= p["probability"] <= 1:
-            raise ValueError("distribution 'chance' needs a probability from 0 to 1")
+            raise ValueError(said("distribution 'chance' needs a probability from 0 to 1"))
 
     def quantile(self, share: Array | float) -> Array:
         """Value at cumulative probability ``share`` (array of 0..1)."""
@@ -146,24 +161,32 @@ def spread_inputs(
     for name in wanted:
         key = by_fold.get(name.casefold())
         if key is None:
-            raise ValueError(f"{name} cannot be varied here; valid: {', '.join(sorted(variable))}")
+            raise ValueError(
+                said(
+                    "{name} cannot be varied here; valid: {variable}",
+                    name=name,
+                    variable=", ".join(sorted(variable)),
+                )
+            )
         present, kind = variable[key]
         # the share of a fire is one number in the file and one for each part here
         part, field = key.split(".")[:2]
         stated = typed.get(f"{part}.{field}".casefold())
         if stated is not None:
             distribution: Distribution | None = Distribution(
-                stated.distribution, dict(stated.parameters), "the system file", "typed"
+                stated.distribution, dict(stated.parameters), said("the system file"), "typed"
             )
         else:
             entry = input_at(installation, key)
             distribution = None if entry is None else default_distribution(entry, present)
         if distribution is None:
             if only:
-                raise ValueError(f"{name} has no default spread; state one in [spread]")
+                raise ValueError(
+                    said("{name} has no default spread; state one in [spread]", name=name)
+                )
             continue
         if not np.all(np.isfinite(distribution.quantile(np.array([0.01, 0.99])))):
-            raise ValueError(f"the spread of {name} has no finite values")
+            raise ValueError(said("the spread of {name} has no finite values", name=name))
         if math.isclose(*distribution.ends()) and distribution.kind != "chance":
             continue
         inputs.append(SpreadInput(key, present, kind, distribution))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from airrisk.messages import said
 from airrisk.study.safe_border import border_pieces, turning_points
 from airrisk.study.spreads import Array
 from airrisk.study.variants import VariantRuns, finite_numbers
@@ -13,7 +14,7 @@ from airrisk.verdict.rule import OUTCOMES
 
 def sweep(runs: VariantRuns, one: SweptInput) -> Sweep:
     """One input over its range, and where the answer turns."""
-    what = f"sweep of {one.key}"
+    what = said("sweep of {key}", key=one.key)
     grid = {one.key: np.array(one.values)}
     fitted = runs.run(grid, what)
     bare = runs.run(grid, what, without_plugs=True)
@@ -35,7 +36,7 @@ def sweep(runs: VariantRuns, one: SweptInput) -> Sweep:
 
 def sweep_map(runs: VariantRuns, x: SweptInput, y: SweptInput) -> SweepMap:
     """Two inputs over a grid, and the border between safe and unsafe."""
-    what = f"map of {x.key} and {y.key}"
+    what = said("map of {x} and {y}", x=x.key, y=y.key)
     across, up = np.meshgrid(np.array(x.values), np.array(y.values))
     found = runs.run({x.key: across.ravel(), y.key: up.ravel()}, what)
     safe = found.safe.reshape(across.shape)

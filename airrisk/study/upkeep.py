@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterable, Sequence
 from airrisk.installation.model import Installation, Line, Plug, Valve, Vessel
 from airrisk.installation.plug_state import UpkeepStatus, add_months, plug_state
 from airrisk.installation.sections import Network, shut_in
+from airrisk.messages import said
 from airrisk.quantities import calendar_step
 from airrisk.study.records import UpkeepRow, WalkStop
 
@@ -257,7 +258,7 @@ def walk_csv(stops: Iterable[WalkStop], questions: Callable[[str], str] = str) -
 
 def renewal_summary(row: UpkeepRow) -> str:
     """Title of a renewal in a calendar."""
-    return f"Renew fusible plug {row.device} on {row.on}"
+    return said("Renew fusible plug {plug} on {part}", plug=row.device, part=row.on)
 
 
 def register_calendar(

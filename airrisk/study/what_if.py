@@ -22,6 +22,7 @@ from airrisk.fire.variants import variable_inputs, with_every_plug
 from airrisk.installation.geometry import part_geometry
 from airrisk.installation.model import Installation
 from airrisk.installation.sections import devices_in_reach
+from airrisk.messages import listed, said, told_of
 from airrisk.study.counted_chances import plug_inspections, share_at_ends
 from airrisk.study.envelope import envelope
 from airrisk.study.exposures import Exposure, exposures
@@ -100,13 +101,30 @@ class Questions:
 
     def __post_init__(self) -> None:
         if not 0 <= self.samples <= MOST_SAMPLES:
-            raise WhatIfError(f"{self.samples} samples; valid: from 0 to {MOST_SAMPLES}")
+            raise WhatIfError(
+                said(
+                    "{samples} samples; valid: from 0 to {most}",
+                    samples=self.samples,
+                    most=MOST_SAMPLES,
+                )
+            )
         if self.method not in METHODS:
-            raise WhatIfError(f"method {self.method!r} is unknown; valid: {', '.join(METHODS)}")
+            raise WhatIfError(
+                said(
+                    "method {method} is unknown; valid: {methods}",
+                    method=repr(self.method),
+                    methods=", ".join(METHODS),
+                )
+            )
         if self.seed < 0:
-            raise WhatIfError(f"seed {self.seed}; valid: a whole number from 0")
+            raise WhatIfError(said("seed {seed}; valid: a whole number from 0", seed=self.seed))
         if len(self.sweeps) > 2:
-            raise WhatIfError(f"{len(self.sweeps)} sweeps; valid: one for a curve, two for a map")
+            raise WhatIfError(
+                said(
+                    "{sweeps} sweeps; valid: one for a curve, two for a map",
+                    sweeps=len(self.sweeps),
+                )
+            )
 
 
 @dataclass(frozen=True, eq=False)
@@ -159,18 +177,28 @@ def candidates(
     """
     every = list(exposures(installation))
     if not every:
-        raise WhatIfError("no fire reaches any part that holds air; valid: a file with a vessel")
+        raise WhatIfError(
+            said("no fire reaches any part that holds air; valid: a file with a vessel")
+        )
     chosen = every
     if fire is not None:
         chosen = [one for one in every if one.fire.id.casefold() == fire.casefold()]
         if not chosen:
             names = ", ".join(dict.fromkeys(one.fire.id for one in every))
-            raise WhatIfError(f"there is no fire {fire!r}; valid: {names}")
+            raise WhatIfError(
+                said("there is no fire {fire}; valid: {names}", fire=repr(fire), names=names)
+            )
     if section is not None:
         inside = [one for one in chosen if one.section.id.casefold() == section.casefold()]
         if not inside:
             names = ", ".join(dict.fromkeys(one.section.id for one in chosen))
-            raise WhatIfError(f"no such fire on section {section!r}; valid: {names}")
+            raise WhatIfError(
+                said(
+                    "no such fire on section {section}; valid: {names}",
+                    section=repr(section),
+                    names=names,
+                )
+            )
         chosen = inside
     if fire is None and any(one.fire_class == "stated" for one in chosen):
         return [one for one in chosen if one.fire_class == "stated"]
@@ -211,13 +239,13 @@ def choose(
             study = FireStudy(slicer.fire(exposure), should_stop)
             corner, run, verdict = _ruling(study)
         except (FireCaseError, ValueError) as error:
-            refused.append(str(error))
+            refused.append(told_of(error))
             continue
         if best is None or _rank(run.case, verdict) > _rank(best.case, best.verdict):
             cost = run.evaluations * len(run.case.spaces)
             best = Chosen(study, corner, with_every_plug(run.case), verdict, cost)
     if best is None:
-        raise WhatIfError("; ".join(refused) or "no fire can be run")
+        raise WhatIfError(listed(refused, "; ") or said("no fire can be run"))
     return best
 
 
@@ -284,7 +312,9 @@ def what_if(
     variable = variable_inputs(chosen.case)
     ranges = [read_sweep(text, variable, installation) for text in questions.sweeps]
     if len({one.key for one in ranges}) < len(ranges):
-        raise WhatIfError(f"{ranges[0].key} is swept twice; valid: two different inputs")
+        raise WhatIfError(
+            said("{key} is swept twice; valid: two different inputs", key=ranges[0].key)
+        )
     inputs: tuple[SpreadInput, ...] = ()
     if questions.tornado or questions.samples:
         inputs = varied_inputs(installation, variable, chosen.case.uncredited, questions.vary)
@@ -371,7 +401,7 @@ def sample(
 
     part = {key: array[:TIME_SAMPLES] for key, array in values.items()}
     size = min(total, TIME_SAMPLES)
-    bare = runs.run(part, "samples without plugs", without_plugs=True)
+    bare = runs.run(part, said("samples without plugs"), without_plugs=True)
     rupture = np.broadcast_to(bare.rupture, size)
     timed = VariantAnswers(
         found.outcome[:size],
@@ -381,7 +411,7 @@ def sample(
         found.rupture[:size],
         found.creep_damage[:size],
     )
-    first = np.broadcast_to(runs.first_vents(part, timed, "samples in reach"), size)
+    first = np.broadcast_to(runs.first_vents(part, timed, said("samples in reach")), size)
     vent = np.where(converged[:size], first, np.nan)
     margin = rupture - vent
     searches: list[BoreSpread] = []
@@ -472,7 +502,7 @@ def _indices(
         nonlocal failed, alike
         allowed = dict(values)
         within_bounds(installation, allowed)
-        found = runs.run(allowed, "Sobol indices")
+        found = runs.run(allowed, said("Sobol indices"))
         whole = found.converged & np.isfinite(found.peak_use)
         failed += int(np.sum(~whole))
         answers = np.where(whole, np.minimum(found.peak_use, 1.0), 1.0)

@@ -12,6 +12,7 @@ import numpy as np
 from airrisk import quantities
 from airrisk.installation.inputs import WORKS, input_at, is_yes_or_no
 from airrisk.installation.model import Installation
+from airrisk.messages import said, told_of
 from airrisk.physics.shells import bore_area
 from airrisk.study.spreads import Array, SpreadInput, spread_inputs
 from airrisk.study.what_if_records import SweptInput, VariedInput
@@ -99,14 +100,17 @@ def varied_inputs(
     for key in wanted:
         if key.casefold() in blocked:
             raise WhatIfError(
-                f"{key}: the plug gets no credit, so that it works has no default chance; "
-                "valid: state the chance in [spread]"
+                said(
+                    "{key}: the plug gets no credit, so that it works has no default chance; "
+                    "valid: state the chance in [spread]",
+                    key=key,
+                )
             )
     usable = {key: item for key, item in variable.items() if key.casefold() not in blocked}
     try:
         return spread_inputs(installation, usable, wanted)
     except ValueError as error:
-        raise WhatIfError(str(error)) from None
+        raise WhatIfError(told_of(error)) from None
 
 
 def unused_spreads(installation: Installation, variable: Variable) -> tuple[str, ...]:
@@ -147,8 +151,12 @@ def find_key(variable: Variable, name: str) -> str:
     near = get_close_matches(name.strip(), variable, n=1)
     hint = f" ({near[0]}?)" if near else ""
     raise WhatIfError(
-        f"{name.strip()!r} cannot be varied in this fire{hint}; "
-        f"valid: {', '.join(sorted(variable))}"
+        said(
+            "{name} cannot be varied in this fire{hint}; valid: {variable}",
+            name=repr(name.strip()),
+            hint=hint,
+            variable=", ".join(sorted(variable)),
+        )
     )
 
 
@@ -173,13 +181,17 @@ def read_sweep(text: str, variable: Variable, installation: Installation) -> Swe
     WhatIfError
         The text, the key, a value or the number of points is wrong.
     """
-    form = "KEY=LOW..HIGH or KEY=LOW..HIGH:N, for example R1.wall_thickness=4 mm..10 mm:31"
+    form = said("KEY=LOW..HIGH or KEY=LOW..HIGH:N, for example R1.wall_thickness=4 mm..10 mm:31")
     name, equals, rest = text.partition("=")
     if not equals or not name.strip():
-        raise WhatIfError(f"sweep {text!r} has no key and '='; valid: {form}")
+        raise WhatIfError(
+            said("sweep {text} has no key and '='; valid: {form}", text=repr(text), form=form)
+        )
     key = find_key(variable, name)
     if is_yes_or_no(key):
-        raise WhatIfError(f"{key} is yes or no and cannot be swept; valid: --vary {key}")
+        raise WhatIfError(
+            said("{key} is yes or no and cannot be swept; valid: --vary {key}", key=key)
+        )
     ends, colon, count = rest.rpartition(":")
     if not colon:
         ends, count = rest, ""
@@ -187,20 +199,43 @@ def read_sweep(text: str, variable: Variable, installation: Installation) -> Swe
     if colon:
         if not (count.strip().isascii() and count.strip().isdigit() and len(count.strip()) < 6):
             raise WhatIfError(
-                f"sweep of {key}: {count.strip()!r} is not a number of points; "
-                f"valid: a whole number from 2 to {MOST_LINE_POINTS}"
+                said(
+                    "sweep of {key}: {count} is not a number of points; valid: a whole number "
+                    "from 2 to {most}",
+                    key=key,
+                    count=repr(count.strip()),
+                    most=MOST_LINE_POINTS,
+                )
             )
         points = int(count)
         if not 2 <= points <= MOST_LINE_POINTS:
             raise WhatIfError(
-                f"sweep of {key}: {points} points; valid: from 2 to {MOST_LINE_POINTS}"
+                said(
+                    "sweep of {key}: {points} points; valid: from 2 to {most}",
+                    key=key,
+                    points=points,
+                    most=MOST_LINE_POINTS,
+                )
             )
     pieces = ends.split("..")
     if len(pieces) != 2:
-        raise WhatIfError(f"sweep of {key}: {ends.strip()!r} is not LOW..HIGH; valid: {form}")
+        raise WhatIfError(
+            said(
+                "sweep of {key}: {ends} is not LOW..HIGH; valid: {form}",
+                key=key,
+                ends=repr(ends.strip()),
+                form=form,
+            )
+        )
     low, high = (_end(installation, key, variable[key][1], piece) for piece in pieces)
     if not low < high:
-        raise WhatIfError(f"sweep of {key}: {ends.strip()!r} does not rise; valid: LOW below HIGH")
+        raise WhatIfError(
+            said(
+                "sweep of {key}: {ends} does not rise; valid: LOW below HIGH",
+                key=key,
+                ends=repr(ends.strip()),
+            )
+        )
     return SweepRange(key, low, high, points)
 
 
@@ -213,7 +248,7 @@ def _end(installation: Installation, key: str, kind: str, text: str) -> float:
             text.strip(), kind, ambient_pressure=installation.site.ambient_pressure
         )
     except quantities.QuantityError as error:
-        raise WhatIfError(f"sweep of {key}: {error}") from None
+        raise WhatIfError(said("sweep of {key}: {error}", key=key, error=told_of(error))) from None
     low, high = bounds(installation, key)
     slack = 1e-9 * abs(value)
     below = low is not None and value < low - slack
@@ -221,8 +256,17 @@ def _end(installation: Installation, key: str, kind: str, text: str) -> float:
         entry = input_at(installation, key)
         valid = "" if entry is None else entry.spec.range_text()
         if below and kind == "volume" and low is not None:
-            valid = f"above the {quantities.format_quantity(low, kind, 'L')} of the heads"
-        raise WhatIfError(f"sweep of {key}: {text.strip()!r} is out of range; valid: {valid}")
+            valid = said(
+                "above the {low} of the heads", low=quantities.format_quantity(low, kind, "L")
+            )
+        raise WhatIfError(
+            said(
+                "sweep of {key}: {value} is out of range; valid: {valid}",
+                key=key,
+                value=repr(text.strip()),
+                valid=valid,
+            )
+        )
     return value
 
 
@@ -237,7 +281,12 @@ def swept(wanted: SweepRange, variable: Variable, usual: int, most: int) -> Swep
     count = wanted.points or usual
     if count > most:
         raise WhatIfError(
-            f"sweep of {wanted.key}: {count} points; valid: from 2 to {most} in a map"
+            said(
+                "sweep of {key}: {count} points; valid: from 2 to {most} in a map",
+                key=wanted.key,
+                count=count,
+                most=most,
+            )
         )
     present, kind = variable[wanted.key]
     values = np.linspace(wanted.low, wanted.high, count)

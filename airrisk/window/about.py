@@ -4,21 +4,17 @@ from __future__ import annotations
 
 from importlib import metadata
 
-from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QTextBrowser, QVBoxLayout, QWidget
 
 from airrisk import __version__
 from airrisk.tables import resource_path
+from airrisk.wording.translation import tr
 
 PARTS = (
     "PySide6-Essentials", "pyqtgraph", "numpy", "scipy", "numba", "llvmlite", "CoolProp",
     "networkx", "reportlab", "jinja2", "icalendar", "click", "rich", "platformdirs",
     "tree-sitter", "tree-sitter-toml",
 )  # fmt: skip
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("About", text)
 
 
 def _first(found: metadata.PackageMetadata, key: str) -> str:
@@ -44,7 +40,7 @@ def licence_rows() -> list[tuple[str, str, str]]:
             ]
             licence = ", ".join(c for c in classifiers if c != "OSI Approved")
         licence = licence or _first(found, "License").strip().partition("\n")[0]
-        rows.append((name, found["Version"], licence or _tr("see its own files")))
+        rows.append((name, found["Version"], licence or tr("see its own files")))
     return rows
 
 
@@ -58,11 +54,11 @@ def show_about(parent: QWidget) -> None:
 def about_dialog(parent: QWidget | None = None) -> QDialog:
     """The page about the program."""
     dialog = QDialog(parent)
-    dialog.setWindowTitle(_tr("About airrisk"))
+    dialog.setWindowTitle(tr("About airrisk"))
     dialog.resize(640, 520)
     layout = QVBoxLayout(dialog)
     head = QLabel(
-        _tr("airrisk {version}. A screening tool, not a certification.").format(version=__version__)
+        tr("airrisk {version}. A screening tool, not a certification.").format(version=__version__)
     )
     head.setProperty("tone", "title")
     head.setWordWrap(True)
@@ -73,11 +69,11 @@ def about_dialog(parent: QWidget | None = None) -> QDialog:
     )
     font = resource_path("fonts/LICENCE-DejaVu.txt").read_text(encoding="utf-8")
     page = QTextBrowser()
-    page.setAccessibleName(_tr("Licences"))
+    page.setAccessibleName(tr("Licences"))
     page.setHtml(
-        f"<p>{_tr('airrisk itself: MIT licence.')}</p>"
-        f"<p><b>{_tr('Libraries')}</b></p><table>{rows}</table>"
-        f"<p><b>{_tr('Font')}</b></p><pre style='white-space: pre-wrap'>{font}</pre>"
+        f"<p>{tr('airrisk itself: MIT licence.')}</p>"
+        f"<p><b>{tr('Libraries')}</b></p><table>{rows}</table>"
+        f"<p><b>{tr('Font')}</b></p><pre style='white-space: pre-wrap'>{font}</pre>"
     )
     layout.addWidget(page, 1)
     buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)

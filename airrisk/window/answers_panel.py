@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QEvent, Qt, Signal
+from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
@@ -41,6 +41,7 @@ from airrisk.wording.sentences import (
     uncredited_plugs,
     why_without_fire,
 )
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.study.records import FireRecord, PartRecord, VerdictRecord
@@ -54,10 +55,6 @@ READABLE = 430  # px, height below the matrix from which it stands above every p
 MOST_ROWS = 6  # of the matrix above a page; more of them scroll
 UNBOUNDED = 16777215  # px, of Qt: no most
 CHART = 240  # px, least height of a chart with its title and read-out
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Answers", text)
 
 
 def listed_fire(fire: FireRecord) -> str:
@@ -101,9 +98,9 @@ class AnswersPanel(QWidget):
         self.offered = OfferedNotice()
         self.offered.part_asked.connect(self.confirm_asked)
         self.ruler = OrderRuler()
-        self.ruler.setAccessibleName(_tr("Order of events against temperature"))
+        self.ruler.setAccessibleName(tr("Order of events against temperature"))
         self.times = OrderRuler()
-        self.times.setAccessibleName(_tr("Order of events against time"))
+        self.times.setAccessibleName(tr("Order of events against time"))
         self.sentence = _running_text()
         self.sentence.setTextInteractionFlags(
             Qt.TextInteractionFlag.TextSelectableByMouse
@@ -111,13 +108,13 @@ class AnswersPanel(QWidget):
         )
         self.verdict = _running_text()
         self.fire_box = QComboBox()
-        self.fire_box.setAccessibleName(_tr("Fire"))
+        self.fire_box.setAccessibleName(tr("Fire"))
         self.fire_box.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self.fire_box.setToolTip(_tr("The fire whose sentence and charts are shown"))
+        self.fire_box.setToolTip(tr("The fire whose sentence and charts are shown"))
         self.fire_box.activated.connect(self._refresh_fire)
         self.doubt_button = QToolButton()
-        self.doubt_button.setText(_tr("How sure?"))
-        self.doubt_button.setToolTip(_tr("Does the verdict hold if the inputs are not as stated?"))
+        self.doubt_button.setText(tr("How sure?"))
+        self.doubt_button.setToolTip(tr("Does the verdict hold if the inputs are not as stated?"))
         self.doubt_button.clicked.connect(self._ask_doubt)
         self.chart = ChartView()
         self.chart.message.connect(self.message)
@@ -163,9 +160,9 @@ class AnswersPanel(QWidget):
         tabs.setContentsMargins(0, 0, 0, 0)
         tabs.setSpacing(0)
         names = {
-            VERDICTS: _tr("Verdicts"), ORDER: _tr("Order"), HEATING: _tr("Heating"),
-            TEMPERATURES: _tr("Temperature"), PRESSURE: _tr("Pressure"),
-            STRENGTH: _tr("Load"), CREEP: _tr("Creep"), ENERGY: _tr("Energy"),
+            VERDICTS: tr("Verdicts"), ORDER: tr("Order"), HEATING: tr("Heating"),
+            TEMPERATURES: tr("Temperature"), PRESSURE: tr("Pressure"),
+            STRENGTH: tr("Load"), CREEP: tr("Creep"), ENERGY: tr("Energy"),
         }  # fmt: skip
         for number, name in names.items():
             button = QPushButton(name)
@@ -357,11 +354,11 @@ class AnswersPanel(QWidget):
         if fire is None or assessment is None:
             if assessment is not None and record is not None and not old:
                 why = why_without_fire(assessment, (record.id,))
-                return _tr("– not assessed: {why}").format(why=why), "quiet"
-            return _tr("– not assessed"), "quiet"
+                return tr("– not assessed: {why}").format(why=why), "quiet"
+            return tr("– not assessed"), "quiet"
         verdict = fire_verdict(fire, chosen_strength_basis(assessment))
         if old:
-            text = _tr("{text} (older than the last change)").format(text=verdict.text)
+            text = tr("{text} (older than the last change)").format(text=verdict.text)
             return text, "quiet"
         return verdict.text, verdict_tone(verdict.safe, verdict.sure, verdict.outcome)
 
@@ -396,11 +393,11 @@ class AnswersPanel(QWidget):
 
     def _why_empty(self, which: int) -> str:
         if self._session.document is None or self.part() is None:
-            return _tr("Not assessed: no vessel or line.")
+            return tr("Not assessed: no vessel or line.")
         if which in (HEATING, ENERGY):
-            return _tr("Not assessed yet.")
+            return tr("Not assessed yet.")
         if self._session.assessment is None:
-            return _tr("The fires are being computed.")
+            return tr("The fires are being computed.")
         if which == CREEP and self.fire() is not None:
-            return _tr("No damage by creep as stated.")
-        return _tr("No fire reaches this part.")
+            return tr("No damage by creep as stated.")
+        return tr("No fire reaches this part.")

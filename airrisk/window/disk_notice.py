@@ -5,21 +5,18 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QFileSystemWatcher, Qt, QTimer, Signal
+from PySide6.QtCore import QFileSystemWatcher, Qt, QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
 from airrisk.editing import DiskState
 from airrisk.installation.characters import visible_line
 from airrisk.installation.problems import SystemFileErrors
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.window.session import Session
 
 WAIT = 200  # ms: a program that writes in pieces, or deletes and writes anew, gets time for it
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("DiskNotice", text)
 
 
 class DiskNotice(QWidget):
@@ -38,21 +35,21 @@ class DiskNotice(QWidget):
         self._put_aside: tuple[Path, int, int] | None = None  # what Keep was said to
         self._gone = False
         self.setProperty("ground", "raised")
-        self.setAccessibleName(_tr("The file on disk"))
+        self.setAccessibleName(tr("The file on disk"))
         self.said = QLabel()
         self.said.setProperty("tone", "warning")
         self.said.setTextFormat(Qt.TextFormat.PlainText)  # a file name may look like markup
         self.said.setWordWrap(True)
         self.said.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self.load_button = QPushButton(_tr("Load the changed file"))
-        self.load_button.setToolTip(_tr("One step that undo takes back"))
+        self.load_button = QPushButton(tr("Load the changed file"))
+        self.load_button.setToolTip(tr("One step that undo takes back"))
         self.load_button.clicked.connect(self._load)
-        self.save_button = QPushButton(_tr("Save it again"))
+        self.save_button = QPushButton(tr("Save it again"))
         self.save_button.clicked.connect(self.save_asked)
-        self.save_as_button = QPushButton(_tr("Save under another name…"))
+        self.save_as_button = QPushButton(tr("Save under another name…"))
         self.save_as_button.clicked.connect(self.save_as_asked)
-        self.keep_button = QPushButton(_tr("Keep what is here"))
-        self.keep_button.setToolTip(_tr("Saving asks before it writes over the file on disk"))
+        self.keep_button = QPushButton(tr("Keep what is here"))
+        self.keep_button.setToolTip(tr("Saving asks before it writes over the file on disk"))
         self.keep_button.clicked.connect(self._keep)
         layout = QHBoxLayout(self)
         layout.setContentsMargins(8, 4, 8, 4)
@@ -105,13 +102,13 @@ class DiskNotice(QWidget):
             document.count_as_unsaved()
             self._show(
                 path,
-                _tr("{name} is not on disk any more: somebody deleted, moved or renamed it. "
+                tr("{name} is not on disk any more: somebody deleted, moved or renamed it. "
                     "What stands here is kept, and is lost when you close without saving."),
                 gone=True,
             )  # fmt: skip
         else:
-            edits = "" if document.is_clean else _tr(" Your changes here are not in it.")
-            text = _tr("{name} was changed on disk by somebody else.") + edits
+            edits = "" if document.is_clean else tr(" Your changes here are not in it.")
+            text = tr("{name} was changed on disk by somebody else.") + edits
             self._show(path, text, gone=False)
 
     def _show(self, path: Path, text: str, gone: bool) -> None:
@@ -131,12 +128,12 @@ class DiskNotice(QWidget):
         if document is None:
             return
         try:
-            document.reload(_tr("load the changed file"))
+            document.reload(tr("load the changed file"))
         except (OSError, SystemFileErrors) as error:
             reason = getattr(error, "strerror", None) or error
-            self.said.setText(_tr("Not loaded: {reason}").format(reason=reason))
+            self.said.setText(tr("Not loaded: {reason}").format(reason=reason))
             return
-        self.told.emit(_tr("Loaded from disk; undo takes it back in one step."))
+        self.told.emit(tr("Loaded from disk; undo takes it back in one step."))
 
     def _keep(self) -> None:
         """Put the notice aside until the file changes again."""

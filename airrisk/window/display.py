@@ -9,7 +9,10 @@ import re
 import sys
 from pathlib import Path
 
-HEADLESS = "or work without a window: airrisk assess FILE"
+from airrisk.messages import Texts
+from airrisk.wording.translation import tr
+
+HEADLESS: Texts[str] = "or work without a window: airrisk assess FILE"
 PACKAGE_OF_LIBRARY = {
     "libEGL.so.1": "libegl1",
     "libGL.so.1": "libgl1",
@@ -35,7 +38,9 @@ PACKAGE_OF_LIBRARY = {
 def reason_no_window() -> str | None:
     """One sentence with the cure when a window cannot open, else ``None``."""
     if importlib.util.find_spec("PySide6") is None:
-        return f"The window needs PySide6: pip install PySide6-Essentials pyqtgraph; {HEADLESS}"
+        return tr(
+            "The window needs PySide6: pip install PySide6-Essentials pyqtgraph; {otherwise}"
+        ).format(otherwise=tr(HEADLESS))
     try:
         import PySide6.QtWidgets  # noqa: F401
     except ImportError as error:
@@ -45,10 +50,10 @@ def reason_no_window() -> str | None:
     if os.environ.get("WAYLAND_DISPLAY"):
         return None
     if not os.environ.get("DISPLAY"):
-        return (
+        return tr(
             "There is no display to open a window on (DISPLAY is not set): start it in a desktop "
-            f"session or under xvfb-run, {HEADLESS}"
-        )
+            "session or under xvfb-run, {otherwise}"
+        ).format(otherwise=tr(HEADLESS))
     return _xcb_reason()
 
 
@@ -70,10 +75,10 @@ def _xcb_reason() -> str | None:
     refused = xcb.xcb_connection_has_error(ctypes.c_void_p(connection))
     xcb.xcb_disconnect(ctypes.c_void_p(connection))
     if refused:
-        return (
-            f"The display {os.environ['DISPLAY']!r} does not answer: start airrisk in a desktop "
-            f"session or under xvfb-run, {HEADLESS}"
-        )
+        return tr(
+            "The display {DISPLAY} does not answer: start airrisk in a desktop session or under "
+            "xvfb-run, {otherwise}"
+        ).format(DISPLAY=repr(os.environ["DISPLAY"]), otherwise=tr(HEADLESS))
     return None
 
 
@@ -82,7 +87,13 @@ def _missing_library(message: str) -> str:
     library = found.group(1) if found else ""
     package = PACKAGE_OF_LIBRARY.get(library)
     if package:
-        return f"The window needs the library {library}: apt-get install {package}, {HEADLESS}"
+        return tr(
+            "The window needs the library {library}: apt-get install {package}, {otherwise}"
+        ).format(library=library, package=package, otherwise=tr(HEADLESS))
     if library:
-        return f"The window needs the library {library}, which is not installed; {HEADLESS}"
-    return f"The window cannot start ({message}); {HEADLESS}"
+        return tr(
+            "The window needs the library {library}, which is not installed; {otherwise}"
+        ).format(library=library, otherwise=tr(HEADLESS))
+    return tr("The window cannot start ({message}); {otherwise}").format(
+        message=message, otherwise=tr(HEADLESS)
+    )

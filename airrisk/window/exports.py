@@ -4,23 +4,19 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from airrisk.installation.characters import visible_line
 from airrisk.installation.saving import SystemFileInTheWay, is_for_system_files, save_result
+from airrisk.wording.translation import tr
 
 
 class NotSaved(Exception):
     """An export that was not written, and why, in words for the person."""
 
 
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Exports", text)
-
-
 def _in_the_way(path: Path) -> str:
-    return _tr(
+    return tr(
         "{name} is kept for a system file, which an export does not write over. Choose another"
         " name."
     ).format(name=visible_line(path.name))
@@ -75,6 +71,6 @@ def write_export(path: Path, data: bytes) -> str:
     except OSError as error:
         reason = error.strerror or str(error)
         raise NotSaved(
-            _tr("{name}: {reason}").format(name=visible_line(path.name), reason=reason)
+            tr("{name}: {reason}").format(name=visible_line(path.name), reason=reason)
         ) from None
-    return _tr("Saved as {name}.").format(name=visible_line(path.name))
+    return tr("Saved as {name}.").format(name=visible_line(path.name))

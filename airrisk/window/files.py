@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QCoreApplication, QDateTime, QLocale, QObject, Qt, Signal
+from PySide6.QtCore import QDateTime, QLocale, QObject, Qt, Signal
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from airrisk.editing import DiskState, Document, Recovered, recoverable
@@ -14,36 +14,33 @@ from airrisk.installation.migration import FORMAT
 from airrisk.installation.problems import SystemFileErrors
 from airrisk.window.places import remember_file
 from airrisk.window.session import Session
+from airrisk.wording.translation import tr
 
 ENDING = ".toml"
 
 
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Files", text)
-
-
 def _what_is_left(left: Recovered) -> str:
     """What a crash left behind, and how it stands to the file on disk."""
-    name = visible_line(left.path.name) if left.path else _tr("a file that was never saved")
+    name = visible_line(left.path.name) if left.path else tr("a file that was never saved")
     when = QLocale().toString(
         QDateTime.fromSecsSinceEpoch(int(left.written)), QLocale.FormatType.ShortFormat
     )
     said = [
-        _tr("The program ended without saving {name}. Its unsaved edits can be restored "
+        tr("The program ended without saving {name}. Its unsaved edits can be restored "
             "(edits: {n}, the last one on {when}).").format(name=name, n=left.edits, when=when)
     ]  # fmt: skip
     state = left.file_state()
     if state is DiskState.CHANGED:
         said.append(
-            _tr("{name} was changed on disk since these edits began. The restored text lacks what "
+            tr("{name} was changed on disk since these edits began. The restored text lacks what "
                 "was changed there. Nothing is written over without a question.").format(name=name)
         )  # fmt: skip
     elif state is DiskState.GONE:
-        said.append(_tr("{name} is not on disk any more.").format(name=name))
+        said.append(tr("{name} is not on disk any more.").format(name=name))
     elif state is DiskState.SAME:
-        said.append(_tr("The file on disk stays as it is until you save."))
+        said.append(tr("The file on disk stays as it is until you save."))
     if left.torn:
-        said.append(_tr("The end of the recovery copy is damaged: the last edits may be missing."))
+        said.append(tr("The end of the recovery copy is damaged: the last edits may be missing."))
     return "\n\n".join(said)
 
 
@@ -107,9 +104,9 @@ class Files(QObject):
         """Ask for a file and open it."""
         name, _filter = QFileDialog.getOpenFileName(
             self._window,
-            _tr("Open a system file"),
+            tr("Open a system file"),
             "",
-            _tr("System files (*.toml);;All files (*)"),
+            tr("System files (*.toml);;All files (*)"),
         )
         if name:
             self.open_name(name, review=review)
@@ -138,9 +135,9 @@ class Files(QObject):
         self._session.set_document(document)
         remember_file(path)
         if document.read_only:
-            self.told.emit(_tr("Written by a newer version of the program: for viewing only."))
+            self.told.emit(tr("Written by a newer version of the program: for viewing only."))
         elif review:
-            self.told.emit(_tr("Open for review: only remarks and inspections may change."))
+            self.told.emit(tr("Open for review: only remarks and inspections may change."))
         return True
 
     def open_sample(self, name: str) -> None:
@@ -152,7 +149,7 @@ class Files(QObject):
         document.suggested_name = path.name
         self._session.set_document(document)
         self.told.emit(
-            _tr("A copy of the sample {name}; saving asks for a name.").format(name=path.name)
+            tr("A copy of the sample {name}; saving asks for a name.").format(name=path.name)
         )
 
     @staticmethod
@@ -170,13 +167,13 @@ class Files(QObject):
         except OSError as error:
             reason = error.strerror or error
             self._explain(
-                _tr("Not opened"),
-                _tr("{name} cannot be read: {reason}").format(name=name, reason=reason),
+                tr("Not opened"),
+                tr("{name} cannot be read: {reason}").format(name=name, reason=reason),
             )
         except SystemFileErrors as error:
             self._explain(
-                _tr("Not opened"),
-                _tr("{name} is not a system file.\n\n{reason}").format(name=name, reason=error),
+                tr("Not opened"),
+                tr("{name} is not a system file.\n\n{reason}").format(name=name, reason=error),
             )
         return None
 
@@ -195,7 +192,7 @@ class Files(QObject):
         count = len(recoverable(folder))
         if count:
             self.told.emit(
-                _tr("Unsaved edits are kept ({n}); the program offers them when it starts without "
+                tr("Unsaved edits are kept ({n}); the program offers them when it starts without "
                     "a file, or with their file.").format(n=count)
             )  # fmt: skip
 
@@ -212,9 +209,9 @@ class Files(QObject):
         """Ask about edits that a crash left behind; the document with them, if restored."""
         is_other = left.file_state() is DiskState.CHANGED
         answer = self._ask(
-            _tr("Restore unsaved work"),
+            tr("Restore unsaved work"),
             _what_is_left(left),
-            (_tr("Restore"), _tr("Discard the edits"), _tr("Decide later")),
+            (tr("Restore"), tr("Discard the edits"), tr("Decide later")),
             2 if is_other else 0,
         )
         if answer == 1:
@@ -224,7 +221,7 @@ class Files(QObject):
         document = Document.from_recovered(left, self._session.journal_folder)
         if not document.journal_error:  # else the old journal is all there is
             left.discard()
-        self.told.emit(_tr("Restored; not saved yet."))
+        self.told.emit(tr("Restored; not saved yet."))
         return document
 
     # -- saving ------------------------------------------------------------------
@@ -239,11 +236,11 @@ class Files(QObject):
             return self.save_as()
         if document.disk_state() is DiskState.CHANGED:
             answer = self._ask(
-                _tr("The file was changed by someone else"),
-                _tr("{name} was changed on disk since these edits began.").format(
+                tr("The file was changed by someone else"),
+                tr("{name} was changed on disk since these edits began.").format(
                     name=visible_line(document.path.name)
                 ),
-                (_tr("Save under another name…"), _tr("Overwrite it"), _tr("Cancel")),
+                (tr("Save under another name…"), tr("Overwrite it"), tr("Cancel")),
             )
             if answer == 0:
                 return self.save_as()
@@ -259,7 +256,7 @@ class Files(QObject):
             return False
         start = str(document.path or document.suggested_name or f"system{ENDING}")
         name, _filter = QFileDialog.getSaveFileName(
-            self._window, _tr("Save the system file"), start, _tr("System files (*.toml)")
+            self._window, tr("Save the system file"), start, tr("System files (*.toml)")
         )
         if not name:
             return False
@@ -273,17 +270,17 @@ class Files(QObject):
             document.save(path)
         except OSError as error:
             self._explain(
-                _tr("Not saved"),
-                _tr(
+                tr("Not saved"),
+                tr(
                     "{name} could not be written: {reason}.\n\nThe file on disk is as it was and "
                     "your edits are still here. Save under another name or in another folder."
                 ).format(name=visible_line(str(path)), reason=error.strerror or error),
             )
             return False
         remember_file(path)
-        told = _tr("Saved as {name}.").format(name=visible_line(path.name))
+        told = tr("Saved as {name}.").format(name=visible_line(path.name))
         if document.copy_kept is not None:
-            told += " " + _tr(
+            told += " " + tr(
                 "Its format was raised; the file as it was is kept as {copy}."
             ).format(copy=visible_line(document.copy_kept.name))  # fmt: skip
         self.told.emit(told)
@@ -297,11 +294,11 @@ class Files(QObject):
             document.count_as_unsaved()
         if document is None or document.is_clean:
             return True
-        name = visible_line(document.path.name) if document.path else _tr("the new file")
+        name = visible_line(document.path.name) if document.path else tr("the new file")
         answer = self._ask(
-            _tr("Unsaved changes"),
-            _tr("Save the changes to {name}?").format(name=name),
-            (_tr("Save"), _tr("Do not save"), _tr("Cancel")),
+            tr("Unsaved changes"),
+            tr("Save the changes to {name}?").format(name=name),
+            (tr("Save"), tr("Do not save"), tr("Cancel")),
         )
         if answer == 0:
             return self.save()

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QDialog, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 from airrisk.editing.edits import kind_of
 from airrisk.wording import labels
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.window.session import Session
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Find", text)
 
 
 class FindPart(QDialog):
@@ -25,12 +22,12 @@ class FindPart(QDialog):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._session = session
-        self.setWindowTitle(_tr("Find a part"))
+        self.setWindowTitle(tr("Find a part"))
         self.line = QLineEdit()
-        self.line.setPlaceholderText(_tr("Name or kind"))
-        self.line.setAccessibleName(_tr("Name or kind"))
+        self.line.setPlaceholderText(tr("Name or kind"))
+        self.line.setAccessibleName(tr("Name or kind"))
         self.list = QListWidget()
-        self.list.setAccessibleName(_tr("Parts found"))
+        self.list.setAccessibleName(tr("Parts found"))
         layout = QVBoxLayout(self)
         layout.addWidget(self.line)
         layout.addWidget(self.list)

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 
-from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QComboBox, QFormLayout, QLabel, QLineEdit, QPushButton, QWidget
 
 from airrisk import quantities
 from airrisk.installation.migration import FORMAT
+from airrisk.messages import told_of
+from airrisk.wording.translation import tr
 
 # kind: (volume offered, length of the shell in diameters, design over working gauge pressure)
 SORTS = {
@@ -18,10 +20,6 @@ SORTS = {
 }
 STEEL_STRESS = 123e6  # Pa, membrane stress the offered wall is sized for
 CORROSION = 1e-3  # m
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("FirstVessel", text)
 
 
 def vessel_file(sort: str, volume: float, gauge: float, typed_pressure: str) -> str:
@@ -99,24 +97,24 @@ class FirstVessel(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.sort = QComboBox()
-        self.sort.setAccessibleName(_tr("What is it?"))
+        self.sort.setAccessibleName(tr("What is it?"))
         for key in SORTS:
-            self.sort.addItem(_tr(key), key)
+            self.sort.addItem(tr(key), key)
         self.volume = QLineEdit(next(iter(SORTS.values()))[0])
-        self.volume.setAccessibleName(_tr("How big? Volume with unit"))
+        self.volume.setAccessibleName(tr("How big? Volume with unit"))
         self.pressure = QLineEdit("8 bar(g)")
-        self.pressure.setAccessibleName(_tr("What pressure? With unit, gauge or absolute"))
+        self.pressure.setAccessibleName(tr("What pressure? With unit, gauge or absolute"))
         self.error = QLabel()
         self.error.setProperty("tone", "danger")
         self.error.setWordWrap(True)
         self.error.hide()
-        self.button = QPushButton(_tr("&Show the answer"))
+        self.button = QPushButton(tr("&Show the answer"))
         self.button.setDefault(True)
         form = QFormLayout(self)
         form.setContentsMargins(0, 0, 0, 0)
-        form.addRow(_tr("&What is it?"), self.sort)
-        form.addRow(_tr("How &big?"), self.volume)
-        form.addRow(_tr("What &pressure?"), self.pressure)
+        form.addRow(tr("&What is it?"), self.sort)
+        form.addRow(tr("How &big?"), self.volume)
+        form.addRow(tr("What &pressure?"), self.pressure)
         form.addRow(self.error)
         form.addRow(self.button)
         self.sort.activated.connect(self._offer_volume)
@@ -136,13 +134,13 @@ class FirstVessel(QWidget):
                 self.pressure.text().strip(), "pressure", ambient_pressure=ambient
             )
         except quantities.QuantityError as error:
-            self._refuse(str(error))
+            self._refuse(tr(told_of(error)))
             return
         gauge = pressure - ambient
         if not 1e-3 <= volume <= 200.0:
-            self._refuse(_tr("The volume must lie between 1 L and 200 m3."))
+            self._refuse(tr("The volume must lie between 1 L and 200 m3."))
         elif not 1e4 <= gauge <= 400e5:
-            self._refuse(_tr("The pressure must lie between 0.1 bar(g) and 400 bar(g)."))
+            self._refuse(tr("The pressure must lie between 0.1 bar(g) and 400 bar(g)."))
         else:
             self.error.hide()
             text = vessel_file(self.sort.currentData(), volume, gauge, self.pressure.text().strip())

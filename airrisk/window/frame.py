@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QCoreApplication, QEvent, QTimer
+from PySide6.QtCore import QEvent, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -30,13 +30,10 @@ from airrisk.window.theme import apply_theme, colours, set_text_size, system_pre
 from airrisk.window.views import VIEWS, BeginsAt, ViewBar, first_in
 from airrisk.window.welcome import Welcome
 from airrisk.window.work_view import WorkView
+from airrisk.wording.translation import tr
 from airrisk.wording.units import METRIC
 
 SHARE = 0.85  # of the screen, first size of the window
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Frame", text)
 
 
 class Frame(QMainWindow):
@@ -202,17 +199,17 @@ class Frame(QMainWindow):
             self.setWindowTitle("airrisk")
             self.setWindowModified(False)
         else:
-            name = visible_line(document.path.name) if document.path else _tr("new file")
+            name = visible_line(document.path.name) if document.path else tr("new file")
             viewing = ""
             if document.read_only:
-                viewing = _tr(" (viewing only)")
+                viewing = tr(" (viewing only)")
             elif document.review_only:
-                viewing = _tr(" (review: remarks and inspections only)")
+                viewing = tr(" (review: remarks and inspections only)")
             self.setWindowTitle(f"{name}{viewing}[*] - airrisk")
             self.setWindowModified(not document.is_clean)
             if document.journal_error:
                 self.status.say(
-                    _tr("No recovery copy: {reason}").format(reason=document.journal_error)
+                    tr("No recovery copy: {reason}").format(reason=document.journal_error)
                 )
         self.menus.refresh()
 

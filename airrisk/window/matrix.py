@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QEvent, Qt, Signal
+from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -18,6 +18,7 @@ from airrisk.installation.model import FIRE_CLASSES
 from airrisk.window.theme import colours
 from airrisk.window.tones import verdict_tone
 from airrisk.wording.matrix import Cell, Row, class_heads, matrix_rows
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.study.records import Assessment, FireRecord, VerdictRecord
@@ -26,10 +27,6 @@ SECTION_SHARE = 0.22  # of the width
 ROWS = 3  # that are always in sight
 OVER = 2  # px above and below a text
 CHOOSING = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Matrix", text)
 
 
 class VerdictMatrix(QTableWidget):
@@ -41,8 +38,8 @@ class VerdictMatrix(QTableWidget):
         super().__init__(0, 1 + len(FIRE_CLASSES), parent)
         self._verdicts: dict[tuple[int, int], VerdictRecord] = {}
         self._shown: tuple[tuple[Row, ...], tuple[str, ...], bool] | None = None
-        self.setAccessibleName(_tr("Verdicts: sections against classes of fires"))
-        self.setHorizontalHeaderLabels([_tr("Isolable section"), *class_heads()])
+        self.setAccessibleName(tr("Verdicts: sections against classes of fires"))
+        self.setHorizontalHeaderLabels([tr("Isolable section"), *class_heads()])
         self.verticalHeader().setVisible(False)
         header = self.horizontalHeader()
         header.setHighlightSections(False)

@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QCoreApplication, QObject
+from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QApplication, QLineEdit, QMenu, QMenuBar, QPlainTextEdit, QTextEdit
 
-from airrisk.window.places import stored_word
+from airrisk.window.places import chosen_language, settings, stored_word
 from airrisk.window.theme import TEXT_SIZES, THEMES, text_size
+from airrisk.wording import languages
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.window.stage import Stage
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Menus", text)
 
 
 class Menus(QObject):
@@ -28,10 +26,10 @@ class Menus(QObject):
         self._stage = stage
         self._window = bar.window()
         self.actions: dict[str, QAction] = {}
-        self._file(bar.addMenu(_tr("&File")))
-        self._edit(bar.addMenu(_tr("&Edit")))
-        self._view(bar.addMenu(_tr("&View")))
-        self._help(bar.addMenu(_tr("&Help")))
+        self._file(bar.addMenu(tr("&File")))
+        self._edit(bar.addMenu(tr("&Edit")))
+        self._view(bar.addMenu(tr("&View")))
+        self._help(bar.addMenu(tr("&Help")))
 
     def _add(
         self,
@@ -52,34 +50,34 @@ class Menus(QObject):
     def _file(self, menu: QMenu) -> None:
         files = self._stage.files
         keys = QKeySequence.StandardKey
-        self._add(menu, "new", _tr("&New"), files.new, keys.New)
-        self._add(menu, "open", _tr("&Open…"), files.ask_and_open, keys.Open)
+        self._add(menu, "new", tr("&New"), files.new, keys.New)
+        self._add(menu, "open", tr("&Open…"), files.ask_and_open, keys.Open)
         self._add(
-            menu, "review", _tr("Open for &review…"), files.ask_and_review, "Ctrl+Shift+O"
-        ).setStatusTip(_tr("Only remarks and inspections may change"))
+            menu, "review", tr("Open for &review…"), files.ask_and_review, "Ctrl+Shift+O"
+        ).setStatusTip(tr("Only remarks and inspections may change"))
         menu.addSeparator()
-        self._add(menu, "save", _tr("&Save"), files.save, keys.Save)
-        self._add(menu, "save as", _tr("Save &as…"), files.save_as, "Ctrl+Shift+S")
+        self._add(menu, "save", tr("&Save"), files.save, keys.Save)
+        self._add(menu, "save as", tr("Save &as…"), files.save_as, "Ctrl+Shift+S")
         menu.addSeparator()
-        self._add(menu, "close", _tr("&Close the file"), files.close_file, keys.Close)
-        self._add(menu, "quit", _tr("&Quit"), self._stage.close, "Ctrl+Q")
+        self._add(menu, "close", tr("&Close the file"), files.close_file, keys.Close)
+        self._add(menu, "quit", tr("&Quit"), self._stage.close, "Ctrl+Q")
 
     def _edit(self, menu: QMenu) -> None:
         keys = QKeySequence.StandardKey
-        self._add(menu, "undo", _tr("&Undo"), self._undo, keys.Undo)
-        self._add(menu, "redo", _tr("&Redo"), self._redo, "Ctrl+Shift+Z")
+        self._add(menu, "undo", tr("&Undo"), self._undo, keys.Undo)
+        self._add(menu, "redo", tr("&Redo"), self._redo, "Ctrl+Shift+Z")
         menu.addSeparator()
-        self._add(menu, "cut", _tr("Cu&t"), self._cut, keys.Cut)
-        self._add(menu, "copy", _tr("&Copy"), self._copy, keys.Copy)
-        self._add(menu, "paste", _tr("&Paste"), self._paste, keys.Paste)
-        self._add(menu, "duplicate", _tr("&Duplicate"), self._duplicate, "Ctrl+D")
-        self._add(menu, "delete", _tr("De&lete"), self._delete, keys.Delete)
+        self._add(menu, "cut", tr("Cu&t"), self._cut, keys.Cut)
+        self._add(menu, "copy", tr("&Copy"), self._copy, keys.Copy)
+        self._add(menu, "paste", tr("&Paste"), self._paste, keys.Paste)
+        self._add(menu, "duplicate", tr("&Duplicate"), self._duplicate, "Ctrl+D")
+        self._add(menu, "delete", tr("De&lete"), self._delete, keys.Delete)
         menu.addSeparator()
-        self._add(menu, "connect", _tr("Co&nnect parts"), self._connect, "Ctrl+L")
-        self._add(menu, "find", _tr("&Find a part…"), self._find, keys.Find)
-        self._add(menu, "inspection", _tr("Add an in&spection…"), self._inspection, "Ctrl+Shift+I")
+        self._add(menu, "connect", tr("Co&nnect parts"), self._connect, "Ctrl+L")
+        self._add(menu, "find", tr("&Find a part…"), self._find, keys.Find)
+        self._add(menu, "inspection", tr("Add an in&spection…"), self._inspection, "Ctrl+Shift+I")
         self._add(
-            menu, "installation", _tr("Facts of the &installation"), self._installation, "Ctrl+I"
+            menu, "installation", tr("Facts of the &installation"), self._installation, "Ctrl+I"
         )
 
     def _view(self, menu: QMenu) -> None:
@@ -87,7 +85,7 @@ class Menus(QObject):
         group = QActionGroup(self)
         chosen = stored_word("theme", THEMES, "system")
         for key, text in (
-            ("light", _tr("&Light")), ("dark", _tr("&Dark")), ("system", _tr("As the &desktop")),
+            ("light", tr("&Light")), ("dark", tr("&Dark")), ("system", tr("As the &desktop")),
         ):  # fmt: skip
             action = self._add(menu, f"theme {key}", text, self._theme_chosen)
             action.setData(key)
@@ -95,7 +93,7 @@ class Menus(QObject):
             action.setChecked(key == chosen)
             group.addAction(action)
         menu.addSeparator()
-        sizes = menu.addMenu(_tr("&Text size"))
+        sizes = menu.addMenu(tr("&Text size"))
         percents = QActionGroup(self)
         for percent in TEXT_SIZES:
             action = self._add(sizes, f"text {percent}", f"{percent} %", self._text_size_chosen)
@@ -103,14 +101,28 @@ class Menus(QObject):
             action.setCheckable(True)
             action.setChecked(percent == text_size())
             percents.addAction(action)
+        self._languages(menu.addMenu(tr("&Language")))
         menu.addSeparator()
-        self._add(menu, "fit", _tr("&Fit the plan"), stage.work.plan.view.fit, "Ctrl+0")
+        self._add(menu, "fit", tr("&Fit the plan"), stage.work.plan.view.fit, "Ctrl+0")
+
+    def _languages(self, menu: QMenu) -> None:
+        group = QActionGroup(self)
+        chosen = chosen_language()
+        names = {"": tr("As the &system")}
+        names |= {code: one.name for code, one in languages.LANGUAGES.items()}
+        for code, name in names.items():
+            action = self._add(menu, f"language {code}", name, self._language_chosen)
+            action.setData(code)
+            action.setCheckable(True)
+            action.setChecked(code == chosen)
+            action.setEnabled(not code or languages.is_there(code))
+            group.addAction(action)
 
     def _help(self, menu: QMenu) -> None:
-        self._add(menu, "help", _tr("&How it works"), self._help_pages, "F1")
-        self._add(menu, "keys", _tr("&Keys"), self._help_keys)
+        self._add(menu, "help", tr("&How it works"), self._help_pages, "F1")
+        self._add(menu, "keys", tr("&Keys"), self._help_keys)
         menu.addSeparator()
-        self._add(menu, "about", _tr("&About"), self._about)
+        self._add(menu, "about", tr("&About"), self._about)
 
     # -- what they do ------------------------------------------------------------
 
@@ -128,24 +140,24 @@ class Menus(QObject):
         redo = document.redo_label if document else None
         self.actions["undo"].setEnabled(undo is not None)
         self.actions["undo"].setText(
-            _tr("&Undo") if undo is None else _tr("&Undo: {what}").format(what=undo)
+            tr("&Undo") if undo is None else tr("&Undo: {what}").format(what=undo)
         )
         self.actions["redo"].setEnabled(redo is not None)
         self.actions["redo"].setText(
-            _tr("&Redo") if redo is None else _tr("&Redo: {what}").format(what=redo)
+            tr("&Redo") if redo is None else tr("&Redo: {what}").format(what=redo)
         )
 
     def _undo(self) -> None:
         self._stage.session.take_typed()
         document = self._stage.session.document
         if document is not None and document.undo():
-            self._stage.status.say(_tr("Taken back: {what}").format(what=document.redo_label))
+            self._stage.status.say(tr("Taken back: {what}").format(what=document.redo_label))
 
     def _redo(self) -> None:
         self._stage.session.take_typed()
         document = self._stage.session.document
         if document is not None and document.redo():
-            self._stage.status.say(_tr("Done again: {what}").format(what=document.undo_label))
+            self._stage.status.say(tr("Done again: {what}").format(what=document.undo_label))
 
     @staticmethod
     def _text_with_focus() -> QLineEdit | QPlainTextEdit | QTextEdit | None:
@@ -224,6 +236,12 @@ class Menus(QObject):
         action = self.sender()
         if isinstance(action, QAction):
             self._stage.set_text_size(int(action.data()))
+
+    def _language_chosen(self) -> None:
+        action = self.sender()
+        if isinstance(action, QAction):
+            settings().setValue("language", str(action.data()))
+            self._stage.status.say(tr("The language changes when airrisk is started again."))
 
     def _help_pages(self) -> None:
         self._open_help(0)

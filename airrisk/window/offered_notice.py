@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
 from airrisk.wording.offered_values import offered_sentences, waiting_parts
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.study.records import FireRecord
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Offered", text)
 
 
 class OfferedNotice(QWidget):
@@ -29,8 +26,8 @@ class OfferedNotice(QWidget):
         self.words.setWordWrap(True)
         self.words.setProperty("tone", "warning")
         self.words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self.button = QPushButton(_tr("Check and confirm…"))
-        self.button.setToolTip(_tr("Show the offered values, to confirm or to replace them"))
+        self.button = QPushButton(tr("Check and confirm…"))
+        self.button.setToolTip(tr("Show the offered values, to confirm or to replace them"))
         self.button.clicked.connect(lambda: self.part_asked.emit(self._first))
         layout = QHBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)

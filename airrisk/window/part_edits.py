@@ -5,21 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QCoreApplication, QObject, Signal
+from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QGuiApplication
 
 from airrisk.editing import edits
 from airrisk.installation.splice import EditError
+from airrisk.messages import told_of
 from airrisk.wording import labels
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.editing import Document
     from airrisk.installation.model import Installation
     from airrisk.window.session import Session
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Edits", text)
 
 
 class PartEdits(QObject):
@@ -35,13 +33,13 @@ class PartEdits(QObject):
     def _ready(self) -> Document | None:
         document = self._session.document
         if document is None:
-            self.refused.emit(_tr("Open or start a file first."))
+            self.refused.emit(tr("Open or start a file first."))
             return None
         if document.read_only:
-            self.refused.emit(_tr("This file is open for viewing only."))
+            self.refused.emit(tr("This file is open for viewing only."))
             return None
         if document.review_only:
-            self.refused.emit(_tr("Open for review: only remarks and inspections may change."))
+            self.refused.emit(tr("Open for review: only remarks and inspections may change."))
             return None
         return document
 
@@ -64,9 +62,9 @@ class PartEdits(QObject):
             name = edits.free_id(before, kind)
             after = edits.added(before, kind, name, values)
         except EditError as error:
-            self.refused.emit(str(error))
+            self.refused.emit(tr(told_of(error)))
             return None
-        label = _tr("add {kind} {id}").format(kind=labels.part_kind(kind), id=name)
+        label = tr("add {kind} {id}").format(kind=labels.part_kind(kind), id=name)
         if self._apply(label, after):
             self._session.choose(name)
             return name
@@ -82,7 +80,7 @@ class PartEdits(QObject):
             if holder is None and installation is not None and len(installation.vessels) == 1:
                 holder = installation.vessels[0].id
             if holder is None:
-                return _tr("Choose the vessel or line first that it is fitted on.")
+                return tr("Choose the vessel or line first that it is fitted on.")
             values["on"] = holder
         elif kind == "valve":
             name = getattr(chosen, "id", None)
@@ -91,16 +89,16 @@ class PartEdits(QObject):
             elif hasattr(chosen, "discharge_coefficient"):
                 values.update(on=str(name))
             else:
-                return _tr("Choose the line first that the valve stands in, or a device.")
+                return tr("Choose the line first that the valve stands in, or a device.")
         elif kind == "line":
             begin = self._line_begin(installation, chosen)
             if begin is None:
-                return _tr("Choose the part first where the line begins, or use Connect.")
+                return tr("Choose the part first where the line begins, or use Connect.")
             values.update({"from": begin, "to": "closed"})
         elif kind == "fire":
             holders = () if installation is None else installation.holders()
             if not holders:
-                return _tr("Add a vessel first: a fire reaches vessels and lines.")
+                return tr("Add a vessel first: a fire reaches vessels and lines.")
             holder = session.chosen_holder
             values["reaches"] = [holder] if holder else [h.id for h in holders]
         elif kind == "people":
@@ -128,9 +126,9 @@ class PartEdits(QObject):
             ends = {"from": first, "to": last}
             text = edits.added(document.system_text, "line", name, ends)
         except EditError as error:
-            self.refused.emit(str(error))
+            self.refused.emit(tr(told_of(error)))
             return
-        if self._apply(_tr("connect {first} and {last}").format(first=first, last=last), text):
+        if self._apply(tr("connect {first} and {last}").format(first=first, last=last), text):
             self._session.choose(name)
 
     def delete(self, names: list[str]) -> None:
@@ -142,9 +140,9 @@ class PartEdits(QObject):
             more = edits.dependents(document.system_text, names)
             text = edits.removed(document.system_text, names)
         except EditError as error:
-            self.refused.emit(str(error))
+            self.refused.emit(tr(told_of(error)))
             return
-        label = _tr("delete {names}").format(names=", ".join([*names, *more]))
+        label = tr("delete {names}").format(names=", ".join([*names, *more]))
         if self._apply(label, text):
             self._session.choose(None)
             self.done.emit(label[0].upper() + label[1:])
@@ -159,9 +157,9 @@ class PartEdits(QObject):
             for name in names:
                 text, copy = edits.duplicated(text, name)
         except EditError as error:
-            self.refused.emit(str(error))
+            self.refused.emit(tr(told_of(error)))
             return
-        if self._apply(_tr("duplicate {names}").format(names=", ".join(names)), text):
+        if self._apply(tr("duplicate {names}").format(names=", ".join(names)), text):
             self._session.choose(copy)
 
     def copy(self, names: list[str]) -> None:
@@ -172,9 +170,9 @@ class PartEdits(QObject):
         try:
             QGuiApplication.clipboard().setText(edits.copied(document.system_text, names))
         except EditError as error:
-            self.refused.emit(str(error))
+            self.refused.emit(tr(told_of(error)))
             return
-        self.done.emit(_tr("Copied {names}.").format(names=", ".join(names)))
+        self.done.emit(tr("Copied {names}.").format(names=", ".join(names)))
 
     def paste(self) -> None:
         """Add the parts whose text is on the clipboard, under new names where needed."""
@@ -184,13 +182,13 @@ class PartEdits(QObject):
         try:
             pasted = edits.pasted(document.system_text, QGuiApplication.clipboard().text())
         except EditError as error:
-            self.refused.emit(str(error))
+            self.refused.emit(tr(told_of(error)))
             return
         if pasted is None:
-            self.refused.emit(_tr("The clipboard holds no part of a system file."))
+            self.refused.emit(tr("The clipboard holds no part of a system file."))
             return
         text, names = pasted
-        if self._apply(_tr("paste {names}").format(names=", ".join(names)), text):
+        if self._apply(tr("paste {names}").format(names=", ".join(names)), text):
             self._session.choose(names[-1])
 
     def move(
@@ -204,5 +202,5 @@ class PartEdits(QObject):
         if document is None:
             return
         written = dict(places) if placed else dict(all_places)
-        label = _tr("move {names}").format(names=", ".join(places))
+        label = tr("move {names}").format(names=", ".join(places))
         self._apply(label, edits.moved(document.system_text, written))

@@ -12,6 +12,8 @@ from pathlib import Path
 import platformdirs
 from PySide6.QtCore import QByteArray, QSettings
 
+from airrisk.wording import languages
+
 NAME = "airrisk"
 MOST_RECENT = 8
 
@@ -32,6 +34,11 @@ def stored_word(key: str, allowed: Iterable[str], default: str) -> str:
     found = settings().value(key)
     word = str(found) if isinstance(found, (str, int)) else ""
     return word if word in set(allowed) else default
+
+
+def chosen_language() -> str:
+    """The language chosen in the window; empty: that of the system."""
+    return stored_word("language", languages.LANGUAGES, "")
 
 
 def stored_state(key: str) -> QByteArray | None:

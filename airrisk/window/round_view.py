@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
@@ -17,10 +17,12 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.editing import StaleAnswer
+from airrisk.messages import told_of
 from airrisk.window.exports import NotSaved, ask_where, write_export
 from airrisk.window.tables import TextTable
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
+from airrisk.wording.translation import date_text, tr
 from airrisk.wording.walk import question
 
 if TYPE_CHECKING:
@@ -34,10 +36,6 @@ STATUS_TONES = {
     "in date": "", "due soon": "warning", "overdue": "danger", "no date": "danger",
     "no credit": "danger",
 }  # fmt: skip
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Round", text)
 
 
 def worst_by_part(assessment: Assessment) -> dict[str, str]:
@@ -60,27 +58,27 @@ class RoundView(QWidget):
         super().__init__(parent)
         self._session = session
         self.walk = TextTable(
-            _tr("Round in flow order"),
-            (_tr("No."), _tr("Place"), _tr("What"), _tr("On"), _tr("Question"), _tr("Findings")),
+            tr("Round in flow order"),
+            (tr("No."), tr("Place"), tr("What"), tr("On"), tr("Question"), tr("Findings")),
             4,
         )
         self.register = TextTable(
-            _tr("Upkeep register"),
+            tr("Upkeep register"),
             (
-                _tr("Device"), _tr("On"), _tr("Fitted"), _tr("Renew every"), _tr("Due"),
-                _tr("Status"), _tr("Condition"), _tr("Last inspection"),
+                tr("Device"), tr("On"), tr("Fitted"), tr("Renew every"), tr("Due"),
+                tr("Status"), tr("Condition"), tr("Last inspection"),
             ),
             6,
         )  # fmt: skip
         self.walk_title = self._title()
         self.register_title = self._title()
-        self.walk_csv = self._button(_tr("Walk sheet as CSV…"))
+        self.walk_csv = self._button(tr("Walk sheet as CSV…"))
         self.walk_csv.clicked.connect(self._save_walk)
-        self.register_csv = self._button(_tr("Register as CSV…"))
+        self.register_csv = self._button(tr("Register as CSV…"))
         self.register_csv.clicked.connect(self._save_register)
-        self.add_inspection = self._button(_tr("Add an inspection…"))
+        self.add_inspection = self._button(tr("Add an inspection…"))
         self.add_inspection.clicked.connect(self._add_inspection)
-        self.calendar = self._button(_tr("Due dates as calendar…"))
+        self.calendar = self._button(tr("Due dates as calendar…"))
         self.calendar.clicked.connect(self._save_calendar)
         split = QSplitter(Qt.Orientation.Vertical)
         split.setChildrenCollapsible(False)
@@ -137,22 +135,22 @@ class RoundView(QWidget):
         if not self.isVisible():
             return
         assessment = self._session.assessment
-        old = "" if self._session.is_current else _tr(" (older than the last change)")
+        old = "" if self._session.is_current else tr(" (older than the last change)")
         if assessment is None:
-            self.walk_title.setText(_tr("Round: not assessed"))
-            self.register_title.setText(_tr("Upkeep: not assessed"))
+            self.walk_title.setText(tr("Round: not assessed"))
+            self.register_title.setText(tr("Upkeep: not assessed"))
             self.walk.show_rows((), ())
             self.register.show_rows((), ())
             return
         self.walk_title.setText(
-            _tr("Round in flow order: {n} stops").format(n=len(assessment.walk)) + old
+            tr("Round in flow order: {n} stops").format(n=len(assessment.walk)) + old
         )
         self._show_walk(assessment)
         due = sum(1 for row in assessment.upkeep if row.status in ("overdue", "no date"))
         soon = sum(1 for row in assessment.upkeep if row.status == "due soon")
         self.register_title.setText(
-            _tr("Upkeep on {day}: {due} overdue, {soon} due soon").format(
-                day=assessment.on.isoformat(), due=due, soon=soon
+            tr("Upkeep on {day}: {due} overdue, {soon} due soon").format(
+                day=date_text(assessment.on), due=due, soon=soon
             )
             + old
         )
@@ -180,9 +178,9 @@ class RoundView(QWidget):
                 (
                     row.device,
                     row.on,
-                    row.fitted.isoformat() if row.fitted else _tr("no date"),
-                    _tr("{n} months").format(n=row.renew_every_months),
-                    row.due.isoformat() if row.due else "",
+                    date_text(row.fitted) if row.fitted else tr("no date"),
+                    tr("{n} months").format(n=row.renew_every_months),
+                    date_text(row.due) if row.due else "",
                     " ".join(
                         (
                             STATUS_SHAPES[row.status],
@@ -190,7 +188,7 @@ class RoundView(QWidget):
                         )
                     ),
                     row.condition,
-                    row.last_inspection.isoformat() if row.last_inspection else _tr("none"),
+                    date_text(row.last_inspection) if row.last_inspection else tr("none"),
                 )
             )
             keys.append(row.device)
@@ -211,7 +209,7 @@ class RoundView(QWidget):
         try:
             return self._session.answer_for_export()
         except StaleAnswer as error:
-            self.message.emit(str(error))
+            self.message.emit(tr(told_of(error)))
             return None
 
     def _write(self, title: str, name: str, kinds: str, data: bytes) -> None:
@@ -221,7 +219,7 @@ class RoundView(QWidget):
         try:
             self.message.emit(write_export(path, data))
         except NotSaved as error:
-            self.message.emit(_tr("Not saved: {reason}").format(reason=error))
+            self.message.emit(tr("Not saved: {reason}").format(reason=error))
 
     def _save_walk(self) -> None:
         answer = self._answer()
@@ -229,7 +227,7 @@ class RoundView(QWidget):
             from airrisk.study.upkeep import walk_csv
 
             text = walk_csv(answer.walk, question)
-            self._write(_tr("Save the walk sheet"), "walk.csv", "CSV (*.csv)", text.encode("utf-8"))
+            self._write(tr("Save the walk sheet"), "walk.csv", "CSV (*.csv)", text.encode("utf-8"))
 
     def _save_register(self) -> None:
         answer = self._answer()
@@ -237,12 +235,17 @@ class RoundView(QWidget):
             from airrisk.study.upkeep import register_csv
 
             text = register_csv(answer.upkeep)
-            self._write(_tr("Save the register"), "upkeep.csv", "CSV (*.csv)", text.encode("utf-8"))
+            self._write(tr("Save the register"), "upkeep.csv", "CSV (*.csv)", text.encode("utf-8"))
 
     def _save_calendar(self) -> None:
         answer = self._answer()
         if answer is not None:
-            from airrisk.study.upkeep import register_calendar
+            from airrisk.study.upkeep import register_calendar, renewal_summary
 
-            data = register_calendar(answer.upkeep, answer.title, dt.datetime.now(dt.UTC))
-            self._write(_tr("Save the due dates"), "upkeep.ics", "iCalendar (*.ics)", data)
+            data = register_calendar(
+                answer.upkeep,
+                answer.title,
+                dt.datetime.now(dt.UTC),
+                lambda row: tr(renewal_summary(row)),
+            )
+            self._write(tr("Save the due dates"), "upkeep.ics", "iCalendar (*.ics)", data)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Qt, QTimer, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
@@ -20,14 +20,11 @@ from airrisk.kernel import compiled
 from airrisk.study.records import SEVERITIES
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.window.dispatcher import Progress
     from airrisk.window.session import Session
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Status", text)
 
 
 class StatusLine(QWidget):
@@ -43,23 +40,23 @@ class StatusLine(QWidget):
         self.message.setProperty("tone", "quiet")
         self.message.setTextFormat(Qt.TextFormat.PlainText)  # a name may look like markup
         self.message.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self.unkept = QLabel(_tr("Edits are not kept for recovery"))
+        self.unkept = QLabel(tr("Edits are not kept for recovery"))
         self.unkept.setProperty("tone", "warning")
         self.progress = QProgressBar()
         self.progress.setMaximumWidth(140)
         self.progress.setRange(0, 100)
-        self.progress.setAccessibleName(_tr("Progress of the calculation"))
-        self.cancel = QPushButton(_tr("Cancel"))
-        self.cancel.setToolTip(_tr("Stop the calculation; the last answer stays, greyed"))
+        self.progress.setAccessibleName(tr("Progress of the calculation"))
+        self.cancel = QPushButton(tr("Cancel"))
+        self.cancel.setToolTip(tr("Stop the calculation; the last answer stays, greyed"))
         self.cancel.clicked.connect(session.cancel)
         self.findings = QPushButton()
         self.findings.setFlat(True)
-        self.findings.setToolTip(_tr("Go to the findings"))
+        self.findings.setToolTip(tr("Go to the findings"))
         self.findings.clicked.connect(self.findings_asked)
         self.units = QComboBox()
-        self.units.setAccessibleName(_tr("Unit set"))
-        self.units.addItem(_tr("metric"), "metric")
-        self.units.addItem(_tr("US customary"), "US customary")
+        self.units.setAccessibleName(tr("Unit set"))
+        self.units.addItem(tr("metric"), "metric")
+        self.units.addItem(tr("US customary"), "US customary")
         self.units.activated.connect(self._units_chosen)
         layout = QHBoxLayout(self)
         layout.setContentsMargins(8, 2, 8, 2)
@@ -111,23 +108,23 @@ class StatusLine(QWidget):
         document = session.document
         lacking = "" if document is None else document.journal_error
         self.unkept.setVisible(bool(lacking))
-        self.unkept.setToolTip(_tr("Save soon: {reason}").format(reason=lacking))
+        self.unkept.setToolTip(tr("Save soon: {reason}").format(reason=lacking))
         if document is None:
             self.age.setText("")
             self.findings.hide()
             return
         if document.problems:
-            self.age.setText(_tr("Not assessed: errors in the file"))
+            self.age.setText(tr("Not assessed: errors in the file"))
         elif session.failure is not None:
-            self.age.setText(_tr("Not assessed: the calculation failed"))
+            self.age.setText(tr("Not assessed: the calculation failed"))
         elif session.is_current:
-            self.age.setText(_tr("Answer up to date{age}").format(age=self._age_text()))
+            self.age.setText(tr("Answer up to date{age}").format(age=self._age_text()))
         elif compiled.is_preparing():
-            self.age.setText(_tr("Preparing the fire calculation, once, about half a minute"))
+            self.age.setText(tr("Preparing the fire calculation, once, about half a minute"))
         elif session.assessment is not None:
-            self.age.setText(_tr("Answer older than the last change"))
+            self.age.setText(tr("Answer older than the last change"))
         else:
-            self.age.setText(_tr("Not assessed yet"))
+            self.age.setText(tr("Not assessed yet"))
         self._count()
 
     def _age_text(self) -> str:
@@ -137,14 +134,14 @@ class StatusLine(QWidget):
         minutes = (time.monotonic() - at) / 60
         if minutes < 1:
             return ""
-        return _tr(", {n} min old").format(n=int(minutes))
+        return tr(", {n} min old").format(n=int(minutes))
 
     def _count(self) -> None:
         session = self._session
         assessment = session.assessment
         document = session.document
         if document is not None and document.problems:
-            self.findings.setText(_tr("Errors in the file: {n}").format(n=len(document.problems)))
+            self.findings.setText(tr("Errors in the file: {n}").format(n=len(document.problems)))
         elif assessment is None:
             self.findings.hide()
             return

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QSplitter, QVBoxLayout, QWidget
 
 from airrisk.window.cards import Card, CardList
@@ -27,14 +27,11 @@ from airrisk.wording.sentences import (
     uncredited_plugs,
     why_without_fire,
 )
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.study.records import Assessment, Finding
     from airrisk.window.session import Session
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Strip", text)
 
 
 def section_cards(assessment: Assessment, session: Session) -> tuple[Card, ...]:
@@ -53,7 +50,7 @@ def section_cards(assessment: Assessment, session: Session) -> tuple[Card, ...]:
                 text=section_sentence(section, session.units, doubted),
                 small=why_without_fire(assessment, section.members)
                 if fire is None
-                else _tr("{fire}: {verdict}").format(
+                else tr("{fire}: {verdict}").format(
                     fire=fire_title(fire), verdict="; ".join(piece for piece in told if piece)
                 ),
             )
@@ -75,10 +72,10 @@ def finding_card(finding: Finding, number: int, session: Session) -> Card:
         small=" ".join(
             (
                 *acceptance_sentences(finding, actions),
-                *([_tr("Cure: {cure}").format(cure=cure)] if cure else []),
+                *([tr("Cure: {cure}").format(cure=cure)] if cure else []),
             )
         ),
-        tip=_tr("Source: {source}").format(source=finding_source(finding)),
+        tip=tr("Source: {source}").format(source=finding_source(finding)),
     )
 
 
@@ -93,14 +90,14 @@ class Strip(QWidget):
         self._session = session
         self._findings: list[Finding] = []
         self.sections = CardList(
-            _tr("Sections"), _tr("No sections yet: add a vessel, or open a file.")
+            tr("Sections"), tr("No sections yet: add a vessel, or open a file.")
         )
-        self.findings = CardList(_tr("Findings"), _tr("No findings."))
+        self.findings = CardList(tr("Findings"), tr("No findings."))
         self.search = QLineEdit()
-        self.search.setPlaceholderText(_tr("Search findings"))
-        self.search.setAccessibleName(_tr("Search findings"))
+        self.search.setPlaceholderText(tr("Search findings"))
+        self.search.setAccessibleName(tr("Search findings"))
         self.search.setToolTip(
-            _tr("Words of a finding: a part, a severity, a matter; for example: danger R1")
+            tr("Words of a finding: a part, a severity, a matter; for example: danger R1")
         )
         self.search.setClearButtonEnabled(True)
         self.search.textChanged.connect(self.refresh)
@@ -142,11 +139,11 @@ class Strip(QWidget):
         session = self._session
         assessment = session.assessment
         document = session.document
-        self.sections_title.setText(_tr("Isolable sections"))
+        self.sections_title.setText(tr("Isolable sections"))
         if document is None:
             self.sections.show_cards((), False)
             self.findings.show_cards((), False)
-            self.findings_title.setText(_tr("Findings"))
+            self.findings_title.setText(tr("Findings"))
             return
         if document.problems:
             self._show_problems()
@@ -156,9 +153,9 @@ class Strip(QWidget):
             self._show_findings(assessment)
         if assessment is None:
             text = (
-                _tr("Not assessed: the file has errors, see below.")
+                tr("Not assessed: the file has errors, see below.")
                 if document.problems
-                else _tr("Not assessed yet.")
+                else tr("Not assessed yet.")
             )
             self.sections.show_cards((), False, text)
         else:
@@ -167,16 +164,16 @@ class Strip(QWidget):
     def _show_waiting(self) -> None:
         self._findings = []
         failure = self._session.failure
-        self.findings_title.setText(_tr("Findings"))
+        self.findings_title.setText(tr("Findings"))
         if failure is None:
-            self.findings.show_cards((), False, _tr("Not assessed yet."))
+            self.findings.show_cards((), False, tr("Not assessed yet."))
         else:
             card = Card(
                 "failure",
-                _tr("? calculation failed"),
+                tr("? calculation failed"),
                 "danger",
                 failure.message,
-                _tr("Nothing is shown as safe. Change a value or report the details."),
+                tr("Nothing is shown as safe. Change a value or report the details."),
                 failure.details,
             )
             self.findings.show_cards((card,), False)
@@ -186,21 +183,21 @@ class Strip(QWidget):
         document = self._session.document
         assert document is not None
         self._findings = []
-        self.findings_title.setText(_tr("Errors in the file: {n}").format(n=len(document.problems)))
+        self.findings_title.setText(tr("Errors in the file: {n}").format(n=len(document.problems)))
         cards = []
         for number, problem in enumerate(document.problems):
-            place = " ".join(p for p in (problem.part, problem.field) if p)
-            line = "" if problem.line is None else _tr("line {n}").format(n=problem.line)
+            place = " ".join(p for p in (tr(problem.part), problem.field) if p)
+            line = "" if problem.line is None else tr("line {n}").format(n=problem.line)
             cards.append(
                 Card(
                     f"problem {number}",
-                    "✖ " + (place or _tr("file")),
+                    "✖ " + (place or tr("file")),
                     "danger",
-                    problem.message,
+                    tr(problem.message),
                     "; ".join(
                         p
                         for p in (
-                            _tr("valid: {valid}").format(valid=problem.valid)
+                            tr("valid: {valid}").format(valid=tr(problem.valid))
                             if problem.valid
                             else "",
                             line,
@@ -227,18 +224,18 @@ class Strip(QWidget):
                 0,
                 Card(
                     f"failed {number}",
-                    _tr("? {part}: not assessed").format(part=failed.part or failed.step),
+                    tr("? {part}: not assessed").format(part=failed.part or failed.step),
                     "danger",
                     failed.message,
                 ),
             )
         everything = len(assessment.findings)
         self.findings_title.setText(
-            _tr("Findings: {n} of {all}").format(n=found, all=everything)
+            tr("Findings: {n} of {all}").format(n=found, all=everything)
             if wanted
-            else _tr("Findings: {n}").format(n=everything)
+            else tr("Findings: {n}").format(n=everything)
         )
-        empty = _tr("Nothing found for this search.") if wanted else ""
+        empty = tr("Nothing found for this search.") if wanted else ""
         self.findings.show_cards(tuple(cards), not session.is_current, empty)
 
     def _finding_clicked(self, key: str) -> None:

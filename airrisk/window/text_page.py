@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QEvent, QRect, QSize, Qt, QTimer
+from PySide6.QtCore import QEvent, QRect, QSize, Qt, QTimer
 from PySide6.QtGui import (
     QColor,
     QFontDatabase,
@@ -23,16 +23,13 @@ from PySide6.QtWidgets import QLabel, QPlainTextEdit, QSplitter, QTextEdit, QVBo
 from airrisk.editing.plain_text import edited, plain
 from airrisk.window.cards import Card, CardList
 from airrisk.window.theme import colours
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.installation.problems import Problem
     from airrisk.window.session import Session
 
 CHECK_MS = 250
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("TextPage", text)
 
 
 class _Numbers(QWidget):
@@ -152,13 +149,13 @@ class TextPage(QWidget):
         self.title = QLabel()
         self.title.setProperty("tone", "title")
         self.hint = QLabel(
-            _tr("The file as it is saved. It is checked while you type; undo takes typing back.")
+            tr("The file as it is saved. It is checked while you type; undo takes typing back.")
         )
         self.hint.setProperty("tone", "quiet")
         self.hint.setWordWrap(True)
         self.editor = NumberedEdit()
-        self.editor.setAccessibleName(_tr("Text of the system file"))
-        self.problems = CardList(_tr("Mistakes in the text"), _tr("No mistakes in the text."))
+        self.editor.setAccessibleName(tr("Text of the system file"))
+        self.problems = CardList(tr("Mistakes in the text"), tr("No mistakes in the text."))
         self.problems.chosen.connect(self._go)
         split = QSplitter(Qt.Orientation.Vertical)
         split.setChildrenCollapsible(False)
@@ -208,9 +205,9 @@ class TextPage(QWidget):
         text = edited(document.text, self.editor.text())
         if text == document.text:
             return
-        if not document.replace(_tr("edit the text"), text, "text page"):
+        if not document.replace(tr("edit the text"), text, "text page"):
             self.hint.setText(
-                _tr("Open for review: only remarks and inspections may change; taken back.")
+                tr("Open for review: only remarks and inspections may change; taken back.")
             )
             self._show_text(plain(document.text))
 
@@ -227,17 +224,17 @@ class TextPage(QWidget):
             self._show_text(text)
         found = self._problems()
         self.title.setText(
-            _tr("Mistakes in the text: {n}").format(n=len(found))
+            tr("Mistakes in the text: {n}").format(n=len(found))
             if found
-            else _tr("Text without mistakes")
+            else tr("Text without mistakes")
         )
         self.editor.mark(frozenset(p.line for p in found if p.line is not None))
         cards = []
         for number, problem in enumerate(found):
-            line = _tr("line {n}").format(n=problem.line) if problem.line else ""
-            place = ", ".join(p for p in (line, problem.part, problem.field) if p)
-            valid = _tr("valid: {valid}").format(valid=problem.valid) if problem.valid else ""
-            cards.append(Card(str(number), f"✖ {place}", "danger", problem.message, valid))
+            line = tr("line {n}").format(n=problem.line) if problem.line else ""
+            place = ", ".join(p for p in (line, tr(problem.part), problem.field) if p)
+            valid = tr("valid: {valid}").format(valid=tr(problem.valid)) if problem.valid else ""
+            cards.append(Card(str(number), f"✖ {place}", "danger", tr(problem.message), valid))
         self.problems.show_cards(tuple(cards), False)
 
     def _show_text(self, text: str) -> None:

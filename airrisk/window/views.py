@@ -6,15 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Protocol, runtime_checkable
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QWidget
+
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.window.stage import Stage
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Views", text)
 
 
 @runtime_checkable
@@ -123,10 +121,10 @@ class ViewBar(QWidget):
         layout.setContentsMargins(6, 0, 6, 0)
         layout.setSpacing(0)
         for number, (key, view) in enumerate(VIEWS.items()):
-            button = QPushButton(_tr(view.name))
+            button = QPushButton(tr(view.name))
             button.setCheckable(True)
             button.setProperty("view", True)
-            button.setToolTip(f"{_tr(view.tip)} (Ctrl+{number + 1})")
+            button.setToolTip(f"{tr(view.tip)} (Ctrl+{number + 1})")
             button.setShortcut(f"Ctrl+{number + 1}")
             self._group.addButton(button, number)
             self._keys.append(key)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
@@ -22,10 +22,7 @@ from airrisk.tables import sample_names, sample_path
 from airrisk.window.cards import Card, CardWidget
 from airrisk.window.first_vessel import FirstVessel
 from airrisk.window.places import recent_files
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Welcome", text)
+from airrisk.wording.translation import tr
 
 
 def sample_story(path: Path) -> tuple[str, str]:
@@ -81,14 +78,14 @@ class Welcome(QWidget):
         font.setBold(True)
         title.setFont(font)
         purpose = QLabel(
-            _tr(
+            tr(
                 "Compressed air that is shut in and heated by a fire: which device lets it out, "
                 "when does the metal give way, and who stands within reach?"
             )
         )
         purpose.setWordWrap(True)
         caution = QLabel(
-            _tr(
+            tr(
                 "A screening tool, not a certification: local codes and the judgement of a "
                 "licensed engineer come first."
             )
@@ -101,9 +98,9 @@ class Welcome(QWidget):
         """The guided first vessel, opening and the files opened lately."""
         self.first_vessel = FirstVessel()
         self.first_vessel.made.connect(self.vessel_made)
-        self.open_button = QPushButton(_tr("&Open a file…"))
+        self.open_button = QPushButton(tr("&Open a file…"))
         self.open_button.clicked.connect(self.open_asked)
-        self.new_button = QPushButton(_tr("Start with an e&mpty file"))
+        self.new_button = QPushButton(tr("Start with an e&mpty file"))
         self.new_button.clicked.connect(self.new_asked)
         buttons = QHBoxLayout()
         buttons.addWidget(self.open_button)
@@ -111,7 +108,7 @@ class Welcome(QWidget):
         buttons.addStretch(1)
         self._recent = QVBoxLayout()
         self._recent_cards: list[CardWidget] = []
-        self._no_recent = QLabel(_tr("No file opened yet; you can also drag one into this window."))
+        self._no_recent = QLabel(tr("No file opened yet; you can also drag one into this window."))
         self._no_recent.setProperty("tone", "quiet")
         self._no_recent.setWordWrap(True)
         self._no_recent.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
@@ -120,9 +117,9 @@ class Welcome(QWidget):
         self._recent.setSpacing(6)
         left = QVBoxLayout()
         left.setSpacing(10)
-        left.addWidget(self._heading(_tr("Your first vessel")))
+        left.addWidget(self._heading(tr("Your first vessel")))
         left.addWidget(self.first_vessel)
-        left.addWidget(self._heading(_tr("Your files")))
+        left.addWidget(self._heading(tr("Your files")))
         left.addLayout(buttons)
         left.addLayout(self._recent)
         left.addStretch(1)
@@ -134,7 +131,7 @@ class Welcome(QWidget):
         self._samples.setSpacing(6)
         right = QVBoxLayout()
         right.setSpacing(10)
-        right.addWidget(self._heading(_tr("Sample systems")))
+        right.addWidget(self._heading(tr("Sample systems")))
         right.addLayout(self._samples)
         right.addStretch(1)
         return right

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from airrisk.installation.model import Action
+from airrisk.messages import Texts
 from airrisk.study.records import Finding
-from airrisk.wording.translation import tr
+from airrisk.wording.translation import date_text, tr
 
-_LAPSES = {
+_LAPSES: Texts[dict[str, str]] = {
     "date": "its date has passed",
     "nothing accepted": "the file does not say which outcome was accepted",
     "outcome": "the fire ends worse than what was accepted",
@@ -29,7 +30,7 @@ def acceptance_sentences(finding: Finding, actions: Iterable[Action]) -> tuple[s
     known = {action.id: action for action in actions}
     if finding.accepted in known:
         action = known[finding.accepted]
-        until = "" if action.until is None else action.until.isoformat()
+        until = "" if action.until is None else date_text(action.until)
         found.append(
             tr("Accepted by {by} until {until}, action {id}: {reason}.").format(
                 by=action.by, until=until, id=action.id, reason=action.reason.rstrip(".")

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from airrisk.messages import Texts
 from airrisk.wording.translation import tr
 from airrisk.wording.units import and_list
 
-_CAUTIONS = (
+_CAUTIONS: Texts[tuple[str, ...]] = (
     "This is a screening calculation. It is not a certificate, a design approval or a licence to "
     "operate.",
     "Local codes, the law and licensed practice come first. Where they ask for more than this "
@@ -22,7 +23,7 @@ _CAUTIONS = (
     "people near the outlet by force, noise and cold.",
 )
 
-_LIMITS = (
+_LIMITS: Texts[tuple[str, ...]] = (
     "Combustion of oil film, mist or deposits inside the system is left out. It can raise the "
     "pressure much faster than a fire outside; keep discharge temperature and deposits in check.",
     "Creep is counted by the lower bound of tests on tube steels, from 400 °C; above 727 °C "
@@ -42,7 +43,7 @@ _LIMITS = (
     "Fragments are bounded, not predicted; the far bound is what one lucky flat piece can do.",
 )
 
-_ASSUMPTIONS = (
+_ASSUMPTIONS: Texts[tuple[str, ...]] = (
     "Air is a real gas after Lemmon et al. 2000 (CoolProp); its humidity is left out except for "
     "liquid condensate.",
     "Condensate stands in the lowest place of its part, where the fire burns. The metal over it "

@@ -9,19 +9,20 @@ from __future__ import annotations
 import functools
 from dataclasses import dataclass
 
+from airrisk.messages import Texts
 from airrisk.tables import read_toml
 from airrisk.wording.translation import tr
 from airrisk.wording.units import number_text
 
 RESOURCE = "checks.toml"
-KINDS: dict[str, str] = {
+KINDS: Texts[dict[str, str]] = {
     "analytic": "analytic",
     "published value": "published value",
     "published experiment": "published experiment",
     "another way": "another way here",
 }
 TEMPERATURES = ("°C", "K")  # compared by their difference
-_STANDINGS = {"read": "read", "memory": "from memory"}
+_STANDINGS: Texts[dict[str, str]] = {"read": "read", "memory": "from memory"}
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from airrisk.messages import Texts
 from airrisk.quantities import GRAVITY
 from airrisk.study.consequence_records import CaseRecord, OverpressureRow
 from airrisk.study.records import EnergiesRecord, PartRecord
@@ -23,7 +24,7 @@ from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, quantity_text
 
 MEASURES = ("brode", "isentropic", "isothermal", "availability", "isentropic_real")
-_METHODS = {"tnt": "TNT of the same energy", "burst": "bursting vessel"}
+_METHODS: Texts[dict[str, str]] = {"tnt": "TNT of the same energy", "burst": "bursting vessel"}
 
 
 FALLING_MASS = 1000.0  # kg, for a comparison that everybody can picture

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from airrisk.messages import Texts
 from airrisk.study.energy_map import MEASURES, EnergyMap, EnergySweep
 from airrisk.wording import labels
 from airrisk.wording.chart_kinds import DASHES, ORDER, Axis, Chart, Guide, line_of
@@ -11,7 +12,7 @@ from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, number_text, quantity_text
 
 LEAST_ROOM = 25.0  # K above and below, so that a small gap looks small
-_AXES = {
+_AXES: Texts[dict[str, tuple[str, str]]] = {
     "pressure": ("Pressure at the start", "pressure"),
     "volume": ("Volume", "volume"),
     "temperature": ("Temperature at the start", "temperature"),

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from airrisk.installation.fields import spec
+from airrisk.messages import Texts
 from airrisk.study.records import Finding
 from airrisk.tables import read_toml
 from airrisk.wording import labels
@@ -103,7 +104,7 @@ def _template(finding: Finding, piece: str) -> str:
     return entry.get(piece, "")
 
 
-_CLASS_WORDS = {
+_CLASS_WORDS: Texts[dict[str, str]] = {
     "whole": "the fire with all of it in flames",
     "beside": "the fire beside {part}",
     "spot": "the fire on a small spot of {part}",

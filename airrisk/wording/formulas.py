@@ -14,6 +14,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from airrisk.messages import Texts
 from airrisk.study.records import Trace
 from airrisk.tables import MissingResource, read_toml
 from airrisk.wording.translation import tr
@@ -188,7 +189,7 @@ def render_trace(trace: Trace, units: Units) -> Worked:
     )
 
 
-_STATES = {
+_STATES: Texts[dict[str, str]] = {
     "cold": "cold", "start": "at the start", "rupture": "at rupture",
     "lift": "as the relief valve lifts", "design": "at the design pressure",
 }  # fmt: skip

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from airrisk.installation import fields
+from airrisk.messages import Forms, Texts
 from airrisk.study.records import SEVERITIES
-from airrisk.verdict.rule import OUTCOMES, SAFE_OUTCOMES
-from airrisk.wording.translation import tr
+from airrisk.verdict.rule import SAFE_OUTCOMES
+from airrisk.wording.translation import ntr, tr
 from airrisk.wording.units import and_list
 
-_PARTS = {
+_PARTS: Texts[dict[str, str]] = {
     "compressor": "compressor", "vessel": "vessel", "line": "line", "junction": "junction",
     "consumer": "point of use", "valve": "valve", "plug": "fusible plug",
     "relief_valve": "relief valve", "bursting_disc": "bursting disc",
@@ -18,7 +19,7 @@ _PARTS = {
     "site": "site", "about": "about", "choices": "choices", "spread": "spread",
 }  # fmt: skip
 
-_RESULTS = {
+_RESULTS: Texts[dict[str, str]] = {
     "volume_m3": "Volume", "surface_m2": "Outer surface", "wall_mass_kg": "Mass of the metal",
     "gas_mass_kg": "Mass of the air", "pressure_pa": "Pressure at the start",
     "temperature_k": "Temperature at the start",
@@ -34,77 +35,81 @@ _RESULTS = {
     "discharge_temperature_k": "Discharge temperature",
 }  # fmt: skip
 
-_SEVERITIES: dict[str, str] = {name: name for name in SEVERITIES}
+_SEVERITIES: Texts[dict[str, str]] = {"danger": "danger", "warning": "warning", "note": "note"}
 _SEVERITY_SHAPES = {"danger": "◆", "warning": "▲", "note": "○"}
 
-_OUTCOMES: dict[str, str] = {name: name for name in OUTCOMES}
-NOT_ASSESSED = "not assessed"
-NOT_CHECKED = "not yet checked"
+_OUTCOMES: Texts[dict[str, str]] = {
+    "vents in time": "vents in time", "outlasts the fire": "outlasts the fire",
+    "passes the limit": "passes the limit", "ruptures": "ruptures",
+    "not converged": "not converged",
+}  # fmt: skip
+NOT_ASSESSED: Texts[str] = "not assessed"
+NOT_CHECKED: Texts[str] = "not yet checked"
 _OUTCOME_SHAPES = {
     "vents in time": "●", "outlasts the fire": "■", "passes the limit": "▲", "ruptures": "✖",
     "not converged": "?", NOT_ASSESSED: "–", NOT_CHECKED: "…",
 }  # fmt: skip
 
-_EVENTS = {
+_EVENTS: Texts[dict[str, str]] = {
     "plug opens": "{part} opens", "relief valve lifts": "{part} lifts",
     "relief valve reseats": "{part} reseats", "disc bursts": "{part} bursts",
     "rupture": "{part} ruptures", "line ruptures": "{part} ruptures",
     "empty": "{part} is empty", "fire ends": "the fire ends",
 }  # fmt: skip
 
-_KEPT_BY = {
+_KEPT_BY: Texts[dict[str, str]] = {
     "heat": "a device that answers heat",
     "pressure": "a relief valve or disc only, which answers pressure",
     "none": "nothing that answers heat",
 }
 
-_BASES = {
+_BASES: Texts[dict[str, str]] = {
     "tensile": "tensile strength, reduced by temperature",
     "annex-a": "EN 1993-1-2 annex A on the yield strength",
     "yield": "yield strength × ky",
     "tensile-ky": "tensile strength × ky (optimistic, for comparison)",
 }
 
-_SHORT_BASES = {
+_SHORT_BASES: Texts[dict[str, str]] = {
     "tensile": "tensile", "annex-a": "annex A", "yield": "yield × ky",
     "tensile-ky": "tensile × ky",
 }  # fmt: skip
 
-_ENERGIES = {
+_ENERGIES: Texts[dict[str, str]] = {
     "brode": "constant volume (Brode)", "isentropic": "isentropic, ideal gas",
     "isothermal": "isothermal, ideal gas", "availability": "availability, ideal gas",
     "isentropic_real": "isentropic, real gas", "pcc2": "ASME PCC-2",
 }  # fmt: skip
 
-_CASES = {
+_CASES: Texts[dict[str, str]] = {
     "cold_working": "cold, at the working pressure",
     "cold_burst": "cold, pressurised to burst",
     "fire_unvented": "in the fire, nothing opens",
     "fire_transient": "in the fire, as computed",
 }
 
-_MARKS = {
+_MARKS: Texts[dict[str, str]] = {
     "running": "hottest normal running", "plug solidus": "plug begins to melt",
     "plug liquidus": "plug is molten", "relief lift": "relief valve lifts",
     "design pressure": "design pressure", "rupture": "rupture",
 }  # fmt: skip
 
-_CLASSES = {
+_CLASSES: Texts[dict[str, str]] = {
     "stated": "stated fire", "whole": "all in flames", "beside": "fire beside it",
     "spot": "small spot",
 }  # fmt: skip
 
-_STATUSES = {
+_STATUSES: Texts[dict[str, str]] = {
     "in date": "in date", "due soon": "due soon", "overdue": "overdue", "no date": "no date",
     "no credit": "no credit",
 }  # fmt: skip
-_NO_CREDIT = {
+_NO_CREDIT: Texts[dict[str, str]] = {
     "offered": "offered, not confirmed", "under water": "under water",
     "overdue": "overdue for renewal", "no date": "no date of fitting",
     "alloy": "alloy not known", "unknown": "condition unknown",
 }  # fmt: skip
 
-_CURVES = {
+_CURVES: Texts[dict[str, str]] = {
     "standard": "standard fire, EN 1991-1-2", "external": "external fire, EN 1991-1-2",
     "hydrocarbon": "hydrocarbon fire, EN 1991-1-2", "slow": "slow-growing fire, EN 1363-2",
     "flux": "given heat flux", "temperature": "given flame temperature",
@@ -117,7 +122,7 @@ def part_kind(kind: str) -> str:
     return tr(_PARTS.get(kind, kind.replace("_", " ")))
 
 
-_NAMED = {
+_NAMED: Forms[dict[str, tuple[str, str]]] = {
     "vessel": ("vessel {ids}", "vessels {ids}"), "line": ("line {ids}", "lines {ids}"),
     "plug": ("plug {ids}", "plugs {ids}"), "fire": ("fire {ids}", "fires {ids}"),
     "relief valve": ("relief valve {ids}", "relief valves {ids}"),
@@ -134,7 +139,7 @@ _NAMED = {
 def named(kind: str, ids: Sequence[str]) -> str:
     """The kind with the ids: "plug FP1", "plugs FP1 and FP2"."""
     one, many = _NAMED[kind]
-    return tr(one if len(ids) == 1 else many).format(ids=and_list(list(ids)))
+    return ntr(one, many, len(ids)).format(ids=and_list(list(ids)))
 
 
 def sentence(text: str) -> str:
@@ -147,7 +152,7 @@ def uncapitalised(text: str) -> str:
     return text[:1].lower() + text[1:]
 
 
-_PLURALS = {
+_PLURALS: Texts[dict[str, str]] = {
     "compressor": "Compressors", "vessel": "Vessels", "line": "Lines", "valve": "Valves",
     "plug": "Fusible plugs", "relief_valve": "Relief valves", "bursting_disc": "Bursting discs",
     "fire": "Fires", "people": "Places with people", "room": "Rooms",
@@ -187,12 +192,19 @@ def severity(word: str) -> str:
     return tr(_SEVERITIES[word])
 
 
+_COUNTED: Forms[dict[str, tuple[str, str]]] = {
+    "danger": ("{count} danger", "{count} dangers"),
+    "warning": ("{count} warning", "{count} warnings"),
+    "note": ("{count} note", "{count} notes"),
+}
+
+
 def severity_count(word: str, count: int) -> str:
     """How many findings of one severity: "no danger", "1 warning", "2 notes"."""
     name = severity(word)
     if count == 0:
         return tr("no {severity}").format(severity=name)
-    return f"{count} {name}" if count == 1 else f"{count} {name}s"
+    return ntr(*_COUNTED[word], count).format(count=count)
 
 
 def severity_shape(word: str) -> str:

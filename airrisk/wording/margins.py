@@ -4,14 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from airrisk.messages import Texts
 from airrisk.study.records import ASSUMED_SHARES, CornerRecord, DoubtRecord, FireRecord
 from airrisk.verdict.rule import DAMAGE_LIMIT
 from airrisk.wording import labels
 from airrisk.wording.reasons import kinds_of, with_kind
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, and_list, number_text, percent_text, quantity_text
+from airrisk.wording.units import (
+    Units,
+    and_list,
+    localised,
+    number_text,
+    percent_text,
+    quantity_text,
+)
 
-_DOUBTS = {
+_DOUBTS: Texts[dict[str, str]] = {
     "relief valve": "if no relief valve opens",
     "strength basis": "on the cautious basis (yield strength)",
     "convection 0.6": "if the air inside warms 40 % more slowly",
@@ -32,7 +40,7 @@ def load_percent(use: float, limit: float) -> str:
         text = f"{share:.1f}"
         if text == "100.0" and share != 100.0:
             return tr("just under 100\u00a0%") if share < 100.0 else tr("just over 100\u00a0%")
-        return f"{text.removesuffix('.0')}\u00a0%"
+        return f"{localised(text.removesuffix('.0'))}\u00a0%"
     if share >= 1000.0:
         return tr("over 1000\u00a0%")
     return f"{share:.0f}\u00a0%" if share >= 9.5 else percent_text(share / 100.0, 2)

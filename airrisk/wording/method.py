@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from airrisk.messages import Texts
 from airrisk.wording.translation import tr
 
 
@@ -21,7 +22,7 @@ _READ = "read in published text"
 _MEMORY = "from memory"
 _JUDGEMENT = "judgement"
 
-_STEPS = (
+_STEPS: Texts[tuple[tuple[str, ...], ...]] = (
     (
         "Air",
         "Real gas. Pressure follows density and temperature along the density that was shut in.",

@@ -11,7 +11,7 @@ from airrisk import quantities
 from airrisk.installation.fields import FIELDS, FieldSpec
 from airrisk.installation.model import AssumedFire, Installation, Vessel
 from airrisk.wording.labels import fire_curve
-from airrisk.wording.translation import tr
+from airrisk.wording.translation import date_text, tr
 from airrisk.wording.units import (
     Units,
     displayed,
@@ -96,7 +96,7 @@ def value_text(record: Any, spec: FieldSpec, units: Units) -> str:
     if isinstance(value, bool):
         return tr("yes") if value else tr("no")
     if isinstance(value, dt.date):
-        return value.isoformat()
+        return date_text(value)
     if isinstance(value, AssumedFire):
         return f"{fire_curve(value.curve)}, {time_text(value.duration)}"
     if spec.kind == "months":
@@ -109,7 +109,7 @@ def value_text(record: Any, spec: FieldSpec, units: Units) -> str:
         return f"{number_text(number)}\u00a0{pretty_unit(unit)}"
     if isinstance(value, float):
         return number_text(value)
-    return str(value)
+    return tr(value) if spec.kind == "choice" else str(value)
 
 
 def _list_text(values: tuple[Any, ...], spec: FieldSpec, units: Units) -> str:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from airrisk.messages import Texts
 from airrisk.study.records import FireRecord
 from airrisk.verdict.rule import Outcome, Reason
 from airrisk.wording.labels import named, sentence
@@ -14,7 +15,7 @@ from airrisk.wording.translation import tr
 from airrisk.wording.units import time_text
 
 AT_ONCE = 0.5  # s, what happens sooner happens at once
-_STATUSES = {
+_STATUSES: Texts[dict[str, str]] = {
     "evaluation budget spent": "it took more steps than are allowed",
     "time step too small": "its time steps became too small",
 }

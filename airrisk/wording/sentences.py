@@ -6,6 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from airrisk.installation.model import ENGULFING, FIRE_CLASSES
+from airrisk.messages import Texts
 from airrisk.study.records import (
     SEVERITIES,
     Assessment,
@@ -465,7 +466,7 @@ def section_sentence(section: SectionRecord, units: Units, uncredited: Collectio
     )
 
 
-_PROTECTION = {
+_PROTECTION: Texts[dict[str, str]] = {
     "nothing": "nothing at all is sure to let its air out",
     "pressure alone": "{devices} is sure, but answers pressure alone",
     "reachable, not heated": "{devices} can be reached, but the same fire does not heat it",

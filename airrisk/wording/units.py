@@ -9,13 +9,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from airrisk import quantities
-from airrisk.wording.translation import tr
+from airrisk.messages import Texts
+from airrisk.wording.translation import decimal_sign, tr
 
 SEARCHED_FROM = 1e-3  # m, below it no bore is looked for
 
 METRIC = "metric"
 US_CUSTOMARY = "US customary"
-NOT_COMPUTED = "not computed"
+NOT_COMPUTED: Texts[str] = "not computed"
 
 # Kinds that nobody types into a system file but that results have: (unit, SI value of one unit).
 _RESULT_UNITS: dict[str, dict[str, tuple[str, float]]] = {
@@ -109,7 +110,12 @@ def number_text(value: float, digits: int = 4) -> str:
     """A plain number with some significant figures, without exponent in any usual range."""
     if not math.isfinite(value):
         return tr(NOT_COMPUTED)
-    return quantities.plain_number(float(value), digits)
+    return localised(quantities.plain_number(float(value), digits))
+
+
+def localised(number: str) -> str:
+    """A number in plain digits with the reader's decimal sign."""
+    return number.replace(".", decimal_sign())
 
 
 def quantity_text(value: float | None, kind: str, units: Units, digits: int = 4) -> str:
@@ -313,4 +319,4 @@ def and_list(names: list[str] | tuple[str, ...]) -> str:
         return tr("none")
     if len(items) == 1:
         return items[0]
-    return ", ".join(items[:-1]) + " " + tr("and") + " " + items[-1]
+    return tr("{words} and {last}").format(words=", ".join(items[:-1]), last=items[-1])

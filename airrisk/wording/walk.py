@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from airrisk.messages import Texts
 from airrisk.wording.translation import tr
 
-_QUESTIONS = {
+_QUESTIONS: Texts[dict[str, str]] = {
     "shut-off": "Is it open? Who may shut it, and does shutting it cut a vessel off from its plug?",
     "locked-open": "Is it open and locked, and is the key where it should be?",
     "non-return": "Does its arrow point with the flow? Does it hold?",

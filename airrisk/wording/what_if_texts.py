@@ -5,6 +5,7 @@ from __future__ import annotations
 from airrisk import quantities
 from airrisk.installation.inputs import is_yes_or_no
 from airrisk.installation.spreads import DIFFERENCES
+from airrisk.messages import Texts
 from airrisk.study.sampling import Share
 from airrisk.study.what_if_records import (
     LEAST_SWING,
@@ -30,6 +31,7 @@ from airrisk.wording.units import (
     absolute_text,
     and_list,
     least_bore_text,
+    localised,
     number_text,
     percent_text,
     quantity_text,
@@ -39,7 +41,7 @@ from airrisk.wording.units import (
 LEAST_SPREAD = 1e-3  # of the strength use, below it the samples are all alike
 
 # every input of the register by its key
-INPUT_WORDS = {
+INPUT_WORDS: Texts[dict[str, str]] = {
     "wall_thickness": "wall thickness", "pressure": "pressure at the start",
     "temperature": "temperature", "volume": "volume",
     "strength_factor": "strength over that of the basis", "weld_factor": "weld factor",
@@ -62,14 +64,14 @@ INPUT_WORDS = {
     "flux": "heat flux",
     "duration": "duration", "ambient_pressure": "pressure of the atmosphere",
 }  # fmt: skip
-DISTRIBUTION_WORDS = {
+DISTRIBUTION_WORDS: Texts[dict[str, str]] = {
     "uniform": "evenly from {low} to {high}",
     "triangular": "triangle from {low} over {mode} to {high}",
     "normal": "normal about {mean}, standard deviation {deviation}",
     "lognormal": "lognormal about {median}, factor {spread_factor}",
     "chance": "yes with {probability}",
 }
-_STANDINGS = {"P": "published", "M": "from memory", "J": "judgement"}
+_STANDINGS: Texts[dict[str, str]] = {"P": "published", "M": "from memory", "J": "judgement"}
 
 
 def input_kind(kind: str) -> str:
@@ -247,7 +249,7 @@ def share_text(found: Share) -> str:
 
 def index_text(value: float) -> str:
     """A Sobol index; an estimate may lie a little below nothing."""
-    return f"{value + 0.0:.3f}".replace("-0.000", "0.000")
+    return localised(f"{value + 0.0:.3f}".replace("-0.000", "0.000"))
 
 
 def bore_text(value: float | None, units: Units) -> str:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QCoreApplication
-
 from airrisk.study.records import FireRecord
 from airrisk.wording import labels
 from airrisk.wording.chart_kinds import Axis, Role, Ruler, Shape, Tick
 from airrisk.wording.sentences import fire_title
+from airrisk.wording.translation import tr
 
 _LOOKS: dict[str, tuple[Role, Shape]] = {
     "plug opens": ("plug", "diamond"), "disc bursts": ("plug", "triangle"),
@@ -15,10 +14,6 @@ _LOOKS: dict[str, tuple[Role, Shape]] = {
     "line ruptures": ("rupture", "cross"), "empty": ("neutral", "circle"),
     "fire ends": ("neutral", "plus"),
 }  # fmt: skip
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("FireTimes", text)
 
 
 def fire_time_ruler(fire: FireRecord) -> Ruler:
@@ -36,15 +31,15 @@ def fire_time_ruler(fire: FireRecord) -> Ruler:
     without = fire.rupture_nothing_opens_s
     ruptured = any(event.event == "rupture" for event in fire.events)
     if without is not None and not ruptured:
-        text = _tr("rupture if nothing opened")
+        text = tr("rupture if nothing opened")
         ticks.append(Tick("rupture", text, without, "rupture", "cross"))
     others = [tick.value for tick in ticks if tick.kind != "fire ends"]
     if others:  # a fire that burns on long after would press the rest together
         ticks = [t for t in ticks if t.kind != "fire ends" or t.value < 2 * max(others)]
     return Ruler(
         key=f"times-{fire.id}-{fire.section}",
-        title=_tr("{fire} as stated: order in time").format(fire=fire_title(fire)),
-        axis=Axis(_tr("Time in the fire"), "time", low=0.0),
+        title=tr("{fire} as stated: order in time").format(fire=fire_title(fire)),
+        axis=Axis(tr("Time in the fire"), "time", low=0.0),
         ticks=tuple(sorted(ticks, key=lambda tick: tick.value)),
         band=None,
         basis_ticks=(),

@@ -202,7 +202,9 @@ class OrderRuler(QWidget):
             x = out.begin + (value - out.low) * out.scale
             lines.append(QLineF(x, y, x, y + 5))
             box = QRectF(x - 30, y + 7, 60, tall)
-            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, f"{value + 0.0:g}")  # no minus 0
+            painter.drawText(
+                box, Qt.AlignmentFlag.AlignCenter, number_text(value + 0.0, 6)
+            )  # no minus 0
             value += step
         painter.drawLines(lines)
 

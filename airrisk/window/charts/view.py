@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import (
     QHBoxLayout,
@@ -21,11 +21,8 @@ from airrisk.window.charts.export import csv_of, picture_of, png_of, svg_of
 from airrisk.window.charts.legend import Legend
 from airrisk.window.exports import NotSaved, ask_where, write_export
 from airrisk.wording.chart_kinds import BarChart, Chart, MapChart, SpanChart
+from airrisk.wording.translation import tr
 from airrisk.wording.units import Units
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("ChartView", text)
 
 
 class ChartView(QWidget):
@@ -37,11 +34,11 @@ class ChartView(QWidget):
         super().__init__(parent)
         self.picture: Chart | BarChart | SpanChart | MapChart | None = None
         self._units = Units()
-        self._ghost_label = _tr("before")
+        self._ghost_label = tr("before")
         self._plot: QWidget | None = None
         self._drawn: QWidget | None = None
         self._bars = Bars()
-        self._empty = QLabel(_tr("Nothing to draw yet."))
+        self._empty = QLabel(tr("Nothing to draw yet."))
         self._empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._empty.setProperty("tone", "quiet")
         self._empty.setWordWrap(True)
@@ -53,11 +50,11 @@ class ChartView(QWidget):
         self._readout.setWordWrap(True)
         self._readout.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._legend = Legend()
-        self.reset_button = self._button(_tr("Reset view"), _tr("Show the whole chart again (0)"))
+        self.reset_button = self._button(tr("Reset view"), tr("Show the whole chart again (0)"))
         self.reset_button.clicked.connect(self.reset)
-        self.copy_button = self._button(_tr("Copy"), _tr("Copy the chart as a picture"))
+        self.copy_button = self._button(tr("Copy"), tr("Copy the chart as a picture"))
         self.copy_button.clicked.connect(self.copy_picture)
-        self.save_button = self._button(_tr("Save as…"), _tr("Save as PNG, SVG or CSV"))
+        self.save_button = self._button(tr("Save as…"), tr("Save as PNG, SVG or CSV"))
         self.save_button.clicked.connect(self.ask_and_save)
         self._stack = QStackedLayout()
         self._drawing = QWidget()
@@ -171,7 +168,7 @@ class ChartView(QWidget):
     def copy_picture(self) -> None:
         """Put the chart on the clipboard as a picture."""
         QGuiApplication.clipboard().setImage(picture_of(self._drawing))
-        self.message.emit(_tr("Chart copied."))
+        self.message.emit(tr("Chart copied."))
 
     def ask_and_save(self) -> None:
         """Ask for a file name and save by its ending."""
@@ -179,9 +176,9 @@ class ChartView(QWidget):
             return
         path = ask_where(
             self,
-            _tr("Save the chart"),
+            tr("Save the chart"),
             f"{self.picture.key}.png",
-            _tr("Picture (*.png);;Drawing (*.svg);;Table (*.csv)"),
+            tr("Picture (*.png);;Drawing (*.svg);;Table (*.csv)"),
         )
         if path is not None:
             self.save(path)
@@ -199,9 +196,9 @@ class ChartView(QWidget):
             elif ending == ".png":
                 data = png_of(self._drawing)
             else:
-                raise NotSaved(_tr("the name must end in .png, .svg or .csv"))
+                raise NotSaved(tr("the name must end in .png, .svg or .csv"))
             self.message.emit(write_export(path, data))
         except NotSaved as error:
-            self.message.emit(_tr("Not saved: {reason}").format(reason=error))
+            self.message.emit(tr("Not saved: {reason}").format(reason=error))
             return False
         return True

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from html import escape
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QComboBox,
@@ -23,6 +23,7 @@ from airrisk.window.charts.view import ChartView
 from airrisk.window.divided import Divided
 from airrisk.window.tables import TextTable
 from airrisk.wording import labels
+from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, number_text, time_text
 from airrisk.wording.what_if_charts import map_chart, sampled_charts, sweep_charts, tornado_chart
 from airrisk.wording.what_if_texts import (
@@ -45,10 +46,6 @@ if TYPE_CHECKING:
     from airrisk.study.sampling import SobolIndices
     from airrisk.study.what_if_records import Point, Sampled, Tornado, WhatIf
     from airrisk.wording.chart_kinds import Picture
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Doubt", text)
 
 
 class Page(QWidget):
@@ -78,7 +75,7 @@ class Page(QWidget):
         area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         area.setWidget(self.words)
         self.which = QComboBox()
-        self.which.setAccessibleName(_tr("Chart shown"))
+        self.which.setAccessibleName(tr("Chart shown"))
         self.which.currentIndexChanged.connect(self._draw)
         self.chart = ChartView()
         self.chart.message.connect(self.message)
@@ -132,7 +129,7 @@ class Page(QWidget):
         for one in pictures:
             self.which.addItem(one.title)
         if self.table is not None and self.table.rowCount() and pictures:
-            self.which.addItem(_tr("The numbers as a table"))
+            self.which.addItem(tr("The numbers as a table"))
         self.which.setCurrentIndex(kept if 0 <= kept < self.which.count() else 0)
         self.which.blockSignals(False)
         self.which.setVisible(self.which.count() > 1)
@@ -156,25 +153,25 @@ class Answers(QTabWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setDocumentMode(True)
-        self.tabBar().setAccessibleName(_tr("Answers"))
+        self.tabBar().setAccessibleName(tr("Answers"))
         self.one = Page(
-            _tr("One input at a time"),
+            tr("One input at a time"),
             (
-                _tr("Input"), _tr("From – to"), _tr("Outcome"), _tr("Strength use"),
-                _tr("Time margin"), _tr("Smallest bore"),
+                tr("Input"), tr("From – to"), tr("Outcome"), tr("Strength use"),
+                tr("Time margin"), tr("Smallest bore"),
             ),
-            _tr("Each input goes to its low and its high end while the others stay as stated."),
+            tr("Each input goes to its low and its high end while the others stay as stated."),
         )  # fmt: skip
         self.swept = Page(
-            _tr("Sweep"),
+            tr("Sweep"),
             (),
-            _tr("Choose an input to sweep on the left: one gives a curve, two a map with the"
+            tr("Choose an input to sweep on the left: one gives a curve, two a map with the"
                 " border between runs that are safe and that are not."),
         )  # fmt: skip
         self.all = Page(
-            _tr("All inputs at once"),
-            (_tr("Input"), _tr("First-order index (95 %)"), _tr("Total index (95 %)")),
-            _tr("All inputs are drawn at once from their spreads."),
+            tr("All inputs at once"),
+            (tr("Input"), tr("First-order index (95 %)"), tr("Total index (95 %)")),
+            tr("All inputs are drawn at once from their spreads."),
         )
         self.method = QLabel()
         self.method.setWordWrap(True)
@@ -188,10 +185,10 @@ class Answers(QTabWidget):
         how.setWidget(self.method)
         for page in (self.one, self.swept, self.all):
             page.message.connect(self.message)
-        self.addTab(self.all, _tr("All at once"))
-        self.addTab(self.one, _tr("One at a time"))
-        self.addTab(self.swept, _tr("Sweep"))
-        self.addTab(how, _tr("Method and limits"))
+        self.addTab(self.all, tr("All at once"))
+        self.addTab(self.one, tr("One at a time"))
+        self.addTab(self.swept, tr("Sweep"))
+        self.addTab(how, tr("Method and limits"))
 
     def show_answer(self, answer: WhatIf | None, units: Units) -> None:
         """Show a study; None leaves every page with its explanation."""
@@ -232,7 +229,7 @@ class Answers(QTabWidget):
         for found in answer.maps:
             flags = [safe for row in found.safe for safe in row]
             words.append(
-                _tr("{safe} of {all} runs on the map are safe; a run that did not converge is not"
+                tr("{safe} of {all} runs on the map are safe; a run that did not converge is not"
                     " one of them.").format(safe=sum(flags), all=len(flags))
             )  # fmt: skip
             pictures.append(map_chart(found, units))
@@ -245,7 +242,7 @@ class Answers(QTabWidget):
     def _show_all(self, answer: WhatIf, units: Units) -> None:
         sampled = answer.sampled
         if sampled is None:
-            self.all.show_nothing(_tr("Nothing was drawn: no input has a spread, or no samples."))
+            self.all.show_nothing(tr("Nothing was drawn: no input has a spread, or no samples."))
             return
         words = list(sampled_sentences(sampled))
         words += [bore_sentence(one, units) for one in sampled.bores]
@@ -261,8 +258,8 @@ class Answers(QTabWidget):
 def caution_sentences() -> list[str]:
     """What to keep in mind with every number of the view."""
     return [
-        _tr("A run that does not converge counts in every total and never as safe."),
-        _tr("One run is varied: the one that rules the verdict. Another fire, or another run of"
+        tr("A run that does not converge counts in every total and never as safe."),
+        tr("One run is varied: the one that rules the verdict. Another fire, or another run of"
             " this fire, can rule when inputs change much."),
     ]  # fmt: skip
 
@@ -276,7 +273,7 @@ def _bar_rows(tornado: Tornado, units: Units) -> list[tuple[str, ...]]:
         return "–" if point.peak_strength_use is None else number_text(point.peak_strength_use, 3)
 
     def margin(point: Point) -> str:
-        return _tr("none") if point.time_margin_s is None else time_text(point.time_margin_s)
+        return tr("none") if point.time_margin_s is None else time_text(point.time_margin_s)
 
     def bores(point: Point) -> str:
         return ", ".join(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from PySide6.QtCore import (
-    QCoreApplication,
     QModelIndex,
     QPersistentModelIndex,
     QRect,
@@ -24,16 +23,13 @@ from PySide6.QtWidgets import (
 
 from airrisk.installation.inputs import is_yes_or_no
 from airrisk.window.doubt.jobs import Known, KnownInput
+from airrisk.wording.translation import tr
 from airrisk.wording.units import Units
 from airrisk.wording.what_if_texts import distribution_text, input_name, source_text, stated_text
 
 PADDING = 3  # px between rows
 KEY = Qt.ItemDataRole.UserRole
 SAID = Qt.ItemDataRole.UserRole + 1
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Doubt", text)
 
 
 class _Wrapping(QStyledItemDelegate):
@@ -68,8 +64,8 @@ class InputsList(QTreeWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName(_tr("Inputs and their spreads"))
-        self.setHeaderLabels([_tr("Input"), _tr("As stated"), _tr("Spread")])
+        self.setAccessibleName(tr("Inputs and their spreads"))
+        self.setHeaderLabels([tr("Input"), tr("As stated"), tr("Spread")])
         self.setRootIsDecorated(False)
         self.setWordWrap(True)
         self.setItemDelegate(_Wrapping(self))
@@ -181,18 +177,18 @@ class InputsList(QTreeWidget):
 def _row(one: KnownInput, units: Units, left_out: bool) -> QTreeWidgetItem:
     works = is_yes_or_no(one.key)
     stated = (
-        (_tr("works") if one.present >= 0.5 else _tr("does not work"))
+        (tr("works") if one.present >= 0.5 else tr("does not work"))
         if works
         else stated_text(one.key, one.present, one.kind, units)
     )
-    spread = _tr("none: only swept") if one.varied is None else distribution_text(one.varied, units)
+    spread = tr("none: only swept") if one.varied is None else distribution_text(one.varied, units)
     origin = "" if one.varied is None else source_text(one.varied)
     name = input_name(one.key)
-    said = _tr("{name}: {stated} as stated; spread {spread}").format(
+    said = tr("{name}: {stated} as stated; spread {spread}").format(
         name=name, stated=stated, spread=spread
     )
     if origin:
-        said = _tr("{text}. Origin: {origin}").format(text=said, origin=origin)
+        said = tr("{text}. Origin: {origin}").format(text=said, origin=origin)
     whole = spread.replace("/", "/\u2060")  # no unit is torn at its stroke
     item = QTreeWidgetItem([name, stated, whole])
     item.setData(0, KEY, one.key)

@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QLineEdit, QSizePolicy, QWidget
 
 from airrisk import quantities
 from airrisk.installation.inputs import is_yes_or_no
 from airrisk.window.doubt.jobs import Known, KnownInput
+from airrisk.wording.translation import tr
 from airrisk.wording.units import Units
 from airrisk.wording.what_if_texts import input_name
 
 SPAN = 2.0  # proposed from half to twice the present value
 DIGITS = 3
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Doubt", text)
 
 
 def _ends(one: KnownInput, units: Units) -> tuple[str, str]:
@@ -58,8 +55,8 @@ class SweepRow(QWidget):
         self.box.setAccessibleName(plain)
         self.box.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         self.low, self.high = QLineEdit(), QLineEdit()
-        self.low.setAccessibleName(_tr("{what}, from").format(what=plain))
-        self.high.setAccessibleName(_tr("{what}, to").format(what=plain))
+        self.low.setAccessibleName(tr("{what}, from").format(what=plain))
+        self.high.setAccessibleName(tr("{what}, to").format(what=plain))
         self.name = QLabel(label)
         self.name.setBuddy(self.box)
         layout = QGridLayout(self)
@@ -67,9 +64,9 @@ class SweepRow(QWidget):
         layout.setVerticalSpacing(2)
         layout.addWidget(self.name, 0, 0)
         layout.addWidget(self.box, 0, 1, 1, 3)
-        layout.addWidget(QLabel(_tr("from")), 1, 0)
+        layout.addWidget(QLabel(tr("from")), 1, 0)
         layout.addWidget(self.low, 1, 1)
-        layout.addWidget(QLabel(_tr("to")), 1, 2)
+        layout.addWidget(QLabel(tr("to")), 1, 2)
         layout.addWidget(self.high, 1, 3)
         layout.setColumnStretch(1, 1)
         layout.setColumnStretch(3, 1)
@@ -90,7 +87,7 @@ class SweepRow(QWidget):
             if not is_yes_or_no(one.key)
         }
         self.box.clear()
-        self.box.addItem(_tr("nothing"), None)
+        self.box.addItem(tr("nothing"), None)
         for key in self._known:
             self.box.addItem(input_name(key), key)
         self.box.setCurrentIndex(max(self.box.findData(kept), 0))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Qt, QTimer, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
@@ -29,6 +29,7 @@ from airrisk.window.doubt.inputs_list import InputsList
 from airrisk.window.doubt.jobs import Asked, AskWhatIf, Known, ListInputs
 from airrisk.window.doubt.sweep_row import SweepRow
 from airrisk.window.tones import set_tone
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.study.what_if_records import Subject, WhatIf
@@ -38,10 +39,6 @@ LIST, STUDY = "doubt inputs", "doubt study"
 METHODS = ("latin hypercube", "sobol")
 FIRST_SAMPLES = 1000
 MOST_SAMPLES = 1_000_000
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Doubt", text)
 
 
 class DoubtView(QWidget):
@@ -75,21 +72,21 @@ class DoubtView(QWidget):
 
     def _build(self) -> None:
         self.fire = QComboBox()
-        self.fire.setAccessibleName(_tr("Fire and section"))
+        self.fire.setAccessibleName(tr("Fire and section"))
         self.fire.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
-        self.fire.addItem(_tr("the ruling one"), None)
+        self.fire.addItem(tr("the ruling one"), None)
         self.fire.activated.connect(self._fire_chosen)
-        name = QLabel(_tr("Fi&re"))
+        name = QLabel(tr("Fi&re"))
         name.setBuddy(self.fire)
-        self.ask_button = QPushButton(_tr("Work it &out"))
-        self.ask_button.setToolTip(_tr("Run the fire with its inputs varied"))
+        self.ask_button = QPushButton(tr("Work it &out"))
+        self.ask_button.setToolTip(tr("Run the fire with its inputs varied"))
         self.ask_button.clicked.connect(self.ask)
-        self.stop_button = QPushButton(_tr("&Stop"))
-        self.stop_button.setToolTip(_tr("Stop the study; the last answer stays"))
+        self.stop_button = QPushButton(tr("&Stop"))
+        self.stop_button.setToolTip(tr("Stop the study; the last answer stays"))
         self.stop_button.clicked.connect(self.stop)
         self.progress = QProgressBar()
         self.progress.setRange(0, 100)
-        self.progress.setAccessibleName(_tr("Progress of the study"))
+        self.progress.setAccessibleName(tr("Progress of the study"))
         self.progress.setFixedWidth(140)
         self.state = QLabel()
         self.state.setWordWrap(True)
@@ -110,12 +107,12 @@ class DoubtView(QWidget):
     def _question_side(self) -> QWidget:
         self.inputs = InputsList()
         self.inputs.changed.connect(self._question_changed)
-        self.about_input = QLabel(_tr("Choose an input to read its spread and where it is from."))
+        self.about_input = QLabel(tr("Choose an input to read its spread and where it is from."))
         self.about_input.setProperty("tone", "quiet")
         self.about_input.setWordWrap(True)
         self.about_input.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.inputs.told.connect(self._tell_input)
-        title = QLabel(_tr("&Inputs that are in doubt"))
+        title = QLabel(tr("&Inputs that are in doubt"))
         title.setProperty("tone", "title")
         title.setBuddy(self.inputs)
         self.samples = QSpinBox()
@@ -123,26 +120,26 @@ class DoubtView(QWidget):
         self.samples.setSingleStep(1000)
         self.samples.setValue(FIRST_SAMPLES)
         self.samples.setGroupSeparatorShown(True)
-        self.samples.setAccessibleName(_tr("Number of samples"))
+        self.samples.setAccessibleName(tr("Number of samples"))
         self.seed = QSpinBox()
         self.seed.setRange(0, 2**31 - 1)
         self.seed.setValue(1)
-        self.seed.setToolTip(_tr("The same seed gives the same answer"))
-        self.seed.setAccessibleName(_tr("Seed of the samples"))
+        self.seed.setToolTip(tr("The same seed gives the same answer"))
+        self.seed.setAccessibleName(tr("Seed of the samples"))
         self.method = QComboBox()
-        for method, text in zip(METHODS, (_tr("Latin hypercube"), _tr("Sobol sequence")),
+        for method, text in zip(METHODS, (tr("Latin hypercube"), tr("Sobol sequence")),
                                 strict=True):  # fmt: skip
             self.method.addItem(text, method)
-        self.method.setAccessibleName(_tr("How samples are drawn"))
+        self.method.setAccessibleName(tr("How samples are drawn"))
         for box in (self.samples, self.seed):
             box.lineEdit().setAccessibleName(box.accessibleName())
         form = QFormLayout()
         form.setContentsMargins(0, 4, 0, 4)
         form.setVerticalSpacing(3)
-        form.addRow(_tr("Sa&mples"), self.samples)
-        form.addRow(_tr("See&d"), self.seed)
-        form.addRow(_tr("Drawn &by"), self.method)
-        self.sweeps = (SweepRow(_tr("S&weep")), SweepRow(_tr("&and")))
+        form.addRow(tr("Sa&mples"), self.samples)
+        form.addRow(tr("See&d"), self.seed)
+        form.addRow(tr("Drawn &by"), self.method)
+        self.sweeps = (SweepRow(tr("S&weep")), SweepRow(tr("&and")))
         side = QWidget()
         column = QVBoxLayout(side)
         column.setContentsMargins(0, 0, 6, 0)
@@ -262,9 +259,9 @@ class DoubtView(QWidget):
         known, units = self._known, self._session.units
         kept = self.fire.currentData()
         self.fire.clear()
-        self.fire.addItem(_tr("the ruling one"), None)
+        self.fire.addItem(tr("the ruling one"), None)
         for one in () if known is None else known.fires:
-            text = _tr("{fire}, section {section}").format(fire=one.title, section=one.section)
+            text = tr("{fire}, section {section}").format(fire=one.title, section=one.section)
             self.fire.addItem(text, (one.fire, one.section))
         index = max(self._place_of(kept), 0)
         self.fire.setCurrentIndex(index)
@@ -305,7 +302,7 @@ class DoubtView(QWidget):
             self._session.dispatcher.cancel(STUDY)
             self._show_running(False)
             self._asked_of = ()
-            self._say_state(_tr("Stopped."))
+            self._say_state(tr("Stopped."))
 
     @property
     def is_running(self) -> bool:
@@ -354,25 +351,25 @@ class DoubtView(QWidget):
         self.answers.setEnabled(self.answer is None or (current and not self._running))
         if not text:
             if self._running and compiled.is_preparing():
-                text = _tr("The fire calculation is being prepared, once; then it is worked out…")
+                text = tr("The fire calculation is being prepared, once; then it is worked out…")
             elif self._running:
-                text = _tr("Working it out…")
+                text = tr("Working it out…")
             elif self._session.installation is None:
-                text = _tr("Nothing to ask while the file has mistakes or no part that holds air.")
+                text = tr("Nothing to ask while the file has mistakes or no part that holds air.")
             elif self._known is None and self._trouble:
                 text, tone = self._trouble, "danger"
             elif self._known is None:
-                text = _tr("Looking for the fire that rules…")
+                text = tr("Looking for the fire that rules…")
             elif self.answer is None:
-                text = _tr("Not asked yet: how sure is the verdict? {run}.").format(
+                text = tr("Not asked yet: how sure is the verdict? {run}.").format(
                     run=self._name_of(self._known.subject)
                 )
             elif not current and self._asked_of == self._text_now():
-                text = _tr("The answer is to another question: work this one out.")
+                text = tr("The answer is to another question: work this one out.")
             elif not current:
-                text = _tr("The answer is older than the last change: work it out again.")
+                text = tr("The answer is older than the last change: work it out again.")
             else:
-                text = _tr("{run}: answer up to date.").format(
+                text = tr("{run}: answer up to date.").format(
                     run=self._name_of(self.answer.subject)
                 )
         self.state.setText(text)
@@ -393,15 +390,15 @@ class DoubtView(QWidget):
     def _failed(self, failure: Failed) -> None:
         if failure.lane == LIST:
             self._known = None
-            self._trouble = _tr("Not assessed: {reason}").format(reason=failure.message)
+            self._trouble = tr("Not assessed: {reason}").format(reason=failure.message)
             self._show_known()
         elif failure.lane == STUDY:
             self._asked_of = ()
             self._show_running(False)
-            self._say_state(_tr("Not assessed: {reason}").format(reason=failure.message), "danger")
+            self._say_state(tr("Not assessed: {reason}").format(reason=failure.message), "danger")
 
     def _progressed(self, progress: Progress) -> None:
         if progress.lane == STUDY and self._running:
             self.progress.setValue(round(100 * progress.share))
             if progress.text:
-                self._say_state(_tr("Working it out: {what}").format(what=progress.text))
+                self._say_state(tr("Working it out: {what}").format(what=progress.text))

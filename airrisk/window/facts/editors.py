@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QCoreApplication, QEvent, Qt, Signal
+from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLineEdit, QWidget
+
+from airrisk.wording.translation import tr
 
 
 class TextEditor(QLineEdit):
@@ -102,14 +104,14 @@ class ChoiceEditor(QComboBox):
         """Offer these words and show the typed one, or the default."""
         self._shown = text
         names = {
-            "true": QCoreApplication.translate("Facts", "yes"),
-            "false": QCoreApplication.translate("Facts", "no"),
+            "true": tr("yes"),
+            "false": tr("no"),
         }
         entries: list[tuple[str, str]] = []
         if placeholder:
-            default = QCoreApplication.translate("Facts", "{value} (default)")
-            entries.append((default.format(value=names.get(placeholder, placeholder)), ""))
-        entries += [(names.get(word, word), word) for word in words]
+            default = tr("{value} (default)")
+            entries.append((default.format(value=names.get(placeholder, tr(placeholder))), ""))
+        entries += [(names.get(word, tr(word)), word) for word in words]
         if text and text not in words:
             entries.append((text, text))
         self.blockSignals(True)

@@ -6,9 +6,8 @@ import re
 from html import escape
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication
-
 from airrisk.wording.findings import finding_source, finding_title
+from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, keyed_text
 
 if TYPE_CHECKING:
@@ -17,10 +16,6 @@ if TYPE_CHECKING:
 
 UNIT_ENDING = re.compile(r"(_gauge)?_(pa|k|m|m2|m3|s|j|kg)$")  # the value has its unit
 WORDING = "variant"  # chooses the sentence, says nothing by itself
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Facts", text)
 
 
 def finding_source_html(finding: Finding, units: Units) -> str:
@@ -42,6 +37,6 @@ def finding_source_html(finding: Finding, units: Units) -> str:
         rows.append(f"<tr><td>{escape(name)}&nbsp;&nbsp;</td><td>{escape(text)}</td></tr>")
     return (
         f"<p><b>{escape(finding_title(finding))}</b> ({escape(finding.rule)})</p>"
-        f"<p>{_tr('Source')}: {escape(finding_source(finding))}</p>"
-        f"<p>{_tr('Numbers it used')}:</p><table>{''.join(rows)}</table>"
+        f"<p>{tr('Source')}: {escape(finding_source(finding))}</p>"
+        f"<p>{tr('Numbers it used')}:</p><table>{''.join(rows)}</table>"
     )

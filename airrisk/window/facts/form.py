@@ -5,16 +5,18 @@ from __future__ import annotations
 import itertools
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from airrisk.editing.fields import trial, words_for
 from airrisk.editing.raw_values import is_readable, kind_in_text, offered_keys, table_values
 from airrisk.installation.fields import FIELDS, FieldSpec
 from airrisk.installation.splice import EditError
+from airrisk.messages import told_of
 from airrisk.quantities import format_quantity
 from airrisk.window.facts.row import FieldRow, with_mnemonics
 from airrisk.wording import labels
+from airrisk.wording.translation import tr
 from airrisk.wording.units import quantity_text
 
 if TYPE_CHECKING:
@@ -25,10 +27,6 @@ HIDDEN = {"format", "notes", "offered"}
 
 
 US_MARKS = ("psi", "ft", "in", "lb", "degF", "degR", "gal", "cfm", "Btu", "oz", "foot", "inHg")
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Facts", text)
 
 
 def is_us_unit(typed: str) -> bool:
@@ -50,7 +48,7 @@ class _Page(QWidget):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(10, 6, 10, 10)
         layout.setSpacing(2)
-        self.confirm_all = QPushButton(_tr("Confirm all offered values"))
+        self.confirm_all = QPushButton(tr("Confirm all offered values"))
         self.confirm_all.hide()
         layout.addWidget(self.confirm_all)
         several = len(kinds) > 1
@@ -61,7 +59,7 @@ class _Page(QWidget):
         for (kind, spec), label in zip(specs, marked, strict=True):
             if several and kind != last:
                 heading = QLabel(
-                    labels.part_kind(kind).capitalize() if kind else _tr("Installation")
+                    labels.part_kind(kind).capitalize() if kind else tr("Installation")
                 )
                 heading.setProperty("tone", "title")
                 layout.addSpacing(6)
@@ -136,9 +134,9 @@ class FactsForm(QScrollArea):
             broken = document is not None and not is_readable(document.text)
             assert self._page is not None
             self._page.empty.setText(
-                _tr("The file cannot be read: mend its text first (Text, Ctrl+7).")
+                tr("The file cannot be read: mend its text first (Text, Ctrl+7).")
                 if broken
-                else _tr("Choose a part in the plan.")
+                else tr("Choose a part in the plan.")
             )
             return
         self._fill(keep_typed=same)
@@ -171,7 +169,7 @@ class FactsForm(QScrollArea):
         for row in self.rows.values():
             if row.has_typed:
                 self.refused.emit(
-                    _tr("Not taken: {text}, {field} of {part}: {reason}").format(
+                    tr("Not taken: {text}, {field} of {part}: {reason}").format(
                         text=row.typed_text,
                         field=row.spec.label,
                         part=self._called(*row.table),
@@ -261,12 +259,12 @@ class FactsForm(QScrollArea):
             if problem.kind == kind and problem.field.split(".")[0] == key:
                 subject = problem.part.rpartition(" ")[2]
                 if not name or subject.casefold() == name.casefold():
-                    return f"{problem.message}; {_tr('valid')}: {problem.valid}"
+                    return f"{tr(problem.message)}; {tr('valid')}: {tr(problem.valid)}"
         return ""
 
     @staticmethod
     def _called(kind: str, name: str) -> str:
-        return name or labels.part_kind(kind) or _tr("the installation")
+        return name or labels.part_kind(kind) or tr("the installation")
 
     def _commit(self, key: str, text: str) -> None:
         """Put a typed value into the document, or say beside the field why not."""
@@ -281,7 +279,7 @@ class FactsForm(QScrollArea):
         if error:
             return
         row.taken()
-        label = _tr("{field} of {part}").format(field=spec.label, part=self._called(kind, name))
+        label = tr("{field} of {part}").format(field=spec.label, part=self._called(kind, name))
         document.replace(label, new_text)
         if key == "id" and name:
             self._session.choose(text)
@@ -298,7 +296,7 @@ class FactsForm(QScrollArea):
         """Take all offered values of the chosen part as confirmed."""
         self._session.take_typed()
         for _kind, name in self._tables or ():
-            self._confirmed(name, _tr("all offered values"))
+            self._confirmed(name, tr("all offered values"))
 
     def _confirmed(self, name: str, what: str, *keys: str) -> None:
         document = self._session.document
@@ -308,7 +306,7 @@ class FactsForm(QScrollArea):
             after = document.system_text.confirm(name, *keys)
         except EditError:
             return  # the text was broken meanwhile, and the form says so
-        label = _tr("confirm {field} of {part}").format(field=what, part=name)
+        label = tr("confirm {field} of {part}").format(field=what, part=name)
         document.replace(label, after.text)
 
     def _commit_remark(self, key: str, text: str) -> None:
@@ -325,9 +323,9 @@ class FactsForm(QScrollArea):
             else:
                 after = before.unset(name or kind, f"notes.{key}")
         except EditError as error:
-            row.show_error(str(error))
+            row.show_error(tr(told_of(error)))
             return
-        label = _tr("remark on {field} of {part}").format(
+        label = tr("remark on {field} of {part}").format(
             field=row.spec.label, part=name or labels.part_kind(kind)
         )
         document.replace(label, after.text)

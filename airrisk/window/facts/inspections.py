@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -24,15 +23,12 @@ from airrisk.editing.inspections import KIND, Entry, entries_about, with_entry, 
 from airrisk.installation.fields import FIELDS
 from airrisk.installation.splice import EditError
 from airrisk.window.cards import Card, CardList
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.window.session import Session
 
 SPECS = {spec.key: spec for spec in FIELDS[KIND]}
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Inspections", text)
 
 
 def can_be_inspected(session: Session) -> tuple[str, ...]:
@@ -46,7 +42,7 @@ def not_counted(session: Session, date: str) -> str:
     audit = None if installation is None else installation.choices.audit_date
     if audit is None or date <= audit.isoformat():
         return ""
-    return _tr("After the audit date of the file, {day}: not counted yet").format(
+    return tr("After the audit date of the file, {day}: not counted yet").format(
         day=audit.isoformat()
     )
 
@@ -60,22 +56,22 @@ class InspectionDialog(QDialog):
         super().__init__(parent)
         self._session = session
         self._entry = entry
-        self.setWindowTitle(_tr("Inspection"))
+        self.setWindowTitle(tr("Inspection"))
         self.setMinimumWidth(420)
         self.on = QComboBox()
         self.on.addItems(list(can_be_inspected(session)))
         self.on.setCurrentText(entry.on if entry else on)
         self.date = QLineEdit(entry.date if entry else dt.date.today().isoformat())
-        self.date.setPlaceholderText(_tr("year-month-day"))
+        self.date.setPlaceholderText(tr("year-month-day"))
         self.by = QLineEdit(entry.by if entry else "")
         self.condition = QComboBox()
-        self.condition.addItem(_tr("not stated"), "")
+        self.condition.addItem(tr("not stated"), "")
         for word in SPECS["condition"].choices:
             self.condition.addItem(word, word)
         self.condition.setCurrentIndex(
             max(self.condition.findData(entry.condition if entry else ""), 0)
         )
-        self.renewed = QCheckBox(_tr("Re&newed on that day"))
+        self.renewed = QCheckBox(tr("Re&newed on that day"))
         self.renewed.setChecked(bool(entry and entry.renewed))
         self.note = QLineEdit(entry.note if entry else "")
         self.error = QLabel()
@@ -84,9 +80,9 @@ class InspectionDialog(QDialog):
         self.error.hide()
         form = QFormLayout()
         rows: tuple[tuple[str, QWidget], ...] = (
-            (_tr("&Of"), self.on), (_tr("&Date, year-month-day"), self.date),
-            (_tr("&By"), self.by), (_tr("&Condition found"), self.condition),
-            ("", self.renewed), (_tr("&Remark"), self.note),
+            (tr("&Of"), self.on), (tr("&Date, year-month-day"), self.date),
+            (tr("&By"), self.by), (tr("&Condition found"), self.condition),
+            ("", self.renewed), (tr("&Remark"), self.note),
         )  # fmt: skip
         for text, widget in rows:
             form.addRow(text, widget)
@@ -102,7 +98,7 @@ class InspectionDialog(QDialog):
         )
         if entry is not None:
             remove = self.buttons.addButton(
-                _tr("Remove"), QDialogButtonBox.ButtonRole.DestructiveRole
+                tr("Remove"), QDialogButtonBox.ButtonRole.DestructiveRole
             )
             remove.clicked.connect(self.remove)
         self.buttons.accepted.connect(self.save)
@@ -146,7 +142,7 @@ class InspectionDialog(QDialog):
             )
             self.error.show()
             return
-        document.replace(_tr("inspection of {part}").format(part=self.on.currentText()), text.text)
+        document.replace(tr("inspection of {part}").format(part=self.on.currentText()), text.text)
         self.accept()
 
     def remove(self) -> None:
@@ -156,7 +152,7 @@ class InspectionDialog(QDialog):
             return
         text = without_entry(document.system_text, self._entry.place)
         document.replace(
-            _tr("remove an inspection of {part}").format(part=self._entry.on), text.text
+            tr("remove an inspection of {part}").format(part=self._entry.on), text.text
         )
         self.accept()
 
@@ -168,9 +164,9 @@ class InspectionsPage(QWidget):
         super().__init__(parent)
         self._session = session
         self._entries: tuple[Entry, ...] = ()
-        self.add_button = QPushButton(_tr("Add an inspection…"))
+        self.add_button = QPushButton(tr("Add an inspection…"))
         self.add_button.clicked.connect(self.add)
-        self.cards = CardList(_tr("Inspections"), _tr("No inspection is entered yet."))
+        self.cards = CardList(tr("Inspections"), tr("No inspection is entered yet."))
         self.cards.chosen.connect(self._open)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(6, 6, 6, 0)
@@ -197,15 +193,15 @@ class InspectionsPage(QWidget):
         cards = tuple(
             self._card(session, number, entry) for number, entry in enumerate(self._entries)
         )
-        empty = "" if possible else _tr("Choose a device, a valve or a part.")
+        empty = "" if possible else tr("Choose a device, a valve or a part.")
         self.cards.show_cards(cards, False, empty)
 
     @staticmethod
     def _card(session: Session, number: int, entry: Entry) -> Card:
-        found = [entry.condition or _tr("condition not stated")]
+        found = [entry.condition or tr("condition not stated")]
         if entry.renewed:
-            found.append(_tr("renewed"))
-        by = _tr("by {name}").format(name=entry.by) if entry.by else ""
+            found.append(tr("renewed"))
+        by = tr("by {name}").format(name=entry.by) if entry.by else ""
         if late := not_counted(session, entry.date):
             by = f"{by}. {late}" if by else late
         return Card(
@@ -213,7 +209,7 @@ class InspectionsPage(QWidget):
             f"{entry.date}, {', '.join(found)}",
             text=entry.note,
             small=by,
-            tip=_tr("Change or remove this entry"),
+            tip=tr("Change or remove this entry"),
         )
 
     def add(self) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QBrush, QColor
 from PySide6.QtWidgets import (
     QHeaderView,
@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from airrisk import quantities
 from airrisk.window.theme import colours
 from airrisk.wording import labels
+from airrisk.wording.translation import tr
 from airrisk.wording.units import METRIC, keyed_text, number_text, pretty_unit
 
 if TYPE_CHECKING:
@@ -35,10 +36,6 @@ SHOWN = (
 )  # fmt: skip
 
 
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Facts", text)
-
-
 class Numbers(QWidget):
     """A list of results; choosing one shows where it comes from."""
 
@@ -48,15 +45,15 @@ class Numbers(QWidget):
         self._keys: list[str] = []
         self.table = QTreeWidget()
         self.table.setColumnCount(2)
-        self.table.setHeaderLabels([_tr("Result"), _tr("Value")])
+        self.table.setHeaderLabels([tr("Result"), tr("Value")])
         self.table.setRootIsDecorated(False)
         self.table.setWordWrap(True)
-        self.table.setAccessibleName(_tr("Computed numbers"))
+        self.table.setAccessibleName(tr("Computed numbers"))
         self.table.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         self.table.header().setSectionResizeMode(1, QHeaderView.ResizeMode.ResizeToContents)
         self.table.header().setStretchLastSection(False)
         self.origin = QTextBrowser()
-        self.origin.setAccessibleName(_tr("Where the number comes from"))
+        self.origin.setAccessibleName(tr("Where the number comes from"))
         self.origin.setOpenExternalLinks(False)
         self._age = QLabel()
         self._age.setProperty("tone", "quiet")
@@ -90,23 +87,23 @@ class Numbers(QWidget):
         record = self.record()
         if record is None:
             self._age.setText(
-                _tr("Not assessed: choose a vessel, a line or a device on one of them.")
+                tr("Not assessed: choose a vessel, a line or a device on one of them.")
                 if self._session.chosen_holder is None
-                else _tr("Not assessed yet.")
+                else tr("Not assessed yet.")
             )
             self.origin.clear()
             return
         current = self._session.parts_current
         self._age.setText(
-            _tr("{part}, heated shut in").format(part=record.id)
+            tr("{part}, heated shut in").format(part=record.id)
             if current
-            else _tr("{part}: these numbers are older than the last change").format(part=record.id)
+            else tr("{part}: these numbers are older than the last change").format(part=record.id)
         )
         units = self._session.units
         for key in SHOWN:
             value = getattr(record, key)
             if value is None:
-                text = _tr("never in range") if key.endswith("_k") else _tr("not computed")
+                text = tr("never in range") if key.endswith("_k") else tr("not computed")
             elif key == "surface_m2":
                 unit = "m2" if units.name == METRIC else "ft2"  # mm2 suits flow areas only
                 number = quantities.convert(value, "area", unit)
@@ -116,12 +113,12 @@ class Numbers(QWidget):
             self._add(key, labels.result_name(key), text, current)
         for measure in ("brode", "isentropic", "isothermal", "availability", "isentropic_real"):
             value = getattr(record.stored_energy_j, measure)
-            name = _tr("Energy, {measure}").format(measure=labels.energy_measure(measure))
+            name = tr("Energy, {measure}").format(measure=labels.energy_measure(measure))
             name = name.replace(" (", "\n(")  # fits the narrowest window
             self._add(measure, name, keyed_text("energy_j", value, units), current)
         for basis, value in record.rupture_temperature_by_basis_k.items():
-            name = _tr("Rupture, basis {basis}").format(basis=basis)  # long names: below
-            text = _tr("never in range") if value is None else keyed_text("x_k", value, units)
+            name = tr("Rupture, basis {basis}").format(basis=basis)  # long names: below
+            text = tr("never in range") if value is None else keyed_text("x_k", value, units)
             self._add(f"rupture by {basis}", name, text, current)
         if kept in self._keys:
             self._choose_row(self._keys.index(kept))

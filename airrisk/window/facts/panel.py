@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QEvent, Signal
+from PySide6.QtCore import QEvent, Signal
 from PySide6.QtWidgets import QLabel, QSizePolicy, QTabWidget, QTextBrowser, QVBoxLayout, QWidget
 
 from airrisk.editing.edits import kind_of
@@ -18,6 +18,7 @@ from airrisk.window.theme import text_size
 from airrisk.wording import labels
 from airrisk.wording.findings import worst_first
 from airrisk.wording.sentences import protection_sentence
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.study.records import Finding
@@ -25,10 +26,6 @@ if TYPE_CHECKING:
 
 
 NO_TEXT = "\u00a0"  # takes the height of one line
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Facts", text)
 
 
 class FactsPanel(QWidget):
@@ -51,11 +48,11 @@ class FactsPanel(QWidget):
         for label in (self.title, self.summary):
             label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.MinimumExpanding)
         self.form = FactsForm(session)
-        self.form.setAccessibleName(_tr("Fields"))
+        self.form.setAccessibleName(tr("Fields"))
         self.numbers = Numbers(session)
-        self.findings = CardList(_tr("Findings of this part"), _tr("No findings about this part."))
+        self.findings = CardList(tr("Findings of this part"), tr("No findings about this part."))
         self.source = QTextBrowser()
-        self.source.setAccessibleName(_tr("Source of the finding"))
+        self.source.setAccessibleName(tr("Source of the finding"))
         self.source.setMaximumHeight(220)
         self.source.hide()
         page = QWidget()
@@ -66,13 +63,13 @@ class FactsPanel(QWidget):
         self.findings_page = page
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
-        self.tabs.tabBar().setAccessibleName(_tr("Pages about what is chosen"))
-        self.tabs.addTab(self.form, _tr("Fields"))
-        self.tabs.addTab(self.numbers, _tr("Numbers"))
-        self.tabs.addTab(self.findings_page, _tr("Findings"))
+        self.tabs.tabBar().setAccessibleName(tr("Pages about what is chosen"))
+        self.tabs.addTab(self.form, tr("Fields"))
+        self.tabs.addTab(self.numbers, tr("Numbers"))
+        self.tabs.addTab(self.findings_page, tr("Findings"))
         self.inspections = InspectionsPage(session)
-        self.tabs.addTab(self.inspections, _tr("Upkeep"))
-        self.tabs.setTabToolTip(3, _tr("Inspections: what was seen and done, newest first"))
+        self.tabs.addTab(self.inspections, tr("Upkeep"))
+        self.tabs.setTabToolTip(3, tr("Inspections: what was seen and done, newest first"))
         self.tabs.setUsesScrollButtons(text_size() > 100)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
@@ -112,7 +109,7 @@ class FactsPanel(QWidget):
         name = session.chosen
         record = session.record()
         if name is None:
-            self.title.setText(_tr("The installation"))
+            self.title.setText(tr("The installation"))
         elif record is None:
             self.title.setText(name)
         else:
@@ -133,12 +130,12 @@ class FactsPanel(QWidget):
             cards = tuple(finding_card(f, i, session) for i, f in enumerate(mine))
         self.findings.show_cards(cards, not session.is_current)
         self.tabs.setTabText(
-            2, _tr("Findings ({n})").format(n=len(cards)) if cards else _tr("Findings")
+            2, tr("Findings ({n})").format(n=len(cards)) if cards else tr("Findings")
         )
 
         self.inspections.refresh()
         seen = self.inspections.count
-        self.tabs.setTabText(3, _tr("Upkeep ({n})").format(n=seen) if seen else _tr("Upkeep"))
+        self.tabs.setTabText(3, tr("Upkeep ({n})").format(n=seen) if seen else tr("Upkeep"))
 
     def _finding_clicked(self, key: str) -> None:
         assessment = self._session.assessment

@@ -6,18 +6,13 @@ import math
 from html import escape
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication
-
 from airrisk.wording import labels
 from airrisk.wording.formulas import UnknownFormula, render_trace
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.study.records import PartRecord, Trace
     from airrisk.window.session import Session
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Facts", text)
 
 
 def value_of(record: PartRecord, key: str) -> float | None:
@@ -58,7 +53,7 @@ def provenance_html(record: PartRecord, key: str, session: Session) -> str:
             f"<p><b>{escape(worked.title)}</b></p><p>{escape(worked.expression)}<br>"
             f"= {escape(worked.filled)}<br>= <b>{result}</b></p>"
             f"<table cellspacing='2'>{rows}</table>"
-            f"<p>{_tr('Source')}: {escape(worked.source)} ({escape(worked.standing)})</p>"
+            f"<p>{tr('Source')}: {escape(worked.source)} ({escape(worked.standing)})</p>"
         )
     if not pieces:
         pieces.append(f"<p><b>{escape(_title(key))}</b></p><p>{escape(_procedure(key))}</p>")
@@ -67,7 +62,7 @@ def provenance_html(record: PartRecord, key: str, session: Session) -> str:
 
 def _title(key: str) -> str:
     if key.startswith("rupture by "):
-        return _tr("Rupture temperature, {basis}").format(
+        return tr("Rupture temperature, {basis}").format(
             basis=labels.basis(key.removeprefix("rupture by "))
         )
     return labels.result_name(key)
@@ -76,22 +71,22 @@ def _title(key: str) -> str:
 def _procedure(key: str) -> str:
     """The procedure behind a number that is no single formula."""
     if "rupture" in key:
-        return _tr(
+        return tr(
             "Air and wall are heated together at constant volume. The rupture temperature is "
             "where the air's pressure (real air, equation of state of Lemmon and others 2000) "
             "meets the burst pressure at that temperature on the strength basis; found by root "
             "search between the start and the limit of the material's data."
         )
     if key.endswith("_temperature_k"):
-        return _tr(
+        return tr(
             "The temperature at which air of the present density, heated at constant volume, "
             "reaches that pressure (real air, equation of state of Lemmon and others 2000)."
         )
     if key in ("pressure_pa", "temperature_k"):
-        return _tr("As it stands in the system file; see the field of the same name.")
+        return tr("As it stands in the system file; see the field of the same name.")
     if key == "gas_mass_kg":
-        return _tr(
+        return tr(
             "Volume less condensate, times the density of real air at the start pressure and "
             "temperature (equation of state of Lemmon and others 2000)."
         )
-    return _tr("Computed from the fields of this part; the report shows each step.")
+    return tr("Computed from the fields of this part; the report shows each step.")

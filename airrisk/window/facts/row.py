@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QGridLayout,
@@ -15,12 +15,9 @@ from PySide6.QtWidgets import (
 
 from airrisk.installation.fields import FieldSpec
 from airrisk.window.facts.editors import ChoiceEditor, TextEditor
+from airrisk.wording.translation import tr
 
 CHOICES = ("choice", "flag", "material", "alloy", "reference", "end", "outlet", "rule")
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Facts", text)
 
 
 def _valid_here(spec: FieldSpec) -> str:
@@ -28,13 +25,13 @@ def _valid_here(spec: FieldSpec) -> str:
     if spec.choices and spec.kind not in ("outlet", "fire", "accepted"):
         return ", ".join(spec.choices)
     here = {
-        "flag": _tr("yes or no"),
-        "text": _tr("any words"),
-        "date": _tr("a date, for example 2026-11-01"),
-        "months": _tr("whole calendar months, for example 12 months or 1 year"),
-        "calendar": _tr("2 months, 6 weeks or 30 days"),
-        "point": _tr("two plain numbers in metres, for example 12.0, 3.5"),
-        "references": _tr("ids with commas between them, for example R1, L1"),
+        "flag": tr("yes or no"),
+        "text": tr("any words"),
+        "date": tr("a date, for example 2026-11-01"),
+        "months": tr("whole calendar months, for example 12 months or 1 year"),
+        "calendar": tr("2 months, 6 weeks or 30 days"),
+        "point": tr("two plain numbers in metres, for example 12.0, 3.5"),
+        "references": tr("ids with commas between them, for example R1, L1"),
     }
     return here.get(spec.kind) or spec.valid_text()
 
@@ -100,10 +97,10 @@ class FieldRow(QWidget):
     def _make_confirm_button(self) -> None:
         """For a value that the program offered."""
         self.confirm_button = QToolButton(self)
-        self.confirm_button.setText(_tr("Confirm"))
-        self.confirm_button.setAccessibleName(_tr("Confirm {field}").format(field=self.spec.label))
+        self.confirm_button.setText(tr("Confirm"))
+        self.confirm_button.setAccessibleName(tr("Confirm {field}").format(field=self.spec.label))
         self.confirm_button.setToolTip(
-            _tr("The program filled this in: confirm that it is so, or type the real value")
+            tr("The program filled this in: confirm that it is so, or type the real value")
         )
         self.confirm_button.clicked.connect(self._confirm)
         self.confirm_button.hide()
@@ -111,17 +108,17 @@ class FieldRow(QWidget):
     def _make_remark_line(self, remarks: bool) -> None:
         """The line of a remark, and the button and key that open it where there are remarks."""
         self.remark_line = TextEditor(self)
-        self.remark_line.setAccessibleName(_tr("Remark on {field}").format(field=self.spec.label))
+        self.remark_line.setAccessibleName(tr("Remark on {field}").format(field=self.spec.label))
         self.remark_line.committed.connect(self._remark_told)
         self.remark_line.editingFinished.connect(self._close_remark)
         self.remark_line.hide()
         self.remark_button = QToolButton(self)
         self.remark_button.setText("✎")
-        self.remark_button.setAccessibleName(_tr("Remark"))
+        self.remark_button.setAccessibleName(tr("Remark"))
         self.remark_button.setAutoRaise(True)
         self.remark_button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.remark_button.setProperty("tone", "quiet")
-        self.remark_button.setToolTip(_tr("Write a remark on this field (Ctrl+R)"))
+        self.remark_button.setToolTip(tr("Write a remark on this field (Ctrl+R)"))
         self.remark_button.clicked.connect(self.edit_remark)
         self.remark_button.setVisible(remarks)
         if remarks:
@@ -191,13 +188,13 @@ class FieldRow(QWidget):
         else:
             self.editor.show_value(typed or "", fallback)
         if typed is not None:
-            origin = _tr("typed")
+            origin = tr("typed")
         elif spec.required:
-            origin = _tr("missing")
+            origin = tr("missing")
         elif computed and spec.default is None:
-            origin = _tr("computed")
+            origin = tr("computed")
         else:
-            origin = _tr("default")
+            origin = tr("default")
         self.origin.setText(origin)
         self._describe(origin, unit_set)
 
@@ -205,7 +202,7 @@ class FieldRow(QWidget):
         """Say that the program filled the value in, with the button to confirm it."""
         self.confirm_button.setVisible(offered and may_confirm)
         if offered:
-            said = _tr("offered, not confirmed")
+            said = tr("offered, not confirmed")
             self.origin.setText(said)
             described = self.editor.accessibleDescription().partition(". ")[2]
             self.editor.setAccessibleDescription(f"{said}. {described}")
@@ -219,13 +216,13 @@ class FieldRow(QWidget):
         pieces = [spec.help]
         bounds = spec.range_text(unit_set) if spec.is_numeric or spec.kind == "integer" else ""
         if bounds:
-            pieces.append(_tr("Valid: {range}.").format(range=bounds))
+            pieces.append(tr("Valid: {range}.").format(range=bounds))
         else:
-            pieces.append(_tr("Valid: {range}.").format(range=_valid_here(spec)))
+            pieces.append(tr("Valid: {range}.").format(range=_valid_here(spec)))
         if spec.default is not None:
             pieces.append(
-                _tr("Default {value}; source: {source}.").format(
-                    value=spec.default, source=spec.source or _tr("none stated")
+                tr("Default {value}; source: {source}.").format(
+                    value=spec.default, source=spec.source or tr("none stated")
                 )
             )
         tip = "\n".join(pieces)
@@ -242,14 +239,14 @@ class FieldRow(QWidget):
     def show_remark(self, text: str) -> None:
         """The remark that the file holds about this field."""
         self._remark = text
-        self.remark.setText(_tr("Remark: {text}").format(text=text) if text else "")
+        self.remark.setText(tr("Remark: {text}").format(text=text) if text else "")
         self.remark.setVisible(bool(text) and self.remark_line.isHidden())
         if self.remark_line.isHidden():
             self.remark_line.show_value(text, "")
 
     def edit_remark(self) -> None:
         """Open the line for the remark and put the keyboard there."""
-        self.remark_line.show_value(self._remark, _tr("Remark; Return takes it, empty removes it"))
+        self.remark_line.show_value(self._remark, tr("Remark; Return takes it, empty removes it"))
         self.remark.hide()
         self.remark_line.show()
         self.remark_line.setFocus(Qt.FocusReason.OtherFocusReason)

@@ -5,8 +5,6 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QCoreApplication
-
 from airrisk.report.blocks import (
     Bullets,
     Drawn,
@@ -16,6 +14,7 @@ from airrisk.report.blocks import (
     Report,
     Table,
 )
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -27,10 +26,6 @@ STYLES = {
     "lead": "font-size: 12pt;", "small": "font-size: 8pt;", "strong": "font-weight: bold;",
     "caution": "background-color: #FFF3D6;", "normal": "",
 }  # fmt: skip
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Paper", text)
 
 
 def report_rich_text(report: Report, figures: Mapping[int, Figure], widest: int) -> str:
@@ -87,7 +82,7 @@ def _block(block: Any, figures: Mapping[int, Figure], widest: int) -> str:
         return (
             f"<p><b>{escape(worked.title)}</b><br>{escape(worked.expression)}<br>"
             f"= {escape(worked.filled)}<br>= <b>{escape(worked.result)}</b>{shown}<br>"
-            f"<small>{_tr('Source')}: {escape(worked.source)} "
+            f"<small>{tr('Source')}: {escape(worked.source)} "
             f"({escape(worked.standing)})</small></p>"
         )
     return ""

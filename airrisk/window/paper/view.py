@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QCoreApplication, QEvent, QObject, Qt, QTimer, QUrl, Signal
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, QUrl, Signal
 from PySide6.QtGui import QShowEvent, QTextDocument, QTextOption
 from PySide6.QtWidgets import (
     QComboBox,
@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.editing import StaleAnswer
+from airrisk.messages import told_of
 from airrisk.window import calculations
 from airrisk.window.dispatcher import Failed, Result
 from airrisk.window.exports import ask_where
@@ -26,6 +27,7 @@ from airrisk.window.paper.saving import SaveReport
 from airrisk.window.tables import TextTable
 from airrisk.wording import labels
 from airrisk.wording.origin import input_tables, origin_text
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.window.session import Session
@@ -35,10 +37,6 @@ SAVE_LANE = "paper saving"
 MARGIN = 18  # pixels around the text
 FIGURE_WIDTH = 620  # pixels; figures are not drawn wider
 KINDS = ("pdf", "html", "csv", "json")
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Paper", text)
 
 
 class PaperView(QWidget):
@@ -55,16 +53,16 @@ class PaperView(QWidget):
         self.title = QLabel()
         self.title.setProperty("tone", "title")
         self.assumed = TextTable(
-            _tr("Values not typed"), (_tr("Part"), _tr("Field"), _tr("Counts as")), 2
+            tr("Values not typed"), (tr("Part"), tr("Field"), tr("Counts as")), 2
         )
         self.assumed_title = QLabel()
         self.assumed_title.setProperty("tone", "title")
         self.assumed_title.setWordWrap(True)
         self.preview = QTextBrowser()
-        self.preview.setAccessibleName(_tr("Preview of the report"))
+        self.preview.setAccessibleName(tr("Preview of the report"))
         self.preview.setOpenLinks(False)
         self.chapter = QComboBox()
-        self.chapter.setAccessibleName(_tr("Chapter"))
+        self.chapter.setAccessibleName(tr("Chapter"))
         self.chapter.setMinimumContentsLength(24)
         self.chapter.activated.connect(self._go_to_chapter)
         head = QHBoxLayout()
@@ -72,8 +70,8 @@ class PaperView(QWidget):
         head.addWidget(self.chapter)
         self.buttons: dict[str, QPushButton] = {}
         for kind in KINDS:
-            button = QPushButton(_tr("{kind}…").format(kind=kind.upper()))
-            button.setToolTip(_tr("Save the report as {kind}").format(kind=kind.upper()))
+            button = QPushButton(tr("{kind}…").format(kind=kind.upper()))
+            button.setToolTip(tr("Save the report as {kind}").format(kind=kind.upper()))
             button.setProperty("kind", kind)
             button.clicked.connect(self._ask_and_save)
             self.buttons[kind] = button
@@ -121,24 +119,24 @@ class PaperView(QWidget):
         for button in self.buttons.values():
             button.setEnabled(session.is_current)
         if document is None or session.assessment is None or session.installation is None:
-            self.title.setText(_tr("Report: not assessed"))
+            self.title.setText(tr("Report: not assessed"))
             self.chapter.clear()
             self.preview.clear()
             if document is not None and document.problems:
                 self.preview.setPlainText(
-                    _tr("No report: the file has mistakes, which Plan and Text list.")
+                    tr("No report: the file has mistakes, which Plan and Text list.")
                 )
             self._made = None
             self._shown = ()
             return
         if not session.is_current:
-            self.title.setText(_tr("Report (older than the last change)"))
+            self.title.setText(tr("Report (older than the last change)"))
             return
         wanted = (*session.moment, session.units.name)
         if wanted == self._shown:
             return
         self._shown = wanted
-        self.title.setText(_tr("Report: being made"))
+        self.title.setText(tr("Report: being made"))
         session.dispatcher.request(
             LANE,
             document.revision,
@@ -162,9 +160,9 @@ class PaperView(QWidget):
         self.assumed_title.setText(
             ""
             if installation is None
-            else _tr("One value was not typed and counts as shown")
+            else tr("One value was not typed and counts as shown")
             if len(rows) == 1
-            else _tr("{n} values were not typed and count as shown").format(n=len(rows))
+            else tr("{n} values were not typed and count as shown").format(n=len(rows))
         )
         self.assumed.show_rows(rows, keys)
 
@@ -221,10 +219,10 @@ class PaperView(QWidget):
 
     def _failed(self, failure: Failed) -> None:
         if failure.lane == LANE:
-            self.title.setText(_tr("Report: not made"))
-            self.preview.setPlainText(f"{failure.message}\n\n{failure.details}")
+            self.title.setText(tr("Report: not made"))
+            self.preview.setPlainText(f"{tr(failure.message)}\n\n{failure.details}")
         elif failure.lane == SAVE_LANE:
-            self.message.emit(_tr("Not saved: {reason}").format(reason=failure.message))
+            self.message.emit(tr("Not saved: {reason}").format(reason=failure.message))
 
     def _go_to_chapter(self) -> None:
         self.preview.scrollToAnchor(str(self.chapter.currentData()))
@@ -235,9 +233,9 @@ class PaperView(QWidget):
         stem = document.path.stem if document is not None and document.path else "report"
         path = ask_where(
             self,
-            _tr("Save the report"),
+            tr("Save the report"),
             f"{stem}.{kind}",
-            _tr("{kind} (*.{ending})").format(kind=kind.upper(), ending=kind),
+            tr("{kind} (*.{ending})").format(kind=kind.upper(), ending=kind),
         )
         if path is not None:
             self.save(path, kind)
@@ -251,7 +249,7 @@ class PaperView(QWidget):
         try:
             answer = session.answer_for_export()
         except StaleAnswer as error:
-            self.message.emit(str(error))
+            self.message.emit(tr(told_of(error)))
             return
         session.dispatcher.request(
             SAVE_LANE,

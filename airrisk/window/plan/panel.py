@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -19,6 +18,7 @@ from airrisk.window.plan.scene import PlanScene
 from airrisk.window.plan.view import PlanView
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.study.records import SectionRecord
@@ -29,10 +29,6 @@ ADDABLE = (
     "vessel", "compressor", "line", "junction", "consumer", "valve", "plug", "relief_valve",
     "bursting_disc", "fire", "people", "room",
 )  # fmt: skip
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Plan", text)
 
 
 class PlanPanel(QWidget):
@@ -51,7 +47,7 @@ class PlanPanel(QWidget):
         self.hint.setWordWrap(True)
         self.hint.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.add_button = QToolButton()
-        self.add_button.setText(_tr("Add"))
+        self.add_button.setText(tr("Add"))
         self.add_button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         self.add_menu = QMenu(self.add_button)
         for kind in ADDABLE:
@@ -59,12 +55,12 @@ class PlanPanel(QWidget):
             action.setData(kind)
         self.add_menu.triggered.connect(self._add)
         self.add_button.setMenu(self.add_menu)
-        self.connect_button = self._button(_tr("Connect"), _tr("Join two parts by a line (L)"))
+        self.connect_button = self._button(tr("Connect"), tr("Join two parts by a line (L)"))
         self.connect_button.clicked.connect(self.view.start_connecting)
-        self.fit_button = self._button(_tr("Fit"), _tr("Show the whole drawing (0)"))
+        self.fit_button = self._button(tr("Fit"), tr("Show the whole drawing (0)"))
         self.fit_button.clicked.connect(self.view.fit)
         self.scale_button = self._button(
-            _tr("To scale"), _tr("Draw distances as they are; otherwise gaps are evened out")
+            tr("To scale"), tr("Draw distances as they are; otherwise gaps are evened out")
         )
         self.scale_button.setCheckable(True)
         self.scale_button.toggled.connect(self._scale_toggled)
@@ -149,7 +145,7 @@ class PlanPanel(QWidget):
         text = ""
         if record is not None and hasattr(record, "reaches"):
             burning = record.reaches
-            text = _tr("Fire {id} reaches {parts}").format(
+            text = tr("Fire {id} reaches {parts}").format(
                 id=getattr(record, "id", ""), parts=", ".join(burning)
             )
         elif record is not None:
@@ -167,11 +163,11 @@ class PlanPanel(QWidget):
         if hasattr(record, "state"):
             found = [s for s in assessment.shut_in if name in s.closed_valves]
             if not found:
-                return [], _tr("{valve} shuts nothing in").format(valve=name)
+                return [], tr("{valve} shuts nothing in").format(valve=name)
             parts = " | ".join(
                 f"{', '.join(section.members)} ({_ways_out(section)})" for section in found
             )
-            text = _tr("{valve} shut parts: {parts}").format(valve=name, parts=parts)
+            text = tr("{valve} shut parts: {parts}").format(valve=name, parts=parts)
             return [section.members for section in found], text
         holder = self._session.chosen_holder or name
         for section in assessment.shut_in:
@@ -207,8 +203,8 @@ class PlanPanel(QWidget):
 def _ways_out(section: SectionRecord) -> str:
     """What lets the air of a shut-in section out."""
     if section.plugs:
-        return _tr("{plugs} when hot").format(plugs=", ".join(section.plugs))
+        return tr("{plugs} when hot").format(plugs=", ".join(section.plugs))
     if section.relief_valves:
         valves = ", ".join(section.relief_valves)
-        return _tr("no plug, {valves} by pressure").format(valves=valves)
-    return _tr("no way out")
+        return tr("no plug, {valves} by pressure").format(valves=valves)
+    return tr("no way out")

@@ -6,7 +6,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
-from PySide6.QtCore import QCoreApplication, QPointF, QRect, QRectF, Signal
+from PySide6.QtCore import QPointF, QRect, QRectF, Signal
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QTransform
 from PySide6.QtWidgets import QGraphicsScene
 
@@ -26,15 +26,12 @@ from airrisk.window.plan.symbols import (
 )
 from airrisk.window.theme import colours, text_size
 from airrisk.wording import labels
+from airrisk.wording.translation import tr
 
 TINTS_LIGHT = ("#CFE8F7", "#FBE3B5", "#D5F0E4", "#F3D9E8", "#E4E0F5", "#F7F3BF")
 TINTS_DARK = ("#1F4B63", "#5E4A17", "#1F5443", "#5A3349", "#3D3763", "#54501F")
 STUB = 60.0
 BESIDE = 38.0  # from one valve of a line to the next
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Plan", text)
 
 
 def tints() -> tuple[str, ...]:
@@ -128,7 +125,7 @@ class PlanScene(QGraphicsScene):
             kind = kind_of(device)
             symbol = Attached(
                 device.id, kind, device_path(kind),
-                _tr("{kind} {id} on {part}").format(
+                tr("{kind} {id} on {part}").format(
                     kind=labels.part_kind(kind), id=device.id, part=device.on
                 ),
             )  # fmt: skip
@@ -145,7 +142,7 @@ class PlanScene(QGraphicsScene):
         self.addItem(item)
 
     def _add_valve(self, valve: Valve) -> None:
-        kind = _tr("non-return valve") if valve.kind == "non-return" else _tr("isolating valve")
+        kind = tr("non-return valve") if valve.kind == "non-return" else tr("isolating valve")
         spoken = f"{kind} {valve.id}, {valve.state}"
         symbol = Attached(valve.id, "valve", valve_path(valve.kind), spoken)
         symbol.filled = valve.state == "closed"

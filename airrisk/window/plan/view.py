@@ -5,13 +5,14 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Iterator
 
-from PySide6.QtCore import QCoreApplication, QPointF, QRectF, Qt, Signal
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QGraphicsView, QWidget
 
 from airrisk.window.plan.items import LineItem, Node, Symbol
 from airrisk.window.plan.scene import PlanScene
 from airrisk.window.theme import text_size
+from airrisk.wording.translation import tr
 
 ARROWS: dict[int, tuple[float, float]] = {
     Qt.Key.Key_Left: (-1.0, 0.0), Qt.Key.Key_Right: (1.0, 0.0),
@@ -41,7 +42,7 @@ class PlanView(QGraphicsView):
         self.setTransformationAnchor(QGraphicsView.ViewportAnchor.AnchorUnderMouse)
         self.setFrameShape(QGraphicsView.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName(QCoreApplication.translate("Plan", "Plan of the installation"))
+        self.setAccessibleName(tr("Plan of the installation"))
         scene.selectionChanged.connect(self._selection_changed)
 
     def _selection_changed(self) -> None:
@@ -88,11 +89,11 @@ class PlanView(QGraphicsView):
 
     def _tell_connecting(self) -> None:
         if self._connecting is None:
-            text = QCoreApplication.translate("Plan", "New line: choose where it begins (Esc ends)")
+            text = tr("New line: choose where it begins (Esc ends)")
         else:
-            text = QCoreApplication.translate(
-                "Plan", "New line from {part}: choose where it ends (Esc ends)"
-            ).format(part=self._connecting)
+            text = tr("New line from {part}: choose where it ends (Esc ends)").format(
+                part=self._connecting
+            )
         self.hint.emit(text)
 
     def _end_connecting(self) -> None:

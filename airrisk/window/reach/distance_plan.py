@@ -20,7 +20,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from airrisk.window.charts.colours import role_colour, role_pen
 from airrisk.window.plan.symbols import people_path
 from airrisk.window.theme import colours
-from airrisk.wording.units import Units, displayed, quantity_text, unit_of
+from airrisk.wording.units import Units, displayed, number_text, quantity_text, unit_of
 
 RING_ROLES = ("first", "second", "third", "fourth", "fifth", "sixth")
 RING_DASHES = ((), (7.0, 3.0), (2.0, 2.5), (9.0, 3.0, 2.0, 3.0), (5.0, 2.0), (12.0, 4.0))
@@ -196,7 +196,7 @@ class DistancePlan(QWidget):
         y = self.height() - 14.0
         painter.setPen(QPen(QColor(colours().text), 2))
         painter.drawLine(QPointF(12, y), QPointF(12 + length, y))
-        text = f"{size:g}\u00a0{unit_of('distance', self._units)}"
+        text = f"{number_text(size)}\u00a0{unit_of('distance', self._units)}"
         painter.drawText(QPointF(16 + length, y + 4), text)
 
     def zoom(self, factor: float) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
@@ -25,6 +25,7 @@ from airrisk.window.tables import TextTable
 from airrisk.wording import labels
 from airrisk.wording.charts import energies_chart, overpressure_chart
 from airrisk.wording.energy_charts import method_name
+from airrisk.wording.translation import tr
 from airrisk.wording.units import number_text, percent_text, quantity_text
 
 if TYPE_CHECKING:
@@ -33,10 +34,6 @@ if TYPE_CHECKING:
 
 METHODS = ("burst", "tnt")
 CHART = 250  # px, least height of a chart with its title, legend and caption
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("Reach", text)
 
 
 class ReachView(QWidget):
@@ -54,7 +51,7 @@ class ReachView(QWidget):
             self.method.addItem(method_name(method), method)
         head = QHBoxLayout()
         for text, box in (
-            (_tr("Ve&ssel"), self.vessel), (_tr("&Case"), self.case), (_tr("&Method"), self.method),
+            (tr("Ve&ssel"), self.vessel), (tr("&Case"), self.case), (tr("&Method"), self.method),
         ):  # fmt: skip
             label = QLabel(text)
             label.setBuddy(box)
@@ -68,7 +65,7 @@ class ReachView(QWidget):
         self.sentence.setWordWrap(True)
         self.sentence.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.MinimumExpanding)
         self.plan = DistancePlan()
-        self.plan.setAccessibleName(_tr("Distance plan to scale"))
+        self.plan.setAccessibleName(tr("Distance plan to scale"))
         self.blast = ChartView()
         self.energy = ChartView()
         for chart in (self.blast, self.energy):
@@ -76,40 +73,40 @@ class ReachView(QWidget):
             chart.setMinimumHeight(CHART)
         self.charts = QTabWidget()
         self.charts.setDocumentMode(True)
-        self.charts.tabBar().setAccessibleName(_tr("Charts"))
-        self.charts.addTab(self.blast, _tr("Overpressure and distance"))
-        self.charts.addTab(self.energy, _tr("Stored energy"))
+        self.charts.tabBar().setAccessibleName(tr("Charts"))
+        self.charts.addTab(self.blast, tr("Overpressure and distance"))
+        self.charts.addTab(self.energy, tr("Stored energy"))
         self.people = TextTable(
-            _tr("People"),
+            tr("People"),
             (
-                _tr("Place"), _tr("Distance"), _tr("Overpressure"), _tr("Other\nmethod"),
-                _tr("Worst harm there"), _tr("Pieces\nbeyond"),
+                tr("Place"), tr("Distance"), tr("Overpressure"), tr("Other\nmethod"),
+                tr("Worst harm there"), tr("Pieces\nbeyond"),
             ),
             4,
         )  # fmt: skip
         self.harms = TextTable(
-            _tr("Harms"),
-            (_tr("Harm"), _tr("Overpressure"), _tr("Bursting vessel"), _tr("TNT"), _tr("Source")),
+            tr("Harms"),
+            (tr("Harm"), tr("Overpressure"), tr("Bursting vessel"), tr("TNT"), tr("Source")),
             0,
         )
         self.pieces = TextTable(
-            _tr("Pieces"),
-            (_tr("Way of breaking"), _tr("Speed"), _tr("50 % within"), _tr("90 % within"),
-             _tr("99 % within"), _tr("Farthest")),
+            tr("Pieces"),
+            (tr("Way of breaking"), tr("Speed"), tr("50 % within"), tr("90 % within"),
+             tr("99 % within"), tr("Farthest")),
             0,
         )  # fmt: skip
         self.outlets = TextTable(
-            _tr("What an open device lets out"),
-            (_tr("Device"), _tr("Rate"), _tr("Empty after"), _tr("Push"), _tr("Noise at 1 m"),
-             _tr("85 dB within"), _tr("Towards")),
+            tr("What an open device lets out"),
+            (tr("Device"), tr("Rate"), tr("Empty after"), tr("Push"), tr("Noise at 1 m"),
+             tr("85 dB within"), tr("Towards")),
             6,
         )  # fmt: skip
         self.tables = QTabWidget()
         self.tables.setDocumentMode(True)
-        self.tables.tabBar().setAccessibleName(_tr("Tables"))
+        self.tables.tabBar().setAccessibleName(tr("Tables"))
         for table, name in (
-            (self.people, _tr("People")), (self.harms, _tr("Harm by distance")),
-            (self.pieces, _tr("Flying pieces")), (self.outlets, _tr("Open devices")),
+            (self.people, tr("People")), (self.harms, tr("Harm by distance")),
+            (self.pieces, tr("Flying pieces")), (self.outlets, tr("Open devices")),
         ):  # fmt: skip
             self.tables.addTab(table, name)
         right = QSplitter(Qt.Orientation.Vertical)
@@ -175,7 +172,7 @@ class ReachView(QWidget):
                 table.show_rows((), ())
             return
         method = self.method.currentData()
-        old = "" if session.is_current else " " + _tr("(older than the last change)")
+        old = "" if session.is_current else " " + tr("(older than the last change)")
         self.sentence.setText(self._sentence(name, record) + old)
         self._draw_plan(assessment, name, record, method)
         distances = [
@@ -196,15 +193,15 @@ class ReachView(QWidget):
         """Why there is nothing to draw."""
         session = self._session
         if session.document is not None and session.document.problems:
-            return _tr("Not assessed: the file has mistakes, which Plan and Text list.")
+            return tr("Not assessed: the file has mistakes, which Plan and Text list.")
         assessment = session.assessment
         if session.is_current and assessment is not None and not assessment.consequences:
-            return _tr("Not assessed: no vessel.")
-        return _tr("Not assessed.")
+            return tr("Not assessed: no vessel.")
+        return tr("Not assessed.")
 
     def _sentence(self, name: str, record: Any) -> str:
         units = self._session.units
-        text = _tr(
+        text = tr(
             "{vessel}, {case}: {pressure} at {temperature}, {energy}, the energy of {tnt} of TNT."
         ).format(
             vessel=name,
@@ -215,7 +212,7 @@ class ReachView(QWidget):
             tnt=quantity_text(record.tnt_kg, "mass", units, 3),
         )
         beyond = quantity_text(record.believe_beyond_m, "distance", units, 3)
-        text += " " + _tr(
+        text += " " + tr(
             "Nearer than {distance} believe the bursting vessel: TNT overstates there."
         ).format(distance=beyond)
         notes = [f"{note[:1].upper()}{note[1:]}." for note in record.notes]
@@ -259,12 +256,12 @@ class ReachView(QWidget):
             )
             if worst is not None:
                 inside = quantity_text(-worst.margin_m, "distance", units, 3)
-                text = _tr("◆ {harm}, {by} inside").format(harm=worst.harm, by=inside)
+                text = tr("◆ {harm}, {by} inside").format(harm=worst.harm, by=inside)
             elif nearest is not None:
                 by = quantity_text(nearest.margin_m, "distance", units, 3)
-                text = _tr("● none; {harm} ends {by} nearer").format(harm=nearest.harm, by=by)
+                text = tr("● none; {harm} ends {by} nearer").format(harm=nearest.harm, by=by)
             else:
-                text = _tr("not assessed")
+                text = tr("not assessed")
             farther = max(reach.beyond_share.values(), default=0.0)
             rows.append(
                 (
@@ -281,7 +278,7 @@ class ReachView(QWidget):
             keys.append(reach.people)
             tones.append("danger" if reach.reached_by_people_harm else "")
         if not rows:
-            rows = [("", "", "", "", _tr("No places with people in the file."), "")]
+            rows = [("", "", "", "", tr("No places with people in the file."), "")]
             keys, tones = [None], [""]
         self.people.show_rows(rows, keys, tones, right=(1, 2, 3, 5), toned=(4,))
 
@@ -323,9 +320,9 @@ class ReachView(QWidget):
         units = self._session.units
         rows = [
             (
-                _tr("{device} on {part}").format(device=name, part=found.on),
+                tr("{device} on {part}").format(device=name, part=found.on),
                 quantity_text(found.flow_kg_s, "mass_flow", units, 3),
-                _tr("{seconds} s").format(seconds=number_text(found.empty_adiabatic_s, 3)),
+                tr("{seconds} s").format(seconds=number_text(found.empty_adiabatic_s, 3)),
                 quantity_text(found.reaction_force_n, "force", units, 3),
                 quantity_text(found.noise_at_1_m_db, "sound_level", units, 3),
                 quantity_text(found.noise_85_db_m, "distance", units, 3),
@@ -338,7 +335,7 @@ class ReachView(QWidget):
 
 def _metres(value: float, units: Any) -> str:
     if not value or not math.isfinite(value):
-        return _tr("nowhere")
+        return tr("nowhere")
     return quantity_text(value, "distance", units, 3)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
@@ -27,6 +27,7 @@ from airrisk.window.tones import set_tone, verdict_tone
 from airrisk.wording import charts as descriptions
 from airrisk.wording.cures import bore_sentences
 from airrisk.wording.sentences import fire_verdict, screening_sentence, short_fire_sentence
+from airrisk.wording.translation import tr
 from airrisk.wording.units import Units
 
 if TYPE_CHECKING:
@@ -37,10 +38,6 @@ if TYPE_CHECKING:
 ORDER, HEATING, STRENGTH, CREEP, PRESSURE, TEMPERATURES = range(6)
 SIDE = 6  # px between the knobs and the texts
 CHART_LINES = 19  # least height of a chart with its title, legend and caption, in lines of text
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("TryOut", text)
 
 
 @dataclass(frozen=True)
@@ -76,20 +73,20 @@ class AnswerSide(QScrollArea):
         self._units = Units()
         self._above = True  # the rulers stand above the texts, else on a page of their own
         self.ruler = OrderRuler()
-        self.ruler.setAccessibleName(_tr("Order of events against temperature"))
+        self.ruler.setAccessibleName(tr("Order of events against temperature"))
         self.times = OrderRuler()
-        self.times.setAccessibleName(_tr("Order of events against time"))
+        self.times.setAccessibleName(tr("Order of events against time"))
         self.verdict = QLabel()
         self.sentence = QLabel()
         self.bores = QLabel()
-        self.bores.setAccessibleName(_tr("Smallest bore"))
+        self.bores.setAccessibleName(tr("Smallest bore"))
         self.offered = OfferedNotice()
         self.offered.part_asked.connect(self.confirm_asked)
         for label in (self.verdict, self.bores, self.sentence):
             label.setWordWrap(True)
             label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.chart = ChartView()
-        self.chart.set_ghost_label(_tr("as in the file"))
+        self.chart.set_ghost_label(tr("as in the file"))
         self.chart.message.connect(self.message)
         self._order = QWidget()
         order = QVBoxLayout(self._order)
@@ -117,8 +114,8 @@ class AnswerSide(QScrollArea):
         tabs = QHBoxLayout()
         tabs.setSpacing(0)
         names = (
-            _tr("Order"), _tr("Heating"), _tr("Strength use"), _tr("Creep"), _tr("Pressure"),
-            _tr("Temperatures"),
+            tr("Order"), tr("Heating"), tr("Strength use"), tr("Creep"), tr("Pressure"),
+            tr("Temperatures"),
         )  # fmt: skip
         for number, name in enumerate(names):
             button = QPushButton(name)
@@ -189,7 +186,7 @@ class AnswerSide(QScrollArea):
         self._tried, self._units = tried, units
         if tried is None:
             self.ruler.show_ruler(None, units)
-            self._say(_tr("– not assessed yet"), "quiet")
+            self._say(tr("– not assessed yet"), "quiet")
             self._clear()
             self._show_chart()
             return
@@ -199,7 +196,7 @@ class AnswerSide(QScrollArea):
             self.times.show_ruler(fire_time_ruler(fire), units)
             self._say_verdict(tried, fire)
         else:
-            self._say(_tr("– not assessed: no fire reaches this part"), "quiet")
+            self._say(tr("– not assessed: no fire reaches this part"), "quiet")
             self._clear()
         if answer.settled or not self.sentence.text():
             self.sentence.setText(
@@ -222,7 +219,7 @@ class AnswerSide(QScrollArea):
     def say_mistake(self, reason: str, units: Units) -> None:
         """There is no answer to these values, and why."""
         self._tried = None
-        self._say(_tr("– not assessed: {reason}").format(reason=reason), "danger")
+        self._say(tr("– not assessed: {reason}").format(reason=reason), "danger")
         self._clear()
         self.ruler.show_ruler(None, units)
         self.chart.show_picture(None, units)
@@ -235,7 +232,7 @@ class AnswerSide(QScrollArea):
             self._say(verdict.text, tone)
             self.offered.show_fire(fire)
         else:  # the rest stays, greyed, until the new answer is there
-            text = _tr("{text}; the other runs of this fire follow").format(text=verdict.heading)
+            text = tr("{text}; the other runs of this fire follow").format(text=verdict.heading)
             self._say(text, tone)
         self.offered.setEnabled(answer.settled)
         if answer.complete:
@@ -275,10 +272,10 @@ class AnswerSide(QScrollArea):
             chart = self._chart_of(tried.answer, tried.part)
             if tried.before is not None:
                 ghost = self._chart_of(tried.before, tried.part)
-        why = _tr("Not assessed yet.")
+        why = tr("Not assessed yet.")
         if tried is not None and tried.answer.fire is None:
-            why = _tr("No fire reaches this part.")
+            why = tr("No fire reaches this part.")
         elif tried is not None and self._group.checkedId() == CREEP:
-            why = _tr("No damage by creep as stated.")
+            why = tr("No damage by creep as stated.")
         self.chart.set_empty_text(why)
         self.chart.show_picture(chart, self._units, ghost)

@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from airrisk.window.dispatcher import Dispatcher, Failed, Result
 from airrisk.window.tryout.live import DraggedTryOut, SettledTryOut, TryOutAnswer
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.installation.model import Installation
@@ -156,6 +157,6 @@ class Asking(QObject):
     def _failed(self, failure: Failed) -> None:
         if failure.lane in (DRAG, SETTLE, REFERENCE):
             self._asked = False
-            self._refuse(failure.message)
+            self._refuse(tr(failure.message))
             if self._moved:
                 self._next.start()

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QComboBox, QHBoxLayout, QLabel, QPushButton, QWidget
+
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.study.records import FireRecord
 
 NOTHING, RUPTURE = "nothing", "rupture"
 ACTS = ("plug opens", "relief valve lifts", "disc bursts", "rupture", "line ruptures")
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("TryOut", text)
 
 
 def first_to_act(fire: FireRecord) -> str:
@@ -37,11 +35,11 @@ class Guess(QWidget):
         super().__init__(parent)
         self._fire: FireRecord | None = None
         self._revealed = False
-        self.switch = QCheckBox(_tr("H&ide the answer until I have guessed"))
-        self.question = QLabel(_tr("Which acts first?"))
+        self.switch = QCheckBox(tr("H&ide the answer until I have guessed"))
+        self.question = QLabel(tr("Which acts first?"))
         self.choice = QComboBox()
-        self.choice.setAccessibleName(_tr("Which acts first?"))
-        self.button = QPushButton(_tr("That is my &guess"))
+        self.choice.setAccessibleName(tr("Which acts first?"))
+        self.button = QPushButton(tr("That is my &guess"))
         self.result = QLabel()
         self.result.setProperty("tone", "title")
         layout = QHBoxLayout(self)
@@ -63,8 +61,8 @@ class Guess(QWidget):
         self.choice.clear()
         for device in devices:
             self.choice.addItem(device, device)
-        self.choice.addItem(_tr("{part} ruptures").format(part=metal), RUPTURE)
-        self.choice.addItem(_tr("nothing acts"), NOTHING)
+        self.choice.addItem(tr("{part} ruptures").format(part=metal), RUPTURE)
+        self.choice.addItem(tr("nothing acts"), NOTHING)
 
     def show_fire(self, fire: FireRecord | None) -> None:
         """The answer that is guessed at."""
@@ -98,9 +96,9 @@ class Guess(QWidget):
         }
         answer = names.get(truth, truth)
         self.result.setText(
-            _tr("● Right: {answer} first.").format(answer=answer)
+            tr("● Right: {answer} first.").format(answer=answer)
             if right
-            else _tr("▲ No: {answer} first.").format(answer=answer)
+            else tr("▲ No: {answer} first.").format(answer=answer)
         )
         self._revealed = True
         self.switch.setFocus()  # the question goes away

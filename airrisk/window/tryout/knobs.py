@@ -6,23 +6,21 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QLineEdit, QSlider, QWidget
 
 from airrisk import quantities
 from airrisk.installation.fields import FieldSpec, spec
 from airrisk.installation.inputs import inputs_of, kind_of
+from airrisk.messages import told_of
 from airrisk.physics.alloys import alloys
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.installation.model import Installation
 
 STEPS = 300
 SPAN = 4.0  # a knob reaches from a quarter to four times the present value
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("TryOut", text)
 
 
 @dataclass(frozen=True)
@@ -114,7 +112,7 @@ def _alloy_knob(part: str, alloy: str | None) -> Knob:
     names = tuple(one.key for one in sorted(alloys(), key=lambda one: one.liquidus))
     field = spec("plug", "alloy")
     index = names.index(alloy) if alloy in names else 0
-    label = _tr("{plug}: alloy, by melting point").format(plug=part)
+    label = tr("{plug}: alloy, by melting point").format(plug=part)
     return Knob(part, field, label, float(index), 0.0, float(len(names) - 1), words=names)
 
 
@@ -186,12 +184,12 @@ class KnobRow(QWidget):
         try:
             value = self._value_of(text)
         except quantities.QuantityError as error:
-            self._refuse(str(error))
+            self._refuse(tr(told_of(error)))
             return
         if not knob.allows(value):
             valid = knob.spec.range_text(self._unit_set)
             self._refuse(
-                _tr("{text} is out of range; valid: {valid}").format(text=text, valid=valid)
+                tr("{text} is out of range; valid: {valid}").format(text=text, valid=valid)
             )
             return
         self._say(text)

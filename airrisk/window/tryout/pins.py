@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from airrisk.installation.fields import FIELDS
@@ -15,6 +15,7 @@ from airrisk.window.tones import verdict_tone
 from airrisk.wording import labels
 from airrisk.wording.margins import share_text, surety_text, worst_load
 from airrisk.wording.sentences import outcome_text
+from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, quantity_text, time_text
 
 if TYPE_CHECKING:
@@ -22,10 +23,6 @@ if TYPE_CHECKING:
     from airrisk.window.tryout.live import TryOutAnswer
 
 OUTCOME = 1  # its column
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("TryOut", text)
 
 
 def _field_label(key: str) -> str:
@@ -62,11 +59,11 @@ class Pins(TextTable):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(
-            _tr("Pinned cases"),
+            tr("Pinned cases"),
             (
-                _tr("Case"), _tr("Outcome,\nworst run"), _tr("Of the\nallowed load"),
-                _tr("First opens,\nas stated"), _tr("Ruptures,\nnothing opens"),
-                _tr("Highest pressure,\nas stated"), _tr("Heated shut in,\nruptures at"),
+                tr("Case"), tr("Outcome,\nworst run"), tr("Of the\nallowed load"),
+                tr("First opens,\nas stated"), tr("Ruptures,\nnothing opens"),
+                tr("Highest pressure,\nas stated"), tr("Heated shut in,\nruptures at"),
             ),
             0,
             parent,
@@ -118,13 +115,13 @@ class Pins(TextTable):
 def _row(pin: Pin, units: Units) -> tuple[str, ...]:
     fire, part = pin.answer.fire, pin.answer.part
     rupture = (
-        _tr("never in range")
+        tr("never in range")
         if part.rupture_temperature_k is None
         else quantity_text(part.rupture_temperature_k, "temperature", units, 3)
     )
-    name = changes_text(pin.changes) or _tr("as in the file")
+    name = changes_text(pin.changes) or tr("as in the file")
     if fire is None:
-        return name, _tr("– not assessed"), "", "", "", "", rupture
+        return name, tr("– not assessed"), "", "", "", "", rupture
     told = worst_load(fire)
     load = "…" if not pin.answer.settled else "–" if told is None else share_text(*told)
     return (
@@ -145,14 +142,14 @@ def _word(fire: FireRecord) -> str:
     if not fire.safe:
         return text
     return (
-        _tr("{text}, sure").format(text=text)
+        tr("{text}, sure").format(text=text)
         if fire.sure
-        else _tr("{text}, not sure").format(text=text)
+        else tr("{text}, not sure").format(text=text)
     )
 
 
 def _or_never(time: float | None) -> str:
-    return _tr("never") if time is None else time_text(time)
+    return tr("never") if time is None else time_text(time)
 
 
 class PinnedCases(QWidget):
@@ -165,7 +162,7 @@ class PinnedCases(QWidget):
         self.table = Pins()
         self.heading = QPushButton()
         self.heading.setProperty("fold", True)
-        self.heading.setToolTip(_tr("Open or close the table of pinned cases"))
+        self.heading.setToolTip(tr("Open or close the table of pinned cases"))
         self.heading.clicked.connect(self._clicked)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 4, 0, 0)
@@ -196,11 +193,11 @@ class PinnedCases(QWidget):
         self.heading.setEnabled(count > 0)
         if count == 0:
             self.heading.setText(
-                _tr("No pinned case yet: Pin puts the present one here, to compare.")
+                tr("No pinned case yet: Pin puts the present one here, to compare.")
             )
             return
         arrow = "▾" if self._open else "▸"
-        self.heading.setText(_tr("{arrow} Pinned &cases: {n}").format(arrow=arrow, n=count))
+        self.heading.setText(tr("{arrow} Pinned &cases: {n}").format(arrow=arrow, n=count))
 
     def add(self, pin: Pin, units: Units) -> None:
         """Pin one more case; the newest row is in sight."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QCoreApplication, QEvent, Qt, Signal
+from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
@@ -27,6 +27,7 @@ from airrisk.window.tryout.guess import Guess
 from airrisk.window.tryout.knobs import Knob, KnobRow, knobs_of
 from airrisk.window.tryout.pins import Pin, PinnedCases, changes_text
 from airrisk.window.tryout.scratch import Scratch
+from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.window.session import Session
@@ -35,10 +36,6 @@ if TYPE_CHECKING:
 LOW = 520  # px of height below which the pinned cases stay closed until they are asked for
 KNOBS, MOST_KNOBS = 300, 460  # px, width of the knobs at the usual size of text and at most
 SHARE = 0.3  # of the height, at most, for pinned cases
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("TryOut", text)
 
 
 class TryOutView(QWidget):
@@ -92,7 +89,7 @@ class TryOutView(QWidget):
         self._knob_area.setWidget(page)
         self.side = AnswerSide()
         self.side.message.connect(self.message)
-        hidden = QLabel(_tr("The answer is hidden: make your guess above."))
+        hidden = QLabel(tr("The answer is hidden: make your guess above."))
         hidden.setAlignment(Qt.AlignmentFlag.AlignCenter)
         hidden.setProperty("tone", "quiet")
         self.answer_stack = QStackedWidget()
@@ -129,18 +126,18 @@ class TryOutView(QWidget):
         self.worded.setWordWrap(True)
         self.worded.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.part_box = QComboBox()
-        self.part_box.setAccessibleName(_tr("Part to try out"))
-        self.part_box.setToolTip(_tr("The vessel or line whose values are turned"))
+        self.part_box.setAccessibleName(tr("Part to try out"))
+        self.part_box.setToolTip(tr("The vessel or line whose values are turned"))
         self.part_box.activated.connect(self._part_chosen)
         self.fire_box = QComboBox()
-        self.fire_box.setAccessibleName(_tr("Fire"))
-        self.fire_box.setToolTip(_tr("The fire that the part stands in"))
+        self.fire_box.setAccessibleName(tr("Fire"))
+        self.fire_box.setToolTip(tr("The fire that the part stands in"))
         self.fire_box.activated.connect(self._fire_chosen)
-        self.keep_button = self._button(_tr("&Keep"), _tr("Put the tried values into the file"))
+        self.keep_button = self._button(tr("&Keep"), tr("Put the tried values into the file"))
         self.keep_button.clicked.connect(self.keep)
-        self.drop_button = self._button(_tr("&Drop"), _tr("Forget the tried values"))
+        self.drop_button = self._button(tr("&Drop"), tr("Forget the tried values"))
         self.drop_button.clicked.connect(self.drop)
-        self.pin_button = self._button(_tr("&Pin"), _tr("Keep this case in the table below"))
+        self.pin_button = self._button(tr("&Pin"), tr("Keep this case in the table below"))
         self.pin_button.clicked.connect(self.pin)
         head = QHBoxLayout()
         head.addWidget(self.worded, 1)
@@ -211,9 +208,9 @@ class TryOutView(QWidget):
             return
         if document is None or installation is None or not installation.holders():
             self._show_nothing(
-                _tr("Nothing to try out: the file has mistakes, which Plan and Text list.")
+                tr("Nothing to try out: the file has mistakes, which Plan and Text list.")
                 if document is not None and document.problems
-                else _tr("Nothing to try out: the file has no vessel and no line.")
+                else tr("Nothing to try out: the file has no vessel and no line.")
             )
             return
         for side in (self.answer_stack, self.guess):
@@ -286,7 +283,7 @@ class TryOutView(QWidget):
 
     def _say_dropped(self, tried: dict[tuple[str, str], str]) -> None:
         self._dropped = (
-            _tr("No longer tried: {tried}.").format(tried=changes_text(tried)) if tried else ""
+            tr("No longer tried: {tried}.").format(tried=changes_text(tried)) if tried else ""
         )
 
     def _list_fires(self) -> None:
@@ -356,11 +353,11 @@ class TryOutView(QWidget):
         self.drop_button.setEnabled(changed)
         if changed:
             tried = changes_text(changes)
-            text = _tr("Try-out, a scratch copy. Your file is untouched. Tried: {tried}")
+            text = tr("Try-out, a scratch copy. Your file is untouched. Tried: {tried}")
             self.worded.setText(text.format(tried=tried) + dropped)
         else:
             self.worded.setText(
-                _tr("Try-out of {part}, a scratch copy: your file changes only with Keep").format(
+                tr("Try-out of {part}, a scratch copy: your file changes only with Keep").format(
                     part=self._part
                 )
                 + dropped
@@ -371,25 +368,25 @@ class TryOutView(QWidget):
         for row in self.rows:
             if not row.take_typed():
                 self.message.emit(
-                    _tr("Not kept: {value}: {reason}").format(
+                    tr("Not kept: {value}: {reason}").format(
                         value=row.knob.label, reason=row.error.text()
                     )
                 )
                 return
         if self._scratch is not None and self._scratch.changes:
-            label = _tr("keep the try-out of {part}").format(part=self._part)
+            label = tr("keep the try-out of {part}").format(part=self._part)
             document = self._session.document
             if document is not None and (document.review_only or document.read_only):
                 self.message.emit(
-                    _tr("Not kept: values are locked. Open the file with Open to change them.")
+                    tr("Not kept: values are locked. Open the file with Open to change them.")
                 )
                 return
             installation, mistake = self._scratch.installation()
             if installation is None:
-                self.message.emit(_tr("Not kept: {reason}").format(reason=mistake))
+                self.message.emit(tr("Not kept: {reason}").format(reason=mistake))
                 return
             self._scratch.keep(label)
-            self.message.emit(_tr("Kept; undo takes it back in one step."))
+            self.message.emit(tr("Kept; undo takes it back in one step."))
 
     def drop(self) -> None:
         """Forget the tried values; the file was never changed."""
@@ -406,7 +403,7 @@ class TryOutView(QWidget):
     def pin(self) -> None:
         """Keep the present case in the table."""
         if self.answer is None:
-            self.message.emit(_tr("There is no answer to pin yet."))
+            self.message.emit(tr("There is no answer to pin yet."))
             return
         changes = {} if self._scratch is None else dict(self._scratch.changes)
         final = self.answer.complete and self.asking.is_current

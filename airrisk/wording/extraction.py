@@ -1,0 +1,204 @@
+"""The texts for people that stand in the sources, as a catalogue needs them.
+
+Found are literals in calls of ``tr``, ``ntr`` and ``said``, tables declared as ``Texts``, the
+words of a field of the system file (``FieldSpec``) and of its choices, the help of a command
+(its docstring and ``help=``), and the texts of the tables in ``resources/``.
+"""
+
+from __future__ import annotations
+
+import ast
+import tomllib
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from airrisk import tables
+
+PACKAGE = Path(__file__).resolve().parents[1]
+
+# Keys of resources/*.toml whose texts people read; ``text`` stands for ``text_variant`` too.
+TABLES: dict[str, tuple[str, ...]] = {
+    "findings.toml": ("title", "meaning", "text", "cure", "stopped", "working", "otherwise",
+                      "source"),
+    "checks.toml": ("title", "checked", "open", "at", "differs", "scatter"),
+    "formulas.toml": ("title",),
+    "formulas_blast.toml": ("title",),
+    "inputs.toml": ("only_swept", "source"),
+    "compression_limits.toml": ("note", "text"),
+}  # fmt: skip
+CHOICES = "airrisk/installation/model.py"  # the words that a field can be are types there
+Finder = Callable[[ast.Call], Iterator[tuple[str, str, str]]]
+_SPEC_WORDS = ("label", "help", "left_out", "source")
+
+
+@dataclass(frozen=True)
+class Text:
+    """One text for the catalogue.
+
+    ``plural`` is empty where there is one form only, ``context`` where there is one meaning.
+    """
+
+    text: str
+    plural: str
+    context: str
+    file: str
+    line: int
+
+
+def all_texts() -> list[Text]:
+    """Every text of the package and of its tables, in the order of the files."""
+    found: list[Text] = []
+    for path in sorted(PACKAGE.rglob("*.py")):
+        place = path.relative_to(PACKAGE.parent).as_posix()
+        if "_data" not in path.parts:
+            found += of_python(path.read_text(encoding="utf-8"), place)
+    found += _of_click()
+    for name, keys in TABLES.items():
+        path = tables.resource_path(name)
+        found += of_toml(path.read_text(encoding="utf-8"), f"resources/{name}", keys)
+    return found
+
+
+def _of_click() -> Iterator[Text]:
+    """The words of the library that reads the command line: usage, wrong options."""
+    import click
+
+    for path in sorted(Path(click.__file__).parent.glob("*.py")):
+        yield from of_python(path.read_text(encoding="utf-8"), f"click/{path.name}", _CLICK)
+
+
+def of_python(
+    source: str, place: str, finders: Mapping[str, Finder] | None = None
+) -> Iterator[Text]:
+    """The texts of one source file."""
+    chosen = _FINDERS if finders is None else finders
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Call):
+            finder = chosen.get(_name(node.func))
+            if finder is not None:
+                for text, plural, context in finder(node):
+                    yield Text(text, plural, context, place, node.lineno)
+        elif isinstance(node, ast.AnnAssign) and node.value and _subscript(node) == "Texts":
+            for text in _values(node.value):
+                yield Text(text, "", "", place, node.lineno)
+        elif (
+            isinstance(node, ast.Subscript) and place == CHOICES and _name(node.value) == "Literal"
+        ):
+            for text in _values(node.slice):
+                yield Text(text, "", "", place, node.lineno)
+        elif isinstance(node, ast.FunctionDef) and _is_command(node):
+            told = ast.get_docstring(node)
+            if told:
+                yield Text(told, "", "", place, node.lineno)
+
+
+def _is_choice(node: ast.Subscript) -> bool:
+    return _name(node.value) == "Literal"
+
+
+def _subscript(node: ast.AnnAssign) -> str:
+    annotation = node.annotation
+    return _name(annotation.value) if isinstance(annotation, ast.Subscript) else ""
+
+
+def _name(function: ast.expr) -> str:
+    if isinstance(function, ast.Attribute):
+        return function.attr
+    return function.id if isinstance(function, ast.Name) else ""
+
+
+def literals(node: ast.expr) -> Iterator[str]:
+    """The texts that an expression of literals can be."""
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        yield node.value
+    elif isinstance(node, ast.IfExp):
+        yield from literals(node.body)
+        yield from literals(node.orelse)
+
+
+def _translated(node: ast.Call) -> Iterator[tuple[str, str, str]]:
+    if node.args:
+        context = next(literals(node.args[1]), "") if len(node.args) > 1 else ""
+        for text in literals(node.args[0]):
+            yield text, "", context
+
+
+def _plural(node: ast.Call) -> Iterator[tuple[str, str, str]]:
+    if len(node.args) > 1:
+        for one, many in zip(literals(node.args[0]), literals(node.args[1]), strict=False):
+            yield one, many, ""
+
+
+def _values(node: ast.expr) -> Iterator[str]:
+    """Every text that is a value in a table of literals."""
+    if isinstance(node, ast.Dict):
+        for value in node.values:
+            yield from _values(value)
+    elif isinstance(node, (ast.Tuple, ast.List, ast.Set)):
+        for one in node.elts:
+            yield from _values(one)
+    else:
+        yield from literals(node)
+
+
+def _pairs(node: ast.expr) -> Iterator[tuple[str, str]]:
+    """Every pair of texts that is a value in a table of literals."""
+    for one in node.values if isinstance(node, ast.Dict) else getattr(node, "elts", ()):
+        pair = tuple(_values(one))
+        if len(pair) == 2:
+            yield pair
+
+
+def _keywords(names: tuple[str, ...]) -> Finder:
+    def find(node: ast.Call) -> Iterator[tuple[str, str, str]]:
+        for keyword in node.keywords:
+            if keyword.arg in names:
+                for text in literals(keyword.value):
+                    yield text, "", ""
+
+    return find
+
+
+_CLICK: dict[str, Finder] = {"_": _translated, "ngettext": _plural}
+_FINDERS: dict[str, Finder] = {
+    "tr": _translated,
+    "ntr": _plural,
+    "said": _translated,
+    "FieldSpec": _keywords(_SPEC_WORDS),
+    "option": _keywords(("help",)),
+    "group": _keywords(("epilog",)),
+    "command": _keywords(("short_help",)),
+}
+
+
+def _is_command(node: ast.FunctionDef) -> bool:
+    return any(
+        isinstance(one, ast.Call) and _name(one.func) in {"command", "group"}
+        for one in node.decorator_list
+    )
+
+
+def of_toml(source: str, place: str, keys: tuple[str, ...]) -> Iterator[Text]:
+    """The texts of one table: those under these keys, and under ``key_variant``."""
+    lines = source.splitlines()
+
+    def walk(node: Any, wanted: bool) -> Iterator[str]:
+        if isinstance(node, dict):
+            for key, value in node.items():
+                if key == "symbols":  # "pressure, Pa": the unit is no text
+                    yield from (one.rpartition(", ")[0] for one in value.values())
+                    continue
+                named = key in keys or key.startswith(tuple(f"{one}_" for one in keys))
+                yield from walk(value, wanted or named)
+        elif isinstance(node, list):
+            for one in node:
+                yield from walk(one, wanted)
+        elif isinstance(node, str) and wanted and node:
+            yield node
+
+    for text in walk(tomllib.loads(source), False):
+        # the line helps translators only: the first one that begins alike
+        line = next((n for n, one in enumerate(lines, 1) if text[:30] in one), 1)
+        yield Text(text, "", "", place, line)
