@@ -103,7 +103,8 @@ def _print_fires(answer: Assessment, units: Units) -> None:
     basis = chosen_strength_basis(answer)
     for fire in shown:
         verdict = fire_verdict(fire, basis)
-        say(f"  {fire_title(fire)}: {section_title(fire.members, fire.closed_valves)}")
+        section = section_title(fire.members, fire.closed_valves, answer.kinds)
+        say(f"  {fire_title(fire)}: {labels.uncapitalised(section)}")
         told = [piece for piece in (verdict.heading, verdict.margin, verdict.cautious) if piece]
         say(f"      {'; '.join(told)}")
         say(f"      {fire_sentence(fire, units)}")

@@ -212,7 +212,7 @@ def _print_inputs(
     from airrisk.study.what_if import choose
     from airrisk.study.what_if_inputs import varied_inputs
     from airrisk.wording.units import Units
-    from airrisk.wording.what_if_texts import distribution_text, stated_text
+    from airrisk.wording.what_if_texts import distribution_text, input_text
 
     units = Units(unit_set, installation.site.ambient_pressure)
     chosen = choose(installation, day, fire, section)
@@ -229,7 +229,7 @@ def _print_inputs(
         rows.append(
             (
                 key,
-                stated_text(key, present, kind, units),
+                input_text(present, kind, key, units),
                 tr("only swept") if item is None else distribution_text(item, units),
             )
         )

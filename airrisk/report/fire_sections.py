@@ -34,8 +34,9 @@ from airrisk.wording.margins import (
     worst_load,
 )
 from airrisk.wording.matrix import classes_sentences, runs_sentence, section_title
-from airrisk.wording.reasons import kinds_of, reason_clause, under_water
+from airrisk.wording.reasons import kinds_of, reason_clause, under_water, with_kind
 from airrisk.wording.sentences import (
+    boiling_parts,
     chosen_strength_basis,
     counts_for_verdict,
     fire_sentence,
@@ -62,6 +63,11 @@ def _bore_text(fire: FireRecord, units: Units) -> str:
     return "; ".join(
         f"{plug}: {bore_text(fire, plug, search, units)}" for plug, search in fire.bores.items()
     )
+
+
+def _bore_head(fire: FireRecord) -> str:
+    """Each plug's least bore is searched with the other ones as they are."""
+    return tr("Least bore, the other plugs as fitted") if len(fire.bores) > 1 else tr("Least bore")
 
 
 def _vent_text(fire: FireRecord) -> str:
@@ -117,11 +123,12 @@ def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
     )  # fmt: skip
 
 
-def _by_section(fires: tuple[FireRecord, ...]) -> dict[str, list[FireRecord]]:
+def _by_section(assessment: Assessment) -> dict[str, list[FireRecord]]:
     """The fires of each section and position of the valves, by its words."""
     found: dict[str, list[FireRecord]] = {}
-    for fire in fires:
-        found.setdefault(section_title(fire.members, fire.closed_valves), []).append(fire)
+    for fire in assessment.fires:
+        title = section_title(fire.members, fire.closed_valves, assessment.kinds)
+        found.setdefault(title, []).append(fire)
     return found
 
 
@@ -144,21 +151,21 @@ def fires_section(assessment: Assessment, installation: Installation, units: Uni
             "small",
         )
     )
-    for title, fires in _by_section(assessment.fires).items():
+    for title, fires in _by_section(assessment).items():
         blocks += [Heading(title), fires_table(tuple(fires), units)]
-    wet = sorted({name for fire in assessment.fires for name in fire.wet_parts})
+    wet = {name for fire in assessment.fires for name in boiling_parts(fire)}
     if wet:
-        blocks.append(Paragraph(steam_note(wet), "small"))
+        blocks.append(Paragraph(steam_note(sorted(wet), assessment.kinds), "small"))
     telling = telling_fires(assessment)
     telling.sort(key=lambda f: (bool(f.safe), -(f.worst_use or 0.0), f.id))
     for fire in telling[:MOST_FIRE_CHARTS]:
-        blocks.append(
-            Heading(f"{fire_title(fire)}: {section_title(fire.members, fire.closed_valves)}")
-        )
+        section = section_title(fire.members, fire.closed_valves, assessment.kinds)
+        blocks.append(Heading(f"{fire_title(fire)}: {labels.uncapitalised(section)}"))
         blocks.append(Paragraph(fire_verdict(fire, basis).text, "lead"))
         blocks.append(Paragraph(fire_sentence(fire, units, steam=False)))
-        if fire.wet_parts and fire is not telling[0]:  # above the first one it has just been said
-            blocks.append(Paragraph(steam_note(fire.wet_parts), "small"))
+        boiling = boiling_parts(fire)
+        if boiling and fire is not telling[0]:  # above the first one it has just been said
+            blocks.append(Paragraph(steam_note(boiling, assessment.kinds), "small"))
         blocks.append(_fire_facts(fire, units, _dead_valves(fire, installation)))
         for chart, height in (
             (fire_temperature_chart(fire, units), 0.40),
@@ -214,8 +221,13 @@ def _dead_valves(fire: FireRecord, installation: Installation) -> list[str]:
         since = next((time for time, wall in hot if wall >= DEAD_RELIEF_TEMPERATURE), None)
         if since is not None:
             texts.append(
-                tr("{valve} is taken to stay shut from {time}: {part} is too hot for it").format(
-                    valve=valve.id, time=time_text(since), part=valve.on
+                tr(
+                    "From {time} on, relief valve {valve} is taken to stay shut: {part} is too hot "
+                    "for it."
+                ).format(
+                    time=time_text(since),
+                    valve=valve.id,
+                    part=with_kind([valve.on], kinds_of(fire)),
                 )
             )
     return texts
@@ -248,7 +260,7 @@ def _worst_facts(fire: FireRecord, units: Units) -> list[list[str]]:
             ]
         )
     if fire.unconfirmed:
-        rows.append([tr("Offered, not confirmed"), and_list(list(fire.unconfirmed))])
+        rows.append([tr("Offered, not confirmed"), labels.named_all(fire.unconfirmed, kinds)])
     if fire.uncredited:
         rows.append([tr("Credit"), uncredited_sentence(fire)])
         if seen.outcome_working is not None:
@@ -259,8 +271,8 @@ def _worst_facts(fire: FireRecord, units: Units) -> list[list[str]]:
 def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
     kinds = kinds_of(fire)
     rows = [
-        [tr("Valves shut"), ", ".join(fire.closed_valves) or tr("none")],
-        [tr("In the fire"), ", ".join(fire.exposed) or tr("none")],
+        [tr("Valves shut"), and_list(fire.closed_valves)],
+        [tr("In the fire"), labels.named_all(fire.exposed, kinds)],
         *_worst_facts(fire, units),
         [
             tr("As stated"),
@@ -284,10 +296,11 @@ def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
                 for key, word in fire.by_basis.items()
             ),
         ],
-        [tr("Least bore"), _bore_text(fire, units)],
+        [_bore_head(fire), _bore_text(fire, units)],
     ]
     for plug, search in fire.bores.items():
-        rows.append([tr("{plug} in the worst run").format(plug=plug), _search_text(search, units)])
+        title = tr("Plug {plug} in the worst run").format(plug=plug)
+        rows.append([title, _search_text(search, units)])
     margins = fire.margins
     if margins is not None:
         if margins.vent_before_rupture_s is not None:

@@ -26,6 +26,8 @@ from airrisk.study.records import (
 from airrisk.verdict.rule import Reason
 from airrisk.wording.cautions import steam_note
 from airrisk.wording.findings import finding_cure, finding_text
+from airrisk.wording.reasons import kinds_of
+from airrisk.wording.sentences import boiling_parts
 from airrisk.wording.units import Units
 
 _PART_KEYS = (
@@ -131,6 +133,7 @@ def _envelope(record: EnvelopeRecord | None) -> dict[str, Any] | None:
 def _fire(record: FireRecord) -> dict[str, Any]:
     line = record.line_rupture_nothing_opens_s
     found = {key: plain(getattr(record, key)) for key in _FIRE_KEYS}
+    boiling = boiling_parts(record)
     return (
         found
         | _reason(record.reason)
@@ -139,7 +142,7 @@ def _fire(record: FireRecord) -> dict[str, Any]:
             "envelope": _envelope(record.envelope),
             "time_to_rupture_without_vent_s": plain(record.rupture_nothing_opens_s),
             "line_rupture_nothing_opens_s": None if line is None else plain(dict([line])),
-            "notes": [steam_note(record.wet_parts)] if record.wet_parts else [],
+            "notes": [steam_note(boiling, kinds_of(record))] if boiling else [],
         }
     )
 

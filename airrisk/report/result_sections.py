@@ -20,7 +20,7 @@ from airrisk.wording.findings import (
     worst_first,
 )
 from airrisk.wording.sentences import (
-    protection_sentence,
+    protection_text,
 )
 from airrisk.wording.translation import date_text, tr
 from airrisk.wording.units import (
@@ -65,9 +65,11 @@ def protection_section(assessment: Assessment) -> Section:
     """From which part air can always reach a heated plug."""
     alike: dict[str, list[str]] = {}
     for name in assessment.protection:
-        text = protection_sentence(assessment, name).removeprefix(f"{name}: ")
-        alike.setdefault(text[:1].upper() + text[1:], []).append(name)
-    rows = [[", ".join(names), text] for text, names in alike.items()]
+        alike.setdefault(protection_text(assessment, name), []).append(name)
+    rows = [
+        [labels.sentence(labels.named_all(names, assessment.kinds)), text]
+        for text, names in alike.items()
+    ]
     return Section(
         "protection",
         tr("Which air can always reach a heated plug"),

@@ -18,15 +18,14 @@ from airrisk.report.blocks import (
 )
 from airrisk.report.distance_sections import KEEP_AWAY_PA, keep_away, people_distances
 from airrisk.report.screening_sections import controlling_vessel
-from airrisk.study.records import Assessment, Cure, Finding, FireRecord, FlameAway
+from airrisk.study.records import Assessment, Finding, FireRecord, FlameAway
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
 from airrisk.wording.cautions import cautions, model_limits, steam_note
 from airrisk.wording.charts import order_ruler
-from airrisk.wording.cures import cure_line, useful_cures
 from airrisk.wording.drawing import flow_drawing
 from airrisk.wording.engineers_questions import engineers_questions
-from airrisk.wording.findings import finding_cure, finding_place, finding_text, worst_first
+from airrisk.wording.findings import finding_place, finding_text, worst_finding, worst_first
 from airrisk.wording.matrix import (
     class_heads,
     classes_sentences,
@@ -38,6 +37,7 @@ from airrisk.wording.matrix import (
     unsure_sentences,
 )
 from airrisk.wording.sentences import (
+    boiling_parts,
     chosen_strength_basis,
     counts_for_verdict,
     fire_sentence,
@@ -57,6 +57,7 @@ from airrisk.wording.units import (
     time_text,
     unit_of,
 )
+from airrisk.wording.what_to_do import what_to_do
 
 MOST_ACTIONS = 8
 MOST_LINES = 13  # more rows and actions than this leave no room for the ruler on the first page
@@ -85,13 +86,13 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
     listed: list[str] = []
     ordered = [f for f in worst_first(counting(assessment.findings)) if f.severity != "note"]
     if ordered:
-        deeds = _deeds(assessment, ordered, units)
+        deeds = what_to_do(assessment, ordered, units)
         listed = deeds[:MOST_ACTIONS]
         blocks += _worst_finding(assessment, ordered, units)
         blocks += _what_to_do(listed, len(deeds) - len(listed))
     else:
         blocks.append(Paragraph(_nothing_above_a_note(assessment)))
-    told = _told(telling_fires(assessment), units)
+    told = _told(assessment, units)
     if told:
         blocks += _what_fires_do(assessment, told)
     vessel = controlling_vessel(assessment)
@@ -121,44 +122,12 @@ def _verdicts(assessment: Assessment, rows: list[list[str]], units: Units) -> li
 
 
 def _worst_finding(assessment: Assessment, ordered: list[Finding], units: Units) -> list[Block]:
-    worst = _worst(ordered, assessment)
+    worst = worst_finding(ordered, assessment)
     text = (
         f"{labels.severity_shape(worst.severity)} {labels.severity(worst.severity)}, "
         f"{finding_place(worst)}: {finding_text(worst, units)}"
     )
     return [Heading(tr("Worst finding")), Paragraph(text, "strong")]
-
-
-def _deeds(assessment: Assessment, ordered: list[Finding], units: Units) -> list[str]:
-    """What to do, a line each: the cures that runs prove, then those of the other findings."""
-    proven = [
-        (cure, fire)
-        for fire in assessment.fires
-        if not fire.safe
-        for cure in useful_cures(fire)[:1]
-    ]
-    alike: dict[tuple[str, str, str], list[tuple[Cure, FireRecord]]] = {}
-    for cure, fire in proven:
-        alike.setdefault((_carrier(cure), cure.kind, _alloy(cure)), []).append((cure, fire))
-    deeds = [f"{key[0]}: {cure_line(same, units)}" for key, same in alike.items()]
-    fitted = {_carrier(cure) for cure, _ in proven if cure.kind == "fit"}
-    placed = {
-        ("plug-out-of-reach-of-fire", cure.device, fire.id)
-        for cure, fire in proven
-        if cure.kind in ("place", "place and bore")
-    }
-    cured = {(fire.id, fire.section) for fire in assessment.fires if fire.cures}
-    for finding in ordered:
-        if (finding.values.get("fire"), finding.section) in cured:
-            continue  # the proven cure stands above
-        if finding.rule == "unprotected-section" and finding.part in fitted:
-            continue  # so does the plug that it asks for
-        if (finding.rule, finding.part, finding.values.get("fire")) in placed:
-            continue  # and so does the place that the flames reach
-        line = f"{finding_place(finding)}: {finding_cure(finding, units)}"
-        if line not in deeds:
-            deeds.append(line)
-    return deeds
 
 
 def _what_to_do(listed: list[str], more: int) -> list[Block]:
@@ -171,16 +140,16 @@ def _what_to_do(listed: list[str], more: int) -> list[Block]:
 
 def _what_fires_do(assessment: Assessment, told: list[str]) -> list[Block]:
     blocks: list[Block] = [Heading(tr("What the fires do")), Bullets(tuple(told))]
-    burnt = sorted({name for fire in telling_fires(assessment) for name in fire.wet_parts})
+    burnt = {name for fire in telling_fires(assessment) for name in boiling_parts(fire)}
     if burnt:
-        blocks.append(Paragraph(steam_note(burnt), "small"))
+        blocks.append(Paragraph(steam_note(sorted(burnt), assessment.kinds), "small"))
     return blocks
 
 
 def _what_happens_first(assessment: Assessment, vessel: str, units: Units) -> list[Block]:
     record = assessment.parts[vessel]
     ruler = order_ruler(record, units)
-    head = tr("What happens first in {part}, the vessel that decides").format(part=vessel)
+    head = tr("What happens first in vessel {part}, the vessel that decides").format(part=vessel)
     evenly = tr(
         "That is the order when wall, air and plug warm together; a fire heats them unevenly."
     )
@@ -202,43 +171,10 @@ def _nothing_above_a_note(assessment: Assessment) -> str:
     if small:
         pieces.append(
             tr("Not safe, but only a note, because little is let loose: {parts}.").format(
-                parts=and_list(small)
+                parts=labels.named_all(small, assessment.kinds)
             )
         )
     return " ".join(pieces)
-
-
-def _worst(ordered: list[Finding], assessment: Assessment) -> Finding:
-    """Of the gravest findings the failing fire on the part that would burst with most energy.
-
-    Parameters
-    ----------
-    ordered : list of Finding
-        The gravest first.
-    assessment : Assessment
-        For the energies.
-    """
-    gravest = [f for f in ordered if f.severity == ordered[0].severity]
-
-    def energy(finding: Finding) -> float:
-        record = assessment.parts.get(finding.part)
-        if finding.rule != "fire-outcome" or record is None:
-            return 0.0
-        return (record.rupture_energy_j or record.stored_energy_j).isentropic
-
-    return max(gravest, key=energy)  # of equals the first
-
-
-def _carrier(cure: Cure) -> str:
-    """The part that gets the plug of a cure, or the plug that is changed."""
-    return dict(cure.added).get("on", cure.device).strip('"')
-
-
-def _alloy(cure: Cure) -> str:
-    """The alloy that a cure asks for, if it does."""
-    return dict(cure.added).get("alloy") or next(
-        (text for _, key, text in cure.changes if key == "alloy"), ""
-    )
 
 
 def verdict_rows(assessment: Assessment, units: Units) -> list[list[str]]:
@@ -248,7 +184,11 @@ def verdict_rows(assessment: Assessment, units: Units) -> list[list[str]]:
     rows = []
     for row in matrix_rows(assessment):
         section = known.get((row.section, row.closed_valves))
-        title = row.title if section is None else section_sentence(section, units, doubted)
+        title = (
+            row.title
+            if section is None
+            else section_sentence(section, units, assessment.kinds, doubted)
+        )
         rows.append([title, *(cell.text for cell in row.cells)])
     return rows
 
@@ -267,11 +207,12 @@ def verdict_table(assessment: Assessment, rows: list[list[str]]) -> Table:
     )
 
 
-def _told(fires: list[FireRecord], units: Units) -> list[str]:
+def _told(assessment: Assessment, units: Units) -> list[str]:
     """What each fire does, with its section."""
     return [
-        f"{section_title(f.members, f.closed_valves)}: {fire_sentence(f, units, steam=False)}"
-        for f in fires
+        f"{section_title(f.members, f.closed_valves, assessment.kinds)}: "
+        f"{fire_sentence(f, units, steam=False)}"
+        for f in telling_fires(assessment)
     ]
 
 
@@ -411,7 +352,7 @@ def fire_service_section(
         Bullets(
             (
                 tr("Stop {machines} from a safe place: a running compressor feeds the vessel and "
-                   "the fire.").format(machines=and_list(stop))
+                   "the fire.").format(machines=labels.named("compressor", stop))
                 if stop
                 else tr("No compressor is in the file: look for one that feeds the vessel and "
                         "have it stopped."),
@@ -438,9 +379,9 @@ def fire_service_section(
             "small",
         ),
     ]  # fmt: skip
-    wet = sorted({name for fire in assessment.fires for name in fire.wet_parts})
+    wet = {name for fire in assessment.fires for name in boiling_parts(fire)}
     if wet:
-        blocks.append(Paragraph(steam_note(wet), "small"))
+        blocks.append(Paragraph(steam_note(sorted(wet), assessment.kinds), "small"))
     return Section("fire-service", tr("For the fire service"), tuple(blocks), own_page=True)
 
 
@@ -468,7 +409,7 @@ def _people_near(assessment: Assessment, installation: Installation, units: Unit
     return tr("People to lead away: {places}.").format(
         places=and_list(
             [
-                tr("{place} ({distance} from {vessel})").format(
+                tr("{place} ({distance} from vessel {vessel})").format(
                     place=place, distance=quantity_text(away, "distance", units, 2), vessel=vessel
                 )
                 for place, (away, vessel) in sorted(near.items(), key=lambda item: item[1])

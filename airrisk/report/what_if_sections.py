@@ -31,13 +31,13 @@ from airrisk.wording.what_if_texts import (
     distribution_text,
     index_text,
     input_name,
+    input_text,
     method_sentences,
     no_shares_sentence,
     point_sentence,
     range_text,
     sampled_sentences,
     source_text,
-    stated_text,
     subject_sentence,
     sweep_sentence,
     tornado_sentence,
@@ -146,7 +146,7 @@ def _sampled_blocks(answer: WhatIf, sampled: Sampled, units: Units) -> list[Bloc
     elif sampled.inputs:
         found.append(Paragraph(no_shares_sentence()))
     rows = [
-        [input_name(item.key), stated_text(item.key, item.present, item.kind, units),
+        [input_name(item.key), input_text(item.present, item.kind, item.key, units),
          distribution_text(item, units), source_text(item)]
         for item in sampled.inputs
     ]  # fmt: skip

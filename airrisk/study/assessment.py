@@ -17,6 +17,7 @@ from typing import Any, Literal, TypeVar
 
 from airrisk.fire.stopping import Cancelled
 from airrisk.installation.model import Installation, Vessel
+from airrisk.installation.naming import kinds_of_ids
 from airrisk.installation.offered import offered_fields
 from airrisk.installation.sections import Section, as_drawn, shut_in
 from airrisk.kernel import compiled
@@ -236,6 +237,7 @@ def assess(
         failures=tuple(chain.failures),
         offered=offered_fields(installation),
         actions=installation.actions,
+        kinds=kinds_of_ids(installation),
     )
 
 

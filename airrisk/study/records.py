@@ -580,3 +580,4 @@ class Assessment:
     failures: tuple[Failure, ...] = ()
     offered: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # id -> keys of fields
     actions: tuple[Action, ...] = ()
+    kinds: Mapping[str, str] = field(default_factory=dict)  # what each id of the file is

@@ -243,17 +243,17 @@ def _end(installation: Installation, key: str, kind: str, text: str) -> float:
     kind = (
         kind if kind in ("number", "share") or kind in quantities.UNIT_SETS["metric"] else "number"
     )
+    entry = input_at(installation, key)
+    absolute = entry is not None and entry.spec.absolute  # nothing to count a gauge pressure from
+    ambient = None if absolute else installation.site.ambient_pressure
     try:
-        value = quantities.parse(
-            text.strip(), kind, ambient_pressure=installation.site.ambient_pressure
-        )
+        value = quantities.parse(text.strip(), kind, ambient_pressure=ambient)
     except quantities.QuantityError as error:
         raise WhatIfError(said("sweep of {key}: {error}", key=key, error=told_of(error))) from None
     low, high = bounds(installation, key)
     slack = 1e-9 * abs(value)
     below = low is not None and value < low - slack
     if below or (high is not None and value > high + slack):
-        entry = input_at(installation, key)
         valid = "" if entry is None else entry.spec.range_text()
         if below and kind == "volume" and low is not None:
             valid = said(

@@ -47,7 +47,7 @@ def section_cards(assessment: Assessment, session: Session) -> tuple[Card, ...]:
                 key=section.id,
                 heading=f"{verdict.shape} {verdict.word}",
                 tone=verdict_tone(verdict.safe, verdict.sure, verdict.outcome),
-                text=section_sentence(section, session.units, doubted),
+                text=section_sentence(section, session.units, assessment.kinds, doubted),
                 small=why_without_fire(assessment, section.members)
                 if fire is None
                 else tr("{fire}: {verdict}").format(

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from airrisk.messages import Texts
+from airrisk.wording.labels import named_all
 from airrisk.wording.translation import tr
-from airrisk.wording.units import and_list
 
 _CAUTIONS: Texts[tuple[str, ...]] = (
     "This is a screening calculation. It is not a certificate, a design approval or a licence to "
@@ -62,14 +62,22 @@ _ASSUMPTIONS: Texts[tuple[str, ...]] = (
 )
 
 
-def steam_note(names: Sequence[str]) -> str:
-    """What is taken of the steam of condensate, to stand beside the numbers it changes."""
+def steam_note(names: Sequence[str], kinds: Mapping[str, str]) -> str:
+    """What is taken of the steam of condensate, to stand beside the numbers it changes.
+
+    Parameters
+    ----------
+    names : sequence of str
+        Parts with condensate that a fire reaches.
+    kinds : mapping
+        Id -> what it is.
+    """
     return tr(
-        "{parts} {holds} condensate, which boils in the fire. It stands in the lowest place, where "
-        "the fire burns, and takes up all the heat that the fire gives to cold metal. "
-        "Its steam joins the air, flows on with it and leaves with it. Steam is lighter than air "
-        "and would leave a quarter faster: this is on the safe side."
-    ).format(parts=and_list(list(names)), holds=tr("holds") if len(names) == 1 else tr("hold"))
+        "Condensate boils in {parts}. It stands in the lowest place, where the fire burns, and "
+        "takes up all the heat that the fire gives to cold metal. Its steam joins the air, flows "
+        "on with it and leaves with it. Steam is lighter than air and would leave a quarter "
+        "faster: this is on the safe side."
+    ).format(parts=named_all(names, kinds))
 
 
 def cautions() -> tuple[str, ...]:

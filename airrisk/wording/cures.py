@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from airrisk.physics import alloys
 from airrisk.study.records import BoreSearch, Cure, FireRecord, NoCure
 from airrisk.tables import read_toml
-from airrisk.wording.labels import fire_class, named, sentence
+from airrisk.wording.labels import named, sentence
 from airrisk.wording.margins import limit_of, load_text
 from airrisk.wording.reasons import kinds_of, with_kind
 from airrisk.wording.translation import tr
@@ -146,28 +146,38 @@ def cure_line(cures: Sequence[tuple[Cure, FireRecord]], units: Units) -> str:
         return quantity_text(cure.advised_m or cure.bore_m, "length", units, 3)
 
     cure, fire = max(cures, key=lambda one: (one[0].advised_m or one[0].bore_m, one[0].bore_m))
-    pattern = (
-        tr("{deed}, bore {size} (least bore by the runs {least}).")
-        if _writes_bore(cure)
-        else tr("{deed}; the fitted bore is enough (least bore by the runs {least}).")
-    )
-    text = pattern.format(
-        deed=cure_deed(cure, fire, units),
-        size=size(cure),
-        least=quantity_text(cure.bore_m, "length", units, 3),
-    )
+    deed = cure_deed(cure, fire, units)
+    if not _writes_bore(cure):
+        text = tr("{deed}. The fitted bore is enough for that.").format(deed=deed)
+        names = dict.fromkeys(_fire_name(its) for _, its in cures)
+        return (
+            text + " " + tr("Runs have proven it for {fires}.").format(fires=and_list(list(names)))
+        )
+    text = tr("{deed}; bore {size}.").format(deed=deed, size=size(cure))
     proven: dict[str, list[str]] = {}
     for other, its in cures:
-        name = named("fire", [its.id]) if its.fire_class == "stated" else fire_class(its.fire_class)
-        proven.setdefault(size(other), []).append(name)
-    if len(proven) == 1 or not _writes_bore(cure):
+        proven.setdefault(size(other), []).append(_fire_name(its))
+    if len(proven) == 1:
         names = dict.fromkeys(name for one in proven.values() for name in one)
-        return text + " " + tr("Proven for: {fires}.").format(fires=and_list(list(names)))
+        return (
+            text + " " + tr("Runs have proven it for {fires}.").format(fires=and_list(list(names)))
+        )
     told = [
         tr("{size} for {fires}").format(size=each, fires=and_list(list(dict.fromkeys(names))))
-        for each, names in proven.items()
+        for each, names in sorted(proven.items(), key=lambda one: one[0] != size(cure))
     ]
-    return text + " " + tr("Proven: {sizes}.").format(sizes="; ".join(told))
+    return text + " " + tr("Runs have proven {sizes}.").format(sizes=and_list(told))
+
+
+def _fire_name(fire: FireRecord) -> str:
+    """A fire in the middle of a sentence, in a few words."""
+    if fire.fire_class == "stated":
+        return named("fire", [fire.id])
+    return {
+        "whole": tr("the fire with all in flames"),
+        "beside": tr("the fire beside it"),
+        "spot": tr("the fire on a small spot"),
+    }[fire.fire_class]
 
 
 def _writes_bore(cure: Cure) -> bool:
@@ -236,17 +246,22 @@ def bore_text(fire: FireRecord, plug: str, search: BoreSearch, units: Units) -> 
         why = why_no_bore(fire, plug)
         return tr("no bore of it alone is enough") + (f": {why}" if why else "")
     least = least_bore_text(search.exact_m, units)
+    others = len(fire.bores) > 1
     proven = any(one.device == plug and one.kind == "bore" for one in fire.cures)
     if fire.safe is False and not proven:
         return tr("{bore} would pass one run, but not every run of this fire").format(bore=least)
-    text = tr("least bore by the runs {bore}").format(bore=least)
+    text = (
+        tr("least bore by the runs {bore}, the other plugs as fitted").format(bore=least)
+        if others
+        else tr("least bore by the runs {bore}").format(bore=least)
+    )
     fit = bore_with_margin(search.exact_m)
     if fit is not None:
-        text += tr(", usual size with a margin {bore}").format(
+        text += tr("; usual size with a margin {bore}").format(
             bore=quantity_text(fit, "length", units, 3)
         )
     if search.least_opening_share is not None:
-        text += tr(", and at least {share} of the fitted bore must open").format(
+        text += tr("; at least {share} of the fitted bore must open").format(
             share=percent_text(least_share(search.least_opening_share), 2)
         )
     return text

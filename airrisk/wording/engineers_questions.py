@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from airrisk.installation.model import Installation
+from airrisk.installation.naming import in_order
 from airrisk.physics import alloys, energy
 from airrisk.physics.api521 import CARBON_STEEL_WALL
 from airrisk.quantities import GRAVITY
@@ -21,7 +22,7 @@ from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     Units,
     and_list,
-    number_text,
+    percent_text,
     quantity_text,
 )
 
@@ -64,7 +65,7 @@ def plug_feels(assessment: Assessment, installation: Installation, units: Units)
                 ).format(
                     lead=fire_lead(fire),
                     plug=plug.id,
-                    part=plug.on,
+                    part=_part(assessment, plug.on),
                     time=after_text(time),
                     wall=quantity_text(wall, "temperature", units, 3),
                     air=quantity_text(air, "temperature", units, 3),
@@ -112,32 +113,30 @@ def replaces_relief(assessment: Assessment, installation: Installation, units: U
     )
     vessel = _main_vessel(assessment)
     if vessel is not None and vessel.design_pressure_temperature_k is not None:
-        text += " " + tr("{part} reaches its design pressure at {temperature}").format(
-            part=vessel.id,
-            temperature=quantity_text(
-                vessel.design_pressure_temperature_k, "temperature", units, 3
-            ),
-        )
         melts = [
             m.temperature_k
             for m in vessel.marks
             if m.kind == "plug liquidus" and m.temperature_k is not None
         ]
-        if melts:
-            text += (
-                tr(", long before a plug melts at {temperature}.").format(
-                    temperature=quantity_text(min(melts), "temperature", units, 3)
-                )
-                if min(melts) > vessel.design_pressure_temperature_k
-                else tr(", above its plug's {temperature}.").format(
-                    temperature=quantity_text(min(melts), "temperature", units, 3)
-                )
-            )
-        else:
-            text += "."
+        pattern = (
+            tr("Shut in and warmed, vessel {part} reaches its design pressure at {temperature}.")
+            if not melts
+            else tr("Shut in and warmed, vessel {part} reaches its design pressure at "
+                    "{temperature}; its plug melts only at {melting}.")
+            if min(melts) > vessel.design_pressure_temperature_k
+            else tr("Shut in and warmed, vessel {part} reaches its design pressure at "
+                    "{temperature}; its plug melts at {melting} already.")
+        )  # fmt: skip
+        text += " " + pattern.format(
+            part=vessel.id,
+            temperature=quantity_text(
+                vessel.design_pressure_temperature_k, "temperature", units, 3
+            ),
+            melting=quantity_text(min(melts, default=None), "temperature", units, 3),
+        )
     if bare:
         text += " " + tr("Without a relief valve when shut in: {parts}.").format(
-            parts=and_list(bare)
+            parts=labels.named("vessel", in_order(bare))
         )
     else:
         text += " " + tr(
@@ -159,27 +158,29 @@ def wall_temperature(assessment: Assessment, units: Units) -> str:
     if vessel.rupture_temperature_k is not None:
         sooner = vessel.rupture_temperature_k < CARBON_STEEL_WALL
         text += " " + (
-            tr("{part}, shut in, already ruptures at {temperature} on the chosen basis")
+            tr("Vessel {part}, shut in, already ruptures at {temperature} on the chosen basis.")
             if sooner
-            else tr("{part}, shut in, ruptures at {temperature} on the chosen basis")
+            else tr("Vessel {part}, shut in, ruptures at {temperature} on the chosen basis.")
         ).format(
             part=vessel.id,
             temperature=quantity_text(vessel.rupture_temperature_k, "temperature", units, 3),
         )
         cautious = vessel.rupture_temperature_by_basis_k.get("yield")
         if cautious is not None:
-            text += tr(" and at {temperature} on the yield basis").format(
+            text += " " + tr("On the basis of the yield strength it is {temperature}.").format(
                 temperature=quantity_text(cautious, "temperature", units, 3)
             )
-        text += tr("; use that, not the limit of the formula.")
+        text += " " + tr("Use that, not the limit of the formula.")
     for fire in assessment.fires:
         for plug, search in fire.bores.items():
             if search.api521_area_m2 is not None and plug in vessel.plug_margin_k:
                 return (
                     text
                     + " "
-                    + tr("For {fire} the formula gives {area} beside {plug}.").format(
-                        fire=fire.id,
+                    + tr(
+                        "{lead}, the formula gives an area of {area} in place of plug {plug}."
+                    ).format(
+                        lead=fire_lead(fire),
                         plug=plug,
                         area=quantity_text(search.api521_area_m2, "area", units, 3),
                     )
@@ -245,10 +246,10 @@ def relief_helps(assessment: Assessment, installation: Installation, units: Unit
                 text
                 + " "
                 + tr(
-                    "Dry air in {part}, held at {pressure} by {valve}, bursts it when its wall "
-                    "reaches {temperature}."
+                    "Held at {pressure} by relief valve {valve}, dry air bursts {part} when its "
+                    "wall reaches {temperature}."
                 ).format(
-                    part=record.id,
+                    part=_part(assessment, record.id),
                     pressure=quantity_text(valve.set_pressure, "pressure", units),
                     valve=valve.id,
                     temperature=quantity_text(weak, "temperature", units, 3),
@@ -260,7 +261,10 @@ def relief_helps(assessment: Assessment, installation: Installation, units: Unit
             + tr(
                 "No strength is known for the metal of {part} as hot as it would have to be to "
                 "burst at {pressure}."
-            ).format(part=record.id, pressure=quantity_text(valve.set_pressure, "pressure", units))
+            ).format(
+                part=_part(assessment, record.id),
+                pressure=quantity_text(valve.set_pressure, "pressure", units),
+            )
         )
     return text + " " + tr("There is no relief valve here.")
 
@@ -291,7 +295,7 @@ def reach(assessment: Assessment, units: Units) -> str:
         if found:
             distance, name, row = max(found, key=lambda entry: (entry[0], entry[1]))
             texts.append(
-                tr("{harm} to {distance} from {part}").format(
+                tr("{harm} to {distance} from vessel {part}").format(
                     harm=row.harm, part=name, distance=quantity_text(distance, "distance", units, 3)
                 )
             )
@@ -339,19 +343,18 @@ def two_plugs(assessment: Assessment, units: Units) -> str:
         "own plug, and each plug must suit the temperature it lives in."
     )
     if len(parts) > 1:
-        without = [s.id for s in parts if not s.plugs]
-        text += " " + tr("Here {number} sections can be shut in").format(number=len(parts))
-        text += (
-            tr("; without a plug: {sections}.").format(sections=and_list(without))
+        without = sum(1 for s in parts if not s.plugs)
+        text += " " + (
+            tr("Here {number} sections can be shut in, {without} of them without a plug.")
             if without
-            else "."
-        )
+            else tr("Here {number} sections can be shut in, each with a plug.")
+        ).format(number=len(parts), without=without)
     elif parts:
         text += " " + tr("Here the valves leave one section.")
-    unsafe = [v.section for v in assessment.verdicts if v.fire_class == "whole" and not v.safe]
+    unsafe = [v for v in assessment.verdicts if v.fire_class == "whole" and not v.safe]
     if unsafe:
         text += " " + tr("Not safe with all of it in flames: {sections}.").format(
-            sections=and_list(unsafe)
+            sections="; ".join(labels.named_all(v.members, assessment.kinds) for v in unsafe)
         )
     hottest = max(
         (c.discharge_temperature_k for c in assessment.compressors.values()), default=None
@@ -371,7 +374,11 @@ def painting(assessment: Assessment, installation: Installation) -> str:
         "report. Cover it while painting, and look at it again afterwards."
     )
     if painted:
-        return text + " " + tr("Painted over here: {plugs}.").format(plugs=and_list(painted))
+        return (
+            text
+            + " "
+            + tr("Painted over here: {plugs}.").format(plugs=labels.named("plug", painted))
+        )
     doubted = {
         name: why
         for fire in assessment.fires
@@ -379,7 +386,10 @@ def painting(assessment: Assessment, installation: Installation) -> str:
         if any(plug.id == name for plug in installation.plugs)
     }
     if doubted:
-        told = [f"{name} ({no_credit_reason(why)})" for name, why in sorted(doubted.items())]
+        told = [
+            tr("plug {plug} ({why})").format(plug=name, why=no_credit_reason(doubted[name]))
+            for name in in_order(doubted)
+        ]
         return text + " " + tr("No credit here: {plugs}.").format(plugs=and_list(told))
     return text + " " + tr("No plug here is recorded as painted over.")
 
@@ -480,21 +490,31 @@ def extinguishing(assessment: Assessment, installation: Installation, units: Uni
         * part.volume_m3
         for part in assessment.parts.values()
     )
-    text = tr("It can. All air of this installation let out is {free} of free air").format(
+    text = tr("It can. All air of this installation let out is {free} of free air.").format(
         free=quantity_text(free, "volume", units, 3)
     )
     rooms = [room for room in installation.rooms if room.extinguishing == "gas"]
     if not rooms:
-        return text + tr("; no room with an extinguishing gas is given. Count the released air in "
-                         "when such a room is laid out.")  # fmt: skip
+        return text + " " + tr("No room with an extinguishing gas is given. Count the released air "
+                               "in when such a room is laid out.")  # fmt: skip
     pieces = [
-        tr("{room}: {share} of its volume").format(
-            room=room.id, share=f"{number_text(100.0 * free / room.volume, 3)}\u00a0%"
+        tr("That is {share} of the volume of room {room}.").format(
+            room=room.id, share=percent_text(free / room.volume, 3)
         )
         for room in rooms
     ]
-    return text + "; " + "; ".join(pieces) + tr(". Add it to the quantity of gas, or lead the "
-                                                "plug's outlet outside.")  # fmt: skip
+    return " ".join(
+        (
+            text,
+            *pieces,
+            tr("Add it to the quantity of gas, or lead the outlet of the plug outside."),
+        )
+    )
+
+
+def _part(assessment: Assessment, name: str) -> str:
+    """A part with what it is."""
+    return labels.named_all([name], assessment.kinds)
 
 
 def _main_vessel(assessment: Assessment) -> PartRecord | None:

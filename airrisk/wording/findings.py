@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import functools
+import math
 import string
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from airrisk.installation.fields import spec
+from airrisk.installation.naming import in_order
 from airrisk.messages import Texts
-from airrisk.study.records import Finding
+from airrisk.study.records import Assessment, Finding
 from airrisk.tables import read_toml
 from airrisk.wording import labels
 from airrisk.wording.cures import cure_deed, no_cure_sentence, useful_cures
@@ -99,9 +101,17 @@ def _template(finding: Finding, piece: str) -> str:
     except KeyError:
         raise UnknownRule(finding.rule) from None
     chosen = finding.values.get(f"{piece}_variant", finding.values.get("variant"))
-    if chosen is not None and f"{piece}_{chosen}" in entry:
-        return entry[f"{piece}_{chosen}"]
-    return entry.get(piece, "")
+    if chosen is None or f"{piece}_{chosen}" not in entry:
+        return entry.get(piece, "")
+    if _no_range(finding):
+        return entry.get(f"{piece}_{chosen}_ever", entry[f"{piece}_{chosen}"])
+    return entry[f"{piece}_{chosen}"]
+
+
+def _no_range(finding: Finding) -> bool:
+    """Whether no alloy at all could be asked for: what it may begin at lies above its end."""
+    least, most = finding.values.get("least_solidus_k"), finding.values.get("most_liquidus_k")
+    return least is not None and most is not None and least >= most
 
 
 _CLASS_WORDS: Texts[dict[str, str]] = {
@@ -254,5 +264,32 @@ def finding_title(finding: Finding) -> str:
 
 
 def worst_first(findings: tuple[Finding, ...]) -> list[Finding]:
-    """Findings sorted by severity, then part, then rule."""
-    return sorted(findings, key=lambda f: (labels.severity_rank(f.severity), f.part, f.rule))
+    """Findings sorted by severity, then part as people count, then rule."""
+    place = {name: number for number, name in enumerate(in_order({f.part for f in findings}))}
+    return sorted(findings, key=lambda f: (labels.severity_rank(f.severity), place[f.part], f.rule))
+
+
+def worst_finding(findings: Sequence[Finding], assessment: Assessment) -> Finding:
+    """The one finding to tell first: the gravest; of those the rupture that comes soonest.
+
+    Of equally soon ones that of the part that would burst with the most energy.
+
+    Parameters
+    ----------
+    findings : sequence of Finding
+        At least one.
+    assessment : Assessment
+        For the energies.
+    """
+
+    def rank(finding: Finding) -> tuple[int, float, float]:
+        rupture, energy = math.inf, 0.0
+        record = assessment.parts.get(finding.part)
+        if finding.rule == "fire-outcome":
+            after = finding.values.get("rupture_s")
+            rupture = math.inf if after is None else float(after)
+            if record is not None:
+                energy = (record.rupture_energy_j or record.stored_energy_j).isentropic
+        return labels.severity_rank(finding.severity), rupture, -energy
+
+    return min(worst_first(tuple(findings)), key=rank)  # of equals the first

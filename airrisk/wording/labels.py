@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from airrisk.installation import fields
+from airrisk.installation.naming import in_order
 from airrisk.messages import Forms, Texts
 from airrisk.study.records import SEVERITIES
 from airrisk.verdict.rule import SAFE_OUTCOMES
@@ -132,7 +133,7 @@ _NAMED: Forms[dict[str, tuple[str, str]]] = {
     "compressor": ("compressor {ids}", "compressors {ids}"),
     "junction": ("junction {ids}", "junctions {ids}"),
     "consumer": ("point of use {ids}", "points of use {ids}"),
-    "room": ("room {ids}", "rooms {ids}"),
+    "room": ("room {ids}", "rooms {ids}"), "place": ("place {ids}", "places {ids}"),
 }  # fmt: skip
 
 
@@ -140,6 +141,29 @@ def named(kind: str, ids: Sequence[str]) -> str:
     """The kind with the ids: "plug FP1", "plugs FP1 and FP2"."""
     one, many = _NAMED[kind]
     return ntr(one, many, len(ids)).format(ids=and_list(list(ids)))
+
+
+# in which order the kinds of a section are told
+_FIRST = ("vessel", "line", "compressor", "junction", "consumer")
+
+
+def named_all(ids: Iterable[str], kinds: Mapping[str, str]) -> str:
+    """Ids with what they are, vessels first: "vessel R1, lines L1 and L3 and compressor C1".
+
+    Parameters
+    ----------
+    ids : iterable of str
+        Ids of any kinds.
+    kinds : mapping
+        Id -> what it is; an id that is not in it is told alone.
+    """
+    groups: dict[str, list[str]] = {}
+    for name in in_order(ids):
+        groups.setdefault(kinds.get(name, ""), []).append(name)
+    told = sorted(groups, key=lambda kind: _FIRST.index(kind) if kind in _FIRST else len(_FIRST))
+    return and_list(
+        [named(kind, groups[kind]) if kind else and_list(groups[kind]) for kind in told]
+    )
 
 
 def sentence(text: str) -> str:

@@ -19,7 +19,7 @@ from airrisk.wording.margins import hangs_on, share_text
 from airrisk.wording.reasons import after_text
 from airrisk.wording.sentences import fire_lead
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, and_list, percent_text, quantity_text, time_text
+from airrisk.wording.units import Units, percent_text, quantity_text, time_text
 
 
 @dataclass(frozen=True)
@@ -84,11 +84,13 @@ def cell_of(verdict: VerdictRecord | None, accepted: bool = False) -> Cell:
     )
 
 
-def section_title(members: Iterable[str], closed_valves: tuple[str, ...]) -> str:
-    """A section in words: its members and the valves that shut it in."""
-    names = and_list(list(members))
+def section_title(
+    members: Iterable[str], closed_valves: tuple[str, ...], kinds: Mapping[str, str]
+) -> str:
+    """A section in words: its members, with what they are, and the valves that shut it in."""
+    names = labels.sentence(labels.named_all(members, kinds))
     if not closed_valves:
-        return tr("{members}, no valve shut").format(members=names)
+        return tr("{members}, with no valve shut").format(members=names)
     return tr("{members}, with {valves} shut").format(
         members=names, valves=labels.named("valve", closed_valves)
     )
@@ -114,7 +116,7 @@ def matrix_rows(assessment: Assessment) -> tuple[Row, ...]:
         Row(
             section,
             closed,
-            section_title(next(iter(row.values())).members, closed),
+            section_title(next(iter(row.values())).members, closed, assessment.kinds),
             tuple(
                 cell_of(row.get(name), (section, name) in accepted)
                 if name in row or name == "stated"
@@ -153,7 +155,7 @@ def unsure_sentences(assessment: Assessment) -> list[str]:
             ):
                 found.append(
                     tr("{section}: {lead}, safe but {why}.").format(
-                        section=section_title(fire.members, fire.closed_valves),
+                        section=section_title(fire.members, fire.closed_valves, assessment.kinds),
                         lead=labels.uncapitalised(fire_lead(fire)),
                         why=hangs_on(fire) or tr("not checked"),
                     )

@@ -12,7 +12,7 @@ from airrisk.study.records import FireRecord
 from airrisk.verdict.rule import Outcome, Reason
 from airrisk.wording.labels import named, sentence
 from airrisk.wording.translation import tr
-from airrisk.wording.units import time_text
+from airrisk.wording.units import and_list, time_text
 
 AT_ONCE = 0.5  # s, what happens sooner happens at once
 _STATUSES: Texts[dict[str, str]] = {
@@ -47,8 +47,7 @@ def with_kind(names: tuple[str, ...] | list[str], kinds: Mapping[str, str]) -> s
     groups: dict[str, list[str]] = {}
     for name in names:
         groups.setdefault(kinds.get(name, "device"), []).append(name)
-    told = [named(kind, ids) for kind, ids in groups.items()]
-    return tr(" and ").join(told)
+    return and_list([named(kind, ids) for kind, ids in groups.items()]) if groups else ""
 
 
 def under_water(fire: FireRecord, plug: str) -> bool:

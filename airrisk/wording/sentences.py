@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from airrisk.installation.model import ENGULFING, FIRE_CLASSES
-from airrisk.messages import Texts
 from airrisk.study.records import (
     SEVERITIES,
     Assessment,
     EventRecord,
     FireRecord,
     HeatingRecord,
+    ProtectionRecord,
     SectionRecord,
     VerdictRecord,
 )
@@ -235,7 +235,7 @@ def creep_sentence(fire: FireRecord) -> str:
         text = f"{text} {_creep_otherwise_sentence(fire)}".strip()
     if fire.no_creep_data:
         unknown = tr("Nothing is known of the creep of the metal of {parts}.").format(
-            parts=and_list(list(fire.no_creep_data))
+            parts=with_kind(list(fire.no_creep_data), kinds_of(fire))
         )
         text = f"{text} {unknown}".strip()
     return text
@@ -286,13 +286,19 @@ def fire_sentence(fire: FireRecord, units: Units, steam: bool = True) -> str:
             )
         )
     pieces.append(creep_sentence(fire))
-    if steam and fire.wet_parts:
+    boiling = boiling_parts(fire)
+    if steam and boiling:
         pieces.append(
             tr("Condensate boils in {parts} in this fire, and its steam counts.").format(
-                parts=and_list(list(fire.wet_parts))
+                parts=with_kind(boiling, kinds_of(fire))
             )
         )
     return " ".join(piece for piece in pieces if piece)
+
+
+def boiling_parts(fire: FireRecord) -> tuple[str, ...]:
+    """Parts with condensate that a fire reaches; in others the water stays about as cold."""
+    return tuple(name for name in fire.wet_parts if name in fire.exposed)
 
 
 def short_fire_sentence(fire: FireRecord, units: Units) -> str:
@@ -422,7 +428,12 @@ def why_without_fire(assessment: Assessment, members: Collection[str]) -> str:
     return failed[0] if failed else tr("no fire was run against it")
 
 
-def section_sentence(section: SectionRecord, units: Units, uncredited: Collection[str] = ()) -> str:
+def section_sentence(
+    section: SectionRecord,
+    units: Units,
+    kinds: Mapping[str, str],
+    uncredited: Collection[str] = (),
+) -> str:
     """Members, what shuts them in and which devices are theirs, in one sentence.
 
     Parameters
@@ -431,6 +442,8 @@ def section_sentence(section: SectionRecord, units: Units, uncredited: Collectio
         One section.
     units : Units
         Unit set and atmosphere.
+    kinds : mapping
+        Id -> what it is.
     uncredited : collection of str
         Plugs that the verdicts do not count on; they are marked.
     """
@@ -458,19 +471,12 @@ def section_sentence(section: SectionRecord, units: Units, uncredited: Collectio
         else tr("no relief valve")
     )
     return tr("{members}, {volume}, {shut}: {plugs}, {relief}.").format(
-        members=and_list(section.members),
+        members=labels.sentence(labels.named_all(section.members, kinds)),
         volume=quantity_text(section.volume_m3, "volume", units),
         shut=shut,
         plugs=plugs,
         relief=relief,
     )
-
-
-_PROTECTION: Texts[dict[str, str]] = {
-    "nothing": "nothing at all is sure to let its air out",
-    "pressure alone": "{devices} is sure, but answers pressure alone",
-    "reachable, not heated": "{devices} can be reached, but the same fire does not heat it",
-}
 
 
 def uncredited_plugs(assessment: Assessment) -> frozenset[str]:
@@ -480,31 +486,48 @@ def uncredited_plugs(assessment: Assessment) -> frozenset[str]:
 
 def protection_sentence(assessment: Assessment, part: str) -> str:
     """Whether a part always has a heated plug to let its air out, and why not."""
-    record = assessment.protection.get(part)
+    told = labels.named_all([part], assessment.kinds)
+    return tr("{part}: {protection}").format(
+        part=labels.sentence(told),
+        protection=labels.uncapitalised(protection_text(assessment, part)),
+    )
+
+
+def protection_text(assessment: Assessment, part: str) -> str:
+    """The same without the part, which stands beside it."""
+    record, kinds = assessment.protection.get(part), assessment.kinds
     if record is None:
-        return tr("{part}: not assessed.").format(part=part)
+        return tr("Not assessed.")
     if record.protected:
-        known = {m.source for p in assessment.parts.values() for m in p.marks if "plug" in m.kind}
-        by = labels.named("plug", record.by) if known.issuperset(record.by) else and_list(record.by)
-        text = tr("{part}: its air can reach {by} in every position of the valves").format(
-            part=part, by=by
-        )
-        doubted = [name for name in record.by if name in uncredited_plugs(assessment)]
-        if doubted:
-            return text + tr(", but nobody may count on {plugs}.").format(plugs=and_list(doubted))
-        return text + tr("; whether that is enough, only the verdicts on its fires tell.")
+        return _reached(assessment, record)
+    left = labels.named_all(record.left, kinds)
+    valves = labels.named_all(record.worst_valves, kinds)
     if record.worst_valves:
-        text = tr("{part}: with {valves} shut no heated plug can be reached").format(
-            part=part, valves=and_list(record.worst_valves)
-        )
+        pieces = [tr("With {valves} shut, no heated plug can be reached.").format(valves=valves)]
     else:
-        text = tr("{part}: no heated plug can be reached in any position of the valves").format(
-            part=part
-        )
-    rest = _PROTECTION.get(record.why)
-    if rest:
-        text += "; " + tr(rest).format(devices=and_list(record.left))
-    return text + "."
+        pieces = [tr("No heated plug can be reached in any position of the valves.")]
+    rest = {
+        "nothing": tr("Nothing at all is sure to let its air out."),
+        "pressure alone": tr("Only {devices} can always be reached, which answers pressure alone."),
+        "reachable, not heated": tr("{Devices} can be reached, but the same fire does not heat it.")
+        if len(record.left) == 1
+        else tr("{Devices} can be reached, but the same fire does not heat them."),
+    }.get(record.why)
+    if rest is not None:
+        pieces.append(rest.format(devices=left, Devices=labels.sentence(left)))
+    return " ".join(pieces)
+
+
+def _reached(assessment: Assessment, record: ProtectionRecord) -> str:
+    """Which heated plugs the air of a part can always reach; that they help only runs tell."""
+    kinds = assessment.kinds
+    doubted = [name for name in record.by if name in uncredited_plugs(assessment)]
+    text = tr("Its air can reach {plugs} in every position of the valves.").format(
+        plugs=labels.named_all(record.by, kinds)
+    )
+    if not doubted:
+        return text + " " + tr("Whether that is enough, only the verdicts on its fires tell.")
+    return text + " " + tr("Nobody may count on {plugs}.").format(plugs=and_list(doubted))
 
 
 def screening_sentence(
@@ -523,27 +546,35 @@ def screening_sentence(
     """
     liquidus = {m.source: m.temperature_k for m in record.marks if m.kind == "plug liquidus"}
     rupture = record.rupture_temperature_k
+    part = labels.named(record.kind, [record.id])
     if rupture is None:
         return tr("{part} does not rupture within the range of its material.").format(
-            part=record.id
+            part=labels.sentence(part)
         )
-    text = tr("Heated shut in, {part} ruptures at {temperature}").format(
-        part=record.id, temperature=quantity_text(rupture, "temperature", units)
+    text = tr("Heated shut in, {part} ruptures at {temperature}.").format(
+        part=part, temperature=quantity_text(rupture, "temperature", units, 3)
     )
     listed = {name: t for name, t in liquidus.items() if t is not None}
     if not listed:
-        return text + tr("; no plug is on it.")
+        return text + " " + tr("No plug is on it.")
     known = {name: t for name, t in listed.items() if name not in uncredited} or listed
     name, melts = min(known.items(), key=lambda item: item[1])
     gap = rupture - melts
-    size = quantity_text(abs(gap), "temperature_difference", units, 3)
-    if gap >= 0 and name in uncredited:
-        return text + tr("; {plug} is molten {gap} earlier, but nobody may count on it.").format(
-            plug=name, gap=size
+    pattern = (
+        tr("{plug} is molten {gap} below that, but nobody may count on it.")
+        if gap >= 0 and name in uncredited
+        else tr("{plug} is molten {gap} below that.")
+        if gap >= 0
+        else tr("{plug} would melt only {gap} above that.")
+    )
+    return (
+        text
+        + " "
+        + pattern.format(
+            plug=labels.sentence(labels.named("plug", [name])),
+            gap=quantity_text(abs(gap), "temperature_difference", units, 3),
         )
-    if gap >= 0:
-        return text + tr("; {plug} is molten {gap} earlier.").format(plug=name, gap=size)
-    return text + tr("; {plug} would melt only {gap} above that.").format(plug=name, gap=size)
+    )
 
 
 def _rows(assessment: Assessment) -> dict[tuple[str, tuple[str, ...]], list[VerdictRecord]]:

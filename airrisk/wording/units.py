@@ -26,6 +26,7 @@ _RESULT_UNITS: dict[str, dict[str, tuple[str, float]]] = {
     "ratio": {METRIC: ("", 1.0), US_CUSTOMARY: ("", 1.0)},
     "count": {METRIC: ("", 1.0), US_CUSTOMARY: ("", 1.0)},
     "seconds": {METRIC: ("s", 1.0), US_CUSTOMARY: ("s", 1.0)},
+    "absolute_pressure": {METRIC: ("bar(a)", 1e5), US_CUSTOMARY: ("psia", 6894.757293168361)},
     "sound_level": {METRIC: ("dB", 1.0), US_CUSTOMARY: ("dB", 1.0)},
     "angle": {METRIC: ("°", math.pi / 180.0), US_CUSTOMARY: ("°", math.pi / 180.0)},
 }

@@ -115,9 +115,9 @@ def sweep_charts(sweep: Sweep, units: Units) -> tuple[Chart, ...]:
     """Strength use, and times of vent and rupture, over one swept input."""
     one = sweep.swept
     name = input_name(one.key)
-    x = Axis(name, input_kind(one.kind), low=one.values[0], high=one.values[-1])
+    x = Axis(name, input_kind(one.kind, one.key), low=one.values[0], high=one.values[-1])
     turns = [
-        Guide("x", value, input_text(value, one.kind, units), "neutral", (2.0, 2.0))
+        Guide("x", value, input_text(value, one.kind, one.key, units), "neutral", (2.0, 2.0))
         for value in sweep.crossings
     ]
     guides = [*turns]
@@ -185,8 +185,8 @@ def map_chart(found: SweepMap, units: Units) -> MapChart:
         title=tr("Safe and unsafe over {first} and {second}").format(
             first=input_name(x.key), second=input_name(y.key)
         ),
-        x=Axis(input_name(x.key), input_kind(x.kind)),
-        y=Axis(input_name(y.key), input_kind(y.kind)),
+        x=Axis(input_name(x.key), input_kind(x.kind, x.key)),
+        y=Axis(input_name(y.key), input_kind(y.kind, y.key)),
         xs=x.values,
         ys=y.values,
         cells=cells,

@@ -28,7 +28,6 @@ from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     NOT_COMPUTED,
     Units,
-    absolute_text,
     and_list,
     least_bore_text,
     localised,
@@ -64,6 +63,7 @@ INPUT_WORDS: Texts[dict[str, str]] = {
     "flux": "heat flux",
     "duration": "duration", "ambient_pressure": "pressure of the atmosphere",
 }  # fmt: skip
+ATMOSPHERE = "site.ambient_pressure"  # the one pressure that is typed and told absolute
 DISTRIBUTION_WORDS: Texts[dict[str, str]] = {
     "uniform": "evenly from {low} to {high}",
     "triangular": "triangle from {low} over {mode} to {high}",
@@ -74,8 +74,10 @@ DISTRIBUTION_WORDS: Texts[dict[str, str]] = {
 _STANDINGS: Texts[dict[str, str]] = {"P": "published", "M": "from memory", "J": "judgement"}
 
 
-def input_kind(kind: str) -> str:
-    """The kind that axes and numbers of an input are shown in."""
+def input_kind(kind: str, key: str) -> str:
+    """The kind that axes and numbers of an input are shown in; the atmosphere is absolute."""
+    if key == ATMOSPHERE:
+        return "absolute_pressure"
     return kind if kind in quantities.UNIT_SETS["metric"] or kind == "ratio" else "number"
 
 
@@ -88,16 +90,9 @@ def input_name(key: str) -> str:
     return f"{part} {words}{where}"
 
 
-def input_text(value: float, kind: str, units: Units, digits: int = 4) -> str:
+def input_text(value: float, kind: str, key: str, units: Units, digits: int = 4) -> str:
     """A value of an input with its unit."""
-    return quantity_text(value, input_kind(kind), units, digits)
-
-
-def stated_text(key: str, value: float, kind: str, units: Units) -> str:
-    """The value of an input in the file; that of the atmosphere is absolute."""
-    if key == "site.ambient_pressure":
-        return absolute_text(value, units)
-    return input_text(value, kind, units)
+    return quantity_text(value, input_kind(kind, key), units, digits)
 
 
 def range_text(bar: TornadoBar, units: Units) -> str:
@@ -105,7 +100,8 @@ def range_text(bar: TornadoBar, units: Units) -> str:
     if is_yes_or_no(bar.key):
         return tr("no to yes")
     return tr("{low} to {high}").format(
-        low=input_text(bar.low, bar.kind, units), high=input_text(bar.high, bar.kind, units)
+        low=input_text(bar.low, bar.kind, bar.key, units),
+        high=input_text(bar.high, bar.kind, bar.key, units),
     )
 
 
@@ -118,9 +114,11 @@ def distribution_text(item: VariedInput, units: Units) -> str:
         elif name == "spread_factor":
             numbers[name] = number_text(value)
         elif name == "deviation":
-            numbers[name] = input_text(value, DIFFERENCES.get(item.kind, item.kind), units)
+            numbers[name] = input_text(
+                value, DIFFERENCES.get(item.kind, item.kind), item.key, units
+            )
         else:
-            numbers[name] = input_text(value, item.kind, units)
+            numbers[name] = input_text(value, item.kind, item.key, units)
     pattern = tr(DISTRIBUTION_WORDS[item.distribution])
     if item.distribution == "triangular" and item.parameters["mode"] == item.parameters["high"]:
         pattern = tr("triangle that rises from {low} to {high}")
@@ -216,7 +214,9 @@ def sweep_sentence(sweep: Sweep, units: Units) -> str:
     failed = sweep.outcomes.count("not converged")
     text = ""
     if sweep.crossings:
-        places = [input_text(value, sweep.swept.kind, units) for value in sweep.crossings]
+        places = [
+            input_text(value, sweep.swept.kind, sweep.swept.key, units) for value in sweep.crossings
+        ]
         pattern = (
             tr("{name}: safe below, unsafe above {places}.")
             if len(places) == 1 and sweep.safe[0]

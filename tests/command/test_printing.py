@@ -20,7 +20,7 @@ def test_the_matrix_comes_first_and_fits_80_columns(capsys):
     head = next(n for n, line in enumerate(lines) if line.startswith("Verdicts"))
     assert lines[head + 1 : head + 5] == [
         " Stated fire         All in flames       Fire beside it      Small spot",
-        "L1 and R1, with valve V1 shut",
+        "Vessel R1 and line L1, with valve V1 shut",
         " – no fire stated    ● vents in time     ✖ ruptures          ● vents in time",
         "                       53 %, sure          after 4.3 min       53 %, sure",
     ]

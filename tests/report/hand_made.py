@@ -272,6 +272,12 @@ def consequences() -> dict:
     return {"R1": {"cold_working": case(2.7e6), "fire_unvented": case(8.1e6)}}
 
 
+KINDS = {
+    "R1": "vessel", "R2": "vessel", "L1": "line", "C1": "compressor", "V1": "valve", "FP1": "plug",
+    "RV1": "relief valve", "F1": "fire",
+}  # fmt: skip
+
+
 def assessment(title: str = "Bench shop") -> Assessment:
     """The whole hand-made answer."""
     return Assessment(
@@ -307,4 +313,5 @@ def assessment(title: str = "Bench shop") -> Assessment:
                       "in date", "clean", None, 101),
         ),
         walk=(WalkStop(1, "V1", "isolating", "valve", "L1", "L1+R1", "valve-state"),),
+        kinds=KINDS,
     )  # fmt: skip

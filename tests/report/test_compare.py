@@ -21,7 +21,7 @@ def test_a_changed_bore_and_its_verdict_are_listed():
     assert [(c.kind, c.where, c.before.replace("\u00a0", " "), c.after.replace("\u00a0", " "))
             for c in changes] == [
         ("input", "FP1", "10 mm", "5 mm"),
-        ("section", "L1 and R1, with valve V1 shut", "● vents in time, 53 %, not sure",
+        ("section", "Vessel R1 and line L1, with valve V1 shut", "● vents in time, 53 %, not sure",
          "✖ ruptures, after 4.3 min"),
         ("fire", "F1, L1+R1, valve V1",
          "vents in time, 53 % of the allowed load (strength use 0.351, limit 0.667), not sure: "

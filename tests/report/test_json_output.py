@@ -141,7 +141,7 @@ def test_a_fire_with_condensate_carries_the_note_on_its_steam():
     whole = hand_made.assessment()
     wet = replace(whole, fires=(replace(whole.fires[0], wet_parts=("R1",)),))
     (note,) = to_json_dict(wet)["fires"][0]["notes"]
-    assert note.startswith("R1 holds condensate")
+    assert note.startswith("Condensate boils in vessel R1.")
     assert to_json_dict(whole)["fires"][0]["notes"] == []
 
 

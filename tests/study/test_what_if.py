@@ -322,6 +322,7 @@ def test_drawn_values_stay_within_what_the_field_allows(installation):
         ("R1.wall_thickness=4 mm..10 mm:٣", "number of points"),
         ("R1.pressure=8 bar..12 bar", "gauge"),
         ("R1.pressure=0.2 bar(a)..12 bar(g)", "out of range"),
+        ("site.ambient_pressure=0.1 bar(g)..0.2 bar(g)", "must be an absolute pressure"),
         ("FP1.works=0..1", "yes or no"),
         ("FP1.opening_share=0..1", "0.01 to 1"),
         ("FP1.opening_share=50 %..120 %", "out of range"),

@@ -16,8 +16,10 @@ from pytestqt.qtbot import QtBot
 
 from airrisk.fire.stopping import Cancelled
 from airrisk.window.dispatcher import Report
-from airrisk.window.doubt.jobs import AskWhatIf
+from airrisk.window.doubt.jobs import AskWhatIf, KnownInput
+from airrisk.window.doubt.sweep_row import ends_of
 from airrisk.window.frame import Frame
+from airrisk.wording.units import Units
 from tests.window.conftest import ANSWER_MS
 from tests.window.test_journeys import answer_file, click, retype
 
@@ -252,3 +254,12 @@ def test_without_variance_no_index_is_listed_and_the_reason_is_told(
     assert "no variance" in page.words.text()
     offered = [page.which.itemText(n) for n in range(page.which.count())]
     assert not any("table" in text or "indices" in text for text in offered)
+
+
+def test_the_pressure_of_the_atmosphere_is_offered_as_an_absolute_one():
+    known = KnownInput("site.ambient_pressure", "pressure", 101300.0, None, 4e4, 1.2e5)
+    low, high = ends_of(known, Units())
+    assert (low, high) == ("0.506 bar(a)", "1.2 bar(a)")
+    assert ends_of(known, Units("US customary"))[0].endswith("psia")
+    inside = KnownInput("R1.pressure", "pressure", 851300.0, None, None, None)
+    assert ends_of(inside, Units("metric", 101300.0))[0] == "3.75 bar(g)"

@@ -7,8 +7,8 @@ from airrisk.wording.method import method_steps
 
 
 def test_the_note_on_condensate_says_what_heats_it_and_where_its_steam_goes():
-    note = steam_note(("R1",))
-    assert note.startswith("R1 holds condensate")
+    note = steam_note(("R1",), {"R1": "vessel"})
+    assert note.startswith("Condensate boils in vessel R1.")
     assert "all the heat that the fire gives to cold metal" in note
     assert "leaves with it" in note
     assert "safe side" in note

@@ -11,6 +11,7 @@ from airrisk.wording.cures import (
     alloy_text,
     api521_text,
     bore_sentences,
+    bore_text,
     bore_with_margin,
     cure_line,
     cure_sentence,
@@ -106,10 +107,10 @@ def test_one_deed_that_cures_two_fires_is_told_once_with_its_largest_bore():
     larger = dataclasses.replace(NEW, bore_m=0.0302, advised_m=0.04)
     both = [(NEW, hand_made.unsafe()), (larger, hand_made.assumed("whole"))]
     assert plain(cure_line(both, UNITS)) == (
-        "Fit a plug of tin (232 °C) on top of vessel R1, in the flames, bore 40 mm (least bore by "
-        "the runs 30.2 mm). Proven: 12.7 mm for fire F1; 40 mm for all in flames."
+        "Fit a plug of tin (232 °C) on top of vessel R1, in the flames; bore 40 mm. Runs have "
+        "proven 40 mm for the fire with all in flames and 12.7 mm for fire F1."
     )
-    assert plain(cure_line(both[:1], UNITS)).endswith("Proven for: fire F1.")
+    assert plain(cure_line(both[:1], UNITS)).endswith("Runs have proven it for fire F1.")
 
 
 def test_where_no_plug_was_tried_nothing_is_said_of_plugs():
@@ -144,7 +145,7 @@ def test_a_bore_that_is_never_enough_says_why():
 def test_a_bore_is_told_with_the_usual_size_to_fit():
     search = BoreSearch(0.0061, 0.0064, None, None, None, None)
     assert plain(bore_sentences(hand_made.fire(bores={"FP1": search}), UNITS)[0]) == (
-        "Plug FP1: least bore by the runs 6.1 mm, usual size with a margin 8 mm."
+        "Plug FP1: least bore by the runs 6.1 mm; usual size with a margin 8 mm."
     )
 
 
@@ -163,3 +164,13 @@ def test_a_plug_that_does_not_open_before_the_rupture_would_open_too_late():
     shut = hand_made.fire(bores={"FP1": search}, events=())
     assert "it would open 30" in bore_sentences(shut, UNITS)[0]
     assert "it opens 30" in bore_sentences(hand_made.fire(bores={"FP1": search}), UNITS)[0]
+
+
+def test_two_least_bores_beside_each_other_say_that_the_other_plugs_stay_as_fitted():
+    one = BoreSearch(0.0061, 0.0064, None, None, None, None)
+    two = BoreSearch(0.004, 0.004, None, None, None, None)
+    alone = hand_made.fire(bores={"FP1": one})
+    assert "as fitted" not in bore_text(alone, "FP1", one, UNITS)
+    both = hand_made.fire(bores={"FP1": one, "FP2": two})
+    for plug, search in both.bores.items():
+        assert "the other plugs as fitted" in bore_text(both, plug, search, UNITS)

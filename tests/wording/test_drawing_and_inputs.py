@@ -164,7 +164,7 @@ def test_no_answer_reassures_where_a_verdict_is_not_safe():
         in found["Does the plug feel the fire or the air behind it?"]
     )
     assert (
-        "Not safe with all of it in flames: L1+R1."
+        "Not safe with all of it in flames: vessel R1 and line L1."
         in found["Why a plug at the compressor and another on the receiver?"]
     )
     started = found["Which start pressure: normal, alarm or set?"].replace("\u00a0", " ")

@@ -16,6 +16,7 @@ from airrisk.wording.findings import (
     finding_source,
     finding_text,
     finding_title,
+    worst_finding,
     worst_first,
 )
 from airrisk.wording.formulas import (
@@ -240,3 +241,45 @@ def test_what_the_runs_have_proven_comes_before_what_may_help():
 def test_a_source_that_was_not_seen_again_is_told_as_such():
     assert source_of("relief-set-above-design") == "ASME VIII UG-134 (edition not checked)"
     assert not any("from memory" in source_of(rule) for rule in read_toml(RESOURCE))
+
+
+def said_cure(finding: Finding) -> str:
+    return finding_cure(finding, UNITS).replace("\u00a0", " ")
+
+
+def test_two_ranges_of_melting_that_exclude_each_other_are_said_to_do_so():
+    def cure(least: float, most: float) -> str:
+        values = {
+            "on": "R1", "variant": "rupture_no_alloy", "least_solidus_k": least,
+            "most_liquidus_k": most,
+        }  # fmt: skip
+        return said_cure(Finding("plug-melts-too-high", "danger", "FP1", "", values, kinds=KINDS))
+
+    assert cure(318.15, 313.65).startswith(
+        "No alloy can do both: it may not begin to melt below 45 °C, yet must be molten by 40.5 °C."
+    )
+    assert cure(318.15, 323.15).startswith("No listed alloy begins to melt at 45 °C or above")
+
+
+def test_the_cure_of_a_soldered_line_says_nothing_of_hoses():
+    def cure(variant: str) -> str:
+        values = {"variant": variant, "joints": "soft-soldered"}
+        return said_cure(Finding("joint-lets-go", "note", "L1", "", values, kinds=KINDS))
+
+    assert "hose" not in cure("joints")
+    assert "hose" in cure("hose")
+
+
+def test_the_worst_finding_is_the_gravest_and_of_those_the_soonest_rupture():
+    def one(part: str, rupture_s: float | None, severity: str = "danger") -> Finding:
+        values = {"rupture_s": rupture_s}
+        return Finding("fire-outcome", severity, part, "", values)  # type: ignore[arg-type]
+
+    answer = hand_made.assessment()
+    late, soon, never = one("R1", 816.0), one("R2", 180.0), one("R1", None)
+    warned = one("R1", 60.0, "warning")
+    assert worst_finding((late, never, warned, soon), answer) is soon
+    same = one("R1", 180.0)  # R1 is a part with energy, R2 none of the answer
+    assert worst_finding((soon, same), answer) is same
+    other = Finding("relief-set-above-design", "danger", "R1", "")
+    assert worst_finding((other, never, late), answer) is late

@@ -35,7 +35,7 @@ def whole() -> tuple:
 
 def test_a_row_has_a_cell_for_each_class_with_word_margin_and_sureness():
     (row,) = matrix_rows(hand_made.answered(hand_made.fire(), *whole()))
-    assert row.title == "L1 and R1, with valve V1 shut"
+    assert row.title == "Vessel R1 and line L1, with valve V1 shut"
     assert class_heads() == ("Stated fire", "All in flames", "Fire beside it", "Small spot")
     # arithmetic: 0.351 / 0.667
     assert [plain(cell.text) for cell in row.cells] == [
@@ -72,8 +72,8 @@ def test_the_worst_fire_of_a_class_rules_its_cell():
 def test_what_safe_verdicts_hang_on_is_told_beside_the_matrix():
     answer = hand_made.answered(hand_made.fire(), *whole())
     assert unsure_sentences(answer) == [
-        "L1 and R1, with valve V1 shut: in fire F1, safe but passes the limit on the cautious "
-        "basis (yield strength)."
+        "Vessel R1 and line L1, with valve V1 shut: in fire F1, safe but passes the limit on the "
+        "cautious basis (yield strength)."
     ]
 
 

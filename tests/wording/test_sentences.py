@@ -158,31 +158,33 @@ def test_of_two_safe_fires_the_one_that_is_not_sure_rules():
 
 def test_section_and_protection_name_the_devices():
     answer = hand_made.assessment()
-    text = section_sentence(answer.shut_in[0], UNITS)
-    assert "L1 and R1" in text
+    text = section_sentence(answer.shut_in[0], UNITS, answer.kinds)
+    assert text.startswith("Vessel R1 and line L1, ")
     assert "shut in by valve V1" in text
     assert "plug FP1, relief valve RV1" in text
-    assert "plug FP1 (no credit)" in section_sentence(answer.shut_in[0], UNITS, {"FP1"})
-    assert "with V1 shut no heated plug" in protection_sentence(answer, "L1")
+    assert "plug FP1 (no credit)" in section_sentence(
+        answer.shut_in[0], UNITS, answer.kinds, {"FP1"}
+    )
+    assert "with valve V1 shut, no heated plug" in protection_sentence(answer, "L1")
     assert "not assessed" in protection_sentence(answer, "R9")
 
 
 def test_that_a_plug_can_be_reached_is_not_said_to_be_enough():
     text = protection_sentence(hand_made.assessment(), "R1")
     assert text == (
-        "R1: its air can reach plug FP1 in every position of the valves; whether that is enough, "
-        "only the verdicts on its fires tell."
+        "Vessel R1: its air can reach plug FP1 in every position of the valves. Whether that is "
+        "enough, only the verdicts on its fires tell."
     )
     doubted = hand_made.answered(hand_made.fire(uncredited={"FP1": "overdue"}))
-    assert "nobody may count on FP1" in protection_sentence(doubted, "R1")
+    assert "Nobody may count on FP1." in protection_sentence(doubted, "R1")
 
 
 def test_screening_compares_plug_and_rupture():
     text = screening_sentence(hand_made.part(), UNITS)
-    assert "524.9\u00a0°C" in text
-    assert "FP1 is molten 293\u00a0K earlier" in text
+    assert "vessel R1 ruptures at 525\u00a0°C." in text
+    assert "Plug FP1 is molten 293\u00a0K below that." in text
     doubted = screening_sentence(hand_made.part(), UNITS, ("FP1",))
-    assert doubted.endswith("FP1 is molten 293\u00a0K earlier, but nobody may count on it.")
+    assert doubted.endswith("FP1 is molten 293\u00a0K below that, but nobody may count on it.")
 
 
 def test_creep_is_told_where_it_says_something():
@@ -227,8 +229,15 @@ def test_a_stated_fire_with_valves_open_is_told_where_it_is_not_safe():
 
 def test_a_fire_with_condensate_says_how_its_steam_counts_unless_a_note_beside_it_does():
     wet = hand_made.fire(wet_parts=("R1",))
-    assert "Condensate boils in R1 in this fire, and its steam counts." in told(wet)
+    assert "Condensate boils in vessel R1 in this fire, and its steam counts." in told(wet)
     assert "team" not in told(wet, steam=False)
+
+
+def test_condensate_in_a_part_that_the_fire_does_not_reach_is_not_said_to_boil():
+    wet = hand_made.fire(wet_parts=("L1", "R1"), exposed=("R1",))
+    assert "boils in vessel R1 in this fire" in told(wet)
+    dry = dataclasses.replace(wet, wet_parts=("L1",))
+    assert "boils" not in told(dry)
 
 
 def test_a_very_slow_fire_is_not_counted_among_the_runs():

@@ -7,7 +7,7 @@ import re
 from airrisk.installation.inputs import inputs
 from airrisk.installation.spreads import DISTRIBUTIONS, MIDDLES
 from airrisk.wording.units import Units
-from airrisk.wording.what_if_texts import DISTRIBUTION_WORDS, INPUT_WORDS, input_name, stated_text
+from airrisk.wording.what_if_texts import DISTRIBUTION_WORDS, INPUT_WORDS, input_name, input_text
 
 
 def test_every_input_has_words_and_no_word_is_left_over():
@@ -28,5 +28,5 @@ def test_an_input_is_named_with_its_part():
 
 def test_the_pressure_of_the_atmosphere_is_told_as_absolute():
     units = Units("metric", 101300.0)
-    assert stated_text("site.ambient_pressure", 101300.0, "pressure", units) == "1.013\u00a0bar(a)"
-    assert stated_text("R1.pressure", 851300.0, "pressure", units) == "7.5\u00a0bar(g)"
+    assert input_text(101300.0, "pressure", "site.ambient_pressure", units) == "1.013\u00a0bar(a)"
+    assert input_text(851300.0, "pressure", "R1.pressure", units) == "7.5\u00a0bar(g)"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -18,6 +17,7 @@ from airrisk.installation.model import (
     Plug,
     Vessel,
 )
+from airrisk.installation.naming import kinds_of_ids
 from airrisk.installation.plug_state import (
     PlugState,
     plug_state,
@@ -145,18 +145,7 @@ class RuleContext:
     @cached_property
     def kinds(self) -> dict[str, str]:
         """What each id of the file is: vessel, plug, non-return valve, ..."""
-        plant = self.installation
-        groups: tuple[tuple[str, Iterable[Any]], ...] = (
-            ("vessel", plant.vessels), ("line", plant.lines), ("compressor", plant.compressors),
-            ("junction", plant.junctions), ("consumer", plant.consumers),
-            ("plug", plant.plugs), ("relief valve", plant.relief_valves),
-            ("bursting disc", plant.bursting_discs), ("fire", plant.fires),
-            ("room", plant.rooms),
-        )  # fmt: skip
-        found = {record.id: kind for kind, records in groups for record in records}
-        for valve in plant.valves:
-            found[valve.id] = "non-return valve" if valve.kind == "non-return" else "valve"
-        return found
+        return kinds_of_ids(self.installation)
 
     @property
     def ambient(self) -> float:
@@ -316,16 +305,6 @@ def finding(
     the finding is about a section, or about its fires of one class.
     """
     return Finding(rule, severity, part, source_of(rule), values, section, fire_class)
-
-
-def in_order(names: Iterable[str]) -> tuple[str, ...]:
-    """Names sorted as people count: L2 before L10."""
-
-    def key(name: str) -> list[tuple[int, int, str]]:
-        pieces = re.split(r"(\d+)", name.casefold())
-        return [(1, int(p), "") if p.isdigit() else (0, 0, p) for p in pieces]
-
-    return tuple(sorted(names, key=key))
 
 
 SEVERITY_ORDER: dict[str, int] = {word: place for place, word in enumerate(SEVERITIES)}

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from airrisk.fire.case import strength_limit
+from airrisk.installation.naming import in_order
 from airrisk.study.fire_runs import CAUTIOUS_BASIS
 from airrisk.study.records import DoubtRecord, Finding, FireRecord, Severity, VerdictRecord
 from airrisk.study.rules.asking import asked_in_turn
@@ -16,7 +17,6 @@ from airrisk.study.rules.context import (
     at_most,
     finding,
     fire_named,
-    in_order,
     worst_of,
 )
 from airrisk.study.rules.fires import deciding_part, fires_of, severity_of

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from airrisk.installation.model import ENGULFING
+from airrisk.installation.naming import in_order
 from airrisk.study.exposures import TWENTIETH
 from airrisk.study.records import (
     JET_FLUX,
@@ -22,7 +23,6 @@ from airrisk.study.rules.context import (
     Unanswered,
     finding,
     fire_named,
-    in_order,
     milder,
 )
 from airrisk.study.verdicts import verdict_records

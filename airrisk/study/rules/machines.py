@@ -9,11 +9,12 @@ import networkx as nx
 
 from airrisk.installation.fields import spec as field_spec
 from airrisk.installation.model import Compressor, End, Line
+from airrisk.installation.naming import in_order
 from airrisk.installation.sections import ATMOSPHERE
 from airrisk.physics.compression import oil_ignition
 from airrisk.study.records import Finding
 from airrisk.study.rules.asking import all_compressors, asked_in_turn, for_each
-from airrisk.study.rules.context import RuleContext, Unanswered, finding, in_order
+from airrisk.study.rules.context import RuleContext, Unanswered, finding
 
 # Defaults that can turn a verdict, by kind of record.
 DECIDING_VESSEL = ("heads", "head_thickness", "weld_factor", "measured", "temperature")

@@ -19,6 +19,7 @@ from airrisk.installation.model import (
     Valve,
     Vessel,
 )
+from airrisk.installation.naming import in_order
 from airrisk.installation.sections import ATMOSPHERE
 from airrisk.study.protection import (
     NOT_HEATED,
@@ -36,7 +37,7 @@ from airrisk.study.rules.asking import (
     asked_in_turn,
     for_each,
 )
-from airrisk.study.rules.context import RuleContext, Unanswered, finding, fire_named, in_order
+from airrisk.study.rules.context import RuleContext, Unanswered, finding, fire_named
 from airrisk.study.rules.doubts import turned_sections
 
 FURTHER_VALVES = 0.05  # gauge, above the design pressure, for valves beside a first one

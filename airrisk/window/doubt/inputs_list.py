@@ -25,7 +25,7 @@ from airrisk.installation.inputs import is_yes_or_no
 from airrisk.window.doubt.jobs import Known, KnownInput
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units
-from airrisk.wording.what_if_texts import distribution_text, input_name, source_text, stated_text
+from airrisk.wording.what_if_texts import distribution_text, input_name, input_text, source_text
 
 PADDING = 3  # px between rows
 KEY = Qt.ItemDataRole.UserRole
@@ -179,7 +179,7 @@ def _row(one: KnownInput, units: Units, left_out: bool) -> QTreeWidgetItem:
     stated = (
         (tr("works") if one.present >= 0.5 else tr("does not work"))
         if works
-        else stated_text(one.key, one.present, one.kind, units)
+        else input_text(one.present, one.kind, one.key, units)
     )
     spread = tr("none: only swept") if one.varied is None else distribution_text(one.varied, units)
     origin = "" if one.varied is None else source_text(one.varied)

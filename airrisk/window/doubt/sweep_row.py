@@ -9,16 +9,17 @@ from airrisk import quantities
 from airrisk.installation.inputs import is_yes_or_no
 from airrisk.window.doubt.jobs import Known, KnownInput
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units
-from airrisk.wording.what_if_texts import input_name
+from airrisk.wording.units import Units, unit_of
+from airrisk.wording.what_if_texts import ATMOSPHERE, input_name
 
 SPAN = 2.0  # proposed from half to twice the present value
 DIGITS = 3
 
 
-def _ends(one: KnownInput, units: Units) -> tuple[str, str]:
+def ends_of(one: KnownInput, units: Units) -> tuple[str, str]:
     """A range to begin with, inside what the field allows, as text with units."""
-    datum = units.ambient_pressure if one.kind == "pressure" else 0.0
+    absolute = one.key == ATMOSPHERE
+    datum = units.ambient_pressure if one.kind == "pressure" and not absolute else 0.0
     if one.kind == "temperature":
         low, high = one.present - 50.0, one.present + 50.0
     else:
@@ -30,12 +31,14 @@ def _ends(one: KnownInput, units: Units) -> tuple[str, str]:
         high = min(high, one.highest)
     if not low < high:
         low, high = one.lowest or 0.0, one.highest if one.highest is not None else 1.0
-    return _typed(low, one.kind, units), _typed(high, one.kind, units)
+    return _typed(low, one, units), _typed(high, one, units)
 
 
-def _typed(value: float, kind: str, units: Units) -> str:
-    """A value as a person would type it, with its unit."""
-    unit = quantities.UNIT_SETS[units.name].get(kind)
+def _typed(value: float, one: KnownInput, units: Units) -> str:
+    """A value as a person would type it, with its unit; that of the atmosphere is absolute."""
+    kind, unit = one.kind, quantities.UNIT_SETS[units.name].get(one.kind)
+    if one.key == ATMOSPHERE:
+        unit = unit_of("absolute_pressure", units)
     if unit is None:
         return f"{value:.{DIGITS}g}"
     return quantities.format_quantity(
@@ -102,7 +105,7 @@ class SweepRow(QWidget):
 
     def _propose(self) -> None:
         one = self._known.get(str(self.box.currentData()))
-        low, high = ("", "") if one is None else _ends(one, self._units)
+        low, high = ("", "") if one is None else ends_of(one, self._units)
         self.low.setText(low)
         self.high.setText(high)
 
