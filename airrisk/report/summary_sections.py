@@ -25,7 +25,7 @@ from airrisk.wording.cautions import cautions, model_limits, steam_note
 from airrisk.wording.charts import order_ruler
 from airrisk.wording.drawing import flow_drawing
 from airrisk.wording.engineers_questions import engineers_questions
-from airrisk.wording.findings import finding_place, finding_text, worst_finding, worst_first
+from airrisk.wording.findings import finding_text, worst_finding, worst_first
 from airrisk.wording.matrix import (
     class_heads,
     classes_sentences,
@@ -124,8 +124,8 @@ def _verdicts(assessment: Assessment, rows: list[list[str]], units: Units) -> li
 def _worst_finding(assessment: Assessment, ordered: list[Finding], units: Units) -> list[Block]:
     worst = worst_finding(ordered, assessment)
     text = (
-        f"{labels.severity_shape(worst.severity)} {labels.severity(worst.severity)}, "
-        f"{finding_place(worst)}: {finding_text(worst, units)}"
+        f"{labels.severity_shape(worst.severity)} {labels.severity(worst.severity)}: "
+        f"{finding_text(worst, units)}"
     )
     return [Heading(tr("Worst finding")), Paragraph(text, "strong")]
 

@@ -22,6 +22,7 @@ from airrisk.wording.units import (
 )
 
 LATEST_MELTING = 1199.9  # K, the search for the latest melting alloy goes to 1200 K
+MOST_ALLOYS = 4  # that are listed one by one
 SAME_BORE = 0.1  # two bores that differ by a smaller share of the larger are called alike
 
 
@@ -49,6 +50,13 @@ def alloy_text(key: str, units: Units) -> str:
     if key.isalpha():  # a pure metal
         return tr("{metal} ({melting})").format(metal=key, melting=melting)
     return tr("{melting} alloy ({metal})").format(metal=key, melting=melting)
+
+
+def _margin() -> str:
+    """What a least bore takes of the advised one, at most."""
+    from airrisk.study.fire_cures import BORE_MARGIN
+
+    return percent_text(BORE_MARGIN, 2)
 
 
 def api521_text(area: float, bore: float, units: Units) -> str:
@@ -110,13 +118,13 @@ def cure_sentence(cure: Cure, fire: FireRecord, units: Units) -> str:
     bore = tr("Least bore by the runs: {bore}").format(bore=least)
     fit = cure.advised_m
     if not _writes_bore(cure):
-        bore += tr("; the fitted bore is enough, with a margin")
+        bore += tr("; the fitted bore is no smaller")
     elif fit is not None and fit > cure.bore_m * (1.0 + 1e-9):
-        bore += tr("; fit {bore}, the usual size with a margin").format(
-            bore=quantity_text(fit, "length", units, 3)
+        bore += tr("; fit {bore}, the usual size of which it takes at most {share}").format(
+            bore=quantity_text(fit, "length", units, 3), share=_margin()
         )
     else:
-        bore += tr("; no usual size leaves a margin, fit no less")
+        bore += tr("; no usual size leaves anything in hand, fit no less")
     pieces = [cure_deed(cure, fire, units) + ".", bore + "."]
     if cure.api521_area_m2 is not None:
         pieces.append(api521_text(cure.api521_area_m2, cure.bore_m, units) + ".")
@@ -153,7 +161,7 @@ def cure_line(cures: Sequence[tuple[Cure, FireRecord]], units: Units) -> str:
         return (
             text + " " + tr("Runs have proven it for {fires}.").format(fires=and_list(list(names)))
         )
-    text = tr("{deed}; bore {size}.").format(deed=deed, size=size(cure))
+    text = tr("{deed}. Choose a bore of {size}.").format(deed=deed, size=size(cure))
     proven: dict[str, list[str]] = {}
     for other, its in cures:
         proven.setdefault(size(other), []).append(_fire_name(its))
@@ -190,7 +198,6 @@ def no_cure_sentence(no_cure: NoCure, units: Units) -> str:
     if no_cure.code == "too late" and not no_cure.tried:
         return tr("No plug was tried here: only vessels are tried with a new one.")
     lowest = quantity_text(no_cure.lowest_solidus_k, "temperature", units, 3)
-    tried = and_list([alloy_text(key, units) for key in no_cure.tried if key])
     because = {
         "out of the flames": tr("its plugs are out of the flames and learn of the fire too late"),
         "too hot": tr("no alloy may be fitted: normal running asks for one that does not begin to "
@@ -198,9 +205,20 @@ def no_cure_sentence(no_cure: NoCure, units: Units) -> str:
         "too late": tr("the metal gives way before the air is out"),
     }[no_cure.code]  # fmt: skip
     text = tr("No plug makes this fire safe, because {because}.").format(because=because)
-    if no_cure.tried:
-        text += " " + tr("Tried: {alloys}.").format(alloys=tried)
-    return text
+    keys = [key for key in no_cure.tried if key]
+    return f"{text} {_tried_sentence(keys, units)}" if keys else text
+
+
+def _tried_sentence(keys: Sequence[str], units: Units) -> str:
+    """The alloys that runs were made with; of many only how hot they have to be."""
+    if len(keys) <= MOST_ALLOYS:
+        tried = and_list([alloy_text(key, units) for key in keys])
+        return tr("The runs tried {alloys}.").format(alloys=tried)
+    molten = [alloys.alloy(key).liquidus for key in keys]
+    low, high = (quantity_text(one, "temperature", units, 3) for one in (min(molten), max(molten)))
+    return tr("The runs tried {count} alloys, which are molten at {low} to {high}.").format(
+        count=len(keys), low=low, high=high
+    )
 
 
 def useful_cures(fire: FireRecord) -> tuple[Cure, ...]:
@@ -257,8 +275,8 @@ def bore_text(fire: FireRecord, plug: str, search: BoreSearch, units: Units) -> 
     )
     fit = bore_with_margin(search.exact_m)
     if fit is not None:
-        text += tr("; usual size with a margin {bore}").format(
-            bore=quantity_text(fit, "length", units, 3)
+        text += tr("; fit {bore}, the usual size of which it takes at most {share}").format(
+            bore=quantity_text(fit, "length", units, 3), share=_margin()
         )
     if search.least_opening_share is not None:
         text += tr("; at least {share} of the fitted bore must open").format(

@@ -144,11 +144,15 @@ def _values(finding: Finding, units: Units) -> dict[str, Any]:
 
 def _doubt_values(values: Mapping[str, Any], units: Units) -> dict[str, Any]:
     """What a doubt turns a safe verdict to, in words."""
+    use, limit = values["peak_strength_use"], values["strength_use_limit"]
+    outcome = _outcome_word(values["outcome"])
+    # where a line ruptures, what the vessels bear says nothing of it
+    if values["outcome"] != "ruptures" or use >= limit or values.get("creep_damage"):
+        outcome = tr("{outcome}: {load}").format(
+            outcome=outcome, load=load_text(use, limit, values.get("creep_damage"))
+        )
     return {
-        "outcome": _outcome_word(values["outcome"]),
-        "load": load_text(
-            values["peak_strength_use"], values["strength_use_limit"], values.get("creep_damage")
-        ),
+        "outcome": outcome,
         "condition": doubt_text(values["doubt"]),
         "basis": labels.short_basis(values["basis"]),
         "where": tr("in {fire}, {run}").format(
@@ -215,10 +219,10 @@ def _fire_outcome_text(finding: Finding, units: Units) -> str:
         pieces.append(tr("It reaches {load}.").format(load=load))
     if finding.fire_class == "stated" and values["closed_valves"]:
         valves = labels.named("valve", values["closed_valves"])
-        pieces.append(tr("Shut in it: {valves}.").format(valves=valves))
+        pieces.append(tr("This is with {valves} shut.").format(valves=valves))
     pieces += [corner_sentence(fire, units), uncredited_sentence(fire)]
     if fire.uncredited and values["outcome_working"] is not None:
-        word = _outcome_word(values["outcome_working"])
+        word = labels.outcome(values["outcome_working"])
         key = "working" if len(fire.uncredited) == 1 else "working_all"
         pieces.append(tr(entry[key]).format(outcome_working=word))
     if values["stopped"]:
@@ -235,7 +239,7 @@ def _fire_outcome_cure(finding: Finding, values: dict[str, Any], units: Units) -
     if values["stopped"]:
         pieces.append(entry["cure_stopped"])
     if cures:
-        values["deeds"] = tr(", or ").join(
+        values["deeds"] = tr("; or ").join(
             labels.uncapitalised(cure_deed(cure, fire, units)) if number else
             cure_deed(cure, fire, units)
             for number, cure in enumerate(cures)

@@ -222,13 +222,13 @@ def hangs_on(fire: FireRecord) -> str:
     if fire.unconfirmed:
         pieces.append(
             tr("offered values of {parts} are not confirmed").format(
-                parts=and_list(list(fire.unconfirmed))
+                parts=with_kind(list(fire.unconfirmed), kinds_of(fire))
             )
         )
     if fire.no_creep_data:
         pieces.append(
             tr("nothing is known of the creep of the metal of {parts}").format(
-                parts=and_list(list(fire.no_creep_data))
+                parts=with_kind(list(fire.no_creep_data), kinds_of(fire))
             )
         )
     return "; ".join(piece for piece in pieces if piece)
@@ -252,4 +252,4 @@ def uncredited_sentence(fire: FireRecord) -> str:
         f"{with_kind([name], kinds)} ({labels.no_credit_reason(why)})"
         for name, why in fire.uncredited.items()
     ]
-    return tr("Not counted on: {devices}.").format(devices=and_list(told))
+    return tr("Nobody may count on {devices}.").format(devices=and_list(told))

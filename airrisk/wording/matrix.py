@@ -154,9 +154,9 @@ def unsure_sentences(assessment: Assessment) -> list[str]:
                 not fire.sure
             ):
                 found.append(
-                    tr("{section}: {lead}, safe but {why}.").format(
+                    tr("{section}: {lead}, it is safe, but not sure: {why}.").format(
                         section=section_title(fire.members, fire.closed_valves, assessment.kinds),
-                        lead=labels.uncapitalised(fire_lead(fire)),
+                        lead=fire_lead(fire),
                         why=hangs_on(fire) or tr("not checked"),
                     )
                 )

@@ -277,11 +277,11 @@ def fire_sentence(fire: FireRecord, units: Units, steam: bool = True) -> str:
     seen = fire.envelope
     if fire.uncredited and seen is not None and seen.outcome_working is not None:
         pieces.append(
-            tr("If they work all the same: {outcome}.").format(
+            tr("If they work all the same, the worst run {outcome}.").format(
                 outcome=labels.outcome(seen.outcome_working)
             )
             if len(fire.uncredited) > 1
-            else tr("If it works all the same: {outcome}.").format(
+            else tr("If it works all the same, the worst run {outcome}.").format(
                 outcome=labels.outcome(seen.outcome_working)
             )
         )

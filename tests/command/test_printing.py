@@ -40,4 +40,7 @@ def test_a_fire_that_is_not_safe_says_so_before_the_run_as_stated(capsys):
 def test_what_a_safe_verdict_hangs_on_stands_beside_it(capsys):
     text = shown(capsys, hand_made.fire())
     assert "53 %, not sure" in text
-    assert "in fire F1, safe but passes the limit on the cautious basis (yield strength)." in text
+    assert (
+        "In fire F1, it is safe, but not sure: passes the limit on the cautious basis "
+        "(yield strength)." in text
+    )

@@ -104,7 +104,7 @@ def test_the_summary_begins_with_the_matrix():
     assert "practically no vessel survives them" in told
     hangs = next(b for b in section.blocks if isinstance(b, blocks.Bullets)).items
     assert hangs[0].startswith(
-        "Vessel R1 and line L1, with valve V1 shut: in fire F1, safe but passes"
+        "Vessel R1 and line L1, with valve V1 shut: In fire F1, it is safe, but not sure: passes"
     )
 
 
@@ -246,7 +246,7 @@ def test_the_worst_finding_is_the_failing_fire_on_the_part_that_bursts_with_most
         hand_made.assessment(), parts={"D1": small, "R1": hand_made.part()}, findings=findings
     )
     told = [b.text for b in summary_section(answer, UNITS).blocks if hasattr(b, "text")]
-    assert told[told.index("Worst finding") + 1].startswith("◆ danger, R1")
+    assert told[told.index("Worst finding") + 1].startswith("◆ danger: R1 ")
 
 
 def test_a_plug_whose_place_a_run_has_proven_is_not_asked_for_once_more():

@@ -37,9 +37,9 @@ def test_a_cure_gives_the_least_bore_the_size_to_fit_and_the_usual_rule():
     # arithmetic: a circle of 43 mm2 is 7.4 mm across, 0.622 / 0.667 is 93 %
     assert plain(cure_sentence(NEW, hand_made.fire(), UNITS)) == (
         "Fit a plug of tin (232 °C) on top of vessel R1, in the flames. Least bore by the runs: "
-        "8.3 mm; fit 12.7 mm, the usual size with a margin. API 521 gives 43 mm², a bore of "
-        "7.4 mm: less, because it passes only what the heat expands; the runs must empty the "
-        "vessel before its hot wall gives way. Proven with the least bore by 12 runs: at most "
+        "8.3 mm; fit 12.7 mm, the usual size of which it takes at most 80 %. API 521 gives 43 mm², "
+        "a bore of 7.4 mm: less, because it passes only what the heat expands; the runs must empty "
+        "the vessel before its hot wall gives way. Proven with the least bore by 12 runs: at most "
         "93 % of the allowed load (strength use 0.622, limit 0.667)."
     )
 
@@ -55,12 +55,12 @@ def test_a_fitted_bore_that_is_enough_is_called_so():
     fitted = Cure("renew", "FP3", (("FP3", "condition", '"clean"'),), 0.0057, 411.0, 0.655)
     text = plain(cure_sentence(fitted, hand_made.fire(), UNITS))
     assert text.startswith("Renew plug FP3, so that it is clean and in date. Least bore")
-    assert "5.7 mm; the fitted bore is enough, with a margin." in text
+    assert "5.7 mm; the fitted bore is no smaller." in text
 
 
 def test_no_usual_size_with_a_margin_is_said_to_be_missing():
     large = dataclasses.replace(NEW, bore_m=0.079, advised_m=None)
-    assert "no usual size leaves a margin" in cure_sentence(large, hand_made.fire(), UNITS)
+    assert "no usual size leaves anything in hand" in cure_sentence(large, hand_made.fire(), UNITS)
 
 
 def test_the_usual_rule_says_why_it_differs_only_where_it_does():
@@ -89,8 +89,8 @@ def test_the_usual_size_leaves_the_margin_that_the_cures_leave():
 def test_why_no_plug_helps_is_said(code, why):
     text = plain(no_cure_sentence(NoCure(code, ("tin", "Bi58Sn42"), 665.15), UNITS))
     assert text == (
-        f"No plug makes this fire safe, because {why}. Tried: tin (232 °C) and 138 °C alloy "
-        "(Bi58Sn42)."
+        f"No plug makes this fire safe, because {why}. The runs tried tin (232 °C) and 138 °C "
+        "alloy (Bi58Sn42)."
     )
 
 
@@ -107,8 +107,8 @@ def test_one_deed_that_cures_two_fires_is_told_once_with_its_largest_bore():
     larger = dataclasses.replace(NEW, bore_m=0.0302, advised_m=0.04)
     both = [(NEW, hand_made.unsafe()), (larger, hand_made.assumed("whole"))]
     assert plain(cure_line(both, UNITS)) == (
-        "Fit a plug of tin (232 °C) on top of vessel R1, in the flames; bore 40 mm. Runs have "
-        "proven 40 mm for the fire with all in flames and 12.7 mm for fire F1."
+        "Fit a plug of tin (232 °C) on top of vessel R1, in the flames. Choose a bore of 40 mm. "
+        "Runs have proven 40 mm for the fire with all in flames and 12.7 mm for fire F1."
     )
     assert plain(cure_line(both[:1], UNITS)).endswith("Runs have proven it for fire F1.")
 
@@ -145,7 +145,8 @@ def test_a_bore_that_is_never_enough_says_why():
 def test_a_bore_is_told_with_the_usual_size_to_fit():
     search = BoreSearch(0.0061, 0.0064, None, None, None, None)
     assert plain(bore_sentences(hand_made.fire(bores={"FP1": search}), UNITS)[0]) == (
-        "Plug FP1: least bore by the runs 6.1 mm; usual size with a margin 8 mm."
+        "Plug FP1: least bore by the runs 6.1 mm; fit 8 mm, the usual size of which it takes at "
+        "most 80 %."
     )
 
 

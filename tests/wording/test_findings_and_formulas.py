@@ -220,7 +220,8 @@ def test_devices_without_credit_and_a_compressor_that_turns_the_fire_are_named()
     fire = hand_made.unsafe(uncredited={"FP1": "overdue"})
     text, cure = said(about(fire, outcome_working="vents in time", stopped=("C1",)))
     assert (
-        "Not counted on: plug FP1 (overdue for renewal). With it working: it vents in time." in text
+        "Nobody may count on plug FP1 (overdue for renewal). If it works all the same, the worst "
+        "run vents in time." in text
     )
     assert "With compressor C1 stopped this fire is safe in every run." in text
     assert cure == "Stop compressor C1 by the fire alarm."
@@ -235,7 +236,7 @@ def test_what_the_runs_have_proven_comes_before_what_may_help():
     _, cure = said(about(hand_made.unsafe(no_cure=none)))
     assert cure.startswith("No plug makes this fire safe, because")
     _, cure = said(about(hand_made.unsafe()))
-    assert "may help. Only a run of the changed file tells." in cure
+    assert "Enter the change: only its runs tell whether it is enough." in cure
 
 
 def test_a_source_that_was_not_seen_again_is_told_as_such():

@@ -108,7 +108,7 @@ def test_a_safe_verdict_is_followed_by_sure_or_by_what_it_hangs_on():
         "the plug"
     )
     offered = hand_made.fire(doubts=(), unconfirmed=("R1",))
-    assert surety_text(offered) == "not sure: offered values of R1 are not confirmed"
+    assert surety_text(offered) == "not sure: offered values of vessel R1 are not confirmed"
     assert surety_text(hand_made.unsafe()) == ""
 
 
@@ -120,6 +120,6 @@ def test_every_doubt_has_its_words():
 def test_what_is_not_counted_on_is_told_with_why():
     fire = hand_made.fire(uncredited={"FP1": "under water", "FP9": "overdue"})
     assert uncredited_sentence(fire) == (
-        "Not counted on: plug FP1 (under water) and plug FP9 (overdue for renewal)."
+        "Nobody may count on plug FP1 (under water) and plug FP9 (overdue for renewal)."
     )
     assert uncredited_sentence(hand_made.fire()) == ""

@@ -72,8 +72,8 @@ def test_the_worst_fire_of_a_class_rules_its_cell():
 def test_what_safe_verdicts_hang_on_is_told_beside_the_matrix():
     answer = hand_made.answered(hand_made.fire(), *whole())
     assert unsure_sentences(answer) == [
-        "Vessel R1 and line L1, with valve V1 shut: in fire F1, safe but passes the limit on the "
-        "cautious basis (yield strength)."
+        "Vessel R1 and line L1, with valve V1 shut: In fire F1, it is safe, but not sure: passes "
+        "the limit on the cautious basis (yield strength)."
     ]
 
 

@@ -276,8 +276,8 @@ def test_devices_without_credit_are_told_with_what_comes_if_they_work():
     fire = hand_made.unsafe(
         uncredited={"FP1": "overdue"}, envelope=hand_made.ruptured(outcome_working="vents in time")
     )
-    assert "Not counted on: plug FP1 (overdue for renewal)." in told(fire)
-    assert "If it works all the same: vents in time." in told(fire)
+    assert "Nobody may count on plug FP1 (overdue for renewal)." in told(fire)
+    assert "If it works all the same, the worst run vents in time." in told(fire)
 
 
 def test_a_bore_at_the_end_of_the_search_is_said_to_be_at_most_that():

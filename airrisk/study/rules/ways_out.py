@@ -338,7 +338,21 @@ def discharge_without_plug(context: RuleContext, machine: Compressor) -> Iterato
         stretch=in_order(stretch),
         valves=in_order({valve for valve, _ in behind}),
         plugs=in_order({plug for _, plug in behind}),
+        **({} if behind else _hot_delivery(context, machine)),
     )
+
+
+def _hot_delivery(context: RuleContext, machine: Compressor) -> dict[str, Any]:
+    """How hot the air of a compressor is, and below which no plug there may begin to melt."""
+    record = context.compressors.get(machine.id)
+    if record is None:
+        return {}
+    return {
+        "cure_variant": "hot",
+        "discharge_temperature_k": record.discharge_temperature_k,
+        "least_solidus_k": record.discharge_temperature_k
+        + context.installation.choices.running_margin,
+    }
 
 
 def plugs_behind_first_valve(context: RuleContext, compressor: str) -> set[tuple[str, str]]:
