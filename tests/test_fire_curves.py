@@ -69,3 +69,19 @@ def test_a_file_that_names_a_curve_burns_with_its_heat_transfer(curve: str):
     vessel = read(text).vessels[0].id
     (found,) = [one for one in read(text + fire.format(curve, vessel)).fires if one.id == "F9"]
     assert found.convection == fires.CONVECTION[curve]
+
+
+def test_no_wall_gets_hotter_than_its_fire():
+    """Analytic: the flames at the end, the hottest point before it, sigma T^4 of what comes in."""
+    assert fires.hottest_wall("standard", 3600.0, 288.15) == pytest.approx(
+        float(fires.fire_temperature("standard", np.array([3600.0]))[0])
+    )
+    assert fires.hottest_wall("temperature", 60.0, 288.15, temperature=500.0) == 500.0
+    points = ((0.0, 300.0), (100.0, 700.0), (200.0, 400.0))
+    assert fires.hottest_wall("table", 1000.0, 288.15, points=points) == 700.0
+    assert fires.hottest_wall("table", 50.0, 288.15, points=points) == pytest.approx(500.0)
+    hot = fires.hottest_wall("flux", 60.0, 288.15, flux=50e3)
+    assert 5.670374419e-8 * (hot**4 - 288.15**4) == pytest.approx(50e3)
+    assert fires.hottest_wall("flux", 60.0, 288.15, flux=50e3, absorbed=True) == np.inf
+    with pytest.raises(fires.FireCurveError, match="flux"):
+        fires.hottest_wall("flux", 60.0, 288.15)

@@ -12,6 +12,7 @@ from collections.abc import Collection, Mapping
 from airrisk.fire.case import FireCase
 from airrisk.kernel import layout as at
 from airrisk.kernel.events import strength_at
+from airrisk.physics.fires import hottest_wall
 
 Changes = dict[int, float]
 NEVER_LIFTS = 1e12  # Pa
@@ -101,6 +102,20 @@ def bore_opens_in_part(case: FireCase, plugs: Collection[str], share: float) -> 
 def start_temperature(case: FireCase, name: str) -> float:
     """Temperature of the air of a space at the start, K."""
     return float(case.floats[case.space_at(name, at.S_TEMPERATURE)])
+
+
+def hottest_wall_of(case: FireCase) -> float:
+    """The highest temperature that a wall in the fire of a case can come to, K."""
+    fire = case.fire
+    return hottest_wall(
+        fire.curve,
+        fire.duration,
+        float(case.floats[at.F_AMBIENT_T]),
+        flux=fire.flux,
+        absorbed=fire.absorbed,
+        temperature=fire.temperature,
+        points=fire.points,
+    )
 
 
 def relief_valve_dies_at(case: FireCase) -> float:

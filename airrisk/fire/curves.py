@@ -136,6 +136,17 @@ def curves(run: FireRun, most: int = 2000) -> RunCurves:
     return RunCurves(time, parts, plugs)
 
 
+def hottest_wall(run: FireRun, name: str) -> float:
+    """The highest temperature of the wall of a part in a run, K."""
+    case, n = run.case, len(run.case.spaces)
+    i = case.names.index(name)
+    zones = [
+        2 * n + i if case.floats[case.space_at(name, at.S_HOT_AREA)] > 0.0 else 3 * n + i,
+        3 * n + i if case.floats[case.space_at(name, at.S_COLD_AREA)] > 0.0 else 2 * n + i,
+    ]
+    return float(run.states[:, zones].max())
+
+
 def plug_temperatures_at(run: FireRun, time: float) -> dict[str, float]:
     """Temperature of every plug at one time, K.
 

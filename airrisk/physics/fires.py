@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import Literal
@@ -9,7 +10,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from airrisk.physics.heat_kernel import CURVE_CODES, flame_temperature
+from airrisk.physics.heat_kernel import CURVE_CODES, STEFAN_BOLTZMANN, flame_temperature
 
 Array = NDArray[np.float64]
 
@@ -33,6 +34,57 @@ NOMINAL_CURVES = tuple(kind for kind in CURVES if kind not in ("flux", "temperat
 
 class FireCurveError(ValueError):
     """A fire that has no such temperature."""
+
+
+def hottest_wall(
+    curve: str,
+    duration: float,
+    ambient: float,
+    *,
+    flux: float | None = None,
+    absorbed: bool = False,
+    temperature: float | None = None,
+    points: Sequence[tuple[float, float]] = (),
+) -> float:
+    """The highest temperature that a wall in a fire can come to, however slowly.
+
+    That of its flames; in a flux that of a wall which radiates as much as comes in and loses
+    nothing to the air, which real walls stay below.
+
+    Parameters
+    ----------
+    curve, temperature, points
+        As for ``fire_temperature``, or the curve "flux".
+    duration : float
+        Of the fire [s].
+    ambient : float
+        Temperature of the surroundings [K].
+    flux : float
+        Of the curve "flux" [W/m2].
+    absorbed : bool
+        Whether that flux is absorbed whatever the wall's temperature: then there is no highest.
+
+    Returns
+    -------
+    float
+        [K]; infinite where nothing bounds it.
+
+    Raises
+    ------
+    FireCurveError
+        As ``fire_temperature``, or the flux is missing.
+    """
+    if curve == "flux":
+        if flux is None:
+            raise FireCurveError("fire curve 'flux' needs its flux")
+        if absorbed:
+            return math.inf
+        return float((max(flux, 0.0) / STEFAN_BOLTZMANN + ambient**4) ** 0.25)
+    inside = [time for time, _ in points if time < duration]
+    found = fire_temperature(
+        curve, np.array([0.0, *inside, duration]), temperature=temperature, points=points
+    )
+    return float(found.max())
 
 
 def fire_temperature(

@@ -33,3 +33,18 @@ def lets_go(joints: str) -> float | None:
     """
     celsius = read_toml("joints.toml")[joints].get("lets_go_c")
     return None if celsius is None else float(celsius) + ZERO_CELSIUS
+
+
+def come_apart(joints: str) -> bool:
+    """Whether a line parts or bursts once its joints let go; else they only leak.
+
+    Parameters
+    ----------
+    joints : str
+        Kind of joints, in the words of the system file.
+
+    Source
+    ------
+    Judgement, resources/joints.toml.
+    """
+    return bool(read_toml("joints.toml")[joints].get("comes_apart", False))

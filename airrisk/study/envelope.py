@@ -5,9 +5,11 @@ flames, the plugs too, the runs start from the stated pressure and from the high
 there, with the whole heat and half of it, and the air and all metal at the melting point of the
 plug are looked at as the end of a very slow fire. Where plugs are out of the flames or a part of a
 shell is heated, they also start from 0.7 and 0.5 of the highest pressure (thinner air warms a
-distant plug later) and heat 0.5, 0.25, 0.125 and 0.05 of the shell. All of it with the devices
-that nobody may count on shut, and with them working. Between neighbours near the limit the worst
-is sought by halving.
+distant plug later) and heat 0.5, 0.25, 0.125 and 0.05 of the shell. Where condensate is stated,
+also with 0.3, 0.1, 0.03 and none of it: much water keeps a vessel cool, little of it boils off and
+adds its steam, and nobody knows how much there is on the day. All of it with the devices that
+nobody may count on shut, and with them working. Between neighbours near the limit the worst is
+sought by halving.
 
 "Heat f" is a flame whose radiation is f times the stated one: its absolute temperature is that of
 the curve times f^(1/4), for radiation and convection alike; of a flux it is f times the flux.
@@ -31,6 +33,7 @@ from airrisk.verdict.rule import Outcome, ReasonCode, Verdict, badness, is_safe
 HEATS = (1.0, 0.5)
 SHARES = (0.5, 0.25, 0.125, 0.05)
 THINNER = (1.0, 0.7, 0.5)  # of the highest gauge pressure, plugs out of the flames
+WATERS = (0.3, 0.1, 0.03, 0.0)  # of the stated condensate
 NEAR_LIMIT = 0.8  # of the limit, from where the worst is sought between the corners
 HALVINGS = 3
 FULL_LIFT = 1.1  # of the set gauge pressure of a relief valve
@@ -47,10 +50,10 @@ MORE_METAL = 0.5 * 520.0  # J/K: half a kilogramme of steel, as in the boss
 
 @dataclass(frozen=True)
 class Isothermal:
-    """Air and metal of a vessel at the melting point of its plug."""
+    """Air and metal of a vessel at the melting point of its plug, or as hot as its fire gets."""
 
     part: str
-    plug: str
+    plug: str  # empty: the fire never gets so hot that one opens
     temperature: float  # K
     pressure: float  # Pa absolute
     use: float
@@ -92,9 +95,11 @@ def corners(study: FireStudy) -> list[Corner]:
         most = max((share for _, share in study.fire.exposed_share), default=0.0)
         shares = [None, *(share for share in SHARES if share < most)]
     devices: list[Devices] = ["credited", "working"] if study.may_still_work else ["credited"]
+    waters: list[float | None] = [None, *WATERS] if study.has_condensate else [None]
     return [
-        Corner(start, heat, share, which)
+        Corner(start, heat, share, which, water=water)
         for which in devices
+        for water in waters
         for share in shares
         for start in starts
         for heat in HEATS
@@ -105,7 +110,8 @@ def run_corners(study: FireStudy, wanted: Sequence[Corner]) -> dict[Corner, Endi
     """What each corner comes to; those of one case go together."""
     groups: dict[tuple[object, ...], list[Corner]] = {}
     for corner in wanted:
-        groups.setdefault((corner.share, corner.devices, corner.radiation), []).append(corner)
+        alike = (corner.share, corner.water, corner.devices, corner.radiation)
+        groups.setdefault(alike, []).append(corner)
     found: dict[Corner, Ending] = {}
     for group in groups.values():
         case = study.case(replace(group[0], start=None, heat=1.0))
@@ -145,7 +151,7 @@ def envelope(study: FireStudy) -> Envelope:
     ending = found[worst]
     crept = max(found, key=lambda corner: found[corner].creep_damage)
     if slow is not None:
-        as_ending = Ending(_outcome_at(slow.use, limit), slow.use, None, limit)
+        as_ending = Ending(_outcome_at(slow, limit), slow.use, None, limit)
         if as_ending.rank() > ending.rank():
             ending = as_ending
         else:
@@ -165,11 +171,13 @@ def _worst(found: dict[Corner, Ending]) -> Corner:
     return max(found, key=lambda corner: found[corner].rank())
 
 
-def _outcome_at(use: float, limit: float) -> Outcome:
-    """The outcome of a very slow fire when the plug begins to open."""
-    if not math.isfinite(use):
+def _outcome_at(slow: Isothermal, limit: float) -> Outcome:
+    """The outcome of a very slow fire when the plug begins to open, or nothing gets hotter."""
+    if not math.isfinite(slow.use):
         return "not converged"
-    return "ruptures" if use >= 1.0 else "passes the limit" if use > limit else "vents in time"
+    if slow.use > limit:
+        return "ruptures" if slow.use >= 1.0 else "passes the limit"
+    return "vents in time" if slow.plug else "outlasts the fire"
 
 
 def _axis(corner: Corner, axis: str, study: FireStudy) -> float:
@@ -179,13 +187,15 @@ def _axis(corner: Corner, axis: str, study: FireStudy) -> float:
     if axis == "share":
         most = max((share for _, share in study.fire.exposed_share), default=0.0)
         return most if corner.share is None else corner.share
+    if axis == "water":
+        return 1.0 if corner.water is None else corner.water
     return math.inf if corner.start is None else corner.start
 
 
 def _between(study: FireStudy, found: dict[Corner, Ending], worst: Corner) -> dict[Corner, Ending]:
     """Corners between the worst and its neighbours, on the axis that moves it most."""
     best: tuple[float, str, list[Corner]] = (0.0, "", [])
-    for axis in ("start", "heat", "share"):
+    for axis in ("start", "heat", "share", "water"):
         if axis == "start" and worst.start is None:
             continue
         line = sorted(
@@ -222,8 +232,9 @@ def isothermal(study: FireStudy) -> Isothermal | None:
     """Air and metal of each vessel at the melting point of its plug, the worst of them.
 
     A fire too weak to hurry heats all alike; the plug of a vessel opens at its liquidus at the
-    latest. Where all stands in the flames only; ``None`` where no credited plug can be reached.
-    A relief valve that the air can reach keeps the pressure to that of its full lift.
+    latest, and in flames colder than that nothing gets hotter than they are. Where all stands in
+    the flames only; ``None`` where no credited plug can be reached. A relief valve that the air
+    can reach keeps the pressure to that of its full lift.
     """
     if not study.plugs_in_flames:
         return None
@@ -241,6 +252,7 @@ def isothermal(study: FireStudy) -> Isothermal | None:
         for plug in study.installation.plugs
         if plug.id not in study.uncredited and plug.alloy is not None
     }
+    hottest = change.hottest_wall_of(case)
     worst: Isothermal | None = None
     for index in case.vessel_indices:
         name = case.names[index]
@@ -248,8 +260,9 @@ def isothermal(study: FireStudy) -> Isothermal | None:
         if not usable:
             continue
         plug = min(usable, key=lambda one: usable[one])
-        temperature = usable[plug]
         start = change.start_temperature(case, name)
+        opens = usable[plug] <= max(hottest, start)
+        temperature = usable[plug] if opens else max(hottest, start)
         part = parts[name]
         shut = ShutInAir(highest[name], start, holder_volume(part), part.condensate)
         gauge = float(shut.pressure(max(temperature, start))) - ambient
@@ -258,7 +271,7 @@ def isothermal(study: FireStudy) -> Isothermal | None:
         burst = change.burst_gauge(case, index, temperature)
         use = gauge / burst if burst > 0.0 else math.inf
         if worst is None or use > worst.use:
-            worst = Isothermal(name, plug, temperature, gauge + ambient, use)
+            worst = Isothermal(name, plug if opens else "", temperature, gauge + ambient, use)
     return worst
 
 

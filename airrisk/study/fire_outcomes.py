@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -11,10 +11,11 @@ import numpy as np
 
 from airrisk.fire.balance import closure
 from airrisk.fire.changes import fire_lasts
-from airrisk.fire.curves import curves, plug_temperatures_at
+from airrisk.fire.curves import curves, hottest_wall, plug_temperatures_at
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import FireRun
 from airrisk.installation.model import ENGULFING, Installation
+from airrisk.physics.joints import come_apart, lets_go
 from airrisk.study.creep_doubt import creep_doubt, creep_otherwise
 from airrisk.study.envelope import (
     Envelope,
@@ -155,6 +156,7 @@ def record_of(
     if not safe and is_fed_and_safe_when_stopped(study, whole.corner):
         feeding = _feeding(study)
     balance = closure(run) if run.time.size > 1 else None
+    parting = lines_that_come_apart(cut, (*runs, worst_run))
     record = FireRecord(
         **answer_of(study, run, verdict, shut),
         **named_by(cut),
@@ -164,7 +166,8 @@ def record_of(
         inner_radiation=stated[first].radiation,
         balance=None if balance is None else Balance(balance.mass_rel, balance.energy_rel),
         envelope=worst,
-        sure=_is_sure(cut, run, found) if safe else None,
+        sure=_is_sure(cut, run, found, parting) if safe else None,
+        lines_come_apart=parting,
         doubts=found,
         safe_if_stopped=feeding,
         reaction_force_n=outlet_forces(study.installation, run),
@@ -173,17 +176,39 @@ def record_of(
     )
     if not bores or verdict.outcome == "not converged":
         return record
+    searched = whole.corner
+    if worst.outcome == "outlasts the fire":  # no plug opens there, of whatever bore
+        if verdict.outcome == "outlasts the fire":
+            return record
+        searched = stated[first]
     if cut.fire_class not in ENGULFING:
         return record
     if early is not None:
         early(record)
-    return _with_searches(study, record, whole.corner, cures)
+    return _with_searches(study, record, searched, cures)
 
 
-def _is_sure(cut: FireSlice, run: FireRun, found: tuple[DoubtRecord, ...]) -> bool:
-    """Whether a safe verdict hangs on no doubt, no unconfirmed value and no metal without data."""
+def _is_sure(
+    cut: FireSlice, run: FireRun, found: tuple[DoubtRecord, ...], parting: tuple[str, ...]
+) -> bool:
+    """Whether a safe verdict hangs on no doubt, unconfirmed value, unknown metal or weak joint."""
     held = all(one.safe for one in found if one.counts)
-    return held and not cut.unconfirmed and not run.case.no_creep_data
+    return held and not cut.unconfirmed and not run.case.no_creep_data and not parting
+
+
+def lines_that_come_apart(cut: FireSlice, runs: Sequence[FireRun]) -> tuple[str, ...]:
+    """Lines in the fire that get so hot in any of some runs that they part, or burst as a hose.
+
+    The runs reckon a line as whole as its pipe; what it lets out then is in none of them.
+    """
+    found = []
+    for line in cut.installation.lines:
+        if line.joints is None or not come_apart(line.joints) or cut.fire.share(line.id) <= 0.0:
+            continue
+        limit = lets_go(line.joints) or 0.0
+        if any(line.id in run.case.names and hottest_wall(run, line.id) >= limit for run in runs):
+            found.append(line.id)
+    return tuple(found)
 
 
 def _with_searches(study: FireStudy, record: FireRecord, corner: Corner, cures: bool) -> FireRecord:
@@ -275,10 +300,11 @@ def _worst_record(
     if badness(verdict.outcome) > badness(whole.ending.outcome):
         slow = None  # a run that failed is not hidden behind it
     if slow is not None:
+        opened = (slow.plug,) if slow.plug else ()
         verdict = replace(
             verdict,
             outcome=whole.ending.outcome,
-            reason=Reason("isothermal", slow.part, (slow.plug,), (slow.plug,)),
+            reason=Reason("isothermal", slow.part, opened, opened),
             peak_use=slow.use,
             peak_pressure=slow.pressure,
             controlling_part=slow.part,
@@ -328,6 +354,7 @@ def corner_record(
         devices=corner.devices,
         inner_radiation=corner.radiation,
         isothermal_k=isothermal,
+        condensate=corner.water,
     )
 
 

@@ -14,7 +14,7 @@ from airrisk.fire.case import Credit, FireCase
 from airrisk.fire.case_building import CaseSettings, build_case
 from airrisk.fire.changes import Changes, heat, starts_at
 from airrisk.fire.run import FireRun, run_many
-from airrisk.installation.model import Fire
+from airrisk.installation.model import Fire, Installation
 from airrisk.installation.start import start_state
 from airrisk.study.progressing import Ran
 from airrisk.study.slices import FireSlice
@@ -36,6 +36,7 @@ class Corner:
     share: float | None = None  # None: as stated; else no part has more of its shell in the fire
     devices: Devices = "credited"
     radiation: Radiation = "off"
+    water: float | None = None  # None: as stated; else this share of all condensate
 
 
 STATED = Corner()
@@ -122,6 +123,14 @@ class FireStudy:
         return any(0.0 < self.fire.share(name) < 1.0 for name in self.exposure.section.holders)
 
     @cached_property
+    def has_condensate(self) -> bool:
+        """Whether a part of the section holds condensate."""
+        inside = set(self.exposure.section.holders)
+        return any(
+            part.condensate > 0.0 for part in self.installation.holders() if part.id in inside
+        )
+
+    @cached_property
     def stated_starts(self) -> dict[str, float]:
         """Pressure of each part as stated, Pa absolute."""
         return {
@@ -154,6 +163,20 @@ class FireStudy:
             plugs_in_fire=named,
         )
 
+    def _with_water(self, share: float | None) -> Installation:
+        """The installation with a share of the stated condensate in every part."""
+        if share is None:
+            return self.installation
+        return replace(
+            self.installation,
+            vessels=tuple(
+                replace(one, condensate=share * one.condensate) for one in self.installation.vessels
+            ),
+            lines=tuple(
+                replace(one, condensate=share * one.condensate) for one in self.installation.lines
+            ),
+        )
+
     def case(
         self,
         corner: Corner = STATED,
@@ -165,10 +188,10 @@ class FireStudy:
         """The case of one corner; ``credit`` left out: as the corner says."""
         if credit is None:
             credit = "as fitted" if corner.devices == "credited" else "all"
-        key = (corner.share, corner.radiation, credit, basis, convection)
+        key = (corner.share, corner.water, corner.radiation, credit, basis, convection)
         if key not in self._cases:
             self._cases[key] = build_case(
-                self.installation,
+                self._with_water(corner.water),
                 self._fire_with(corner.share),
                 self.exposure.section,
                 CaseSettings(

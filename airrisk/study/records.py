@@ -292,7 +292,9 @@ class CornerRecord:
     share: float | None  # largest share of a shell in the fire
     devices: Literal["credited", "working"]
     inner_radiation: Literal["on", "off"]
-    isothermal_k: float | None = None  # air and metal all at the melting point of the plug
+    # air and metal all at the melting point of the plug, or as hot as the fire gets
+    isothermal_k: float | None = None
+    condensate: float | None = None  # share of the stated condensate; None: all of it
 
 
 @dataclass(frozen=True)
@@ -389,6 +391,8 @@ class FireRecord:
     creep_damage: float | None = None  # of the run as stated; None: no data for its metals
     creep_otherwise: CreepOtherwise | None = None  # of the run as stated; None: hardly any
     no_creep_data: tuple[str, ...] = ()  # vessels, or lines alone, whose metal has no curve
+    # lines that part at their joints, or hoses that burst, in the run as stated or the worst one
+    lines_come_apart: tuple[str, ...] = ()
     runs: int = 0  # made for this record, searches of bores and cures left out
     # where the fire is outlasted as stated: the rupture were it to go on; None: not in six hours
     rupture_if_fire_goes_on_s: float | None = None

@@ -182,7 +182,6 @@ def bare(record: Any) -> Any:
     empty: dict[str, Any] = {
         "at": None, "notes": (), "given": frozenset(), "offered": (), "discharges_to": "",
         "outlet_place": None, "fitted": None, "renew_every": 12, "condition": "clean",
-        "joints": None,
     }  # fmt: skip
     if isinstance(record, Part):
         empty["area"] = None  # its compartment; that of a relief valve or disc is its opening

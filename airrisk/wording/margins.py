@@ -161,6 +161,8 @@ def corner_pieces(
         )
     if corner.heat != 1.0:
         pieces.append(tr("with {heat}").format(heat=heat_text(corner.heat)))
+    if corner.condensate is not None:
+        pieces.append(_water_text(corner.condensate))
     full = ASSUMED_SHARES.get(fire_class, 1.0)
     if corner.share is not None and corner.share < full:
         pieces.append(
@@ -171,6 +173,13 @@ def corner_pieces(
             tr("with {devices} working, on which nobody may count").format(devices=without_credit)
         )
     return pieces
+
+
+def _water_text(share: float) -> str:
+    """How much of the stated condensate is there: "with 10 % of the stated condensate"."""
+    if share == 0.0:
+        return tr("drained of condensate")
+    return tr("with {share} of the stated condensate").format(share=percent_text(share, 2))
 
 
 def is_as_stated(fire: FireRecord) -> bool:
@@ -184,6 +193,7 @@ def is_as_stated(fire: FireRecord) -> bool:
         and corner.heat == 1.0
         and corner.devices == "credited"
         and corner.isothermal_k is None
+        and corner.condensate is None
         and seen.peak_pressure_pa == fire.peak_pressure_pa  # tells a smaller share apart
     )
 
@@ -230,6 +240,16 @@ def hangs_on(fire: FireRecord) -> str:
             tr("nothing is known of the creep of the metal of {parts}").format(
                 parts=with_kind(list(fire.no_creep_data), kinds_of(fire))
             )
+        )
+    if fire.lines_come_apart:
+        pieces.append(
+            tr("{lines} parts at its soft solder or bursts as a hose, which no run counts").format(
+                lines=with_kind(list(fire.lines_come_apart), kinds_of(fire))
+            )
+            if len(fire.lines_come_apart) == 1
+            else tr(
+                "{lines} part at their soft solder or burst as hoses, which no run counts"
+            ).format(lines=with_kind(list(fire.lines_come_apart), kinds_of(fire)))
         )
     return "; ".join(piece for piece in pieces if piece)
 

@@ -95,6 +95,13 @@ def _told(reason: Reason, outcome: Outcome, part: str, time: str, kinds: Mapping
     vents = with_kind(reason.emptying, kinds)
     if reason.code == "solver":
         pattern = tr("the calculation did not come to an end: {why}.")
+    elif reason.code == "isothermal" and not reason.opened:
+        pattern = {
+            "outlasts the fire": tr("{part} outlasts the fire: it holds however slowly its air and "
+                                    "metal come to the hottest that this fire can bring."),
+            "passes the limit": tr("{part} passes the limit in a very slow fire: no plug opens."),
+            "ruptures": tr("{part} ruptures in a very slow fire: no plug opens."),
+        }.get(outcome, tr("nothing is known about {part} in a very slow fire."))  # fmt: skip
     elif reason.code == "isothermal":
         pattern = {
             "vents in time": tr("{part} vents in time: it holds in a very slow fire until {vents} "
@@ -173,6 +180,8 @@ def reason_clause(reason: Reason, kinds: Mapping[str, str] | None = None) -> str
     if reason.code == "solver":
         detail = reason.detail.rstrip(".")
         return tr(_STATUSES.get(detail, detail)) or tr("no reason given")
+    if reason.code == "isothermal" and not reason.opened:
+        return tr("a very slow fire in which no plug opens")
     if reason.code == "isothermal":
         return tr("a very slow fire, until {vents} opens").format(vents=vents)
     if reason.code == "vented within the limit":

@@ -30,7 +30,9 @@ from airrisk.study.fire_runs import STATED, Corner, Ending, FireStudy
 from airrisk.study.records import Assessment, FireRecord
 from airrisk.study.slices import fire_slice
 from airrisk.verdict.rule import DAMAGE_LIMIT, Reason, Verdict
-from tests.fire.systems import fire, installation, plug, relief, vessel
+from airrisk.wording.margins import corner_text, surety_text
+from airrisk.wording.units import Units
+from tests.fire.systems import fire, installation, line, plug, relief, vessel
 
 DAY = dt.date(2026, 11, 1)
 GOOD = {"alloy": "Bi58Sn42", "fitted": dt.date(2026, 3, 2), "bore": 0.02}
@@ -181,6 +183,83 @@ def test_a_very_slow_fire_is_looked_at_where_the_plug_begins_to_open():
     assert kept is not None
     assert kept.pressure == pytest.approx(101325.0 + 1.1 * (12.0e5 - 101325.0), rel=1e-6)
     assert isothermal(study_of(replace(whole, plugs=()))) is None
+
+
+def test_flames_colder_than_the_alloy_open_no_plug_and_heat_nothing_beyond_themselves():
+    # flames of 225 degC never melt tin, 232 degC
+    whole = installation(
+        vessel(wall_thickness=0.012),
+        plug(alloy="tin", fitted=DAY, bore=0.012),
+        fire(curve="temperature", temperature=498.15, duration=36000.0, convection=25.0),
+    )
+    slow = isothermal(study_of(whole))
+    assert slow is not None
+    assert (slow.plug, slow.temperature) == ("", 498.15)
+    record = record_of(whole, bores=True)
+    assert record.safe
+    assert (record.outcome, record.worst_outcome) == ("outlasts the fire", "outlasts the fire")
+    assert record.smallest_bore_m == {}  # no bore of a plug that never melts is enough or too small
+    hotter = replace(whole, fires=(replace(whole.fires[0], temperature=520.0),))
+    opens = isothermal(study_of(hotter))
+    assert opens is not None
+    assert (opens.plug, opens.temperature) == ("FP1", pytest.approx(505.078, abs=0.01))
+
+
+@pytest.mark.parametrize("fire_class", ["beside", "spot"])
+def test_stating_more_water_than_there_is_hides_no_rupture(fire_class):
+    """300 L keep a small spot cool; the steam of 20 L of them alone ruptures the vessel."""
+    tank = vessel(
+        inside_diameter=0.8, volume=1.0, cylinder_length=1.8, wall_thickness=0.009, measured=False
+    )
+    fitted = plug(**(GOOD | {"bore": 0.04}))
+    found = {}
+    for water in (0.02, 0.3):
+        whole = installation(replace(tank, condensate=water), fitted, fire())
+        found[water] = record_of(whole, fire_class)
+    assert not found[0.02].safe
+    assert not found[0.3].safe
+    worst = found[0.3].envelope
+    assert worst is not None
+    assert worst.corner.condensate in (0.3, 0.1, 0.03)
+    assert "of the stated condensate" in corner_text(found[0.3], Units())
+
+
+def test_a_drained_vessel_is_among_the_runs_of_a_wet_one():
+    wet = study_of(installation(vessel(condensate=0.04), plug(**GOOD), fire()))
+    dry = study_of(installation(vessel(), plug(**GOOD), fire()))
+    drained = Corner(water=0.0)
+    assert drained in corners(wet)
+    assert not any(corner.water is not None for corner in corners(dry))
+    assert run_corners(wet, [drained])[drained] == run_corners(dry, [STATED])[STATED]
+
+
+@pytest.mark.parametrize(
+    ("joints", "parts"),
+    [("hose", True), ("soft-soldered", True), ("threaded", False), ("welded", False)],
+)
+def test_a_line_that_parts_in_its_fire_is_never_surely_safe(joints, parts):
+    # 350 degC: a thick pipe bears it, rubber and soft solder do not
+    run = line(
+        "L1", "R1", "closed", length=6.0, inside_diameter=0.02, wall_thickness=0.002, joints=joints
+    )
+    valves = (
+        Valve(id="V1", on="L1", end="from"),
+        Valve(id="V2", on="L1", end="to"),
+    )
+    burning = fire(
+        ("L1",), curve="temperature", temperature=623.15, duration=36000.0, convection=25.0
+    )
+    whole = installation(vessel(), run, *valves, burning)
+    record = record_of(whole)
+    assert (record.section, record.safe) == ("L1", True)
+    assert record.lines_come_apart == (("L1",) if parts else ())
+    assert record.sure is not parts
+    answer = assess(whole, DAY, bores=False)
+    told = [one for one in answer.findings if one.rule == "joint-lets-go"]
+    assert {one.severity for one in told} == (
+        {"warning"} if parts else {"note"} if joints == "threaded" else set()
+    )
+    assert ("line L1 parts at its soft solder" in surety_text(record)) is parts
 
 
 def test_every_doubt_of_a_safe_fire_is_asked():

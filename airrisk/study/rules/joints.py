@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from airrisk.installation.model import FireClass, Line
 from airrisk.physics.joints import lets_go
-from airrisk.study.records import Finding, FireRecord
+from airrisk.study.records import Finding, FireRecord, Severity
 from airrisk.study.rules.asking import all_lines, for_each
 from airrisk.study.rules.context import RuleContext, finding, fire_named
 
@@ -25,6 +25,9 @@ def joints_that_let_go(context: RuleContext, line: Line) -> Iterator[Finding]:
     limit = None if line.joints is None else lets_go(line.joints)
     if limit is None:
         return
+    # where the verdict is safe for a pipe as tight as its metal, this is what it hangs on
+    hangs = any(fire.safe and line.id in fire.lines_come_apart for fire in context.fires)
+    severity: Severity = "warning" if hangs else "note"
     told = math.inf
     for fire_class in TOLD:
         passed = [
@@ -42,7 +45,7 @@ def joints_that_let_go(context: RuleContext, line: Line) -> Iterator[Finding]:
         told = time
         yield finding(
             "joint-lets-go",
-            "note",
+            severity,
             line.id,
             section=fire.section,
             fire_class=fire_class,
