@@ -7,7 +7,12 @@ from collections.abc import Collection, Mapping
 import networkx as nx
 
 from airrisk.installation.model import Installation, Line, Vessel
-from airrisk.installation.sections import Section, gas_graph
+from airrisk.installation.sections import (
+    Section,
+    closable_valves,
+    gas_graph,
+    sections_with,
+)
 
 
 def start_state(installation: Installation, part: Vessel | Line) -> tuple[float, float]:
@@ -61,7 +66,8 @@ def highest_pressure(
     The set pressure of a relief valve that its air can always reach, even above the design
     pressure; without one the larger of the design pressure and the cut-out of a compressor that
     can fill the section. Of a relief valve that nobody may count on both are asked, and the
-    higher pressure counts.
+    higher pressure counts. What closed valves shut in was filled while they were open, so that
+    it is never less than what can stand there with all valves open, or with one of its own.
 
     Parameters
     ----------
@@ -83,23 +89,51 @@ def highest_pressure(
     """
     inside = set(section.holders)
     held = [part for part in installation.holders() if part.id in inside]
-    valves = [one for one in installation.relief_valves if one.id in section.relief_valves]
-    sets = [one.set_pressure for one in valves if one.id not in uncredited]
-    if sets:
-        bound = min(sets)
-    else:
-        if cut_outs is None:
-            cut_outs = cut_out_pressures(installation)
-        designs = [part.design_pressure for part in held if part.design_pressure is not None]
-        filled = [cut_outs[part.id] for part in held if part.id in cut_outs]
-        bound = max(
-            min(designs, default=installation.site.ambient_pressure),
-            max(filled, default=installation.site.ambient_pressure),
-            min((one.set_pressure for one in valves), default=0.0),
-        )
+    if cut_outs is None:
+        cut_outs = cut_out_pressures(installation)
+    bound = _bound(installation, section, cut_outs, uncredited)
+    for joined in _while_filled(installation, section):
+        bound = max(bound, _bound(installation, joined, cut_outs, uncredited))
     if not starts:
         return bound
     return max([bound, *(start_state(installation, part)[0] for part in held)])
+
+
+def _while_filled(installation: Installation, section: Section) -> list[Section]:
+    """The sections that a shut-in one belonged to: all valves open, and one of its own open."""
+    if not section.closed_valves:
+        return []
+    inside = set(section.holders)
+    every = closable_valves(installation)
+    closings = [(), *(tuple(v for v in every if v != one) for one in section.closed_valves)]
+    return [
+        joined
+        for closed in closings
+        for joined in sections_with(installation, closed)
+        if inside & set(joined.holders)
+    ]
+
+
+def _bound(
+    installation: Installation,
+    section: Section,
+    cut_outs: Mapping[str, float],
+    uncredited: Collection[str],
+) -> float:
+    """What can stand in a section with its valves as they are, stated pressures apart."""
+    inside = set(section.holders)
+    held = [part for part in installation.holders() if part.id in inside]
+    valves = [one for one in installation.relief_valves if one.id in section.relief_valves]
+    sets = [one.set_pressure for one in valves if one.id not in uncredited]
+    if sets:
+        return min(sets)
+    designs = [part.design_pressure for part in held if part.design_pressure is not None]
+    filled = [cut_outs[part.id] for part in held if part.id in cut_outs]
+    return max(
+        min(designs, default=installation.site.ambient_pressure),
+        max(filled, default=installation.site.ambient_pressure),
+        min((one.set_pressure for one in valves), default=0.0),
+    )
 
 
 def highest_pressures(

@@ -28,7 +28,7 @@ from airrisk.study.exposures import Exposure, exposures
 from airrisk.study.fire_outcomes import fire_record
 from airrisk.study.fire_runs import STATED, Corner, Ending, FireStudy
 from airrisk.study.records import Assessment, FireRecord
-from airrisk.study.slices import fire_slice
+from airrisk.study.slices import Slicer, fire_slice
 from airrisk.verdict.rule import DAMAGE_LIMIT, Reason, Verdict
 from airrisk.wording.margins import corner_text, surety_text
 from airrisk.wording.units import Units
@@ -301,6 +301,26 @@ def test_the_highest_pressure_is_the_relief_set_else_what_a_compressor_can_fill(
     no_feed = replace(whole, compressors=(), lines=(), valves=())
     section = exposures(no_feed)[0]
     assert dict(fire_slice(no_feed, section, DAY).highest)["R1"] == 12.0e5
+
+
+def test_what_is_shut_in_may_stand_as_high_as_what_filled_it():
+    # between V1 and V2: no relief valve, no stated design pressure; R1 is relieved at 13 bar(a)
+    pipe = line("L1", "R1", "R2")
+    other = vessel("R2", design_pressure=8.0e5, pressure=7.0e5)
+    valves = (Valve(id="V1", on="L1", end="from"), Valve(id="V2", on="L1", end="to"))
+    whole = installation(vessel(), other, pipe, *valves, relief(set_pressure=13.0e5))
+    slicer = Slicer(whole, DAY)
+    highest: dict[str, float] = {}
+    for one in exposures(whole):
+        highest |= slicer.fire(one).highest
+    assert highest == {"R1": 13.0e5, "L1": 13.0e5, "R2": 13.0e5}
+    # without it the weakest that one open valve joins it with: the line may be filled from R1
+    bare = replace(whole, relief_valves=())
+    slicer = Slicer(bare, DAY)
+    highest = {}
+    for one in exposures(bare):
+        highest |= slicer.fire(one).highest
+    assert highest == {"R1": 12.0e5, "L1": 12.0e5, "R2": 8.0e5}
 
 
 def test_fire_and_record_give_a_compressor_the_same_air():

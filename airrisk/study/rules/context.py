@@ -134,6 +134,10 @@ class RuleContext:
         return {holder.id: holder for holder in self.installation.holders()}
 
     @cached_property
+    def _highest(self) -> dict[str, float]:
+        return {}
+
+    @cached_property
     def _cut_outs(self) -> dict[str, float]:
         return cut_out_pressures(self.installation)
 
@@ -167,9 +171,11 @@ class RuleContext:
     def highest_pressure(self, part: str) -> float:
         """Highest pressure that can stand in the shut-in section of a part, Pa absolute."""
         section = self.section_at(part)
-        return highest_pressure(
-            self.installation, section, self._cut_outs, uncredited=self.distrusted
-        )
+        if section.id not in self._highest:
+            self._highest[section.id] = highest_pressure(
+                self.installation, section, self._cut_outs, uncredited=self.distrusted
+            )
+        return self._highest[section.id]
 
     def holders_of(self, members: Iterable[str]) -> tuple[str, ...]:
         """Those of some parts that hold air: vessels and lines."""
