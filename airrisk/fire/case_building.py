@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from airrisk.fire.case import (
     NETWORK_TOLERANCE,
     NEVER_BURSTS,
+    OVERFULL,
     TOLERANCE,
     Credit,
     FireCase,
@@ -25,7 +26,13 @@ from airrisk.fire.elimination import elimination, own_devices, pool_neighbours
 from airrisk.fire.network import GasNetwork, Space, gas_network
 from airrisk.fire.plug_body import PlugBody, plug_body
 from airrisk.installation.delivery import delivery_temperature
-from airrisk.installation.geometry import part_geometry, shell_grade, wetted_surface
+from airrisk.installation.geometry import (
+    MOST_CONDENSATE,
+    condensate_share,
+    part_geometry,
+    shell_grade,
+    wetted_surface,
+)
 from airrisk.installation.inspected import FAULTS
 from airrisk.installation.model import (
     BurstingDisc,
@@ -462,6 +469,8 @@ def _pools(scene: _Scene, spaces: Floats, arrays: _Arrays) -> None:
     """Condensate, and how much of it the fire heats: it burns where the water stands."""
     rows = []
     for name, part in scene.wet.items():
+        if condensate_share(part) > MOST_CONDENSATE:
+            raise FireCaseError(name, OVERFULL)
         wetted = wetted_surface(part)
         heated = min(wetted, scene.share(name) * part_geometry(part).outer_surface)
         temperature = float(spaces[scene.index[name], at.S_TEMPERATURE])

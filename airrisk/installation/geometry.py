@@ -6,8 +6,14 @@ import math
 from functools import lru_cache
 
 from airrisk.installation.model import Line, Vessel
+from airrisk.installation.sections import holder_volume
 from airrisk.physics import metal, shells
 from airrisk.physics.roots import bracketed_root
+
+# Of the volume. Water as full as that takes a fifth more room at 232 degC (its density falls from
+# 998 to 825 kg/m3, IAPWS-95 tables) and squeezes the air above it, which no run reckons with.
+MOST_CONDENSATE = 0.5  # above it nothing is computed; judgement
+MUCH_CONDENSATE = 0.2  # above it nothing is sure; judgement
 
 
 def reckoned_wall(part: Vessel | Line) -> float:
@@ -20,6 +26,11 @@ def reckoned_head_wall(vessel: Vessel) -> float:
     """Head thickness to reckon with [m]."""
     nominal = vessel.wall_thickness if vessel.head_thickness is None else vessel.head_thickness
     return shells.effective_wall(nominal, vessel.measured)
+
+
+def condensate_share(part: Vessel | Line) -> float:
+    """How much of the volume of a part its condensate fills."""
+    return part.condensate / holder_volume(part)
 
 
 @lru_cache(maxsize=4096)

@@ -300,6 +300,7 @@ def _protection(chain: _Chain, installation: Installation) -> dict[str, Protecti
 def _fires(
     chain: _Chain, installation: Installation, on: dt.date, bores: bool
 ) -> tuple[FireRecord, ...]:
+    from airrisk.fire.case import FireCaseError
     from airrisk.study.fire_outcomes import failed_record, record_of
     from airrisk.study.workload import runs_of
 
@@ -322,7 +323,9 @@ def _fires(
         wanted, names, _all(chain, names, ask, planned, 0.15, 0.6), strict=True
     ):
         if isinstance(answer, Exception):
-            answer = failed_record(exposure, chain.note("fire", name, answer))
+            told = chain.note("fire", name, answer)
+            why = answer.reason if isinstance(answer, FireCaseError) else told
+            answer = failed_record(exposure, why)
         records.append(answer)
     return tuple(records)
 

@@ -14,6 +14,7 @@ from airrisk.fire.changes import fire_lasts
 from airrisk.fire.curves import curves, hottest_wall, plug_temperatures_at
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import FireRun
+from airrisk.installation.geometry import MUCH_CONDENSATE, condensate_share
 from airrisk.installation.model import ENGULFING, Installation
 from airrisk.physics.joints import come_apart, lets_go
 from airrisk.study.creep_doubt import creep_doubt, creep_otherwise
@@ -191,9 +192,10 @@ def record_of(
 def _is_sure(
     cut: FireSlice, run: FireRun, found: tuple[DoubtRecord, ...], parting: tuple[str, ...]
 ) -> bool:
-    """Whether a safe verdict hangs on no doubt, unconfirmed value, unknown metal or weak joint."""
+    """Whether a safe verdict hangs on nothing doubted, unconfirmed, unknown or not reckoned."""
     held = all(one.safe for one in found if one.counts)
-    return held and not cut.unconfirmed and not run.case.no_creep_data and not parting
+    known = not cut.unconfirmed and not run.case.no_creep_data and not _much_water(run)
+    return held and known and not parting
 
 
 def lines_that_come_apart(cut: FireSlice, runs: Sequence[FireRun]) -> tuple[str, ...]:
@@ -399,11 +401,18 @@ def answer_of(
         "first_vent_by_part_s": vents,
         "line_rupture_nothing_opens_s": _line_rupture(shut),
         "wet_parts": run.case.pools,
+        "much_water": _much_water(run),
         "creep_damage": _damage(run, verdict.creep_damage),
         "creep_otherwise": creep_otherwise(run),
         "no_creep_data": run.case.no_creep_data,
         "rupture_state": {} if brief else _rupture_state(run, shown),
     }
+
+
+def _much_water(run: FireRun) -> tuple[str, ...]:
+    """Parts with so much condensate that its expansion, which no run counts, tells."""
+    parts = run.case.parts
+    return tuple(name for name in run.case.pools if condensate_share(parts[name]) > MUCH_CONDENSATE)
 
 
 def _damage(run: FireRun, damage: float) -> float | None:

@@ -39,7 +39,7 @@ def hand_calculation(
     part: Vessel | Line,
     gas: ShutInAir,
     basis: str,
-    rupture: float | None,
+    rupture: tuple[float, float] | None,
     energies: tuple[EnergiesRecord, EnergiesRecord | None],
     limits: Mapping[State, float | None],
 ) -> Iterator[Trace]:
@@ -52,7 +52,8 @@ def hand_calculation(
     basis
         The metal's own strength basis.
     rupture
-        Rupture temperature [K], ``None`` when the metal outlasts its range.
+        Temperature [K] and pressure [Pa absolute] of the rupture, ``None`` when the metal outlasts
+        its range.
     energies
         Stored energy at the start and at rupture.
     limits
@@ -84,13 +85,14 @@ def hand_calculation(
             yield from _pressure_at(gas, reached, state)
     yield from burst_traces(installation, part, basis, COLD, "cold")
     if rupture is not None:
-        yield from burst_traces(installation, part, basis, rupture, "rupture")
-        yield from _pressure_at(gas, rupture, "rupture")
+        yield from burst_traces(installation, part, basis, rupture[0], "rupture")
+        # where liquid ends its steam comes up in a jump, and the metal lets go on the way
+        if math.isclose(rupture[1], float(gas.pressure(rupture[0])), rel_tol=1e-9):
+            yield from _pressure_at(gas, rupture[0], "rupture")
     start = (gas.start_temperature, gas.start_pressure)
     yield from _energies(installation, gas, *start, energies[0], "start")
     if rupture is not None and energies[1] is not None:
-        pressure = float(gas.pressure(rupture))
-        yield from _energies(installation, gas, rupture, pressure, energies[1], "rupture")
+        yield from _energies(installation, gas, *rupture, energies[1], "rupture")
     rule = energy.pcc2_energy(gas.start_pressure, gas.volume)
     if gas.start_pressure > energy.PCC2_AMBIENT and ambient > 0:
         inputs = {"p": gas.start_pressure, "V": gas.volume, "p_a": energy.PCC2_AMBIENT}

@@ -393,6 +393,7 @@ class FireRecord:
     no_creep_data: tuple[str, ...] = ()  # vessels, or lines alone, whose metal has no curve
     # lines that part at their joints, or hoses that burst, in the run as stated or the worst one
     lines_come_apart: tuple[str, ...] = ()
+    much_water: tuple[str, ...] = ()  # parts of which condensate fills more than a fifth
     runs: int = 0  # made for this record, searches of bores and cures left out
     # where the fire is outlasted as stated: the rupture were it to go on; None: not in six hours
     rupture_if_fire_goes_on_s: float | None = None

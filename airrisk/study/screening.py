@@ -29,6 +29,7 @@ from airrisk.study.records import (
 )
 from airrisk.study.shut_in_air import ShutInAir
 
+JUMP = 1.001  # over what the metal bears, from where it is no rounding
 CURVE_POINTS = 121
 HIGHEST_TEMPERATURE = 1590.0  # K, inside the air table
 
@@ -120,8 +121,9 @@ def screen(
     around = site.ambient_pressure, site.ambient_temperature
     now = energies_of(heated.pressure_pa, heated.temperature_k, gas.volume, *around)
     rupture, rupture_pressure = heated.rupture_temperature_k, heated.rupture_pressure_pa
-    then = None
+    then = broken = None
     if rupture is not None and rupture_pressure is not None:
+        broken = rupture, rupture_pressure
         then = energies_of(rupture_pressure, rupture, gas.volume, *around)
     pcc2 = energy.pcc2_energy(heated.pressure_pa, gas.volume)
     chosen = metal.resolve_basis(part.material, choices.strength_basis)
@@ -138,7 +140,7 @@ def screen(
         pcc2_energy_j=pcc2,
         pcc2_tnt_kg=energy.tnt_mass(pcc2, energy.PCC2_TNT_ENERGY),
         traces=(
-            *hand_calculation(installation, part, gas, chosen, rupture, (now, then), limits),
+            *hand_calculation(installation, part, gas, chosen, broken, (now, then), limits),
             *oil_traces(gas, burned),
         ),
         oil_inside=burned,
@@ -199,7 +201,14 @@ def _heated(
     lifts_at = reached[len(steel.bases) : len(steel.bases) + len(valves)]
     design = None if part.design_pressure is None else reached[-1]
     rupture = by_basis[chosen]
-    rupture_pressure = None if rupture is None else float(gas.pressure(rupture))
+
+    def borne(at: float, basis: str) -> float:
+        # where liquid ends its steam comes up in a jump: the metal has let go on the way
+        least = ambient + float(burst(at, basis))
+        there = float(gas.pressure(at))
+        return least if there > JUMP * least else there
+
+    rupture_pressure = None if rupture is None else borne(rupture, chosen)
 
     marks: list[RulerMark] = []
     for valve, lift in zip(valves, lifts_at, strict=True):
@@ -214,10 +223,8 @@ def _heated(
             plug_margin[plug.id] = None if rupture is None else rupture - liquidus
     hottest = start_temperature if running is None else running
     marks.append(RulerMark("running", part.id, hottest, start_pressure))
-    ruptures = [at for at in by_basis.values() if at is not None]
-    pressures = iter(gas.pressure(np.array(ruptures)).tolist()) if ruptures else iter(())
     for basis, at in by_basis.items():
-        marks.append(RulerMark("rupture", basis, at, None if at is None else next(pressures)))
+        marks.append(RulerMark("rupture", basis, at, None if at is None else borne(at, basis)))
 
     grid = np.linspace(start_temperature, top, CURVE_POINTS)
     curve = HeatingCurve(

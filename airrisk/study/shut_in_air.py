@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from airrisk.fire.case import OVERFULL
+from airrisk.installation.geometry import MOST_CONDENSATE
 from airrisk.physics import air
 from airrisk.physics.water_kernel import ICE_POINT, WATER_DENSITY, WATER_GAS_CONSTANT
 
@@ -47,17 +49,15 @@ class ShutInAir:
     Raises
     ------
     ScreeningError
-        No room is left for air.
+        Water fills more than half of it: it would expand, which is not reckoned with.
     """
 
     def __init__(
         self, pressure: float, temperature: float, volume: float, condensate: float = 0.0
     ) -> None:
         self.volume = volume - condensate
-        if not self.volume > 0:
-            raise ScreeningError(
-                f"condensate {condensate:g} m3 leaves no room for air in {volume:g} m3"
-            )
+        if condensate > MOST_CONDENSATE * volume:
+            raise ScreeningError(OVERFULL)
         self.water = condensate * WATER_DENSITY
         self.start_pressure, self.start_temperature = pressure, temperature
         partial = pressure - float(self.vapour_pressure(temperature))

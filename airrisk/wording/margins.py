@@ -241,6 +241,12 @@ def hangs_on(fire: FireRecord) -> str:
                 parts=with_kind(list(fire.no_creep_data), kinds_of(fire))
             )
         )
+    if fire.much_water:
+        pieces.append(
+            tr(
+                "condensate fills more than a fifth of {parts}, and no run counts its expansion"
+            ).format(parts=with_kind(list(fire.much_water), kinds_of(fire)))
+        )
     if fire.lines_come_apart:
         pieces.append(
             tr("{lines} parts at its soft solder or bursts as a hose, which no run counts").format(

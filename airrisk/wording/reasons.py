@@ -18,6 +18,8 @@ AT_ONCE = 0.5  # s, what happens sooner happens at once
 _STATUSES: Texts[dict[str, str]] = {
     "evaluation budget spent": "it took more steps than are allowed",
     "time step too small": "its time steps became too small",
+    "more than half full of water": "a part is more than half full of water, whose expansion "
+    "is not reckoned",
 }
 
 

@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
+from CoolProp import CoolProp
 
 from airrisk.fire.outcome import classify
 from airrisk.installation.model import (
@@ -30,6 +31,7 @@ from airrisk.study.fire_runs import STATED, Corner, Ending, FireStudy
 from airrisk.study.records import Assessment, FireRecord
 from airrisk.study.slices import Slicer, fire_slice
 from airrisk.verdict.rule import DAMAGE_LIMIT, Reason, Verdict
+from airrisk.wording.findings import finding_cure, finding_text
 from airrisk.wording.margins import corner_text, surety_text
 from airrisk.wording.units import Units
 from tests.fire.systems import fire, installation, line, plug, relief, vessel
@@ -260,6 +262,33 @@ def test_a_line_that_parts_in_its_fire_is_never_surely_safe(joints, parts):
         {"warning"} if parts else {"note"} if joints == "threaded" else set()
     )
     assert ("line L1 parts at its soft solder" in surety_text(record)) is parts
+
+
+def test_a_vessel_more_than_half_full_of_water_has_no_answer_and_a_fifth_is_never_sure():
+    # general-purpose property library: as hot as molten tin, water takes a fifth more room
+    density = CoolProp.PropsSI("D", "T", 505.08, "Q", 0, "Water")
+    assert density == pytest.approx(825.0, abs=3.0)
+    burning = fire(curve="temperature", temperature=600.0, convection=25.0)
+    sound = installation(vessel(), plug(**GOOD), burning)
+    found = {}
+    for share in (0.15, 0.25, 0.51):
+        tank = vessel(condensate=share * 2.0, wall_thickness=0.012)
+        found[share] = assess(replace(sound, vessels=(tank,)), DAY, bores=False)
+    stated = {
+        share: next(f for f in answer.fires if f.id == "F1") for share, answer in found.items()
+    }
+    assert [stated[share].much_water for share in (0.15, 0.25)] == [(), ("R1",)]
+    assert [(stated[one].safe, stated[one].sure) for one in (0.15, 0.25)] == [
+        (True, True),
+        (True, False),
+    ]
+    assert "fills more than a fifth of vessel R1" in surety_text(stated[0.25])
+    assert stated[0.51].outcome == "not converged"
+    assert not any(one.safe for one in found[0.51].verdicts)
+    (told,) = [one for one in found[0.51].findings if one.rule == "calculation-failed"]
+    assert (told.severity, told.part) == ("danger", "R1")
+    assert "1.02 m³ of condensate fill more than half of vessel R1" in finding_text(told, Units())
+    assert "at most 1 m³" in finding_cure(told, Units())
 
 
 def test_every_doubt_of_a_safe_fire_is_asked():

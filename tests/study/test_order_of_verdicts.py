@@ -59,7 +59,7 @@ WEAKER: dict[str, tuple[Sequence[Any], Callable[[Any], tuple[Any, Any, Any]]]] =
     "thinner wall": ((0.016, 0.01, 0.007, 0.005, 0.003), lambda t: ({"wall_thickness": t}, {}, {})),
     "poorer welds": ((1.0, 0.85, 0.7, 0.5), lambda z: ({"weld_factor": z}, {}, {})),
     "higher start pressure": ((5e5, 8e5, 11e5, 12e5), lambda p: ({"pressure": p}, {}, {})),
-    "more condensate": ((0.0, 0.002, 0.02, 0.2, 0.6, 1.2), lambda w: ({"condensate": w}, {}, {})),
+    "more condensate": ((0.0, 0.002, 0.02, 0.2, 0.6, 1.0), lambda w: ({"condensate": w}, {}, {})),
     "oil film on the plug": (("clean", "oil film"), lambda c: ({}, {"condition": c}, {})),
     "poorer flow": ((0.8, 0.6, 0.4, 0.2), lambda c: ({}, {"discharge_coefficient": c}, {})),
     "longer outlet": (

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from airrisk.fire.case import OVERFULL
+from airrisk.installation.geometry import MOST_CONDENSATE, condensate_share
 from airrisk.installation.model import ENGULFING
 from airrisk.installation.naming import in_order
 from airrisk.study.exposures import TWENTIETH
@@ -122,9 +124,22 @@ def _fire_outcome(context: RuleContext, verdict: VerdictRecord) -> Iterator[Find
 
 def failed_calculations(context: RuleContext) -> Iterator[Finding]:
     """Answers that could not be computed; nothing about them is known to be safe."""
+    overfull = [p for p in context.installation.holders() if condensate_share(p) > MOST_CONDENSATE]
+    for part in overfull:
+        yield finding(
+            "calculation-failed",
+            "danger",
+            part.id,
+            variant="water",
+            place=part.id,
+            step="heating and fires",
+            condensate_m3=part.condensate,
+            most_condensate_m3=MOST_CONDENSATE * context.volume(part.id),
+        )
+    wet = {part.id for part in overfull}
     told = []
     for fire in context.fires:
-        if fire.worst_outcome != "not converged":
+        if fire.worst_outcome != "not converged" or wet & set(fire.members):
             continue
         reason = fire.reason if fire.outcome == "not converged" else _worst_reason(fire)
         told.append(reason.detail)
@@ -143,6 +158,8 @@ def failed_calculations(context: RuleContext) -> Iterator[Finding]:
     for failure in context.failures:
         if failure.step == "fire" and any(failure.message in reason for reason in told):
             continue
+        if failure.message.endswith(OVERFULL):
+            continue  # told of the part
         yield finding(
             "calculation-failed",
             "danger",
