@@ -8,6 +8,7 @@ import numpy as np
 
 from airrisk.installation.model import Installation
 from airrisk.installation.naming import in_order
+from airrisk.installation.plug_state import uncredited_pressure_devices
 from airrisk.physics import alloys, energy
 from airrisk.physics.api521 import CARBON_STEEL_WALL
 from airrisk.quantities import GRAVITY
@@ -98,11 +99,12 @@ def _verdict(fire: FireRecord) -> str:
 
 def replaces_relief(assessment: Assessment, installation: Installation, units: Units) -> str:
     """Whether a plug may replace a relief valve."""
+    doubted = uncredited_pressure_devices(installation, assessment.on)
     bare = sorted(
         {
             member
             for section in assessment.shut_in
-            if not section.relief_valves
+            if not set(section.relief_valves) - doubted.keys()
             for member in section.members
             if member in assessment.parts and assessment.parts[member].kind == "vessel"
         }
@@ -135,12 +137,12 @@ def replaces_relief(assessment: Assessment, installation: Installation, units: U
             melting=quantity_text(min(melts, default=None), "temperature", units, 3),
         )
     if bare:
-        text += " " + tr("Without a relief valve when shut in: {parts}.").format(
-            parts=labels.named("vessel", in_order(bare))
-        )
+        text += " " + tr(
+            "Shut in, no relief valve that can be counted on is open to {parts}."
+        ).format(parts=labels.named("vessel", in_order(bare)))
     else:
         text += " " + tr(
-            "Every vessel here shares its isolable section with a relief valve; none of them "
+            "Every vessel here shares its isolable section with a relief valve. None of them "
             "counts as a vent in a fire."
         )
     return text
@@ -236,9 +238,10 @@ def relief_helps(assessment: Assessment, installation: Installation, units: Unit
         "A little. It keeps the pressure at its set value, but no liquid cools the wall, so the "
         "metal gets weaker until it fails at the set pressure."
     )
+    doubted = uncredited_pressure_devices(installation, assessment.on)
     for valve in installation.relief_valves:
         record = assessment.parts.get(valve.on)
-        if record is None:
+        if record is None or valve.id in doubted:
             continue
         weak = _weak_at(record, valve.set_pressure)
         if weak is not None:
@@ -266,6 +269,8 @@ def relief_helps(assessment: Assessment, installation: Installation, units: Unit
                 pressure=quantity_text(valve.set_pressure, "pressure", units),
             )
         )
+    if installation.relief_valves:
+        return text + " " + tr("There is no relief valve here that can be counted on.")
     return text + " " + tr("There is no relief valve here.")
 
 
