@@ -130,11 +130,11 @@ def cure_sentence(cure: Cure, fire: FireRecord, units: Units) -> str:
         pieces.append(api521_text(cure.api521_area_m2, cure.bore_m, units) + ".")
     load = load_text(cure.peak_strength_use, limit_of(fire), cure.creep_damage)
     pieces.append(
-        tr("Proven with the least bore by {runs} runs: at most {load}.").format(
+        tr("With the least bore, {runs} runs take at most {load}.").format(
             runs=cure.runs, load=load
         )
         if cure.runs
-        else tr("Proven with the least bore: at most {load}.").format(load=load)
+        else tr("With the least bore it takes at most {load}.").format(load=load)
     )
     return " ".join(pieces)
 

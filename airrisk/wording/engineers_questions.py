@@ -142,8 +142,8 @@ def replaces_relief(assessment: Assessment, installation: Installation, units: U
         ).format(parts=labels.named("vessel", in_order(bare)))
     else:
         text += " " + tr(
-            "Every vessel here shares its isolable section with a relief valve. None of them "
-            "counts as a vent in a fire."
+            "Every vessel here shares its isolable section with a relief valve. Such a valve "
+            "does not count as a vent in a fire."
         )
     return text
 

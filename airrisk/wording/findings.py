@@ -18,7 +18,7 @@ from airrisk.wording.cures import cure_deed, no_cure_sentence, useful_cures
 from airrisk.wording.margins import corner_text, doubt_text, load_text, uncredited_sentence
 from airrisk.wording.origin import value_text
 from airrisk.wording.sentences import corner_sentence, verdict_sentence
-from airrisk.wording.translation import tr
+from airrisk.wording.translation import ntr, tr
 from airrisk.wording.units import Units, and_list, keyed_text
 
 RESOURCE = "findings.toml"
@@ -219,7 +219,12 @@ def _fire_outcome_text(finding: Finding, units: Units) -> str:
         pieces.append(tr("It reaches {load}.").format(load=load))
     if finding.fire_class == "stated" and values["closed_valves"]:
         valves = labels.named("valve", values["closed_valves"])
-        pieces.append(tr("This is with {valves} shut.").format(valves=valves))
+        pattern = ntr(
+            "{valves} is shut in that fire.",
+            "{valves} are shut in that fire.",
+            len(values["closed_valves"]),
+        )
+        pieces.append(pattern.format(valves=labels.sentence(valves)))
     pieces += [corner_sentence(fire, units), uncredited_sentence(fire)]
     if fire.uncredited and values["outcome_working"] is not None:
         word = labels.outcome(values["outcome_working"])

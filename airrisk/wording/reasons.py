@@ -106,8 +106,8 @@ def _told(reason: Reason, outcome: Outcome, part: str, time: str, kinds: Mapping
         }.get(outcome, tr("nothing is known about {part} in a very slow fire."))  # fmt: skip
     elif reason.code == "isothermal":
         pattern = {
-            "vents in time": tr("{part} vents in time: it holds in a very slow fire until {vents} "
-                                "opens."),
+            "vents in time": tr("{part} vents in time: even in a very slow fire it holds until "
+                                "{vents} opens."),
             "passes the limit": tr("{part} passes the limit in a very slow fire before {vents} "
                                    "opens."),
             "ruptures": tr("{part} ruptures in a very slow fire before {vents} opens."),

@@ -156,8 +156,8 @@ def corner_sentence(fire: FireRecord, units: Units) -> str:
         return tr("The run as stated is the worst of {runs}.").format(runs=seen.runs)
     if seen.corner.isothermal_k is not None:
         return tr(
-            "That is worse than each of {runs} runs: from {pressure}, the highest that can stand "
-            "there, with air and metal all at {temperature}."
+            "That is worse than each of the {runs} runs. It starts from {pressure}, the highest "
+            "that can stand there, and air and metal are all at {temperature}."
         ).format(
             runs=seen.runs,
             pressure=quantity_text(seen.corner.start_pa, "pressure", units, 3),
@@ -214,7 +214,7 @@ def going_on_sentence(fire: FireRecord) -> str:
     if fire.outcome != "outlasts the fire" or fire.envelope is None:
         return ""
     if fire.rupture_if_fire_goes_on_s is None:
-        return tr("If the fire as stated went on, no rupture is found within six hours.")
+        return tr("If the fire as stated went on, nothing would rupture within six hours.")
     return tr("If the fire as stated went on, {part} would rupture {time}.").format(
         part=_first_to_rupture(fire), time=after_text(fire.rupture_if_fire_goes_on_s)
     )

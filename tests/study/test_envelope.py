@@ -287,7 +287,9 @@ def test_a_vessel_more_than_half_full_of_water_has_no_answer_and_a_fifth_is_neve
     assert not any(one.safe for one in found[0.51].verdicts)
     (told,) = [one for one in found[0.51].findings if one.rule == "calculation-failed"]
     assert (told.severity, told.part) == ("danger", "R1")
-    assert "1.02\u00a0m³ of condensate fill more than half of vessel R1" in finding_text(told, Units())
+    assert "1.02\u00a0m³ of condensate fill more than half of vessel R1" in finding_text(
+        told, Units()
+    )
     assert "at most 1\u00a0m³" in finding_cure(told, Units())
 
 

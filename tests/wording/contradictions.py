@@ -44,7 +44,7 @@ REJECTS: dict[str, tuple[str, ...]] = {
 # what is said of a device that works; {} stands for the device, ~ for words of the same sentence
 REASSURING = (
     r"vents in time: ~{}",
-    r"until ~{} opens",
+    r"(?:until|holds until) ~{} opens",
     r"vents? in time through ~{}",
     r"{}[^.,;]* (?:opens|open|is molten|lets|saves|serves|protects)\b",
     r"can reach ~{}",
@@ -53,7 +53,7 @@ REASSURING = (
     r"in every run~{}|{}~in every run",
     r"{}~is enough",
     r"Fit plug {} where",
-    r"Give plug {}",
+    r"Give plug {} (?:the|a larger bore)",
     r"least bore by the runs~{}|{}: least bore",
     r": plugs? (?:[\w-]+(?: \(no credit\))?(?:, | and ))*{}(?! \(no credit\))(?:,| and)",
 )  # fmt: skip

@@ -39,7 +39,7 @@ def test_a_cure_gives_the_least_bore_the_size_to_fit_and_the_usual_rule():
         "Fit a plug of tin (232 °C) on top of vessel R1, in the flames. Least bore by the runs: "
         "8.3 mm; fit 12.7 mm, the usual size of which it takes at most 80 %. API 521 gives 43 mm², "
         "a bore of 7.4 mm: less, because it passes only what the heat expands; the runs must empty "
-        "the vessel before its hot wall gives way. Proven with the least bore by 12 runs: at most "
+        "the vessel before its hot wall gives way. With the least bore, 12 runs take at most "
         "93 % of the allowed load (strength use 0.622, limit 0.667)."
     )
 

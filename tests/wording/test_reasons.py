@@ -77,7 +77,7 @@ def said(reason, outcome, when=None):
         ),
         (
             Reason("isothermal", "R1", ("FP1",), ("FP1",)), "vents in time", None,
-            "Vessel R1 vents in time: it holds in a very slow fire until plug FP1 opens.",
+            "Vessel R1 vents in time: even in a very slow fire it holds until plug FP1 opens.",
         ),
         (
             Reason("solver", "R1", detail="time step too small"), "not converged", None,

@@ -274,7 +274,7 @@ _IDS = frozenset(
     {
         "on", "parts", "fails", "fire_on", "fires", "valve", "valves", "plugs", "compressor",
         "lines", "stops", "left", "worst_valves", "last_valves", "protects", "relief_valves",
-        "stopped", "room", "bursts",
+        "stopped", "room", "bursts", "places",
     }
 )  # fmt: skip
 
