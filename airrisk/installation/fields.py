@@ -75,7 +75,7 @@ def _condensate() -> FieldSpec:
 
 def _measured() -> FieldSpec:
     return FieldSpec(
-        "measured", "measured", "flag", "false", label="Thinnest measured",
+        "measured", "measured", "flag", "false", label="Thickness is the measured minimum",
         source="cautious: nominal thickness less the usual tolerance",
         help="Whether the wall thickness is the thinnest one measured; if not, the usual minus "
         "tolerance is taken off.",
@@ -439,7 +439,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             help="State as drawn; only a valve locked open is counted on to be open.",
         ),
         FieldSpec(
-            "reverse", "reverse", "flag", "false", label="Turned round", source=_USUAL,
+            "reverse", "reverse", "flag", "false", label="Fitted backwards", source=_USUAL,
             help="Whether a non-return valve opens from the to end towards the from end.",
         ),
         _NOTES,

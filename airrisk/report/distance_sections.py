@@ -179,7 +179,7 @@ def _pieces_text(fragments: FragmentRecord) -> str:
 
 def _believe_text(record: CaseRecord, units: Units) -> str:
     return tr(
-        "Nearer than {distance} TNT is no guide to a bursting vessel: take the first figure. "
+        "Within {distance} rely on the bursting-vessel method, the first figure. "
         "Farther out take the larger of the two."
     ).format(distance=_metres(record.believe_beyond_m, units))
 

@@ -221,5 +221,5 @@ def what_if_report(
         sections=(what_if_section(answer, units),),
         footer=f"airrisk {__version__} · {sha256[:12]} · {on}",
         author=about.prepared_by or "airrisk",
-        subject=tr("Doubt about the inputs of a fire"),
+        subject=tr("Uncertainty of the inputs of a fire"),
     )

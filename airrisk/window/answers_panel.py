@@ -113,7 +113,7 @@ class AnswersPanel(QWidget):
         self.fire_box.setToolTip(tr("The fire whose sentence and charts are shown"))
         self.fire_box.activated.connect(self._refresh_fire)
         self.doubt_button = QToolButton()
-        self.doubt_button.setText(tr("How sure?"))
+        self.doubt_button.setText(tr("Uncertainty"))
         self.doubt_button.setToolTip(tr("Does the verdict hold if the inputs are not as stated?"))
         self.doubt_button.clicked.connect(self._ask_doubt)
         self.chart = ChartView()
@@ -160,7 +160,7 @@ class AnswersPanel(QWidget):
         tabs.setContentsMargins(0, 0, 0, 0)
         tabs.setSpacing(0)
         names = {
-            VERDICTS: tr("Verdicts"), ORDER: tr("Order"), HEATING: tr("Heating"),
+            VERDICTS: tr("Verdicts"), ORDER: tr("First"), HEATING: tr("Heating"),
             TEMPERATURES: tr("Temperature"), PRESSURE: tr("Pressure"),
             STRENGTH: tr("Load"), CREEP: tr("Creep"), ENERGY: tr("Energy"),
         }  # fmt: skip
@@ -172,6 +172,7 @@ class AnswersPanel(QWidget):
             button.setSizePolicy(QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Fixed)
             self._group.addButton(button, number)
             tabs.addWidget(button)
+        self._group.button(ORDER).setToolTip(tr("What happens first"))
         tabs.addStretch(1)
         self._group.button(VERDICTS).setChecked(True)
         self._group.idClicked.connect(self.show_chart)

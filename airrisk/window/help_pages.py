@@ -30,25 +30,25 @@ def how_it_works() -> str:
     steps = (
         tr("Start from three questions, a sample system, or a file of your own. A field takes a "
             "number with any unit of its kind: 145 psig, 2000 L, 1,2 m with a decimal comma."),
-        tr("Plan: add parts, join them with Connect, put valves and devices on them. The answer "
+        tr("Layout: add parts, join them with Connect, put valves and devices on them. The answer "
             "follows every change; while it is being computed the last one is greyed."),
         tr("Verdicts: a row for each isolable section, a column for each kind of fire, stated or "
             "assumed. Each is the worst of many runs: from the stated and the highest pressure, "
             "with all of the heat and part of it. A click shows the fire behind it."),
-        tr("Order: what happens first as the air warms, and at what time in the fire. Rupture is "
+        tr("First: what happens first as the air warms, and at what time in the fire. Rupture is "
             "a band, because it depends on how the strength of hot metal is counted."),
         tr("Findings: a click leads to the part; its tool tip names the source of the rule. The "
             "search takes words, for example: danger R1."),
         tr("Numbers: every result shows its formula with the present values and its source."),
-        tr("Round: every stop of an audit in flow order, and the upkeep register."),
-        tr("Reach: how far blast and pieces reach if a vessel lets go, and who is inside."),
-        tr("Try-out: turn values on a scratch copy. While a value moves, the run as stated is "
+        tr("Inspection round: every stop of an audit in flow order, and the upkeep register."),
+        tr("Consequences: how far blast and pieces reach if a vessel lets go, and who is inside."),
+        tr("Explore: turn values on a scratch copy. While a value moves, the run as stated is "
             "shown; the verdict over all runs follows when it rests. Keep makes one undoable step "
             "of it; Drop leaves the file untouched."),
-        tr("Doubt: does the verdict hold when the inputs are not exactly as stated? Each alone, "
-            "one or two swept, or all drawn from their spreads, with the probability that the "
-            "plug acts first."),
-        tr("Paper: the report, with the values that nobody typed listed first."),
+        tr("Uncertainty: does the verdict hold when the inputs are not exactly as stated? Each "
+            "alone, one or two swept, or all drawn from their spreads, with the probability that "
+            "the plug acts first."),
+        tr("Report: to preview and save, with the values that nobody typed listed first."),
         tr("View: light or dark, and the size of all text from 100 % to 200 %."),
     )  # fmt: skip
     return f"<h2>{tr('How it works')}</h2>{_list(steps)}"
@@ -116,8 +116,11 @@ def shortcuts() -> str:
         ("Ctrl+N, Ctrl+O, Ctrl+S, Ctrl+Shift+S", tr("new, open, save, save as")),
         ("Ctrl+Z, Ctrl+Shift+Z", tr("undo, redo")),
         ("Ctrl+X, Ctrl+C, Ctrl+V, Ctrl+D, Del", tr("cut, copy, paste, duplicate, delete parts")),
-        ("Ctrl+1 … Ctrl+7", tr("Plan, Round, Reach, Try-out, Doubt, Paper, Text")),
-        ("Ctrl+F, Ctrl+I", tr("find a part, facts of the installation")),
+        (
+            "Ctrl+1 … Ctrl+7",
+            tr("Layout, Inspection round, Consequences, Explore, Uncertainty, Report, System file"),
+        ),
+        ("Ctrl+F, Ctrl+I", tr("find a part, data of the installation")),
         ("Ctrl+R", tr("remark on the field that has the keyboard")),
         ("Ctrl+Shift+I", tr("add an inspection")),
         ("Ctrl+L", tr("connect two parts: choose one, press Return, choose the other")),

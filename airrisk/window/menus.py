@@ -77,7 +77,7 @@ class Menus(QObject):
         self._add(menu, "find", tr("&Find a part…"), self._find, keys.Find)
         self._add(menu, "inspection", tr("Add an in&spection…"), self._inspection, "Ctrl+Shift+I")
         self._add(
-            menu, "installation", tr("Facts of the &installation"), self._installation, "Ctrl+I"
+            menu, "installation", tr("Data of the &installation"), self._installation, "Ctrl+I"
         )
 
     def _view(self, menu: QMenu) -> None:
@@ -103,7 +103,7 @@ class Menus(QObject):
             percents.addAction(action)
         self._languages(menu.addMenu(tr("&Language")))
         menu.addSeparator()
-        self._add(menu, "fit", tr("&Fit the plan"), stage.work.plan.view.fit, "Ctrl+0")
+        self._add(menu, "fit", tr("&Fit the layout"), stage.work.plan.view.fit, "Ctrl+0")
 
     def _languages(self, menu: QMenu) -> None:
         group = QActionGroup(self)

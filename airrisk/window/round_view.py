@@ -58,7 +58,7 @@ class RoundView(QWidget):
         super().__init__(parent)
         self._session = session
         self.walk = TextTable(
-            tr("Round in flow order"),
+            tr("Inspection round in flow order"),
             (tr("No."), tr("Place"), tr("What"), tr("On"), tr("Question"), tr("Findings")),
             4,
         )
@@ -137,13 +137,13 @@ class RoundView(QWidget):
         assessment = self._session.assessment
         old = "" if self._session.is_current else tr(" (older than the last change)")
         if assessment is None:
-            self.walk_title.setText(tr("Round: not assessed"))
+            self.walk_title.setText(tr("Inspection round: not assessed"))
             self.register_title.setText(tr("Upkeep: not assessed"))
             self.walk.show_rows((), ())
             self.register.show_rows((), ())
             return
         self.walk_title.setText(
-            tr("Round in flow order: {n} stops").format(n=len(assessment.walk)) + old
+            tr("Inspection round in flow order: {n} stops").format(n=len(assessment.walk)) + old
         )
         self._show_walk(assessment)
         due = sum(1 for row in assessment.upkeep if row.status in ("overdue", "no date"))

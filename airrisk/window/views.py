@@ -97,13 +97,13 @@ def _text(stage: Stage) -> QWidget:
 
 
 VIEWS: dict[str, View] = {
-    "work": View("Plan", "Drawing, answers and facts", _work),
-    "round": View("Round", "The auditor's walk in flow order, and upkeep", _round),
-    "reach": View("Reach", "Distances and people if a vessel lets go", _reach),
-    "tryout": View("Try-out", "Turn values on a scratch copy and watch", _tryout),
-    "doubt": View("Doubt", "Does the verdict hold if the inputs are not as stated?", _doubt),
-    "paper": View("Paper", "The report: values still assumed, preview, saving", _paper),
-    "text": View("Text", "The file itself, with its mistakes marked", _text),
+    "work": View("Layout", "Drawing, answers and data", _work),
+    "round": View("Inspection round", "The auditor's walk in flow order, and upkeep", _round),
+    "reach": View("Consequences", "Distances and people if a vessel lets go", _reach),
+    "tryout": View("Explore", "Turn values on a scratch copy and watch", _tryout),
+    "doubt": View("Uncertainty", "Does the verdict hold if the inputs are not as stated?", _doubt),
+    "paper": View("Report", "The report: values still assumed, preview, saving", _paper),
+    "text": View("System file", "The file itself, with its mistakes marked", _text),
 }
 
 

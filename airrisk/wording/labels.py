@@ -68,7 +68,7 @@ _BASES: Texts[dict[str, str]] = {
     "tensile": "tensile strength, reduced by temperature",
     "annex-a": "EN 1993-1-2 annex A on the yield strength",
     "yield": "yield strength × ky",
-    "tensile-ky": "tensile strength × ky (optimistic, for comparison)",
+    "tensile-ky": "tensile strength with yield-strength factors (optimistic, for comparison)",
 }
 
 _SHORT_BASES: Texts[dict[str, str]] = {

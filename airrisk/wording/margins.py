@@ -204,7 +204,7 @@ def corner_text(fire: FireRecord, units: Units) -> str:
         return tr("as stated")
     doubted = with_kind(list(fire.uncredited), kinds_of(fire))
     pieces = corner_pieces(fire.envelope.corner, fire.fire_class, doubted, units)
-    return ", ".join(pieces) or tr("as stated")
+    return (", " if len(pieces) < 3 else "; ").join(pieces) or tr("as stated")
 
 
 def doubt_text(what: str) -> str:

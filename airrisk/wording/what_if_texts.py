@@ -192,12 +192,12 @@ def tornado_sentence(tornado: Tornado) -> str:
         moving = [bar for bar in tornado.bars if bar.time_swing_s > 0.0][:3]
         return tr(
             "No single input within its spread changes the highest strength use; the time to"
-            " rupture without any plug answers most to {what}."
+            " rupture without any plug depends most on {what}."
         ).format(what=and_list([input_name(bar.key) for bar in moving]))
     bars = [bar for bar in tornado.bars if bar.swing >= LEAST_SWING]
     if not bars:
         return tr("No single input within its spread changes the highest strength use.")
-    text = tr("The highest strength use answers most to {what}.").format(
+    text = tr("The highest strength use depends most on {what}.").format(
         what=and_list([input_name(bar.key) for bar in bars[:3]])
     )
     flips = [input_name(bar.key) for bar in tornado.bars if bar.flips]

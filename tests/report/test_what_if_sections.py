@@ -150,7 +150,7 @@ def test_where_the_metal_ruptures_anyway_the_time_to_rupture_is_shown():
     earlier = replace(lost, rupture_without_vent_s=150.0)
     bar = replace(WALL, at_low=earlier, at_high=lost, swing=0.0, time_swing_s=50.0)
     tornado = Tornado(lost, (bar,), False)
-    assert "time to rupture without any plug answers most to R1 wall" in tornado_sentence(tornado)
+    assert "time to rupture without any plug depends most on R1 wall" in tornado_sentence(tornado)
     chart = tornado_chart(tornado, SUBJECT, METRIC)
     assert chart is not None
     assert chart.axis.kind == "time"

@@ -46,7 +46,7 @@ REASSURING = (
     r"vents in time: ~{}",
     r"(?:until|holds until) ~{} opens",
     r"vents? in time through ~{}",
-    r"{}[^.,;]* (?:opens|open|is molten|lets|saves|serves|protects)\b",
+    r"{}[^.,;]* (?:opens|open|lets|saves|serves|protects)\b|{}~is molten ~below",
     r"can reach ~{}",
     r"(?:kept|protected|emptied|let out) by ~{}",
     r"[Hh]eld at ~{}",

@@ -124,7 +124,7 @@ class PaperView(QWidget):
             self.preview.clear()
             if document is not None and document.problems:
                 self.preview.setPlainText(
-                    tr("No report: the file has mistakes, which Plan and Text list.")
+                    tr("No report: the file has mistakes, which Layout and System file list.")
                 )
             self._made = None
             self._shown = ()

@@ -42,7 +42,7 @@ class PlanView(QGraphicsView):
         self.setTransformationAnchor(QGraphicsView.ViewportAnchor.AnchorUnderMouse)
         self.setFrameShape(QGraphicsView.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName(tr("Plan of the installation"))
+        self.setAccessibleName(tr("Layout of the installation"))
         scene.selectionChanged.connect(self._selection_changed)
 
     def _selection_changed(self) -> None:

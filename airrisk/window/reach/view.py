@@ -193,7 +193,7 @@ class ReachView(QWidget):
         """Why there is nothing to draw."""
         session = self._session
         if session.document is not None and session.document.problems:
-            return tr("Not assessed: the file has mistakes, which Plan and Text list.")
+            return tr("Not assessed: the file has mistakes, which Layout and System file list.")
         assessment = session.assessment
         if session.is_current and assessment is not None and not assessment.consequences:
             return tr("Not assessed: no vessel.")
@@ -213,7 +213,7 @@ class ReachView(QWidget):
         )
         beyond = quantity_text(record.believe_beyond_m, "distance", units, 3)
         text += " " + tr(
-            "Nearer than {distance} believe the bursting vessel: TNT overstates there."
+            "Within {distance} rely on the bursting-vessel method: TNT overstates there."
         ).format(distance=beyond)
         notes = [f"{note[:1].upper()}{note[1:]}." for note in record.notes]
         return " ".join([text, *notes])

@@ -114,8 +114,8 @@ class AnswerSide(QScrollArea):
         tabs = QHBoxLayout()
         tabs.setSpacing(0)
         names = (
-            tr("Order"), tr("Heating"), tr("Strength use"), tr("Creep"), tr("Pressure"),
-            tr("Temperatures"),
+            tr("First"), tr("Heating"), tr("Strength use"), tr("Creep"),
+            tr("Pressure"), tr("Temperatures"),
         )  # fmt: skip
         for number, name in enumerate(names):
             button = QPushButton(name)
@@ -124,6 +124,7 @@ class AnswerSide(QScrollArea):
             self._group.addButton(button, number)
             tabs.addWidget(button)
         tabs.addStretch(1)
+        self._group.button(ORDER).setToolTip(tr("What happens first"))
         self._group.button(STRENGTH).setChecked(True)
         self._group.idClicked.connect(self._show_chart)
         return tabs

@@ -208,7 +208,7 @@ class TryOutView(QWidget):
             return
         if document is None or installation is None or not installation.holders():
             self._show_nothing(
-                tr("Nothing to try out: the file has mistakes, which Plan and Text list.")
+                tr("Nothing to try out: the file has mistakes, which Layout and System file list.")
                 if document is not None and document.problems
                 else tr("Nothing to try out: the file has no vessel and no line.")
             )
@@ -353,11 +353,11 @@ class TryOutView(QWidget):
         self.drop_button.setEnabled(changed)
         if changed:
             tried = changes_text(changes)
-            text = tr("Try-out, a scratch copy. Your file is untouched. Tried: {tried}")
+            text = tr("Explore, a scratch copy. Your file is untouched. Tried: {tried}")
             self.worded.setText(text.format(tried=tried) + dropped)
         else:
             self.worded.setText(
-                tr("Try-out of {part}, a scratch copy: your file changes only with Keep").format(
+                tr("Explore {part} on a scratch copy: your file changes only with Keep").format(
                     part=self._part
                 )
                 + dropped
