@@ -238,8 +238,8 @@ def test_assumed_values_are_named_once_a_part() -> None:
         "temperature": "the ambient temperature of the site",
     }
     assert finding_text(one, Units()) == (
-        "Vessel R1 counts with assumed values: heads (torispherical), head thickness (as the wall thickness), "
-        "weld factor (0.85) and temperature (the ambient temperature of the site)."
+        "Vessel R1 counts with assumed values: heads (torispherical), head thickness (as the wall "
+        "thickness), weld factor (0.85) and temperature (the ambient temperature of the site)."
     )
     assert found("value-assumed", sound()) == []
 
