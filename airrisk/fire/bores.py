@@ -344,7 +344,6 @@ def _thinnest_wall(search: _Search, case: FireCase) -> float | None:
     first = search.run({})
     worst = max(case.vessel_indices, key=lambda i: float(first.peak_use[i]))
     part = case.parts[case.names[worst]]
-    share = case.fire.share(part.id) if part.id in case.fire.reaches else 0.0
     block = case.space_at(part.id, 0)
     heads = part.head_thickness if isinstance(part, Vessel) else None
 
@@ -358,10 +357,7 @@ def _thinnest_wall(search: _Search, case: FireCase) -> float | None:
         weaker = metal.strength_over(shell_grade(changed), shell_grade(part), case.basis)
         factor *= min(weaker, 1.0)
         return {
-            block + at.S_HOT_AREA: share * shape.outer_surface,
-            block + at.S_COLD_AREA: (1.0 - share) * shape.outer_surface,
-            block + at.S_HOT_MASS: share * shape.metal_mass,
-            block + at.S_COLD_MASS: (1.0 - share) * shape.metal_mass,
+            **case.wall_columns(part.id, shape.outer_surface, shape.metal_mass),
             block + at.S_BURST_FACTOR: factor,
         }
 
@@ -415,7 +411,7 @@ def api521_area(case: FireCase, plug: str) -> tuple[float | None, dict[str, floa
     home = int(case.integers[numbers + at.PI_SPACE])
     name = case.names[home]
     part = case.parts.get(name)
-    exposed = float(case.floats[case.space_at(name, at.S_HOT_AREA)])
+    exposed = 0.0 if part is None else case.struck_area(name)
     if part is None or exposed <= 0.0:
         return None, {}
     ambient = float(case.floats[at.F_AMBIENT_P])

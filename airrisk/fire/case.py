@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from airrisk.fire.network import FlowPath, Space
+from airrisk.fire.patches import Laid, by_severity
 from airrisk.fire.plug_body import PlugBody
 from airrisk.installation.geometry import (
     burst_factor,
@@ -70,6 +71,8 @@ class FireCase:
     # spaces that start at the highest of these parts' pressures -> the parts, with that stated
     follows: Mapping[str, tuple[tuple[str, float], ...]] = field(default_factory=dict)
     machines: Mapping[str, Compressor] = field(default_factory=dict)
+    # patches by name of the parts whose walls are cut into more than flames and ambient
+    patches: Mapping[str, Mapping[str, Laid]] = field(default_factory=dict)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -98,6 +101,92 @@ class FireCase:
     def plug_at(self, name: str, field_index: int) -> int:
         """Place of one float of a plug."""
         return int(self.integers[at.I_F_PLUG]) + self.plugs.index(name) * at.P_SIZE + field_index
+
+    def wall_at(self, name: str) -> list[tuple[int, int, float]]:
+        """Places of surface and metal of each patch of a part, with its share of them."""
+        block = self.space_at(name, 0)
+        zones = {
+            at.FLAMES_PATCH: (block + at.S_HOT_AREA, block + at.S_HOT_MASS),
+            at.AMBIENT_PATCH: (block + at.S_COLD_AREA, block + at.S_COLD_MASS),
+        }
+        laid = self.patches.get(name)
+        if laid is None:
+            share = self.fire.share(name) if name in self.fire.reaches else 0.0
+            return [(*zones[at.FLAMES_PATCH], share), (*zones[at.AMBIENT_PATCH], 1.0 - share)]
+        return [
+            (*(zones.get(one.place) or self._patch_at(one.place)), one.share)
+            for one in laid.values()
+        ]
+
+    def _patch_at(self, place: int) -> tuple[int, int]:
+        block = self.patch_at(place, 0)
+        return block + at.Q_AREA, block + at.Q_MASS
+
+    def patch_at(self, place: int, field_index: int) -> int:
+        """Place of one float of a patch that is a record of its own."""
+        block = int(self.integers[at.I_F_PATCH])
+        return block + (place - at.FIRST_PATCH) * at.Q_SIZE + field_index
+
+    def wall_columns(self, name: str, surface: Any, mass: Any) -> dict[int, Any]:
+        """Places and values when surface [m2] and metal [kg] of a part change, number or array."""
+        found: dict[int, Any] = {}
+        for area_at, mass_at, share in self.wall_at(name):
+            found[area_at] = share * surface
+            found[mass_at] = share * mass
+        return found
+
+    def follows_fire(self, number: Literal["emissivity", "convection"]) -> list[int]:
+        """Places of the numbers of walls that are those of the fire."""
+        zone, own = {
+            "emissivity": (at.S_EMISSIVITY, at.Q_EMISSIVITY),
+            "convection": (at.S_CONVECTION, at.Q_CONVECTION),
+        }[number]
+        found = [self.space_at(name, zone) for name in self.parts if name not in self.patches]
+        kinds = ("flames", "radiation") if number == "emissivity" else ("flames",)
+        for name, laid in self.patches.items():
+            found += [
+                self.space_at(name, zone)
+                if one.place == at.FLAMES_PATCH
+                else self.patch_at(one.place, own)
+                for one in laid.values()
+                if one.exposure is not None
+                and one.exposure.kind in kinds
+                and getattr(one.exposure, number) is None
+            ]
+        return found
+
+    def records(self, *kinds: str) -> list[int]:
+        """Patches with these exposures that are records of their own, by their place."""
+        return [
+            one.place
+            for laid in self.patches.values()
+            for one in laid.values()
+            if one.place >= at.FIRST_PATCH
+            and one.exposure is not None
+            and one.exposure.kind in kinds
+        ]
+
+    def struck_at(self, name: str) -> list[tuple[int, int]]:
+        """Areas of a part that the fire strikes, the worst first.
+
+        Each is the place of the area, and that of how much of it the condensate wets.
+        """
+        laid = self.patches.get(name)
+        pool = int(self.integers[at.I_F_POOL])
+        pool += (self.pools.index(name) if name in self.pools else 0) * at.W_SIZE + at.W_WETTED
+        zone = (self.space_at(name, at.S_HOT_AREA), pool)
+        if laid is None:
+            return [zone]
+        return [
+            zone
+            if one.place == at.FLAMES_PATCH
+            else (self.patch_at(one.place, at.Q_AREA), self.patch_at(one.place, at.Q_WETTED))
+            for one in by_severity(laid.values())
+        ]
+
+    def struck_area(self, name: str) -> float:
+        """Surface of a part that the fire strikes, m2."""
+        return float(sum(self.floats[area_at] for area_at, _ in self.struck_at(name)))
 
     def changed(
         self, floats: Mapping[int, float] = {}, integers: Mapping[int, int] = {}

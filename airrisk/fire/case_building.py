@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -24,12 +24,22 @@ from airrisk.fire.case import (
 )
 from airrisk.fire.elimination import elimination, own_devices, pool_neighbours
 from airrisk.fire.network import GasNetwork, Space, gas_network
+from airrisk.fire.patches import (
+    Exposures,
+    Laid,
+    by_severity,
+    exposure_code,
+    fault_of,
+    laid_out,
+    patch_row,
+    spread_over,
+    standing_on,
+)
 from airrisk.fire.plug_body import PlugBody, plug_body
 from airrisk.installation.delivery import delivery_temperature
 from airrisk.installation.geometry import (
     MOST_CONDENSATE,
     condensate_share,
-    part_geometry,
     shell_grade,
     wetted_surface,
 )
@@ -88,6 +98,11 @@ class CaseSettings:
         Condition by plug; None: what the plugs' entries say.
     dead
         Plugs that open in no run: they are under water.
+    exposures
+        Patches of the walls that are not the same all over, by part; the others as the fire says.
+    plug_patches
+        Patch that a plug is screwed into, by plug; left out: of those it can stand on, the one
+        that heats it least.
     """
 
     basis: str | None = None
@@ -98,6 +113,8 @@ class CaseSettings:
     uncredited: Collection[str] | None = None
     conditions: Mapping[str, str] | None = None
     dead: Collection[str] = ()
+    exposures: Exposures = field(default_factory=dict)
+    plug_patches: Mapping[str, str] = field(default_factory=dict)
 
 
 AS_STATED = CaseSettings()
@@ -125,18 +142,24 @@ def build_case(
     Raises
     ------
     FireCaseError
-        A plug without alloy that is to be credited, a part without volume, or a number that is
-        missing.
+        A plug without alloy that is to be credited, a part without volume, patches that make no
+        whole wall or that a plug does not find, or a number that is missing.
     """
     scene = _Scene(installation, fire, section, settings)
+    for part, patches in scene.exposed.items():
+        fault = fault_of(patches, fire)
+        if fault is not None:
+            raise FireCaseError(part, fault)
     arrays = _Arrays()
     _general(scene, arrays)
     spaces = _spaces(scene, arrays)
     plug_spaces = _plugs(scene, spaces, arrays)
     relief_spaces = _relief_valves(scene, arrays)
     _discs(scene, arrays)
-    _pools(scene, spaces, arrays)
-    _links(scene, plug_spaces + relief_spaces, arrays)
+    patch_spaces, patch_rows = _patches(scene, arrays)
+    _pools(scene, spaces, patch_rows, arrays)
+    arrays.add_floats(at.I_F_PATCH, patch_rows)
+    _links(scene, (plug_spaces, patch_spaces, relief_spaces), arrays)
     _compressors(scene, arrays)
     _curve(scene, arrays)
     floats, integers = arrays.joined()
@@ -159,12 +182,13 @@ def build_case(
         uncredited=tuple(plug.id for plug in scene.plugs if plug.id in scene.uncredited),
         bodies=scene.bodies,
         links=scene.network.paths,
-        parts={space.id: space.part for space in scene.network.spaces if space.part is not None},
+        parts=scene.parts,
         plug_records={plug.id: plug for plug in scene.plugs},
         burst_formula=installation.choices.burst_formula,
         reach=_reach(installation, section),
         follows={} if settings.starts else _followed(installation, scene.network),
         machines={one.id: one for one in scene.compressors},
+        patches=scene.laid,
     )
 
 
@@ -208,7 +232,33 @@ class _Scene:
 
     @cached_property
     def network(self) -> GasNetwork:
-        return gas_network(self.installation, self.section, self.fire)
+        exposed = self.settings.exposures
+        return gas_network(self.installation, self.section, self.fire, exposed)
+
+    @cached_property
+    def exposed(self) -> Exposures:
+        """Patches of the parts of this section that have their own."""
+        inside = {space.id for space in self.network.spaces if space.part is not None}
+        return {
+            name: patches for name, patches in self.settings.exposures.items() if name in inside
+        }
+
+    @cached_property
+    def laid(self) -> dict[str, dict[str, Laid]]:
+        """Where those patches stand in the case."""
+        found: dict[str, dict[str, Laid]] = {}
+        first = 0
+        for space in self.network.spaces:
+            if space.id in self.exposed:
+                found[space.id] = laid_out(self.exposed[space.id], first)
+                first += sum(one.place >= at.FIRST_PATCH for one in found[space.id].values())
+        return found
+
+    def is_engulfed(self, part: str) -> bool:
+        """Whether the fire strikes all of a part."""
+        if part in self.laid:
+            return len(by_severity(self.laid[part].values())) == len(self.laid[part])
+        return self.share(part) >= 1.0
 
     @cached_property
     def index(self) -> dict[str, int]:
@@ -245,6 +295,11 @@ class _Scene:
             and one.in_fire == "keeps running"
             and one.id in self.home
         )
+
+    @cached_property
+    def parts(self) -> dict[str, Vessel | Line]:
+        """Parts that are gas spaces."""
+        return {one.id: one.part for one in self.network.spaces if one.part is not None}
 
     @cached_property
     def wet(self) -> dict[str, Vessel | Line]:
@@ -338,6 +393,9 @@ def _spaces(scene: _Scene, arrays: _Arrays) -> Floats:
             kinds[at.SI_STRENGTH], kinds[at.SI_STRENGTH_POINTS] = strengths.place(space.part)
             whole = space.kind == "vessel" or not decides
             kinds[at.SI_KIND] = at.VESSEL if whole else at.LINE
+            records = [one.place - at.FIRST_PATCH for one in scene.laid.get(space.id, {}).values()]
+            records = [place for place in records if place >= 0]
+            kinds[at.SI_PATCH], kinds[at.SI_PATCHES] = min(records, default=0), len(records)
         if starts:  # a point without volume is filled by the parts beside it
             pressure = starts.get(space.id, min(starts.values()))
         row[at.S_PRESSURE] = pressure
@@ -379,15 +437,26 @@ def _junction_wall(scene: _Scene, space: Space, row: Floats) -> None:
 def _part_wall(scene: _Scene, part: Vessel | Line, row: Floats) -> None:
     """Wall of a vessel or line, in the fire and out of it."""
     share = scene.share(part.id)
+    hot, cold = share, 1.0 - share
     shape, factor = wall_of(part, scene.installation.choices.burst_formula, scene.basis)
-    row[at.S_HOT_AREA] = share * shape.outer_surface
-    row[at.S_COLD_AREA] = (1.0 - share) * shape.outer_surface
-    row[at.S_HOT_MASS] = share * shape.metal_mass
-    row[at.S_COLD_MASS] = (1.0 - share) * shape.metal_mass
-    row[at.S_BURST_FACTOR] = factor
-    row[at.S_CREEP : at.S_CREEP + 5] = creep_numbers(part.material)
     row[at.S_EMISSIVITY] = scene.fire.emissivity
     row[at.S_CONVECTION] = scene.fire.convection
+    if part.id in scene.laid:
+        zones = {one.place: one for one in scene.laid[part.id].values()}
+        hot, cold = (
+            zones[place].share if place in zones else 0.0
+            for place in (at.FLAMES_PATCH, at.AMBIENT_PATCH)
+        )
+        flames = zones[at.FLAMES_PATCH].exposure if at.FLAMES_PATCH in zones else None
+        if flames is not None:
+            row[at.S_EMISSIVITY] = flames.emissivity_in(scene.fire)
+            row[at.S_CONVECTION] = flames.convection_in(scene.fire)
+    row[at.S_HOT_AREA] = hot * shape.outer_surface
+    row[at.S_COLD_AREA] = cold * shape.outer_surface
+    row[at.S_HOT_MASS] = hot * shape.metal_mass
+    row[at.S_COLD_MASS] = cold * shape.metal_mass
+    row[at.S_BURST_FACTOR] = factor
+    row[at.S_CREEP : at.S_CREEP + 5] = creep_numbers(part.material)
     row[at.S_BORE_AREA] = shells.bore_area(part.inside_diameter)
 
 
@@ -402,15 +471,12 @@ def _plugs(scene: _Scene, spaces: Floats, arrays: _Arrays) -> list[int]:
             _plug_of_unknown_alloy(scene, plug, row, places)
             continue
         flames = plug.id in in_flames
-        # out of the flames it still stands on heated metal where no other is left
-        hot = flames or spaces[on, at.S_COLD_AREA] <= 0.0
-        if spaces[on, at.S_HOT_AREA] <= 0.0:
-            hot = False
+        patch = _patch_of(scene, plug, flames, spaces[on])
         row[: at.P_BOSS_AREA + 1] = scene.bodies[plug.id].row()
         row[at.P_START] = spaces[on, at.S_TEMPERATURE]
         places[:] = (
             on,
-            int(hot),
+            patch,
             int(flames),
             int(plug.response == "follows wall"),
             int(scene.plug_works(plug.id)),
@@ -419,6 +485,49 @@ def _plugs(scene: _Scene, spaces: Floats, arrays: _Arrays) -> list[int]:
     arrays.add_integers(at.I_I_PLUG, numbers)
     arrays.integers[at.I_PLUGS] = len(rows)
     return [scene.home[plug.on] for plug in scene.plugs]
+
+
+def _patch_of(scene: _Scene, plug: Plug, flames: bool, space: Floats) -> int:
+    """The patch of the wall that a plug is screwed into, as the kernel counts them."""
+    laid = scene.laid.get(scene.network.spaces[scene.home[plug.on]].id)
+    if laid is None:
+        # out of the flames it still stands on heated metal where no other is left
+        hot = flames or space[at.S_COLD_AREA] <= 0.0
+        if space[at.S_HOT_AREA] <= 0.0:
+            hot = False
+        return at.FLAMES_PATCH if hot else at.AMBIENT_PATCH
+    named = scene.settings.plug_patches.get(plug.id)
+    if named is None:
+        return standing_on(laid, flames)
+    if named not in laid:
+        raise FireCaseError(
+            plug.id,
+            said(
+                "{part} has no patch {name}; valid: {names}",
+                part=plug.on,
+                name=named,
+                names=", ".join(laid),
+            ),
+        )
+    return laid[named].place
+
+
+def _patches(scene: _Scene, arrays: _Arrays) -> tuple[list[int], Floats]:
+    """Patches that are records of their own; the gas space of each, and their rows."""
+    formula = scene.installation.choices.burst_formula
+    rows, kinds, homes = [], [], []
+    for name, laid in scene.laid.items():
+        shape, _ = wall_of(scene.parts[name], formula, scene.basis)
+        for one in laid.values():
+            if one.place < at.FIRST_PATCH or one.exposure is None:
+                continue
+            area, mass = one.share * shape.outer_surface, one.share * shape.metal_mass
+            rows.append(patch_row(one.exposure, scene.fire, area, mass))
+            kinds.append((exposure_code(one.exposure),))
+            homes.append(scene.index[name])
+    arrays.add_integers(at.I_I_PATCH, np.array(kinds, dtype=np.int64))
+    arrays.integers[at.I_PATCHES] = len(rows)
+    return homes, np.array(rows, dtype=float).reshape(len(rows), at.Q_SIZE)
 
 
 def _plug_of_unknown_alloy(scene: _Scene, plug: Plug, row: Floats, places: Integers) -> None:
@@ -439,7 +548,7 @@ def _relief_valves(scene: _Scene, arrays: _Arrays) -> list[int]:
     for k, valve in enumerate(scene.relief_valves):
         rows[k] = valve.set_pressure - ambient, valve.area, valve.discharge_coefficient
         # its body stands in the fire when the whole part does
-        inside = scene.share(valve.on) >= 1.0
+        inside = scene.is_engulfed(valve.on)
         works = scene.opening_works(valve.id)
         numbers[k] = scene.home[valve.on], int(inside), int(works)
     arrays.add_floats(at.I_F_RELIEF, rows)
@@ -465,31 +574,44 @@ def _discs(scene: _Scene, arrays: _Arrays) -> None:
     arrays.integers[at.I_DISCS] = len(rows)
 
 
-def _pools(scene: _Scene, spaces: Floats, arrays: _Arrays) -> None:
+def _pools(scene: _Scene, spaces: Floats, patches: Floats, arrays: _Arrays) -> None:
     """Condensate, and how much of it the fire heats: it burns where the water stands."""
     rows = []
     for name, part in scene.wet.items():
         if condensate_share(part) > MOST_CONDENSATE:
             raise FireCaseError(name, OVERFULL)
         wetted = wetted_surface(part)
-        heated = min(wetted, scene.share(name) * part_geometry(part).outer_surface)
+        zone = Laid(at.FLAMES_PATCH, 1.0, None)
+        struck = by_severity(scene.laid[name].values()) if name in scene.laid else [zone]
+        areas = [
+            spaces[scene.index[name], at.S_HOT_AREA]
+            if one.place == at.FLAMES_PATCH
+            else patches[one.place - at.FIRST_PATCH, at.Q_AREA]
+            for one in struck
+        ]
+        heated = 0.0
+        for one, surface in zip(struck, spread_over(np.array(wetted), areas), strict=True):
+            if one.place == at.FLAMES_PATCH:
+                heated = float(surface)
+            else:
+                patches[one.place - at.FIRST_PATCH, at.Q_WETTED] = surface
         temperature = float(spaces[scene.index[name], at.S_TEMPERATURE])
         rows.append((WATER_DENSITY * part.condensate, temperature, heated, wetted))
     arrays.add_floats(at.I_F_POOL, np.array(rows, dtype=float))
     arrays.integers[at.I_POOLS] = len(rows)
 
 
-def _links(scene: _Scene, device_spaces: list[int], arrays: _Arrays) -> None:
+def _links(scene: _Scene, homes: tuple[list[int], list[int], list[int]], arrays: _Arrays) -> None:
     """Ways between the spaces, and the order in which the equations of the spaces are solved.
 
-    ``device_spaces`` holds the space of each plug and relief valve.
+    ``homes`` holds the space of each plug, each further patch and each relief valve.
     """
     paths, count = scene.network.paths, len(scene.network.spaces)
     between = elimination(count, tuple((one.first, one.second) for one in paths))
-    bosses = device_spaces[: len(scene.plugs)]
+    plugs, patches, reliefs = homes
     wet = [scene.index[name] for name in scene.wet]
     pool_states = [i for i in wet for _ in range(at.POOL_STATES)]
-    own = own_devices([*bosses, *device_spaces, *pool_states], count)
+    own = own_devices([*plugs, *plugs, *patches, *reliefs, *pool_states], count)
     arrays.add_integers(at.I_I_OWN, own)
     pool_numbers, beside = pool_neighbours(wet, own, count, between)
     arrays.add_integers(at.I_I_POOL, pool_numbers)

@@ -32,9 +32,11 @@ def starts_at(case: FireCase, pressures: Mapping[str, float]) -> Changes:
 
 def heat(case: FireCase, share: float) -> Changes:
     """The share of the radiation that comes in: of a flux itself, else of its flames' T^4."""
+    sources = [case.patch_at(place, at.Q_FLUX) for place in case.records("radiation")]
+    found = {place: share * float(case.floats[place]) for place in sources}
     if case.fire.curve == "flux":
-        return {at.F_FIRE_VALUE: share * float(case.floats[at.F_FIRE_VALUE])}
-    return {at.F_FLAME_FACTOR: share**0.25}
+        return {**found, at.F_FIRE_VALUE: share * float(case.floats[at.F_FIRE_VALUE])}
+    return {**found, at.F_FLAME_FACTOR: share**0.25}
 
 
 def fire_lasts(duration: float) -> Changes:
@@ -107,15 +109,19 @@ def start_temperature(case: FireCase, name: str) -> float:
 def hottest_wall_of(case: FireCase) -> float:
     """The highest temperature that a wall in the fire of a case can come to, K."""
     fire = case.fire
-    return hottest_wall(
+    ambient = float(case.floats[at.F_AMBIENT_T])
+    by_flames = hottest_wall(
         fire.curve,
         fire.duration,
-        float(case.floats[at.F_AMBIENT_T]),
+        ambient,
         flux=fire.flux,
         absorbed=fire.absorbed,
         temperature=fire.temperature,
         points=fire.points,
     )
+    fluxes = [float(case.floats[case.patch_at(k, at.Q_FLUX)]) for k in case.records("radiation")]
+    found = [hottest_wall("flux", fire.duration, ambient, flux=flux) for flux in fluxes]
+    return max([by_flames, *found])
 
 
 def relief_valve_dies_at(case: FireCase) -> float:

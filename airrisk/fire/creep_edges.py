@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from airrisk.fire.run import FireRun
 from airrisk.kernel import layout as at
-from airrisk.kernel.rhs import damage_place
+from airrisk.kernel.places import damage_place
 from airrisk.physics import air
 from airrisk.physics.creep import creep_numbers, curve_of
 from airrisk.physics.creep_kernel import damage_rate
@@ -98,12 +98,8 @@ def _strained(run: FireRun, index: int, rows: slice) -> tuple[Floats, Floats]:
     states = run.states[rows]
     mass, gas = states[:, index], states[:, spaces + index]
     gauge = air.pressure(mass / row[at.S_VOLUME], gas) - case.floats[at.F_AMBIENT_P]
-    hot, cold = states[:, 2 * spaces + index], states[:, 3 * spaces + index]
-    if row[at.S_HOT_AREA] <= 0.0:
-        hot = cold
-    if row[at.S_COLD_AREA] <= 0.0:
-        cold = hot
-    return gauge / row[at.S_BURST_FACTOR], np.maximum(hot, cold)
+    hot, cold = run.walls(index)
+    return gauge / row[at.S_BURST_FACTOR], np.maximum(hot[rows], cold[rows])
 
 
 def _along(grown: Floats, ratio: Floats) -> Floats:

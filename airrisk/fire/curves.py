@@ -12,6 +12,7 @@ from airrisk.fire.creep_edges import creep_edges
 from airrisk.fire.run import FireRun, thinned
 from airrisk.installation.geometry import shell_grade
 from airrisk.kernel import layout as at
+from airrisk.kernel.places import patch_row
 from airrisk.physics import air, metal
 
 Floats = NDArray[np.float64]
@@ -20,7 +21,7 @@ NOTHING = np.zeros(0)
 
 @dataclass(frozen=True, eq=False)
 class SpaceCurves:
-    """Histories of one part; a wall zone that does not exist has the other's temperature."""
+    """Histories of one part; the walls are those of ``FireRun.walls``."""
 
     pressure_pa: Floats
     gas_temperature_k: Floats
@@ -101,12 +102,7 @@ def curves(run: FireRun, most: int = 2000) -> RunCurves:
     for i, space in enumerate(case.spaces):
         if space.part is None:
             continue
-        hot = states[:, 2 * n + i]
-        cold = states[:, 3 * n + i]
-        if table[i, at.S_HOT_AREA] <= 0.0:
-            hot = cold
-        if table[i, at.S_COLD_AREA] <= 0.0:
-            cold = hot
+        hot, cold = (wall[rows] for wall in run.walls(i))
         strength = metal.strength(shell_grade(space.part), case.basis, np.maximum(hot, cold))
         burst = table[i, at.S_BURST_FACTOR] * np.maximum(strength, 1.0)
         edges = crept.get(space.id)
@@ -127,8 +123,8 @@ def curves(run: FireRun, most: int = 2000) -> RunCurves:
         opened = modes[:, 1 + k] == 1
         home = int(case.integers[numbers + at.PI_SPACE])
         if case.integers[numbers + at.PI_FOLLOWS_WALL] == 1:
-            zone = 2 if case.integers[numbers + at.PI_HOT_ZONE] == 1 else 3
-            temperature = states[:, zone * n + home]
+            patch = int(case.integers[numbers + at.PI_PATCH])
+            temperature = states[:, int(patch_row(home, patch, case.integers))]
             share = opened.astype(float)
         else:
             temperature, share = _plug_state(run, k, states[:, 4 * n + k])
@@ -138,13 +134,7 @@ def curves(run: FireRun, most: int = 2000) -> RunCurves:
 
 def hottest_wall(run: FireRun, name: str) -> float:
     """The highest temperature of the wall of a part in a run, K."""
-    case, n = run.case, len(run.case.spaces)
-    i = case.names.index(name)
-    zones = [
-        2 * n + i if case.floats[case.space_at(name, at.S_HOT_AREA)] > 0.0 else 3 * n + i,
-        3 * n + i if case.floats[case.space_at(name, at.S_COLD_AREA)] > 0.0 else 2 * n + i,
-    ]
-    return float(run.states[:, zones].max())
+    return float(np.max(run.walls(run.case.names.index(name))))
 
 
 def plug_temperatures_at(run: FireRun, time: float) -> dict[str, float]:

@@ -92,13 +92,13 @@ def elimination(spaces: int, links: tuple[tuple[int, int], ...]) -> Elimination:
 
 
 def own_devices(homes: Sequence[int], spaces: int) -> Integers:
-    """Which plugs, bosses, relief valves and pools each space has.
+    """Which plugs, bosses, patches, relief valves and pools each space has.
 
     Parameters
     ----------
     homes
-        Space of each plug, of the boss of each, then of each relief valve and of the numbers of
-        each pool.
+        Space of each plug, of the boss of each, then of each further patch of a wall, each relief
+        valve and of the numbers of each pool.
     spaces
         Number of spaces.
 

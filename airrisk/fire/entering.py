@@ -119,9 +119,10 @@ def places_of(case: FireCase, varied: Varied, number: str) -> list[int]:
     offset = int(getattr(at, number))
     if number.startswith("F_"):
         return [offset]
+    if varied.entry.of == "fire":
+        return case.follows_fire("emissivity" if number == "S_EMISSIVITY" else "convection")
     if number.startswith("S_"):
-        parts = tuple(case.parts) if varied.entry.of == "fire" else (varied.name,)
-        return [case.space_at(name, offset) for name in parts]
+        return [case.space_at(varied.name, offset)]
     block, size, names = {
         "P_": (at.I_F_PLUG, at.P_SIZE, case.plugs),
         "R_": (at.I_F_RELIEF, at.R_SIZE, case.relief_valves),
@@ -135,12 +136,18 @@ def _read(case: FireCase, varied: Varied, number: str) -> float:
     return float(case.floats[places_of(case, varied, number)[0]])
 
 
+def _read_if_there(case: FireCase, varied: Varied, number: str) -> float | None:
+    """A number of the fire that no wall takes, all having their own, is no input."""
+    places = places_of(case, varied, number)
+    return float(case.floats[places[0]]) if places else None
+
+
 def _put(change: Change, varied: Varied, number: str, values: Floats) -> None:
     for place in places_of(change.case, varied, number):
         change.found[place] = values
 
 
-_NUMBER = Rule(_read, _put)
+_NUMBER = Rule(_read_if_there, _put)
 
 
 def _of_record(case: FireCase, varied: Varied, _: str) -> float | None:
@@ -188,16 +195,8 @@ def _wall(change: Change, varied: Varied, _: str, walls: Floats) -> None:
             for w in order.tolist()
         ]
         found = np.column_stack((*smooth, np.interp(walls, order, factors)))
-    share, block = _share(case, part.id), case.space_at(part.id, 0)
-    change.found.update(
-        {
-            block + at.S_HOT_AREA: share * found[:, 0],
-            block + at.S_COLD_AREA: (1.0 - share) * found[:, 0],
-            block + at.S_HOT_MASS: share * found[:, 1],
-            block + at.S_COLD_MASS: (1.0 - share) * found[:, 1],
-            block + at.S_BURST_FACTOR: found[:, 2],
-        }
-    )
+    change.found.update(case.wall_columns(part.id, found[:, 0], found[:, 1]))
+    change.found[case.space_at(part.id, at.S_BURST_FACTOR)] = found[:, 2]
 
 
 def _lengthen(change: Change, varied: Varied, _: str, volumes: Floats) -> None:
@@ -222,15 +221,9 @@ def _lengthen(change: Change, varied: Varied, _: str, volumes: Floats) -> None:
     surface = cylinder_surface(part.inside_diameter, reckoned) * longer
     density = material(part.material).density
     mass = cylinder_metal(part.inside_diameter, reckoned) * density * longer
-    share = _share(case, part.id)
-    for key, more in (
-        (at.S_VOLUME, volumes - part.volume),
-        (at.S_HOT_AREA, share * surface),
-        (at.S_COLD_AREA, (1.0 - share) * surface),
-        (at.S_HOT_MASS, share * mass),
-        (at.S_COLD_MASS, (1.0 - share) * mass),
-    ):
-        place = case.space_at(part.id, key)
+    grown = {case.space_at(part.id, at.S_VOLUME): volumes - part.volume}
+    grown |= case.wall_columns(part.id, surface, mass)
+    for place, more in grown.items():
         change.found[place] = change.now(place) + more
 
 
@@ -248,6 +241,8 @@ def _in_proportion(change: Change, varied: Varied, number: str, values: Floats) 
 
 def _partial_share(case: FireCase, varied: Varied, _: str) -> float | None:
     """Known where the fire reaches a part in part: plugs and valves stay where they are."""
+    if varied.name in case.patches:
+        return None
     share = _share(case, varied.name)
     return share if 0.0 < share < 1.0 else None
 
@@ -315,11 +310,12 @@ def wet_again(change: Change) -> None:
     """The surface over the condensate, once walls, shares and water are what they will be."""
     case = change.case
     for name in case.pools:
-        hot = case.space_at(name, at.S_HOT_AREA)
+        struck = case.struck_at(name)
         given = change.of(name, *SHAPE)
-        if given or hot in change.found:
+        if given or any(area_at in change.found for area_at, _ in struck):
+            areas = {place: change.now(area_at) for area_at, place in struck}
             smooth = change.bounds is not None
-            change.found.update(wetted_columns(case, name, given, change.now(hot), smooth))
+            change.found.update(wetted_columns(case, name, given, areas, smooth))
 
 
 # -- plugs ---------------------------------------------------------------------------
@@ -424,6 +420,8 @@ def _deliver(change: Change, varied: Varied, _: str, values: Floats) -> None:
 def _factor_on_flux(change: Change, _varied: Varied, _: str, factors: Floats) -> None:
     """A factor on the net flux is one on all that it is proportional to."""
     case = change.case
+    for place in case.records("radiation"):
+        change.scale(case.patch_at(place, at.Q_FLUX), factors)
     if case.fire.curve == "flux":
         change.scale(at.F_FIRE_VALUE, factors)
         return
@@ -431,12 +429,15 @@ def _factor_on_flux(change: Change, _varied: Varied, _: str, factors: Floats) ->
     for name in case.parts:
         for key in (at.S_EMISSIVITY, at.S_CONVECTION):
             change.scale(case.space_at(name, key), factors)
+    for place in case.records("flames"):
+        for key in (at.Q_EMISSIVITY, at.Q_CONVECTION):
+            change.scale(case.patch_at(place, key), factors)
     for name in case.bodies:
         change.scale(case.plug_at(name, at.P_EMISSIVITY), factors)
 
 
 def _of_flames(case: FireCase, varied: Varied, number: str) -> float | None:
-    return None if case.fire.curve == "flux" else _read(case, varied, number)
+    return None if case.fire.curve == "flux" else _read_if_there(case, varied, number)
 
 
 def _of_curve(case: FireCase, varied: Varied, number: str) -> float | None:

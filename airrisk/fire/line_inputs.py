@@ -113,7 +113,6 @@ def _space_columns(
     case: FireCase, part: Line, now: Mapping[str, Floats], walls: Floats | None
 ) -> dict[int, Floats]:
     """Volume, surfaces, masses and burst factor of a line that is a gas space."""
-    share = case.fire.share(part.id) if part.id in case.fire.reaches else 0.0
     rows = []
     lengths, bores = now["length"].tolist(), now["inside_diameter"].tolist()
     thick = [part.wall_thickness] * len(lengths) if walls is None else walls.tolist()
@@ -133,10 +132,7 @@ def _space_columns(
     block = case.space_at(part.id, 0)
     return {
         block + at.S_VOLUME: volume,
-        block + at.S_HOT_AREA: share * surface,
-        block + at.S_COLD_AREA: (1.0 - share) * surface,
-        block + at.S_HOT_MASS: share * mass,
-        block + at.S_COLD_MASS: (1.0 - share) * mass,
+        **case.wall_columns(part.id, surface, mass),
         block + at.S_BURST_FACTOR: factor,
         block + at.S_BORE_AREA: area,
     }

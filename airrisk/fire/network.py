@@ -118,9 +118,9 @@ def _is_own_space(
     ends: tuple[LineEnd, LineEnd],
     volumes: dict[str, float],
     fire: Fire,
-    with_device: set[str],
+    struck: Collection[str],
 ) -> bool:
-    if line.id in with_device or line.id in fire.reaches or line.condensate > 0.0:
+    if line.id in struck or line.id in fire.reaches or line.condensate > 0.0:
         return True
     if any(end.part is None or end.closed_by is not None for end in ends):
         return True
@@ -130,7 +130,9 @@ def _is_own_space(
     return gas_volume(line) > OWN_SPACE_SHARE * min(neighbours)
 
 
-def gas_network(installation: Installation, section: Section, fire: Fire) -> GasNetwork:
+def gas_network(
+    installation: Installation, section: Section, fire: Fire, exposed: Collection[str] = ()
+) -> GasNetwork:
     """The gas spaces of a section and the paths between them.
 
     The air of a line that is a space of its own stands in its middle, half the pipe on either
@@ -142,6 +144,8 @@ def gas_network(installation: Installation, section: Section, fire: Fire) -> Gas
         What is there and which of it is joined.
     fire
         Decides which lines need a wall of their own.
+    exposed
+        More of them, that something else than its flames strikes.
 
     Returns
     -------
@@ -156,13 +160,18 @@ def gas_network(installation: Installation, section: Section, fire: Fire) -> Gas
         *installation.bursting_discs,
     )
     with_device = {spelled.get(device.on.casefold(), device.on) for device in devices}
+    own_wall = {*with_device, *exposed}
     volumes = {name: gas_volume(vessel) for name, vessel in vessels.items()}
     flows = flow_links(installation, section.closed_valves)
     own = {
         name
         for name, line in lines.items()
         if _is_own_space(
-            line, (flows[name].from_end, flows[name].to_end), volumes, fire, with_device
+            line,
+            (flows[name].from_end, flows[name].to_end),
+            volumes,
+            fire,
+            own_wall,
         )
     }
     spaces = [Space(name, "vessel", volumes[name], vessel) for name, vessel in vessels.items()]

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from airrisk.fire.case import FireCase
+from airrisk.fire.patches import spread_over
 from airrisk.installation.geometry import wetted_surface
 from airrisk.installation.model import Line, Vessel
 from airrisk.kernel import layout as at
@@ -50,7 +51,11 @@ def water_columns(case: FireCase, name: str, water: Floats, volume: Floats) -> d
 
 
 def wetted_columns(
-    case: FireCase, name: str, given: Mapping[str, Floats], hot: Floats, smooth: bool
+    case: FireCase,
+    name: str,
+    given: Mapping[str, Floats],
+    struck: Mapping[int, Floats],
+    smooth: bool,
 ) -> dict[int, Floats]:
     """Places and values of the surface over the condensate.
 
@@ -62,8 +67,8 @@ def wetted_columns(
         The part.
     given
         Values of some of ``SHAPE``.
-    hot
-        Surface of the part in the fire [m2].
+    struck
+        Areas that the fire strikes, the worst first [m2]; by the place of what is wetted of each.
     smooth
         Whether a varied wall may be interpolated between exact nodes.
     """
@@ -76,9 +81,10 @@ def wetted_columns(
         wetted = _wetted(part, given)
     else:
         wetted = np.array(case.floats[pool_at(case, name, at.W_SURFACE)])
+    heated = spread_over(wetted, tuple(struck.values()))
     return {
         pool_at(case, name, at.W_SURFACE): wetted,
-        pool_at(case, name, at.W_WETTED): np.minimum(wetted, hot),
+        **dict(zip(struck, heated, strict=True)),
     }
 
 

@@ -12,11 +12,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from airrisk.fire.case import FireCase
+from airrisk.fire.patches import by_severity
 from airrisk.fire.stopping import Cancelled
 from airrisk.kernel import batch_entries, compiled, stepper
 from airrisk.kernel import layout as at
+from airrisk.kernel.places import (
+    damage_place,
+    first_pool,
+    first_source,
+    patch_row,
+    state_count,
+)
 from airrisk.kernel.pools import STEAM_AS_AIR
-from airrisk.kernel.rhs import G_ROWS, damage_place, first_link, first_pool, state_count
+from airrisk.kernel.rhs import G_ROWS
 from airrisk.physics.air import AirRangeError, air_table
 from airrisk.physics.flow import flow_table
 
@@ -116,6 +124,32 @@ class FireRun:
         """Temperature of the zone in the fire, K."""
         return self._columns(2)
 
+    def patch_temperature(self, part: str, patch: str) -> Floats:
+        """Temperature of one patch of a part whose wall is cut into patches, K."""
+        index = self.case.names.index(part)
+        place = self.case.patches[part][patch].place
+        return self.states[:, int(patch_row(index, place, self.case.integers))]
+
+    def walls(self, index: int) -> tuple[Floats, Floats]:
+        """Temperatures of the hottest metal of a space in the fire and out of it [K].
+
+        A wall that has nothing in the fire, or nothing out of it, has one temperature.
+        """
+        case = self.case
+        name = case.names[index]
+        laid = case.patches.get(name)
+        if laid is None:
+            table = (at.S_HOT_AREA, at.S_COLD_AREA)
+            there = [float(case.floats[case.space_at(name, key)]) > 0.0 for key in table]
+            hot, cold = self._columns(2)[:, index], self._columns(3)[:, index]
+            return hot if there[0] else cold, cold if there[1] else hot
+        struck = [one.place for one in by_severity(laid.values())]
+        rows: list[list[Floats]] = [[], []]
+        for name_of_patch, one in laid.items():
+            rows[one.place not in struck].append(self.patch_temperature(name, name_of_patch))
+        inside, outside = rows
+        return np.max(inside or outside, axis=0), np.max(outside or inside, axis=0)
+
     @property
     def cumulated(self) -> CumulatedFlows:
         """Flows added up along the run, of a stored run."""
@@ -186,7 +220,7 @@ def matrix_width(case: FireCase) -> int:
 def mode_count(case: FireCase) -> int:
     """Length of the array of discrete states."""
     i = case.integers
-    return int(first_link(i)) + int(i[at.I_LINKS])
+    return int(first_source(i)) + int(i[at.I_PATCHES])
 
 
 def column_count(case: FireCase) -> int:

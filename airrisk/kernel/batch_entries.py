@@ -6,9 +6,11 @@ from __future__ import annotations
 
 import math
 
+from airrisk.kernel.flames import turn_sources
 from airrisk.kernel.layout import *
+from airrisk.kernel.places import first_patch, first_pool
 from airrisk.kernel.pools import STEAM_AS_AIR
-from airrisk.kernel.rhs import G_T, first_pool
+from airrisk.kernel.rhs import G_T
 from airrisk.kernel.stepper import (
     C_EVALUATIONS,
     C_FIRST_VENT,
@@ -68,6 +70,7 @@ def begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant):
     for k in range(C_HEAD):
         C[k] = 0.0
     mode[0] = 1
+    turn_sources(0.0, F, I, mode)
     for i in range(spaces):
         at = I[I_F_SPACE] + i * S_SIZE
         density, energy = density_of(
@@ -85,6 +88,9 @@ def begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant):
         PK[i, K_EMPTY_TIME] = math.nan
         PK[i, K_RUPTURE_TIME] = math.nan
         PK[i, K_LIMIT_TIME] = math.nan
+        first = first_patch(I) + I[I[I_I_SPACE] + i * SI_SIZE + SI_PATCH]
+        for k in range(first, first + I[I[I_I_SPACE] + i * SI_SIZE + SI_PATCHES]):
+            y[k] = F[at + S_WALL_TEMPERATURE]
     for k in range(plugs):
         home = I[I[I_I_PLUG] + k * PI_SIZE + PI_SPACE]
         y[4 * spaces + plugs + k] = F[I[I_F_SPACE] + home * S_SIZE + S_WALL_TEMPERATURE]

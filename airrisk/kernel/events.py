@@ -2,7 +2,8 @@
 
 ``mode`` holds: [0] fire burning; then per plug open, per relief valve lifted, per relief valve
 lost to heat, per disc burst, per space ruptured, per space emptied, per feed how
-often it started or stopped, per link whether its air comes from the second end.
+often it started or stopped, per link whether its air comes from the second end, per further patch
+of a wall whether its source of radiation burns.
 Events are numbered in the same order. An event value is positive once it has happened.
 """
 
@@ -11,10 +12,10 @@ Events are numbered in the same order. An event value is positive once it has ha
 from __future__ import annotations
 
 from airrisk.kernel.layout import *
+from airrisk.kernel.places import damage_place, first_lift, patch_row
 from airrisk.kernel.rhs import (
     CYCLES,
     G_T,
-    damage_place,
     gas_state,
     hottest_wall,
     opening_enthalpy,
@@ -93,8 +94,8 @@ def event_value(e, p, y, F, I, mode):
         if state == 1 or I[ints + PI_ENABLED] == 0:
             return -1.0
         if I[ints + PI_FOLLOWS_WALL] == 1:
-            row = 2 * spaces if I[ints + PI_HOT_ZONE] == 1 else 3 * spaces
-            return y[row + I[ints + PI_SPACE]] / F[at + P_LIQUIDUS] - 1.0
+            row = patch_row(I[ints + PI_SPACE], I[ints + PI_PATCH], I)
+            return y[row] / F[at + P_LIQUIDUS] - 1.0
         return y[4 * spaces + e] / opening_enthalpy(F, at) - 1.0
     e -= plugs
     if e < reliefs:
@@ -166,12 +167,12 @@ def apply_event(e, y, F, I, mode, events, count, t):
             if mode[1 + e] == 1:
                 code = E_RESEAT
                 state = 0
-                y[4 * spaces + 2 * plugs + k] = 0.0
+                y[first_lift(I) + k] = 0.0
         elif k < 2 * reliefs:
             index = k - reliefs
             code = E_RELIEF_DEAD
             mode[1 + plugs + index] = 0
-            y[4 * spaces + 2 * plugs + index] = 0.0
+            y[first_lift(I) + index] = 0.0
         elif k < 2 * reliefs + discs:
             index = k - 2 * reliefs
             code = E_DISC

@@ -8,8 +8,10 @@ Scalar functions in the subset that numba compiles; ``F`` and ``I`` hold the cas
 from __future__ import annotations
 
 from airrisk.kernel.layout import *
+from airrisk.kernel.places import first_source
 from airrisk.physics.heat_kernel import absorbed_flux, flame_temperature, net_flux
 
+COOLING_CONVECTION = 4.0  # W/m2/K, of a face that is not in a fire, radiation apart: EN 1991-1-2
 HOTTEST_METAL = 1550.0  # K, above 1200 C steel counts as without strength
 
 
@@ -47,3 +49,24 @@ def flame_at(t, F, I):
     """Flame temperature, K: a weaker fire is never colder than the air around it."""
     curve = curve_at(t, F, I)
     return max(F[F_FLAME_SHIFT] + F[F_FLAME_FACTOR] * curve, min(curve, F[F_AMBIENT_T]))
+
+
+def patch_flux(q, temperature, emissivity, convection, flame, burning, F, I, mode):
+    """Net heat flux into a surface that is exposed as a further patch is, W/m2."""
+    exposure = I[I[I_I_PATCH] + q * QI_SIZE + QI_EXPOSURE]
+    if exposure == IN_AMBIENT:
+        return F[F_LOSS] * (F[F_AMBIENT_T] - temperature)
+    if exposure == IN_FLAMES:
+        return wall_flux(flame, temperature, emissivity, convection, burning, F, I)
+    incident = 0.0
+    if mode[first_source(I) + q] == 1:
+        incident = F[I[I_F_PATCH] + q * Q_SIZE + Q_FLUX]
+    return absorbed_flux(incident, temperature, F[F_AMBIENT_T], emissivity, convection)
+
+
+def turn_sources(t, F, I, mode):
+    """Note which sources of radiation burn at ``t``; none does after the fire."""
+    first = first_source(I)
+    for q in range(I[I_PATCHES]):
+        at = I[I_F_PATCH] + q * Q_SIZE
+        mode[first + q] = 1 if F[at + Q_BEGINS] <= t < F[at + Q_ENDS] and mode[0] == 1 else 0

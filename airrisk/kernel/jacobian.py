@@ -12,6 +12,7 @@ from airrisk.kernel.events import pressure_of
 from airrisk.kernel.flames import flame_at
 from airrisk.kernel.layout import *
 from airrisk.kernel.linear_algebra import neighbour_of, pool_in
+from airrisk.kernel.places import column_of, first_lift, first_pool, state_count
 from airrisk.kernel.pools import STEAM_AS_AIR, STEAM_HEAT, pool_rates
 from airrisk.kernel.rhs import (
     G_CV,
@@ -31,11 +32,10 @@ from airrisk.kernel.rhs import (
     G_T_U,
     LIFT_TIME,
     feed_flow,
-    first_pool,
+    hottest_row,
     hottest_wall,
     lift_target,
     link_flow,
-    state_count,
     takes_first,
     vent_flow,
     wall_rates,
@@ -56,7 +56,7 @@ def allowance(k, value, y, F, I, G):
         i = k - spaces
         mass = max(y[i], 0.2 * F[I[I_F_SPACE] + i * S_SIZE + S_VOLUME])
         return mass * 720.0 * G[G_T, i]
-    if k < 4 * spaces or 4 * spaces + plugs <= k < 4 * spaces + 2 * plugs:
+    if k < 4 * spaces or 4 * spaces + plugs <= k < first_lift(I):
         return size
     if k < 4 * spaces + plugs:
         return size + 300.0 * F[I[I_F_PLUG] + (k - 4 * spaces) * P_SIZE + P_HEAT_CAPACITY]
@@ -117,19 +117,21 @@ def space_columns(
     own = I[I_I_OWN] + spaces + 1
     first = own + I[I[I_I_OWN] + i]
     count = I[I[I_I_OWN] + i + 1] - I[I[I_I_OWN] + i]
-    # walls, plugs and bosses: own columns first, then the air's temperature and density
+    lifts = 2 * plugs + I[I_PATCHES]
+    # walls, plugs, bosses and patches: own columns first, then the air's temperature and density
     for place in range(4 + count):
         c = (2 + place) * spaces + i
         column = 2 + place
         step = 0.0
         if place >= 4:
             k = I[first + place - 4]
-            if k >= 2 * plugs:
+            if k >= lifts:
                 break
             c = 4 * spaces + k
             column = place
-            if takes_heat(k % plugs, I, mode) and (
-                k < plugs or F[I[I_F_PLUG] + (k - plugs) * P_SIZE + P_BOSS_CAPACITY] > 0.0
+            if k >= 2 * plugs or (
+                takes_heat(k % plugs, I, mode)
+                and (k < plugs or F[I[I_F_PLUG] + (k - plugs) * P_SIZE + P_BOSS_CAPACITY] > 0.0)
             ):
                 step = perturbed(c, y, f, probe, F, I, G)
         elif place >= 2:
@@ -145,7 +147,7 @@ def space_columns(
             row = (2 + target) * spaces + i
             change = (heat - G[G_Q, i]) / step
             if target >= 2:
-                if I[first + target - 2] >= 2 * plugs:
+                if I[first + target - 2] >= lifts:
                     break
                 row = 4 * spaces + I[first + target - 2]
             if target >= 0:
@@ -176,14 +178,14 @@ def space_columns(
             J[i, block] -= change
             J[spaces + i, block] -= change * h + out * G[G_H_M + block, i]
     for place in range(count):
-        k = I[first + place] - 2 * plugs - reliefs
+        k = I[first + place] - lifts - reliefs
         if k >= 0 and k % POOL_STATES == 0:
-            pool_columns(k // POOL_STATES, i, 4 + place, y, J, flame, burning, F, I, G)
+            pool_columns(k // POOL_STATES, i, 4 + place, y, J, flame, burning, F, I, mode, G)
     for place in range(count):
-        valve = I[first + place] - 2 * plugs
+        valve = I[first + place] - lifts
         if valve < 0 or valve >= reliefs or mode[1 + plugs + valve] == 0:
             continue
-        c = 4 * spaces + 2 * plugs + valve
+        c = first_lift(I) + valve
         set_gauge = F[I[I_F_RELIEF] + valve * R_SIZE + R_SET]
         gauge = p - F[F_AMBIENT_P]
         target = lift_target(y[c], gauge, set_gauge)
@@ -214,7 +216,7 @@ def space_columns(
                     thin_vapour(i, i, block, change, y, J, I)
 
 
-def pool_columns(w, i, column, y, J, flame, burning, F, I, G):
+def pool_columns(w, i, column, y, J, flame, burning, F, I, mode, G):
     """What the pool of a space adds to the Jacobian; its own numbers begin in ``column``."""
     spaces = I[I_SPACES]
     row = first_pool(I) + POOL_STATES * w
@@ -224,9 +226,14 @@ def pool_columns(w, i, column, y, J, flame, burning, F, I, G):
     p = G[G_P, i]
     entering = G[G_ENTERS, i]
     steam, warming, sharing = pool_rates(
-        w, y[row], y[row + 1], y[row + 2], mass, p, gas, hottest, entering, flame, burning, F, I
+        w, y[row], y[row + 1], y[row + 2], mass, p, gas, hottest, entering, flame, burning,
+        F, I, mode,
     )  # fmt: skip
     warmed = STEAM_HEAT * (y[row + 1] - gas)
+    # of a wall of one zone the other, which is not there, may be named: as good a Jacobian
+    metal = 2 if y[2 * spaces + i] >= y[3 * spaces + i] else 3
+    if I[I[I_I_SPACE] + i * SI_SIZE + SI_PATCHES] > 0:
+        metal = column_of(hottest_row(i, y, F, I), i, I)
     # liquid, its temperature, share, then mass, temperature, hottest metal, pressure of the space
     for number in range(7):
         size = F[I[I_F_POOL] + w * W_SIZE + W_MASS]
@@ -248,7 +255,7 @@ def pool_columns(w, i, column, y, J, flame, burning, F, I, G):
             p + (step if number == 6 else 0.0),
             gas + (step if number == 4 else 0.0),
             hottest + (step if number == 5 else 0.0),
-            entering, flame, burning, F, I,
+            entering, flame, burning, F, I, mode,
         )  # fmt: skip
         by_steam = (more - steam) / step
         by_energy = STEAM_AS_AIR * (by_steam * (G[G_H, i] + warmed))
@@ -265,7 +272,7 @@ def pool_columns(w, i, column, y, J, flame, burning, F, I, G):
             elif number == 3:
                 factor = 1.0 - block
             elif number == 5:
-                c = 2 if y[2 * spaces + i] >= y[3 * spaces + i] else 3
+                c = metal
                 factor = 1.0 - block
             elif number == 6:
                 factor = G[G_P_M + block, i]

@@ -7,17 +7,23 @@ in the integer header. The state vector holds, for N spaces, M plugs and R relie
 
     mass [kg] x N, internal energy of the air [J] x N, hot wall temperature [K] x N,
     cold wall temperature [K] x N, plug enthalpy above its start [J] x M,
-    temperature of the boss under each plug [K] x M, lift share x R,
+    temperature of the boss under each plug [K] x M, temperature of each further patch of a
+    wall [K], lift share x R,
     for each pool of condensate: liquid [kg], its temperature [K], share of vapour in its gas
+
+The wall of a space is cut into patches. The hot wall is the one in the flames and the cold wall
+the one at ambient, each there or not; all others are records of their own. A plug names its
+patch: ``AMBIENT_PATCH``, ``FLAMES_PATCH``, or two and the number of the record.
 
 Behind the state are carried what has passed the section (``SECTION_FLOWS``) and the creep damage
 of every space.
 
 The matrices of the linear equations have one row for each number of the state and one column
 for each number of the same space: mass, energy, hot and cold wall, its plugs, their bosses, its
-relief valves and its pool. The rows of a space with a pool go on with two columns for the mass
-and energy of each neighbour. Behind them stands one row for each block between the air of two
-spaces, or of a space with itself: mass by mass, mass by energy, energy by mass, energy by energy.
+further patches, its relief valves and its pool. The rows of a space with a pool go on with two
+columns for the mass and energy of each neighbour. Behind them stands one row for each block
+between the air of two spaces, or of a space with itself: mass by mass, mass by energy, energy by
+mass, energy by energy.
 """
 
 from __future__ import annotations
@@ -75,7 +81,10 @@ I_POOLS = 30
 I_F_POOL = 31
 I_I_POOL = 32
 I_I_BESIDE = 33  # neighbours of the spaces with a pool, see WI_FIRST
-I_HEAD = 36
+I_PATCHES = 34  # of all walls beyond the hot and the cold one
+I_F_PATCH = 35
+I_I_PATCH = 36
+I_HEAD = 40
 
 # gas space, floats
 S_VOLUME = 0
@@ -98,7 +107,9 @@ SI_METAL = 0  # specific heat law
 SI_STRENGTH = 1  # float offset of the strength nodes, relative to the block
 SI_STRENGTH_POINTS = 2  # 0: no wall that could rupture
 SI_KIND = 3
-SI_SIZE = 4
+SI_PATCH = 4  # first of its further patches
+SI_PATCHES = 5
+SI_SIZE = 6
 VESSEL = 1
 LINE = 0
 JUNCTION = 2
@@ -125,11 +136,32 @@ P_SIZE = 17
 
 # plug, integers
 PI_SPACE = 0
-PI_HOT_ZONE = 1
-PI_IN_FLAMES = 2
+PI_PATCH = 1  # that it is screwed into
+PI_IN_FLAMES = 2  # its head is struck by what strikes the patch
 PI_FOLLOWS_WALL = 3
 PI_ENABLED = 4
 PI_SIZE = 5
+
+# patch of a wall, floats
+Q_AREA = 0
+Q_MASS = 1
+Q_EMISSIVITY = 2
+Q_CONVECTION = 3  # W/m2/K, flames to wall, or wall to ambient
+Q_FLUX = 4  # W/m2, incident radiation
+Q_BEGINS = 5  # s, from when on it shines
+Q_ENDS = 6  # s
+Q_WETTED = 7  # m2, of its area over the condensate
+Q_SIZE = 8
+
+# patch of a wall, integers
+QI_EXPOSURE = 0
+QI_SIZE = 1
+IN_AMBIENT = 0
+IN_FLAMES = 1
+IN_RADIATION = 2
+AMBIENT_PATCH = 0  # the cold wall
+FLAMES_PATCH = 1  # the hot wall
+FIRST_PATCH = 2
 
 # relief valve, floats and integers
 R_SET = 0  # gauge

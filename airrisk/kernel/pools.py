@@ -13,7 +13,7 @@ Steam is lighter than air and would leave a quarter faster.
 # ruff: noqa: F403, F405
 from __future__ import annotations
 
-from airrisk.kernel.flames import wall_flux
+from airrisk.kernel.flames import patch_flux, wall_flux
 from airrisk.kernel.layout import *
 from airrisk.physics.heat_kernel import STEFAN_BOLTZMANN
 from airrisk.physics.water_kernel import (
@@ -37,7 +37,8 @@ SURFACE_CONVECTION = 10.0  # W/m2/K, gas to a horizontal surface, judgement
 
 
 def pool_rates(
-    w, liquid, temperature, share, mass, pressure, gas, hottest, entering, flame, burning, F, I
+    w, liquid, temperature, share, mass, pressure, gas, hottest, entering, flame, burning,
+    F, I, mode,
 ):  # fmt: skip
     """Steam [kg/s], warming of the liquid [K/s] and change of the share of vapour [1/s] of a pool.
 
@@ -69,6 +70,15 @@ def pool_rates(
     above = SURFACE_EMISSIVITY * STEFAN_BOLTZMANN * (hottest**4 - temperature**4)
     above += SURFACE_CONVECTION * (gas - temperature)
     heat = there * (F[at + W_WETTED] * flux + F[at + W_SURFACE] * above)
+    ints = I[I_I_SPACE] + i * SI_SIZE
+    for q in range(I[ints + SI_PATCH], I[ints + SI_PATCH] + I[ints + SI_PATCHES]):
+        patch = I[I_F_PATCH] + q * Q_SIZE
+        if F[patch + Q_WETTED] > 0.0:
+            flux = patch_flux(
+                q, temperature, F[patch + Q_EMISSIVITY], F[patch + Q_CONVECTION],
+                flame, burning, F, I, mode,
+            )  # fmt: skip
+            heat += there * F[patch + Q_WETTED] * max(flux, 0.0)
     warming = (heat - steam * heat_of_evaporation(temperature)) / (kept * WATER_SPECIFIC_HEAT)
     joining = STEAM_AS_AIR * steam
     return steam, warming, (joining * (1.0 - share) - entering * share) / mass

@@ -13,8 +13,9 @@ from __future__ import annotations
 
 import math
 
-from airrisk.kernel.flames import flame_at, wall_flux
+from airrisk.kernel.flames import COOLING_CONVECTION, flame_at, patch_flux, wall_flux
 from airrisk.kernel.layout import *
+from airrisk.kernel.places import first_lift, first_link, first_patch, first_pool, patch_row
 from airrisk.kernel.pools import STEAM_AS_AIR, STEAM_HEAT, pool_rates
 from airrisk.physics.air_kernel import evaluate
 from airrisk.physics.creep_kernel import damage_rate
@@ -25,6 +26,7 @@ from airrisk.physics.flow_kernel import (
     throat_mass_flux,
 )
 from airrisk.physics.heat_kernel import (
+    STEFAN_BOLTZMANN,
     convection_coefficient,
     inner_radiation,
 )
@@ -58,7 +60,6 @@ G_H_U = 21
 G_ENTERS = 22  # kg/s, all that flows in from other spaces and compressors
 G_ROWS = 23
 
-COOLING_CONVECTION = 4.0  # W/m2/K, of a face that is not in a fire, radiation apart: EN 1991-1-2
 # a plug whose core's phase is followed; its mode is else 0 closed, 1 open
 SOLID = 2
 MELTING = 3
@@ -129,6 +130,7 @@ def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR):
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
+    first = 2 * plugs + I[I_PATCHES]
     back = F[F_AMBIENT_P]
     if p <= back:
         return 0.0
@@ -150,8 +152,8 @@ def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR):
                 flow += plug_flow(F, at, p, rho, temperature, FC, FX, FR)
             else:
                 area += F[at + P_AREA] * F[at + P_COEFFICIENT]
-        elif 2 * plugs <= k < 2 * plugs + reliefs:
-            at = I[I_F_RELIEF] + (k - 2 * plugs) * R_SIZE
+        elif first <= k < first + reliefs:
+            at = I[I_F_RELIEF] + (k - first) * R_SIZE
             lift = y[4 * spaces + k]
             if lift > 0.0:
                 area += min(lift, 1.0) * F[at + R_AREA] * F[at + R_COEFFICIENT]
@@ -168,11 +170,6 @@ def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR):
         flux = throat_mass_flux(FC, FX, FR, p, rho, temperature, back)
         flow += area * flux
     return ending * flow
-
-
-def first_link(I):
-    """Place in ``mode`` of the direction of the first link."""
-    return 1 + I[I_PLUGS] + 2 * I[I_RELIEFS] + I[I_DISCS] + 2 * I[I_SPACES] + I[I_FEEDS]
 
 
 def takes_first(k, difference, I, mode):
@@ -262,30 +259,27 @@ def gas_state(TC, TX, TR, gas_constant, rho, energy, guess):
     return math.nan, math.nan, math.nan, math.nan, math.nan
 
 
-def hottest_wall(i, y, F, I):
-    """Temperature of the hottest wall zone of a space, K."""
+def hottest_row(i, y, F, I):
+    """Place in the state of the temperature of the hottest patch of a space."""
     spaces = I[I_SPACES]
     at = I[I_F_SPACE] + i * S_SIZE
-    if F[at + S_HOT_AREA] <= 0.0:
-        return y[3 * spaces + i]
-    if F[at + S_COLD_AREA] <= 0.0:
-        return y[2 * spaces + i]
-    return max(y[2 * spaces + i], y[3 * spaces + i])
+    row = 2 * spaces + i
+    if F[at + S_HOT_AREA] <= 0.0 or (F[at + S_COLD_AREA] > 0.0 and y[row + spaces] > y[row]):
+        row += spaces
+    ints = I[I_I_SPACE] + i * SI_SIZE
+    if I[ints + SI_PATCHES] > 0:
+        first = first_patch(I) + I[ints + SI_PATCH]
+        if F[at + S_HOT_AREA] + F[at + S_COLD_AREA] <= 0.0:
+            row = first
+        for k in range(first, first + I[ints + SI_PATCHES]):
+            if y[k] > y[row]:
+                row = k
+    return row
 
 
-def first_pool(I):
-    """Place in the state of the first number of the first pool."""
-    return 4 * I[I_SPACES] + 2 * I[I_PLUGS] + I[I_RELIEFS]
-
-
-def state_count(I):
-    """Length of the state."""
-    return first_pool(I) + POOL_STATES * I[I_POOLS]
-
-
-def damage_place(I):
-    """Place behind the state of the creep damage of the first space."""
-    return state_count(I) + SECTION_FLOWS
+def hottest_wall(i, y, F, I):
+    """Temperature of the hottest patch of the wall of a space, K."""
+    return y[hottest_row(i, y, F, I)]
 
 
 def creep_rate(i, p, y, F, I):
@@ -303,14 +297,14 @@ def creep_rate(i, p, y, F, I):
     )  # fmt: skip
 
 
-def add_steam(y, dy, flame, burning, F, I, G):
+def add_steam(y, dy, flame, burning, F, I, mode, G):
     """Rates of the pools, and what their steam adds to the balance of its space."""
     for w in range(I[I_POOLS]):
         i = I[I[I_I_POOL] + w * WI_SIZE + WI_SPACE]
         row = first_pool(I) + POOL_STATES * w
         steam, dy[row + 1], dy[row + 2] = pool_rates(
             w, y[row], y[row + 1], y[row + 2], y[i], G[G_P, i], G[G_T, i],
-            hottest_wall(i, y, F, I), G[G_ENTERS, i], flame, burning, F, I,
+            hottest_wall(i, y, F, I), G[G_ENTERS, i], flame, burning, F, I, mode,
         )  # fmt: skip
         dy[row] = -steam
         joining = STEAM_AS_AIR * steam
@@ -327,17 +321,106 @@ def outside_convection(i, burning, F, I):
     return outside if burning else min(outside, COOLING_CONVECTION)
 
 
-def boss_flux(i, k, temperature, flame, burning, F, I):
+def patch_convection(q, burning, F, I):
+    """Heat transfer outside a further patch, W/m2/K; hot gases are gone after the fire."""
+    outside = F[I[I_F_PATCH] + q * Q_SIZE + Q_CONVECTION]
+    return outside if burning else min(outside, COOLING_CONVECTION)
+
+
+def boss_flux(i, k, temperature, flame, burning, F, I, mode):
     """Heat into the outer surface of the boss of a plug, W/m2: as into the wall around it."""
-    if I[I[I_I_PLUG] + k * PI_SIZE + PI_HOT_ZONE] == 0:
+    patch = I[I[I_I_PLUG] + k * PI_SIZE + PI_PATCH]
+    if patch == AMBIENT_PATCH:
         return F[F_LOSS] * (F[F_AMBIENT_T] - temperature)
+    if patch >= FIRST_PATCH:
+        q = patch - FIRST_PATCH
+        return patch_flux(
+            q, temperature, F[I[I_F_PATCH] + q * Q_SIZE + Q_EMISSIVITY],
+            patch_convection(q, burning, F, I), flame, burning, F, I, mode,
+        )  # fmt: skip
     emissivity = F[I[I_F_SPACE] + i * S_SIZE + S_EMISSIVITY]
     outside = outside_convection(i, burning, F, I)
     return wall_flux(flame, temperature, emissivity, outside, burning, F, I)
 
 
+def head_flux(i, k, temperature, flame, burning, F, I, mode):
+    """Heat into the head of a plug that is struck by what strikes its patch, W/m2.
+
+    It keeps the convection of the flames after the fire: it cools sooner then and opens later.
+    """
+    emissivity = F[I[I_F_PLUG] + k * P_SIZE + P_EMISSIVITY]
+    patch = I[I[I_I_PLUG] + k * PI_SIZE + PI_PATCH]
+    if patch < FIRST_PATCH:
+        outside = F[I[I_F_SPACE] + i * S_SIZE + S_CONVECTION]
+        return wall_flux(flame, temperature, emissivity, outside, burning, F, I)
+    q = patch - FIRST_PATCH
+    outside = F[I[I_F_PATCH] + q * Q_SIZE + Q_CONVECTION]
+    return patch_flux(q, temperature, emissivity, outside, flame, burning, F, I, mode)
+
+
+def further_patches(i, gas, rho, flame, burning, y, dy, F, I, mode):
+    """Rates of the patches of a wall with further ones; what plugs take of them stands in ``dy``.
+
+    Inside, all radiate into one node of mean radiosity: the resistance of a patch to it is
+    (1-e)/(e A) + 1/A = 1/(e A). Returns the heat into the air, W.
+    """
+    spaces = I[I_SPACES]
+    hot = 2 * spaces + i
+    at = I[I_F_SPACE] + i * S_SIZE
+    factor = F[F_CONVECTION_FACTOR]
+    metal = I[I[I_I_SPACE] + i * SI_SIZE + SI_METAL]
+    first = I[I[I_I_SPACE] + i * SI_SIZE + SI_PATCH]
+    last = first + I[I[I_I_SPACE] + i * SI_SIZE + SI_PATCHES]
+    # mean fourth power of the temperatures
+    mean = 0.0
+    conductance = 0.0
+    if I[I_INNER_RADIATION] == 1:
+        conductance = F[F_INNER_EMISSIVITY] * STEFAN_BOLTZMANN
+        area = F[at + S_HOT_AREA] + F[at + S_COLD_AREA]
+        mean = F[at + S_HOT_AREA] * y[hot] ** 4 + F[at + S_COLD_AREA] * y[hot + spaces] ** 4
+        for q in range(first, last):
+            patch = F[I[I_F_PATCH] + q * Q_SIZE + Q_AREA]
+            area += patch
+            mean += patch * y[first_patch(I) + q] ** 4
+        mean /= area
+    air = 0.0
+    for place in range(first - 2, last):
+        row = hot
+        area = F[at + S_HOT_AREA]
+        mass = F[at + S_HOT_MASS]
+        if place == first - 1:
+            row = hot + spaces
+            area = F[at + S_COLD_AREA]
+            mass = F[at + S_COLD_MASS]
+        elif place >= first:
+            row = first_patch(I) + place
+            area = F[I[I_F_PATCH] + place * Q_SIZE + Q_AREA]
+            mass = F[I[I_F_PATCH] + place * Q_SIZE + Q_MASS]
+        if area <= 0.0:
+            dy[row] = 0.0
+            continue
+        wall = y[row]
+        heat = area * factor * convection_coefficient(rho, wall, gas) * (wall - gas)
+        air += heat
+        if place == first - 2:
+            flux = wall_flux(
+                flame, wall, F[at + S_EMISSIVITY], outside_convection(i, burning, F, I),
+                burning, F, I,
+            )  # fmt: skip
+        elif place == first - 1:
+            flux = F[F_LOSS] * (F[F_AMBIENT_T] - wall)
+        else:
+            flux = patch_flux(
+                place, wall, F[I[I_F_PATCH] + place * Q_SIZE + Q_EMISSIVITY],
+                patch_convection(place, burning, F, I), flame, burning, F, I, mode,
+            )  # fmt: skip
+        inside = conductance * area * (wall**4 - mean)
+        dy[row] = (dy[row] + area * flux - heat - inside) / (mass * heat_capacity(metal, wall))
+    return air
+
+
 def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
-    """Rates of the wall zones, the plug bodies and their bosses of a space, put into ``dy``.
+    """Rates of the wall, the plug bodies and their bosses of a space, put into ``dy``.
 
     Returns the heat into the air, W.
     """
@@ -353,6 +436,11 @@ def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
     # W into the metal of each zone
     hot_heat = 0.0
     cold_heat = 0.0
+    patches = I[I[I_I_SPACE] + i * SI_SIZE + SI_PATCHES]
+    if patches > 0:
+        first = first_patch(I) + I[I[I_I_SPACE] + i * SI_SIZE + SI_PATCH]
+        for row in range(first, first + patches):
+            dy[row] = 0.0
     own = I[I_I_OWN] + spaces + 1
     for place in range(I[I[I_I_OWN] + i], I[I[I_I_OWN] + i + 1]):
         k = I[own + place]
@@ -365,31 +453,38 @@ def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
             continue
         plug = I[I_F_PLUG] + k * P_SIZE
         temperature = plug_temperature(F, plug, y[4 * spaces + k], mode[1 + k])
-        under = y[hot] if I[ints + PI_HOT_ZONE] == 1 else y[cold]
+        patch = I[ints + PI_PATCH]
+        under = y[patch_row(i, patch, I)]
         boss = 4 * spaces + I[I_PLUGS] + k
         if F[plug + P_BOSS_CAPACITY] > 0.0:
             contact = F[plug + P_CONTACT] * (y[boss] - temperature)
             taken = F[plug + P_BOSS_CONTACT] * (under - y[boss])
-            outside = F[plug + P_BOSS_AREA] * boss_flux(i, k, y[boss], flame, burning, F, I)
+            outside = F[plug + P_BOSS_AREA] * boss_flux(i, k, y[boss], flame, burning, F, I, mode)
             dy[boss] = (taken + outside - contact) / F[plug + P_BOSS_CAPACITY]
         else:
             contact = F[plug + P_CONTACT] * (under - temperature)
             taken = contact
         # what boss and body take leaves the wall they stand on
-        if I[ints + PI_HOT_ZONE] == 1:
+        if patch == FLAMES_PATCH:
             hot_heat -= taken
-        else:
+        elif patch == AMBIENT_PATCH:
             cold_heat -= taken
+        else:
+            dy[patch_row(i, patch, I)] -= taken
         inner = factor * convection_coefficient(rho, temperature, gas)
         cooling = F[plug + P_AIR_AREA] * inner / (1.0 + inner * F[plug + P_FOULING])
         cooling *= gas - temperature
         air -= cooling
         heat = contact + cooling
         if I[ints + PI_IN_FLAMES] == 1:
-            heat += F[plug + P_FLAME_AREA] * wall_flux(
-                flame, temperature, F[plug + P_EMISSIVITY], F[at + S_CONVECTION], burning, F, I
+            heat += F[plug + P_FLAME_AREA] * head_flux(
+                i, k, temperature, flame, burning, F, I, mode
             )
         dy[4 * spaces + k] = heat
+    if patches > 0:
+        dy[hot] = hot_heat
+        dy[cold] = cold_heat
+        return air + further_patches(i, gas, rho, flame, burning, y, dy, F, I, mode)
     radiation = 0.0
     if hot_area > 0.0 and cold_area > 0.0 and I[I_INNER_RADIATION] == 1:
         radiation = inner_radiation(y[hot], y[cold], hot_area, cold_area, F[F_INNER_EMISSIVITY])
@@ -399,8 +494,6 @@ def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
         wall = y[hot]
         heat = hot_area * factor * convection_coefficient(rho, wall, gas) * (wall - gas)
         air += heat
-        # a plug's head keeps the convection of the flames after the fire: it cools sooner then and
-        # opens later
         outside = outside_convection(i, burning, F, I)
         hot_heat += hot_area * wall_flux(flame, wall, F[at + S_EMISSIVITY], outside, burning, F, I)
         hot_heat -= heat + radiation
@@ -423,7 +516,6 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
-    body = 4 * spaces
     burning = mode[0] == 1
     flame = F[F_AMBIENT_T]
     if burning and I[I_CURVE] != CURVE_FLUX:
@@ -503,14 +595,14 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
             G[G_GAINED_H, i] += flow * h
             G[G_ENTERS, i] += flow
 
-    add_steam(y, dy, flame, burning, F, I, G)
+    add_steam(y, dy, flame, burning, F, I, mode, G)
 
     for i in range(spaces):
         dy[i] = G[G_DM, i]
         dy[spaces + i] = G[G_Q, i] + G[G_E, i] + G[G_DM, i] * G[G_H, i]
 
     for r in range(reliefs):
-        row = body + 2 * plugs + r
+        row = first_lift(I) + r
         dy[row] = 0.0
         if mode[1 + plugs + r] == 1:
             i = I[I[I_I_RELIEF] + r * RI_SIZE + RI_SPACE]

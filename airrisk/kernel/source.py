@@ -24,6 +24,7 @@ KERNEL_MODULES = (
     "airrisk.physics.water_kernel",
     "airrisk.physics.creep_kernel",
     "airrisk.kernel.layout",
+    "airrisk.kernel.places",
     "airrisk.kernel.flames",
     "airrisk.kernel.pools",
     "airrisk.kernel.rhs",

@@ -12,6 +12,7 @@ import math
 
 from airrisk.kernel.events import event_count, event_value, hottest_wall, strength_use
 from airrisk.kernel.layout import *
+from airrisk.kernel.places import first_lift, first_patch
 from airrisk.kernel.rhs import (
     LIFT_BAND,
     MELTING,
@@ -67,7 +68,7 @@ def lift_passed(r, p, rise, lift, F, I, mode):
 def move_valve(r, p, y, F, I, mode):
     """Next motion of a relief valve whose present one is over; its lift stands in ``y``."""
     at = 1 + I[I_PLUGS] + r
-    row = 4 + 2 * I[I_PLUGS] + r
+    row = first_lift(I) + r
     place = lift_place(r, p, F, I)
     if mode[at] == RESTING:
         mode[at] = OPENING if place > y[row] - 0.5 else CLOSING
@@ -137,7 +138,7 @@ def passed_inside(e, share, lifts, W, n, F, I, mode, TC, TX, TR, gas_constant):
         before = state_inside(share - MOMENT, W, n, F, I, TC, TX, TR, gas_constant)
     p = state_inside(share, W, n, F, I, TC, TX, TR, gas_constant)
     if plugs <= e < plugs + I[I_RELIEFS]:
-        return lift_passed(e - plugs, p, p - before, lifts[4 + plugs + e], F, I, mode)
+        return lift_passed(e - plugs, p, p - before, lifts[n + e - plugs], F, I, mode)
     if e == event_count(I):
         return strength_use(0, p, W[BETWEEN], F, I) / F[F_LIMIT_USE] - 1.0
     return event_value(e, p, W[BETWEEN], F, I, mode)
@@ -204,7 +205,7 @@ def first_event(h, p_end, y, W, n, F, I, mode, TC, TX, TR, gas_constant):
             rise = 0.0
             if mode[1 + e] != RESTING:
                 rise = p_end - state_inside(1.0 - MOMENT, W, n, F, I, TC, TX, TR, gas_constant)
-            passed = lift_passed(e - plugs, p_end, rise, y[4 + plugs + e], F, I, mode)
+            passed = lift_passed(e - plugs, p_end, rise, y[n + e - plugs], F, I, mode)
         else:
             passed = event_value(e, p_end, W[0], F, I, mode)
         if passed > 0.0:
@@ -218,12 +219,17 @@ def first_event(h, p_end, y, W, n, F, I, mode, TC, TX, TR, gas_constant):
     return found, end
 
 
-def all_rises(W):
-    """Whether shut-in air and both wall zones get warmer at both ends of the last step."""
+def all_rises(W, I):
+    """Whether shut-in air and all of the wall get warmer at both ends of the last step."""
     kept = W[1, 0] == 0.0 and W[7, 0] == 0.0
     warmer = W[1, 1] > 0.0 and W[7, 1] > 0.0
     hot = W[1, 2] >= 0.0 and W[7, 2] >= 0.0
-    return kept and warmer and hot and W[1, 3] >= 0.0 and W[7, 3] >= 0.0
+    if not (kept and warmer and hot and W[1, 3] >= 0.0 and W[7, 3] >= 0.0):
+        return False
+    warming = True
+    for k in range(first_patch(I), first_lift(I)):
+        warming = warming and W[1, k] >= 0.0 and W[7, k] >= 0.0
+    return warming
 
 
 def use_inside(share, W, n, F, I, TC, TX, TR, gas_constant):
@@ -323,14 +329,15 @@ def longest_step(y, dy, F, I):
     """Longest step at which a steel wall meets its narrow peak of heat capacity at 735 C, s."""
     longest = F[F_LARGEST_STEP]
     if I[I[I_I_SPACE] + SI_METAL] == 0:
-        for zone in range(2):
-            rate = abs(dy[2 + zone])
-            if rate > 0.0 and PEAK_FROM < y[2 + zone] < PEAK_TO:
+        for zone in range(2 + I[I_PATCHES]):
+            k = 2 + zone if zone < 2 else first_patch(I) + zone - 2
+            rate = abs(dy[k])
+            if rate > 0.0 and PEAK_FROM < y[k] < PEAK_TO:
                 longest = min(longest, PEAK_SPAN / rate)
-            elif dy[2 + zone] > 0.0 and y[2 + zone] <= PEAK_FROM:
-                longest = min(longest, (PEAK_FROM - y[2 + zone] + PEAK_SPAN) / rate)
-            elif dy[2 + zone] < 0.0 and y[2 + zone] >= PEAK_TO:
-                longest = min(longest, (y[2 + zone] - PEAK_TO + PEAK_SPAN) / rate)
+            elif dy[k] > 0.0 and y[k] <= PEAK_FROM:
+                longest = min(longest, (PEAK_FROM - y[k] + PEAK_SPAN) / rate)
+            elif dy[k] < 0.0 and y[k] >= PEAK_TO:
+                longest = min(longest, (y[k] - PEAK_TO + PEAK_SPAN) / rate)
     return longest
 
 
@@ -352,6 +359,7 @@ def share_to_peak(h, y, W, I):
     """Share of a tried step at which steel first passes the peak of its heat capacity; 1: none."""
     share = 1.0
     if I[I[I_I_SPACE] + SI_METAL] == 0:
-        for zone in range(2, 4):
-            share = min(share, share_to(PEAK_AT, y[zone], h * W[1, zone], W[0, zone]))
+        for zone in range(2 + I[I_PATCHES]):
+            k = 2 + zone if zone < 2 else first_patch(I) + zone - 2
+            share = min(share, share_to(PEAK_AT, y[k], h * W[1, k], W[0, k]))
     return share

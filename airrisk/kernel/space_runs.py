@@ -31,7 +31,9 @@ from airrisk.kernel.events import (
     hottest_wall,
     strength_use,
 )
+from airrisk.kernel.flames import turn_sources
 from airrisk.kernel.layout import *
+from airrisk.kernel.places import first_lift
 from airrisk.kernel.rhs import SOLID, creep_rate
 from airrisk.kernel.space_events import (
     LIFT_SLACK,
@@ -85,7 +87,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     space = I[I_F_SPACE]
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
-    n = 4 + 2 * plugs
+    n = first_lift(I)
     count = event_count(I)
     rupture = count - 2
     limit = F[F_LIMIT_USE]
@@ -93,6 +95,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     for k in range(mode.shape[0]):
         mode[k] = 0
     mode[0] = 1
+    turn_sources(0.0, F, I, mode)
     for k in range(plugs):
         if I[I[I_I_PLUG] + k * PI_SIZE + PI_FOLLOWS_WALL] == 0:
             mode[1 + k] = SOLID
@@ -112,8 +115,8 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     y[1] = F[space + S_TEMPERATURE]
     y[2] = F[space + S_WALL_TEMPERATURE]
     y[3] = F[space + S_WALL_TEMPERATURE]
-    for k in range(plugs):
-        y[4 + plugs + k] = F[space + S_WALL_TEMPERATURE]
+    for k in range(4 + plugs, n):
+        y[k] = F[space + S_WALL_TEMPERATURE]
     t = 0.0
     h = STEP_AT_START
     p = F[space + S_PRESSURE]
@@ -144,14 +147,14 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
                         speed = lift_speed(e - plugs, p, y, F, I, FC, FX, FR)
                         h = min(h, 0.5 / speed)
                         fastest = WITHIN_STEP / h
-                        if 0.0 < y[4 + plugs + e] < SMALLEST_REST or speed > FASTEST_VALVE:
+                        if 0.0 < y[n + e - plugs] < SMALLEST_REST or speed > FASTEST_VALVE:
                             steps = MOST_STEPS
                     continue
                 if e == forced or event_value(e, p, y, F, I, mode) > 0.0:
                     mode[1 + e] = 1
                     if plugs + reliefs <= e < plugs + 2 * reliefs:
                         mode[1 + e - reliefs] = RESTING
-                        y[4 + plugs + e - reliefs] = 0.0
+                        y[n + e - plugs - reliefs] = 0.0
                     if e < plugs or plugs + 2 * reliefs <= e < rupture:
                         if not result[B_FIRST_VENT] >= 0.0:
                             result[B_FIRST_VENT] = t
@@ -264,7 +267,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             p_end = state_inside(end, W, n, F, I, TC, TX, TR, gas_constant)
             use = strength_use(0, p_end, W[BETWEEN], F, I)
         # worst strength use inside the step: looked at closely unless all rises
-        if max(use, use_before) > 0.9 * peak and not all_rises(W):
+        if max(use, use_before) > 0.9 * peak and not all_rises(W, I):
             if not dense:
                 prepare_dense(length, y, W, n)
                 dense = True
@@ -319,6 +322,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             fresh = True
             if t >= F[F_FIRE_END]:
                 mode[0] = 0
+            turn_sources(t, F, I, mode)
         elif mode[0] == 0:
             rho = y[0] / F[space + S_VOLUME]
             if ends_by_itself(t, falling, hottest_wall(0, y, F, I), F) or is_settled(

@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 
 from airrisk.kernel.layout import *
+from airrisk.kernel.places import first_lift
 from airrisk.kernel.rhs import LIFT_BAND, flame_at, vent_flow, wall_rates
 from airrisk.physics.air_kernel import evaluate
 from airrisk.physics.flow_kernel import throat_mass_flux
@@ -57,7 +58,7 @@ def space_rates(t, y, start, fastest, dy, F, I, mode, TC, TX, TR, gas_constant, 
     moving = -1
     line = 0.0
     for r in range(I[I_RELIEFS]):
-        row = 4 + 2 * I[I_PLUGS] + r
+        row = first_lift(I) + r
         y[row] = start[row]
         state = mode[1 + I[I_PLUGS] + r]
         if state != RESTING:
@@ -68,7 +69,7 @@ def space_rates(t, y, start, fastest, dy, F, I, mode, TC, TX, TR, gas_constant, 
             y[row] = min(max(line, 0.0), 1.0)
     flow = vent_flow(0, p, rho, gas, y, F, I, mode, FC, FX, FR)
     if moving >= 0:
-        row = 4 + 2 * I[I_PLUGS] + moving
+        row = first_lift(I) + moving
         at = I[I_F_RELIEF] + moving * R_SIZE
         flux = throat_mass_flux(FC, FX, FR, p, rho, gas, F[F_AMBIENT_P])
         full = flux * F[at + R_AREA] * F[at + R_COEFFICIENT]

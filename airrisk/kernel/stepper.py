@@ -31,9 +31,11 @@ from airrisk.kernel.events import (
     pressure_of,
     strength_use,
 )
+from airrisk.kernel.flames import turn_sources
 from airrisk.kernel.jacobian import allowance, hold_differences, jacobian
 from airrisk.kernel.layout import *
 from airrisk.kernel.linear_algebra import newton_factors, newton_solve, scaled_norm
+from airrisk.kernel.places import damage_place, first_patch, first_pool, state_count
 from airrisk.kernel.pools import LAST_SHARE, STEAM_AS_AIR
 from airrisk.kernel.rhs import (
     G_GAINED,
@@ -47,10 +49,7 @@ from airrisk.kernel.rhs import (
     G_RHO,
     G_T,
     creep_rate,
-    damage_place,
-    first_pool,
     rates,
-    state_count,
     turn_links,
 )
 from airrisk.physics.air_kernel import evaluate
@@ -102,6 +101,10 @@ K_COLUMNS = 9
 def space_between(D, order, h, back, i, between, I):
     """Air and walls of one space, ``back`` seconds before the end of the last step."""
     interpolate_few(D, order, h, back, i, I[I_SPACES], 4, between)
+    ints = I[I_I_SPACE] + i * SI_SIZE
+    if I[ints + SI_PATCHES] > 0:
+        first = first_patch(I) + I[ints + SI_PATCH]
+        interpolate_few(D, order, h, back, first, 1, I[ints + SI_PATCHES], between)
 
 
 def event_between(e, back, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constant):
@@ -250,10 +253,19 @@ def use_between(i, y, F, I, G, TC, TX, TR, gas_constant):
 
 
 def next_stop(t, F, I, mode):
-    """Time that a step must not pass: end of the fire, a node of the fire table, the end."""
+    """Time that a step must not pass.
+
+    End of the fire, begin and end of a source of radiation, a node of the fire table, the end.
+    """
     if mode[0] == 0:
         return F[F_FIRE_END] + F[F_COOL_DOWN]
     stop = F[F_FIRE_END]
+    for q in range(I[I_PATCHES]):
+        at = I[I_F_PATCH] + q * Q_SIZE
+        if t < F[at + Q_BEGINS] < stop:
+            stop = F[at + Q_BEGINS]
+        if t < F[at + Q_ENDS] < stop:
+            stop = F[at + Q_ENDS]
     if I[I_CURVE] == CURVE_TABLE:
         for k in range(I[I_CURVE_POINTS]):
             node = F[I[I_F_CURVE] + 2 * k]
@@ -311,6 +323,13 @@ def pending_event(y, F, I, mode, G):
     return -1
 
 
+def narrow(wall, rate, h):
+    """Longest step of a steel wall that warms or cools at a rate [K/s], s."""
+    if PEAK_FROM - rate * h < wall < PEAK_TO and rate > 0.0:
+        return PEAK_STEP / rate
+    return 1e9
+
+
 def narrow_step(y, D, h, F, I):
     """Longest step while a steel wall passes its narrow peak of heat capacity at 735 C, s."""
     spaces = I[I_SPACES]
@@ -323,9 +342,10 @@ def narrow_step(y, D, h, F, I):
             k = (2 + zone) * spaces + i
             if F[at + S_HOT_AREA + zone] <= 0.0:
                 continue
-            rate = abs(D[1, k]) / h
-            if PEAK_FROM - rate * h < y[k] < PEAK_TO and rate > 0.0:
-                longest = min(longest, PEAK_STEP / rate)
+            longest = min(longest, narrow(y[k], abs(D[1, k]) / h, h))
+        first = first_patch(I) + I[I[I_I_SPACE] + i * SI_SIZE + SI_PATCH]
+        for k in range(first, first + I[I[I_I_SPACE] + i * SI_SIZE + SI_PATCHES]):
+            longest = min(longest, narrow(y[k], abs(D[1, k]) / h, h))
     return longest
 
 
@@ -784,6 +804,7 @@ def advance(
                         events[noted, 1] = E_FIRE_END
                         events[noted, 2] = -1
                         noted += 1
+                turn_sources(t, F, I, mode)
             elif I[I_POOLS] > 0 and C[C_FIRST_VENT] >= 0.0 and is_spent(y, F, I, G):
                 status = ENDED
             elif status == RUNNING and mode[0] == 0:

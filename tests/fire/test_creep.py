@@ -16,7 +16,7 @@ from airrisk.fire.curves import curves
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import run
 from airrisk.kernel import layout as at
-from airrisk.kernel.rhs import damage_place
+from airrisk.kernel.places import damage_place
 from airrisk.physics.creep import creep_numbers
 from airrisk.physics.creep_kernel import damage_rate
 from airrisk.physics.creep_omega import omega_damage_rate, omega_laws

@@ -3,7 +3,8 @@
 Written from the description of the physics alone; nothing is shared with the program under
 test. State: inner energy and mass of each gas space, temperatures of two wall zones a vessel,
 enthalpy of each plug body, lift of each relief valve, temperature of the boss under each plug,
-creep damage of each vessel, and for water in a vessel the liquid, its temperature and the
+creep damage of each vessel, temperatures of the patches where walls are cut into such,
+ and for water in a vessel the liquid, its temperature and the
 vapour. scipy's LSODA with the reference equation of air at every step, restarted at every event.
 
 The case is a dict of SI numbers, pressures absolute::
@@ -18,10 +19,15 @@ The case is a dict of SI numbers, pressures absolute::
                   "basis": "tensile" | "yield" | "annex-a",
                   "inner_radiation": bool, "convection_factor": -,
                   "creep": (a0, a1, a2, a3, C) of the Larson-Miller curve (left out: no creep),
+                  "patches": [{"name", "share", "kind": "flames" | "radiation" | "ambient",
+                               "emissivity", "convection", "flux" (W/m2), "begins", "ends" (s),
+                               "wetted": m2}]
+                  (left out: the share in the flames and the rest at ambient),
                   "water": kg (left out: none), "wetted": m2 (outer surface over it that the fire
                   heats), "water_surface": m2}],
      "plugs": [{"id", "on", "in_fire": bool, "hot_zone": bool (left out: as in_fire), "bore",
                 "coefficient", "solidus", "liquidus", "alloy_mass", "latent_heat",
+                "patch": name (on a wall of patches),
                 "response": "follows wall" | "own body", and for the latter
                 "body_heat_capacity" (J/K, without alloy), "alloy_specific_heat",
                 "contact" (W/K), "flame_area" (m2), "emissivity",
@@ -116,6 +122,7 @@ class _Model:
         self.burst = [False] * len(self.discs)
         self.dead = [False] * len(self.valves)
         self.burning = True
+        self.shown_at = 0.0  # s, a time of the present stretch: sources change between stretches
         n = len(self.vessels)
         self.wet = [i for i, v in enumerate(self.vessels) if v.get("water", 0.0) > 0.0]
         self.plug_at = 4 * n
@@ -147,6 +154,12 @@ class _Model:
         self.damage_at = len(y)
         y += [0.0] * len(self.vessels)
         self.scale += [0.1] * len(self.vessels)
+        self.patch_at: dict[int, int] = {}
+        for i, v in enumerate(self.vessels):
+            if v.get("patches"):
+                self.patch_at[i] = len(y)
+                y += [v["temperature"]] * len(v["patches"])
+                self.scale += [300.0] * len(v["patches"])
         self.water_at = len(y)
         for i in self.wet:
             v = self.vessels[i]
@@ -191,7 +204,13 @@ class _Model:
             steam = there * room * (steam + max(saturated - above, 0.0) / lag)
             above = 0.95 * STEFAN_BOLTZMANN * (self.hottest(y, i) ** 4 - T**4) + 10.0 * (gas - T)
             flux = max(self.fire_flux(t, T, fire["emissivity"]), 0.0)
-            heat = there * (v["wetted"] * flux + v["water_surface"] * above)
+            struck = v["wetted"] * flux
+            if i in self.patch_at:
+                struck = sum(
+                    patch["wetted"] * max(self.patch_flux(patch, t, T, patch["emissivity"]), 0.0)
+                    for patch in v["patches"]
+                )
+            heat = there * (struck + v["water_surface"] * above)
             dy[at] = -steam
             dy[at + 1] = (heat - steam * evaporation_heat(T)) / ((abs(liquid) + last) * 4190.0)
             dy[at + 2] = steam - out[i] * vapour / mass
@@ -232,8 +251,17 @@ class _Model:
 
     def zone_of(self, plug: dict[str, Any]) -> int:
         """Place of the wall temperature that the plug is screwed into."""
+        i = self.number[plug["on"]]
+        if i in self.patch_at:
+            names = [patch["name"] for patch in self.vessels[i]["patches"]]
+            return self.patch_at[i] + names.index(plug["patch"])
         hot = plug.get("hot_zone", plug["in_fire"])
         return 4 * self.number[plug["on"]] + (2 if hot else 3)
+
+    def patch_of(self, plug: dict[str, Any]) -> dict[str, Any] | None:
+        """The patch that a plug stands on, of a wall that is cut into patches."""
+        patches = self.vessels[self.number[plug["on"]]].get("patches") or []
+        return next((one for one in patches if one["name"] == plug["patch"]), None)
 
     # gas
     def gas(self, y: np.ndarray, i: int) -> tuple[float, float, float]:
@@ -245,22 +273,72 @@ class _Model:
         return rho, T, pressure(rho, T)
 
     def fire_flux(
-        self, t: float, wall: float, emissivity: float, cooling: float = math.inf
+        self,
+        t: float,
+        wall: float,
+        emissivity: float,
+        cooling: float = math.inf,
+        convection: float | None = None,
     ) -> float:
         """Net heat flux into a surface in the fire, W/m2; most convection after it."""
         fire = self.case["fire"]
-        convection = fire["convection"]
+        convection = fire["convection"] if convection is None else convection
         if fire["kind"] == "flux" and self.burning:
             if fire.get("absorbed"):
                 return fire["flux"]
             lost = STEFAN_BOLTZMANN * (wall**4 - self.T0**4)
-            return emissivity * (fire["flux"] - lost) - fire["convection"] * (wall - self.T0)
+            return emissivity * (fire["flux"] - lost) - convection * (wall - self.T0)
         flame = (
             fire_temperature(fire["kind"], t, fire.get("temperature")) if self.burning else self.T0
         )
         if not self.burning:
             convection = min(convection, cooling)
         return emissivity * STEFAN_BOLTZMANN * (flame**4 - wall**4) + convection * (flame - wall)
+
+    def patch_flux(
+        self,
+        patch: dict[str, Any],
+        t: float,
+        wall: float,
+        emissivity: float,
+        cooling: float = math.inf,
+    ) -> float:
+        """Net heat flux into a surface that is exposed as a patch is, W/m2."""
+        if patch["kind"] == "ambient":
+            return -OUTER_LOSS * (wall - self.T0)
+        if patch["kind"] == "flames":
+            return self.fire_flux(t, wall, emissivity, cooling, patch["convection"])
+        shining = self.burning and patch["begins"] <= self.shown_at < patch["ends"]
+        convection = patch["convection"] if self.burning else min(patch["convection"], cooling)
+        absorbed = emissivity * patch["flux"] if shining else 0.0
+        lost = emissivity * STEFAN_BOLTZMANN * (wall**4 - self.T0**4)
+        return absorbed - lost - convection * (wall - self.T0)
+
+    def patch_rates(self, i: int, t: float, y: np.ndarray, dy: np.ndarray) -> float:
+        """Warming of the patches of a wall; returns the heat into the air, W."""
+        v = self.vessels[i]
+        rho, T, _ = self.gas(y, i)
+        first = self.patch_at[i]
+        temperatures = y[first : first + len(v["patches"])]
+        areas = [patch["share"] * v["surface"] for patch in v["patches"]]
+        # one node that every patch meets through its surface and its space resistance
+        e = WALL_EMISSIVITY
+        meeting = [1.0 / ((1 - e) / (e * area) + 1 / area) for area in areas]
+        black = [STEFAN_BOLTZMANN * wall**4 for wall in temperatures]
+        node = sum(g * b for g, b in zip(meeting, black, strict=True)) / sum(meeting)
+        to_gas = 0.0
+        for k, patch in enumerate(v["patches"]):
+            wall = temperatures[k]
+            film = film_coefficient(rho, T, wall) * v.get("convection_factor", 1.0)
+            given = film * areas[k] * (wall - T)
+            to_gas += given
+            heat = areas[k] * self.patch_flux(patch, t, wall, patch["emissivity"], BARE_LOSS)
+            heat -= given
+            if v["inner_radiation"]:
+                heat -= meeting[k] * (black[k] - node)
+            mass = patch["share"] * v["metal_mass"]
+            dy[first + k] = heat / (mass * steel_specific_heat(wall))
+        return to_gas
 
     def lift_rate(self, valve: dict[str, Any], p: float, lift: float) -> float:
         """Lift follows the pressure with slack: opens along one line, closes along another."""
@@ -276,6 +354,9 @@ class _Model:
         states = [self.gas(y, i) for i in range(len(self.vessels))]
         for i, v in enumerate(self.vessels):
             rho, T, _ = states[i]
+            if i in self.patch_at:
+                dy[4 * i + 1] += self.patch_rates(i, t, y, dy)
+                continue
             hot, cold = y[4 * i + 2], y[4 * i + 3]
             share = v["share"]
             area_hot, area_cold = share * v["surface"], (1.0 - share) * v["surface"]
@@ -312,7 +393,10 @@ class _Model:
                     boss = y[self.boss_at + j]
                     contact = plug["contact"] * (boss - body)
                     drawn = plug["boss_contact"] * (y[zone] - boss)
-                    if zone == 4 * i + 2:
+                    patch = self.patch_of(plug)
+                    if patch is not None:
+                        outer = self.patch_flux(patch, t, boss, patch["emissivity"], BARE_LOSS)
+                    elif zone == 4 * i + 2:
                         fire = self.case["fire"]
                         outer = self.fire_flux(t, boss, fire["emissivity"], BARE_LOSS)
                     else:
@@ -324,7 +408,13 @@ class _Model:
                     contact = drawn = plug["contact"] * (y[zone] - body)
                 heat = contact
                 if plug["in_fire"]:
-                    heat += plug["flame_area"] * self.fire_flux(t, body, plug["emissivity"])
+                    patch = self.patch_of(plug)
+                    flux = (
+                        self.fire_flux(t, body, plug["emissivity"])
+                        if patch is None
+                        else self.patch_flux(patch, t, body, plug["emissivity"])
+                    )
+                    heat += plug["flame_area"] * flux
                 inner = film_coefficient(rho, T, body)
                 gas_side = plug["gas_area"] * (T - body)
                 if inner > 0.0:
@@ -334,6 +424,9 @@ class _Model:
                 dy[self.plug_at + j] = heat
                 # what plug and boss take up is missing in the wall
                 part = v["share"] if zone == 4 * i + 2 else 1.0 - v["share"]
+                patch = self.patch_of(plug)
+                if patch is not None:
+                    part = patch["share"]
                 dy[zone] -= drawn / (part * v["metal_mass"] * steel_specific_heat(y[zone]))
             if self.open[j]:
                 area = 0.25 * math.pi * plug["bore"] ** 2
@@ -384,6 +477,9 @@ class _Model:
     # watched quantities
     def hottest(self, y: np.ndarray, i: int) -> float:
         """Temperature of the hottest metal of a vessel, K."""
+        if i in self.patch_at:
+            first = self.patch_at[i]
+            return float(max(y[first : first + len(self.vessels[i]["patches"])]))
         share = self.vessels[i]["share"]
         if 0.0 < share < 1.0:
             return max(y[4 * i + 2], y[4 * i + 3])
@@ -479,6 +575,15 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
         # after the fire: until strength use and gas temperature fall everywhere and no metal is
         # hot any more
         limit = min(end, out) if model.burning else min(end, t + max(1.0, 0.05 * (t - out)))
+        turns = [
+            float(patch[when])
+            for v in model.vessels
+            for patch in v.get("patches") or []
+            if patch["kind"] == "radiation"
+            for when in ("begins", "ends")
+        ]
+        limit = min([limit, *(one for one in turns if one > t + 1e-9)])
+        model.shown_at = t + 1e-6
         if model.wet and vented:
             limit = min(limit, t + 10.0)
         names: list[tuple[str, int]] = []
@@ -519,8 +624,8 @@ def run(case: dict[str, Any], rtol: float = 1e-8) -> PlainRun:
                     1,
                 )
             if valve.get("in_fire") and not model.dead[j]:
-                wall = 4 * model.number[valve["on"]] + 2
-                watch("relief valve fails", j, lambda s, w=wall: s[w] - DEAD_VALVE, 1)
+                i = model.number[valve["on"]]
+                watch("relief valve fails", j, lambda s, i=i: model.hottest(s, i) - DEAD_VALVE, 1)
         for j, disc in enumerate(model.discs):
             if not model.burst[j]:
                 i = model.number[disc["on"]]

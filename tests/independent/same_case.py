@@ -9,10 +9,12 @@ inputs to the comparison.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Any
 
 from airrisk.fire.case import FireCase
 from airrisk.fire.case_building import CaseSettings, build_case
+from airrisk.fire.patches import Exposures
 from airrisk.installation.geometry import wetted_surface
 from airrisk.installation.model import Fire, Installation, Vessel
 from airrisk.installation.reading import check
@@ -88,11 +90,50 @@ def _water(vessel: Vessel, fire: Fire, surface: float) -> dict[str, Any]:
     }
 
 
-def plain_case(
-    installation: Installation, fire: Fire, case: FireCase, basis: str, inner_radiation: bool
-) -> dict[str, Any]:
-    """The dict of the plain solver for one or two vessels and the lines between them."""
+def _patches(vessel: Vessel, fire: Fire, exposures: Exposures, surface: float) -> dict[str, Any]:
+    """The patches of a wall; the fire burns where the water stands, the worst first."""
+    if vessel.id not in exposures:
+        return {}
+    patches = []
+    for patch in exposures[vessel.id]:
+        exposure = patch.exposure
+        usual = fire.convection if exposure.kind == "flames" else 4.0  # EN 1991-1-2 3.1
+        patches.append(
+            {
+                "name": patch.name,
+                "share": patch.share,
+                "kind": exposure.kind,
+                "emissivity": exposure.emissivity or fire.emissivity,
+                "convection": usual if exposure.convection is None else exposure.convection,
+                "flux": exposure.flux,
+                "begins": exposure.begins,
+                "ends": math.inf if exposure.ends is None else exposure.ends,
+                "wetted": 0.0,
+            }
+        )
+    if vessel.condensate > 0.0:
+        left = wetted_surface(vessel)
+        struck = [one for one in patches if one["kind"] != "ambient"]
+        for one in sorted(struck, key=lambda one: (one["kind"] == "radiation", -one["flux"])):
+            one["wetted"] = min(left, one["share"] * surface)
+            left -= one["wetted"]
+    return {"patches": patches}
 
+
+def plain_case(
+    installation: Installation,
+    fire: Fire,
+    case: FireCase,
+    basis: str,
+    inner_radiation: bool,
+    exposures: Exposures | None = None,
+    plug_patches: Mapping[str, str] | None = None,
+) -> dict[str, Any]:
+    """The dict of the plain solver for one or two vessels and the lines between them.
+
+    ``exposures`` are the patches of walls, ``plug_patches`` where the plugs on them stand.
+    """
+    exposures, plug_patches = exposures or {}, plug_patches or {}
     members = set(case.names)
     vessels = []
     for vessel in installation.vessels:
@@ -132,8 +173,15 @@ def plain_case(
                 "creep": CREEP[vessel.material],
             }
             | _water(vessel, fire, surface)
+            | _patches(vessel, fire, exposures, surface)
         )
     shares = {v["id"]: v["share"] for v in vessels}
+    engulfed = {
+        v["id"]: all(one["kind"] != "ambient" for one in v["patches"])
+        if "patches" in v
+        else v["share"] >= 1.0
+        for v in vessels
+    }
     plugs = []
     for plug in installation.plugs:
         if plug.id not in case.plugs:
@@ -155,13 +203,14 @@ def plain_case(
                 "boss_contact": body.boss_contact, "boss_area": body.boss_area,
                 "flame_area": body.flame_area,
                 "emissivity": body.emissivity, "gas_area": body.air_area,
-                "fouling": body.fouling, "blocked": plug.id in case.uncredited,
+                "fouling": body.fouling, "patch": plug_patches.get(plug.id),
+                "blocked": plug.id in case.uncredited,
             }
         )  # fmt: skip
     valves = [
         {
             "id": v.id, "on": v.on, "set_pressure": v.set_pressure, "area": v.area,
-            "coefficient": v.discharge_coefficient, "in_fire": shares[v.on] >= 1.0,
+            "coefficient": v.discharge_coefficient, "in_fire": engulfed[v.on],
         }
         for v in installation.relief_valves
         if v.id in case.relief_valves

@@ -14,7 +14,8 @@ from airrisk.kernel import layout as at
 from airrisk.kernel.batch_entries import begin
 from airrisk.kernel.jacobian import jacobian
 from airrisk.kernel.linear_algebra import neighbour_of, newton_factors, newton_solve, pool_in
-from airrisk.kernel.rhs import rates, state_count, turn_links
+from airrisk.kernel.places import state_count
+from airrisk.kernel.rhs import rates, turn_links
 from airrisk.kernel.stepper import C_HEAD, K_COLUMNS
 from tests.fire.systems import case_of, fire, line, plug, random_case, relief, vessel
 
