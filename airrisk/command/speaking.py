@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 from collections.abc import Callable
 from functools import partial
 from typing import Any
@@ -19,7 +20,7 @@ class _InLanguage:
 
     def __get__(self, instance: Any, owner: type) -> Any:
         text = None if instance is None else getattr(instance, self.place)
-        return tr(text) if text else text
+        return tr(inspect.cleandoc(text)) if text else text
 
     def __set__(self, instance: Any, text: str | None) -> None:
         setattr(instance, self.place, text)

@@ -22,6 +22,8 @@ def watched() -> Iterator[Callable[[float, str], None] | None]:
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
+    from airrisk.wording.labels import step_text
+
     # an id may look like markup
     words = TextColumn("{task.percentage:>3.0f} % {task.description}", markup=False)
     columns = (BarColumn(), TimeRemainingColumn(), words)
@@ -29,6 +31,6 @@ def watched() -> Iterator[Callable[[float, str], None] | None]:
         task = shown.add_task("", total=1.0)
 
         def progress(done: float, what: str) -> None:
-            shown.update(task, completed=done, description=_short(what))
+            shown.update(task, completed=done, description=_short(step_text(what)))
 
         yield progress

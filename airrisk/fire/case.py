@@ -18,12 +18,13 @@ from airrisk.installation.geometry import (
 )
 from airrisk.installation.model import Compressor, Fire, Installation, Line, Plug, Vessel
 from airrisk.kernel import layout as at
+from airrisk.messages import said
 from airrisk.physics import metal, shells
 from airrisk.physics.creep import curve_of
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
-OVERFULL = "more than half full of water"  # why a part cannot be reckoned
+OVERFULL = said("more than half full of water")  # why a part cannot be reckoned
 Credit = Literal["as fitted", "none", "all"]
 
 NEVER_BURSTS = 1e12  # Pa

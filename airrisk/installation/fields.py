@@ -17,7 +17,8 @@ from airrisk.physics.metal import CARBON_BASES, STRENGTH_USE_LIMITS
 from airrisk.physics.shells import BURST_FORMULAS, HEADS
 from airrisk.verdict.rule import OUTCOMES
 
-OPEN_ENDS = ("closed", "atmosphere")  # what a line may end at without a part
+# what a line may end at without a part
+OPEN_ENDS: Texts[tuple[str, ...]] = ("closed", "atmosphere")
 ALLOY_UNSTATED = "unknown"  # a plug whose alloy nobody knows
 OUTDOORS, PEOPLE_PASS = "outdoors, nobody passes", "people pass"
 OUTLET_PLACES = (OUTDOORS, PEOPLE_PASS)  # where an outlet may be, apart from a room of the file

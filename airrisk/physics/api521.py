@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from airrisk.messages import said
 from airrisk.physics.ideal_gas import EXPONENT
 
 CARBON_STEEL_WALL = 866.15  # K (593 C), recommended largest wall temperature
@@ -99,7 +100,7 @@ def gas_filled_relief(
     t1 = normal_temperature * relieving_pressure / normal_pressure
     if t1 >= wall_temperature:
         return GasVesselRelief(
-            None, None, t1, None, "the gas is as hot as the wall limit before the valve lifts"
+            None, None, t1, None, said("the gas is as hot as the wall limit before the valve lifts")
         )
     p_kpa = relieving_pressure / 1e3
     coefficient = gas_coefficient(exponent)

@@ -91,7 +91,7 @@ def _energies_table(cases: Mapping[str, CaseRecord], units: Units) -> Table:
         rows.append(
             [
                 labels.consequence_case(case)
-                + (f" ({record.fire})" if record.fire is not None else ""),
+                + (f" ({tr(record.fire)})" if record.fire is not None else ""),
                 quantity_text(record.pressure_pa, "pressure", units),
                 quantity_text(record.temperature_k, "temperature", units),
                 quantity_text(record.energy_j, "energy", units),
@@ -118,9 +118,9 @@ def _harm_table(cases: Mapping[str, CaseRecord], units: Units) -> Table | None:
             for row in method.thresholds:
                 if row.plan and row.harm not in rows:
                     rows[row.harm] = [
-                        row.harm,
+                        tr(row.harm),
                         quantity_text(row.incident_pa, "pressure_difference", units),
-                        row.source,
+                        tr(row.source),
                     ]
         for harm, cells in rows.items():
             pair = [_metres(by_method.get(m, {}).get(harm), units) for m in ("burst", "tnt")]
@@ -153,7 +153,7 @@ def _fragment_table(cases: Mapping[str, CaseRecord], units: Units) -> Table:
                 else f"{quantity_text(found.launch_speed_m_s, 'speed', units, 3)}; "
                 f"{_metres(found.range_90_m, units)} / {_metres(found.longest_range_m, units)}"
             )
-        rows.append([tr(way), pieces, *cells])
+        rows.append([labels.way_of_breaking(way), tr(pieces), *cells])
     count = len(cases)
     return table_of(
         [tr("Way of breaking"), tr("Pieces"), *(labels.consequence_case(c) for c in cases)],
@@ -209,11 +209,12 @@ def _places_table(assessment: Assessment, units: Units) -> Table | None:
         reached = [
             harm for blast in record.methods.values() for harm in blast.harms if harm.reaches
         ]
-        gravest = min(reached, key=lambda h: h.distance_m).harm if reached else tr("none")
-        if gravest in least:
+        worst_harm = min(reached, key=lambda h: h.distance_m).harm if reached else ""
+        gravest = tr(worst_harm) if worst_harm else tr("none")
+        if worst_harm in least:
             gravest = tr("{harm} (from {pressure})").format(
                 harm=gravest,
-                pressure=quantity_text(least[gravest], "pressure_difference", units, 3),
+                pressure=quantity_text(least[worst_harm], "pressure_difference", units, 3),
             )
         share = record.beyond_share.get(LIKELY_WAY)
         rows.append(
@@ -361,7 +362,11 @@ def distances_section(assessment: Assessment, installation: Installation, units:
         alike = [one for one, its in told.items() if its == told[name]]
         if told[name] and alike[0] == name:
             named = f"{and_list(alike)}: " if len(told) > 1 else ""
-            blocks.append(Paragraph(named + _sentence("; ".join(told[name])) + ".", "small"))
+            blocks.append(
+                Paragraph(
+                    named + _sentence("; ".join(tr(note) for note in told[name])) + ".", "small"
+                )
+            )
         people = people_distances(installation, name)
         if people:
             blocks.append(

@@ -19,7 +19,7 @@ from airrisk.study.records import Assessment
 from airrisk.wording import labels
 from airrisk.wording.cautions import assumptions
 from airrisk.wording.drawing import describe, flow_drawing
-from airrisk.wording.formulas import formulas, printed
+from airrisk.wording.formulas import formulas, printed, standing_text
 from airrisk.wording.method import method_steps
 from airrisk.wording.origin import InputRow, InputTable, input_tables, origin_text
 from airrisk.wording.translation import tr
@@ -96,7 +96,7 @@ def _two_abreast(table: InputTable) -> Table:
 
 def _remarks(group: Sequence[InputTable]) -> list[Block]:
     remarks = [
-        f"{table.id}, {row.label.lower()}: {row.remark}"
+        f"{table.id}, {labels.uncapitalised(row.label)}: {row.remark}"
         for table in group
         for row in table.rows
         if row.remark and row.origin != "default"
@@ -118,7 +118,7 @@ def inputs_section(installation: Installation, units: Units) -> Section:
     ]
     for table in tables:
         if not table.id:
-            blocks.append(Heading(labels.part_kind(table.kind).capitalize()))
+            blocks.append(Heading(labels.sentence(labels.part_kind(table.kind))))
             blocks.append(
                 table_of(
                     [tr("Field"), tr("Value"), tr("Origin"), tr("Remark or basis")],
@@ -130,13 +130,15 @@ def inputs_section(installation: Installation, units: Units) -> Section:
     for kind in kinds:
         group = [table for table in tables if table.kind == kind]
         name = labels.part_kind(kind)
-        blocks.append(Heading(name.capitalize() if len(group) == 1 else labels.kinds_plural(kind)))
+        blocks.append(
+            Heading(labels.sentence(name) if len(group) == 1 else labels.kinds_plural(kind))
+        )
         blocks += _matrix(group)
     bases: dict[str, list[str]] = {}
     for table in tables:
         for row in table.rows if table.id else ():
             if row.origin == "default" and row.remark and not _noted(installation, table, row):
-                name = f"{row.label.lower()} ({labels.part_kind(table.kind)})"
+                name = f"{labels.uncapitalised(row.label)} ({labels.part_kind(table.kind)})"
                 found = bases.setdefault(row.remark, [])
                 if name not in found:
                     found.append(name)
@@ -195,9 +197,9 @@ def method_section(assessment: Assessment) -> Section:
                 [tr("Quantity"), tr("Formula"), tr("Source")],
                 [
                     [
-                        f.title,
+                        tr(f.title),
                         printed(f.expression),
-                        ", ".join(filter(None, (f.source, f.standing))),
+                        ", ".join(filter(None, (tr(f.source), standing_text(f.standing)))),
                     ]
                     for f in known
                 ],

@@ -99,7 +99,7 @@ def upkeep_section(assessment: Assessment) -> Section:
                 tr("{number} months").format(number=row.renew_every_months),
                 date_text(row.due) if row.due else "–",
                 labels.upkeep_status(row.status, row.uncredited),
-                row.condition,
+                tr(row.condition),
                 date_text(row.last_inspection) if row.last_inspection else "–",
             ]
             for row in assessment.upkeep
@@ -122,7 +122,7 @@ def walk_section(assessment: Assessment) -> Section | None:
     if not assessment.walk:
         return None
     rows = [
-        [str(s.number), s.place, labels.part_kind(s.what) if s.what != "part" else s.kind, s.on,
+        [str(s.number), s.place, labels.part_kind(s.what) if s.what != "part" else tr(s.kind), s.on,
          question(s.question_key), "", ""]
         for s in assessment.walk
     ]  # fmt: skip

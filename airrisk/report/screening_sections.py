@@ -207,7 +207,7 @@ def _compressor_table(assessment: Assessment, units: Units) -> Table:
                 quantity_text(record.limit_k, "temperature", units)
                 if record.limit_k is not None
                 else tr("none known"),
-                record.limit_source,
+                tr(record.limit_source),
             ]
             for record in assessment.compressors.values()
         ],

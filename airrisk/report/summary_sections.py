@@ -79,7 +79,7 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
             Paragraph(tr("Calculations that failed; nothing about them is safe:"), "strong")
         )
         blocks.append(
-            Bullets(tuple(f"{f.step}, {f.part}: {f.message}" for f in assessment.failures))
+            Bullets(tuple(f"{tr(f.step)}, {f.part}: {tr(f.message)}" for f in assessment.failures))
         )
     rows = verdict_rows(assessment, units)
     blocks += _verdicts(assessment, rows, units)

@@ -97,11 +97,15 @@ def _assumed(installation: Installation) -> Iterable[Exposure]:
     for section in shut_in(installation):
         everywhere = tuple((name, 1.0) for name in section.holders)
         yield Exposure(
-            _flame(installation, f"Engulfed {section.id}", everywhere, None), section, "whole"
+            _flame(installation, said("Engulfed {section}", section=section.id), everywhere, None),
+            section,
+            "whole",
         )
         for name in section.vessels or _weakest_line(installation, section):
             yield Exposure(
-                _radiation(installation, f"Beside {name}", name, QUARTER, flux), section, "beside"
+                _radiation(installation, said("Beside {name}", name=name), name, QUARTER, flux),
+                section,
+                "beside",
             )
             yield Exposure(
                 _radiation(installation, said("Spot on {name}", name=name), name, TWENTIETH, flux),

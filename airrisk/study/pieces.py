@@ -8,6 +8,7 @@ import numpy as np
 
 from airrisk.installation.geometry import part_geometry
 from airrisk.installation.model import Installation, Vessel
+from airrisk.messages import said
 from airrisk.physics import fragments, harm, metal
 from airrisk.quantities import GRAVITY
 from airrisk.study.consequence_records import FlightSpeedRow, FragmentRecord, WayOfBreaking
@@ -107,11 +108,11 @@ def fragment_record(
     few = fragments.few_piece_sample(source)
     launch = fragments.Launch
     names = (
-        ("few pieces, likely", "1 to 3", launch(likely, *few, True)),
-        ("few pieces, bound", "1 to 3", launch(bound, *few, True)),
+        ("few pieces, likely", said("1 to 3"), launch(likely, *few, True)),
+        ("few pieces, bound", said("1 to 3"), launch(bound, *few, True)),
         (
             "many pieces",
-            f"about {MANY_PIECES}",
+            said("about {number}", number=MANY_PIECES),
             launch(min(many, bound), *fragments.many_piece_sample(source, MANY_PIECES), True),
         ),
         ("one head", "1", launch(cap_speed, *fragments.end_cap_sample(source), False)),

@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterable, Sequence
 from airrisk.installation.model import Installation, Line, Plug, Valve, Vessel
 from airrisk.installation.plug_state import UpkeepStatus, add_months, plug_state
 from airrisk.installation.sections import Network, shut_in
-from airrisk.messages import said
+from airrisk.messages import listed, said
 from airrisk.quantities import calendar_step
 from airrisk.study.records import UpkeepRow, WalkStop
 
@@ -108,7 +108,11 @@ class _Walk:
                 question = "locked-open"
             else:
                 question = "shut-off"
-            kind = f"{valve.kind}, {valve.state}" if valve.kind == "isolating" else valve.kind
+            kind = (
+                listed([said(valve.kind), said(valve.state)])
+                if valve.kind == "isolating"
+                else valve.kind
+            )
             self.note(valve.id, kind, "valve", on, self.section.get(holder, ""), question)
 
     def devices(self, part: str) -> int:

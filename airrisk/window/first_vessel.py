@@ -9,10 +9,14 @@ from PySide6.QtWidgets import QComboBox, QFormLayout, QLabel, QLineEdit, QPushBu
 
 from airrisk import quantities
 from airrisk.installation.migration import FORMAT
-from airrisk.messages import told_of
+from airrisk.messages import Texts, told_of
 from airrisk.wording.translation import tr
 
 # kind: (volume offered, length of the shell in diameters, design over working gauge pressure)
+SORT_WORDS: Texts[dict[str, str]] = {
+    "workshop receiver": "workshop receiver", "small laboratory vessel": "small laboratory vessel",
+    "starting-air bottle": "starting-air bottle",
+}  # fmt: skip
 SORTS = {
     "workshop receiver": ("500 L", 2.6, 1.1),
     "small laboratory vessel": ("50 L", 2.2, 1.1),

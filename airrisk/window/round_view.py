@@ -163,7 +163,7 @@ class RoundView(QWidget):
             severity = worst.get(stop.place)
             count = sum(1 for f in assessment.findings if f.part == stop.place)
             mark = "" if severity is None else f"{labels.severity_shape(severity)} {count}"
-            what = stop.kind if stop.kind == stop.what else f"{stop.what}: {stop.kind}"
+            what = f"{tr(stop.what)}: {tr(stop.kind)}" if stop.kind != stop.what else tr(stop.kind)
             rows.append(
                 (str(stop.number), stop.place, what, stop.on, question(stop.question_key), mark)
             )
@@ -187,7 +187,7 @@ class RoundView(QWidget):
                             labels.upkeep_status(row.status, row.uncredited),
                         )
                     ),
-                    row.condition,
+                    tr(row.condition),
                     date_text(row.last_inspection) if row.last_inspection else tr("none"),
                 )
             )

@@ -164,7 +164,7 @@ class StatusLine(QWidget):
         if progress is not None:
             self.progress.setValue(round(100 * progress.share))
             self.progress.setFormat("%p %")
-            self.progress.setToolTip(progress.text)
+            self.progress.setToolTip(labels.step_text(progress.text))
             self.refresh()
 
     def _units_chosen(self, index: int) -> None:

@@ -224,9 +224,9 @@ class Strip(QWidget):
                 0,
                 Card(
                     f"failed {number}",
-                    tr("? {part}: not assessed").format(part=failed.part or failed.step),
+                    tr("? {part}: not assessed").format(part=failed.part or tr(failed.step)),
                     "danger",
-                    failed.message,
+                    tr(failed.message),
                 ),
             )
         everything = len(assessment.findings)

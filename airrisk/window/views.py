@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Protocol, runtime_checkable
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QWidget
 
+from airrisk.messages import Texts
 from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
@@ -96,7 +97,7 @@ def _text(stage: Stage) -> QWidget:
     return TextPage(stage.session)
 
 
-VIEWS: dict[str, View] = {
+VIEWS: Texts[dict[str, View]] = {
     "work": View("Layout", "Drawing, answers and data", _work),
     "round": View("Inspection round", "The auditor's walk in flow order, and upkeep", _round),
     "reach": View("Consequences", "Distances and people if a vessel lets go", _reach),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import hashlib
+import zlib
 from pathlib import Path
 
 DOMAIN = "airrisk"
@@ -23,4 +23,4 @@ def product_path(code: str, folder: Path | None = None) -> Path:
 
 def digest_of(source: bytes) -> str:
     """What tells one version of the texts from another."""
-    return hashlib.sha256(source).hexdigest()
+    return f"{zlib.crc32(source):08x}-{len(source)}"

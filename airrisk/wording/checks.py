@@ -134,7 +134,7 @@ def against_text(point: Measured) -> str:
 def source_text(experiment: Experiment) -> str:
     """Where an experiment was printed, and how sure that is."""
     standing = _STANDINGS.get(experiment.standing, experiment.standing)
-    return tr("{source} ({standing})").format(source=experiment.source, standing=tr(standing))
+    return tr("{source} ({standing})").format(source=tr(experiment.source), standing=tr(standing))
 
 
 def checks_lead() -> tuple[str, ...]:

@@ -38,7 +38,7 @@ def energy_chart(found: EnergyMap, sweep: EnergySweep) -> Chart:
     return Chart(
         key=f"energy-{sweep.variable}-{found.vessel}",
         title=tr("{part}: stored energy against {what}").format(
-            part=found.vessel, what=tr(_AXES[sweep.variable][0]).lower()
+            part=found.vessel, what=labels.uncapitalised(tr(_AXES[sweep.variable][0]))
         ),
         x=_x_axis(sweep),
         y=Axis(tr("Stored energy"), "energy", low=0.0),
@@ -57,7 +57,7 @@ def rupture_chart(found: EnergyMap, sweep: EnergySweep) -> Chart:
     return Chart(
         key=f"rupture-{sweep.variable}-{found.vessel}",
         title=tr("{part}: rupture temperature against {what}").format(
-            part=found.vessel, what=tr(_AXES[sweep.variable][0]).lower()
+            part=found.vessel, what=labels.uncapitalised(tr(_AXES[sweep.variable][0]))
         ),
         x=_x_axis(sweep),
         y=Axis(tr("Rupture temperature"), "temperature", low=low, high=high),

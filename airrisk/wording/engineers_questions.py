@@ -301,7 +301,9 @@ def reach(assessment: Assessment, units: Units) -> str:
             distance, name, row = max(found, key=lambda entry: (entry[0], entry[1]))
             texts.append(
                 tr("{harm} to {distance} from vessel {part}").format(
-                    harm=row.harm, part=name, distance=quantity_text(distance, "distance", units, 3)
+                    harm=tr(row.harm),
+                    part=name,
+                    distance=quantity_text(distance, "distance", units, 3),
                 )
             )
     near = max((p[0] for p in pieces if p[3] == LIKELY_WAY), default=max(p[0] for p in pieces))

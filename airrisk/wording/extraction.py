@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from airrisk import tables
+from airrisk.installation import fields
 
 PACKAGE = Path(__file__).resolve().parents[1]
 
@@ -22,15 +23,15 @@ PACKAGE = Path(__file__).resolve().parents[1]
 TABLES: dict[str, tuple[str, ...]] = {
     "findings.toml": ("title", "meaning", "text", "cure", "stopped", "working", "otherwise",
                       "source"),
-    "checks.toml": ("title", "checked", "open", "at", "differs", "scatter"),
-    "formulas.toml": ("title",),
-    "formulas_blast.toml": ("title",),
+    "checks.toml": ("title", "checked", "open", "at", "differs", "scatter", "source", "standing"),
+    "formulas.toml": ("title", "source"),
+    "formulas_blast.toml": ("title", "source"),
     "inputs.toml": ("only_swept", "source"),
-    "compression_limits.toml": ("note", "text"),
+    "harm.toml": ("harm", "source", "standing"),
+    "creep.toml": ("name",),
+    "compression_limits.toml": ("title", "source", "standing"),
 }  # fmt: skip
-CHOICES = "airrisk/installation/model.py"  # the words that a field can be are types there
 Finder = Callable[[ast.Call], Iterator[tuple[str, str, str]]]
-_SPEC_WORDS = ("label", "help", "left_out", "source")
 
 
 @dataclass(frozen=True)
@@ -54,11 +55,20 @@ def all_texts() -> list[Text]:
         place = path.relative_to(PACKAGE.parent).as_posix()
         if "_data" not in path.parts:
             found += of_python(path.read_text(encoding="utf-8"), place)
-    found += _of_click()
+    found += [*_of_fields(), *_of_click()]
     for name, keys in TABLES.items():
         path = tables.resource_path(name)
         found += of_toml(path.read_text(encoding="utf-8"), f"resources/{name}", keys)
     return found
+
+
+def _of_fields() -> Iterator[Text]:
+    """The words of the fields of the system file, and the words that a field can be."""
+    for specs in fields.FIELDS.values():
+        for spec in specs:
+            for text in (spec.label, spec.help, spec.left_out, spec.source, *spec.choices):
+                if text:
+                    yield Text(text, "", "", "airrisk/installation/fields.py", 1)
 
 
 def _of_click() -> Iterator[Text]:
@@ -80,22 +90,18 @@ def of_python(
             if finder is not None:
                 for text, plural, context in finder(node):
                     yield Text(text, plural, context, place, node.lineno)
-        elif isinstance(node, ast.AnnAssign) and node.value and _subscript(node) == "Texts":
-            for text in _values(node.value):
-                yield Text(text, "", "", place, node.lineno)
-        elif (
-            isinstance(node, ast.Subscript) and place == CHOICES and _name(node.value) == "Literal"
-        ):
-            for text in _values(node.slice):
-                yield Text(text, "", "", place, node.lineno)
+        elif isinstance(node, ast.AnnAssign) and node.value:
+            kind = _subscript(node)
+            if kind == "Texts":
+                for text in _values(node.value):
+                    yield Text(text, "", "", place, node.lineno)
+            elif kind == "Forms":
+                for one, many in _pairs(node.value):
+                    yield Text(one, many, "", place, node.lineno)
         elif isinstance(node, ast.FunctionDef) and _is_command(node):
             told = ast.get_docstring(node)
             if told:
                 yield Text(told, "", "", place, node.lineno)
-
-
-def _is_choice(node: ast.Subscript) -> bool:
-    return _name(node.value) == "Literal"
 
 
 def _subscript(node: ast.AnnAssign) -> str:
@@ -139,6 +145,9 @@ def _values(node: ast.expr) -> Iterator[str]:
     elif isinstance(node, (ast.Tuple, ast.List, ast.Set)):
         for one in node.elts:
             yield from _values(one)
+    elif isinstance(node, ast.Call):
+        for one in node.args:
+            yield from _values(one)
     else:
         yield from literals(node)
 
@@ -166,7 +175,6 @@ _FINDERS: dict[str, Finder] = {
     "tr": _translated,
     "ntr": _plural,
     "said": _translated,
-    "FieldSpec": _keywords(_SPEC_WORDS),
     "option": _keywords(("help",)),
     "group": _keywords(("epilog",)),
     "command": _keywords(("short_help",)),

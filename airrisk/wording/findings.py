@@ -69,7 +69,7 @@ def fill_template(
     Parameters
     ----------
     template : str
-        Text with named places.
+        Text with named places, in the reader's language.
     values : mapping
         Key -> SI number, name, date, or list of names.
     units : Units
@@ -84,7 +84,7 @@ def fill_template(
     """
     naming = _Naming(kinds or {})
     text = ""
-    for literal, field, digits, _ in string.Formatter().parse(tr(template)):
+    for literal, field, digits, _ in string.Formatter().parse(template):
         text += literal
         if field is not None:
             told = naming.text(values[field])
@@ -195,13 +195,14 @@ def finding_text(finding: Finding, units: Units) -> str:
     if finding.rule == "fire-outcome" and "record" in finding.values:
         return _fire_outcome_text(finding, units)
     values = _values(finding, units)
-    return fill_template(_template(finding, "text"), values, units, finding.kinds)
+    template = tr(_template(finding, "text"))
+    return fill_template(template, values, units, finding.kinds)
 
 
 def finding_cure(finding: Finding, units: Units) -> str:
     """What to do about it."""
     values = _values(finding, units)
-    template = _template(finding, "cure")
+    template = tr(_template(finding, "cure"))
     if finding.rule == "fire-outcome" and "record" in finding.values:
         template = _fire_outcome_cure(finding, values, units)
     return fill_template(template, values, units, finding.kinds)
@@ -242,18 +243,18 @@ def _fire_outcome_cure(finding: Finding, values: dict[str, Any], units: Units) -
     cures = useful_cures(fire)
     pieces = []
     if values["stopped"]:
-        pieces.append(entry["cure_stopped"])
+        pieces.append(tr(entry["cure_stopped"]))
     if cures:
         values["deeds"] = tr("; or ").join(
             labels.uncapitalised(cure_deed(cure, fire, units)) if number else
             cure_deed(cure, fire, units)
             for number, cure in enumerate(cures)
         )  # fmt: skip
-        pieces.append(entry["cure_proven"])
+        pieces.append(tr(entry["cure_proven"]))
     elif fire.no_cure is not None:
-        pieces += [no_cure_sentence(fire.no_cure, units), entry["cure_none"]]
+        pieces += [no_cure_sentence(fire.no_cure, units), tr(entry["cure_none"])]
     elif not pieces:
-        pieces.append(entry["cure"])
+        pieces.append(tr(entry["cure"]))
     return " ".join(pieces)
 
 
@@ -264,7 +265,7 @@ def finding_place(finding: Finding) -> str:
 
 def finding_source(finding: Finding) -> str:
     """Where the rule comes from; "common practice, no source" is said as such."""
-    return finding.source or _template(finding, "source")
+    return tr(finding.source or _template(finding, "source"))
 
 
 def finding_title(finding: Finding) -> str:

@@ -184,9 +184,19 @@ def render_trace(trace: Trace, units: Units) -> Worked:
         result=result,
         shown="" if shown == result else shown,
         symbols=rows,
-        source=entry.source,
-        standing=entry.standing,
+        source=tr(entry.source),
+        standing=standing_text(entry.standing),
     )
+
+
+_STANDINGS: Texts[dict[str, str]] = {
+    "read": "read", "memory": "memory", "judgement": "judgement", "arithmetic": "arithmetic",
+}  # fmt: skip
+
+
+def standing_text(standing: str) -> str:
+    """How sure a source is, in a word."""
+    return tr(_STANDINGS.get(standing, standing))
 
 
 _STATES: Texts[dict[str, str]] = {

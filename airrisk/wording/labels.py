@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from airrisk.installation import fields
 from airrisk.installation.naming import in_order
-from airrisk.messages import Forms, Texts
+from airrisk.messages import Forms, Message, Texts
 from airrisk.study.records import SEVERITIES
 from airrisk.verdict.rule import SAFE_OUTCOMES
-from airrisk.wording.translation import ntr, tr
+from airrisk.wording.translation import ENGLISH, language, ntr, tr
 from airrisk.wording.units import and_list
 
 _PARTS: Texts[dict[str, str]] = {
@@ -172,8 +172,8 @@ def sentence(text: str) -> str:
 
 
 def uncapitalised(text: str) -> str:
-    """A text that goes on in the middle of a sentence."""
-    return text[:1].lower() + text[1:]
+    """A text that goes on in the middle of a sentence; only English lowers what may be a noun."""
+    return text[:1].lower() + text[1:] if language() == ENGLISH else text
 
 
 _PLURALS: Texts[dict[str, str]] = {
@@ -185,7 +185,7 @@ _PLURALS: Texts[dict[str, str]] = {
 
 def kinds_plural(kind: str) -> str:
     """The heading over several parts or devices of one kind."""
-    return tr(_PLURALS.get(kind, kind.replace("_", " ").capitalize()))
+    return tr(_PLURALS.get(kind, sentence(kind.replace("_", " "))))
 
 
 def field_name(kind: str, key: str) -> str:
@@ -214,6 +214,17 @@ def result_name(key: str) -> str:
 def severity(word: str) -> str:
     """The word of a severity."""
     return tr(_SEVERITIES[word])
+
+
+STEPS: Texts[tuple[str, ...]] = (  # of a calculation, as failures and the progress name them
+    "sections", "walk", "people", "screening", "fires", "consequences", "findings", "upkeep",
+    "protection", "compression",
+)  # fmt: skip
+
+
+def step_text(what: str) -> str:
+    """What is being worked out, in words; the id of a fire stays as it is."""
+    return tr(what) if isinstance(what, Message) or what in STEPS else what
 
 
 _COUNTED: Forms[dict[str, tuple[str, str]]] = {
@@ -325,6 +336,17 @@ def upkeep_status(word: str, why: str = "") -> str:
     return f"{text}: {no_credit_reason(why)}" if word == "no credit" and why else text
 
 
+_WAYS: Texts[dict[str, str]] = {
+    "few pieces, likely": "few pieces, likely", "few pieces, bound": "few pieces, bound",
+    "many pieces": "many pieces", "one head": "one head", "vessel takes off": "vessel takes off",
+}  # fmt: skip
+
+
+def way_of_breaking(key: str) -> str:
+    """In how many pieces a vessel breaks, in words."""
+    return tr(_WAYS.get(key, key))
+
+
 def fire_curve(kind: str) -> str:
     """A fire curve with its standard."""
     return tr(_CURVES[kind])
@@ -332,5 +354,6 @@ def fire_curve(kind: str) -> str:
 
 def outlet_text(place: str, remark: str) -> str:
     """Where an outlet is, with the remark beside it; said too when nobody has stated it."""
-    shown = tr(place) if place else tr("not stated")
+    known = place in fields.OUTLET_PLACES  # another one is the id of a room
+    shown = (tr(place) if known else place) if place else tr("not stated")
     return f"{shown} ({remark})" if remark else shown

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from airrisk.messages import said
 from airrisk.wording import translation
@@ -16,8 +16,7 @@ VARIABLE = "AIRRISK_LANGUAGE"
 _SYSTEM = ("LC_ALL", "LC_MESSAGES", "LANG")  # the first one that is set rules (POSIX)
 
 
-@dataclass(frozen=True)
-class Language:
+class Language(NamedTuple):
     """How a language calls itself, what it is in English, how it writes decimals and dates."""
 
     name: str

@@ -18,8 +18,8 @@ class MethodStep:
     standing: str
 
 
-_READ = "read in published text"
-_MEMORY = "from memory"
+_READ: Texts[str] = "read in published text"
+_MEMORY: Texts[str] = "from memory"
 _JUDGEMENT = "judgement"
 
 _STEPS: Texts[tuple[tuple[str, ...], ...]] = (

@@ -109,7 +109,7 @@ def value_text(record: Any, spec: FieldSpec, units: Units) -> str:
         return f"{number_text(number)}\u00a0{pretty_unit(unit)}"
     if isinstance(value, float):
         return number_text(value)
-    return tr(value) if spec.kind == "choice" else str(value)
+    return tr(value) if value in spec.choices else str(value)
 
 
 def _list_text(values: tuple[Any, ...], spec: FieldSpec, units: Units) -> str:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from airrisk.messages import Message
+
+if TYPE_CHECKING:
+    import datetime as dt
 
 ENGLISH = "en"
 

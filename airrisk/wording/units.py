@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from airrisk import quantities
 from airrisk.messages import Texts
+from airrisk.wording.choices import choice_word
 from airrisk.wording.translation import decimal_sign, tr
 
 SEARCHED_FROM = 1e-3  # m, below it no bore is looked for
@@ -291,7 +292,7 @@ def keyed_text(key: str, value: object, units: Units, digits: int = 4) -> str:
         items = sorted(value) if isinstance(value, (set, frozenset)) else list(value)
         return and_list([keyed_text(key, item, units, digits) for item in items])
     if not isinstance(value, (int, float, np.integer, np.floating)):
-        return str(value)
+        return choice_word(value) if isinstance(value, str) else str(value)
     kind = kind_of_key(key)
     number = float(value)
     if kind == "gauge":

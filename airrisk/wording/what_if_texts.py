@@ -71,6 +71,7 @@ DISTRIBUTION_WORDS: Texts[dict[str, str]] = {
     "lognormal": "lognormal about {median}, factor {spread_factor}",
     "chance": "yes with {probability}",
 }
+_METHODS: Texts[dict[str, str]] = {"latin hypercube": "latin hypercube", "sobol": "sobol"}
 _STANDINGS: Texts[dict[str, str]] = {"P": "published", "M": "from memory", "J": "judgement"}
 
 
@@ -137,7 +138,7 @@ def source_text(item: VariedInput) -> str:
     if item.origin == "typed":
         return tr("stated in the system file")
     standing = tr(_STANDINGS.get(item.standing, item.standing))
-    shown = item.source
+    shown = tr(item.source)
     return shown if shown.casefold().startswith(standing) else f"{standing}: {shown}"
 
 
@@ -439,7 +440,7 @@ def method_sentences(answer: WhatIf) -> list[str]:
             tr(
                 "Samples: {method}, seed {seed}. Interval of shares: Wilson, 95 %. It covers the"
                 " number of samples only, not doubt about the spreads themselves."
-            ).format(method=tr(sampled.method), seed=sampled.seed)
+            ).format(method=tr(_METHODS.get(sampled.method, sampled.method)), seed=sampled.seed)
         )
         if sampled.clipped:
             found.append(

@@ -7,6 +7,7 @@ from typing import Any
 
 from airrisk.installation.inspected import last_found
 from airrisk.installation.model import Device, Line, Plug, Vessel
+from airrisk.messages import said
 from airrisk.study.records import Finding
 from airrisk.study.rules.asking import asked_in_turn
 from airrisk.study.rules.context import RuleContext, Unanswered, finding
@@ -72,7 +73,7 @@ def _faults_of(context: RuleContext, name: str) -> Iterator[Finding]:
         "note" if variant == "remark" and seen.condition is not None else "warning",
         name,
         variant=variant,
-        condition=seen.condition or "not stated",
+        condition=seen.condition or said("not stated"),
         inspected=seen.date,
         remark=seen.remark,
     )

@@ -32,6 +32,7 @@ from airrisk.installation.sections import (
     shut_in,
 )
 from airrisk.installation.start import cut_out_pressures, highest_pressure, start_state
+from airrisk.messages import said
 from airrisk.study.protection import LargestDuty, Ways, largest_duties, protection
 from airrisk.study.records import (
     SEVERITIES,
@@ -266,7 +267,13 @@ def source_of(rule: str) -> str:
     entry = read_toml(TEXTS_FILE)[rule]
     source, standing = str(entry["source"]), str(entry.get("standing", ""))
     told = {"from memory": "edition not checked", "published": ""}.get(standing, standing)
-    return f"{source} ({told})" if told else source
+    if told == "edition not checked":
+        return said("{source} (edition not checked)", source=said(source))
+    return (
+        said("{source} ({standing})", source=said(source), standing=said(told))
+        if told
+        else said(source)
+    )
 
 
 # keys of values that hold ids

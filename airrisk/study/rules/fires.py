@@ -9,6 +9,7 @@ from airrisk.fire.case import OVERFULL
 from airrisk.installation.geometry import MOST_CONDENSATE, condensate_share
 from airrisk.installation.model import ENGULFING
 from airrisk.installation.naming import in_order
+from airrisk.messages import said
 from airrisk.study.exposures import TWENTIETH
 from airrisk.study.records import (
     JET_FLUX,
@@ -132,7 +133,7 @@ def failed_calculations(context: RuleContext) -> Iterator[Finding]:
             part.id,
             variant="water",
             place=part.id,
-            step="heating and fires",
+            step=said("heating and fires"),
             condensate_m3=part.condensate,
             most_condensate_m3=MOST_CONDENSATE * context.volume(part.id),
         )
@@ -152,7 +153,7 @@ def failed_calculations(context: RuleContext) -> Iterator[Finding]:
             variant="fire",
             place=deciding_part(context, fire),
             **fire_named(fire),
-            step="fire",
+            step=said("fire"),
             reason=reason.detail or "solver",
         )
     for failure in context.failures:
@@ -166,7 +167,7 @@ def failed_calculations(context: RuleContext) -> Iterator[Finding]:
             failure.part,
             variant="step",
             place=failure.part or "the installation",
-            step=failure.step,
+            step=said(failure.step),
             reason=failure.message,
         )
 
@@ -183,7 +184,7 @@ def rule_not_asked(part: str, titles: tuple[str, ...], reason: str) -> Finding:
         part,
         variant="rule",
         place=part or "the installation",
-        step="findings",
+        step=said("findings"),
         rules=titles,
         reason=reason,
     )

@@ -11,6 +11,7 @@ from airrisk.installation.fields import spec as field_spec
 from airrisk.installation.model import Compressor, End, Line
 from airrisk.installation.naming import in_order
 from airrisk.installation.sections import ATMOSPHERE
+from airrisk.messages import said
 from airrisk.physics.compression import oil_ignition
 from airrisk.study.records import Finding
 from airrisk.study.rules.asking import all_compressors, asked_in_turn, for_each
@@ -197,11 +198,11 @@ def _at_rest(context: RuleContext, pipe: Line) -> bool:
 def _assumed(kind: str, record: Any, name: str) -> str:
     """What stands for a value that was left out."""
     if name == "pressure":
-        return "none above the atmosphere"
+        return said("none above the atmosphere")
     value = getattr(record, name)
     if isinstance(value, str) and value:
-        return value
-    return field_spec(kind, name).left_out or _shown(value)
+        return said(value)
+    return said(field_spec(kind, name).left_out) or _shown(value)
 
 
 def _shown(value: object) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 
 from airrisk.installation.fields import OUTDOORS, PEOPLE_PASS
 from airrisk.installation.model import Device, Installation, Plug, Room
+from airrisk.messages import said
 from airrisk.physics.discharge import room_effect
 from airrisk.study.discharges import room_entered
 from airrisk.study.records import Finding, Severity
@@ -52,7 +53,7 @@ def outlets_into_occupied_places(context: RuleContext, device: Device) -> Iterat
         variant=variant,
         text_variant="gas_at_most" if gas and not isinstance(device, Plug) else variant,
         on=context.part_of(device),
-        place=named or "not stated",
+        place=named or said("not stated"),
         **values,
     )
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from airrisk.installation.model import Compressor, Plug, Vessel
 from airrisk.installation.plug_state import is_under_water
+from airrisk.messages import said
 from airrisk.physics import air, alloys, flow_kernel
 from airrisk.physics.compression import deposit_ignition
 from airrisk.physics.flow import flow_table
@@ -310,5 +311,5 @@ def plugs_in_poor_condition(context: RuleContext, plug: Plug) -> Iterator[Findin
         variant=variant,
         on=context.part_of(plug),
         condition=state.condition,
-        inspected=state.inspected or "not recorded",
+        inspected=state.inspected or said("not recorded"),
     )

@@ -21,6 +21,7 @@ from airrisk.installation.model import (
 )
 from airrisk.installation.naming import in_order
 from airrisk.installation.sections import ATMOSPHERE
+from airrisk.messages import said
 from airrisk.study.protection import (
     NOT_HEATED,
     NOTHING,
@@ -81,7 +82,7 @@ def _describe(context: RuleContext, group: Group) -> dict[str, Any]:
         "last_valves": record.last_valves,
         "left": record.left,
         "at_best": record.at_best,
-        "area": record.area or "not stated",
+        "area": record.area or said("not stated"),
     }
 
 

@@ -29,6 +29,7 @@ from airrisk.window.doubt.inputs_list import InputsList
 from airrisk.window.doubt.jobs import Asked, AskWhatIf, Known, ListInputs
 from airrisk.window.doubt.sweep_row import SweepRow
 from airrisk.window.tones import set_tone
+from airrisk.wording import labels
 from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
@@ -401,4 +402,6 @@ class DoubtView(QWidget):
         if progress.lane == STUDY and self._running:
             self.progress.setValue(round(100 * progress.share))
             if progress.text:
-                self._say_state(tr("Working it out: {what}").format(what=progress.text))
+                self._say_state(
+                    tr("Working it out: {what}").format(what=labels.step_text(progress.text))
+                )

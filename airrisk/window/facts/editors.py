@@ -6,6 +6,7 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLineEdit, QWidget
 
+from airrisk.wording.choices import choice_word
 from airrisk.wording.translation import tr
 
 
@@ -110,8 +111,8 @@ class ChoiceEditor(QComboBox):
         entries: list[tuple[str, str]] = []
         if placeholder:
             default = tr("{value} (default)")
-            entries.append((default.format(value=names.get(placeholder, tr(placeholder))), ""))
-        entries += [(names.get(word, tr(word)), word) for word in words]
+            entries.append((default.format(value=names.get(placeholder, placeholder)), ""))
+        entries += [(names.get(word, choice_word(word)), word) for word in words]
         if text and text not in words:
             entries.append((text, text))
         self.blockSignals(True)

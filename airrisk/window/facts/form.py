@@ -14,7 +14,7 @@ from airrisk.installation.fields import FIELDS, FieldSpec
 from airrisk.installation.splice import EditError
 from airrisk.messages import told_of
 from airrisk.quantities import format_quantity
-from airrisk.window.facts.row import FieldRow, with_mnemonics
+from airrisk.window.facts.row import FieldRow, menu_letters, with_mnemonics
 from airrisk.wording import labels
 from airrisk.wording.translation import tr
 from airrisk.wording.units import quantity_text
@@ -53,13 +53,13 @@ class _Page(QWidget):
         layout.addWidget(self.confirm_all)
         several = len(kinds) > 1
         specs = [(kind, spec) for kind in kinds for spec in FIELDS[kind] if spec.key not in HIDDEN]
-        names = [spec.label for _kind, spec in specs]
-        marked = names if several else with_mnemonics(names, "fevhw")
+        names = [tr(spec.label) for _kind, spec in specs]
+        marked = names if several else with_mnemonics(names, menu_letters())
         last = None
         for (kind, spec), label in zip(specs, marked, strict=True):
             if several and kind != last:
                 heading = QLabel(
-                    labels.part_kind(kind).capitalize() if kind else tr("Installation")
+                    labels.sentence(labels.part_kind(kind)) if kind else tr("Installation")
                 )
                 heading.setProperty("tone", "title")
                 layout.addSpacing(6)
@@ -171,7 +171,7 @@ class FactsForm(QScrollArea):
                 self.refused.emit(
                     tr("Not taken: {text}, {field} of {part}: {reason}").format(
                         text=row.typed_text,
-                        field=row.spec.label,
+                        field=tr(row.spec.label),
                         part=self._called(*row.table),
                         reason=row.error.text(),
                     )
@@ -279,7 +279,7 @@ class FactsForm(QScrollArea):
         if error:
             return
         row.taken()
-        label = tr("{field} of {part}").format(field=spec.label, part=self._called(kind, name))
+        label = tr("{field} of {part}").format(field=tr(spec.label), part=self._called(kind, name))
         document.replace(label, new_text)
         if key == "id" and name:
             self._session.choose(text)
@@ -290,7 +290,7 @@ class FactsForm(QScrollArea):
         row = self.sender()
         if isinstance(row, FieldRow):
             self._session.take_typed()  # the value that is confirmed is the one on screen
-            self._confirmed(row.table[1], row.spec.label, key)
+            self._confirmed(row.table[1], tr(row.spec.label), key)
 
     def _confirm_all(self) -> None:
         """Take all offered values of the chosen part as confirmed."""
@@ -326,7 +326,7 @@ class FactsForm(QScrollArea):
             row.show_error(tr(told_of(error)))
             return
         label = tr("remark on {field} of {part}").format(
-            field=row.spec.label, part=name or labels.part_kind(kind)
+            field=tr(row.spec.label), part=name or labels.part_kind(kind)
         )
         document.replace(label, after.text)
 

@@ -136,7 +136,7 @@ class InspectionDialog(QDialog):
         if mistakes:
             self.error.setText(
                 "\n".join(
-                    f"{SPECS[key].label}: {said}" if key in SPECS else said
+                    f"{tr(SPECS[key].label)}: {tr(said)}" if key in SPECS else tr(said)
                     for key, said in mistakes.items()
                 )
             )
@@ -198,7 +198,7 @@ class InspectionsPage(QWidget):
 
     @staticmethod
     def _card(session: Session, number: int, entry: Entry) -> Card:
-        found = [entry.condition or tr("condition not stated")]
+        found = [tr(entry.condition) or tr("condition not stated")]
         if entry.renewed:
             found.append(tr("renewed"))
         by = tr("by {name}").format(name=entry.by) if entry.by else ""

@@ -117,7 +117,8 @@ class Numbers(QWidget):
             name = name.replace(" (", "\n(")  # fits the narrowest window
             self._add(measure, name, keyed_text("energy_j", value, units), current)
         for basis, value in record.rupture_temperature_by_basis_k.items():
-            name = tr("Rupture, basis {basis}").format(basis=basis)  # long names: below
+            word = labels.short_basis(basis)  # long names: below
+            name = tr("Rupture, basis {basis}").format(basis=word)
             text = tr("never in range") if value is None else keyed_text("x_k", value, units)
             self._add(f"rupture by {basis}", name, text, current)
         if kept in self._keys:

@@ -113,7 +113,7 @@ class FactsPanel(QWidget):
         elif record is None:
             self.title.setText(name)
         else:
-            self.title.setText(f"{labels.part_kind(kind_of(record)).capitalize()} {name}")
+            self.title.setText(f"{labels.sentence(labels.part_kind(kind_of(record)))} {name}")
         assessment = session.assessment
         told = assessment is not None and name is not None and name in assessment.protection
         if assessment is not None and name is not None and told:

@@ -15,15 +15,23 @@ from PySide6.QtWidgets import (
 
 from airrisk.installation.fields import FieldSpec
 from airrisk.window.facts.editors import ChoiceEditor, TextEditor
+from airrisk.wording.choices import choice_word
 from airrisk.wording.translation import tr
 
 CHOICES = ("choice", "flag", "material", "alloy", "reference", "end", "outlet", "rule")
 
 
+def _default_word(default: str) -> str:
+    return {"true": tr("yes"), "false": tr("no")}.get(default) or choice_word(default)
+
+
 def _valid_here(spec: FieldSpec) -> str:
     """What may be typed or chosen here; the file's own brackets and quotes are put by us."""
     if spec.choices and spec.kind not in ("outlet", "fire", "accepted"):
-        return ", ".join(spec.choices)
+        return ", ".join(choice_word(word) for word in spec.choices)
+    if spec.kind == "outlet":
+        words = ", ".join(choice_word(word) for word in spec.choices)
+        return tr("{words}, or a room").format(words=words)
     here = {
         "flag": tr("yes or no"),
         "text": tr("any words"),
@@ -33,7 +41,7 @@ def _valid_here(spec: FieldSpec) -> str:
         "point": tr("two plain numbers in metres, for example 12.0, 3.5"),
         "references": tr("ids with commas between them, for example R1, L1"),
     }
-    return here.get(spec.kind) or spec.valid_text()
+    return here.get(spec.kind) or tr(spec.valid_text())
 
 
 class FieldRow(QWidget):
@@ -58,7 +66,7 @@ class FieldRow(QWidget):
         self.editor: TextEditor | ChoiceEditor = (
             ChoiceEditor() if spec.kind in CHOICES else TextEditor()
         )
-        self.label = QLabel(mnemonic or spec.label)
+        self.label = QLabel(mnemonic or tr(spec.label))
         self.label.setBuddy(self.editor)
         self.label.setWordWrap(True)
         self.origin = QLabel()
@@ -98,7 +106,9 @@ class FieldRow(QWidget):
         """For a value that the program offered."""
         self.confirm_button = QToolButton(self)
         self.confirm_button.setText(tr("Confirm"))
-        self.confirm_button.setAccessibleName(tr("Confirm {field}").format(field=self.spec.label))
+        self.confirm_button.setAccessibleName(
+            tr("Confirm {field}").format(field=tr(self.spec.label))
+        )
         self.confirm_button.setToolTip(
             tr("The program filled this in: confirm that it is so, or type the real value")
         )
@@ -108,7 +118,9 @@ class FieldRow(QWidget):
     def _make_remark_line(self, remarks: bool) -> None:
         """The line of a remark, and the button and key that open it where there are remarks."""
         self.remark_line = TextEditor(self)
-        self.remark_line.setAccessibleName(tr("Remark on {field}").format(field=self.spec.label))
+        self.remark_line.setAccessibleName(
+            tr("Remark on {field}").format(field=tr(self.spec.label))
+        )
         self.remark_line.committed.connect(self._remark_told)
         self.remark_line.editingFinished.connect(self._close_remark)
         self.remark_line.hide()
@@ -182,7 +194,9 @@ class FieldRow(QWidget):
             Unit set of the range in the tool tip.
         """
         spec = self.spec
-        fallback = spec.default if spec.default is not None else computed or spec.left_out
+        fallback = (
+            choice_word(spec.default) if spec.default is not None else computed or tr(spec.left_out)
+        )
         if isinstance(self.editor, ChoiceEditor):
             self.editor.show_value(typed or "", "" if spec.required else fallback, words)
         else:
@@ -213,22 +227,22 @@ class FieldRow(QWidget):
     def _describe(self, origin: str, unit_set: str) -> None:
         spec = self.spec
         unit = spec.unit_in(unit_set) if spec.is_quantity else ""
-        pieces = [spec.help]
+        pieces = [tr(spec.help)]
         bounds = spec.range_text(unit_set) if spec.is_numeric or spec.kind == "integer" else ""
         if bounds:
-            pieces.append(tr("Valid: {range}.").format(range=bounds))
+            pieces.append(tr("Valid: {range}.").format(range=tr(bounds)))
         else:
             pieces.append(tr("Valid: {range}.").format(range=_valid_here(spec)))
         if spec.default is not None:
             pieces.append(
                 tr("Default {value}; source: {source}.").format(
-                    value=spec.default, source=spec.source or tr("none stated")
+                    value=_default_word(spec.default), source=tr(spec.source) or tr("none stated")
                 )
             )
         tip = "\n".join(pieces)
         self.setToolTip(tip)
         self.editor.setToolTip(tip)
-        self.editor.setAccessibleName(f"{spec.label}, {unit}" if unit else spec.label)
+        self.editor.setAccessibleName(f"{tr(spec.label)}, {unit}" if unit else tr(spec.label))
         self.editor.setAccessibleDescription(f"{origin}. {tip}")
 
     def show_other_unit(self, text: str) -> None:
@@ -277,6 +291,12 @@ class FieldRow(QWidget):
             self.editor.setProperty("state", state)
             self.editor.style().unpolish(self.editor)
             self.editor.style().polish(self.editor)
+
+
+def menu_letters() -> str:
+    """The letters that open the menus of the window, and one that the desktop often takes."""
+    titles = (tr("&File"), tr("&Edit"), tr("&View"), tr("&Help"))
+    return "w" + "".join(title.partition("&")[2][:1] for title in titles)
 
 
 def with_mnemonics(labels: list[str], taken: str = "") -> list[str]:

@@ -51,7 +51,7 @@ class PlanPanel(QWidget):
         self.add_button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         self.add_menu = QMenu(self.add_button)
         for kind in ADDABLE:
-            action = self.add_menu.addAction(labels.part_kind(kind).capitalize())
+            action = self.add_menu.addAction(labels.sentence(labels.part_kind(kind)))
             action.setData(kind)
         self.add_menu.triggered.connect(self._add)
         self.add_button.setMenu(self.add_menu)

@@ -215,7 +215,7 @@ class ReachView(QWidget):
         text += " " + tr(
             "Within {distance} rely on the bursting-vessel method: TNT overstates there."
         ).format(distance=beyond)
-        notes = [f"{note[:1].upper()}{note[1:]}." for note in record.notes]
+        notes = [f"{note[:1].upper()}{note[1:]}." for note in map(tr, record.notes)]
         return " ".join([text, *notes])
 
     def _draw_plan(self, assessment: Assessment, name: str, record: Any, method: str) -> None:
@@ -225,7 +225,7 @@ class ReachView(QWidget):
         places = positions(installation)
         centre = places.get(name, (0.0, 0.0))
         rings = [
-            Ring(row.harm, row.distance_m)
+            Ring(tr(row.harm), row.distance_m)
             for row in record.methods[method].thresholds
             if row.plan and row.distance_m > 0
         ]
@@ -256,10 +256,10 @@ class ReachView(QWidget):
             )
             if worst is not None:
                 inside = quantity_text(-worst.margin_m, "distance", units, 3)
-                text = tr("◆ {harm}, {by} inside").format(harm=worst.harm, by=inside)
+                text = tr("◆ {harm}, {by} inside").format(harm=tr(worst.harm), by=inside)
             elif nearest is not None:
                 by = quantity_text(nearest.margin_m, "distance", units, 3)
-                text = tr("● none; {harm} ends {by} nearer").format(harm=nearest.harm, by=by)
+                text = tr("● none; {harm} ends {by} nearer").format(harm=tr(nearest.harm), by=by)
             else:
                 text = tr("not assessed")
             farther = max(reach.beyond_share.values(), default=0.0)
@@ -290,11 +290,11 @@ class ReachView(QWidget):
             other = tnt.get(row.harm)
             rows.append(
                 (
-                    row.harm,
+                    tr(row.harm),
                     quantity_text(row.incident_pa, "pressure_difference", units, 3),
                     _metres(row.distance_m, units),
                     "" if other is None else _metres(other.distance_m, units),
-                    f"{row.source} ({row.standing})",
+                    f"{tr(row.source)} ({tr(row.standing)})",
                 )
             )
         self.harms.show_rows(rows, [None] * len(rows), right=(1, 2, 3))
@@ -303,7 +303,7 @@ class ReachView(QWidget):
         units = self._session.units
         rows = [
             (
-                f"{way.way}, {way.pieces}",
+                f"{labels.way_of_breaking(way.way)}, {tr(way.pieces)}",
                 quantity_text(way.launch_speed_m_s, "speed", units, 3),
                 *(
                     quantity_text(value, "distance", units, 3)

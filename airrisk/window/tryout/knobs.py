@@ -77,7 +77,7 @@ def knobs_of(installation: Installation, part: str, fire_id: str) -> tuple[Knob,
     if fire is not None:
         for one in inputs_of("fire"):
             if one.knob and one.each_part:  # of the part alone, not of all that the fire reaches
-                label = f"{fire.id}: {one.spec.label}"
+                label = f"{fire.id}: {tr(one.spec.label)}"
                 found.append(Knob(fire.id, one.spec, label, fire.share(record.id), 0.02, 1.0))
         found += _number_knobs("fire", fire, ambient)
     return tuple(found)
@@ -105,7 +105,9 @@ def _number_knob(part: str, field: FieldSpec, value: float, ambient: float) -> K
         low = max(low, field.low)
     if field.high is not None:
         high = min(high, field.high)
-    return Knob(part, field, f"{part}: {field.label}", value, low + offset, high + offset, offset)
+    return Knob(
+        part, field, f"{part}: {tr(field.label)}", value, low + offset, high + offset, offset
+    )
 
 
 def _alloy_knob(part: str, alloy: str | None) -> Knob:
@@ -164,7 +166,7 @@ class KnobRow(QWidget):
         self.slider.blockSignals(False)
         self.line.setAccessibleName(knob.label)
         self.line.setReadOnly(bool(knob.words))
-        self.line.setToolTip(knob.spec.help)
+        self.line.setToolTip(tr(knob.spec.help))
         self.put_back()
 
     def _present_text(self) -> str:

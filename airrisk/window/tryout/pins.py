@@ -28,7 +28,7 @@ OUTCOME = 1  # its column
 def _field_label(key: str) -> str:
     """The name of a field that has a knob."""
     return next(
-        one.label for kind in ("vessel", "line", "plug", "fire") for one in FIELDS[kind]
+        tr(one.label) for kind in ("vessel", "line", "plug", "fire") for one in FIELDS[kind]
         if one.key == key
     )  # fmt: skip
 
