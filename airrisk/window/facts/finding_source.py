@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import is_dataclass
 from html import escape
 from typing import TYPE_CHECKING
 
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 
 
 UNIT_ENDING = re.compile(r"(_gauge)?_(pa|k|m|m2|m3|s|j|kg)$")  # the value has its unit
-WORDING = "variant"  # chooses the sentence, says nothing by itself
+WORDING = "variant"  # such a value chooses the sentence, and says nothing by itself
 
 
 def finding_source_html(finding: Finding, units: Units) -> str:
@@ -23,8 +24,8 @@ def finding_source_html(finding: Finding, units: Units) -> str:
     rows: list[str] = []
     seen: set[str] = set()
     for key, value in finding.values.items():
-        if key == WORDING:
-            continue
+        if key.endswith(WORDING) or is_dataclass(value):
+            continue  # a whole record is told by the sentence
         try:
             text = keyed_text(key, value, units)
         except KeyError:
