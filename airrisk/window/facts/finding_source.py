@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import is_dataclass
 from html import escape
 from typing import TYPE_CHECKING
@@ -24,8 +25,8 @@ def finding_source_html(finding: Finding, units: Units) -> str:
     rows: list[str] = []
     seen: set[str] = set()
     for key, value in finding.values.items():
-        if key.endswith(WORDING) or is_dataclass(value):
-            continue  # a whole record is told by the sentence
+        if key.endswith(WORDING) or is_dataclass(value) or isinstance(value, Mapping):
+            continue  # what is no value of its own is told by the sentence
         try:
             text = keyed_text(key, value, units)
         except KeyError:
