@@ -20,7 +20,7 @@ KINDS = {record: kind for kind, record in RECORDS.items()}
 PREFIXES = {
     "compressor": "C", "vessel": "R", "line": "L", "junction": "J", "consumer": "U",
     "valve": "V", "plug": "FP", "relief_valve": "RV", "bursting_disc": "BD", "fire": "F",
-    "people": "P", "room": "Room", "action": "A",
+    "fire_source": "Pool", "people": "P", "room": "Room", "action": "A",
 }  # fmt: skip
 
 # What a new part starts with: a plain, complete example that the person then changes.
@@ -40,6 +40,7 @@ STARTS: dict[str, dict[str, str]] = {
     "relief_valve": {"set_pressure": "11 bar(g)", "area": "78.5 mm2"},
     "bursting_disc": {"burst_pressure": "12 bar(g)", "area": "200 mm2"},
     "fire": {"curve": "hydrocarbon"},
+    "fire_source": {"fuel": "diesel", "diameter": "2 m"},
     "people": {"kind": "work place"},
     "room": {"volume": "200 m3"},
 }  # fmt: skip

@@ -121,6 +121,7 @@ def _targets(installation: Installation, kinds: tuple[str, ...], name: str) -> l
         "consumer": installation.consumers, "valve": installation.valves,
         "plug": installation.plugs, "relief_valve": installation.relief_valves,
         "bursting_disc": installation.bursting_discs,
-        "fire": installation.fires, "people": installation.people, "room": installation.rooms,
+        "fire": installation.fires, "fire_source": installation.fire_sources,
+        "people": installation.people, "room": installation.rooms,
     }  # fmt: skip
     return [record.id for kind in kinds for record in groups.get(kind, ()) if record.id != name]

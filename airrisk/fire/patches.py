@@ -205,3 +205,17 @@ def spread_over(wetted: Floats, areas: Sequence[Floats]) -> list[Floats]:
         found.append(here)
         left = left - here
     return found
+
+
+def shrunk(patches: Sequence[Patch], less: float) -> tuple[Patch, ...]:
+    """Patches with ``less`` of all that a fire strikes; what is left stands out of it."""
+    kept = [
+        Patch(one.name, less * one.share, one.exposure)
+        for one in patches
+        if one.exposure.kind != "ambient"
+    ]
+    rest = 1.0 - math.fsum(one.share for one in kept)
+    ambient = next((one for one in patches if one.exposure.kind == "ambient"), None)
+    name = "away" if ambient is None else ambient.name
+    exposure = Exposure("ambient") if ambient is None else ambient.exposure
+    return (*kept, Patch(name, rest, exposure))

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 Items = Mapping[str, list["Item"]]
 Report = Callable[..., None]
+# kinds that join no parts, and that no mistake elsewhere touches
+STANDING_ALONE = ("fire_source", "people", "room", "action")
 
 
 def run(items: Items, report: Report) -> None:
@@ -53,7 +55,7 @@ def touched(items: Items) -> frozenset[str]:
     for kind, group in items.items():
         for item in group:
             own = fold(item.id) if item.id else f"\0{kind}{item.index}"
-            if kind in {"", "about", "choices", "site", "spread", "people", "room", "action"}:
+            if kind in {"", "about", "choices", "site", "spread", *STANDING_ALONE}:
                 continue
             if item.wrong:
                 wrong.add(own)
@@ -69,7 +71,7 @@ def touched(items: Items) -> frozenset[str]:
     for item in items["fire"]:
         if item.wrong or found & set(_named(item.raw)):
             found.add(fold(item.id))
-    alone = (item for kind in ("people", "room", "action") for item in items[kind])
+    alone = (item for kind in STANDING_ALONE for item in items[kind])
     found |= {fold(item.id) for item in alone if item.wrong}
     return frozenset(name for name in found if name and not name.startswith("\0"))
 

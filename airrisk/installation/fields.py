@@ -12,7 +12,7 @@ from typing import get_args
 from airrisk.installation import model
 from airrisk.installation.field_spec import FieldSpec
 from airrisk.messages import Texts, said
-from airrisk.physics import fires
+from airrisk.physics import fires, pool_fires
 from airrisk.physics.metal import CARBON_BASES, STRENGTH_USE_LIMITS
 from airrisk.physics.shells import BURST_FORMULAS, HEADS
 from airrisk.verdict.rule import OUTCOMES
@@ -233,6 +233,13 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
             label="Assumed fire", source="cautious: the hottest curve; judgement", since=2,
             help="The fire that every section is tested with although nobody has stated it: its "
             "curve, and how long it lasts.",
+        ),
+        FieldSpec(
+            "flame_radiation_factor", "flame_radiation_factor", "number", "2", 1.0, 5.0,
+            label="Factor on radiation", since=2,
+            source="cautious: twice the flux in design, after Shokri and Beyler 1989, from memory; "
+            "a hundred gauges beside a burner read a sixth less than the form without it",
+            help="Factor on what a pool's flame radiates to the parts around it.",
         ),
         FieldSpec(
             "beside_flux", "beside_flux", "flux", "50 kW/m2", 1000.0, 500000.0,
@@ -616,6 +623,34 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
         ),
         _NOTES,
     ),
+    "fire_source": (
+        _id("fire source"),
+        FieldSpec(
+            "kind", "kind", "choice", "pool", choices=get_args(model.SourceKind), label="Kind",
+            since=2, source="the only kind there is",
+            help="What burns: a pool of liquid on the ground.",
+        ),
+        FieldSpec(
+            "fuel", "fuel", "choice", required=True, choices=tuple(pool_fires.fuels()),
+            label="Fuel", since=2, source="table of fuels, each row with its source",
+            help="Liquid that burns.",
+        ),
+        FieldSpec(
+            "diameter", "diameter", "length", low=0.2, high=50.0, required=True,
+            label="Diameter", unit="m", us_unit="ft", since=2,
+            help="Of the pool; of another shape that of a round pool of its area.",
+        ),
+        FieldSpec(
+            "volume", "volume", "volume", low=1e-4, high=1e4, label="Volume of liquid",
+            unit="L", us_unit="gal(US)", since=2, left_out="it burns for 60 min",
+            help="How much can burn; it gives the time.",
+        ),
+        FieldSpec(
+            "at", "at", "point", low=-1e5, high=1e5, required=True, label="Plan position",
+            unit="m", us_unit="ft", since=2, help="Middle of the pool, metres east and north.",
+        ),
+        _NOTES,
+    ),
     "people": (
         _id("place"),
         FieldSpec(
@@ -707,7 +742,7 @@ FIELDS["action"] = (
 )  # fmt: skip
 
 # Kinds of tables that a later format has brought: the first format that has them.
-KINDS_SINCE = {"action": 2}
+KINDS_SINCE = {"action": 2, "fire_source": 2}
 OFFERING = tuple(kind for kind, found in FIELDS.items() if _OFFERED in found)
 
 SINGLE = ("", "about", "choices", "spread", "site")
@@ -758,7 +793,7 @@ _KIND_WORDS: Texts[dict[str, str]] = {
     "compressor": "compressor", "vessel": "vessel", "line": "line", "junction": "junction",
     "consumer": "consumer", "valve": "valve", "plug": "plug", "relief_valve": "relief valve",
     "bursting_disc": "bursting disc", "inspection": "inspection", "fire": "fire",
-    "people": "people", "room": "room", "action": "action",
+    "fire_source": "fire source", "people": "people", "room": "room", "action": "action",
 }  # fmt: skip
 
 

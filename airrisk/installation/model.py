@@ -40,6 +40,7 @@ FIRE_CLASSES: tuple[FireClass, ...] = get_args(FireClass)
 # classes in which plugs stand in the flames, or as somebody has stated: bores can cure these
 ENGULFING: frozenset[FireClass] = frozenset({"stated", "whole"})
 Decision = Literal["do", "accept"]
+SourceKind = Literal["pool"]
 PeopleKind = Literal["outdoors", "building", "work place"]
 Extinguishing = Literal["none", "gas", "water"]
 InnerRadiation = Literal["on", "off", "worse of both"]
@@ -82,6 +83,8 @@ class Choices:
     small_section: float = 5000.0  # Pa m3 gauge, 50 bar L; below it a note, not a danger
     due_soon: str = "2 months"
     assumed_fire: AssumedFire = AssumedFire()
+    # on what a flame that stands somewhere radiates; the cautious use of Shokri and Beyler's form
+    flame_radiation_factor: float = 2.0
     beside_flux: float = 50e3  # W/m2 onto the surface, from an assumed fire beside a part
     given: frozenset[str] = NO_KEYS
 
@@ -304,6 +307,20 @@ class Fire:
 
 
 @dataclass(frozen=True, kw_only=True)
+class FireSource:
+    """Something that can burn and stands somewhere: a pool of liquid on the ground."""
+
+    id: str
+    fuel: str
+    diameter: float  # m
+    at: Point  # middle of the pool
+    kind: SourceKind = "pool"
+    volume: float | None = None  # m3 of liquid; None: it burns for an hour
+    notes: tuple[tuple[str, str], ...] = ()
+    given: frozenset[str] = NO_KEYS
+
+
+@dataclass(frozen=True, kw_only=True)
 class People:
     """A place where people are."""
 
@@ -376,6 +393,7 @@ class Installation:
     bursting_discs: tuple[BurstingDisc, ...] = ()
     inspections: tuple[Inspection, ...] = ()
     fires: tuple[Fire, ...] = ()
+    fire_sources: tuple[FireSource, ...] = ()
     people: tuple[People, ...] = ()
     rooms: tuple[Room, ...] = ()
     actions: tuple[Action, ...] = ()
@@ -408,7 +426,7 @@ class Installation:
         for group in (
             self.compressors, self.vessels, self.lines, self.junctions, self.consumers,
             self.valves, self.plugs, self.relief_valves, self.bursting_discs,
-            self.fires, self.people, self.rooms, self.actions,
+            self.fires, self.fire_sources, self.people, self.rooms, self.actions,
         ):  # fmt: skip
             for record in group:
                 if record.id.casefold() == wanted:
@@ -421,6 +439,6 @@ RECORDS: dict[str, type[Any]] = {
     "about": About, "choices": Choices, "site": Site, "compressor": Compressor,
     "vessel": Vessel, "line": Line, "junction": Junction, "consumer": Consumer, "valve": Valve,
     "plug": Plug, "relief_valve": ReliefValve, "bursting_disc": BurstingDisc,
-    "inspection": Inspection, "fire": Fire, "people": People, "room": Room,
-    "action": Action,
+    "inspection": Inspection, "fire": Fire, "fire_source": FireSource, "people": People,
+    "room": Room, "action": Action,
 }  # fmt: skip

@@ -16,6 +16,7 @@ def kinds_of_ids(plant: Installation) -> dict[str, str]:
         ("junction", plant.junctions), ("consumer", plant.consumers),
         ("plug", plant.plugs), ("relief valve", plant.relief_valves),
         ("bursting disc", plant.bursting_discs), ("fire", plant.fires),
+        ("fire source", plant.fire_sources),
         ("room", plant.rooms), ("place", plant.people),
     )  # fmt: skip
     found = {record.id: kind for kind, records in groups for record in records}

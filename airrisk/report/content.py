@@ -17,6 +17,7 @@ from airrisk.report.input_sections import (
     inputs_section,
     method_section,
 )
+from airrisk.report.pool_sections import pools_section
 from airrisk.report.result_sections import (
     findings_section,
     protection_section,
@@ -76,6 +77,7 @@ def build_report(
         screening_section(assessment, units),
         hand_section(assessment, installation, units),
         fires_section(assessment, installation, units),
+        pools_section(assessment, units),
         distances_section(assessment, installation, units),
         discharges_section(assessment, units),
         findings_section(assessment, units),

@@ -44,7 +44,7 @@ _FIRE_KEYS = (
     "curves", "members", "vessels", "exposed", "doubts", "unconfirmed", "uncredited", "bores",
     "margins", "cures", "no_cure", "reaction_force_n", "first_vent_s", "first_vent_by_part_s",
     "rupture_state", "wet_parts", "creep_damage", "creep_otherwise", "no_creep_data",
-    "lines_come_apart", "much_water",
+    "lines_come_apart", "much_water", "not_placed", "is_pool",
     "safe_if_stopped", "runs",
 )  # fmt: skip
 _ENVELOPE_KEYS = (
@@ -226,6 +226,7 @@ def to_json_dict(assessment: Assessment, units: Units | None = None) -> dict[str
         "discharges": listed({k: plain(r) for k, r in assessment.discharges.items()}),
         "upkeep": [plain(row) for row in assessment.upkeep],
         "failures": [plain(f) for f in assessment.failures],
+        "fire_sources": plain(assessment.fire_sources),
         "actions": [_action(record) for record in assessment.actions],
     }
 

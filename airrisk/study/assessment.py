@@ -11,12 +11,12 @@ import datetime as dt
 import hashlib
 import threading
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import partial
 from typing import Any, Literal, TypeVar
 
 from airrisk.fire.stopping import Cancelled
-from airrisk.installation.model import Installation, Vessel
+from airrisk.installation.model import FireSource, Installation, Vessel
 from airrisk.installation.naming import kinds_of_ids
 from airrisk.installation.offered import offered_fields
 from airrisk.installation.sections import Section, as_drawn, shut_in
@@ -46,6 +46,7 @@ from airrisk.study.running import running_temperatures
 from airrisk.study.screening import screen
 from airrisk.study.side_by_side import side_by_side
 from airrisk.study.slices import Slicer, layout_slice, part_slice
+from airrisk.study.standing_fires import PoolRecord, pool_record
 from airrisk.study.upkeep import upkeep_rows, walk_stops
 from airrisk.study.verdicts import verdict_records
 
@@ -200,6 +201,7 @@ def assess(
         installation.choices.strength_basis,
     )
     chain.check(0.85, "consequences")
+    pools = _pools(chain, installation, on, bores)
     reach = _consequences(chain, installation, parts, fires)
     people = chain.attempt("people", "", lambda: _people(chain, installation, reach), ())
     let_out: Mapping[str, Any] = chain.attempt(
@@ -209,7 +211,9 @@ def assess(
     failed = tuple(chain.failures)
     findings = _findings(
         chain,
-        RuleContext(installation, on, parts, fires, compressors, upkeep, failed, verdicts, *away),
+        RuleContext(
+            installation, on, parts, fires, compressors, upkeep, failed, verdicts, *away, pools
+        ),
     )
     chain.check(1.0, "")
     return Assessment(
@@ -237,6 +241,7 @@ def assess(
         failures=tuple(chain.failures),
         offered=offered_fields(installation),
         actions=installation.actions,
+        fire_sources=pools,
         kinds=kinds_of_ids(installation),
     )
 
@@ -328,6 +333,36 @@ def _fires(
             answer = failed_record(exposure, why)
         records.append(answer)
     return tuple(records)
+
+
+def _pools(
+    chain: _Chain, installation: Installation, on: dt.date, distances: bool
+) -> dict[str, PoolRecord]:
+    """What each pool of the file does around it when it burns, and how far it must stay."""
+    found: dict[str, PoolRecord] = {}
+    for source in installation.fire_sources:
+        record = chain.attempt("pool", source.id, partial(pool_record, installation, source), None)
+        if record is None:
+            continue
+        if distances:
+            chain.check(0.84, said("distances of pool {pool}", pool=source.id))
+            clear: Mapping[str, float | None] = chain.attempt(
+                "distance of pool", source.id, partial(_clear, chain, installation, source, on), {}
+            )
+            record = replace(record, keep_clear_m=clear)
+        found[source.id] = record
+    return found
+
+
+def _clear(
+    chain: _Chain, installation: Installation, source: FireSource, on: dt.date
+) -> Mapping[str, float | None]:
+    from airrisk.study.keep_clear import keep_clear
+
+    return chain.cache.answer(
+        ("keep clear", source, installation, on),
+        lambda: keep_clear(installation, source, Slicer(installation, on), chain.should_stop),
+    )
 
 
 def _heat_away(

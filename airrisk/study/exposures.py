@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from airrisk.fire.patches import Patch
 from airrisk.installation.geometry import burst_factor, shell_grade
 from airrisk.installation.model import Fire, Installation, Line
 from airrisk.installation.sections import Section, closable_valves, sections_with, shut_in
@@ -18,6 +19,7 @@ from airrisk.messages import said
 from airrisk.physics import metal
 from airrisk.physics.fires import CONVECTION
 from airrisk.study.records import ASSUMED_SHARES, JET_FLUX, FireClass
+from airrisk.study.standing_fires import pool_fire
 
 QUARTER, TWENTIETH = ASSUMED_SHARES["beside"], ASSUMED_SHARES["spot"]
 
@@ -29,6 +31,9 @@ class Exposure:
     fire: Fire
     section: Section
     fire_class: FireClass
+    # walls of which not all in the fire stands in the same: by part
+    patches: tuple[tuple[str, tuple[Patch, ...]], ...] = ()
+    not_placed: tuple[str, ...] = ()  # parts of the section whose place nobody has stated
 
 
 def exposures(installation: Installation) -> tuple[Exposure, ...]:
@@ -90,6 +95,13 @@ def _stated(installation: Installation) -> Iterable[Exposure]:
         for section in sections_with(installation, closed):
             if any(name.casefold() in reached for name in section.holders):
                 yield Exposure(fire, section, "stated")
+    for source in installation.fire_sources:
+        fire, struck, lost = pool_fire(installation, source)
+        for section in shut_in(installation):
+            here = tuple((name, struck[name]) for name in section.holders if name in struck)
+            if here:
+                unknown = tuple(name for name in section.holders if name in lost)
+                yield Exposure(fire, section, "stated", here, unknown)
 
 
 def _assumed(installation: Installation) -> Iterable[Exposure]:

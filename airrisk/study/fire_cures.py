@@ -170,9 +170,7 @@ def _new_plugs(study: FireStudy) -> Iterator[_Proposal]:
     name = study.cut.free_id
     fire = study.fire
     changes: tuple[tuple[str, str, str], ...] = ()
-    if study.cut.fire_class == "stated" and (
-        fire.plugs_in_fire is not None or fire.share(vessel) < 1.0
-    ):
+    if is_fire_of_the_file(study) and (fire.plugs_in_fire is not None or fire.share(vessel) < 1.0):
         text = ", ".join(f'"{one}"' for one in (*_heated(study), name))
         changes = ((fire.id, "plugs_in_fire", f"[{text}]"),)
     for key in _in_order(study.cut, vessel)[:MOST_ALLOYS]:
@@ -188,6 +186,11 @@ def _new_plugs(study: FireStudy) -> Iterator[_Proposal]:
             ("fitted", study.cut.on.isoformat()),
         )
         yield _Proposal("fit", plug, bool(changes), changes, added)
+
+
+def is_fire_of_the_file(study: FireStudy) -> bool:
+    """Whether the file says itself which plugs are in the fire; a pool's place says it."""
+    return study.cut.fire_class == "stated" and not study.cut.exposure.patches
 
 
 def _deciding(study: FireStudy) -> str | None:
@@ -221,7 +224,7 @@ def _proposals(
     fire = study.fire
     heated = plug.id in _heated(study)
     reached = any(name.casefold() == plug.on.casefold() for name in fire.reaches)
-    if not heated and reached and study.cut.fire_class == "stated":
+    if not heated and reached and is_fire_of_the_file(study):
         named = [*_heated(study), plug.id]
         text = "[" + ", ".join(f'"{name}"' for name in named) + "]"
         yield _Proposal("place", plug, True, ((fire.id, "plugs_in_fire", text),))

@@ -194,7 +194,8 @@ def _is_sure(
 ) -> bool:
     """Whether a safe verdict hangs on nothing doubted, unconfirmed, unknown or not reckoned."""
     held = all(one.safe for one in found if one.counts)
-    known = not cut.unconfirmed and not run.case.no_creep_data and not _much_water(run)
+    unknown = (cut.unconfirmed, cut.exposure.not_placed, run.case.no_creep_data, _much_water(run))
+    known = not any(unknown)
     return held and known and not parting
 
 
@@ -238,6 +239,8 @@ def named_by(cut: FireSlice) -> dict[str, Any]:
         "section": cut.section.id,
         "closed_valves": cut.closed_valves,
         "fire_class": cut.fire_class,
+        "is_pool": bool(cut.exposure.patches),
+        "not_placed": cut.exposure.not_placed,
         "members": cut.section.members,
         "vessels": cut.section.vessels,
         "exposed": tuple(name for name in cut.section.holders if cut.fire.share(name) > 0.0),
@@ -428,6 +431,7 @@ def failed_record(exposure: Exposure, reason: str) -> FireRecord:
         section=exposure.section.id,
         closed_valves=exposure.section.closed_valves,
         fire_class=exposure.fire_class,
+        is_pool=bool(exposure.patches),
         outcome="not converged",
         reason=Reason("solver", detail=reason),
         kept_by="none",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -13,6 +14,7 @@ from airrisk.fire.batch import run_changes
 from airrisk.fire.case import Credit, FireCase
 from airrisk.fire.case_building import CaseSettings, build_case
 from airrisk.fire.changes import Changes, heat, starts_at
+from airrisk.fire.patches import Patch, shrunk
 from airrisk.fire.run import FireRun, run_many
 from airrisk.installation.model import Fire, Installation
 from airrisk.installation.start import start_state
@@ -177,6 +179,15 @@ class FireStudy:
             ),
         )
 
+    def _patches_with(self, share: float | None) -> dict[str, tuple[Patch, ...]]:
+        """The patches of the walls, with no more than a share of each in the fire."""
+        found = {}
+        for name, patches in self.exposure.patches:
+            own = math.fsum(p.share for p in patches if p.exposure.kind != "ambient")
+            less = 1.0 if share is None or own <= 0.0 else min(1.0, share / own)
+            found[name] = patches if less == 1.0 else shrunk(patches, less)
+        return found
+
     def case(
         self,
         corner: Corner = STATED,
@@ -202,6 +213,7 @@ class FireStudy:
                     uncredited=self.uncredited,
                     conditions=self.conditions,
                     dead=self.dead,
+                    exposures=self._patches_with(corner.share),
                 ),
             )
         found = self._cases[key]

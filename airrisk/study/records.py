@@ -394,6 +394,8 @@ class FireRecord:
     # lines that part at their joints, or hoses that burst, in the run as stated or the worst one
     lines_come_apart: tuple[str, ...] = ()
     much_water: tuple[str, ...] = ()  # parts of which condensate fills more than a fifth
+    not_placed: tuple[str, ...] = ()  # parts of the section whose place a pool's fire does not know
+    is_pool: bool = False  # a pool of the file burns; ``id`` is its id
     runs: int = 0  # made for this record, searches of bores and cures left out
     # where the fire is outlasted as stated: the rupture were it to go on; None: not in six hours
     rupture_if_fire_goes_on_s: float | None = None
@@ -585,4 +587,5 @@ class Assessment:
     failures: tuple[Failure, ...] = ()
     offered: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # id -> keys of fields
     actions: tuple[Action, ...] = ()
+    fire_sources: Mapping[str, Any] = field(default_factory=dict)  # pool -> PoolRecord
     kinds: Mapping[str, str] = field(default_factory=dict)  # what each id of the file is

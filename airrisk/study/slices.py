@@ -110,7 +110,8 @@ class Slicer:
     def _free_id(self) -> str:
         whole = self.installation
         kinds: tuple[tuple[Any, ...], ...] = (
-            tuple(whole.parts()), whole.devices(), whole.valves, whole.fires, whole.people,
+            tuple(whole.parts()), whole.devices(), whole.valves, whole.fires,
+            whole.fire_sources, whole.people,
             whole.rooms,
         )  # fmt: skip
         taken = {str(record.id).casefold() for kind in kinds for record in kind}
@@ -159,6 +160,7 @@ class Slicer:
                 exposure,
                 fire=_bare_fire(exposure.fire, section),
                 section=replace(section, closed_valves=(), isolated_devices=()),
+                patches=tuple(one for one in exposure.patches if one[0] in inside),
             ),
             closed_valves=section.closed_valves,
             credits=tuple(self._credits[name] for name in devices),

@@ -101,7 +101,7 @@ class PartEdits(QObject):
                 return tr("Add a vessel first: a fire reaches vessels and lines.")
             holder = session.chosen_holder
             values["reaches"] = [holder] if holder else [h.id for h in holders]
-        elif kind == "people":
+        elif kind in ("people", "fire_source"):
             values["at"] = [10.0, 0.0]
         return ""
 

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from airrisk.physics import alloys
 from airrisk.study.records import BoreSearch, Cure, FireRecord, NoCure
 from airrisk.tables import read_toml
+from airrisk.wording.fire_names import stated_name
 from airrisk.wording.labels import named, sentence
 from airrisk.wording.margins import limit_of, load_text
 from airrisk.wording.reasons import kinds_of, with_kind
@@ -94,7 +95,7 @@ def cure_deed(cure: Cure, fire: FireRecord, units: Units) -> str:
     }
     return deeds[cure.kind].format(
         plug=named("plug", [cure.device]),
-        fire=named("fire", [fire.id]) if fire.fire_class == "stated" else tr("the fire"),
+        fire=stated_name(fire) if fire.fire_class == "stated" else tr("the fire"),
         part=with_kind([fields.get("on", "")], kinds_of(fire)),
         alloy=alloy_text(alloy, units) if alloy else tr("alloy that is molten at {melting}").format(
             melting=melting
@@ -180,7 +181,7 @@ def cure_line(cures: Sequence[tuple[Cure, FireRecord]], units: Units) -> str:
 def _fire_name(fire: FireRecord) -> str:
     """A fire in the middle of a sentence, in a few words."""
     if fire.fire_class == "stated":
-        return named("fire", [fire.id])
+        return stated_name(fire)
     return {
         "whole": tr("the fire with all in flames"),
         "beside": tr("the fire beside it"),

@@ -125,7 +125,7 @@ def _fire_text(values: Mapping[str, Any], kinds: Mapping[str, str]) -> str:
     """A fire in the middle of a sentence: "fire F1", "the fire beside vessel R1"."""
     name, fire_class = str(values["fire"]), values.get("fire_class_of", "")
     if fire_class not in _CLASS_WORDS:
-        return labels.named("fire", [name])
+        return labels.named("fire source" if kinds.get(name) == "fire source" else "fire", [name])
     part = _Naming(kinds).text(values.get("fire_on", ())) or and_list(values.get("fire_on", ()))
     return tr(_CLASS_WORDS[fire_class]).format(part=part)
 

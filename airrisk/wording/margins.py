@@ -241,6 +241,12 @@ def hangs_on(fire: FireRecord) -> str:
                 parts=with_kind(list(fire.no_creep_data), kinds_of(fire))
             )
         )
+    if fire.not_placed:
+        pieces.append(
+            tr("the place of {parts} is not stated, and the run left that out").format(
+                parts=with_kind(list(fire.not_placed), kinds_of(fire))
+            )
+        )
     if fire.much_water:
         pieces.append(
             tr(

@@ -187,6 +187,7 @@ def input_tables(installation: Installation, units: Units) -> tuple[InputTable, 
         ("relief_valve", installation.relief_valves),
         ("bursting_disc", installation.bursting_discs),
         ("fire", installation.fires),
+        ("fire_source", installation.fire_sources),
         ("people", installation.people),
         ("room", installation.rooms),
     )

@@ -83,6 +83,7 @@ def test_every_kind_can_be_added_to_an_empty_file_in_order() -> None:
         "line": {"from": "C1", "to": "R1"}, "valve": {"on": "L1", "end": "from"},
         "plug": {"on": "R1"}, "relief_valve": {"on": "R1"}, "bursting_disc": {"on": "R1"},
         "fire": {"reaches": ["R1"]}, "people": {"at": [10.0, 0.0]},
+        "fire_source": {"at": [10.0, 0.0]},
     }  # fmt: skip
     for kind in edits.STARTS:
         name = edits.free_id(text, kind)

@@ -20,6 +20,9 @@ from PySide6.QtWidgets import QGraphicsItem, QGraphicsObject, QStyleOptionGraphi
 from airrisk.window.plan.symbols import lock_path
 from airrisk.window.theme import FONT_FAMILY, colours
 
+# kinds that stand beside the installation and may be far away
+STANDING_ABOUT = frozenset({"people", "fire_source"})
+
 
 class LabelSize:
     """Size of all labels in scene pixels; grows when the drawing is shown small."""

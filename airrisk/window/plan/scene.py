@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QGraphicsScene
 
 from airrisk.editing.edits import kind_of
 from airrisk.installation.model import Installation, Line, Valve, Vessel
-from airrisk.window.plan.items import Attached, LabelSize, LineItem, Node, Symbol
+from airrisk.window.plan.items import STANDING_ABOUT, Attached, LabelSize, LineItem, Node, Symbol
 from airrisk.window.plan.placement import Stretch, placed_by_file, positions
 from airrisk.window.plan.routing import free_spot, port_shifts, route
 from airrisk.window.plan.symbols import (
@@ -21,6 +21,7 @@ from airrisk.window.plan.symbols import (
     device_path,
     junction_path,
     people_path,
+    pool_path,
     valve_path,
     vessel_path,
 )
@@ -81,18 +82,17 @@ class PlanScene(QGraphicsScene):
         """The rectangle of the parts; people may stand far away from it."""
         rect = QRectF()
         for item in self.items_by_name.values():
-            if item.kind != "people":
+            if item.kind not in STANDING_ABOUT:
                 rect = rect.united(item.sceneBoundingRect())
         return rect.adjusted(-20, -16, 20, 16) if not rect.isEmpty() else rect
 
     def people_rects(self) -> list[QRectF]:
-        """The rectangles of the people on the plan."""
-        items = (item for item in self.items_by_name.values() if item.kind == "people")
+        """The rectangles of the people and of what can burn on the plan."""
+        items = (one for one in self.items_by_name.values() if one.kind in STANDING_ABOUT)
         return [item.sceneBoundingRect().adjusted(-8, -8, 8, 8) for item in items]
 
     def _build(self, installation: Installation) -> None:
         places = positions(installation)
-        people = {place.id: place.at for place in installation.people}
         self.placed = placed_by_file(installation)
         self._stretch = Stretch(places, self.to_scale)
         for part in installation.parts():
@@ -115,7 +115,12 @@ class PlanScene(QGraphicsScene):
                 person.id, "people", people_path(person.kind),
                 f"{labels.part_kind('people')} {person.id}",
             )  # fmt: skip
-            self._add(node, self._to_scene(people[person.id]))
+            self._add(node, self._to_scene(person.at))
+            node.moved = self._node_moved
+        for source in installation.fire_sources:
+            name = f"{labels.part_kind('fire_source')} {source.id}"
+            node = Node(source.id, "fire_source", pool_path(), name)
+            self._add(node, self._to_scene(source.at))
             node.moved = self._node_moved
         for line in installation.lines:
             item = LineItem(line.id, f"{labels.part_kind('line')} {line.id}")

@@ -80,6 +80,17 @@ def people_path(kind: str, size: float = 24.0) -> QPainterPath:
     return path
 
 
+def pool_path(size: float = 24.0) -> QPainterPath:
+    """A puddle with a flame over it."""
+    path = QPainterPath()
+    s = size / 24
+    path.addEllipse(QPointF(0, 8 * s), 11 * s, 3.5 * s)
+    path.moveTo(-5 * s, 7 * s)
+    path.cubicTo(-9 * s, 0, -2 * s, -3 * s, -2 * s, -11 * s)
+    path.cubicTo(4 * s, -6 * s, 8 * s, 0, 5 * s, 7 * s)
+    return path
+
+
 def valve_path(kind: str, size: float = 18.0) -> QPainterPath:
     """Two triangles point to point; a non-return valve is one triangle against a bar."""
     w, h = size / 2, size / 3

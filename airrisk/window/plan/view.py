@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QGraphicsView, QWidget
 
-from airrisk.window.plan.items import LineItem, Node, Symbol
+from airrisk.window.plan.items import STANDING_ABOUT, LineItem, Node, Symbol
 from airrisk.window.plan.scene import PlanScene
 from airrisk.window.theme import text_size
 from airrisk.wording.translation import tr
@@ -115,7 +115,7 @@ class PlanView(QGraphicsView):
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if self._wants_connection:
             item = self.itemAt(event.position().toPoint())
-            if isinstance(item, Node) and item.kind != "people":
+            if isinstance(item, Node) and item.kind not in STANDING_ABOUT:
                 self._take_end(item.name)
             event.accept()
             return
