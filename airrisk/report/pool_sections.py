@@ -6,6 +6,7 @@ from airrisk.report.blocks import Block, Heading, Paragraph, Section, Table, tab
 from airrisk.study.records import Assessment
 from airrisk.study.standing_fires import InSight, PoolRecord
 from airrisk.wording import labels
+from airrisk.wording.choices import choice_word
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, and_list, percent_text, quantity_text, time_text
 
@@ -57,7 +58,7 @@ def _flames_table(pools: list[PoolRecord], units: Units) -> Table:
         [
             [
                 pool.id,
-                tr(pool.fuel),
+                choice_word(pool.fuel),
                 quantity_text(pool.diameter_m, "distance", units, 3),
                 quantity_text(pool.heat_release_w, "power", units, 3),
                 quantity_text(pool.flame_height_m, "distance", units, 2),

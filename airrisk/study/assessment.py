@@ -347,7 +347,7 @@ def _pools(
         if distances:
             chain.check(0.84, said("distances of pool {pool}", pool=source.id))
             clear: Mapping[str, float | None] = chain.attempt(
-                "distance of pool", source.id, partial(_clear, chain, installation, source, on), {}
+                "keep clear", source.id, partial(_clear, chain, installation, source, on), {}
             )
             record = replace(record, keep_clear_m=clear)
         found[source.id] = record
