@@ -194,6 +194,13 @@ points = [["0 min", "20 degC"], ["10 min", "700 degC"]]
 reaches = ["R2"]
 duration = "20 min"
 
+[[fire_source]]
+id = "Oil-tray"
+fuel = "lubricating oil"
+diameter = "1 m"
+volume = "10 L"
+at = [4.0, 2.0]
+
 [[people]]
 id = "Path"
 at = [12.0, 3.0]
