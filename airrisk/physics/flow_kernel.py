@@ -160,12 +160,11 @@ def throat_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, p_back):
     return flux
 
 
-def mass_flux_of(flux, exponent, p0, rho0, p_back):
-    """Mass flux and throat pressure of ``nozzle_mass_flux`` from the constants of the flow."""
-    critical = critical_ratio(exponent)
+def mass_flux_at(flux, exponent, critical, number, p0, rho0, p_back):
+    """Mass flux of ``mass_flux_of`` where the critical ratio and its flow number are known."""
     scale = math.sqrt(p0 * rho0)
     if p_back <= critical * p0:
-        return flux * scale, critical * p0
+        return flux * scale
     slope = 1.0
     ratio = p_back / p0
     if p0 - p_back < LINEAR_BELOW:
@@ -174,8 +173,17 @@ def mass_flux_of(flux, exponent, p0, rho0, p_back):
     # scaled to C at the critical ratio (without slope, so that the flux is largest there), to
     # the incompressible limit towards no difference
     share = (1.0 - ratio) / (1.0 - critical)
-    match = 1.0 + share * (2.0 - share) * (flux / critical_flow_number(exponent) - 1.0)
-    return slope * match * nozzle_flow_number(ratio, exponent) * scale, p_back
+    match = 1.0 + share * (2.0 - share) * (flux / number - 1.0)
+    return slope * match * nozzle_flow_number(ratio, exponent) * scale
+
+
+def mass_flux_of(flux, exponent, p0, rho0, p_back):
+    """Mass flux and throat pressure of ``nozzle_mass_flux`` from the constants of the flow."""
+    critical = critical_ratio(exponent)
+    if p_back <= critical * p0:
+        return flux * math.sqrt(p0 * rho0), critical * p0
+    number = critical_flow_number(exponent)
+    return mass_flux_at(flux, exponent, critical, number, p0, rho0, p_back), p_back
 
 
 def friction_and_slope(reynolds, rough):
@@ -437,7 +445,10 @@ def piped_outlet_mass_flow(
     """
     if not p0 > p_back:
         return 0.0, p0, p_back
-    free = throat_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, p_back)
+    flux, exponent = flow_constants(coefficients, x_axis, rho_axis, rho0, t0)
+    critical = critical_ratio(exponent)
+    number = critical_flow_number(exponent)
+    free = mass_flux_at(flux, exponent, critical, number, p0, rho0, p_back)
     most, end, start = pipe_mass_flow(
         coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, length, diameter, 0.0, 0.0
     )
@@ -456,7 +467,9 @@ def piped_outlet_mass_flow(
     through_before = free
     flow = 0.0
     for _ in range(80):
-        through = throat_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, between)
+        through = 0.0
+        if between < p0:
+            through = mass_flux_at(flux, exponent, critical, number, p0, rho0, between)
         flow, end, start = pipe_mass_flow(
             coefficients, x_axis, rho_axis, between, rho0 * between / p0, t0, viscosity, p_back,
             length, diameter, 0.0, start,
