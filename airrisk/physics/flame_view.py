@@ -118,5 +118,7 @@ def panel_factor(
     level = level_factor(s, looked) - level_factor(s, -other)
     level = level - np.where(sees_all, level_factor(s, other) - level_factor(s, -looked), 0.0)
     flat = np.sqrt(np.maximum(1.0 - rise * rise, 0.0))
+    nearest = np.cos(np.maximum(np.abs(angle) - half, 0.0))
+    sees_some = np.abs(rise) * np.maximum(looked, 0.0) * flame_radius + flat * nearest * away > 0.0
     factor = flat * facing * np.maximum(turned, 0.0) + np.abs(rise) * level
-    return np.where(outside, np.clip(factor, 0.0, 1.0), 0.0)
+    return np.where(outside & sees_some, np.clip(factor, 0.0, 1.0), 0.0)

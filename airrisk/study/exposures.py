@@ -34,6 +34,7 @@ class Exposure:
     # walls of which not all in the fire stands in the same: by part
     patches: tuple[tuple[str, tuple[Patch, ...]], ...] = ()
     not_placed: tuple[str, ...] = ()  # parts of the section whose place nobody has stated
+    leaned_on: tuple[str, ...] = ()  # parts of it that a flame touches if wind leans it over
 
 
 def exposures(installation: Installation) -> tuple[Exposure, ...]:
@@ -96,12 +97,16 @@ def _stated(installation: Installation) -> Iterable[Exposure]:
             if any(name.casefold() in reached for name in section.holders):
                 yield Exposure(fire, section, "stated")
     for source in installation.fire_sources:
-        fire, struck, lost = pool_fire(installation, source)
+        burning = pool_fire(installation, source)
         for section in shut_in(installation):
-            here = tuple((name, struck[name]) for name in section.holders if name in struck)
+            held = section.holders
+            here = tuple((n, burning.struck[n]) for n in held if n in burning.struck)
             if here:
-                unknown = tuple(name for name in section.holders if name in lost)
-                yield Exposure(fire, section, "stated", here, unknown)
+                lost, leaned = (
+                    tuple(name for name in held if name in names)
+                    for names in (burning.not_placed, burning.leaned_on)
+                )
+                yield Exposure(burning.fire, section, "stated", here, lost, leaned)
 
 
 def _assumed(installation: Installation) -> Iterable[Exposure]:

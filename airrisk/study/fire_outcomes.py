@@ -194,8 +194,8 @@ def _is_sure(
 ) -> bool:
     """Whether a safe verdict hangs on nothing doubted, unconfirmed, unknown or not reckoned."""
     held = all(one.safe for one in found if one.counts)
-    unknown = (cut.unconfirmed, cut.exposure.not_placed, run.case.no_creep_data, _much_water(run))
-    known = not any(unknown)
+    pool = (cut.exposure.not_placed, cut.exposure.leaned_on)
+    known = not any((cut.unconfirmed, *pool, run.case.no_creep_data, _much_water(run)))
     return held and known and not parting
 
 
@@ -241,6 +241,7 @@ def named_by(cut: FireSlice) -> dict[str, Any]:
         "fire_class": cut.fire_class,
         "is_pool": bool(cut.exposure.patches),
         "not_placed": cut.exposure.not_placed,
+        "leaned_on": cut.exposure.leaned_on,
         "members": cut.section.members,
         "vessels": cut.section.vessels,
         "exposed": tuple(name for name in cut.section.holders if cut.fire.share(name) > 0.0),

@@ -85,8 +85,9 @@ def _holding(
     def holds(gap: float) -> bool:
         distance = together + gap
         moved = replace(source, at=(at[0] + distance * along[0], at[1] + distance * along[1]))
-        fire, struck, _ = pool_fire(installation, moved)
-        if vessel.id not in struck:
+        burning = pool_fire(installation, moved)
+        fire = burning.fire
+        if vessel.id not in burning.struck:
             return True
         only = replace(
             fire,
@@ -94,7 +95,7 @@ def _holding(
             exposed_share=((vessel.id, fire.share(vessel.id)),),
             plugs_in_fire=(),
         )
-        exposure = Exposure(only, section, "stated", ((vessel.id, struck[vessel.id]),))
+        exposure = Exposure(only, section, "stated", ((vessel.id, burning.struck[vessel.id]),))
         study = FireStudy(slicer.fire(exposure), should_stop)
         if any(not is_safe(run_corners(study, [one])[one].outcome) for one in hard):
             return False

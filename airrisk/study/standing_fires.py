@@ -36,6 +36,7 @@ LONGEST = 86400.0  # s
 LEAST_FLUX = 1e3  # W/m2: less heats steel by some 30 K at most and is left out; judgement
 NEAR_SHARE = 0.5  # of the highest flux: where the hotter of the two patches in sight ends
 FLAME_CONVECTION = 25.0  # W/m2/K, EN 1991-1-2 (read)
+LEANS = math.sin(math.radians(45.0))  # of its height a flame reaches sideways in wind; judgement
 PERSON_HEIGHT = 1.5  # m
 
 
@@ -69,6 +70,16 @@ class PoolRecord:
     # none found; empty: not asked
     keep_clear_m: Mapping[str, float | None] = field(default_factory=dict)
     gap_m: Mapping[str, float] = field(default_factory=dict)  # vessel -> that distance today
+
+
+@dataclass(frozen=True)
+class PoolFire:
+    """The fire of a pool for the runs."""
+
+    fire: Fire  # reaches what is in ``struck``
+    struck: Mapping[str, tuple[Patch, ...]]  # by part
+    not_placed: tuple[str, ...]
+    leaned_on: tuple[str, ...]  # parts that the flame does not touch unless wind leans it over
 
 
 @dataclass(frozen=True)
@@ -130,10 +141,8 @@ def pool_record(installation: Installation, source: FireSource) -> PoolRecord:
     )
 
 
-def pool_fire(
-    installation: Installation, source: FireSource
-) -> tuple[Fire, dict[str, tuple[Patch, ...]], tuple[str, ...]]:
-    """The fire of a pool, the patches of the parts that it strikes, and the parts without a place.
+def pool_fire(installation: Installation, source: FireSource) -> PoolFire:
+    """The fire of a pool, and the patches of the parts that it strikes.
 
     Patches: over the pool in flames of the temperature on their axis, at the height of the lowest
     panel there; in sight of the flame in two steps of flux, each the highest in it; the rest out
@@ -142,7 +151,7 @@ def pool_fire(
     flame, lasts = _flame(installation, source)
     struck: dict[str, tuple[Patch, ...]] = {}
     hottest = 0.0
-    lost = []
+    lost, leaned = [], []
     for part in installation.holders():
         panels = _panels(installation, part, flame)
         if panels is None:
@@ -152,6 +161,8 @@ def pool_fire(
         if seen.flames_share <= 0.0 and seen.incident_w_m2 < LEAST_FLUX:
             continue
         hottest = max(hottest, seen.flame_temperature_k or 0.0)
+        if seen.flames_share <= 0.0 and seen.distance_m - flame.radius < LEANS * flame.height:
+            leaned.append(part.id)
         struck[part.id] = _patches(panels, flame)
     shares = tuple(
         (name, math.fsum(p.share for p in patches if p.exposure.kind != "ambient"))
@@ -170,7 +181,7 @@ def pool_fire(
         convection=FLAME_CONVECTION,
         duration=lasts,
     )
-    return fire, struck, tuple(lost)
+    return PoolFire(fire, struck, tuple(lost), tuple(leaned))
 
 
 def touching(vessel: Vessel, source: FireSource) -> float:

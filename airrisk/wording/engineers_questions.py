@@ -354,7 +354,7 @@ def two_plugs(assessment: Assessment, units: Units) -> str:
         text += " " + (
             tr("Here {number} sections can be shut in, {without} of them without a plug.")
             if without
-            else tr("Here {number} sections can be shut in, each with a plug.")
+            else tr("Here {number} sections can be shut in. A plug stands in each of them.")
         ).format(number=len(parts), without=without)
     elif parts:
         text += " " + tr("Here the valves leave one section.")

@@ -14,6 +14,7 @@ from airrisk.messages import Texts
 from airrisk.study.records import Assessment, Finding
 from airrisk.tables import read_toml
 from airrisk.wording import labels
+from airrisk.wording.choices import choice_word
 from airrisk.wording.cures import cure_deed, no_cure_sentence, useful_cures
 from airrisk.wording.margins import corner_text, doubt_text, load_text, uncredited_sentence
 from airrisk.wording.origin import value_text
@@ -137,6 +138,8 @@ def _values(finding: Finding, units: Units) -> dict[str, Any]:
         values["fire"] = _fire_text(values, finding.kinds)
     if "doubt" in values:
         values |= _doubt_values(values, units)
+    if finding.rule == "value-assumed":
+        values["pairs"] = _assumed_pairs(values)
     if "record" in values and finding.rule == "value-offered":
         values["pairs"] = _pairs(values, units)
     return values
@@ -187,6 +190,17 @@ def _pairs(values: Mapping[str, Any], units: Units) -> tuple[str, ...]:
         f"{labels.uncapitalised(labels.field_name(kind, key))} "
         f"({value_text(record, spec(kind, key), units)})"
         for key in values["fields"]
+    )
+
+
+def _assumed_pairs(values: Mapping[str, Any]) -> tuple[str, ...]:
+    """Fields with what counts where nobody typed a value: "weld factor (0.85)"."""
+    return tuple(
+        tr("{field} ({value})").format(
+            field=labels.uncapitalised(labels.field_name(values["kind"], key)),
+            value=choice_word(value),
+        )
+        for key, value in zip(values["keys"], values["values"], strict=True)
     )
 
 

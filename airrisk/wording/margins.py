@@ -247,6 +247,12 @@ def hangs_on(fire: FireRecord) -> str:
                 parts=with_kind(list(fire.not_placed), kinds_of(fire))
             )
         )
+    if fire.leaned_on:
+        pieces.append(
+            tr("the flame touches {parts} if wind leans it over, which no run counts").format(
+                parts=with_kind(list(fire.leaned_on), kinds_of(fire))
+            )
+        )
     if fire.much_water:
         pieces.append(
             tr(

@@ -114,20 +114,19 @@ def test_patches_are_a_whole_wall_and_no_cooler_than_what_falls_on_it():
     for x in (3.5, 4.2, 4.8, 6.0, 8.0, 15.0):
         source = pool(at=(x, 0.0))
         whole = plant(source)
-        _, struck, _ = pool_fire(whole, source)
-        patches = struck["R1"]
+        patches = pool_fire(whole, source).struck["R1"]
         seen = pool_record(whole, source).exposures["R1"]
         assert math.fsum(p.share for p in patches) == pytest.approx(1.0)
         given_ = sum(p.share * p.exposure.flux for p in patches)
         assert given_ >= seen.mean_w_m2 * seen.facing_share - LEAST_FLUX
-    assert pool_fire(plant(pool(at=(300.0, 0.0))), pool(at=(300.0, 0.0)))[1] == {}
+    assert pool_fire(plant(pool(at=(300.0, 0.0))), pool(at=(300.0, 0.0))).struck == {}
 
 
 def test_the_fire_lasts_as_long_as_the_liquid_and_an_hour_without_a_volume():
     fuel = pool_fires.fuels()["diesel"]
-    fire, _, _ = pool_fire(plant(pool()), pool())
+    fire = pool_fire(plant(pool()), pool()).fire
     assert fire.duration == pytest.approx(pool_fires.burning_time(fuel, 2.0, 0.2))
-    endless, _, _ = pool_fire(plant(pool(volume=None)), pool(volume=None))
+    endless = pool_fire(plant(pool(volume=None)), pool(volume=None)).fire
     assert endless.duration == WITHOUT_VOLUME
 
 
@@ -177,6 +176,16 @@ def test_a_part_without_a_place_leaves_the_verdict_unsure_and_is_found():
     answer = assess(whole, DAY, bores=False)
     (told,) = [one for one in answer.findings if one.rule == "place-not-stated"]
     assert "vessel R2" in finding_text(told, Units())
+
+
+def test_a_verdict_that_still_air_alone_gives_is_not_sure():
+    """A flame of some 6 m that leans over by 45 degrees reaches 4 m; at 12 m it does not."""
+    fitted = plug(alloy="Bi58Sn42", fitted=DAY, bore=0.02)
+    near, far = (record_of(plant(pool(at=(x, 0.0), volume=0.05), fitted)) for x in (7.0, 16.0))
+    assert (near.leaned_on, far.leaned_on) == (("R1",), ())
+    assert (near.safe, near.sure) == (True, False)
+    assert (far.safe, far.sure) == (True, True)
+    assert "if wind leans it over" in surety_text(near)
 
 
 def test_the_distance_to_keep_is_safe_and_a_step_less_is_not():

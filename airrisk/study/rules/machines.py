@@ -184,9 +184,10 @@ def _assumed_of(
             "value-assumed",
             "note",
             record.id,
+            kind=kind,
+            keys=missing,
             fields=names,
             values=values,
-            pairs=tuple(f"{n} ({v})" for n, v in zip(names, values, strict=True)),
         )
 
 
@@ -207,5 +208,5 @@ def _assumed(kind: str, record: Any, name: str) -> str:
 
 def _shown(value: object) -> str:
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return said("yes") if value else said("no")
     return f"{value:g}" if isinstance(value, float) else str(value)
