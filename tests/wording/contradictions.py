@@ -143,7 +143,7 @@ def main(arguments: list[str] | None = None) -> int:
         worse = ways[seed % len(ways)]
         for fault in contradictions(*answered(seed, worse, bores=True)):
             wrong += 1
-            print(f"system {seed}, plugs {worse or 'as they are'}: {fault}")
+            print(f"system {seed}, plugs {worse or 'as they are'}: {fault}", flush=True)
     print(f"{given.count} systems, {wrong} contradictions")
     return 1 if wrong else 0
 

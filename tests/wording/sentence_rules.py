@@ -215,7 +215,7 @@ def main(arguments: list[str] | None = None) -> int:
     for seed in range(given.first, given.first + given.count):
         for fault in faults(*answered(seed, bores=not given.no_bores)):
             wrong += 1
-            print(f"system {seed}, {fault}")
+            print(f"system {seed}, {fault}", flush=True)
     print(f"{given.count} systems, {wrong} faults")
     return 1 if wrong else 0
 
