@@ -23,7 +23,7 @@ def main(arguments: list[str] | None = None) -> int:
     try:
         others, language = languages.taken_from(words)
     except languages.UnknownLanguage as error:
-        print(f"Error: {error}", file=sys.stderr)
+        print(tr("Error: {why}").format(why=tr(error.told)), file=sys.stderr)
         return 2
     if others and (others[0] in COMMANDS or others[0] in ASKS_FOR_COMMAND_LINE):
         from airrisk.command.line import run
@@ -35,7 +35,7 @@ def main(arguments: list[str] | None = None) -> int:
             "{word} is neither a file nor a command; valid: a system file, or {commands}. "
             "airrisk --help says more."
         ).format(word=repr(others[0]), commands=", ".join(COMMANDS))
-        print(f"Error: {text}", file=sys.stderr)
+        print(tr("Error: {why}").format(why=text), file=sys.stderr)
         return 2
     from airrisk.window.display import reason_no_window
 

@@ -346,7 +346,7 @@ def run(words: list[str]) -> int:
     try:
         left, language = languages.taken_from(words)
     except languages.UnknownLanguage as error:
-        complain(f"Error: {tr(error.told)}")
+        complain(tr("Error: {why}").format(why=tr(error.told)))
         return EXIT_INPUT
     lost = languages.speak(language or languages.wanted())
     if lost:

@@ -66,18 +66,24 @@ def print_assessment(answer: Assessment, unit_set: str) -> None:
 
 
 def _print_matrix(answer: Assessment, units: Units) -> None:
-    """The verdicts of each section in each class of fires, 80 columns wide."""
+    """The verdicts of each section in each class of fires; in English 80 columns wide."""
     rows = matrix_rows(answer)
     if not rows:
         return
     say()
     say(tr("Verdicts (percent of the allowed load in the worst run)"))
-    say(_columns(class_heads()))
+    lines = [list(class_heads())]
     for row in rows:
+        lines.append([cell.heading for cell in row.cells])
+        lines.append([f"  {cell.below}" if cell.below else "" for cell in row.cells])
+    width = max(20, *(len(cell) + 1 for line in lines for cell in line[:-1]))
+    say(_columns(lines[0], width))
+    for number, row in enumerate(rows):
         say(f"{row.title}")
-        say(_columns([cell.heading for cell in row.cells]))
-        if any(cell.below for cell in row.cells):
-            say(_columns([f"  {cell.below}" if cell.below else "" for cell in row.cells]))
+        above, below = lines[2 * number + 1], lines[2 * number + 2]
+        say(_columns(above, width))
+        if any(below):
+            say(_columns(below, width))
     for text in unsure_sentences(answer):
         say(f"  {text}")
     say(runs_sentence(answer))
@@ -89,9 +95,9 @@ def _print_matrix(answer: Assessment, units: Units) -> None:
         say(text)
 
 
-def _columns(cells: Iterable[str]) -> str:
-    """Cells under each other: three of 20 signs, then the last one."""
-    return " " + "".join(cell.ljust(20) for cell in cells).rstrip()
+def _columns(cells: Iterable[str], width: int) -> str:
+    """Cells under each other, all but the last as wide as that."""
+    return " " + "".join(cell.ljust(width) for cell in cells).rstrip()
 
 
 def _print_fires(answer: Assessment, units: Units) -> None:

@@ -233,7 +233,11 @@ def _print_inputs(
                 tr("only swept") if item is None else distribution_text(item, units),
             )
         )
-    say(f"{chosen.study.cut.fire.id} on {chosen.study.cut.section.id}")
+    say(
+        tr("{fire} on {section}").format(
+            fire=chosen.study.cut.fire.id, section=chosen.study.cut.section.id
+        )
+    )
     print_columns(rows)
     return EXIT_CLEAR
 
@@ -290,7 +294,7 @@ def _print_tornado(tornado: Tornado, units: Units) -> None:
         return "-" if value is None else number_text(value, 3)
 
     def rupture(seconds: float | None) -> str:
-        return "never" if seconds is None else time_text(seconds)
+        return tr("never") if seconds is None else time_text(seconds)
 
     say(point_sentence(tornado.present))
     say()

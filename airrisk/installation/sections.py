@@ -186,7 +186,9 @@ class Network:
                     said("{reference} is not a valve of this installation", reference=reference)
                 )
             if not valve.can_close:
-                what = said("a non-return valve") if valve.kind == "non-return" else valve.state
+                what = (
+                    said("a non-return valve") if valve.kind == "non-return" else said(valve.state)
+                )
                 raise ValueError(
                     said("valve {valve} is {what} and cannot be closed", valve=valve.id, what=what)
                 )

@@ -353,9 +353,11 @@ def _find(spec: FieldSpec, value: object, around: Surroundings, report: Report, 
     kind, _, name = found
     if kind not in spec.targets:
         names = around.names(spec.targets)
-        article = "an" if kind == "action" else "a"
         report(
-            said("that is {article} {kind}", article=article, kind=kind_name(kind)),
+            said(
+                "that is an {kind}" if kind == "action" else "that is a {kind}",
+                kind=kind_name(kind),
+            ),
             _list_of(names, wanted),
             *sub,
             value=value,

@@ -8,11 +8,11 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QTextBrowser, Q
 
 from airrisk import __version__
 from airrisk.tables import resource_path
-from airrisk.wording.translation import tr
+from airrisk.wording.translation import ENGLISH, language, tr
 
 PARTS = (
     "PySide6-Essentials", "pyqtgraph", "numpy", "scipy", "numba", "llvmlite", "CoolProp",
-    "networkx", "reportlab", "jinja2", "icalendar", "click", "rich", "platformdirs",
+    "networkx", "reportlab", "jinja2", "Babel", "icalendar", "click", "rich", "platformdirs",
     "tree-sitter", "tree-sitter-toml",
 )  # fmt: skip
 
@@ -63,6 +63,8 @@ def about_dialog(parent: QWidget | None = None) -> QDialog:
     head.setProperty("tone", "title")
     head.setWordWrap(True)
     layout.addWidget(head)
+    if language() != ENGLISH:
+        layout.addWidget(QLabel(tr("This translation has not been reviewed by a native engineer.")))
     rows = "".join(
         f"<tr><td>{name}&nbsp;&nbsp;</td><td>{version}&nbsp;&nbsp;</td><td>{licence}</td></tr>"
         for name, version, licence in licence_rows()

@@ -237,11 +237,15 @@ _COUNTED: Forms[dict[str, tuple[str, str]]] = {
 }
 
 
+_NONE: Texts[dict[str, str]] = {
+    "danger": "no danger", "warning": "no warning", "note": "no note",
+}  # fmt: skip
+
+
 def severity_count(word: str, count: int) -> str:
     """How many findings of one severity: "no danger", "1 warning", "2 notes"."""
-    name = severity(word)
     if count == 0:
-        return tr("no {severity}").format(severity=name)
+        return tr(_NONE[word])
     return ntr(*_COUNTED[word], count).format(count=count)
 
 

@@ -89,7 +89,9 @@ def reason_sentence(
     part = with_kind([reason.part], kinds) if reason.part else tr("part of it")
     time = "" if when is None else " " + after_text(when)
     text = _told(reason, outcome, part, time, kinds)
-    return f"{lead}, {text}" if lead else sentence(text)
+    if not lead:
+        return sentence(text)
+    return tr("{lead}, {text}").format(lead=lead, text=text)
 
 
 def _told(reason: Reason, outcome: Outcome, part: str, time: str, kinds: Mapping[str, str]) -> str:

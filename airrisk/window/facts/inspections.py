@@ -23,6 +23,7 @@ from airrisk.editing.inspections import KIND, Entry, entries_about, with_entry, 
 from airrisk.installation.fields import FIELDS
 from airrisk.installation.splice import EditError
 from airrisk.window.cards import Card, CardList
+from airrisk.wording.choices import choice_word
 from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
@@ -67,7 +68,7 @@ class InspectionDialog(QDialog):
         self.condition = QComboBox()
         self.condition.addItem(tr("not stated"), "")
         for word in SPECS["condition"].choices:
-            self.condition.addItem(word, word)
+            self.condition.addItem(choice_word(word), word)
         self.condition.setCurrentIndex(
             max(self.condition.findData(entry.condition if entry else ""), 0)
         )

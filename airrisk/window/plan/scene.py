@@ -27,6 +27,7 @@ from airrisk.window.plan.symbols import (
 )
 from airrisk.window.theme import colours, text_size
 from airrisk.wording import labels
+from airrisk.wording.choices import choice_word
 from airrisk.wording.translation import tr
 
 TINTS_LIGHT = ("#CFE8F7", "#FBE3B5", "#D5F0E4", "#F3D9E8", "#E4E0F5", "#F7F3BF")
@@ -148,7 +149,7 @@ class PlanScene(QGraphicsScene):
 
     def _add_valve(self, valve: Valve) -> None:
         kind = tr("non-return valve") if valve.kind == "non-return" else tr("isolating valve")
-        spoken = f"{kind} {valve.id}, {valve.state}"
+        spoken = f"{kind} {valve.id}, {choice_word(valve.state)}"
         symbol = Attached(valve.id, "valve", valve_path(valve.kind), spoken)
         symbol.filled = valve.state == "closed"
         symbol.locked = valve.state == "locked open"

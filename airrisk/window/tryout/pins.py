@@ -36,7 +36,7 @@ def _field_label(key: str) -> str:
 def changes_text(changes: Mapping[tuple[str, str], str]) -> str:
     """What was tried, in words: "R1 wall thickness 3 mm"."""
     return ", ".join(
-        f"{part} {_field_label(field).casefold()} {value}"
+        f"{part} {labels.uncapitalised(_field_label(field))} {value}"
         for (part, field), value in changes.items()
     )
 
