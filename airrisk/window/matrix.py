@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import QEvent, QRect, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -43,7 +43,9 @@ class VerdictMatrix(QTableWidget):
         self.verticalHeader().setVisible(False)
         header = self.horizontalHeader()
         header.setHighlightSections(False)
-        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        left = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+        # heads that are longer in another language go on below
+        header.setDefaultAlignment(Qt.AlignmentFlag(int(left) | int(Qt.TextFlag.TextWordWrap)))
         header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
@@ -72,16 +74,28 @@ class VerdictMatrix(QTableWidget):
         self.setColumnWidth(0, room - each * len(FIRE_CLASSES))
         for column in range(1, self.columnCount()):
             self.setColumnWidth(column, each)
+        self._fit_heads(each)
         self.resizeRowsToContents()
         for row in range(self.rowCount()):
             self.setRowHeight(row, self.rowHeight(row) + 2 * OVER)
 
+    def _fit_heads(self, width: int) -> None:
+        """Heads as high as their words need in columns of this width."""
+        header = self.horizontalHeader()
+        column = QRect(0, 0, max(width - 2 * OVER, 1), 1000)
+        wrap = int(Qt.TextFlag.TextWordWrap)
+        texts = (self.horizontalHeaderItem(n) for n in range(self.columnCount()))
+        heights = [
+            header.fontMetrics().boundingRect(column, wrap, item.text()).height()
+            for item in texts
+            if item is not None
+        ]
+        header.setFixedHeight(max(heights, default=0) + 2 * OVER)
+
     def height_of(self, rows: int) -> int:
         """Pixels for the heads and so many rows, or as many as there are."""
         shown = min(rows, self.rowCount())
-        return (
-            self.horizontalHeader().sizeHint().height() + 2 + sum(map(self.rowHeight, range(shown)))
-        )
+        return self.horizontalHeader().height() + 2 + sum(map(self.rowHeight, range(shown)))
 
     # -- what is shown -----------------------------------------------------------
 

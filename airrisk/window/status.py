@@ -151,7 +151,7 @@ class StatusLine(QWidget):
                 counts[finding.severity] += 1
             self.findings.setText(
                 "   ".join(
-                    f"{labels.severity_shape(word)} {n} {labels.severity(word)}"
+                    f"{labels.severity_shape(word)} {labels.severity_count(word, n)}"
                     for word, n in counts.items()
                 )
             )

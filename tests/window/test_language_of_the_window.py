@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QApplication
 
 from airrisk.physics.alloys import alloys
 from airrisk.physics.metal import materials
-from airrisk.tables import sample_path
+from airrisk.tables import sample_names, sample_path
 from airrisk.window.frame import Frame
 from airrisk.window.places import chosen_language, settings
 from airrisk.window.views import VIEWS
@@ -35,7 +35,7 @@ def closed(qapp: QApplication):
 def _headlines() -> frozenset[str]:
     """What the samples say of themselves, which the first page shows."""
     words: set[str] = set()
-    for name in ("dairy-hall", "river-ferry", "sawmill", "school-laboratory", "slate-quarry"):
+    for name in sample_names():
         words |= set(re.findall(r"[\w-]+", sample_path(name).read_text(encoding="utf-8")))
     return frozenset(words) | frozenset(word.capitalize() for word in words)
 
