@@ -34,7 +34,7 @@ class Exposure:
     # walls of which not all in the fire stands in the same: by part
     patches: tuple[tuple[str, tuple[Patch, ...]], ...] = ()
     not_placed: tuple[str, ...] = ()  # parts of the section whose place nobody has stated
-    leaned_on: tuple[str, ...] = ()  # parts of it that a flame touches if wind leans it over
+    leaned_on: tuple[str, ...] = ()  # parts of it that a flame touches or leaves in wind
 
 
 def exposures(installation: Installation) -> tuple[Exposure, ...]:

@@ -395,7 +395,7 @@ class FireRecord:
     lines_come_apart: tuple[str, ...] = ()
     much_water: tuple[str, ...] = ()  # parts of which condensate fills more than a fifth
     not_placed: tuple[str, ...] = ()  # parts of the section whose place a pool's fire does not know
-    leaned_on: tuple[str, ...] = ()  # parts that a pool's flame touches if wind leans it over
+    leaned_on: tuple[str, ...] = ()  # parts that a pool's flame touches or leaves in wind
     is_pool: bool = False  # a pool of the file burns; ``id`` is its id
     runs: int = 0  # made for this record, searches of bores and cures left out
     # where the fire is outlasted as stated: the rupture were it to go on; None: not in six hours

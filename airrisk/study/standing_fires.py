@@ -79,7 +79,7 @@ class PoolFire:
     fire: Fire  # reaches what is in ``struck``
     struck: Mapping[str, tuple[Patch, ...]]  # by part
     not_placed: tuple[str, ...]
-    leaned_on: tuple[str, ...]  # parts that the flame does not touch unless wind leans it over
+    leaned_on: tuple[str, ...]  # parts that the flame touches or leaves if wind leans it over
 
 
 @dataclass(frozen=True)
@@ -161,7 +161,7 @@ def pool_fire(installation: Installation, source: FireSource) -> PoolFire:
         if seen.flames_share <= 0.0 and seen.incident_w_m2 < LEAST_FLUX:
             continue
         hottest = max(hottest, seen.flame_temperature_k or 0.0)
-        if seen.flames_share <= 0.0 and seen.distance_m - flame.radius < LEANS * flame.height:
+        if seen.distance_m - flame.radius < LEANS * flame.height:
             leaned.append(part.id)
         struck[part.id] = _patches(panels, flame)
     shares = tuple(

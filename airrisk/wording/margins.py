@@ -249,9 +249,9 @@ def hangs_on(fire: FireRecord) -> str:
         )
     if fire.leaned_on:
         pieces.append(
-            tr("the flame touches {parts} if wind leans it over, which no run counts").format(
-                parts=with_kind(list(fire.leaned_on), kinds_of(fire))
-            )
+            tr(
+                "wind that leans the flame over changes the heat on {parts}, which no run counts"
+            ).format(parts=with_kind(list(fire.leaned_on), kinds_of(fire)))
         )
     if fire.much_water:
         pieces.append(

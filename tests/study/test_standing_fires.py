@@ -185,7 +185,7 @@ def test_a_verdict_that_still_air_alone_gives_is_not_sure():
     assert (near.leaned_on, far.leaned_on) == (("R1",), ())
     assert (near.safe, near.sure) == (True, False)
     assert (far.safe, far.sure) == (True, True)
-    assert "if wind leans it over" in surety_text(near)
+    assert "wind that leans the flame over" in surety_text(near)
 
 
 def test_the_distance_to_keep_is_safe_and_a_step_less_is_not():
@@ -213,6 +213,19 @@ def test_a_pool_that_stands_too_near_is_found_with_its_distance():
     assert answer.fire_sources["Tank"].gap_m["R1"] < clear
     assert finding_text(told, Units()).startswith("Pool Tank stands")
     assert "vessel R1" in finding_cure(told, Units())
+
+
+def test_a_pool_under_a_vessel_is_too_near_only_where_its_fire_is_not_safe():
+    """Its plug in the flames may save what a pool beside it does not."""
+    good = plug(alloy="Bi58Sn42", fitted=DAY, bore=0.03)
+    for fitted in (good, replace(good, condition="corroded")):
+        answer = assess(plant(pool(at=(3.0, 0.0)), fitted), DAY, bores=True)
+        fire = next(one for one in answer.fires if one.is_pool)
+        told = [one for one in answer.findings if one.rule == "pool-too-near"]
+        assert bool(told) is not fire.safe
+        assert fire.sure is not True  # wind takes the flame off the plug
+        for one in told:
+            assert finding_text(one, Units()).startswith("Pool Tank reaches under vessel R1.")
 
 
 def test_the_factor_of_caution_is_on_the_parts_and_not_on_the_people():

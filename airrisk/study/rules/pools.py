@@ -29,6 +29,12 @@ def not_placed(context: RuleContext) -> Iterator[Finding]:
             )
 
 
+def _is_unsafe(context: RuleContext, pool: str, vessel: str) -> bool:
+    """Whether the fire of a pool, where it stands, is not safe for what holds a vessel."""
+    fires = (one for one in context.fires if one.is_pool and one.id == pool)
+    return any(vessel in one.members and not one.safe for one in fires)
+
+
 def too_near(context: RuleContext) -> Iterator[Finding]:
     """Vessels that a pool stands nearer to than the runs leave safe."""
     for name, pool in context.pools.items():
@@ -36,11 +42,20 @@ def too_near(context: RuleContext) -> Iterator[Finding]:
             gap = pool.gap_m[vessel]
             if clear is not None and gap >= clear:
                 continue
+            if gap < 0.0 and not _is_unsafe(context, name, vessel):
+                continue  # the distance is that of a pool beside it
+            under = gap < 0.0 and clear == 0.0
             yield finding(
                 "pool-too-near",
                 "warning",
                 vessel,
-                variant="nowhere" if clear is None else "over" if gap < 0.0 else "",
+                variant="under"
+                if under
+                else "nowhere"
+                if clear is None
+                else "over"
+                if gap < 0.0
+                else "",
                 pool=name,
                 gap_m=max(gap, 0.0),
                 clear_m=clear,
