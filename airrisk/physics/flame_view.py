@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
+EDGE = 0.11  # of the facing factor, by quadrature from 1.2 radii on
 CLOSE = 1e-9  # of the radius: so near the flame a panel counts as at its surface
 
 
@@ -105,6 +106,9 @@ def panel_factor(
     right = 0.5 * np.pi
     seen = np.sin(np.minimum(right, angle + half)) - np.sin(np.maximum(-right, angle - half))
     turned = np.where(angle - half < right, seen / (2.0 * np.sin(half)), 0.0)
+    # from above the flame its near top edge is wider than an endless flame is
+    edge = (z > flame_height) & (angle + half > right) & (angle - half < right)
+    turned = np.where(edge, turned + EDGE, turned)
     # of a panel that looks up the flame below its own height takes away, if it sees all of it
     away = np.where(outside, np.maximum(x - flame_radius, CLOSE * flame_radius), 1.0)
     looked = np.where(rise >= 0.0, above, below)  # height on the side it looks to, over the radius

@@ -77,7 +77,7 @@ def test_no_panel_gets_less_than_the_sum_over_the_flame(radius, height, away, z,
     """Property: exact where all of the flame is in view, and elsewhere never notably too little."""
     found = float(flame_view.panel_factor(away * radius, z, aside, up, radius, height))
     exact = quadrature(away * radius, z, aside, up, radius, height)
-    assert found >= exact - 0.02 * exact - 5e-4
+    assert found >= exact - 0.02 * exact - 1e-3
     assert 0.0 <= found <= 1.0
 
 

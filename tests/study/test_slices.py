@@ -117,6 +117,7 @@ def _compare(whole: Installation, day: dt.date) -> None:
                 uncredited=study.uncredited,
                 conditions=study.conditions,
                 dead=study.dead,
+                exposures=dict(exposure.patches),
             ),
         )
         assert cut.names == uncut.names
