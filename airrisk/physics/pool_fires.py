@@ -136,17 +136,6 @@ def emissive_power(heat: float, diameter: float, height: float, radiated: float)
     return min(sooty, radiated * heat / (math.pi * diameter * height))
 
 
-def sooty_emissive_power(diameter: float) -> float:
-    """The other edge of what is in use for the surface of a sooty flame [W/m2].
-
-    Source
-    ------
-    Mudan and Croce: 140 exp(-0.12 D) + 20 (1 - exp(-0.12 D)) kW/m2 (from memory).
-    """
-    clear = math.exp(-0.12 * diameter)
-    return 1e3 * (140.0 * clear + 20.0 * (1.0 - clear))
-
-
 def flame_temperature_at(heat: float, diameter: float, height: float) -> float:
     """Temperature on the axis of flame and plume at a height above the pool [K].
 

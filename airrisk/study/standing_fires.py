@@ -209,10 +209,9 @@ def _flame(installation: Installation, source: FireSource) -> tuple[_Flame, floa
 def _panels(installation: Installation, part: Vessel | Line, flame: _Flame) -> _Panels | None:
     """The panels of a part; None: nobody says where it stands."""
     if isinstance(part, Line):
-        ends = [_place(installation, name) for name in (part.from_, part.to)]
-        first, last = ends[0] or ends[1], ends[1] or ends[0]
+        first, last = (_place(installation, name) for name in (part.from_, part.to))
         if first is None or last is None:
-            return None
+            return None  # nobody knows where it leads
         return _line_panels(part, first, last, flame)
     if part.at is None:
         return None

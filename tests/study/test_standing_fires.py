@@ -169,10 +169,10 @@ def test_a_part_without_a_place_leaves_the_verdict_unsure_and_is_found():
     lost = vessel("R2")
     whole = replace(installation(tank, lost, line("L1", "R1", "R2")), fire_sources=(source,))
     result = record_of(whole)
-    assert result.not_placed == ("R2",)
+    assert result.not_placed == ("R2", "L1")
     assert result.safe
     assert result.sure is False
-    assert "the place of vessel R2 is not stated" in surety_text(result)
+    assert "the place of vessel R2 and line L1 is not stated" in surety_text(result)
     answer = assess(whole, DAY, bores=False)
     (told,) = [one for one in answer.findings if one.rule == "place-not-stated"]
     assert "vessel R2" in finding_text(told, Units())
