@@ -19,9 +19,9 @@ def pools_section(assessment: Assessment, units: Units) -> Section | None:
         Paragraph(
             tr(
                 "The flame is an upright cylinder over the pool, in still air, with nothing "
-                "between. A lying vessel is taken broadside to it, a line straight between its "
-                "ends at the height that gets most. Each pool burns alone. Wind, walls and a "
-                "spill that spreads are not counted."
+                "between. A lying vessel is taken broadside to it, as near as its end can "
+                "come, a line straight between its ends at the height that gets most. Each pool "
+                "burns alone. Wind, walls and a spill that spreads are not counted."
             )
         ),
         _flames_table(list(assessment.fire_sources.values()), units),

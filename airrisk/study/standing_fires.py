@@ -1,10 +1,10 @@
 """Fires that stand somewhere: what a pool's flame does to each part, and to people, by its place.
 
 The flame is an upright cylinder over the pool, without wind and with nothing between. A vessel is a
-cylinder of its diameter and volume; a lying one stands broadside to the flame, since the file does
-not say how it lies: that is the most it can get. A line runs straight between its ends, at the
-height that gets most. The wall is cut into panels: those over the pool are in the flames or the hot
-gas above them, the others get what they see of the flame.
+cylinder of its diameter and volume. The file does not say how a lying one lies: it shows the flame
+its broadside, as near as its end can come, which is more than it can get. A line runs straight
+between its ends, at the height that gets most. The wall is cut into panels: those over the pool are
+in the flames or the hot gas above them, the others get what they see of the flame.
 """
 
 from __future__ import annotations
@@ -28,7 +28,8 @@ from airrisk.physics.shells import bore_area
 
 Floats = NDArray[np.float64]
 AROUND, ALONG = 12, 8  # panels of a vessel; with one on the facing line the peak is met
-ALONG_LINE = 48
+ALONG_LINE = 48  # at least
+STEP_OF_LINE, MOST_OF_LINE = 0.5, 20_000  # of the radius of the pool; panels
 STANDS_AT = 0.3  # m, lowest point of a vessel above the floor; judgement
 LINE_HIGHEST = 3.0  # m above the floor at most, where the flame gives most; judgement
 WITHOUT_VOLUME = 3600.0  # s, of a pool of which nobody says how much there is
@@ -186,7 +187,20 @@ def pool_fire(installation: Installation, source: FireSource) -> PoolFire:
 
 def touching(vessel: Vessel, source: FireSource) -> float:
     """Distance between the middles of a vessel and a pool that meet, m."""
-    return 0.5 * (source.diameter + vessel.inside_diameter) + reckoned_wall(vessel)
+    return 0.5 * source.diameter + _reach(vessel)
+
+
+def _outline(vessel: Vessel) -> tuple[float, float]:
+    """Outer radius and length of the cylinder that a vessel counts as, m."""
+    wall = reckoned_wall(vessel)
+    length = holder_volume(vessel) / bore_area(vessel.inside_diameter) + 2.0 * wall
+    return 0.5 * vessel.inside_diameter + wall, length
+
+
+def _reach(vessel: Vessel) -> float:
+    """How far a vessel may reach from its middle on the plan, m."""
+    radius, length = _outline(vessel)
+    return radius if vessel.orientation == "vertical" else max(radius, 0.5 * length)
 
 
 def _folded(names: set[str]) -> set[str]:
@@ -216,11 +230,10 @@ def _panels(installation: Installation, part: Vessel | Line, flame: _Flame) -> _
     if part.at is None:
         return None
     away = math.hypot(part.at[0] - flame.at[0], part.at[1] - flame.at[1])
-    radius = 0.5 * part.inside_diameter + reckoned_wall(part)
-    length = holder_volume(part) / bore_area(part.inside_diameter) + 2.0 * reckoned_wall(part)
+    radius, length = _outline(part)
     if part.orientation == "vertical":
         return _upright(away, radius, length)
-    return _lying(away, radius, length)
+    return _lying(max(away - (_reach(part) - radius), 0.0), radius, length)
 
 
 def _place(installation: Installation, name: str) -> Point | None:
@@ -249,13 +262,16 @@ def _lying(away: float, radius: float, length: float) -> _Panels:
 
 def _line_panels(line: Line, first: Point, last: Point, flame: _Flame) -> _Panels:
     """A line as a row of facing panels; half of its girth looks at the flame."""
-    share = (np.arange(ALONG_LINE) + 0.5) / ALONG_LINE
+    # so close that no pool falls between two of them
+    wanted = math.dist(first, last) / (STEP_OF_LINE * flame.radius)
+    count = min(max(math.ceil(wanted), ALONG_LINE), MOST_OF_LINE)
+    share = (np.arange(count) + 0.5) / count
     x = first[0] + share * (last[0] - first[0]) - flame.at[0]
     y = first[1] + share * (last[1] - first[1]) - flame.at[1]
-    height = np.full(ALONG_LINE, min(0.5 * flame.height, LINE_HIGHEST))
+    height = np.full(count, min(0.5 * flame.height, LINE_HIGHEST))
     distance = np.hypot(x, y)
-    none = np.zeros(ALONG_LINE)
-    front = _Panels(distance, height, none, none, np.full(ALONG_LINE, 0.5 / ALONG_LINE))
+    none = np.zeros(count)
+    front = _Panels(distance, height, none, none, np.full(count, 0.5 / count))
     back = _Panels(distance, height, none + np.pi, none, front.share)
     return _Panels(
         *(

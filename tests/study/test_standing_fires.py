@@ -248,3 +248,23 @@ def test_the_factor_of_caution_is_on_the_parts_and_not_on_the_people():
     )
     (told,) = [one for one in warm.findings if one.rule == "heat-reaches-people"]
     assert told.severity == "warning"
+
+
+def test_a_lying_vessel_is_as_near_as_it_can_lie():
+    """By hand: 2 m3 at a bore of 1.1 m are 2.1 m long; its end may lie 1.06 m towards the pool."""
+    source = pool(at=(8.0, 0.0))
+    whole = replace(
+        installation(vessel(at=(3.0, 0.0), orientation="horizontal")), fire_sources=(source,)
+    )
+    half = 0.5 * (2.0 / (0.25 * math.pi * 1.1**2) + 2 * 0.008)
+    found = pool_record(whole, source)
+    assert found.exposures["R1"].distance_m == pytest.approx(5.0 - half, abs=1e-6)
+    assert found.gap_m["R1"] == pytest.approx(5.0 - half - 1.0, abs=1e-6)
+
+
+def test_no_pool_falls_between_the_panels_of_a_long_line():
+    for x in np.linspace(40.0, 45.0, 11):
+        source = pool(at=(float(x), 0.0), diameter=0.5)
+        ends = (vessel(at=(0.0, 0.0)), vessel("R2", at=(200.0, 0.0)))
+        whole = replace(installation(*ends, line("L1", "R1", "R2")), fire_sources=(source,))
+        assert pool_record(whole, source).exposures["L1"].flames_share > 0.0
