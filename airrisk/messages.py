@@ -1,16 +1,20 @@
 """Texts for people that are born below ``wording``: they keep their pattern and their values.
 
-A ``Message`` is its English text, for JSON, logs and programmers. ``wording`` puts the pattern
-into the reader's language and fills the values in again. Every pattern stands as a literal in a
-call of ``said`` or in a table declared as ``Texts`` or ``Forms``, where the catalogue finds it.
+The sources hold codes; the English of each stands in ``resources/messages.toml``. A ``Message``
+is its English text, for JSON, logs and programmers. ``wording`` puts the pattern into the
+reader's language and fills the values in again.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from typing import Annotated, Any, TypeVar
 
+TABLE = "messages.toml"
 Kind = TypeVar("Kind")
+# Declares a table whose values are codes of messages.
+Codes = Annotated[Kind, "codes of messages"]
 # Declares a table of texts (or one text): the catalogue takes every text that is a value in it.
 Texts = Annotated[Kind, "for people"]
 # Declares a table of pairs: the text for one and the text for many.
@@ -37,25 +41,45 @@ class Message(str):
         return self.pattern, self.values
 
 
-def said(pattern: str, **values: Any) -> Message:
+@cache
+def english() -> dict[str, str]:
+    """The English of every code, with its ``{named}`` places."""
+    from airrisk import tables  # at the first message, not at every start
+
+    groups = tables.read_toml(TABLE).values()
+    return {code: text for group in groups for code, text in group.items()}
+
+
+def said(code: str, **values: Any) -> Message:
     """A text for people that ``wording`` can say in another language.
 
     Parameters
     ----------
-    pattern : str
-        English, with ``{named}`` places; a literal, so that the catalogue finds it.
+    code : str
+        Its key in ``resources/messages.toml``, a literal or out of a table of ``Codes``.
     values : object
         What stands in the places: text, whole numbers, other messages. A number that is to be
         rounded comes as text.
     """
-    return Message(pattern, values)
+    return Message(english()[code], values)
+
+
+def quoted(text: str) -> Message:
+    """A text or word of a table in ``resources/``, or a word that a field can be.
+
+    Parameters
+    ----------
+    text : str
+        English as it stands there, without places; the catalogue takes it from there.
+    """
+    return Message(text)
 
 
 def either(words: Sequence[str]) -> str:
     """Words joined as in a sentence: "A", "A or B", "A, B or C"; empty for none."""
     if len(words) < 2:
         return words[0] if words else ""
-    return said("{words} or {last}", words=listed(words[:-1]), last=words[-1])
+    return said("words-or-last", words=listed(words[:-1]), last=words[-1])
 
 
 def listed(words: Sequence[str], between: str = ", ") -> str:

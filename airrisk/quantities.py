@@ -52,7 +52,7 @@ class QuantityError(ValueError):
     def told(self) -> str:
         """All of it in one line, which can be said in another language."""
         return said(
-            "{text}: {reason}; valid: {valid}",
+            "quantity-at-fault",
             text=repr(self.text), reason=self.reason, valid=self.valid,
         )  # fmt: skip
 
@@ -219,27 +219,25 @@ _EXAMPLES = {
 # Units that people type and that do not say enough; the answer tells what is missing.
 _UNCLEAR: dict[str, dict[str, Message]] = {
     "temperature": {
-        "C": said("write {unit}", unit='"degC"'),
-        "F": said("write {unit}", unit='"degF"'),
-        "deg": said("write {unit}", unit=either(('"degC"', '"degF"'))),
-        "R": said("write {unit}", unit='"degR"'),
+        "C": said("write-unit", unit='"degC"'),
+        "F": said("write-unit", unit='"degF"'),
+        "deg": said("write-unit", unit=either(('"degC"', '"degF"'))),
+        "R": said("write-unit", unit='"degR"'),
     },
     "temperature_difference": {
-        "C": said("write {unit}", unit=either(('"K"', '"degC"'))),
-        "F": said("write {unit}", unit='"degF"'),
+        "C": said("write-unit", unit=either(('"K"', '"degC"'))),
+        "F": said("write-unit", unit='"degF"'),
     },
     "volume": {
-        "gal": said("write {unit}", unit=either(('"gal(US)"', '"gal(UK)"'))),
-        "gallon": said("write {unit}", unit=either(('"gal(US)"', '"gal(UK)"'))),
-        "gallons": said("write {unit}", unit=either(('"gal(US)"', '"gal(UK)"'))),
-        "Nm3": said("a volume at reference conditions is not a vessel's volume"),
+        "gal": said("write-unit", unit=either(('"gal(US)"', '"gal(UK)"'))),
+        "gallon": said("write-unit", unit=either(('"gal(US)"', '"gal(UK)"'))),
+        "gallons": said("write-unit", unit=either(('"gal(US)"', '"gal(UK)"'))),
+        "Nm3": said("reference-volume-of-vessel"),
     },
     "flow": {
-        "scfm": said(
-            "give free air at the site's ambient pressure and temperature, for example in cfm"
-        ),
-        "Nm3/h": said("give free air at the site's ambient pressure and temperature, in m3/h"),
-        "Nm3/min": said("give free air at the site's ambient pressure and temperature, in m3/min"),
+        "scfm": said("free-air-in-cfm"),
+        "Nm3/h": said("free-air-in-m3-per-hour"),
+        "Nm3/min": said("free-air-in-m3-per-minute"),
     },
 }
 
@@ -278,7 +276,7 @@ def example(kind: str) -> str:
     """Accepted texts of a kind, as put into messages."""
     if kind in _EXAMPLES:
         return either([f'"{one}"' for one in _EXAMPLES[kind]])
-    return said("a number and one of: {units}", units=", ".join(units_of(kind)))
+    return said("number-and-unit", units=", ".join(units_of(kind)))
 
 
 def read_number(text: str, kind: str = "number") -> float:
@@ -298,29 +296,27 @@ def read_number(text: str, kind: str = "number") -> float:
     """
     stripped = _SPACES.sub(" ", text.translate(_SPELLINGS)).strip()
     if not stripped:
-        _refuse(text, kind, said("no number"))
+        _refuse(text, kind, said("no-number"))
     if _NOT_NUMBERS.match(stripped):
-        _refuse(text, kind, said("not a finite number"))
+        _refuse(text, kind, said("not-finite"))
     if not _NUMBER.fullmatch(stripped):
         if re.search(r"[0-9][ '_][0-9]", stripped) or len(re.findall(r"[.,]", stripped)) > 1:
-            _refuse(
-                text, kind, said("ambiguous number; write it without grouping, for example 1200.5")
-            )
-        _refuse(text, kind, said("no number that can be read"))
+            _refuse(text, kind, said("ambiguous-grouping"))
+        _refuse(text, kind, said("number-unreadable"))
     if re.match(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}(?![0-9])", stripped):
         plain = stripped.replace(",", "")
         _refuse(
             text,
             kind,
             said(
-                "ambiguous number: {plain} or {other}? Write it without a comma",
+                "ambiguous-comma",
                 plain=plain,
                 other=stripped.replace(",", "."),
             ),
         )
     number = float(stripped.replace(",", "."))
     if not math.isfinite(number):
-        _refuse(text, kind, said("not a finite number"))
+        _refuse(text, kind, said("not-finite"))
     return number
 
 
@@ -347,7 +343,7 @@ def split(text: str, kind: str) -> tuple[float, str]:
     found = _NOT_NUMBERS.match(cleaned) or _HEAD.match(cleaned)
     head = found.group() if found else ""
     if not head.strip():
-        _refuse(text, kind, said("no number in front of the unit"))
+        _refuse(text, kind, said("no-number-before-unit"))
     try:
         number = read_number(head, kind)
     except QuantityError as error:
@@ -382,16 +378,16 @@ def parse(text: str, kind: str, *, ambient_pressure: float | None = None) -> flo
     """
     number, unit = split(text, kind)
     if _UNITS[kind][unit].gauge and ambient_pressure is None:
-        _refuse(text, kind, said("must be an absolute pressure"), '"1013 mbar(a)" or "14.7 psia"')
+        _refuse(text, kind, said("must-be-absolute"), '"1013 mbar(a)" or "14.7 psia"')
     value = to_si(number, kind, unit, ambient_pressure)
     if not math.isfinite(value):
-        _refuse(text, kind, said("not a finite number"))
+        _refuse(text, kind, said("not-finite"))
     if kind == "temperature" and value < -1e-9:
         _refuse(
-            text, kind, said("below absolute zero"), said("above {value}", value='"-273.15 degC"')
+            text, kind, said("below-absolute-zero"), said("above-value", value='"-273.15 degC"')
         )
     if kind == "pressure" and value < 0:
-        _refuse(text, kind, said("below vacuum"), said("above {value}", value='"0 bar(a)"'))
+        _refuse(text, kind, said("below-vacuum"), said("above-value", value='"0 bar(a)"'))
     return value
 
 
@@ -499,7 +495,7 @@ def calendar_step(text: str) -> tuple[int, int]:
     """
     found = re.fullmatch(r"([0-9]{1,4}) ?(day|week|month|year)s?", _SPACES.sub(" ", text).strip())
     if not found or int(found[1]) == 0:
-        _refuse(text, "calendar", said("not a whole number of days, weeks, months or years"))
+        _refuse(text, "calendar", said("no-whole-calendar-time"))
     months, days = {"day": (0, 1), "week": (0, 7), "month": (1, 0), "year": (12, 0)}[found[2]]
     return months * int(found[1]), days * int(found[1])
 
@@ -508,9 +504,7 @@ def _datum(line: _Unit, unit: str, ambient_pressure: float | None) -> float:
     if not line.gauge:
         return 0.0
     if ambient_pressure is None:
-        raise ValueError(
-            said("{unit} counts from the ambient pressure, which was not given", unit=unit)
-        )
+        raise ValueError(said("unit-needs-ambient", unit=unit))
     return ambient_pressure
 
 
@@ -524,23 +518,23 @@ def _spell(unit: str) -> str:
 
 def _refuse_unit(text: str, kind: str, unit: str) -> NoReturn:
     if not unit:
-        _refuse(text, kind, said("no unit"))
+        _refuse(text, kind, said("no-unit"))
     if kind in {"number", "share"}:
         _refuse(
             text,
             kind,
-            said("a plain number is wanted, not the unit {unit}", unit=repr(_short(unit))),
+            said("plain-number-wanted", unit=repr(_short(unit))),
         )
     if kind == "pressure" and unit in _PRESSURES:
         _refuse(
-            text, kind, said("gauge or absolute is not said"),
-            said('"{unit}(g)" above the atmosphere or "{unit}(a)" absolute', unit=unit),
+            text, kind, said("gauge-or-absolute-not-said"),
+            said("gauge-or-absolute", unit=unit),
         )  # fmt: skip
     if kind == "pressure_difference" and unit in _UNITS["pressure"]:
-        _refuse(text, kind, said("a difference of pressure is neither gauge nor absolute"))
+        _refuse(text, kind, said("difference-neither-gauge-nor-absolute"))
     hint = _UNCLEAR.get(kind, {}).get(unit)
     if hint:
-        _refuse(text, kind, said("the unit {unit} is unclear", unit=repr(unit)), hint)
+        _refuse(text, kind, said("unit-unclear", unit=repr(unit)), hint)
     for other, units in _UNITS.items():
         if unit in units and kind not in {other, "temperature_difference"}:
             wanted = kind.replace("_", " ")
@@ -549,20 +543,20 @@ def _refuse_unit(text: str, kind: str, unit: str) -> NoReturn:
                 text,
                 kind,
                 said(
-                    "{unit} is a unit of {was}, not of {wanted}",
+                    "unit-of-another-kind",
                     unit=repr(unit),
                     was=was,
                     wanted=wanted,
                 ),
             )
     if re.match(r"/ ?[0-9]", unit):
-        _refuse(text, kind, said("a fraction; write it as a decimal number, for example 0.5"))
+        _refuse(text, kind, said("fraction-not-decimal"))
     import difflib  # only for messages; keeps the import of this module fast
 
     near = difflib.get_close_matches(unit.lower(), [u.lower() for u in _UNITS[kind]], 1, 0.7)
     meant = next((u for u in _UNITS[kind] if near and u.lower() == near[0]), None)
-    ask = said("; did you mean {meant}?", meant=repr(meant)) if meant else ""
-    _refuse(text, kind, said("unknown unit {unit}{ask}", unit=repr(_short(unit)), ask=ask))
+    ask = said("unit-guess", meant=repr(meant)) if meant else ""
+    _refuse(text, kind, said("unit-unknown", unit=repr(_short(unit)), ask=ask))
 
 
 def _refuse(text: str, kind: str, reason: str, valid: str | None = None) -> NoReturn:

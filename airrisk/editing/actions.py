@@ -77,7 +77,7 @@ def with_action(
             if isinstance(given.get(key), str):
                 given[key] = dt.date.fromisoformat(given[key].strip())
         except ValueError:
-            wrong[key] = said("not a date; valid: year-month-day, for example 2026-11-01")
+            wrong[key] = said("date-unreadable")
     if wrong:
         return text, name or "", wrong
     after = text
@@ -219,7 +219,7 @@ def without_action(text: SystemText, name: str) -> SystemText:
         There is no such action, or the text has a syntax error.
     """
     if text.address(name)[0] != KIND:
-        raise EditError(said("{name} is no action", name=name))
+        raise EditError(said("no-such-action", name=name))
     return text.remove(name)
 
 

@@ -53,14 +53,9 @@ class AnswerShelf:
         """
         answer = self._answers.get(kind)
         if answer is None:
-            raise StaleAnswer(said("There is no answer yet: wait until the calculation has ended."))
+            raise StaleAnswer(said("no-answer-yet"))
         if answer.revision != revision:
-            raise StaleAnswer(
-                said(
-                    "The answer is older than the last change: "
-                    "wait until the calculation has ended."
-                )
-            )
+            raise StaleAnswer(said("answer-older-than-change"))
         return answer.value
 
     def clear(self) -> None:

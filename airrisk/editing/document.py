@@ -237,7 +237,7 @@ class Document:
         """
         target = path or self.path
         if target is None:
-            raise FileNotFoundError(said("the document has no file yet"))
+            raise FileNotFoundError(said("document-without-file"))
         self.copy_kept = save(target, self._text, copy_of=outdated(target, self._text))
         self.path = target
         self._stamp = stamp_of_written(target, self._text)

@@ -77,7 +77,7 @@ def with_entry(
     try:
         day = dt.date.fromisoformat(str(values.get("date", "")).strip())
     except ValueError:
-        return text, {"date": said("not a date; valid: year-month-day, for example 2026-11-01")}
+        return text, {"date": said("date-unreadable")}
     fields = {**values, "date": day}
     fields = {key: value for key, value in fields.items() if value not in ("", False)}
     after = text

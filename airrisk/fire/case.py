@@ -24,7 +24,7 @@ from airrisk.physics.creep import curve_of
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
-OVERFULL = said("more than half full of water")  # why a part cannot be reckoned
+OVERFULL = said("more-than-half-full-of-water")  # why a part cannot be reckoned
 Credit = Literal["as fitted", "none", "all"]
 
 NEVER_BURSTS = 1e12  # Pa

@@ -164,7 +164,7 @@ def build_case(
     _curve(scene, arrays)
     floats, integers = arrays.joined()
     if not np.isfinite(floats).all():  # a run would go on with it, and end well perhaps
-        raise FireCaseError(section.id, said("a number of its fire is missing or not finite"))
+        raise FireCaseError(section.id, said("fire-number-not-finite"))
     return FireCase(
         floats=floats,
         integers=integers,
@@ -503,7 +503,7 @@ def _patch_of(scene: _Scene, plug: Plug, flames: bool, space: Floats) -> int:
         raise FireCaseError(
             plug.id,
             said(
-                "{part} has no patch {name}; valid: {names}",
+                "no-such-patch",
                 part=plug.on,
                 name=named,
                 names=", ".join(laid),
@@ -533,7 +533,7 @@ def _patches(scene: _Scene, arrays: _Arrays) -> tuple[list[int], Floats]:
 def _plug_of_unknown_alloy(scene: _Scene, plug: Plug, row: Floats, places: Integers) -> None:
     """Nothing is known of it to run, so that it stays shut even where all plugs may open."""
     if scene.settings.credit == "as fitted" and plug.id not in scene.uncredited:
-        raise FireCaseError(plug.id, said("no alloy is stated, so it cannot be credited"))
+        raise FireCaseError(plug.id, said("no-alloy-no-credit"))
     row[at.P_HEAT_CAPACITY] = 1.0
     row[at.P_SOLIDUS] = row[at.P_LIQUIDUS] = 1e4
     places[at.PI_SPACE] = scene.home[plug.on]

@@ -208,7 +208,7 @@ def _lengthen(change: Change, varied: Varied, _: str, volumes: Floats) -> None:
     if not np.all(longer > -part.cylinder_length):
         raise ValueError(
             said(
-                "{part}: volume {volumes} m3; valid: above the {volume} m3 of its heads",
+                "volume-below-heads",
                 part=part.id,
                 volumes=f"{float(np.min(volumes)):.4g}",
                 volume=f"{part.volume - bore * part.cylinder_length:.4g}",

@@ -78,13 +78,11 @@ def line_columns(
     for field, values in given.items():
         least = float(np.min(values))
         if field == "loss" and not least >= 0.0:
-            raise ValueError(
-                said("{line}: loss {least}; valid: 0 or more", line=line, least=f"{least:.4g}")
-            )
+            raise ValueError(said("loss-below-zero", line=line, least=f"{least:.4g}"))
         if field != "loss" and not least > 0.0:
             raise ValueError(
                 said(
-                    "{line}: {field} {least} m; valid: above 0 m",
+                    "line-too-short",
                     line=line,
                     field=field,
                     least=f"{least:.4g}",

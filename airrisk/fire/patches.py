@@ -107,17 +107,17 @@ def laid_out(patches: Sequence[Patch], first: int) -> dict[str, Laid]:
 def fault_of(patches: Sequence[Patch], fire: Fire) -> Message | None:
     """What is wrong with the patches of a part; None: nothing."""
     if not 1 <= len(patches) <= MOST_PATCHES:
-        return said("{count} patches; valid: 1 to {most}", count=len(patches), most=MOST_PATCHES)
+        return said("patches-out-of-range", count=len(patches), most=MOST_PATCHES)
     if len({patch.name for patch in patches}) < len(patches):
-        return said("two patches have one name")
+        return said("patches-of-one-name")
     shares = [patch.share for patch in patches]
     if not min(shares) > 0.0 or abs(math.fsum(shares) - 1.0) > 1e-9:
         told = ", ".join(f"{share:g}" for share in shares)
-        return said("shares {shares} of the patches; valid: above 0, 1 in all", shares=told)
+        return said("patch-shares-out-of-range", shares=told)
     for patch in patches:
         fault = _fault_of_exposure(patch.exposure, fire)
         if fault is not None:
-            return said("patch {name}: {fault}", name=patch.name, fault=fault)
+            return said("patch-at-fault", name=patch.name, fault=fault)
     return None
 
 
@@ -126,18 +126,18 @@ def _fault_of_exposure(exposure: Exposure, fire: Fire) -> Message | None:
         return None
     emissivity, convection = exposure.emissivity_in(fire), exposure.convection_in(fire)
     if not 0.0 < emissivity <= 1.0:
-        return said("emissivity {value}; valid: above 0, at most 1", value=f"{emissivity:g}")
+        return said("patch-emissivity-out-of-range", value=f"{emissivity:g}")
     if not 0.0 <= convection < math.inf:
-        return said("convection {value} W/m2/K; valid: 0 and more", value=f"{convection:g}")
+        return said("patch-convection-out-of-range", value=f"{convection:g}")
     if exposure.kind == "flames":
         return None
     if not 0.0 <= exposure.flux < math.inf:
-        return said("flux {value} W/m2; valid: 0 and more", value=f"{exposure.flux:g}")
+        return said("patch-flux-out-of-range", value=f"{exposure.flux:g}")
     ends = fire.duration if exposure.ends is None else exposure.ends
     if not 0.0 <= exposure.begins < ends <= fire.duration:
         # the run looks for its end when the fire is over
         return said(
-            "its source burns from {begins} to {ends} s; valid: within the {fire} s of the fire",
+            "patch-source-outlasts-fire",
             begins=f"{exposure.begins:g}",
             ends=f"{ends:g}",
             fire=f"{fire.duration:g}",

@@ -34,7 +34,7 @@ class UnknownInput(KeyError):
 
     def __str__(self) -> str:
         return said(
-            "unknown input {name}; known here are {known}",
+            "unknown-input",
             name=repr(self.name),
             known=", ".join(self.known),
         )
@@ -109,7 +109,7 @@ def check_lengths(variants: Mapping[str, NDArray[np.float64]]) -> int:
     """
     shapes = {np.shape(values) for values in variants.values()}
     if len(shapes) != 1 or len(next(iter(shapes))) != 1:
-        raise ValueError(said("variants must be one-dimensional arrays of one length"))
+        raise ValueError(said("variants-of-one-length"))
     return int(next(iter(shapes))[0])
 
 

@@ -87,5 +87,5 @@ def _escape(char: str) -> str:
 
 
 def _named(char: str) -> str:
-    name = unicodedata.name(char, "").lower() or said("a control character")
+    name = unicodedata.name(char, "").lower() or said("control-character")
     return f"U+{ord(char):04X} ({name})"

@@ -93,8 +93,8 @@ def _walls(items: Items, report: Report) -> None:
         for item in _good(items, kind):
             wall, inside = item.values.get("wall_thickness"), item.values.get("inside_diameter")
             if wall and inside and wall > inside:
-                report(item, "wall_thickness", said("thicker than the inside diameter"),
-                       said("a wall thinner than the inside diameter"))  # fmt: skip
+                report(item, "wall_thickness", said("wall-thicker-than-inside"),
+                       said("wall-thinner-than-inside"))  # fmt: skip
             _known_strength(item, report)
             volume, water = item.values.get("volume"), item.values.get("condensate", 0.0)
             if kind == "line" and inside and "length" in item.values:
@@ -103,8 +103,8 @@ def _walls(items: Items, report: Report) -> None:
                 report(
                     item,
                     "condensate",
-                    said("fills the whole volume"),
-                    said("below {volume} L", volume=f"{volume * 1e3:.4g}"),
+                    said("fills-whole-volume"),
+                    said("below-volume", volume=f"{volume * 1e3:.4g}"),
                 )
 
 
@@ -122,8 +122,8 @@ def _known_strength(item: Item, report: Report) -> None:
             report(
                 item,
                 field,
-                said("the strength of {key} is not known in this thickness", key=key),
-                said("at most {greatest} mm, or another material", greatest=f"{greatest * 1e3:g}"),
+                said("strength-unknown-in-thickness", key=key),
+                said("thickness-at-most", greatest=f"{greatest * 1e3:g}"),
             )
 
 
@@ -131,8 +131,8 @@ def _compressors(items: Items, report: Report) -> None:
     for item in _good(items, "compressor"):
         cut_in, top = (item.values.get(key) for key in ("cut_in_pressure", "discharge_pressure"))
         if cut_in is not None and top is not None and cut_in >= top:
-            report(item, "cut_in_pressure", said("not below the discharge pressure"),
-                   said("a pressure below discharge_pressure"))  # fmt: skip
+            report(item, "cut_in_pressure", said("suction-not-below-discharge"),
+                   said("below-discharge-pressure"))  # fmt: skip
 
 
 def _lines(items: Items, report: Report) -> None:
@@ -141,14 +141,14 @@ def _lines(items: Items, report: Report) -> None:
         if start is None or end is None:
             continue
         if start == end and start not in OPEN_ENDS:
-            report(item, "to", said("the line begins and ends at the same part"),
-                   said('another part, "closed" or "atmosphere"'))  # fmt: skip
+            report(item, "to", said("line-begins-where-it-ends"),
+                   said("another-part-or-open-end"))  # fmt: skip
         elif start in OPEN_ENDS and end in OPEN_ENDS and "atmosphere" in {start, end}:
-            report(item, "to", said("the line joins no part and is open to the atmosphere"),
-                   said("at least one part"))  # fmt: skip
+            report(item, "to", said("line-joins-no-part"),
+                   said("at-least-one-part"))  # fmt: skip
         elif start in OPEN_ENDS and end in OPEN_ENDS and "pressure" not in item.raw:
-            report(item, "pressure", said("missing; both ends are closed and no part gives it"),
-                   said('gauge or absolute, for example "8 bar(g)"'))  # fmt: skip
+            report(item, "pressure", said("pressure-between-closed-ends-missing"),
+                   said("gauge-or-absolute-for-example"))  # fmt: skip
 
 
 def _valves(items: Items, report: Report) -> None:
@@ -159,17 +159,15 @@ def _valves(items: Items, report: Report) -> None:
         if "on" in values:
             on_line = fold(values["on"]) in lines
             if on_line and "end" not in item.raw:
-                report(
-                    item, "end", said("missing; a valve on a line stands at one end"), "from | to"
-                )
+                report(item, "end", said("end-of-valve-missing"), "from | to")
             elif not on_line and "end" in item.raw:
-                report(item, "end", said("{on} is a device and has no ends", on=values['on']),
-                       said("leave it out"))  # fmt: skip
+                report(item, "end", said("device-has-no-ends", on=values['on']),
+                       said("leave-out"))  # fmt: skip
         if kind == "isolating" and values.get("reverse"):
-            report(item, "reverse", said("an isolating valve has no direction"),
-                   said('only for kind = "non-return"'))  # fmt: skip
+            report(item, "reverse", said("isolating-valve-has-no-direction"),
+                   said("only-for-non-return-valves"))  # fmt: skip
         if kind == "non-return" and values.get("state", "open") != "open":
-            report(item, "state", said("a non-return valve cannot be set"), said("leave it out"))
+            report(item, "state", said("non-return-valve-cannot-be-set"), said("leave-out"))
 
 
 def _openings(items: Items, report: Report) -> None:
@@ -181,12 +179,12 @@ def _openings(items: Items, report: Report) -> None:
             if opening is None or inside is None:
                 continue
             if key == "bore":
-                whole, valid = inside, said("below {inside} mm", inside=f"{inside * 1e3:.4g}")
+                whole, valid = inside, said("below-diameter", inside=f"{inside * 1e3:.4g}")
             else:
                 whole = bore_area(inside)
-                valid = said("below {whole} mm2", whole=f"{whole * 1e6:.4g}")
+                valid = said("below-area", whole=f"{whole * 1e6:.4g}")
             if opening >= whole:
-                report(item, key, said("as wide as the vessel that it stands on, or wider"), valid)
+                report(item, key, said("opening-as-wide-as-vessel"), valid)
 
 
 def _bosses(items: Items, report: Report) -> None:
@@ -205,8 +203,8 @@ def _bosses(items: Items, report: Report) -> None:
             report(
                 item,
                 "boss_mass",
-                said("as heavy as the shell of {part}, or heavier", part=part.name),
-                said("below {shell} g", shell=f"{shell * 1e3:.4g}"),
+                said("plug-as-heavy-as-shell", part=part.name),
+                said("below-mass", shell=f"{shell * 1e3:.4g}"),
             )
 
 
@@ -218,12 +216,12 @@ def _outlets(items: Items, report: Report) -> None:
                 report(
                     item,
                     key,
-                    said("missing; the outlet is piped"),
-                    said('a length, for example "{example}"', example=example),
+                    said("missing-for-piped-outlet"),
+                    said("length-for-example", example=example),
                 )
             elif not piped and key in item.raw:
-                report(item, key, said("there is no outlet pipe"),
-                       said('outlet = "piped", or leave it out'))  # fmt: skip
+                report(item, key, said("no-outlet-pipe"),
+                       said("piped-or-left-out"))  # fmt: skip
 
 
 def _fires(items: Items, report: Report) -> None:
@@ -239,15 +237,15 @@ def _fires(items: Items, report: Report) -> None:
             report(
                 item,
                 needed,
-                said('missing; curve = "{curve}" needs it', curve=curve),
+                said("missing-for-curve", curve=curve),
                 examples[needed],
             )
         for key in (*examples, "absorbed"):
             owner = "flux" if key == "absorbed" else key
             if key in item.raw and owner != needed:
                 of = next(name for name, field in wants.items() if field == owner)
-                report(item, key, said('not used by curve = "{curve}"', curve=curve),
-                       said('curve = "{of}", or leave it out', of=of))  # fmt: skip
+                report(item, key, said("not-used-by-curve", curve=curve),
+                       said("curve-or-left-out", of=of))  # fmt: skip
 
 
 def _fire_devices(items: Items, report: Report) -> None:
@@ -262,11 +260,11 @@ def _fire_devices(items: Items, report: Report) -> None:
                     item,
                     "plugs_in_fire",
                     said(
-                        "{plug} stands on {part}, which the fire does not reach",
+                        "plug-not-reached-by-fire",
                         plug=plug,
                         part=part,
                     ),
-                    said("plugs on parts in reaches"),
+                    said("plugs-in-reach"),
                     value=plug,
                 )
         for name in item.values.get("closed", ()):
@@ -277,16 +275,16 @@ def _fire_devices(items: Items, report: Report) -> None:
                 report(
                     item,
                     "closed",
-                    said("{name} is a non-return valve", name=name),
-                    said("isolating valves"),
+                    said("valve-is-non-return", name=name),
+                    said("isolating-valves"),
                     value=name,
                 )
             elif valve.values.get("state") == "locked open":
                 report(
                     item,
                     "closed",
-                    said("{name} is locked open", name=name),
-                    said("valves that are not locked open"),
+                    said("valve-is-locked-open", name=name),
+                    said("valves-not-locked-open"),
                     value=name,
                 )
 
@@ -305,17 +303,17 @@ def _inspections(items: Items, report: Report) -> None:
             report(
                 item,
                 "date",
-                said("two different entries about {on} on the same day", on=on),
-                said("one entry a day, so that it is clear which one rules"),
+                said("two-entries-on-one-day", on=on),
+                said("one-entry-a-day"),
             )
         if item.values.get("renewed") and fold(on) not in conditions:
-            report(item, "renewed", said("{on} is not a device", on=on), said("only for devices"))
+            report(item, "renewed", said("not-a-device", on=on), said("only-for-devices"))
         condition = item.values.get("condition")
         if fold(on) in plugs and condition is not None and condition not in PLUG_CONDITIONS:
             report(
                 item,
                 "condition",
-                said("{on} is a fusible plug", on=on),
+                said("plug-is-no-place", on=on),
                 " | ".join(PLUG_CONDITIONS),
                 value=condition,
             )
@@ -329,18 +327,18 @@ def _people_apart(items: Items, report: Report) -> None:
             report(
                 item,
                 "area",
-                said("{areas} is already the room of this area", areas=areas[fold(area)]),
-                said("one room an area"),
+                said("area-has-room", areas=areas[fold(area)]),
+                said("one-room-an-area"),
             )
 
 
 # Fields of an action: needed and out of place, by decision.
 _WANTED = {
-    "do": {"text": said('what is to be done, for example "fit a second plug"')},
+    "do": {"text": said("deed-for-example")},
     "accept": {
-        "reason": said('why it may stay, for example "nothing burns within 6 m"'),
-        "by": said('who accepts it, for example "Safety department"'),
-        "until": said("the day on which it lapses, for example 2027-06-30"),
+        "reason": said("reason-for-example"),
+        "by": said("accepted-by-for-example"),
+        "until": said("until-for-example"),
     },
 }
 _NO_ANSWERS = ("calculation-failed",)  # rules that say: nobody knows
@@ -359,8 +357,8 @@ def _actions(items: Items, report: Report) -> None:
             report(
                 item,
                 "rule",
-                said("a calculation that failed cannot be accepted"),
-                said('decision = "do", or a finding that has been calculated'),
+                said("failed-calculation-cannot-be-accepted"),
+                said("decision-do-or-calculated-finding"),
             )
         other = "do" if decision == "accept" else "accept"
         for key, valid in _WANTED[decision].items():
@@ -368,7 +366,7 @@ def _actions(items: Items, report: Report) -> None:
                 report(
                     item,
                     key,
-                    said('missing; decision = "{decision}" needs it', decision=decision),
+                    said("missing-for-decision", decision=decision),
                     valid,
                 )
             elif not str(item.values.get(key, "x")).strip():
@@ -378,24 +376,22 @@ def _actions(items: Items, report: Report) -> None:
                 report(
                     item,
                     key,
-                    said('not used by decision = "{decision}"', decision=decision),
-                    said('decision = "{other}", or leave it out', other=other),
+                    said("not-used-by-decision", decision=decision),
+                    said("decision-or-left-out", other=other),
                 )
         if decision == "do" and "evidence" in item.raw and "done" not in item.raw:
-            report(
-                item, "evidence", said("nothing is done yet"), said("done = the day it was done")
-            )
+            report(item, "evidence", said("nothing-done-yet"), said("done-on-day"))
         if decision == "accept" and "accepted" in item.raw and "class" not in item.raw:
             report(
                 item,
                 "accepted",
-                said("the finding is not about a fire"),
-                said('class = "stated", "whole", "beside" or "spot", or leave it out'),
+                said("finding-not-about-fire"),
+                said("class-of-fire"),
             )
         if "section" in item.raw and not item.values.get("section", "x").strip():
             report(
                 item,
                 "section",
                 said("empty"),
-                said("the ids of the section's parts, or leave it out"),
+                said("ids-of-section"),
             )

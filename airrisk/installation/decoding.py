@@ -70,8 +70,8 @@ def _refuse_all_but_files(path: str | Path, status: os.stat_result) -> None:
     elif stat.S_ISREG(status.st_mode):
         return
     else:
-        what = said("not a file but a pipe or a device")
-    raise SystemFileErrors([of_file(str(path), what, said("the name of a system file"))])
+        what = said("pipe-or-device-not-file")
+    raise SystemFileErrors([of_file(str(path), what, said("name-of-system-file"))])
 
 
 def decode(data: bytes, name: str = "") -> str:
@@ -92,9 +92,7 @@ def decode(data: bytes, name: str = "") -> str:
     if len(data) > MAX_BYTES:
         raise SystemFileErrors([too_large(name)])
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        raise SystemFileErrors(
-            [of_file(name, said("saved as UTF-16"), said("a text file saved as UTF-8"))]
-        )
+        raise SystemFileErrors([of_file(name, said("saved-as-utf16"), said("text-saved-as-utf8"))])
     place = data.find(b"\0")
     if place < 0:
         try:
@@ -106,8 +104,8 @@ def decode(data: bytes, name: str = "") -> str:
         [
             of_file(
                 name,
-                said("not a text file (byte {place})", place=place + 1),
-                said("a text file saved as UTF-8"),
+                said("no-text-at-byte", place=place + 1),
+                said("text-saved-as-utf8"),
                 line,
             )
         ]
@@ -144,9 +142,9 @@ def parse_toml(text: str, name: str = "") -> dict[str, Any]:
         [
             of_file(
                 name,
-                said("not valid here: names with dots or brackets nested too deep"),
+                said("names-too-deep"),
                 said(
-                    "up to {most} names in a key, and brackets up to {most} deep",
+                    "depth-up-to",
                     most=MAX_DEPTH,
                 ),
                 line,
@@ -199,8 +197,8 @@ def _refuse_crowds(raw: dict[str, Any], name: str) -> None:
     ):
         if count > most:
             message, valid = (
-                said("more than {most} {what} in one file", most=most, what=what),
-                said("up to {most} {what}", most=most, what=what),
+                said("too-many-in-file", most=most, what=what),
+                said("number-up-to", most=most, what=what),
             )
             raise SystemFileErrors([of_file(name, message, valid)])
 
@@ -215,7 +213,7 @@ def _loaded(text: str, name: str) -> dict[str, Any]:
         at_end = found is None or found[2] is None
         number = int(found[2]) if found and found[2] else text.count("\n") + 1
         if "\0" in text:
-            reason = said("not a text file")
+            reason = said("no-text-file")
         meaning = _SYNTAX.get(reason, shortened(reason[:1].lower() + reason[1:], SHOWN_REASON))
         if meaning in _ABOUT_VALUE and not at_end:
             slip = _usual_slip(name, text, number)
@@ -224,17 +222,15 @@ def _loaded(text: str, name: str) -> dict[str, Any]:
         again = _TWICE.fullmatch(reason)
         if again:
             table = shortened(".".join(re.findall(r"'([^']*)'", again[1])), SHOWN_VALUE)
-            meaning = said("the table [{table}] is given twice", table=table)
+            meaning = said("table-twice", table=table)
         if at_end:
-            meaning = said("the file ends too early: {meaning}", meaning=meaning)
+            meaning = said("file-ends-too-early", meaning=meaning)
         raise SystemFileErrors(
             [
                 of_file(
                     name,
-                    said("not valid TOML: {meaning}", meaning=meaning),
-                    said(
-                        "lines of the form key = value, headers in [ ] or [[ ]], comments behind #"
-                    ),
+                    said("not-toml", reason=meaning),
+                    said("lines-of-toml"),
                     number,
                 )
             ]
@@ -244,18 +240,14 @@ def _loaded(text: str, name: str) -> dict[str, Any]:
             [
                 of_file(
                     name,
-                    said("not valid TOML: brackets nested too deep"),
-                    said("plain lists and tables"),
+                    said("brackets-too-deep"),
+                    said("plain-lists-and-tables"),
                 )
             ]
         ) from None
     except ValueError as error:  # numbers of thousands of digits
         raise SystemFileErrors(
-            [
-                of_file(
-                    name, said("not valid TOML: {error}", error=str(error)), said("shorter numbers")
-                )
-            ]
+            [of_file(name, said("not-toml", reason=str(error)), said("shorter-numbers"))]
         ) from None
 
 
@@ -271,24 +263,24 @@ def _usual_slip(name: str, text: str, number: int) -> Problem | None:
     if len(value) > SHOWN_VALUE or not value.isprintable():
         return None
     specs = [one for _, one in all_fields() if one.key == key]
-    message, valid = said("a text without quotes"), f'{key} = "{value}"'
+    message, valid = said("text-without-quotes"), f'{key} = "{value}"'
     if value[0] in _CURLY:
         message, valid = (
-            said("curly quotes"),
-            said('straight quotes: {key} = "{value}"', key=key, value=value.strip(_CURLY)),
+            said("curly-quotes"),
+            said("straight-quotes", key=key, value=value.strip(_CURLY)),
         )
     elif '"' in value:
         return None
     elif _DATE_LIKE.fullmatch(value):
-        message, valid = _NO_DATE, said("year-month-day without quotes, for example 2026-11-01")
+        message, valid = _NO_DATE, said("date-as-year-month-day")
     elif specs and specs[0].kind == "references":
         ids = ", ".join(f'"{one.strip()}"' for one in value.strip("[]").split(",") if one.strip())
-        message, valid = said("not a list of ids in quotes"), f"{key} = [{ids}]"
+        message, valid = said("no-list-of-ids"), f"{key} = [{ids}]"
     elif specs and specs[0].kind in _UNQUOTED:
-        message, valid = said("not readable"), specs[0].valid_text()
+        message, valid = said("unreadable"), specs[0].valid_text()
     elif value[0] == "[":
         return None
-    message = said("not valid TOML: {message}", message=message)
+    message = said("not-toml", reason=message)
     return Problem(name, number, _table_around(lines, number), key, value, message, valid)
 
 
@@ -325,24 +317,24 @@ _DATE_LIKE = re.compile(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}")
 _CURLY = "\u201c\u201d\u201e"
 _TWICE = re.compile(r"Cannot declare (.*) twice")
 _UNQUOTED = ("number", "share", "integer", "flag", "date", "point")
-_MORE_ON_LINE = said("more on the line than one value")
-_UNREADABLE = said("no value that can be read; texts need quotes")
-_NO_DATE = said("no such date")
+_MORE_ON_LINE = said("more-than-one-value")
+_UNREADABLE = said("value-unreadable")
+_NO_DATE = said("no-such-date")
 _ABOUT_VALUE = (_MORE_ON_LINE, _UNREADABLE, _NO_DATE)
 
 _SYNTAX = {
     "Invalid date or datetime": _NO_DATE,
-    "Cannot overwrite a value": said("this key is given twice"),
-    "Cannot declare twice": said("this table is given twice"),
-    "Invalid statement": said("neither a key, a table nor a comment"),
-    "Unescaped '\\' in a string": said("a backslash inside quotes must be doubled"),
-    "Expected '=' after a key in a key/value pair": said("'=' is missing after the key"),
+    "Cannot overwrite a value": said("key-given-twice"),
+    "Cannot declare twice": said("table-given-twice"),
+    "Invalid statement": said("no-statement"),
+    "Unescaped '\\' in a string": said("backslash-not-doubled"),
+    "Expected '=' after a key in a key/value pair": said("equals-sign-missing"),
     "Expected newline or end of document after a statement": _MORE_ON_LINE,
-    "Illegal character '\\n'": said("the quotes are not closed on this line"),
-    "Unterminated string": said("the quotes are not closed"),
+    "Illegal character '\\n'": said("quotes-not-closed-on-line"),
+    "Unterminated string": said("quotes-not-closed"),
     "Invalid value": _UNREADABLE,
-    "Unclosed array": said("the list is not closed with ]"),
-    "Unclosed inline table": said("the braces are not closed with }"),
+    "Unclosed array": said("list-not-closed"),
+    "Unclosed inline table": said("braces-not-closed"),
 }
 
 
@@ -353,4 +345,4 @@ def of_file(name: str, message: str, valid: str, line: int | None = None) -> Pro
 
 def too_large(name: str) -> Problem:
     """The mistake of being too large."""
-    return of_file(name, said("the file is larger than 2 MB"), said("a system file up to 2 MB"))
+    return of_file(name, said("file-larger-than-2-mb"), said("system-file-up-to-2-mb"))

@@ -101,10 +101,10 @@ class FieldSpec:
         """
         low, high = (self._bound(value, unit_set) for value in (self.low, self.high))
         if low and high:
-            return said("{low} to {high}", low=low, high=high)
+            return said("low-to-high", low=low, high=high)
         if low:
-            return said("{low} or more", low=low)
-        return said("{high} or less", high=high) if high else ""
+            return said("low-or-more", low=low)
+        return said("high-or-less", high=high) if high else ""
 
     def example(self) -> str:
         """Accepted texts of a field with a unit, none of them out of its range."""
@@ -122,16 +122,16 @@ class FieldSpec:
         """What may stand in the file, as put into messages."""
         if self.kind == "outlet":
             words = " | ".join(f'"{word}"' for word in self.choices)
-            return said("{words} | the id of a room", words=words)
+            return said("words-or-room", words=words)
         if self.choices and self.kind not in {"fire", "accepted"}:
             return " | ".join(self.choices)
         if self.kind == "flag":
             return "true | false"
         if self.kind in _EXAMPLES:
             return _EXAMPLES[self.kind]
-        text = self.example() if self.is_quantity else said("a number without quotes")
+        text = self.example() if self.is_quantity else said("number-without-quotes")
         bounds = self.range_text()
-        return said("{text}, from {bounds}", text=text, bounds=bounds) if bounds else text
+        return said("text-within-bounds", text=text, bounds=bounds) if bounds else text
 
     def _bound(self, value: float | None, unit_set: str) -> str:
         if value is None:
@@ -145,22 +145,22 @@ class FieldSpec:
 
 
 _EXAMPLES = {
-    "id": said("1 to 40 characters, unlike every other id without regard to case"),
-    "text": said("text in quotes"),
-    "date": said("a date without quotes, for example 2026-11-01"),
-    "months": said('whole calendar months, for example "12 months" or "1 year"'),
+    "id": said("id-form"),
+    "text": said("text-in-quotes"),
+    "date": said("date-without-quotes"),
+    "months": said("whole-months"),
     "calendar": either(('"2 months"', '"6 weeks"', '"30 days"')),
-    "point": said("two plain numbers in metres, for example [12.0, 3.5]"),
-    "notes": said('a table from field to remark, for example { wall_thickness = "survey" }'),
-    "shares": said("a number above 0 up to 1, or a table by part, for example { R1 = 0.25 }"),
-    "points": said('pairs of time and temperature, for example [["0 min", "20 degC"], ...]'),
-    "reference": said("the id of one part"),
-    "end": said('the id of a part, "closed" or "atmosphere"'),
-    "references": said("a list of ids, for example [\"R1\", \"L1\"]"),
-    "keys": said('names of fields of this table, for example ["wall_thickness"]'),
-    "fire": said('curve and duration, for example { curve = "standard", duration = "30 min" }'),
-    "accepted": said('what was found, for example { outcome = "passes the limit", use = 0.71 }'),
-    "rule": said("a known rule"),
-    "material": said("a known material"),
-    "alloy": said("a known alloy"),
+    "point": said("two-numbers-in-metres"),
+    "notes": said("table-of-remarks"),
+    "shares": said("share-or-table-by-part"),
+    "points": said("pairs-of-time-and-temperature"),
+    "reference": said("id-of-one-part"),
+    "end": said("id-of-part-or-open-end"),
+    "references": said("list-of-ids"),
+    "keys": said("names-of-fields"),
+    "fire": said("curve-and-duration"),
+    "accepted": said("what-was-found"),
+    "rule": said("known-rule"),
+    "material": said("known-material"),
+    "alloy": said("known-alloy"),
 }  # fmt: skip

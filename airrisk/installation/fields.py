@@ -11,14 +11,14 @@ from typing import get_args
 
 from airrisk.installation import model
 from airrisk.installation.field_spec import FieldSpec
-from airrisk.messages import Texts, said
+from airrisk.messages import Codes, said
 from airrisk.physics import fires, pool_fires
 from airrisk.physics.metal import CARBON_BASES, STRENGTH_USE_LIMITS
 from airrisk.physics.shells import BURST_FORMULAS, HEADS
 from airrisk.verdict.rule import OUTCOMES
 
 # what a line may end at without a part
-OPEN_ENDS: Texts[tuple[str, ...]] = ("closed", "atmosphere")
+OPEN_ENDS = ("closed", "atmosphere")
 ALLOY_UNSTATED = "unknown"  # a plug whose alloy nobody knows
 OUTDOORS, PEOPLE_PASS = "outdoors, nobody passes", "people pass"
 OUTLET_PLACES = (OUTDOORS, PEOPLE_PASS)  # where an outlet may be, apart from a room of the file
@@ -788,12 +788,12 @@ def kind_name(kind: str) -> str:
     return said(_KIND_WORDS[kind]) if kind in _KIND_WORDS else kind.replace("_", " ")
 
 
-_KIND_WORDS: Texts[dict[str, str]] = {
+_KIND_WORDS: Codes[dict[str, str]] = {
     "": "file", "about": "about", "choices": "choices", "site": "site", "spread": "spread",
     "compressor": "compressor", "vessel": "vessel", "line": "line", "junction": "junction",
-    "consumer": "consumer", "valve": "valve", "plug": "plug", "relief_valve": "relief valve",
-    "bursting_disc": "bursting disc", "inspection": "inspection", "fire": "fire",
-    "fire_source": "fire source", "people": "people", "room": "room", "action": "action",
+    "consumer": "consumer", "valve": "valve", "plug": "plug", "relief_valve": "relief-valve",
+    "bursting_disc": "bursting-disc", "inspection": "inspection", "fire": "fire",
+    "fire_source": "fire-source", "people": "people", "room": "room", "action": "action",
 }  # fmt: skip
 
 
@@ -801,5 +801,5 @@ def named_place(kind: str, name: str, index: int) -> str:
     """A table for people: "vessel R1", or "inspection number 3" for one without an id."""
     word = kind_name(kind)
     if name:
-        return said("{kind} {name}", kind=word, name=name)
-    return said("{kind} number {number}", kind=word, number=index + 1)
+        return said("kind-and-name", kind=word, name=name)
+    return said("kind-and-number", kind=word, number=index + 1)

@@ -97,7 +97,7 @@ class Layout:
         # The grammar wants every line ended; the added one changes no place.
         root = _parser().parse(data + b"\n").root_node
         if root.has_error:
-            raise LayoutError(said("the text is not TOML"))
+            raise LayoutError(said("text-is-not-toml"))
         for node in root.children:
             if node.type == "pair":
                 self.top.append(self._pair(node, (), "table"))

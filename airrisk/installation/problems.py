@@ -57,7 +57,7 @@ class Problem:
         if self.value:
             subject = listed([subject, self.value], " = ") if subject else self.value
         text = listed([bit for bit in (place, subject, self.message) if bit], ": ")
-        return said("{text}; valid: {valid}", text=text, valid=self.valid) if self.valid else text
+        return said("mistake-and-valid", text=text, valid=self.valid) if self.valid else text
 
     def __str__(self) -> str:
         return str(self.told)
@@ -104,7 +104,7 @@ def shown(value: object) -> str:
     elif isinstance(value, list):
         text = f"[{', '.join(shown(one) for one in value[:SHOWN_VALUE])}]"
     elif isinstance(value, int) and value.bit_length() > 1000:  # too long to be spelt
-        text = said("a very large number")
+        text = said("very-large-number")
     else:
         text = str(value)
     return shortened(text, SHOWN_VALUE)

@@ -267,8 +267,8 @@ class _Reader:
         more = len(self.problems) - MOST_TOLD + self.uncounted
         if more > 0:
             del self.problems[MOST_TOLD:]
-            what = said("{more} more mistakes, not listed here", more=more)
-            self.problems.append(of_file(self.name, what, said("these put right first")))
+            what = said("more-mistakes", more=more)
+            self.problems.append(of_file(self.name, what, said("mend-these-first")))
 
     def _line(self, path: tuple[str | int, ...]) -> int | None:
         if self._layout is None and not self._placeless:
@@ -282,15 +282,15 @@ class _Reader:
         valid = f"format = {FORMAT}"
         found = self.raw.get("format")
         if "format" not in self.raw:
-            message = said("the format is not said")
+            message = said("format-not-said")
         elif isinstance(found, bool) or not isinstance(found, int):
-            message = said("not a format number")
+            message = said("no-format-number")
         elif found > FORMAT:
-            message = said("a newer format than this program knows; the file can only be viewed")
+            message = said("format-too-new")
         elif found in READ_AS_WRITTEN:
             return True
         else:
-            message = said("no such format")
+            message = said("no-such-format")
         ahead = isinstance(found, int) and not isinstance(found, bool) and found > FORMAT
         value = shown(found) if "format" in self.raw else ""
         line = self._line(("format",)) or 1
@@ -309,7 +309,7 @@ class _Reader:
                 continue
             if key not in FIELDS:
                 near = self.around.nearest(key, [*keys_of(""), *filter(None, FIELDS)])
-                what = said("no table or field of that name")
+                what = said("no-such-table-or-field")
                 self.report(
                     top, key, asking(what, near),
                     ", ".join((*keys_of(""), *(_header(kind) for kind in FIELDS if kind))),
@@ -321,17 +321,15 @@ class _Reader:
                 if isinstance(value, dict):
                     self.items[key].append(Item(key, 0, value))
                 else:
-                    self.report(top, key, said("not a table"), _header(key), value=value)
+                    self.report(top, key, said("no-table"), _header(key), value=value)
             elif not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
                 one = isinstance(value, dict)
-                what = (
-                    said("one table, not a list of tables") if one else said("not a list of tables")
-                )
+                what = said("one-table") if one else said("no-list-of-tables")
                 self.report(
                     top,
                     key,
                     what,
-                    said("{header} above each of them", header=_header(key)),
+                    said("header-above-each", header=_header(key)),
                     value=value,
                 )
             else:
@@ -355,12 +353,12 @@ class _Reader:
                         item,
                         "id",
                         said(
-                            "also the id of {kind} {name} in line {line}",
+                            "id-used-twice",
                             kind=kind_name(first[0]),
                             name=first[2],
                             line=line,
                         ),
-                        said("ids that differ, also without regard to case"),
+                        said("ids-that-differ"),
                     )
         return ids
 
@@ -369,7 +367,7 @@ class _Reader:
         for key in item.raw:
             if key not in known:
                 near = self.around.nearest(key, known)
-                what = said("no field of that name")
+                what = said("no-such-field")
                 self.report(item, key, asking(what, near), ", ".join(known))
         for key, one in known.items():
             if key in item.raw and one.since > self.raw["format"]:
@@ -384,10 +382,8 @@ class _Reader:
 
     def _later(self, since: int) -> tuple[str, str]:
         """What to say of a field that the stated format does not have yet, and what is valid."""
-        message = said("not in format {format} of the file yet", format=self.raw["format"])
-        return message, said(
-            "format = {since} at the top of the file, or leave it out", since=since
-        )
+        message = said("field-newer-than-format", format=self.raw["format"])
+        return message, said("format-or-left-out", since=since)
 
     def _value(self, item: Item, one: FieldSpec) -> Any:
         def told(message: str, valid: str, *sub: str | int, value: object = None) -> None:
@@ -459,12 +455,12 @@ def _resolve_vessel(item: Item, ambient_temperature: float, told: Told) -> None:
         told(
             "volume",
             said("missing"),
-            said('the volume, for example "2 m3", or the cylinder_length'),
+            said("volume-or-cylinder-length"),
         )
         return
     heads = values.get("heads", Vessel.heads)
     if heads == "flat" and "head_thickness" not in item.raw:
-        told("head_thickness", said("missing; flat heads need it"), '"20 mm"')
+        told("head_thickness", said("missing-for-flat-heads"), '"20 mm"')
     needed = {"inside_diameter", "wall_thickness"}
     asked = {"volume", "cylinder_length", "heads", "head_thickness"} & set(item.raw)
     if not (needed | asked) <= set(values):
@@ -479,17 +475,17 @@ def _resolve_vessel(item: Item, ambient_temperature: float, told: Told) -> None:
         else:
             built = vessel_geometry(**shape, volume=values["volume"])
     except ShellError as error:
-        told(error.field, said("too small for these heads"), error.valid)
+        told(error.field, said("too-small-for-heads"), error.valid)
         return
     longest = field_spec("vessel", "cylinder_length").high or 0.0
     if built.cylinder_length > longest:
         told(
             "volume",
             said(
-                "makes a cylinder of {cylinder_length} m",
+                "cylinder-of-length",
                 cylinder_length=f"{built.cylinder_length:.4g}",
             ),
-            said("a cylinder of at most {longest} m", longest=f"{longest:g}"),
+            said("cylinder-at-most", longest=f"{longest:g}"),
         )
         return
     given = values.setdefault("volume", built.volume)
@@ -498,10 +494,10 @@ def _resolve_vessel(item: Item, ambient_temperature: float, told: Told) -> None:
         told(
             "volume",
             said(
-                "does not agree with the cylinder_length, which makes {volume} m3",
+                "cylinder-length-does-not-agree",
                 volume=f"{built.volume:.4g}",
             ),
-            said("both within 1 %, or only one of them"),
+            said("both-within-one-percent"),
         )
 
 
@@ -517,7 +513,7 @@ def _resolve_fire(item: Item, ambient_temperature: float, told: Told) -> None:
             if "reaches" in values and part not in reached:
                 told(
                     "exposed_share",
-                    said("{part} is not reached by the fire", part=part),
+                    said("part-not-reached-by-fire", part=part),
                     first_of(reaches),
                 )
         values["exposed_share"] = tuple((part, shares.get(part, 1.0)) for part in reaches)

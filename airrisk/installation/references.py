@@ -49,9 +49,9 @@ class Reference:
     def told(self) -> str:
         """The place in words, which can be said in another language."""
         if self.kind == "spread":
-            return said("spread of {part}", part=self.named)
+            return said("spread-of", part=self.named)
         place = named_place(self.kind, self.id, self.index)
-        return said("{place}, {field}", place=place, field=self.field)
+        return said("place-and-field", place=place, field=self.field)
 
     def __str__(self) -> str:
         return str(self.told)

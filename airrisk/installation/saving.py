@@ -135,7 +135,7 @@ def save_result(path: str | Path, data: bytes, *, through: bool = False) -> None
         The file cannot be written; it is as it was.
     """
     if is_for_system_files(path):
-        raise SystemFileInTheWay(17, said("a system file is not written over"), str(path))
+        raise SystemFileInTheWay(17, said("system-file-not-overwritten"), str(path))
     if through and passes_through(path):
         _write_through(path, data)
     else:
@@ -164,7 +164,7 @@ def _write_through(path: str | Path, data: bytes) -> None:
         handle = os.open(path, flags)
     except OSError as error:
         if error.errno == errno.ENXIO:
-            raise OSError(errno.ENXIO, said("nobody reads this pipe"), str(path)) from None
+            raise OSError(errno.ENXIO, said("nobody-reads-pipe"), str(path)) from None
         raise
     with os.fdopen(handle, "wb", buffering=0) as file:
         if waiting:
@@ -246,16 +246,16 @@ def _mode_of(path: Path, target: Path) -> int | None:
             raise _no_regular_file(path) from None
         return None
     if stat.S_ISDIR(found.st_mode):
-        raise IsADirectoryError(21, said("that is a folder"), str(path))
+        raise IsADirectoryError(21, said("target-is-folder"), str(path))
     if not stat.S_ISREG(found.st_mode) or not os.path.samestat(found, there):
         raise _no_regular_file(path)
     if not os.access(target, os.W_OK):
-        raise PermissionError(13, said("the file is read-only"), str(path))
+        raise PermissionError(13, said("file-read-only"), str(path))
     return stat.S_IMODE(found.st_mode)
 
 
 def _no_regular_file(path: Path) -> OSError:
-    return OSError(errno.EINVAL, said("that is not a regular file"), str(path))
+    return OSError(errno.EINVAL, said("target-is-no-regular-file"), str(path))
 
 
 def _flush_folder(folder: Path) -> None:

@@ -27,7 +27,7 @@ import networkx as nx
 
 from airrisk.installation.model import Device, End, Installation, Line, Valve, Vessel
 from airrisk.installation.references import in_section_order
-from airrisk.messages import said
+from airrisk.messages import quoted, said
 from airrisk.physics.shells import bore_area
 
 ATMOSPHERE = "atmosphere"
@@ -182,16 +182,14 @@ class Network:
         for reference in closed:
             valve = by_id.get(reference.casefold())
             if valve is None:
-                raise ValueError(
-                    said("{reference} is not a valve of this installation", reference=reference)
-                )
+                raise ValueError(said("not-a-valve", reference=reference))
             if not valve.can_close:
                 what = (
-                    said("a non-return valve") if valve.kind == "non-return" else said(valve.state)
+                    said("some-non-return-valve")
+                    if valve.kind == "non-return"
+                    else quoted(valve.state)
                 )
-                raise ValueError(
-                    said("valve {valve} is {what} and cannot be closed", valve=valve.id, what=what)
-                )
+                raise ValueError(said("valve-cannot-be-closed", valve=valve.id, what=what))
             result.add(valve.id)
         return frozenset(result)
 

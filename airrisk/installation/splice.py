@@ -58,7 +58,7 @@ class DependentsError(EditError):
     def __init__(self, part: str, dependents: tuple[Reference, ...]) -> None:
         self.part, self.dependents = part, dependents
         listed = joined([one.told for one in dependents], "; ")
-        super().__init__(said("{part} is named by: {listed}", part=part, listed=listed))
+        super().__init__(said("part-named-by", part=part, listed=listed))
 
 
 class SystemText:
@@ -100,9 +100,7 @@ class SystemText:
         try:
             return parse_toml(self.text)
         except SystemFileErrors as error:
-            raise EditError(
-                said("the text has to be mended first: {error}", error=told_of(error))
-            ) from None
+            raise EditError(said("text-to-be-mended", error=told_of(error))) from None
 
     @cached_property
     def layout(self) -> Layout:
@@ -152,9 +150,7 @@ class SystemText:
             kind, index = part
             if kind in REPEATED and 0 <= index < len(tables_of(self.raw, kind)):
                 return kind, index
-            raise EditError(
-                said("there is no {kind} number {index}", kind=kind_name(kind), index=index + 1)
-            )
+            raise EditError(said("no-table-to-edit", kind=kind_name(kind), index=index + 1))
         if part in SINGLE:
             return part, None
         for kind in WITH_ID:
@@ -162,7 +158,7 @@ class SystemText:
                 name = table.get("id")
                 if isinstance(name, str) and fold(name) == fold(part):
                     return kind, index
-        raise EditError(said("there is no part {part}", part=repr(part)))
+        raise EditError(said("no-part-to-edit", part=repr(part)))
 
     def value(self, part: Part, field: Field) -> Any:
         """What a field says, as plain TOML; None when it is left out.
@@ -272,7 +268,7 @@ class SystemText:
         if kind not in REPEATED:
             raise EditError(
                 said(
-                    "{kind} is no kind of part; valid: {kinds}",
+                    "no-kind-of-part",
                     kind=repr(kind),
                     kinds=", ".join(REPEATED),
                 )
@@ -315,7 +311,7 @@ class SystemText:
         """
         kind, index = self.address(part)
         if index is None:
-            raise EditError(said("only a table that may stand several times can be removed"))
+            raise EditError(said("table-cannot-be-removed"))
         name = tables_of(self.raw, kind)[index].get("id")
         text = self
         if isinstance(name, str) and kind in WITH_ID:
@@ -361,14 +357,14 @@ class SystemText:
         """
         kind, index = self.address(part)
         if index is None or kind not in WITH_ID:
-            raise EditError(said("{part} has no id", part=repr(part)))
+            raise EditError(said("part-without-id", part=repr(part)))
         if fold(new_id) != fold(part):
             self._free(new_id)
         elif id_mistake(new_id):
             raise EditError(
                 said(
-                    "{new_id} cannot be an id: {mistake}",
-                    new_id=repr(new_id),
+                    "cannot-be-an-id",
+                    name=repr(new_id),
                     mistake=id_mistake(new_id),
                 )
             )
@@ -432,14 +428,12 @@ class SystemText:
 
     def _free(self, name: str) -> None:
         if id_mistake(name):
-            raise EditError(
-                said("{name} cannot be an id: {mistake}", name=repr(name), mistake=id_mistake(name))
-            )
+            raise EditError(said("cannot-be-an-id", name=repr(name), mistake=id_mistake(name)))
         for known, kind in self.ids().items():
             if fold(known) == fold(name):
                 raise EditError(
                     said(
-                        "{name} is already the id of {kind} {known}",
+                        "already-an-id",
                         name=repr(name),
                         kind=kind_name(kind),
                         known=known,
@@ -554,7 +548,7 @@ class SystemText:
         try:
             edited.raw  # noqa: B018  an edit must never leave a text that cannot be read
         except EditError:
-            raise EditError(said("this spelling can only be edited in the text itself")) from None
+            raise EditError(said("spelling-only-as-text")) from None
         return edited
 
     def _slice(self, start: int, end: int) -> str:

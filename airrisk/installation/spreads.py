@@ -84,26 +84,26 @@ def read_spreads(
         else:
             names = [*around.names()[:13], "site"]
             near = around.nearest(part, [*around.names(), "site"]) if around.questions_left else ""
-            what = said("no part of that id")
+            what = said("no-such-part")
             report(
                 table, part, asking(what, near),
                 said(
-                    "a table by part, for example [spread.R1]; parts: {parts}",
+                    "spread-by-part",
                     parts=first_of(sorted(names, key=fold)),
                 ),
             )  # fmt: skip
             continue
         if not isinstance(rows, dict):
-            report(table, part, said("not a table by field"), "[spread.R1]", value=rows)
+            report(table, part, said("no-table-by-field"), "[spread.R1]", value=rows)
             continue
         fields = {one.key: one for one in spread_fields(kind)}
         for key, row in rows.items():
             if key not in fields:
                 near = around.nearest(key, fields)
-                what = said("no field that can be spread")
+                what = said("field-cannot-be-spread")
                 report(
                     table, part, asking(what, near),
-                    ", ".join(fields) or said("nothing of this part"), key, value=key,
+                    ", ".join(fields) or said("nothing-of-part"), key, value=key,
                 )  # fmt: skip
                 continue
             varied = input_of(kind, key)
@@ -113,8 +113,8 @@ def read_spreads(
                 report(
                     table,
                     part,
-                    said("the same spread twice"),
-                    said("one for each field"),
+                    said("same-spread-twice"),
+                    said("one-for-each-field"),
                     key,
                     value=key,
                 )
@@ -145,7 +145,7 @@ class _Row:
         self._report(
             self.table,
             self.part,
-            said("{key}: {message}", key=self.one.key, message=message),
+            said("key-and-message", key=self.one.key, message=message),
             valid,
             self.one.key,
             *sub,
@@ -155,23 +155,19 @@ class _Row:
     def read(self, row: object, part: str, owner: Item) -> Spread | None:
         """The spread, or None after a report."""
         if not isinstance(row, dict):
-            self.report(said("not a table"), '{ distribution = "uniform", low = ..., high = ... }',
+            self.report(said("no-table"), '{ distribution = "uniform", low = ..., high = ... }',
                         value=row)  # fmt: skip
             return None
         name = row.get("distribution")
         if not isinstance(name, str) or name not in DISTRIBUTIONS:
-            message = (
-                said("distribution is missing") if name is None else said("no such distribution")
-            )
+            message = said("distribution-missing") if name is None else said("no-such-distribution")
             shown = row if name is None else name
             self.report(message, " | ".join(DISTRIBUTIONS), "distribution", value=shown)
             return None
         parameters, optional = DISTRIBUTIONS[name]
         for key in row:
             if key not in (*parameters, "distribution"):
-                self.report(
-                    said("no parameter of that name"), ", ".join(parameters), key, value=key
-                )
+                self.report(said("no-such-parameter"), ", ".join(parameters), key, value=key)
         nominal = self._nominal(owner)
         numbers: dict[str, float] = {}
         for key in parameters:
@@ -185,8 +181,8 @@ class _Row:
                 return None  # the part's own mistake is told; its value is not known
             elif key not in optional or key in MIDDLES:
                 self.report(
-                    said("{key} is missing", key=key),
-                    said("{name} needs {parameters}", name=name, parameters=", ".join(parameters)),
+                    said("key-missing", key=key),
+                    said("distribution-parameters", name=name, parameters=", ".join(parameters)),
                     key,
                     value=row,
                 )
@@ -221,7 +217,7 @@ class _Row:
         middle = numbers.get("mean", nominal)
         if isinstance(value, str) and value.rstrip().endswith("%") and one.kind != "share":
             if middle is None or one.kind == "temperature":
-                told(said("a percentage of nothing"), said("a deviation with its unit"))
+                told(said("percentage-of-nothing"), said("deviation-with-unit"))
                 return WRONG
             try:
                 share = quantities.parse(value, "share")
@@ -234,7 +230,7 @@ class _Row:
             plain = FieldSpec(key, "", DIFFERENCES.get(one.kind, one.kind), high=one.high)
             found = read_value(plain, value, self.around, told)
         if found is not WRONG and not found > 0:
-            told(said("not above zero"), said("a deviation above zero"))
+            told(said("not-above-zero"), said("deviation-above-zero"))
             return WRONG
         return found
 
@@ -242,12 +238,10 @@ class _Row:
         line = [numbers[key] for key in ("low", "mode", "mean", "high") if key in numbers]
         ends = numbers.get("low", -math.inf) < numbers.get("high", math.inf)
         if line != sorted(line) or not ends:
-            self.report(
-                said("not in rising order"), said("low below the middle, the middle below high")
-            )
+            self.report(said("not-rising"), said("low-middle-high"))
         if name == "lognormal" and not numbers["median"] > 0:
-            self.report(said("the median is not above zero"), said("a median above zero"), "median")
+            self.report(said("median-not-above-zero"), said("median-above-zero"), "median")
         if name == "chance" and not self.chance:
             self.report(
-                said("only for whether a plug works"), said("another distribution"), "distribution"
+                said("only-for-chance-of-plug"), said("another-distribution"), "distribution"
             )

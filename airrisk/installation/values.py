@@ -103,7 +103,7 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
     if len(by_fold) > MOST_COMPARED:
         words = [one for one in by_fold if one[:1] == wanted[:1]][:MOST_COMPARED]
     near = difflib.get_close_matches(wanted, words, 1, 0.6)
-    return said('did you mean "{word}"?', word=by_fold[near[0]]) if near else ""
+    return said("did-you-mean-word", word=by_fold[near[0]]) if near else ""
 
 
 def read_value(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
@@ -128,10 +128,10 @@ def read_value(spec: FieldSpec, value: object, around: Surroundings, report: Rep
 
 def _quantity(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if isinstance(value, (int, float)) and not isinstance(value, bool):
-        report(said("a number without a unit"), spec.valid_text())
+        report(said("number-without-unit"), spec.valid_text())
         return WRONG
     if not isinstance(value, str):
-        report(said("not a text with a unit"), spec.valid_text())
+        report(said("no-text-with-unit"), spec.valid_text())
         return WRONG
     ambient = None if spec.absolute else around.ambient_pressure
     try:
@@ -142,7 +142,7 @@ def _quantity(spec: FieldSpec, value: object, around: Surroundings, report: Repo
         valid, bounds = spec.example() if own else error.valid, spec.range_text()
         report(
             error.reason,
-            said("{valid}, from {bounds}", valid=valid, bounds=bounds) if bounds else valid,
+            said("valid-within-bounds", valid=valid, bounds=bounds) if bounds else valid,
         )
         return WRONG
     datum = around.ambient_pressure if spec.kind == "pressure" and not spec.absolute else 0.0
@@ -157,11 +157,11 @@ def _bounded(spec: FieldSpec, value: float, report: Report, datum: float = 0.0) 
     if low <= value <= high:
         return value
     if spec.kind == "pressure" and not spec.absolute and value < datum:
-        report(said("below the ambient pressure"), spec.range_text())
+        report(said("below-ambient-pressure"), spec.range_text())
     elif value < 0 <= (spec.low or 0.0) and spec.kind != "temperature":
         report(said("negative"), spec.range_text())
     else:
-        report(said("out of range"), spec.range_text())
+        report(said("out-of-range"), spec.range_text())
     return WRONG
 
 
@@ -175,7 +175,7 @@ def _number(spec: FieldSpec, value: object, around: Surroundings, report: Report
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         quoted = isinstance(value, str)
         report(
-            said("in quotes, not a plain number") if quoted else said("not a number"),
+            said("number-in-quotes") if quoted else said("not-a-number"),
             spec.valid_text(),
         )
         return WRONG
@@ -184,14 +184,14 @@ def _number(spec: FieldSpec, value: object, around: Surroundings, report: Report
     except OverflowError:
         number = math.inf
     if not math.isfinite(number):
-        report(said("not a finite number"), spec.valid_text())
+        report(said("not-finite"), spec.valid_text())
         return WRONG
     return _bounded(spec, number, report)
 
 
 def _integer(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if isinstance(value, bool) or not isinstance(value, int):
-        report(said("not a whole number"), spec.valid_text())
+        report(said("no-whole-number"), spec.valid_text())
         return WRONG
     found = _number(spec, value, around, report)
     return found if found is WRONG else int(found)
@@ -199,18 +199,15 @@ def _integer(spec: FieldSpec, value: object, around: Surroundings, report: Repor
 
 def _text(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if not isinstance(value, str):
-        report(said("not a text in quotes"), spec.valid_text())
+        report(said("no-text-in-quotes"), spec.valid_text())
     elif len(value) > MAX_TEXT:
-        report(said("longer than {most} characters", most=MAX_TEXT), spec.valid_text())
+        report(said("longer-than", most=MAX_TEXT), spec.valid_text())
     elif hidden := hidden_in_text(value):
         report(_holds(hidden), WITHOUT_HIDDEN)
     elif spec.key == "area" and _is_quantity(value, "area"):
         report(
-            said("a measure, but area is the name of the fire compartment here"),
-            said(
-                'a name, for example "compressor hall"; a flow area belongs to a relief valve or a '
-                "bursting disc"
-            ),
+            said("area-is-no-measure"),
+            said("area-by-name"),
         )
     else:
         return value
@@ -233,27 +230,27 @@ def _id(spec: FieldSpec, value: object, around: Surroundings, report: Report) ->
     return value
 
 
-WITHOUT_HIDDEN = said("text in quotes, every character of which can be seen")
+WITHOUT_HIDDEN = said("visible-text-in-quotes")
 
 
 def _holds(hidden: str) -> str:
-    return said("holds {hidden}, which cannot be seen", hidden=hidden)
+    return said("holds-what-cannot-be-seen", hidden=hidden)
 
 
 def id_mistake(value: object) -> str:
     """Why a value cannot be an id; empty when it can."""
     if not isinstance(value, str):
-        return said("not a text in quotes")
+        return said("no-text-in-quotes")
     if not value.strip():
         return said("empty")
     if len(value) > MAX_ID:
-        return said("{count} characters long", count=len(value))
+        return said("length-in-characters", count=len(value))
     if value != value.strip():
-        return said("starts or ends with a space")
+        return said("space-at-an-end")
     if hidden := hidden_in_name(value):
         return _holds(hidden)
     if fold(value) in RESERVED_IDS:
-        return said("a word that means something else in this file")
+        return said("word-with-other-meaning")
     return ""
 
 
@@ -261,14 +258,14 @@ def _choice(spec: FieldSpec, value: object, around: Surroundings, report: Report
     if isinstance(value, str) and value in spec.choices:
         return value
     near = around.nearest(value, spec.choices) if isinstance(value, str) else ""
-    report(asking(said("not one of the words allowed"), near), spec.valid_text())
+    report(asking(said("no-word-allowed"), near), spec.valid_text())
     return WRONG
 
 
 def _flag(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if isinstance(value, bool):
         return value
-    report(said("neither true nor false (without quotes)"), spec.valid_text())
+    report(said("neither-true-nor-false"), spec.valid_text())
     return WRONG
 
 
@@ -276,16 +273,16 @@ def _date(spec: FieldSpec, value: object, around: Surroundings, report: Report) 
     if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
         if 1900 <= value.year <= 2200:
             return value
-        report(said("out of range"), said("a year from 1900 to 2200"))
+        report(said("out-of-range"), said("year-1900-to-2200"))
         return WRONG
     quoted = isinstance(value, str)
-    report(said("in quotes, not a plain date") if quoted else said("not a date"), spec.valid_text())
+    report(said("date-in-quotes") if quoted else said("no-date"), spec.valid_text())
     return WRONG
 
 
 def _months(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if not isinstance(value, str):
-        report(said("not a text with a unit"), spec.valid_text())
+        report(said("no-text-with-unit"), spec.valid_text())
         return WRONG
     try:
         months, days = quantities.calendar_step(value)
@@ -295,10 +292,10 @@ def _months(spec: FieldSpec, value: object, around: Surroundings, report: Report
     if spec.kind == "calendar":
         return value
     if days:
-        report(said("not whole calendar months"), spec.valid_text())
+        report(said("no-whole-months"), spec.valid_text())
         return WRONG
     if not (spec.low or 1) <= months <= (spec.high or math.inf):
-        report(said("out of range"), said("1 month to {high} months", high=f"{spec.high:g}"))
+        report(said("out-of-range"), said("months-up-to", high=f"{spec.high:g}"))
         return WRONG
     return months
 
@@ -323,21 +320,21 @@ def _named(spec: FieldSpec, value: object, around: Surroundings, report: Report)
     if isinstance(value, str):
         alike = of_the_same_metals(value, known)
         near = _one_of(alike) if alike else around.nearest(value, known)
-    report(asking(said("no {kind} of that name", kind=spec.kind), near), " | ".join(known))
+    report(asking(said("no-such-kind-of-name", kind=spec.kind), near), " | ".join(known))
     return WRONG
 
 
 def _one_of(names: tuple[str, ...]) -> str:
     quoted = [f'"{name}"' for name in names]
-    return said("did you mean {words}?", words=either(quoted))
+    return said("did-you-mean", words=either(quoted))
 
 
 def _find(spec: FieldSpec, value: object, around: Surroundings, report: Report, *sub: Any) -> Any:
     wanted = _any_of(spec.targets)
     if not isinstance(value, str):
         report(
-            said("not an id in quotes"),
-            said("the id of a {wanted}", wanted=wanted),
+            said("no-id-in-quotes"),
+            said("id-of", wanted=wanted),
             *sub,
             value=value,
         )
@@ -346,7 +343,7 @@ def _find(spec: FieldSpec, value: object, around: Surroundings, report: Report, 
     if found is None:
         names = around.names(spec.targets)
         report(
-            asking(said("no part of that id"), around.nearest(value, names)),
+            asking(said("no-such-part"), around.nearest(value, names)),
             _list_of(names, wanted), *sub, value=value,
         )  # fmt: skip
         return WRONG
@@ -355,7 +352,7 @@ def _find(spec: FieldSpec, value: object, around: Surroundings, report: Report, 
         names = around.names(spec.targets)
         report(
             said(
-                "that is an {kind}" if kind == "action" else "that is a {kind}",
+                "id-of-an-kind" if kind == "action" else "id-of-a-kind",
                 kind=kind_name(kind),
             ),
             _list_of(names, wanted),
@@ -373,8 +370,8 @@ def _any_of(kinds: tuple[str, ...]) -> str:
 
 def _list_of(names: list[str], wanted: str) -> str:
     if not names:
-        return said("the id of a {wanted}; there is none in the file", wanted=wanted)
-    return said("the id of a {wanted}: {names}", wanted=wanted, names=first_of(names))
+        return said("id-of-none-in-file", wanted=wanted)
+    return said("id-of-these", wanted=wanted, names=first_of(names))
 
 
 def first_of(names: Sequence[str]) -> str:
@@ -391,7 +388,7 @@ def _end(spec: FieldSpec, value: object, around: Surroundings, report: Report) -
         return fold(value)
 
     def told(message: str, valid: str, *sub: Any, **more: Any) -> None:
-        wanted = said('{valid}, or "closed" or "atmosphere"', valid=valid)
+        wanted = said("valid-or-open-end", valid=valid)
         report(message, wanted, *sub, **more)
 
     return _find(spec, value, around, told)
@@ -399,17 +396,17 @@ def _end(spec: FieldSpec, value: object, around: Surroundings, report: Report) -
 
 def _references(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if not isinstance(value, list):
-        report(said("not a list"), spec.valid_text())
+        report(said("no-list"), spec.valid_text())
         return WRONG
     if not value and spec.required:
-        report(said("an empty list"), said("at least one {targets}", targets=_any_of(spec.targets)))
+        report(said("empty-list"), said("at-least-one", targets=_any_of(spec.targets)))
         return WRONG
     found: list[Any] = []
     seen: set[str] = set()
     for index, item in enumerate(value):
         one = _find(spec, item, around, report, index)
         if one is not WRONG and one in seen:
-            report(said("named twice"), said("each id once"), index, value=item)
+            report(said("named-twice"), said("each-id-once"), index, value=item)
             one = WRONG
         elif one is not WRONG:
             seen.add(one)
@@ -424,11 +421,11 @@ def _point(spec: FieldSpec, value: object, around: Surroundings, report: Report)
         and all(isinstance(x, (int, float)) and not isinstance(x, bool) for x in value)
     )
     if not good:
-        report(said("not a place"), spec.valid_text())
+        report(said("no-position"), spec.valid_text())
         return WRONG
     assert isinstance(value, list)
     if not all(abs(x) <= (spec.high or math.inf) for x in value):  # refuses nan as well
-        report(said("out of range"), said("each number from -100000 to 100000 m"))
+        report(said("out-of-range"), said("place-within-100-km"))
         return WRONG
     return (float(value[0]), float(value[1]))
 
@@ -438,20 +435,18 @@ def _notes_for(kind: str) -> Callable[[FieldSpec, object, Surroundings, Report],
 
     def read(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
         if not isinstance(value, dict):
-            report(said("not a table"), spec.valid_text())
+            report(said("no-table"), spec.valid_text())
             return WRONG
         wrong = False
         for key, remark in value.items():
             if key not in known:
                 near = around.nearest(key, known)
-                report(
-                    asking(said("no field of that name"), near), ", ".join(known), key, value=key
-                )
+                report(asking(said("no-such-field"), near), ", ".join(known), key, value=key)
                 wrong = True
             elif not isinstance(remark, str) or len(remark) > MAX_TEXT:
                 report(
-                    said("not a text in quotes"),
-                    said("up to {most} characters", most=MAX_TEXT),
+                    said("no-text-in-quotes"),
+                    said("characters-up-to", most=MAX_TEXT),
                     key,
                     value=remark,
                 )
@@ -492,8 +487,8 @@ def read_keys(
     """
     known = [key for key in keys_of(kind) if key not in _NEVER_OFFERED]
     if not isinstance(value, list):
-        wanted = said('names of fields in a list, for example ["{key}"]', key=known[0])
-        report(said("not a list"), wanted)
+        wanted = said("list-of-field-names", key=known[0])
+        report(said("no-list"), wanted)
         return WRONG
     given = [key for key in known if key in table]
     seen: set[str] = set()
@@ -501,14 +496,14 @@ def read_keys(
     for index, name in enumerate(value):
         if not isinstance(name, str) or name not in known:
             near = around.nearest(name, known) if isinstance(name, str) else ""
-            report(asking(said("no field of that name"), near), ", ".join(known), index, value=name)
+            report(asking(said("no-such-field"), near), ", ".join(known), index, value=name)
         elif name not in table:
             report(
-                said("{name} is left out, so there is no value to confirm", name=name),
-                ", ".join(given) or said("no names"), index, value=name,
+                said("no-value-to-confirm", name=name),
+                ", ".join(given) or said("list-without-names"), index, value=name,
             )  # fmt: skip
         elif name in seen:
-            report(said("named twice"), said("each field once"), index, value=name)
+            report(said("named-twice"), said("each-field-once"), index, value=name)
         else:
             seen.add(name)
             continue
@@ -547,14 +542,14 @@ def _inner_table(
 ) -> Any:
     """The values of a small table inside a field, by key; ``WRONG`` after a report."""
     if not isinstance(value, dict):
-        report(said("not a table"), spec.valid_text())
+        report(said("no-table"), spec.valid_text())
         return WRONG
     inner = {one.key: one for one in fields}
     found: dict[str, Any] = {}
     for key in value:
         if key not in inner:
             near = around.nearest(key, inner)
-            report(asking(said("no field of that name"), near), ", ".join(inner), key, value=key)
+            report(asking(said("no-such-field"), near), ", ".join(inner), key, value=key)
             found[key] = WRONG
     for key, one in inner.items():
 
@@ -565,8 +560,8 @@ def _inner_table(
             found[key] = read_value(one, value[key], around, told)
         elif one.required:
             report(
-                said("{key} is missing", key=key),
-                said("{key} = {valid}", key=key, valid=one.valid_text()),
+                said("key-missing", key=key),
+                said("key-with-value", key=key, valid=one.valid_text()),
             )
             found[key] = WRONG
     return WRONG if WRONG in found.values() else found
@@ -580,11 +575,11 @@ def _outlet(spec: FieldSpec, value: object, around: Surroundings, report: Report
             return value
         report(
             said(
-                "a place, and also the id of {kind} {name}",
+                "place-and-also-an-id",
                 kind=kind_name(known[0]),
                 name=known[2],
             ),
-            said("another id for that part"),
+            said("another-id"),
         )
         return WRONG
     if known is not None and known[0] in spec.targets:
@@ -592,16 +587,16 @@ def _outlet(spec: FieldSpec, value: object, around: Surroundings, report: Report
     rooms = around.names(spec.targets)
     words = " | ".join(f'"{word}"' for word in spec.choices)
     if rooms:
-        valid = said("{words} | the id of a room: {rooms}", words=words, rooms=first_of(rooms))
+        valid = said("words-or-room-of", words=words, rooms=first_of(rooms))
     else:
-        valid = said("{words} | the id of a room; there is none in the file", words=words)
+        valid = said("words-or-room-none-in-file", words=words)
     if not isinstance(value, str):
-        report(said("not a text in quotes"), valid)
+        report(said("no-text-in-quotes"), valid)
     elif known is not None:
-        report(said("that is a {kind}", kind=kind_name(known[0])), valid)
+        report(said("id-of-a-kind", kind=kind_name(known[0])), valid)
     else:
         near = around.nearest(value, [*spec.choices, *rooms])
-        report(asking(said("neither one of the places nor a room"), near), valid)
+        report(asking(said("no-place-and-no-room"), near), valid)
     return WRONG
 
 
@@ -615,14 +610,14 @@ def _shares(spec: FieldSpec, value: object, around: Surroundings, report: Report
         if known is None or known[0] not in {"vessel", "line"}:
             names = around.names(("vessel", "line"))
             report(
-                asking(said("no vessel or line of that id"), around.nearest(key, names)),
-                _list_of(names, said("vessel or line")), key, value=key,
+                asking(said("no-such-vessel-or-line"), around.nearest(key, names)),
+                _list_of(names, said("vessel-or-line")), key, value=key,
             )  # fmt: skip
             wrong = True
             continue
         share = _share(spec, item, report, key)
         if known[2] in found:
-            report(said("named twice"), said("each part once"), key, value=key)
+            report(said("named-twice"), said("each-part-once"), key, value=key)
             share = WRONG
         wrong = wrong or share is WRONG
         found[known[2]] = share
@@ -639,7 +634,7 @@ def _share(spec: FieldSpec, value: object, report: Report, *sub: Any) -> Any:
 
 def _points(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if not isinstance(value, list) or len(value) < 2:
-        report(said("not a list of two or more pairs"), spec.valid_text())
+        report(said("no-list-of-pairs"), spec.valid_text())
         return WRONG
     time = FieldSpec("", "", "time", low=0.0, high=86400.0, unit="min")
     heat = FieldSpec("", "", "temperature", low=173.15, high=2273.15, unit="degC")
@@ -647,7 +642,7 @@ def _points(spec: FieldSpec, value: object, around: Surroundings, report: Report
     wrong = False
     for index, pair in enumerate(value):
         if not isinstance(pair, list) or len(pair) != 2:
-            report(said("not a pair of time and temperature"), spec.valid_text(), index, value=pair)
+            report(said("no-pair"), spec.valid_text(), index, value=pair)
             wrong = True
             continue
         numbers = []
@@ -662,14 +657,14 @@ def _points(spec: FieldSpec, value: object, around: Surroundings, report: Report
             continue
         if found and numbers[0] <= found[-1][0]:
             report(
-                said("not later than the point before"),
-                said("times that rise"),
+                said("not-later-than-before"),
+                said("times-that-rise"),
                 index,
                 value=pair[0],
             )
             wrong = True
         elif not found and index == 0 and numbers[0] != 0:
-            report(said("the first point is not at 0 min"), '"0 min" first', index, value=pair[0])
+            report(said("first-point-not-at-zero"), '"0 min" first', index, value=pair[0])
             wrong = True
         found.append((numbers[0], numbers[1]))
     return WRONG if wrong else tuple(found)
@@ -677,9 +672,7 @@ def _points(spec: FieldSpec, value: object, around: Surroundings, report: Report
 
 def asking(message: str, question: str) -> str:
     """What is wrong, with a question behind it if there is one."""
-    return (
-        said("{message}; {question}", message=message, question=question) if question else message
-    )
+    return said("message-and-question", message=message, question=question) if question else message
 
 
 _READERS: dict[str, Callable[[FieldSpec, object, Surroundings, Report], Any]] = {

@@ -535,8 +535,8 @@ def _equilibrium_end(rho: float, temperature: float, p_end: float) -> Isentropic
         raise AirRangeError("isentropic end state", rho, temperature) from error
     start = air_state(rho, temperature)
     two_phase = state.phase() == CP.iphase_twophase
-    partly = said("ends partly liquid; equilibrium value")
-    note = partly if two_phase else said("ends outside the table")
+    partly = said("ends-partly-liquid")
+    note = partly if two_phase else said("ends-outside-table")
     # energies relative to the same zero as the table
     return IsentropicEnd(
         state.rhomass(),

@@ -99,9 +99,7 @@ def gas_filled_relief(
             raise ValueError(f"{name} = {value}: must be above 0")
     t1 = normal_temperature * relieving_pressure / normal_pressure
     if t1 >= wall_temperature:
-        return GasVesselRelief(
-            None, None, t1, None, said("the gas is as hot as the wall limit before the valve lifts")
-        )
+        return GasVesselRelief(None, None, t1, None, said("gas-as-hot-as-wall-limit"))
     p_kpa = relieving_pressure / 1e3
     coefficient = gas_coefficient(exponent)
     driving = (wall_temperature - t1) ** 1.25

@@ -36,9 +36,7 @@ class ShellError(ValueError):
         self.field = field
         self.value = value
         self.valid = valid
-        super().__init__(
-            said("{field} = {value}: must be {valid}", field=field, value=value, valid=valid)
-        )
+        super().__init__(said("argument-must-be", field=field, value=value, valid=valid))
 
     def __reduce__(self):
         return type(self), (self.field, self.value, self.valid)
@@ -165,7 +163,7 @@ def head_geometry(
     if heads == "flat":
         disc = bore_area(outside)
         return HeadGeometry(0.0, 0.0, disc + math.pi * outside * t, disc * t)
-    raise ShellError("heads", heads, said("one of {words}", words=", ".join(HEADS)))
+    raise ShellError("heads", heads, said("one-of", words=", ".join(HEADS)))
 
 
 def _positive(field: str, value: float) -> None:
@@ -225,22 +223,20 @@ def vessel_geometry(
     bore = bore_area(inside_diameter)
     if cylinder_length is None:
         if volume is None:
-            raise ShellError("volume", None, said("given, or cylinder_length"))
+            raise ShellError("volume", None, said("given-or-cylinder-length"))
         _positive("volume", volume)
         length = (volume - 2.0 * head.volume) / bore
         if length < -1e-9 * inside_diameter:
             raise ShellError(
                 "volume",
                 volume,
-                said(
-                    "at least {volume} m3, that of the two heads", volume=f"{2.0 * head.volume:.4g}"
-                ),
+                said("at-least-volume-of-heads", volume=f"{2.0 * head.volume:.4g}"),
             )
         length = max(length, 0.0)
     else:
         length = cylinder_length
         if not (math.isfinite(length) and length >= 0.0):
-            raise ShellError("cylinder_length", length, said("0 or above"))
+            raise ShellError("cylinder_length", length, said("zero-or-above"))
     head_mass = head.metal_volume * density
     return ShellGeometry(
         volume=bore * length + 2.0 * head.volume,
@@ -326,7 +322,7 @@ def effective_wall(wall: float, measured: bool, product: str = "plate") -> float
     pipe; all from memory. The tenth, for thin strip, is judgement.
     """
     if product not in ("plate", "pipe"):
-        raise ShellError("product", product, said("plate or pipe"))
+        raise ShellError("product", product, said("plate-or-pipe"))
     if measured:
         return wall
     if product == "pipe":
@@ -377,9 +373,7 @@ def cylinder_stress_factor(
     if formula == "Faupel":
         q = min(yield_ratio, 1.0)
         return 2.0 / math.sqrt(3.0) * q * (2.0 - q) * log_ratio
-    raise ShellError(
-        "burst_formula", formula, said("one of {words}", words=", ".join(BURST_FORMULAS))
-    )
+    raise ShellError("burst_formula", formula, said("one-of", words=", ".join(BURST_FORMULAS)))
 
 
 def head_stress_factor(
@@ -425,7 +419,7 @@ def head_stress_factor(
         return ELLIPSOIDAL_SHARE * cylinder
     if heads == "torispherical":
         return TORISPHERICAL_SHARE * cylinder
-    raise ShellError("heads", heads, said("one of {words}", words=", ".join(HEADS)))
+    raise ShellError("heads", heads, said("one-of", words=", ".join(HEADS)))
 
 
 def burst_stress_factor(

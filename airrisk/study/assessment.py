@@ -192,7 +192,7 @@ def assess(
     walk: tuple[WalkStop, ...] = chain.attempt("walk", "", lambda: walk_stops(installation), ())
     chain.check(0.15, "fires")
     if chain.watched and compiled.must_compile():
-        chain.check(0.15, said("fires: compiling for this machine, once, about half a minute"))
+        chain.check(0.15, said("compiling-fires"))
     fires = _fires(chain, installation, on, bores)
     away = _heat_away(chain, installation, on)
     verdicts = verdict_records(
@@ -277,7 +277,7 @@ def _screening(
     records: dict[str, PartRecord] = {}
     holders = installation.holders()
     for number, part in enumerate(holders):
-        chain.check(0.04 + 0.1 * number / len(holders), said("screening of {part}", part=part.id))
+        chain.check(0.04 + 0.1 * number / len(holders), said("screening-of", part=part.id))
 
         def compute(name: str = part.id) -> PartRecord:
             cut = part_slice(installation, name)
@@ -345,7 +345,7 @@ def _pools(
         if record is None:
             continue
         if distances:
-            chain.check(0.84, said("distances of pool {pool}", pool=source.id))
+            chain.check(0.84, said("distances-of-pool", pool=source.id))
             clear: Mapping[str, float | None] = chain.attempt(
                 "keep clear", source.id, partial(_clear, chain, installation, source, on), {}
             )
@@ -373,8 +373,8 @@ def _heat_away(
     from airrisk.study.workload import AWAY
 
     asked: tuple[tuple[str, Callable[[Installation], tuple[Exposure, ...]]], ...] = (
-        (said("flame away from the plugs"), flame_away),
-        (said("jet away from the plugs"), jet_spot),
+        (said("flame-away-from-plugs"), flame_away),
+        (said("jet-away-from-plugs"), jet_spot),
     )
     nothing: tuple[Exposure, ...] = ()
     wanted = [
@@ -453,7 +453,7 @@ def _consequences(
     for vessel in installation.vessels:
         if vessel.id not in parts:
             continue
-        chain.check(0.85, said("consequences of {part}", part=vessel.id))
+        chain.check(0.85, said("consequences-of", part=vessel.id))
 
         def compute(vessel: Vessel = vessel) -> Any:
             noted = partial(chain.note, "consequences")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from airrisk.installation.delivery import delivery_temperature, is_oil_flooded, stages_of
 from airrisk.installation.model import Compressor, Installation
-from airrisk.messages import said, told_of
+from airrisk.messages import quoted, said, told_of
 from airrisk.physics import air
 from airrisk.physics.compression import discharge_limit, intercooler_approach
 from airrisk.study.records import CompressorRecord, Failure, StageRecord
@@ -64,7 +64,7 @@ def compressor_record(installation: Installation, machine: Compressor) -> Compre
         limit_source=""
         if limit is None
         else said(
-            "{source} ({standing})", source=said(limit.source), standing=said(limit.standing)
+            "source-and-standing", source=quoted(limit.source), standing=quoted(limit.standing)
         ),
         limit_title="" if limit is None else limit.title,
         assumed=assumed,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from airrisk.installation.model import Installation, Vessel
-from airrisk.messages import Texts
 from airrisk.physics import blast, energy
 from airrisk.physics.ideal_gas import EXPONENT
 from airrisk.physics.vessel_burst import VesselBurst
@@ -15,7 +14,7 @@ from airrisk.study.hand_calculation import strong_burst_traces
 from airrisk.study.pieces import burst_source
 from airrisk.study.records import Trace
 
-TRACED_HARM: Texts[str] = "walls and roofs collapse in part"  # its distance is worked by hand
+TRACED_HARM = "walls and roofs collapse in part"  # its distance is worked by hand
 
 
 def case_traces(

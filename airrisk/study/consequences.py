@@ -16,7 +16,7 @@ import numpy as np
 
 from airrisk.installation.geometry import burst_factor, part_geometry, shell_grade
 from airrisk.installation.model import Installation, Vessel
-from airrisk.messages import Texts, said
+from airrisk.messages import said
 from airrisk.physics import blast, energy, harm, metal
 from airrisk.physics.vessel_burst import VesselBurst, vessel_burst
 from airrisk.study.consequence_records import (
@@ -47,14 +47,7 @@ HOT = 700.0  # K
 DENSE = 200e5  # Pa absolute
 BOILING = 373.15  # K
 # steam expands with k about 1.3: 1/(1.3 - 1) [1 - x^0.23] over 1/(1.4 - 1) [1 - x^0.29] is 1.14-1.2
-STEAM_NOTE = said(
-    "the steam of the condensate counts as air of the same pressure; steam holds up to a fifth more"
-    " energy, and water that is still liquid flashes and adds to it: take these distances as low"
-)
-FLASH_NOTE: Texts[str] = (
-    "with the energy of its water, if that is as hot as the air, the distances of the TNT method"
-    " are {factor} times as long"
-)
+STEAM_NOTE = said("steam-counts-as-air")
 NOTABLE_FLASHING = 1.05  # of the distance; judgement
 FAR = 10.0  # R*, end of the burst table
 MERGE = 2.0  # R* beyond which a bursting vessel and an explosive make the same wave
@@ -272,27 +265,25 @@ def _case_record(
     }
     thrown = fragment_record(installation, vessel, pressure, temperature, energies["brode"])
     notes = [
-        said("flat open ground, no walls"),
-        said("no share of the energy taken off for fragments"),
-        said("TNT takes the isentropic energy, the bursting vessel Brode's, which is larger"),
+        said("flat-open-ground"),
+        said("no-energy-for-fragments"),
+        said("energies-of-tnt-and-burst"),
     ]
     if wave.shape == "cylinder":
-        notes.append(said("bursting vessel: raised by the printed factors of elongated vessels"))
+        notes.append(said("burst-raised-for-length"))
     if methods["burst"].thresholds[0].distance_m > FAR * wave.length:
-        notes.append(said("far away the printed TNT curve falls faster than an ideal weak wave"))
+        notes.append(said("tnt-falls-faster-far-away"))
     if temperature > HOT:
-        notes.append(said("k = 1.4 also for hot air: about a tenth of the energy is left out"))
+        notes.append(said("constant-heat-ratio"))
     if pressure > DENSE:
-        notes.append(
-            said("ideal air in the blast: above 200 bar real air differs by several per cent")
-        )
+        notes.append(said("real-air-above-200-bar"))
     if vessel.condensate > 0.0 and temperature > BOILING:
         notes.append(STEAM_NOTE)
         longer = longer_by_flashing(vessel, temperature, stored)
         if longer > NOTABLE_FLASHING:
-            notes.append(said(FLASH_NOTE, factor=f"{longer:.2g}"))
+            notes.append(said("flashing-water-reaches-farther", factor=f"{longer:.2g}"))
     if not wave.in_range:
-        notes.append(said("outside the burst table, nearest edge taken"))
+        notes.append(said("outside-burst-table"))
     record = CaseRecord(
         energy_j=stored,
         tnt_kg=tnt,

@@ -277,7 +277,7 @@ def _piped_flow(
     if not rate > 0:
         raise ArithmeticError(
             said(
-                "{plug}: the flow through its outlet pipe was not found at {pressure} Pa absolute",
+                "outlet-flow-not-found",
                 plug=plug.id,
                 pressure=f"{pressure:g}",
             )

@@ -55,7 +55,7 @@ def flame_away(installation: Installation) -> tuple[Exposure, ...]:
         Exposure(
             _flame(
                 installation,
-                said("Flame away from the plugs of {vessel}", vessel=vessel),
+                said("flame-away-from-plugs-of", vessel=vessel),
                 ((vessel, QUARTER),),
                 (),
             ),
@@ -76,7 +76,7 @@ def jet_spot(installation: Installation) -> tuple[Exposure, ...]:
         Exposure(
             _radiation(
                 installation,
-                said("Jet on a spot of {vessel}", vessel=vessel),
+                said("jet-on-a-spot-of", vessel=vessel),
                 vessel,
                 TWENTIETH,
                 JET_FLUX,
@@ -114,18 +114,18 @@ def _assumed(installation: Installation) -> Iterable[Exposure]:
     for section in shut_in(installation):
         everywhere = tuple((name, 1.0) for name in section.holders)
         yield Exposure(
-            _flame(installation, said("Engulfed {section}", section=section.id), everywhere, None),
+            _flame(installation, said("fire-engulfing", section=section.id), everywhere, None),
             section,
             "whole",
         )
         for name in section.vessels or _weakest_line(installation, section):
             yield Exposure(
-                _radiation(installation, said("Beside {name}", name=name), name, QUARTER, flux),
+                _radiation(installation, said("fire-beside", name=name), name, QUARTER, flux),
                 section,
                 "beside",
             )
             yield Exposure(
-                _radiation(installation, said("Spot on {name}", name=name), name, TWENTIETH, flux),
+                _radiation(installation, said("fire-on-a-spot", name=name), name, TWENTIETH, flux),
                 section,
                 "spot",
             )

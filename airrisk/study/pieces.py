@@ -108,11 +108,11 @@ def fragment_record(
     few = fragments.few_piece_sample(source)
     launch = fragments.Launch
     names = (
-        ("few pieces, likely", said("1 to 3"), launch(likely, *few, True)),
-        ("few pieces, bound", said("1 to 3"), launch(bound, *few, True)),
+        ("few pieces, likely", said("one-to-three"), launch(likely, *few, True)),
+        ("few pieces, bound", said("one-to-three"), launch(bound, *few, True)),
         (
             "many pieces",
-            said("about {number}", number=MANY_PIECES),
+            said("about-number", number=MANY_PIECES),
             launch(min(many, bound), *fragments.many_piece_sample(source, MANY_PIECES), True),
         ),
         ("one head", "1", launch(cap_speed, *fragments.end_cap_sample(source), False)),

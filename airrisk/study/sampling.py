@@ -57,7 +57,7 @@ def unit_samples(dimension: int, count: int, method: str, seed: int) -> Array:
         return np.asarray(engine.random_base2(powers))[:count]
     raise ValueError(
         said(
-            "sampling method {method} is unknown; valid: {methods}",
+            "sampling-method-unknown",
             method=repr(method),
             methods=", ".join(METHODS),
         )

@@ -54,7 +54,7 @@ def working_bores(
     WorkingBores
         From the first of the trial bores that passes, halved down towards the one below.
     """
-    what = said("smallest bore of {plug}", plug=plug)
+    what = said("smallest-bore-of", plug=plug)
     key, works = f"{plug}.bore", f"{plug}.{WORKS}"
     trials = np.geomspace(SMALLEST, LARGEST, TRIALS)
 

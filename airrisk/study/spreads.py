@@ -47,7 +47,7 @@ class Distribution:
             valid = ", ".join(DISTRIBUTIONS)
             raise ValueError(
                 said(
-                    "distribution {kind} is unknown; valid: {valid}",
+                    "distribution-unknown",
                     kind=repr(self.kind),
                     valid=valid,
                 )
@@ -58,24 +58,22 @@ class Distribution:
         if missing:
             raise ValueError(
                 said(
-                    "distribution {kind} needs {missing}",
+                    "distribution-needs",
                     kind=repr(self.kind),
                     missing=", ".join(missing),
                 )
             )
         p = self.parameters
         if self.kind in ("uniform", "triangular") and not p["low"] < p["high"]:
-            raise ValueError(said("distribution {kind} needs low below high", kind=repr(self.kind)))
+            raise ValueError(said("distribution-needs-low-below-high", kind=repr(self.kind)))
         if self.kind == "triangular" and not p["low"] <= p["mode"] <= p["high"]:
-            raise ValueError(said("distribution 'triangular' needs low <= mode <= high"))
+            raise ValueError(said("triangular-needs-order"))
         if self.kind == "normal" and not p["deviation"] > 0:
-            raise ValueError(said("distribution 'normal' needs a deviation above 0"))
+            raise ValueError(said("normal-needs-deviation"))
         if self.kind == "lognormal" and not (p["median"] > 0 and p["spread_factor"] > 1):
-            raise ValueError(
-                said("distribution 'lognormal' needs median > 0 and spread_factor > 1")
-            )
+            raise ValueError(said("lognormal-needs-median-and-factor"))
         if self.kind == "chance" and not 0 <= p["probability"] <= 1:
-            raise ValueError(said("distribution 'chance' needs a probability from 0 to 1"))
+            raise ValueError(said("chance-needs-probability"))
 
     def quantile(self, share: Array | float) -> Array:
         """Value at cumulative probability ``share`` (array of 0..1)."""
@@ -163,7 +161,7 @@ def spread_inputs(
         if key is None:
             raise ValueError(
                 said(
-                    "{name} cannot be varied here; valid: {variable}",
+                    "cannot-be-varied-here",
                     name=name,
                     variable=", ".join(sorted(variable)),
                 )
@@ -174,19 +172,17 @@ def spread_inputs(
         stated = typed.get(f"{part}.{field}".casefold())
         if stated is not None:
             distribution: Distribution | None = Distribution(
-                stated.distribution, dict(stated.parameters), said("the system file"), "typed"
+                stated.distribution, dict(stated.parameters), said("the-system-file"), "typed"
             )
         else:
             entry = input_at(installation, key)
             distribution = None if entry is None else default_distribution(entry, present)
         if distribution is None:
             if only:
-                raise ValueError(
-                    said("{name} has no default spread; state one in [spread]", name=name)
-                )
+                raise ValueError(said("no-default-spread", name=name))
             continue
         if not np.all(np.isfinite(distribution.quantile(np.array([0.01, 0.99])))):
-            raise ValueError(said("the spread of {name} has no finite values", name=name))
+            raise ValueError(said("spread-not-finite", name=name))
         if math.isclose(*distribution.ends()) and distribution.kind != "chance":
             continue
         inputs.append(SpreadInput(key, present, kind, distribution))

@@ -14,7 +14,7 @@ from airrisk.verdict.rule import OUTCOMES
 
 def sweep(runs: VariantRuns, one: SweptInput) -> Sweep:
     """One input over its range, and where the answer turns."""
-    what = said("sweep of {key}", key=one.key)
+    what = said("sweep-of", key=one.key)
     grid = {one.key: np.array(one.values)}
     fitted = runs.run(grid, what)
     bare = runs.run(grid, what, without_plugs=True)
@@ -36,7 +36,7 @@ def sweep(runs: VariantRuns, one: SweptInput) -> Sweep:
 
 def sweep_map(runs: VariantRuns, x: SweptInput, y: SweptInput) -> SweepMap:
     """Two inputs over a grid, and the border between safe and unsafe."""
-    what = said("map of {x} and {y}", x=x.key, y=y.key)
+    what = said("map-of", x=x.key, y=y.key)
     across, up = np.meshgrid(np.array(x.values), np.array(y.values))
     found = runs.run({x.key: across.ravel(), y.key: up.ravel()}, what)
     safe = found.safe.reshape(across.shape)

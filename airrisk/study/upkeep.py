@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterable, Sequence
 from airrisk.installation.model import Installation, Line, Plug, Valve, Vessel
 from airrisk.installation.plug_state import UpkeepStatus, add_months, plug_state
 from airrisk.installation.sections import Network, shut_in
-from airrisk.messages import listed, said
+from airrisk.messages import listed, quoted, said
 from airrisk.quantities import calendar_step
 from airrisk.study.records import UpkeepRow, WalkStop
 
@@ -109,7 +109,7 @@ class _Walk:
             else:
                 question = "shut-off"
             kind = (
-                listed([said(valve.kind), said(valve.state)])
+                listed([quoted(valve.kind), quoted(valve.state)])
                 if valve.kind == "isolating"
                 else valve.kind
             )
@@ -262,7 +262,7 @@ def walk_csv(stops: Iterable[WalkStop], questions: Callable[[str], str] = str) -
 
 def renewal_summary(row: UpkeepRow) -> str:
     """Title of a renewal in a calendar."""
-    return said("Renew fusible plug {plug} on {part}", plug=row.device, part=row.on)
+    return said("renew-plug", plug=row.device, part=row.on)
 
 
 def register_calendar(

@@ -103,7 +103,7 @@ class Questions:
         if not 0 <= self.samples <= MOST_SAMPLES:
             raise WhatIfError(
                 said(
-                    "{samples} samples; valid: from 0 to {most}",
+                    "samples-out-of-range",
                     samples=self.samples,
                     most=MOST_SAMPLES,
                 )
@@ -111,17 +111,17 @@ class Questions:
         if self.method not in METHODS:
             raise WhatIfError(
                 said(
-                    "method {method} is unknown; valid: {methods}",
+                    "method-unknown",
                     method=repr(self.method),
                     methods=", ".join(METHODS),
                 )
             )
         if self.seed < 0:
-            raise WhatIfError(said("seed {seed}; valid: a whole number from 0", seed=self.seed))
+            raise WhatIfError(said("seed-out-of-range", seed=self.seed))
         if len(self.sweeps) > 2:
             raise WhatIfError(
                 said(
-                    "{sweeps} sweeps; valid: one for a curve, two for a map",
+                    "sweeps-out-of-range",
                     sweeps=len(self.sweeps),
                 )
             )
@@ -177,24 +177,20 @@ def candidates(
     """
     every = list(exposures(installation))
     if not every:
-        raise WhatIfError(
-            said("no fire reaches any part that holds air; valid: a file with a vessel")
-        )
+        raise WhatIfError(said("no-fire-reaches-air"))
     chosen = every
     if fire is not None:
         chosen = [one for one in every if one.fire.id.casefold() == fire.casefold()]
         if not chosen:
             names = ", ".join(dict.fromkeys(one.fire.id for one in every))
-            raise WhatIfError(
-                said("there is no fire {fire}; valid: {names}", fire=repr(fire), names=names)
-            )
+            raise WhatIfError(said("no-such-fire", fire=repr(fire), names=names))
     if section is not None:
         inside = [one for one in chosen if one.section.id.casefold() == section.casefold()]
         if not inside:
             names = ", ".join(dict.fromkeys(one.section.id for one in chosen))
             raise WhatIfError(
                 said(
-                    "no such fire on section {section}; valid: {names}",
+                    "no-fire-on-section",
                     section=repr(section),
                     names=names,
                 )
@@ -245,7 +241,7 @@ def choose(
             cost = run.evaluations * len(run.case.spaces)
             best = Chosen(study, corner, with_every_plug(run.case), verdict, cost)
     if best is None:
-        raise WhatIfError(listed(refused, "; ") or said("no fire can be run"))
+        raise WhatIfError(listed(refused, "; ") or said("no-fire-can-be-run"))
     return best
 
 
@@ -312,9 +308,7 @@ def what_if(
     variable = variable_inputs(chosen.case)
     ranges = [read_sweep(text, variable, installation) for text in questions.sweeps]
     if len({one.key for one in ranges}) < len(ranges):
-        raise WhatIfError(
-            said("{key} is swept twice; valid: two different inputs", key=ranges[0].key)
-        )
+        raise WhatIfError(said("input-swept-twice", key=ranges[0].key))
     inputs: tuple[SpreadInput, ...] = ()
     if questions.tornado or questions.samples:
         inputs = varied_inputs(installation, variable, chosen.case.uncredited, questions.vary)
@@ -401,7 +395,7 @@ def sample(
 
     part = {key: array[:TIME_SAMPLES] for key, array in values.items()}
     size = min(total, TIME_SAMPLES)
-    bare = runs.run(part, said("samples without plugs"), without_plugs=True)
+    bare = runs.run(part, said("samples-without-plugs"), without_plugs=True)
     rupture = np.broadcast_to(bare.rupture, size)
     timed = VariantAnswers(
         found.outcome[:size],
@@ -411,7 +405,7 @@ def sample(
         found.rupture[:size],
         found.creep_damage[:size],
     )
-    first = np.broadcast_to(runs.first_vents(part, timed, said("samples in reach")), size)
+    first = np.broadcast_to(runs.first_vents(part, timed, said("samples-in-reach")), size)
     vent = np.where(converged[:size], first, np.nan)
     margin = rupture - vent
     searches: list[BoreSpread] = []
@@ -502,7 +496,7 @@ def _indices(
         nonlocal failed, alike
         allowed = dict(values)
         within_bounds(installation, allowed)
-        found = runs.run(allowed, said("Sobol indices"))
+        found = runs.run(allowed, said("sobol-indices"))
         whole = found.converged & np.isfinite(found.peak_use)
         failed += int(np.sum(~whole))
         answers = np.where(whole, np.minimum(found.peak_use, 1.0), 1.0)

@@ -101,8 +101,7 @@ def varied_inputs(
         if key.casefold() in blocked:
             raise WhatIfError(
                 said(
-                    "{key}: the plug gets no credit, so that it works has no default chance; "
-                    "valid: state the chance in [spread]",
+                    "plug-without-default-chance",
                     key=key,
                 )
             )
@@ -152,7 +151,7 @@ def find_key(variable: Variable, name: str) -> str:
     hint = f" ({near[0]}?)" if near else ""
     raise WhatIfError(
         said(
-            "{name} cannot be varied in this fire{hint}; valid: {variable}",
+            "cannot-be-varied-in-fire",
             name=repr(name.strip()),
             hint=hint,
             variable=", ".join(sorted(variable)),
@@ -181,17 +180,13 @@ def read_sweep(text: str, variable: Variable, installation: Installation) -> Swe
     WhatIfError
         The text, the key, a value or the number of points is wrong.
     """
-    form = said("KEY=LOW..HIGH or KEY=LOW..HIGH:N, for example R1.wall_thickness=4 mm..10 mm:31")
+    form = said("sweep-form")
     name, equals, rest = text.partition("=")
     if not equals or not name.strip():
-        raise WhatIfError(
-            said("sweep {text} has no key and '='; valid: {form}", text=repr(text), form=form)
-        )
+        raise WhatIfError(said("sweep-without-key", text=repr(text), form=form))
     key = find_key(variable, name)
     if is_yes_or_no(key):
-        raise WhatIfError(
-            said("{key} is yes or no and cannot be swept; valid: --vary {key}", key=key)
-        )
+        raise WhatIfError(said("yes-or-no-cannot-be-swept", key=key))
     ends, colon, count = rest.rpartition(":")
     if not colon:
         ends, count = rest, ""
@@ -200,8 +195,7 @@ def read_sweep(text: str, variable: Variable, installation: Installation) -> Swe
         if not (count.strip().isascii() and count.strip().isdigit() and len(count.strip()) < 6):
             raise WhatIfError(
                 said(
-                    "sweep of {key}: {count} is not a number of points; valid: a whole number "
-                    "from 2 to {most}",
+                    "sweep-points-no-number",
                     key=key,
                     count=repr(count.strip()),
                     most=MOST_LINE_POINTS,
@@ -211,7 +205,7 @@ def read_sweep(text: str, variable: Variable, installation: Installation) -> Swe
         if not 2 <= points <= MOST_LINE_POINTS:
             raise WhatIfError(
                 said(
-                    "sweep of {key}: {points} points; valid: from 2 to {most}",
+                    "sweep-points-out-of-range",
                     key=key,
                     points=points,
                     most=MOST_LINE_POINTS,
@@ -221,7 +215,7 @@ def read_sweep(text: str, variable: Variable, installation: Installation) -> Swe
     if len(pieces) != 2:
         raise WhatIfError(
             said(
-                "sweep of {key}: {ends} is not LOW..HIGH; valid: {form}",
+                "sweep-no-range",
                 key=key,
                 ends=repr(ends.strip()),
                 form=form,
@@ -231,7 +225,7 @@ def read_sweep(text: str, variable: Variable, installation: Installation) -> Swe
     if not low < high:
         raise WhatIfError(
             said(
-                "sweep of {key}: {ends} does not rise; valid: LOW below HIGH",
+                "sweep-does-not-rise",
                 key=key,
                 ends=repr(ends.strip()),
             )
@@ -249,19 +243,17 @@ def _end(installation: Installation, key: str, kind: str, text: str) -> float:
     try:
         value = quantities.parse(text.strip(), kind, ambient_pressure=ambient)
     except quantities.QuantityError as error:
-        raise WhatIfError(said("sweep of {key}: {error}", key=key, error=told_of(error))) from None
+        raise WhatIfError(said("sweep-at-fault", key=key, error=told_of(error))) from None
     low, high = bounds(installation, key)
     slack = 1e-9 * abs(value)
     below = low is not None and value < low - slack
     if below or (high is not None and value > high + slack):
         valid = "" if entry is None else entry.spec.range_text()
         if below and kind == "volume" and low is not None:
-            valid = said(
-                "above the {low} of the heads", low=quantities.format_quantity(low, kind, "L")
-            )
+            valid = said("above-volume-of-heads", low=quantities.format_quantity(low, kind, "L"))
         raise WhatIfError(
             said(
-                "sweep of {key}: {value} is out of range; valid: {valid}",
+                "sweep-value-out-of-range",
                 key=key,
                 value=repr(text.strip()),
                 valid=valid,
@@ -282,7 +274,7 @@ def swept(wanted: SweepRange, variable: Variable, usual: int, most: int) -> Swep
     if count > most:
         raise WhatIfError(
             said(
-                "sweep of {key}: {count} points; valid: from 2 to {most} in a map",
+                "map-points-out-of-range",
                 key=wanted.key,
                 count=count,
                 most=most,

@@ -1,8 +1,9 @@
 """The texts for people that stand in the sources, as a catalogue needs them.
 
-Found are literals in calls of ``tr``, ``ntr`` and ``said``, tables declared as ``Texts``, the
-words of a field of the system file (``FieldSpec``) and of its choices, the help of a command
-(its docstring and ``help=``), and the texts of the tables in ``resources/``.
+Found are literals in calls of ``tr`` and ``ntr``, tables declared as ``Texts``, the messages that
+are born below (``resources/messages.toml``), the words of a field of the system file
+(``FieldSpec``) and of its choices, the help of a command (its docstring and ``help=``), and the
+texts of the other tables in ``resources/``.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from airrisk import tables
+from airrisk import messages, tables
 from airrisk.installation import fields
 
 PACKAGE = Path(__file__).resolve().parents[1]
@@ -59,16 +60,27 @@ def all_texts() -> list[Text]:
     for name, keys in TABLES.items():
         path = tables.resource_path(name)
         found += of_toml(path.read_text(encoding="utf-8"), f"resources/{name}", keys)
-    return found
+    return [*found, *_of_messages()]
+
+
+def _of_messages() -> Iterator[Text]:
+    """The messages that are born below ``wording``, by code."""
+    source = tables.resource_path(messages.TABLE).read_text(encoding="utf-8")
+    lines = {line.partition(" = ")[0]: number for number, line in enumerate(source.splitlines(), 1)}
+    for code, text in messages.english().items():
+        yield Text(text, "", "", f"resources/{messages.TABLE}", lines[code])
 
 
 def _of_fields() -> Iterator[Text]:
     """The words of the fields of the system file, and the words that a field can be."""
+    place = "airrisk/installation/fields.py"
+    for word in fields.OPEN_ENDS:
+        yield Text(word, "", "", place, 1)
     for specs in fields.FIELDS.values():
         for spec in specs:
             for text in (spec.label, spec.help, spec.left_out, spec.source, *spec.choices):
                 if text:
-                    yield Text(text, "", "", "airrisk/installation/fields.py", 1)
+                    yield Text(text, "", "", place, 1)
 
 
 def _of_click() -> Iterator[Text]:
@@ -174,7 +186,6 @@ _CLICK: dict[str, Finder] = {"_": _translated, "ngettext": _plural}
 _FINDERS: dict[str, Finder] = {
     "tr": _translated,
     "ntr": _plural,
-    "said": _translated,
     "option": _keywords(("help",)),
     "group": _keywords(("epilog",)),
     "command": _keywords(("short_help",)),

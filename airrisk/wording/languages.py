@@ -107,7 +107,7 @@ class UnknownLanguage(ValueError):
     def __init__(self, told: str) -> None:
         super().__init__(told)
         self.told = said(
-            "{option} {told}: no such language; valid: {languages}",
+            "no-such-language",
             option=OPTION, told=repr(told), languages=", ".join(LANGUAGES),
         )  # fmt: skip
 

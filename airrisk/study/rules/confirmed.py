@@ -73,7 +73,7 @@ def _faults_of(context: RuleContext, name: str) -> Iterator[Finding]:
         "note" if variant == "remark" and seen.condition is not None else "warning",
         name,
         variant=variant,
-        condition=seen.condition or said("not stated"),
+        condition=seen.condition or said("not-stated"),
         inspected=seen.date,
         remark=seen.remark,
     )

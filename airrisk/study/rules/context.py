@@ -32,7 +32,7 @@ from airrisk.installation.sections import (
     shut_in,
 )
 from airrisk.installation.start import cut_out_pressures, highest_pressure, start_state
-from airrisk.messages import said
+from airrisk.messages import quoted, said
 from airrisk.study.protection import LargestDuty, Ways, largest_duties, protection
 from airrisk.study.records import (
     SEVERITIES,
@@ -270,11 +270,11 @@ def source_of(rule: str) -> str:
     source, standing = str(entry["source"]), str(entry.get("standing", ""))
     told = {"from memory": "edition not checked", "published": ""}.get(standing, standing)
     if told == "edition not checked":
-        return said("{source} (edition not checked)", source=said(source))
+        return said("source-edition-not-checked", source=quoted(source))
     return (
-        said("{source} ({standing})", source=said(source), standing=said(told))
+        said("source-and-standing", source=quoted(source), standing=quoted(told))
         if told
-        else said(source)
+        else quoted(source)
     )
 
 

@@ -9,7 +9,7 @@ from airrisk.fire.case import OVERFULL
 from airrisk.installation.geometry import MOST_CONDENSATE, condensate_share
 from airrisk.installation.model import ENGULFING
 from airrisk.installation.naming import in_order
-from airrisk.messages import said
+from airrisk.messages import quoted, said
 from airrisk.study.exposures import TWENTIETH
 from airrisk.study.records import (
     JET_FLUX,
@@ -133,7 +133,7 @@ def failed_calculations(context: RuleContext) -> Iterator[Finding]:
             part.id,
             variant="water",
             place=part.id,
-            step=said("heating and fires"),
+            step=said("heating-and-fires"),
             condensate_m3=part.condensate,
             most_condensate_m3=MOST_CONDENSATE * context.volume(part.id),
         )
@@ -167,7 +167,7 @@ def failed_calculations(context: RuleContext) -> Iterator[Finding]:
             failure.part,
             variant="step",
             place=failure.part or "the installation",
-            step=said(failure.step),
+            step=quoted(failure.step),
             reason=failure.message,
         )
 

@@ -11,7 +11,7 @@ from airrisk.installation.fields import spec as field_spec
 from airrisk.installation.model import Compressor, End, Line
 from airrisk.installation.naming import in_order
 from airrisk.installation.sections import ATMOSPHERE
-from airrisk.messages import said
+from airrisk.messages import quoted, said
 from airrisk.physics.compression import oil_ignition
 from airrisk.study.records import Finding
 from airrisk.study.rules.asking import all_compressors, asked_in_turn, for_each
@@ -199,11 +199,11 @@ def _at_rest(context: RuleContext, pipe: Line) -> bool:
 def _assumed(kind: str, record: Any, name: str) -> str:
     """What stands for a value that was left out."""
     if name == "pressure":
-        return said("none above the atmosphere")
+        return said("none-above-atmosphere")
     value = getattr(record, name)
     if isinstance(value, str) and value:
-        return said(value)
-    return said(field_spec(kind, name).left_out) or _shown(value)
+        return quoted(value)
+    return quoted(field_spec(kind, name).left_out) or _shown(value)
 
 
 def _shown(value: object) -> str:

@@ -53,7 +53,7 @@ def outlets_into_occupied_places(context: RuleContext, device: Device) -> Iterat
         variant=variant,
         text_variant="gas_at_most" if gas and not isinstance(device, Plug) else variant,
         on=context.part_of(device),
-        place=named or said("not stated"),
+        place=named or said("not-stated"),
         **values,
     )
 

@@ -311,5 +311,5 @@ def plugs_in_poor_condition(context: RuleContext, plug: Plug) -> Iterator[Findin
         variant=variant,
         on=context.part_of(plug),
         condition=state.condition,
-        inspected=state.inspected or said("not recorded"),
+        inspected=state.inspected or said("not-recorded"),
     )

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from airrisk.installation.model import Vessel
-from airrisk.messages import said
+from airrisk.messages import quoted
 from airrisk.study.consequence_records import CaseRecord
 from airrisk.study.consequences import PEOPLE_HARM, people_reach, vessel_consequences
 from airrisk.study.records import Finding
@@ -61,7 +61,7 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
         distance_m=nearest.distance_m,
         incident_overpressure_pa=nearest.methods["burst"].incident_pa,
         tnt_overpressure_pa=nearest.methods["tnt"].incident_pa,
-        harm=said(harm),
+        harm=quoted(harm),
         reach_m=_reach_of(case, "burst", harm),
         tnt_reach_m=_reach_of(case, "tnt", harm),
         range_50_m=case.fragments.ways[0].range_50_m,

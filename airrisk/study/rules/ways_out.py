@@ -82,7 +82,7 @@ def _describe(context: RuleContext, group: Group) -> dict[str, Any]:
         "last_valves": record.last_valves,
         "left": record.left,
         "at_best": record.at_best,
-        "area": record.area or said("not stated"),
+        "area": record.area or said("not-stated"),
     }
 
 
