@@ -29,18 +29,27 @@ def literals(node: ast.expr) -> Iterator[str]:
         yield node.value
 
 
+@cache
+def calls_in(source: str) -> list[ast.Call]:
+    """The calls of ``said``."""
+    return [
+        node
+        for node in ast.walk(ast.parse(source))
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "said"
+    ]
+
+
 def calls(source: str) -> Iterator[tuple[int, list[str], frozenset[str]]]:
     """Line, codes and named places of each call of ``said``."""
-    for node in ast.walk(ast.parse(source)):
-        if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "said":
-            places = frozenset(str(one.arg) for one in node.keywords)
-            yield node.lineno, list(literals(node.args[0])), places
+    for node in calls_in(source):
+        places = frozenset(str(one.arg) for one in node.keywords)
+        yield node.lineno, list(literals(node.args[0])), places
 
 
 def tables(source: str) -> dict[str, set[str]]:
     """The codes in each table declared as ``Codes``, by its name."""
     found = {}
-    for node in ast.walk(ast.parse(source)):
+    for node in ast.walk(ast.parse(source)) if "Codes[" in source else ():
         if not isinstance(node, ast.AnnAssign) or not isinstance(node.annotation, ast.Subscript):
             continue
         if ast.unparse(node.annotation.value) == "Codes" and isinstance(node.value, ast.Dict):
@@ -51,12 +60,12 @@ def tables(source: str) -> dict[str, set[str]]:
 
 @cache
 def sources() -> dict[str, str]:
-    paths = sorted(PACKAGE.rglob("*.py"))
-    return {
-        path.relative_to(PACKAGE).as_posix(): path.read_text(encoding="utf-8")
-        for path in paths
-        if "_data" not in path.parts
-    }
+    found = {}
+    for path in sorted(PACKAGE.rglob("*.py")):
+        source = path.read_text(encoding="utf-8")
+        if "_data" not in path.parts and ("said(" in source or "Codes[" in source):
+            found[path.relative_to(PACKAGE).as_posix()] = source
+    return found
 
 
 def places_of(text: str) -> frozenset[str]:
@@ -78,9 +87,7 @@ def test_every_code_that_is_used_has_its_english_with_the_same_places() -> None:
 def test_a_code_comes_as_a_literal_or_out_of_a_table_of_codes() -> None:
     for file, source in sources().items():
         known = tables(source)
-        for node in ast.walk(ast.parse(source)):
-            if not isinstance(node, ast.Call) or getattr(node.func, "id", "") != "said":
-                continue
+        for node in calls_in(source):
             code = node.args[0]
             if isinstance(code, ast.Subscript):
                 assert ast.unparse(code.value) in known, (file, node.lineno)

@@ -19,7 +19,7 @@ from airrisk.tables import read_toml
 PACKAGE = Path(__file__).resolve().parents[1] / "airrisk"
 ROOMS = ("installation", "study", "fire", "verdict", "kernel", "physics", "editing")
 SENTENCE = re.compile(r"(?:[A-Za-z]{2,}[,;:]? ){2,}[A-Za-z]{2,}")
-MARKED = frozenset({"FieldSpec", "replace", "compile", "Field"})
+MARKED = frozenset({"compile"})
 FOR_PROGRAMMERS = frozenset({"physics", "kernel", "fire", "verdict"})
 SCRIPTS = re.compile(r"kernel/(build|source|shipped|compiled)|physics/build_")
 
@@ -35,6 +35,7 @@ KNOWN: dict[str, frozenset[str]] = {
             r"(.*?) \(at (?:line (\d+), column (\d+)|end of document)\)",
         }
     ),
+    "installation/fields.py": frozenset({"outdoors, nobody passes"}),  # a word of the file
     "installation/literals.py": frozenset({" cannot be written into a system file"}),
     "installation/migration.py": frozenset({"no way from format  to format "}),
     "study/discharges.py": frozenset({" has no opening"}),
@@ -56,7 +57,6 @@ KNOWN: dict[str, frozenset[str]] = {
         }
     ),
 }  # fmt: skip
-WORDS_OF_FIELDS = "installation/fields.py"  # the catalogue takes them from the fields themselves
 
 
 @cache
@@ -134,7 +134,7 @@ def test_no_sentence_is_born_unmarked(room: str) -> None:
     found: dict[str, list[tuple[int, str]]] = {}
     for path in sorted((PACKAGE / room).rglob("*.py")):
         place = path.relative_to(PACKAGE).as_posix()
-        if SCRIPTS.match(place) or place == WORDS_OF_FIELDS:
+        if SCRIPTS.match(place):
             continue
         told = [
             (line, text)

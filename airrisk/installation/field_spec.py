@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from airrisk import quantities
 from airrisk.messages import either, said
+from airrisk.tables import read_toml
 
 # Kinds of fields that are texts with a unit.
 QUANTITY_KINDS = frozenset(quantities.kinds()) - {"number", "share"}
+
+
+WORDS = "field_words.toml"
+
+
+def _words(table: str, key: str) -> dict[str, str]:
+    """The words of a field: its table's own, else those that all tables share."""
+    if not table:
+        return {}
+    texts = read_toml(WORDS)
+    found: dict[str, str] = texts.get(table, {}).get(key) or texts["any"][key]
+    return found
 
 
 @dataclass(frozen=True)
@@ -34,14 +47,6 @@ class FieldSpec:
         The words allowed.
     required : bool
         Whether the field must be given.
-    label : str
-        Short name in forms and tables.
-    help : str
-        What it means, one or two sentences.
-    source : str
-        Where the default comes from.
-    left_out : str
-        What a left-out field without fixed default counts as, in words.
     unit, us_unit : str
         Unit for display in the metric and in the US customary set; also of the bounds.
     absolute : bool
@@ -50,6 +55,8 @@ class FieldSpec:
         Kinds of tables that a reference may point at.
     since : int
         First format of the file that has the field.
+    table : str
+        Kind of table that its words stand under; "": it has none.
     """
 
     key: str
@@ -60,15 +67,32 @@ class FieldSpec:
     high: float | None = None
     choices: tuple[str, ...] = ()
     required: bool = False
-    label: str = ""
-    help: str = ""
-    source: str = ""
-    left_out: str = ""
     unit: str = ""
     us_unit: str = ""
     absolute: bool = False
     targets: tuple[str, ...] = ()
     since: int = 1
+    table: str = field(default="", compare=False)
+
+    @property
+    def label(self) -> str:
+        """Short name in forms and tables."""
+        return _words(self.table, self.key).get("label", "")
+
+    @property
+    def help(self) -> str:
+        """What it means, one or two sentences."""
+        return _words(self.table, self.key).get("help", "")
+
+    @property
+    def source(self) -> str:
+        """Where the default comes from."""
+        return _words(self.table, self.key).get("source", "")
+
+    @property
+    def left_out(self) -> str:
+        """What a left-out field without fixed default counts as, in words."""
+        return _words(self.table, self.key).get("left_out", "")
 
     @property
     def is_quantity(self) -> bool:

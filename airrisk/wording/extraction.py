@@ -1,9 +1,9 @@
 """The texts for people that stand in the sources, as a catalogue needs them.
 
 Found are literals in calls of ``tr`` and ``ntr``, tables declared as ``Texts``, the messages that
-are born below (``resources/messages.toml``), the words of a field of the system file
-(``FieldSpec``) and of its choices, the help of a command (its docstring and ``help=``), and the
-texts of the other tables in ``resources/``.
+are born below (``resources/messages.toml``), the choices of the fields of the system file, the
+help of a command (its docstring and ``help=``), and the texts of the other tables in
+``resources/``.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ TABLES: dict[str, tuple[str, ...]] = {
     "findings.toml": ("title", "meaning", "text", "cure", "stopped", "working", "otherwise",
                       "source"),
     "checks.toml": ("title", "checked", "open", "at", "differs", "scatter", "source", "standing"),
+    "field_words.toml": ("label", "help", "left_out", "source"),
     "formulas.toml": ("title", "source"),
     "formulas_blast.toml": ("title", "source"),
     "inputs.toml": ("only_swept", "source"),
@@ -72,15 +73,14 @@ def _of_messages() -> Iterator[Text]:
 
 
 def _of_fields() -> Iterator[Text]:
-    """The words of the fields of the system file, and the words that a field can be."""
+    """The words that a field of the system file can be."""
     place = "airrisk/installation/fields.py"
     for word in fields.OPEN_ENDS:
         yield Text(word, "", "", place, 1)
     for specs in fields.FIELDS.values():
         for spec in specs:
-            for text in (spec.label, spec.help, spec.left_out, spec.source, *spec.choices):
-                if text:
-                    yield Text(text, "", "", place, 1)
+            for word in spec.choices:
+                yield Text(word, "", "", place, 1)
 
 
 def _of_click() -> Iterator[Text]:

@@ -19,10 +19,10 @@ from tests.docs.marked_block import DOCS, MarkedBlock
 def field_tables() -> str:
     """A table for each kind of table, then what can vary, the materials, the alloys and the
     distributions."""
-    shared = FIELDS["junction"]
+    shared = {(one.key, one.help) for one in FIELDS["junction"]}
     lines = []
     for kind, fields in FIELDS.items():
-        rows = [one for one in fields if one not in shared and one.key != "id"]
+        rows = [one for one in fields if (one.key, one.help) not in shared and one.key != "id"]
         if not rows:
             continue
         head = f"[{kind}]" if kind in SINGLE else f"[[{kind}]]"
