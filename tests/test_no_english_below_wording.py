@@ -40,6 +40,7 @@ KNOWN: dict[str, frozenset[str]] = {
     "installation/migration.py": frozenset({"no way from format  to format "}),
     "study/discharges.py": frozenset({" has no opening"}),
     "study/envelope.py": frozenset({"flames on the plug", "metal at the plug"}),
+    "study/overview.py": frozenset({"few pieces, likely"}),
     "study/pieces.py": frozenset({"few pieces, likely", "few pieces, bound", "vessel takes off"}),
     "study/protection.py": frozenset({"reachable, not heated"}),
     "study/records.py": frozenset({"half the bore"}),

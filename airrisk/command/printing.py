@@ -20,6 +20,7 @@ from airrisk.wording.findings import (
     worst_first,
 )
 from airrisk.wording.matrix import (
+    away_head,
     class_heads,
     classes_sentences,
     flame_away_sentences,
@@ -29,6 +30,7 @@ from airrisk.wording.matrix import (
     section_title,
     unsure_sentences,
 )
+from airrisk.wording.overview import overview_sentences
 from airrisk.wording.sentences import (
     chosen_strength_basis,
     fire_sentence,
@@ -49,6 +51,9 @@ def print_assessment(answer: Assessment, unit_set: str) -> None:
         )
     )
     say(tr("Strength basis: {basis}").format(basis=labels.basis(chosen_strength_basis(answer))))
+    say()
+    for text in overview_sentences(answer, units):
+        say(text)
     _print_matrix(answer, units)
     _print_fires(answer, units)
     _print_parts(answer, units)
@@ -84,6 +89,7 @@ def _print_matrix(answer: Assessment, units: Units) -> None:
         say(_columns(above, width))
         if any(below):
             say(_columns(below, width))
+        say("   " + tr("{head}: {time}").format(head=away_head(), time=row.away))
     for text in unsure_sentences(answer):
         say(f"  {text}")
     say(runs_sentence(answer))

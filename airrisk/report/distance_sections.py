@@ -13,15 +13,13 @@ from airrisk.study.consequence_records import (
     FragmentRecord,
     ReachRecord,
 )
+from airrisk.study.overview import LIKELY_WAY
 from airrisk.study.records import Assessment
 from airrisk.wording import labels
 from airrisk.wording.charts import overpressure_chart
 from airrisk.wording.energy_charts import method_name
-from airrisk.wording.engineers_questions import LIKELY_WAY
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, and_list, percent_text, quantity_text, time_text
-
-KEEP_AWAY_PA = 1.38e4  # walls and roofs collapse in part; eardrums are hurt nearer
 
 
 def people_distances(installation: Installation, vessel: str) -> list[tuple[str, float]]:
@@ -44,34 +42,6 @@ def people_distances(installation: Installation, vessel: str) -> list[tuple[str,
         return []
     found = [(p.id, math.dist(record.at, p.at)) for p in installation.people]
     return sorted(found, key=lambda item: (item[1], item[0]))
-
-
-def keep_away(assessment: Assessment, vessel: str) -> tuple[float, float] | None:
-    """Distances to keep in a fire: from collapsing walls, and from nine of ten likely fragments.
-
-    Parameters
-    ----------
-    assessment : Assessment
-        The answer.
-    vessel : str
-        Id of the vessel.
-
-    Returns
-    -------
-    (float, float) or None
-        Blast and fragments, metres, the most of the cases that a fire can bring about (cold
-        bursts far above the working pressure are left out); None without consequences.
-    """
-    cases: Mapping[str, CaseRecord] = assessment.consequences.get(vessel) or {}
-    blast: list[float] = []
-    pieces: list[float] = []
-    for case, record in cases.items():
-        if case == "cold_burst":
-            continue
-        for method in record.methods.values():
-            blast += [r.distance_m for r in method.thresholds if r.incident_pa >= KEEP_AWAY_PA]
-        pieces += [w.range_90_m for w in record.fragments.ways if w.way == LIKELY_WAY]
-    return (max(blast), max(pieces)) if blast and pieces else None
 
 
 def _sentence(text: str) -> str:

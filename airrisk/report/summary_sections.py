@@ -16,8 +16,9 @@ from airrisk.report.blocks import (
     Table,
     table_of,
 )
-from airrisk.report.distance_sections import KEEP_AWAY_PA, keep_away, people_distances
+from airrisk.report.distance_sections import people_distances
 from airrisk.report.screening_sections import controlling_vessel
+from airrisk.study.overview import KEEP_AWAY_PA, KeepAway, keep_away
 from airrisk.study.records import Assessment, Finding, FireRecord, FlameAway
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
@@ -27,6 +28,7 @@ from airrisk.wording.drawing import flow_drawing
 from airrisk.wording.engineers_questions import engineers_questions
 from airrisk.wording.findings import finding_text, worst_finding, worst_first
 from airrisk.wording.matrix import (
+    away_head,
     class_heads,
     classes_sentences,
     flame_away_sentences,
@@ -36,12 +38,13 @@ from airrisk.wording.matrix import (
     section_title,
     unsure_sentences,
 )
+from airrisk.wording.overview import far_text, overview_sentences
 from airrisk.wording.sentences import (
     boiling_parts,
     chosen_strength_basis,
     counts_for_verdict,
     fire_sentence,
-    overall_sentence,
+    remaining_sentence,
     screening_sentence,
     section_sentence,
     telling_fires,
@@ -51,11 +54,8 @@ from airrisk.wording.translation import date_text, tr
 from airrisk.wording.units import (
     Units,
     and_list,
-    displayed,
-    number_text,
     quantity_text,
     time_text,
-    unit_of,
 )
 from airrisk.wording.what_to_do import what_to_do
 
@@ -73,7 +73,10 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
     units : Units
         Unit set and atmosphere.
     """
-    blocks: list[Block] = [Paragraph(overall_sentence(assessment), "lead")]
+    blocks: list[Block] = [
+        Paragraph(" ".join(overview_sentences(assessment, units)), "lead"),
+        Paragraph(remaining_sentence(assessment)),
+    ]
     if assessment.failures:
         blocks.append(
             Paragraph(tr("Calculations that failed; nothing about them is safe:"), "strong")
@@ -189,7 +192,7 @@ def verdict_rows(assessment: Assessment, units: Units) -> list[list[str]]:
             if section is None
             else section_sentence(section, units, assessment.kinds, doubted)
         )
-        rows.append([title, *(cell.text for cell in row.cells)])
+        rows.append([title, *(cell.text for cell in row.cells), row.away])
     return rows
 
 
@@ -197,9 +200,9 @@ def verdict_table(assessment: Assessment, rows: list[list[str]]) -> Table:
     """The matrix: what each section comes to in each class of fires."""
     basis = labels.basis(chosen_strength_basis(assessment))
     return table_of(
-        [tr("Isolable section"), *class_heads()],
+        [tr("Isolable section"), *class_heads(), away_head()],
         rows,
-        [2.2, 1.2, 1.2, 1.2, 1.2],
+        [2.1, 1.15, 1.15, 1.15, 1.15, 0.95],
         caption=tr(
             "Strength basis: {basis}. Percent: of the allowed load, in the worst run. Sure: it "
             "stays safe when each doubtful assumption is turned the other way."
@@ -276,20 +279,12 @@ def _earliest(values: list[float | None]) -> float | None:
     return min(known) if known else None
 
 
-def _away(far: tuple[float, float], units: Units) -> str:
-    blast, pieces = (_far_text(value, units) for value in far)
-    whole = _far_text(max(far), units)
+def _away(far: KeepAway, units: Units) -> str:
+    blast, pieces = (far_text(value, units) for value in (far.blast_m, far.pieces_m))
+    whole = far_text(far.farthest_m, units)
     return tr("{whole} (blast {blast}, pieces {pieces})").format(
         whole=whole, blast=blast, pieces=pieces
     )
-
-
-def _far_text(metres: float, units: Units) -> str:
-    """A distance to keep with two figures, rounded up."""
-    shown = float(displayed(metres, "distance", units))
-    step = 10.0 ** (math.floor(math.log10(shown)) - 1) if shown > 0 else 1.0
-    up = math.ceil(shown / step - 1e-9) * step
-    return f"{number_text(up, 2)}\u00a0{unit_of('distance', units)}"
 
 
 def _side(vessel: Vessel) -> str:
@@ -393,7 +388,7 @@ def _farthest(assessment: Assessment, units: Units) -> str:
         if case != "cold_burst"
         for way in record.fragments.ways
     ]
-    return tr(", to {distance}").format(distance=_far_text(max(found), units)) if found else ""
+    return tr(", to {distance}").format(distance=far_text(max(found), units)) if found else ""
 
 
 def _people_near(assessment: Assessment, installation: Installation, units: Units) -> str:
@@ -402,7 +397,7 @@ def _people_near(assessment: Assessment, installation: Installation, units: Unit
     for vessel in installation.vessels:
         far = keep_away(assessment, vessel.id)
         for place, distance in people_distances(installation, vessel.id):
-            if far is not None and distance <= max(far):
+            if far is not None and distance <= far.farthest_m:
                 near[place] = min(near.get(place, (distance, vessel.id)), (distance, vessel.id))
     if not near:
         return tr("Look for people within the distance to keep away and lead them out of it.")

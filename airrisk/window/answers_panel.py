@@ -52,6 +52,7 @@ ORDER, HEATING, TEMPERATURES, PRESSURE, STRENGTH, CREEP, ENERGY, VERDICTS = rang
 TALL = 560  # px of height from which the rulers stand above the chart
 LOW = 250  # px, least height of the panel
 READABLE = 430  # px, height below the matrix from which it stands above every page
+MATRIX_SHARE = 0.3  # of the height of plan and panel that the matrix may claim
 MOST_ROWS = 6  # of the matrix above a page; more of them scroll
 UNBOUNDED = 16777215  # px, of Qt: no most
 CHART = 240  # px, least height of a chart with its title and read-out
@@ -209,7 +210,10 @@ class AnswersPanel(QWidget):
         self._place_tabs(above)
         page = self._group.checkedId()
         self.matrix.setVisible(above or page == VERDICTS)
-        self.matrix.setMinimumHeight(self.matrix.height_of(ROWS))
+        # in a low window it leaves the words below their room, and scrolls
+        holder = self.parentWidget()
+        most = round(MATRIX_SHARE * (self.height() if holder is None else holder.height()))
+        self.matrix.setMinimumHeight(min(self.matrix.height_of(ROWS), most))
         self.matrix.setMaximumHeight(table if above else UNBOUNDED)
         self.order.setVisible(tall or page == ORDER)
         self.chart.setVisible(page not in (ORDER, VERDICTS))
@@ -234,7 +238,7 @@ class AnswersPanel(QWidget):
             need += max(scaled(CHART) - self.chart.minimumSizeHint().height(), 0)
         holder = self.parentWidget()
         room = scaled(TALL) if holder is None else holder.height()
-        need = max(LOW, min(need, scaled(TALL - 40), round(0.78 * room)))
+        need = max(LOW, min(need, scaled(TALL - 40), round(0.84 * room)))
         if need != self.minimumHeight():
             self.setMinimumHeight(need)
 

@@ -17,13 +17,13 @@ from PySide6.QtWidgets import (
 from airrisk.installation.model import FIRE_CLASSES
 from airrisk.window.theme import colours
 from airrisk.window.tones import verdict_tone
-from airrisk.wording.matrix import Cell, Row, class_heads, matrix_rows
+from airrisk.wording.matrix import Cell, Row, away_head, class_heads, matrix_rows
 from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.study.records import Assessment, FireRecord, VerdictRecord
 
-SECTION_SHARE = 0.22  # of the width
+SECTION_SHARE = 0.2  # of the width
 ROWS = 3  # that are always in sight
 OVER = 2  # px above and below a text
 CHOOSING = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
@@ -35,11 +35,11 @@ class VerdictMatrix(QTableWidget):
     verdict_chosen = Signal(object)  # VerdictRecord
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(0, 1 + len(FIRE_CLASSES), parent)
+        super().__init__(0, 2 + len(FIRE_CLASSES), parent)
         self._verdicts: dict[tuple[int, int], VerdictRecord] = {}
         self._shown: tuple[tuple[Row, ...], tuple[str, ...], bool] | None = None
         self.setAccessibleName(tr("Verdicts: sections against classes of fires"))
-        self.setHorizontalHeaderLabels([tr("Isolable section"), *class_heads()])
+        self.setHorizontalHeaderLabels([tr("Isolable section"), *class_heads(), away_head()])
         self.verticalHeader().setVisible(False)
         header = self.horizontalHeader()
         header.setHighlightSections(False)
@@ -70,8 +70,9 @@ class VerdictMatrix(QTableWidget):
     def _divide(self) -> None:
         room = self.viewport().width()
         first = round(SECTION_SHARE * room)
-        each = (room - first) // len(FIRE_CLASSES)
-        self.setColumnWidth(0, room - each * len(FIRE_CLASSES))
+        others = self.columnCount() - 1
+        each = (room - first) // others
+        self.setColumnWidth(0, room - each * others)
         for column in range(1, self.columnCount()):
             self.setColumnWidth(column, each)
         self._fit_heads(each)
@@ -123,11 +124,14 @@ class VerdictMatrix(QTableWidget):
         self._shown = wanted
         self.setRowCount(len(rows))
         for number, row in enumerate(rows):
-            self.setItem(number, 0, self._item(row.title, row.title, "quiet" if old else "text"))
+            self.setItem(number, 0, self._item(row.short, row.title, "quiet" if old else "text"))
             for column, (cell, head) in enumerate(zip(row.cells, class_heads(), strict=True)):
                 tone = tones[number * len(FIRE_CLASSES) + column]
                 said = f"{row.title}; {head}: {cell.text}"
                 self.setItem(number, column + 1, self._cell(cell, said, tone))
+            away = self._item(row.away, f"{row.title}; {away_head()}: {row.away}", "quiet")
+            away.setBackground(QColor(colours().raised))  # no verdict: another ground, no shape
+            self.setItem(number, 1 + len(FIRE_CLASSES), away)
         self._divide()
 
     @staticmethod

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QSplitter, QVBoxLayout, QWidget
 
+from airrisk.study.overview import section_rows
 from airrisk.window.cards import Card, CardList
 from airrisk.window.tones import verdict_tone
 from airrisk.wording import labels
@@ -38,7 +39,9 @@ def section_cards(assessment: Assessment, session: Session) -> tuple[Card, ...]:
     """One card a shut-in section: its worst verdict with the fire it is of, then the sentence."""
     cards = []
     doubted = uncredited_plugs(assessment)
-    for section in assessment.shut_in:
+    known = {(one.id, one.closed_valves): one for one in assessment.shut_in}
+    places = [(row.section, row.closed_valves) for row in section_rows(assessment)]
+    for section in [known[place] for place in places if place in known]:
         verdict = section_verdict(assessment, section.id)
         fire = ruling_fire(assessment, section.id)
         told = (verdict.why, verdict.margin, verdict.cautious, verdict.basis)

@@ -1,4 +1,4 @@
-"""The working view: sections and findings left, plan and answers in the middle, facts right."""
+"""The working view: the answer in a line above, findings left, plan and answers, facts right."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
 
+from airrisk.window.answer_line import AnswerLine
 from airrisk.window.answers_panel import AnswersPanel
 from airrisk.window.facts.panel import FactsPanel
 from airrisk.window.plan.panel import PlanPanel
@@ -27,6 +28,7 @@ class WorkView(QWidget):
 
     def __init__(self, session: Session, edits: PartEdits, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.line = AnswerLine(session)
         self.strip = Strip(session)
         self.plan = PlanPanel(session, edits)
         self.answers = AnswersPanel(session)
@@ -51,7 +53,9 @@ class WorkView(QWidget):
         self.middle.setMinimumWidth(MIDDLE)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.addWidget(self.split)
+        layout.setSpacing(0)
+        layout.addWidget(self.line)
+        layout.addWidget(self.split, 1)
         self.strip.section_chosen.connect(self.plan.choose_section)
         self._by_hand = False  # whether a person has divided the width
         self.split.splitterMoved.connect(self._divided_by_hand)

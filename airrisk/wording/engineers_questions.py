@@ -12,6 +12,7 @@ from airrisk.installation.plug_state import uncredited_pressure_devices
 from airrisk.physics import alloys, energy
 from airrisk.physics.api521 import CARBON_STEEL_WALL
 from airrisk.quantities import GRAVITY
+from airrisk.study.overview import LIKELY_WAY
 from airrisk.study.records import Assessment, FireRecord, PartRecord
 from airrisk.wording import labels
 from airrisk.wording.cures import LATEST_MELTING, alloy_text
@@ -26,8 +27,6 @@ from airrisk.wording.units import (
     percent_text,
     quantity_text,
 )
-
-LIKELY_WAY = "few pieces, likely"
 
 
 @dataclass(frozen=True)

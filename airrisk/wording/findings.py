@@ -11,6 +11,7 @@ from typing import Any
 from airrisk.installation.fields import spec
 from airrisk.installation.naming import in_order
 from airrisk.messages import Texts
+from airrisk.study.overview import overview
 from airrisk.study.records import Assessment, Finding
 from airrisk.tables import read_toml
 from airrisk.wording import labels
@@ -294,9 +295,10 @@ def worst_first(findings: tuple[Finding, ...]) -> list[Finding]:
 
 
 def worst_finding(findings: Sequence[Finding], assessment: Assessment) -> Finding:
-    """The one finding to tell first: the gravest; of those the rupture that comes soonest.
+    """The one finding to tell first: the gravest; of those the one on the worst verdict.
 
-    Of equally soon ones that of the part that would burst with the most energy.
+    Else the rupture that comes soonest, and of equally soon ones that of the part that would
+    burst with the most energy.
 
     Parameters
     ----------
@@ -306,7 +308,10 @@ def worst_finding(findings: Sequence[Finding], assessment: Assessment) -> Findin
         For the energies.
     """
 
-    def rank(finding: Finding) -> tuple[int, float, float]:
+    seen = overview(assessment).worst
+    ruling = None if seen is None else (seen.section, seen.fire_class)
+
+    def rank(finding: Finding) -> tuple[int, bool, float, float]:
         rupture, energy = math.inf, 0.0
         record = assessment.parts.get(finding.part)
         if finding.rule == "fire-outcome":
@@ -314,6 +319,7 @@ def worst_finding(findings: Sequence[Finding], assessment: Assessment) -> Findin
             rupture = math.inf if after is None else float(after)
             if record is not None:
                 energy = (record.rupture_energy_j or record.stored_energy_j).isentropic
-        return labels.severity_rank(finding.severity), rupture, -energy
+        told = finding.rule == "fire-outcome" and (finding.section, finding.fire_class) == ruling
+        return labels.severity_rank(finding.severity), not told, rupture, -energy
 
     return min(worst_first(tuple(findings)), key=rank)  # of equals the first

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from airrisk.installation.model import FIRE_CLASSES, AssumedFire, Choices
+from airrisk.installation.naming import in_order
+from airrisk.study.overview import SectionRow, section_rows
 from airrisk.study.records import (
     ASSUMED_SHARES,
     JET_FLUX,
@@ -19,7 +21,9 @@ from airrisk.wording.margins import hangs_on, share_text
 from airrisk.wording.reasons import after_text
 from airrisk.wording.sentences import fire_lead
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, percent_text, quantity_text, time_text
+from airrisk.wording.units import Units, and_list, percent_text, quantity_text, time_text
+
+MOST_NAMED = 4  # members of a section in a narrow column
 
 
 @dataclass(frozen=True)
@@ -50,6 +54,8 @@ class Row:
     closed_valves: tuple[str, ...]
     title: str
     cells: tuple[Cell, ...]
+    short: str = ""  # the title in ids: "R1, L1 and 2 more; V2 and V4 shut"
+    away: str = ""  # how long its vessels stand a flame away from their plugs; no verdict
 
 
 def cell_of(verdict: VerdictRecord | None, accepted: bool = False) -> Cell:
@@ -102,30 +108,72 @@ def class_heads() -> tuple[str, ...]:
 
 
 def matrix_rows(assessment: Assessment) -> tuple[Row, ...]:
-    """The matrix of an assessment: one row for each section and position of the valves."""
-    found: dict[tuple[str, tuple[str, ...]], dict[str, VerdictRecord]] = {}
-    for verdict in assessment.verdicts:
-        key = (verdict.section, verdict.closed_valves)
-        found.setdefault(key, {})[verdict.fire_class] = verdict
+    """The matrix: one row for each section and position of the valves, the worst first."""
     accepted = {
         (one.section, one.fire_class)
         for one in assessment.findings
         if one.rule == "fire-outcome" and one.accepted
     }
-    return tuple(
-        Row(
-            section,
-            closed,
-            section_title(next(iter(row.values())).members, closed, assessment.kinds),
-            tuple(
-                cell_of(row.get(name), (section, name) in accepted)
-                if name in row or name == "stated"
-                else Cell("– " + tr("not run"), "", "", None)
-                for name in FIRE_CLASSES
-            ),
-        )
-        for (section, closed), row in found.items()
+    return tuple(_row(assessment, one, accepted) for one in section_rows(assessment))
+
+
+def _row(
+    assessment: Assessment, row: SectionRow, accepted: Collection[tuple[str, str | None]]
+) -> Row:
+    found = {verdict.fire_class: verdict for verdict in row.verdicts}
+    return Row(
+        row.section,
+        row.closed_valves,
+        section_title(row.members, row.closed_valves, assessment.kinds),
+        tuple(
+            cell_of(found.get(name), (row.section, name) in accepted)
+            if name in found or name == "stated"
+            else Cell("– " + tr("not run"), "", "", None)
+            for name in FIRE_CLASSES
+        ),
+        short_title(row.members, row.closed_valves, assessment.kinds),
+        away_text(assessment, row.members),
     )
+
+
+def short_title(
+    members: Iterable[str], closed_valves: tuple[str, ...], kinds: Mapping[str, str]
+) -> str:
+    """A section in ids for a narrow column, its vessels first; the valves on a second line."""
+    first = ("vessel", "line")
+
+    def place(name: str) -> int:
+        kind = kinds.get(name, "")
+        return first.index(kind) if kind in first else len(first)
+
+    names = sorted(in_order(members), key=place)
+    shown = ", ".join(names[:MOST_NAMED])
+    if len(names) > MOST_NAMED:
+        shown = tr("{names} and {count} more").format(names=shown, count=len(names) - MOST_NAMED)
+    if not closed_valves:
+        return shown
+    return f"{shown}\n" + tr("{valves} shut").format(valves=and_list(list(closed_valves)))
+
+
+def away_text(assessment: Assessment, members: Iterable[str]) -> str:
+    """How long the vessels of a section stand a flame away from their plugs."""
+    vessels = [name for name in members if assessment.kinds.get(name) == "vessel"]
+    if not vessels:
+        return tr("no vessel")
+    stood = {n: assessment.flame_away[n] for n in vessels if n in assessment.flame_away}
+    times = {name: one.rupture_s for name, one in stood.items() if one.rupture_s is not None}
+    if times:
+        first = min(times, key=lambda name: times[name])
+        when = after_text(times[first])
+        if len(vessels) == 1:
+            return when
+        return tr("{part} {time}").format(part=labels.named("vessel", [first]), time=when)
+    return tr("no rupture in this run") if len(stood) == len(vessels) else tr("not assessed")
+
+
+def away_head() -> str:
+    """The head of the column on flames away from the plugs."""
+    return tr("Flame away from the plugs")
 
 
 def fire_of(assessment: Assessment, verdict: VerdictRecord) -> FireRecord | None:
@@ -197,13 +245,12 @@ def runs_sentence(assessment: Assessment) -> str:
 
 
 def flame_away_sentences(assessment: Assessment) -> list[str]:
-    """How long each vessel stands a flame away from its plugs; a number and no verdict."""
+    """What the column on flames away from the plugs means."""
     if not assessment.flame_away:
         return []
     return [
         tr("Flames on a quarter of a shell, away from the plugs, are a number and no verdict: "
            "practically no vessel survives them."),
-        *_ruptures(assessment.flame_away),
     ]  # fmt: skip
 
 

@@ -602,22 +602,24 @@ def _unsafe_elsewhere(assessment: Assessment) -> str:
     )
 
 
-def overall_sentence(assessment: Assessment) -> str:
-    """The whole installation: how many sections are safe in every class, how many findings."""
+def _counts(assessment: Assessment) -> tuple[list[list[VerdictRecord]], int, int, int]:
+    """The rows of the isolable sections; how many are not assessed, safe, and safe for sure."""
     rows = _rows(assessment)
     shut = [rows.get((one.id, one.closed_valves), []) for one in assessment.shut_in]
     asked = [[one for one in row if one.outcome is not None] for row in shut]
     unknown = sum(1 for row in asked if not row)
     safe = sum(1 for row in asked if row and all(one.safe for one in row))
     sure = sum(1 for row in asked if row and all(one.safe and one.sure for one in row))
-    unstated = sum(1 for row in shut if any(v.fire_class == "stated" and not v.fire for v in row))
-    counts = {
-        word: sum(1 for f in counting(assessment.findings) if f.severity == word)
-        for word in SEVERITIES
-    }
+    return shut, unknown, safe, sure
+
+
+def count_sentence(assessment: Assessment) -> str:
+    """How many isolable sections are not safe; "safe" only where every fire of each one is."""
     if not assessment.parts:
-        text = tr("Nothing was assessed.")
-    elif len(shut) == 1:
+        return tr("Nothing was assessed.")
+    shut, unknown, safe, sure = _counts(assessment)
+    failed = len(shut) - safe - unknown
+    if len(shut) == 1:
         text = (
             tr("The one isolable section is not assessed.")
             if unknown
@@ -627,26 +629,40 @@ def overall_sentence(assessment: Assessment) -> str:
         )
         if safe and not sure:
             text += " " + tr("That is not sure; see what it hangs on.")
-    else:
-        failed = len(shut) - safe - unknown
-        pattern = (
-            tr("None of {all} isolable sections is safe in every fire that was run.")
-            if safe == 0
-            else tr("1 of {all} isolable sections is safe in every fire that was run.")
-            if safe == 1
-            else tr("{safe} of {all} isolable sections are safe in every fire that was run.")
-        )
-        text = pattern.format(all=len(shut), safe=safe)
-        if safe > sure:
-            text += " " + tr("Not sure of these: {number}.").format(number=safe - sure)
-        if failed and failed < len(shut):
-            text += " " + tr("Not safe: {number}.").format(number=failed)
-        if unknown:
-            text += " " + tr("Not assessed: {number}.").format(number=unknown)
+        return text
+    pattern = (
+        tr("All {all} isolable sections are safe in every fire that was run.")
+        if safe == len(shut)
+        else tr("{safe} of {all} isolable sections are safe in every fire that was run.")
+        if not failed
+        else tr("1 of {all} isolable sections is not safe in at least one fire that was run.")
+        if failed == 1
+        else tr("{failed} of {all} isolable sections are not safe in at least one fire that was "
+                "run.")
+    )  # fmt: skip
+    text = pattern.format(all=len(shut), safe=safe, failed=failed)
+    if safe > sure:
+        text += " " + tr("Safe, but not sure: {number}.").format(number=safe - sure)
+    if unknown:
+        text += " " + tr("Not assessed: {number}.").format(number=unknown)
+    return text
+
+
+def remaining_sentence(assessment: Assessment) -> str:
+    """What stands below the line on sections: fires that are not stated, findings, failures."""
+    shut, *_ = _counts(assessment)
+    unstated = sum(1 for row in shut if any(v.fire_class == "stated" and not v.fire for v in row))
+    counts = {
+        word: sum(1 for f in counting(assessment.findings) if f.severity == word)
+        for word in SEVERITIES
+    }
+    text = ""
     if unstated and len(shut) > 1:
-        text += " " + tr("No fire is stated for {number} of them.").format(number=unstated)
+        text += tr("No fire is stated for {number} of {all} isolable sections.").format(
+            number=unstated, all=len(shut)
+        )
     elif unstated:
-        text += " " + tr("No fire is stated for it.")
+        text += tr("No fire is stated for the isolable section.")
     text += _unsafe_elsewhere(assessment)
     text += " " + tr("Findings: {danger}, {warning}, {note}.").format(
         **{word: labels.severity_count(word, count) for word, count in counts.items()}
@@ -655,4 +671,4 @@ def overall_sentence(assessment: Assessment) -> str:
         text += " " + tr("{number} calculations failed; see the list.").format(
             number=len(assessment.failures)
         )
-    return text
+    return text.strip()

@@ -26,7 +26,8 @@ def test_the_matrix_comes_first_and_fits_80_columns(capsys):
     ]
     assert text.index("Verdicts") < text.index("Fires") < text.index("Parts")
     assert "72 runs were made" in text
-    assert "Vessel R1 ruptures after 4.53 min." in text
+    assert "Flame away from the plugs: after 4.53 min" in text
+    assert text.index("is not safe in at least one fire") < text.index("Verdicts")
 
 
 def test_a_fire_that_is_not_safe_says_so_before_the_run_as_stated(capsys):

@@ -1,5 +1,6 @@
 """Templates and formulas: every one can be filled, and a calculator repeats what is printed."""
 
+import dataclasses
 import string
 
 import pytest
@@ -284,3 +285,6 @@ def test_the_worst_finding_is_the_gravest_and_of_those_the_soonest_rupture():
     assert worst_finding((soon, same), answer) is same
     other = Finding("relief-set-above-design", "danger", "R1", "")
     assert worst_finding((other, never, late), answer) is late
+    unsafe = hand_made.answered(hand_made.unsafe("F2"))
+    told = dataclasses.replace(late, section="L1+R1", fire_class="stated")  # that of the first line
+    assert worst_finding((soon, told), unsafe) is told

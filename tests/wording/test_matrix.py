@@ -13,6 +13,7 @@ from airrisk.wording.matrix import (
     jet_spot_sentences,
     matrix_rows,
     runs_sentence,
+    short_title,
     unsure_sentences,
 )
 from airrisk.wording.units import Units
@@ -100,7 +101,8 @@ def test_the_runs_and_the_flame_away_from_the_plugs_stand_beside_it():
     text = plain(" ".join(flame_away_sentences(answer)))
     assert "a number and no verdict" in text
     assert "practically no vessel survives" in text
-    assert "Vessel R1 ruptures after 4.53 min." in text
+    (row,) = matrix_rows(answer)
+    assert plain(row.away) == "after 4.53 min"
     assert flame_away_sentences(dataclasses.replace(answer, flame_away={})) == []
     text = plain(" ".join(jet_spot_sentences(answer, UNITS)))
     assert "jet flame of 300 kW/m² on 5 % of a shell" in text
@@ -108,6 +110,23 @@ def test_the_runs_and_the_flame_away_from_the_plugs_stand_beside_it():
     outlasted = dataclasses.replace(answer, jet_spot={"R1": FlameAway(None, None)})
     assert "did not rupture" in " ".join(jet_spot_sentences(outlasted, UNITS))
     assert jet_spot_sentences(dataclasses.replace(answer, jet_spot={}), UNITS) == []
+
+
+def test_a_vessel_that_was_not_asked_about_flames_away_is_not_told_to_stand_them():
+    answer = hand_made.assessment()
+    (row,) = matrix_rows(dataclasses.replace(answer, flame_away={}))
+    assert row.away == "not assessed"
+    (row,) = matrix_rows(dataclasses.replace(answer, flame_away={"R1": FlameAway(None, None)}))
+    assert row.away == "no rupture in this run"
+    (row,) = matrix_rows(dataclasses.replace(answer, kinds={**answer.kinds, "R1": "line"}))
+    assert row.away == "no vessel"
+
+
+def test_a_narrow_title_names_the_vessels_first_and_counts_the_rest():
+    kinds = {"R1": "vessel", "L1": "line", "L2": "line", "L3": "line"}
+    text = short_title(("C1", "L1", "L2", "L3", "R1"), ("V2", "V4"), kinds)
+    assert text == "R1, L1, L2, L3 and 1 more\nV2 and V4 shut"
+    assert short_title(("R1",), (), kinds) == "R1"
 
 
 def test_a_cell_in_which_creep_decides_shows_the_creep_and_no_harmless_load():

@@ -6,16 +6,18 @@ import pytest
 
 from airrisk.fire import bores
 from airrisk.study import smallest_bores
-from airrisk.study.records import EventRecord, Failure
+from airrisk.study.records import EventRecord, Failure, SectionRecord
+from airrisk.study.verdicts import verdict_records
 from airrisk.verdict.rule import Reason
 from airrisk.wording.sentences import (
+    count_sentence,
     creep_sentence,
     fire_sentence,
     fire_title,
     fire_verdict,
     outcome_text,
-    overall_sentence,
     protection_sentence,
+    remaining_sentence,
     ruling_fire,
     screening_sentence,
     section_sentence,
@@ -207,23 +209,55 @@ def test_the_one_part_that_would_rupture_is_named():
     assert "If the fire as stated went on, line L1 would rupture after 90" in told(fire)
 
 
-def test_overall_sentence_counts_sections_findings_and_failures():
-    text = overall_sentence(hand_made.assessment())
-    assert text == (
+def test_the_count_of_sections_is_safe_only_where_every_fire_is():
+    assert count_sentence(hand_made.assessment()) == (
         "The one isolable section is safe in every fire that was run. That is not sure; see what "
-        "it hangs on. Findings: no danger, 1 warning, no note."
+        "it hangs on."
     )
-    unsafe = overall_sentence(hand_made.answered(hand_made.fire(), hand_made.unsafe("F2")))
-    assert unsafe.startswith(
-        "The one isolable section is not safe in at least one fire that was run."
+    unsafe = count_sentence(hand_made.answered(hand_made.fire(), hand_made.unsafe("F2")))
+    assert unsafe == "The one isolable section is not safe in at least one fire that was run."
+    none = dataclasses.replace(hand_made.assessment(), parts={})
+    assert count_sentence(none) == "Nothing was assessed."
+
+
+@pytest.mark.parametrize(
+    ("others", "told"),
+    [
+        ((), "All 2 isolable sections are safe in every fire that was run."),
+        (("ruptures",), "1 of 2 isolable sections is not safe in at least one fire that was run."),
+        ((None,), "1 of 2 isolable sections are safe in every fire that was run."),
+    ],
+)
+def test_of_several_sections_those_that_are_not_safe_are_counted(others, told):
+    second = SectionRecord("R2", ("R2",), ("V1",), 1.0, (), ())
+    whole = hand_made.assessment()
+    record = hand_made.fire("F2", section="R2", closed_valves=("V1",), members=("R2",))
+    if others == ("ruptures",):
+        record = hand_made.unsafe("F2", section="R2", closed_valves=("V1",), members=("R2",))
+    fires = [hand_made.fire(), *([] if others == (None,) else [record])]
+    rows = [(one.id, one.members, one.closed_valves) for one in (*whole.shut_in, second)]
+    answer = dataclasses.replace(
+        whole,
+        shut_in=(*whole.shut_in, second),
+        fires=tuple(fires),
+        verdicts=verdict_records(fires, rows, "tensile"),
     )
-    assumed = overall_sentence(hand_made.answered(hand_made.assumed("whole")))
-    assert "No fire is stated for it." in assumed
+    text = count_sentence(answer)
+    assert text.startswith(told)
+    assert ("Not assessed: 1." in text) == (others == (None,))
+
+
+def test_the_remaining_sentence_counts_findings_and_failures():
+    assert remaining_sentence(hand_made.assessment()) == (
+        "Findings: no danger, 1 warning, no note."
+    )
+    assumed = remaining_sentence(hand_made.answered(hand_made.assumed("whole")))
+    assert "No fire is stated for the isolable section." in assumed
 
 
 def test_a_stated_fire_with_valves_open_is_told_where_it_is_not_safe():
     other = hand_made.unsafe("F2", section="C1+L1+R1", closed_valves=())
-    text = overall_sentence(hand_made.answered(hand_made.fire(), other))
+    text = remaining_sentence(hand_made.answered(hand_made.fire(), other))
     assert "Not safe either, with other valves open: fire F2 (ruptures)." in text
 
 

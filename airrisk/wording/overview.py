@@ -1,0 +1,104 @@
+"""The line above everything: how many sections are not safe, the worst, how far people keep."""
+
+from __future__ import annotations
+
+import math
+
+from airrisk.study.overview import Overview, overview
+from airrisk.study.records import Assessment, VerdictRecord
+from airrisk.wording import labels
+from airrisk.wording.matrix import fire_of
+from airrisk.wording.reasons import after_text
+from airrisk.wording.sentences import count_sentence, verdict_sentence
+from airrisk.wording.translation import tr
+from airrisk.wording.units import Units, displayed, number_text, unit_of
+
+
+def overview_sentences(assessment: Assessment, units: Units) -> list[str]:
+    """The answer in three or four sentences, the count of sections first.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The answer.
+    units : Units
+        Unit set and atmosphere.
+    """
+    if not assessment.parts:
+        return [count_sentence(assessment)]
+    seen = overview(assessment)
+    return [
+        count_sentence(assessment),
+        *_worst_sentences(assessment, seen),
+        *_distance_sentences(assessment, seen, units),
+    ]
+
+
+def _worst_sentences(assessment: Assessment, seen: Overview) -> list[str]:
+    found = []
+    if seen.worst is not None:
+        fire = fire_of(assessment, seen.worst)
+        if fire is not None:
+            told = labels.uncapitalised(verdict_sentence(fire))
+            found.append(tr("Worst: {sentence}").format(sentence=told))
+    if seen.soonest is not None:
+        found.append(_soonest_sentence(assessment, seen.soonest))
+    return found
+
+
+def _soonest_sentence(assessment: Assessment, verdict: VerdictRecord) -> str:
+    assert verdict.rupture_s is not None
+    return tr("The first to rupture is {part}, {time}.").format(
+        part=labels.named_all([verdict.part], assessment.kinds),
+        time=after_text(verdict.rupture_s),
+    )
+
+
+def _distance_sentences(assessment: Assessment, seen: Overview, units: Units) -> list[str]:
+    found = []
+    if seen.worst is None:
+        found += _away_sentence(assessment)
+        if not found:
+            return []
+    far = seen.keep_away
+    if far is not None:
+        pattern = (
+            tr("People: in a fire keep {distance} away from {vessel}.")
+            if seen.worst is None
+            else tr("People: keep {distance} away from {vessel} in a fire until all are safe.")
+        )
+        found.append(
+            pattern.format(
+                distance=far_text(far.farthest_m, units),
+                vessel=labels.named("vessel", [far.vessel]),
+            )
+        )
+    if seen.without_distance:
+        parts = labels.named_all(seen.without_distance, assessment.kinds)
+        found.append(tr("No distance is worked out for {parts}.").format(parts=parts))
+    return found
+
+
+def _away_sentence(assessment: Assessment) -> list[str]:
+    """The vessel that stands a flame away from its plugs for the shortest time."""
+    times = {
+        name: one.rupture_s
+        for name, one in assessment.flame_away.items()
+        if one.rupture_s is not None
+    }
+    if not times:
+        return []
+    name = min(times, key=lambda key: times[key])
+    return [
+        tr("A flame away from its plugs still ruptures {vessel} {time}.").format(
+            vessel=labels.named("vessel", [name]), time=after_text(times[name])
+        )
+    ]
+
+
+def far_text(metres: float, units: Units) -> str:
+    """A distance to keep with two figures, rounded up."""
+    shown = float(displayed(metres, "distance", units))
+    step = 10.0 ** (math.floor(math.log10(shown)) - 1) if shown > 0 else 1.0
+    up = math.ceil(shown / step - 1e-9) * step
+    return f"{number_text(up, 2)}\u00a0{unit_of('distance', units)}"
