@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 
 from airrisk import tables
 from airrisk.installation.reading import read
 from airrisk.study.assessment import assess
 from airrisk.study.consequences import vessel_consequences
+from airrisk.study.fire_map import MapWatcher, fire_map
+from airrisk.study.fire_map_grid import pool_to_move
+from airrisk.study.fire_map_records import FireMap
 from airrisk.study.protection import protection
 from airrisk.study.screening import screen
 from tests.benchmarks.speed import Speed, best_of
@@ -37,8 +41,28 @@ def _consequences() -> float:
     )
 
 
+def _map(stage: str) -> float:
+    """Of a pool of diesel of 2 m at some 2,000 positions of the dairy hall, up to a stage."""
+    whole = read(tables.sample_path("dairy-hall").read_bytes())
+    day = whole.choices.audit_date
+    if day is None:
+        raise RuntimeError("the sample has no audit date")
+    pool = pool_to_move("diesel", 2.0)
+    reached: list[float] = []
+    begun = time.perf_counter()
+
+    def partial(seen: FireMap) -> None:
+        if seen.stage == stage and not reached:
+            reached.append(time.perf_counter() - begun)
+
+    fire_map(whole, pool, day, borders=False, watcher=MapWatcher(partial=partial))
+    return reached[0] if reached else time.perf_counter() - begun
+
+
 def speeds() -> Iterator[Speed]:
     """Steps in this process."""
     yield Speed("screening of the slowest part", _slowest_screening, 20e-3, "ms")
     yield Speed("protection in a ring of 40 valves", _ring, 1.0, "s")
+    yield Speed("map of the dairy hall, coarse", lambda: _map("coarse"), 1.0, "s")
+    yield Speed("map of the dairy hall, 2,000 positions", lambda: _map("borders"), 8.0, "s")
     yield Speed("consequences of one vessel", _consequences, 30e-3, "ms")

@@ -1,0 +1,396 @@
+"""The map: what becomes of each section while one fire burns at each of many positions.
+
+Where the heat of a pool does not strike a section, or leaves it within its limit however long it
+lasts, no run is needed (``fire_map_reach``). Elsewhere at most four runs of a section are made:
+from the highest and the stated pressure, with the whole heat and half of it. The positions come
+coarse first. One that has four around it is not run where all of them rupture, or where all are
+safe by far and no part is nearer than to each of them; it never reads "survived" for that. At last
+every run of the full answer is made along the borders, outwards until they hold: what the full
+answer calls unsafe there is unsafe in the map.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import threading
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from airrisk.fire.stopping import Cancelled
+from airrisk.installation.model import FireSource, Installation
+from airrisk.installation.sections import Section, shut_in
+from airrisk.study.exposures import Exposure
+from airrisk.study.fire_map_grid import Grid, Place, grid_of, ring_of, squares_around
+from airrisk.study.fire_map_reach import PoolHeat, part_distance
+from airrisk.study.fire_map_records import (
+    BETWEEN,
+    BY_DOUBT,
+    BY_ENVELOPE,
+    BY_FEW_RUNS,
+    BY_FOUR,
+    BY_PLACE,
+    BY_REACH,
+    BY_WIND,
+    NO_DOUBT,
+    NO_SECTION,
+    NOT_ASKED,
+    NOT_ASSESSED,
+    NOT_SURE,
+    RUPTURES,
+    SURVIVED,
+    FireMap,
+    Stage,
+)
+from airrisk.study.fire_map_sections import Asking, Found, Reached, all_runs, few_runs
+from airrisk.study.fire_runs import FireStudy
+from airrisk.study.side_by_side import side_by_side
+from airrisk.study.slices import Slicer
+from airrisk.study.standing_fires import LEANS, PoolFire, pool_fire
+
+Floats = NDArray[np.float64]
+COARSE = 8  # steps of the first positions
+ALIKE = 2.0  # between rupture times around a position that is not run
+SAFE_BY_FAR = 0.8  # of what is allowed, around a position that is not run
+AT_ONCE = 16  # positions between two words on how far it is
+
+
+@dataclass(frozen=True)
+class MapWatcher:
+    """Who waits for a map.
+
+    Attributes
+    ----------
+    progress
+        Called with the share done, from 0 to 1, and the stage.
+    should_stop
+        Asked at least every 50 ms.
+    partial
+        Called with the map as far as it is.
+    """
+
+    progress: Callable[[float, Stage], None] | None = None
+    should_stop: Callable[[], bool] | None = None
+    partial: Callable[[FireMap], None] | None = None
+
+
+NOBODY = MapWatcher()
+
+
+class _Mapper:
+    """One map while it is drawn."""
+
+    def __init__(
+        self, installation: Installation, source: FireSource, on: dt.date, positions: int,
+        watcher: MapWatcher,
+    ) -> None:  # fmt: skip
+        self.installation, self.source, self.watcher = installation, source, watcher
+        self.heat = PoolHeat.of(installation, source)
+        self.grid: Grid = grid_of(installation, source.diameter, self.heat, positions)
+        self.x, self.y = np.meshgrid(self.grid.x, self.grid.y)
+        first = pool_fire(installation, self._moved((0, 0)))
+        self.lost = first.not_placed
+        self.slicer = Slicer(installation, on)
+        asked = Asking(first.fire, self.slicer, self.lost)
+        self.reached = [
+            Reached.of(number, section, self.distance_to(section), self.heat, asked)
+            for number, section in enumerate(shut_in(installation))
+        ]
+        self.held: dict[frozenset[int], Installation] = {}
+        self.runs = 0
+        self.lock = threading.Lock()
+        shape = self.x.shape
+        self.outcome = np.full(shape, NOT_ASKED, dtype=np.int8)
+        self.grounds = np.full(shape, BY_REACH, dtype=np.int8)
+        self.doubtful = np.zeros(shape, dtype=np.int8)
+        self.section = np.full(shape, NO_SECTION, dtype=np.int16)
+        self.use, self.load, self.rupture, self.vent = (np.full(shape, np.nan) for _ in range(4))
+        self.open = np.zeros(shape, dtype=bool)
+        self._without_runs()
+
+    def distance_to(self, section: Section) -> Floats:
+        """From each position to the nearest that a placed part of a section can be, m."""
+        found = np.full(self.x.shape, np.inf)
+        for part in self.installation.holders():
+            if part.id in section.holders:
+                away = part_distance(self.installation, part, self.x, self.y)
+                if away is not None:
+                    found = np.minimum(found, away)
+        return found
+
+    def _without_runs(self) -> None:
+        """What needs no run: nothing is struck, or too little."""
+        leans = np.zeros(self.x.shape, dtype=bool)
+        doubted = np.zeros(self.x.shape, dtype=bool)
+        nearest = np.full(self.x.shape, np.inf)
+        for one in self.reached:
+            self.open |= one.open
+            leans |= one.touched & (one.distance - self.heat.radius < LEANS * self.heat.height)
+            doubted |= one.touched & (one.doubted or bool(one.lost))
+            nearer = one.touched & (one.distance < nearest)
+            nearest = np.where(nearer, one.distance, nearest)
+            self.section[nearer] = one.number
+        self.leans = leans
+        quiet = ~self.open
+        self.outcome[quiet] = SURVIVED
+        for which, why in ((doubted, BY_DOUBT), (leans, BY_WIND)):
+            self.outcome[quiet & which] = NOT_SURE
+            self.doubtful[quiet & which] = why
+        if self.lost:
+            self.outcome[quiet] = NOT_SURE
+            self.doubtful[quiet] = BY_PLACE
+
+    # -- the picture
+
+    def draw(self, borders: bool) -> FireMap:
+        """All stages, one after the other."""
+        step = COARSE
+        wanted = max(int(self.open.sum()), 1)
+        done = 0
+        while step >= 1:
+            rows, columns = np.nonzero(self.open & (self.outcome == NOT_ASKED))
+            here = [
+                (int(r), int(c))
+                for r, c in zip(rows, columns, strict=True)
+                if r % step == 0 and c % step == 0 and not self._between(int(r), int(c), step)
+            ]
+            stage: Stage = "coarse" if step == COARSE else "picture"
+            self._ask(here, self._four, stage, (done, wanted))
+            if self.watcher.partial is not None and step > 1:
+                self.watcher.partial(self.map(stage))
+            done = int((self.open & (self.outcome != NOT_ASKED)).sum())
+            step //= 2
+        found = self.map("picture")
+        if not borders:
+            return found
+        if self.watcher.partial is not None:
+            self.watcher.partial(found)
+        self._check_borders()
+        return self.map("borders")
+
+    def _ask(
+        self,
+        places: Sequence[Place],
+        ask: Callable[[Place], Found],
+        stage: Stage,
+        done: tuple[int, int],
+    ) -> None:
+        """Ask about positions on threads and write down what they say; so many of all are done."""
+        for first in range(0, len(places), AT_ONCE):
+            self._look_up((done[0] + first) / done[1], stage)
+            these = places[first : first + AT_ONCE]
+            for place, found in zip(these, side_by_side(ask, these), strict=True):
+                self._write(place, found)
+
+    def _look_up(self, share: float, stage: Stage) -> None:
+        if self.watcher.should_stop is not None and self.watcher.should_stop():
+            raise Cancelled
+        if self.watcher.progress is not None:
+            self.watcher.progress(min(share, 1.0), stage)
+
+    def _write(self, place: Place, found: Found) -> None:
+        self.outcome[place], self.grounds[place] = found.outcome, found.grounds
+        self.section[place], self.doubtful[place] = found.section, found.doubtful
+        self.use[place], self.load[place] = found.use, found.load
+        self.rupture[place], self.vent[place] = found.rupture, found.vent
+
+    def _between(self, row: int, column: int, step: int) -> bool:
+        """Take over an answer from around; whether that was possible."""
+        place = (row, column)
+        if 2 * step > COARSE:
+            return False
+        for corners in squares_around(row, column, 2 * step, self.x.shape):
+            found = [self.outcome[corner] for corner in corners]
+            if all(one == RUPTURES for one in found):
+                times = [float(self.rupture[corner]) for corner in corners]
+                alike = bool(np.max(times) <= ALIKE * np.min(times))  # no, where one is unknown
+                worst = corners[int(np.argmin(times))]
+            else:
+                alike = self._far_from_the_limit(place, corners)
+                worst = max(corners, key=lambda corner: float(self.load[corner]))
+            if alike:
+                safe = self.outcome[worst] != RUPTURES
+                why = max(BY_FEW_RUNS, self.worst_doubt(place)) if safe else NO_DOUBT
+                self._write(
+                    place,
+                    Found(
+                        int(NOT_SURE if safe else RUPTURES), int(self.section[worst]),
+                        float(self.use[worst]), float(self.load[worst]),
+                        float(self.rupture[worst]), float(self.vent[worst]), BETWEEN, why,
+                    ),
+                )  # fmt: skip
+                return True
+        return False
+
+    def _far_from_the_limit(self, place: Place, corners: Sequence[Place]) -> bool:
+        """Whether all around is safe by far and no part is nearer than to all of them."""
+        for corner in corners:
+            asked = self.open[corner] or self.outcome[corner] == SURVIVED
+            load = float(self.load[corner])
+            if self.outcome[corner] > NOT_SURE or not asked or load > SAFE_BY_FAR:
+                return False
+        return all(
+            one.distance[place] >= min(one.distance[corner] for corner in corners)
+            for one in self.reached
+            if one.open[place]
+        )
+
+    def _holding(self, sections: frozenset[int]) -> Installation:
+        """The installation without the parts of sections that need no run.
+
+        What is over the pool always needs one: the flames are as hot as around all of it.
+        """
+        known = self.held.get(sections)
+        if known is None:
+            whole = self.installation
+            inside = {name for n in sections for name in self.reached[n].section.holders}
+            lines = tuple(line for line in whole.lines if line.id in inside)
+            ends = {end.casefold() for line in lines for end in (line.from_, line.to)}
+            vessels = tuple(
+                one for one in whole.vessels if one.id in inside or one.id.casefold() in ends
+            )
+            known = replace(whole, vessels=vessels, lines=lines)
+            self.held[sections] = known
+        return known
+
+    def _moved(self, place: Place) -> FireSource:
+        return replace(self.source, at=(float(self.x[place]), float(self.y[place])))
+
+    def _exposures(self, place: Place) -> Iterable[tuple[Reached, Exposure]]:
+        """The open sections of a position with what strikes them there."""
+        asked = frozenset(one.number for one in self.reached if one.open[place])
+        burning: PoolFire = pool_fire(self._holding(asked), self._moved(place))
+        for one in self.reached:
+            held = one.section.holders
+            here = tuple((name, burning.struck[name]) for name in held if name in burning.struck)
+            if here and one.open[place]:
+                leaned = tuple(name for name in held if name in burning.leaned_on)
+                yield one, Exposure(burning.fire, one.section, "stated", here, one.lost, leaned)
+
+    def _worst(self, place: Place, found: list[Found]) -> Found:
+        """The worst of the sections, as sure as the least sure of them and of what was not run."""
+        worst = max(found, key=Found.rank, default=Found(SURVIVED, int(self.section[place])))
+        if worst.outcome > NOT_SURE:
+            return worst
+        why = max((one.doubtful for one in found), default=NO_DOUBT)
+        why = max(why, self.worst_doubt(place))
+        return replace(worst, outcome=SURVIVED if why == NO_DOUBT else NOT_SURE, doubtful=why)
+
+    def worst_doubt(self, place: Place) -> int:
+        """What makes a safe answer unsure there whatever the runs say."""
+        if self.lost:
+            return BY_PLACE
+        if self.leans[place]:
+            return BY_WIND
+        doubted = any(one.touched[place] and (one.doubted or one.lost) for one in self.reached)
+        return BY_DOUBT if doubted else NO_DOUBT
+
+    def _four(self, place: Place) -> Found:
+        """At most four runs of every section that is open there."""
+        return self._asked(place, few_runs, BY_FOUR)
+
+    def _full(self, place: Place) -> Found:
+        """Every run of the full answer."""
+        unsure = bool(self.leans[place] or self.lost)
+        stop = self.watcher.should_stop
+
+        def ask(one: Reached, study: FireStudy) -> Found:
+            return all_runs(one, study, unsure, stop)
+
+        return self._asked(place, ask, BY_ENVELOPE)
+
+    def _asked(
+        self, place: Place, ask: Callable[[Reached, FireStudy], Found], grounds: int
+    ) -> Found:
+        found = []
+        for one, exposure in self._exposures(place):
+            try:
+                study = FireStudy(self.slicer.fire(exposure), self.watcher.should_stop)
+                found.append(ask(one, study))
+            except Cancelled:
+                raise
+            except Exception:  # it reads "not assessed", never safe
+                found.append(Found(NOT_ASSESSED, one.number))
+        with self.lock:
+            self.runs += sum(one.runs for one in found)
+        return replace(self._worst(place, found), grounds=grounds if found else BY_REACH)
+
+    # -- the borders
+
+    def _check_borders(self) -> None:
+        """The full answer at each safe position beside an unsafe one, until the border holds."""
+        checked = 0
+        while True:
+            waiting = self._border()
+            if not waiting:
+                return
+            self._ask(waiting, self._full, "borders", (checked, checked + len(waiting)))
+            checked += len(waiting)
+            if self.watcher.partial is not None:
+                self.watcher.partial(self.map("picture"))
+
+    def _border(self) -> list[Place]:
+        """Positions with too few runs beside an unsafe one."""
+        beside = ring_of(self.outcome >= NOT_ASSESSED)
+        few = (self.grounds != BY_ENVELOPE) & self.open & (self.outcome <= NOT_SURE)
+        rows, columns = np.nonzero(beside & few)
+        return [(int(r), int(c)) for r, c in zip(rows, columns, strict=True)]
+
+    def map(self, stage: Stage) -> FireMap:
+        """The map as far as it is."""
+        return FireMap(
+            source=self.source,
+            flame_height_m=self.heat.height,
+            x_m=self.grid.x,
+            y_m=self.grid.y,
+            outcome=self.outcome.copy(),
+            grounds=self.grounds.copy(),
+            doubtful=self.doubtful.copy(),
+            section=self.section.copy(),
+            peak_strength_use=self.use.copy(),
+            rupture_s=self.rupture.copy(),
+            vent_s=self.vent.copy(),
+            sections=tuple(one.record() for one in self.reached),
+            not_placed=self.lost,
+            pitch_m=self.grid.pitch,
+            runs=self.runs,
+            stage=stage,
+        )
+
+
+def fire_map(
+    installation: Installation,
+    source: FireSource,
+    on: dt.date,
+    *,
+    positions: int = 2000,
+    borders: bool = True,
+    watcher: MapWatcher = NOBODY,
+) -> FireMap:
+    """What becomes of each section while a pool burns at each of many positions.
+
+    Parameters
+    ----------
+    installation
+        With the places of its parts.
+    source
+        The pool; where it stands does not matter.
+    on
+        Date that decides which devices are credited.
+    positions
+        About so many; more where a pool is smaller than the pitch.
+    borders
+        Whether every run of the full answer is made along the borders.
+    watcher
+        Who waits for it.
+
+    Raises
+    ------
+    FireMapError
+        Nothing has a place, the plan is too large, or the pool is not one.
+    Cancelled
+        The watcher said so.
+    """
+    return _Mapper(installation, source, on, positions, watcher).draw(borders)

@@ -1,0 +1,215 @@
+"""How far a pool acts on a section: beyond it nothing is struck, or no run can be unsafe.
+
+Radiation heats metal to a balance with its loss and no further, and air to no more than its metal.
+Where a section with all of its air and metal as hot as that is within its limit, every run of it
+is: less heat, air that flows and devices that open only lessen what its walls bear.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from airrisk.fire import changes as change
+from airrisk.fire.case import FireCase, strength_limit
+from airrisk.installation.geometry import MUCH_CONDENSATE, condensate_share
+from airrisk.installation.model import FireSource, Installation, Line, Point, Vessel
+from airrisk.installation.sections import holder_volume
+from airrisk.kernel.flames import COOLING_CONVECTION
+from airrisk.physics import pool_fires
+from airrisk.physics.flame_view import panel_factor
+from airrisk.physics.joints import come_apart, lets_go
+from airrisk.study.fire_runs import CAUTIOUS_BASIS, FireStudy
+from airrisk.study.shut_in_air import ScreeningError, ShutInAir
+from airrisk.study.standing_fires import LEAST_FLUX, touching
+
+Floats = NDArray[np.float64]
+STEFAN_BOLTZMANN = 5.670374419e-8  # W/m2/K4, CODATA 2018
+# K: above it creep may tell in hours, which no balance of pressure sees; ordinary steels have their
+# creep range above some 370 degC (from memory), judgement
+HOTTEST_WITHOUT_RUN = 623.15
+NEAR = 0.95  # of the limit; air that rushes from part to part may be a little hotter; judgement
+FARTHEST = 1000.0  # m
+HALVINGS = 50
+
+
+@dataclass(frozen=True)
+class PoolHeat:
+    """What a pool's flame gives at most at a distance."""
+
+    radius: float  # m
+    height: float  # m, of the flame
+    power: float  # W/m2, with the factor of caution
+
+    @classmethod
+    def of(cls, installation: Installation, source: FireSource) -> PoolHeat:
+        """Of one pool, whose place does not matter."""
+        fuel = pool_fires.fuels()[source.fuel]
+        heat = pool_fires.heat_release(fuel, source.diameter)
+        height = pool_fires.flame_height(heat, source.diameter)
+        power = pool_fires.emissive_power(heat, source.diameter, height, fuel.radiated)
+        factor = installation.choices.flame_radiation_factor
+        return cls(0.5 * source.diameter, height, factor * power)
+
+    def most_flux(self, distance: float) -> float:
+        """On a panel that faces the middle of the flame [W/m2], by its distance from the axis."""
+        if distance <= self.radius:
+            return math.inf
+        if self.height <= 0.0:
+            return 0.0
+        middle = 0.5 * self.height
+        return self.power * float(
+            panel_factor(distance, middle, 0.0, 0.0, self.radius, self.height)
+        )
+
+    def distance_of(self, flux: float) -> float:
+        """From which distance on no more than a flux falls on anything, m."""
+        low, high = self.radius, FARTHEST
+        for _ in range(HALVINGS):
+            middle = 0.5 * (low + high)
+            if self.most_flux(middle) <= flux:
+                high = middle
+            else:
+                low = middle
+        return high
+
+    @property
+    def struck_within(self) -> float:
+        """Beyond this distance from the axis nothing is struck, m."""
+        return self.distance_of(0.999 * LEAST_FLUX)
+
+
+@dataclass(frozen=True)
+class Harmless:
+    """The heat that a section bears however long it lasts."""
+
+    study: FireStudy  # of any fire against the section
+
+    @cached_property
+    def temperature(self) -> float:
+        """The highest that all its metal and air may have, K; 0: none, it must be run."""
+        cut = self.study.cut
+        if any(one.in_fire == "keeps running" for one in cut.installation.compressors):
+            return 0.0
+        top = HOTTEST_WITHOUT_RUN
+        for line in cut.installation.lines:
+            if line.joints is not None and come_apart(line.joints):
+                top = min(top, (lets_go(line.joints) or 0.0) - 1.0)
+        low = self._hottest_start
+        if not self._within(low):
+            return 0.0
+        if self._within(top):
+            return top
+        for _ in range(20):
+            middle = 0.5 * (low + top)
+            if self._within(middle):
+                low = middle
+            else:
+                top = middle
+        return low
+
+    @cached_property
+    def flux(self) -> float:
+        """The highest flux on any part of it that needs no run, W/m2; 0: none."""
+        hot = self.temperature
+        if hot <= 0.0:
+            return 0.0
+        ambient = self.study.installation.site.ambient_temperature
+        emissivity = self.study.fire.emissivity
+        lost = COOLING_CONVECTION / emissivity * (hot - ambient)
+        return max(STEFAN_BOLTZMANN * (hot**4 - ambient**4) + lost, 0.0)
+
+    @property
+    def doubted(self) -> bool:
+        """Whether the full answer would be unsure whatever the heat."""
+        cut, case = self.study.cut, self._cases[0]
+        much = any(condensate_share(case.parts[one]) > MUCH_CONDENSATE for one in case.pools)
+        return bool(cut.unconfirmed or case.no_creep_data or much)
+
+    @cached_property
+    def _cases(self) -> tuple[FireCase, ...]:
+        found = [self.study.case()]
+        if self.study.basis != CAUTIOUS_BASIS:
+            found.append(self.study.case(basis=CAUTIOUS_BASIS))
+        return tuple(found)
+
+    @cached_property
+    def _hottest_start(self) -> float:
+        case = self._cases[0]
+        return max(change.start_temperature(case, name) for name in case.names)
+
+    def _within(self, temperature: float) -> bool:
+        """Whether all bear the highest pressure of any, air and metal at one temperature."""
+        highest = dict(self.study.cut.highest)
+        ambient = self.study.installation.site.ambient_pressure
+        case = self._cases[0]
+        gauge = 0.0
+        for part in self.study.installation.holders():
+            start = change.start_temperature(case, part.id) if part.id in case.names else None
+            if start is None:
+                continue
+            try:
+                shut = ShutInAir(highest[part.id], start, holder_volume(part), part.condensate)
+            except ScreeningError:
+                return False
+            gauge = max(gauge, float(shut.pressure(max(temperature, start))) - ambient)
+        basis = (self.study.basis, CAUTIOUS_BASIS)
+        for one, name in zip(self._cases, basis, strict=False):
+            limit = NEAR * strength_limit(self.study.installation, name)
+            for index, part_name in enumerate(one.names):
+                if part_name in highest:
+                    burst = change.burst_gauge(one, index, temperature)
+                    if not gauge <= limit * burst:
+                        return False
+        return True
+
+
+def outline_of(installation: Installation, part: Vessel | Line) -> tuple[list[Point], float]:
+    """Points in a row that a part runs along, and how far it may reach beside them, m.
+
+    No points: nobody says where it stands.
+    """
+    if isinstance(part, Vessel):
+        return ([] if part.at is None else [part.at]), reach_of(part)
+    ends = [_place(installation, name) for name in (part.from_, part.to)]
+    return [one for one in ends if one is not None] if None not in ends else [], 0.0
+
+
+def _place(installation: Installation, name: str) -> Point | None:
+    try:
+        found: Point | None = getattr(installation.find(name), "at", None)
+    except KeyError:
+        return None
+    return found
+
+
+def part_distance(
+    installation: Installation, part: Vessel | Line, x: Floats, y: Floats
+) -> Floats | None:
+    """From positions [m] to the nearest that any point of a part can be; None: not placed."""
+    points, reach = outline_of(installation, part)
+    if not points:
+        return None
+    pieces = zip(points, points[1:] or points, strict=False)
+    away = np.min([_to_piece(first, last, x, y) for first, last in pieces], axis=0)
+    return np.asarray(np.maximum(away - reach, 0.0))
+
+
+def reach_of(vessel: Vessel) -> float:
+    """How far a vessel may reach from its middle on the plan, m."""
+    still = FireSource(id="", fuel="", diameter=0.0, at=(0.0, 0.0))
+    return touching(vessel, still)
+
+
+def _to_piece(first: Point, last: Point, x: Floats, y: Floats) -> Floats:
+    """Distance from positions to a straight piece, m."""
+    dx, dy = last[0] - first[0], last[1] - first[1]
+    whole = dx * dx + dy * dy
+    along = np.zeros_like(x)
+    if whole > 0.0:
+        along = np.clip(((x - first[0]) * dx + (y - first[1]) * dy) / whole, 0.0, 1.0)
+    return np.asarray(np.hypot(x - first[0] - along * dx, y - first[1] - along * dy))
