@@ -99,7 +99,7 @@ def test_every_factor_agrees_with_an_outside_library(kind):
         "heat_resistance": "m^2*delta_degC/W", "energy": "J", "specific_energy": "J/kg",
         "pressure_volume": "Pa*m^3", "power": "W", "density": "kg/m^3", "speed": "m/s",
         "force": "N", "impulse": "Pa*s", "temperature_difference": "delta_degC",
-        "number": "dimensionless", "share": "dimensionless",
+        "angle": "rad", "number": "dimensionless", "share": "dimensionless",
     }[kind]  # fmt: skip
     for unit in quantities.units_of(kind):
         own = to_si(1.0, kind, unit, 0.0) - to_si(0.0, kind, unit, 0.0)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 def typed_text(spec: FieldSpec, text: str) -> Any:
     """What was typed as a value to set: lists and tables in brackets are read as such."""
     if (
-        spec.kind in ("shares", "points", "point", "references", "keys", "fire", "accepted")
+        spec.kind in ("shares", "points", "point", "path", "references", "keys", "fire", "accepted")
         and text[:1] in "[{"
     ):
         try:
@@ -122,6 +122,7 @@ def _targets(installation: Installation, kinds: tuple[str, ...], name: str) -> l
         "plug": installation.plugs, "relief_valve": installation.relief_valves,
         "bursting_disc": installation.bursting_discs,
         "fire": installation.fires, "fire_source": installation.fire_sources,
+        "wall": installation.walls,
         "people": installation.people, "room": installation.rooms,
     }  # fmt: skip
     return [record.id for kind in kinds for record in groups.get(kind, ()) if record.id != name]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from airrisk.installation.fields import DEVICES, OPEN_ENDS, PLUG_CONDITIONS
 from airrisk.installation.model import Line
+from airrisk.installation.source_checks import standing_sources
 from airrisk.installation.values import fold
 from airrisk.messages import said
 from airrisk.physics import metal
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 Items = Mapping[str, list["Item"]]
 Report = Callable[..., None]
 # kinds that join no parts, and that no mistake elsewhere touches
-STANDING_ALONE = ("fire_source", "people", "room", "action")
+STANDING_ALONE = ("fire_source", "wall", "people", "room", "action")
 
 
 def run(items: Items, report: Report) -> None:
@@ -35,7 +36,7 @@ def run(items: Items, report: Report) -> None:
     """
     for check in (
         _walls, _compressors, _lines, _valves, _openings, _bosses, _outlets, _fires, _fire_devices,
-        _inspections, _people_apart, _actions,
+        _inspections, _people_apart, _actions, standing_sources,
     ):  # fmt: skip
         check(items, report)
 

@@ -37,8 +37,9 @@ class FieldSpec:
     kind : str
         A kind of ``airrisk.quantities``, or: number, share, integer, text, id, choice, flag,
         date, months, calendar, material, alloy, reference, references, end, point, notes,
-        shares, points, keys (names of fields of the same table), fire (curve and duration),
-        outlet (one of ``choices``, or a room), rule, accepted (what a fire's finding said).
+        shares, points, path (places on the plan), keys (names of fields of the same table), fire
+        (curve and duration), outlet (one of ``choices``, or a room), rule, accepted (what a
+        fire's finding said).
     default : str or None
         What a left-out field counts as, as one would type it; None: no fixed value.
     low, high : float or None
@@ -138,6 +139,8 @@ class FieldSpec:
             return either(('"12 m"', '"39 ft"'))
         if self.kind == "length" and self.high is not None and self.high <= 1.0:
             return either(('"8 mm"', '"0.8 cm"', '"0.315 in"'))
+        if self.kind == "area" and self.low is not None and self.low >= 0.01:
+            return either(('"1.5 m2"', '"16 ft2"'))
         if self.kind == "volume" and self.low is not None and self.low >= 0.1:
             return either(('"150 m3"', '"5300 ft3"'))
         return quantities.example(self.kind)
@@ -177,6 +180,7 @@ _EXAMPLES = {
     "point": said("two-numbers-in-metres"),
     "notes": said("table-of-remarks"),
     "shares": said("share-or-table-by-part"),
+    "path": said("places-in-metres"),
     "points": said("pairs-of-time-and-temperature"),
     "reference": said("id-of-one-part"),
     "end": said("id-of-part-or-open-end"),

@@ -8,6 +8,7 @@ tables that stand once are "" (the top of the file), "about", "choices", "spread
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import get_args
@@ -15,7 +16,7 @@ from typing import get_args
 from airrisk.installation import model
 from airrisk.installation.field_spec import FieldSpec
 from airrisk.messages import Codes, said
-from airrisk.physics import fires, pool_fires
+from airrisk.physics import fires, jet_fires, room_fires
 from airrisk.physics.metal import CARBON_BASES
 from airrisk.physics.shells import BURST_FORMULAS, HEADS
 from airrisk.verdict.rule import OUTCOMES
@@ -56,6 +57,19 @@ def _coefficient(default: str) -> FieldSpec:
     return FieldSpec("discharge_coefficient", "discharge_coefficient", "number", default, 0.05, 1.0)
 
 
+def _angle(key: str) -> FieldSpec:
+    whole = 2.0 * math.pi
+    return FieldSpec(
+        key, key, "angle", low=-whole, high=whole, unit="deg", us_unit="deg", since=2
+    )  # fmt: skip
+
+
+def _path(key: str, required: bool = False) -> FieldSpec:
+    return FieldSpec(
+        key, key, "path", low=-1e5, high=1e5, unit="m", us_unit="ft", since=2, required=required
+    )  # fmt: skip
+
+
 PLUG_CONDITIONS: tuple[model.Condition, ...] = get_args(model.Condition)
 
 
@@ -85,6 +99,9 @@ def _text(key: str, since: int = 1) -> FieldSpec:
 
 
 _METRES = {"unit": "m", "us_unit": "ft"}
+_ELEVATION = FieldSpec(
+    "elevation", "elevation", "length", low=0.0, high=100.0, unit="m", us_unit="ft", since=2
+)
 
 _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
     "": (FieldSpec("format", "format", "integer", required=True, low=1, high=2), _text("title")),
@@ -245,6 +262,8 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
         FieldSpec(
             "orientation", "orientation", "choice", "vertical", choices=get_args(model.Orientation)
         ),
+        _angle("direction"),
+        _ELEVATION,
         _length("wall_thickness", 0.0002, 0.5, required=True),
         _MEASURED,
         FieldSpec("weld_factor", "weld_factor", "number", "0.85", 0.4, 1.0),
@@ -300,6 +319,8 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
         ),
         _CONDENSATE,
         FieldSpec("joints", "joints", "choice", choices=get_args(model.Joints), since=2),
+        _path("route"),
+        _ELEVATION,
         *_PLACED,
         _OFFERED,
     ),
@@ -320,6 +341,7 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
         FieldSpec("alloy", "alloy", "alloy", required=True),
         _length("bore", 0.0005, 0.3, required=True),
         FieldSpec("place", "place", "choice", "top", choices=get_args(model.PlugPlace)),
+        _angle("faces"),
         _coefficient("0.6"),
         FieldSpec("outlet", "outlet", "choice", "open", choices=get_args(model.Outlet)),
         _length("outlet_length", 0.001, 500.0, **_METRES),
@@ -418,25 +440,90 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
     "fire_source": (
         _ID,
         FieldSpec("kind", "kind", "choice", "pool", choices=get_args(model.SourceKind), since=2),
+        FieldSpec("fuel", "fuel", "choice", choices=tuple(jet_fires.jet_fuels()), since=2),
         FieldSpec(
-            "fuel", "fuel", "choice", required=True, choices=tuple(pool_fires.fuels()), since=2
+            "diameter", "diameter", "length", low=0.2, high=50.0, since=2, unit="m", us_unit="ft"
         ),
         FieldSpec(
-            "diameter",
-            "diameter",
-            "length",
-            low=0.2,
-            high=50.0,
-            required=True,
-            unit="m",
-            us_unit="ft",
-            since=2,
+            "surface", "surface", "area", low=0.04, high=1900.0, unit="m2", us_unit="ft2", since=2
         ),
         FieldSpec(
             "volume", "volume", "volume", low=1e-4, high=1e4, unit="L", us_unit="gal(US)", since=2
         ),
         FieldSpec(
+            "heat_release",
+            "heat_release",
+            "power",
+            low=1e4,
+            high=1e8,
+            unit="kW",
+            us_unit="kW",
+            since=2,
+        ),
+        FieldSpec(
+            "mass_flow",
+            "mass_flow",
+            "mass_flow",
+            low=1e-4,
+            high=100.0,
+            unit="kg/s",
+            us_unit="lb/s",
+            since=2,
+        ),
+        FieldSpec(
+            "length", "length", "length", low=0.1, high=200.0, since=2, unit="m", us_unit="ft"
+        ),
+        FieldSpec(
+            "incident_flux",
+            "incident_flux",
+            "flux",
+            low=5e4,
+            high=5e5,
+            unit="kW/m2",
+            us_unit="Btu/h/ft2",
+            since=2,
+        ),
+        _angle("direction"),
+        _ELEVATION,
+        FieldSpec(
+            "duration",
+            "duration",
+            "time",
+            low=6.0,
+            high=86400.0,
+            unit="min",
+            us_unit="min",
+            since=2,
+        ),
+        FieldSpec(
             "at", "at", "point", low=-1e5, high=1e5, required=True, unit="m", us_unit="ft", since=2
+        ),
+        replace(_AREA, since=2),
+        _NOTES,
+    ),
+    "wall": (
+        _ID,
+        _path("points", required=True),
+        FieldSpec(
+            "height",
+            "height",
+            "length",
+            low=0.1,
+            high=100.0,
+            required=True,
+            since=2,
+            unit="m",
+            us_unit="ft",
+        ),
+        FieldSpec(
+            "resists",
+            "resists",
+            "time",
+            low=60.0,
+            high=86400.0,
+            unit="min",
+            us_unit="min",
+            since=2,
         ),
         _NOTES,
     ),
@@ -458,6 +545,31 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
             choices=get_args(model.Extinguishing),
         ),
         FieldSpec("area", "area", "text"),
+        FieldSpec(
+            "height", "height", "length", low=1.0, high=50.0, since=2, unit="m", us_unit="ft"
+        ),
+        FieldSpec(
+            "vent_area",
+            "vent_area",
+            "area",
+            low=0.05,
+            high=1000.0,
+            unit="m2",
+            us_unit="ft2",
+            since=2,
+        ),
+        FieldSpec(
+            "vent_height",
+            "vent_height",
+            "length",
+            low=0.2,
+            high=20.0,
+            since=2,
+            unit="m",
+            us_unit="ft",
+        ),
+        FieldSpec("lining", "lining", "choice", choices=tuple(room_fires.linings()), since=2),
+        _length("lining_thickness", 0.001, 2.0, since=2),
     ),
 }
 
@@ -493,7 +605,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
 }
 
 # Kinds of tables that a later format has brought: the first format that has them.
-KINDS_SINCE = {"action": 2, "fire_source": 2}
+KINDS_SINCE = {"action": 2, "fire_source": 2, "wall": 2}
 OFFERING = tuple(kind for kind, found in FIELDS.items() if _OFFERED in found)
 
 SINGLE = ("", "about", "choices", "spread", "site")
@@ -544,7 +656,8 @@ _KIND_WORDS: Codes[dict[str, str]] = {
     "compressor": "compressor", "vessel": "vessel", "line": "line", "junction": "junction",
     "consumer": "consumer", "valve": "valve", "plug": "plug", "relief_valve": "relief-valve",
     "bursting_disc": "bursting-disc", "inspection": "inspection", "fire": "fire",
-    "fire_source": "fire-source", "people": "people", "room": "room", "action": "action",
+    "fire_source": "fire-source", "wall": "wall", "people": "people", "room": "room",
+    "action": "action",
 }  # fmt: skip
 
 

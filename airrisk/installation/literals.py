@@ -93,6 +93,14 @@ def typed_value(spec: FieldSpec | None, value: Any) -> Any:
             return [read_number(part) for part in re.split(r"\s*;\s*|\s+|,\s+", text)]
         except QuantityError:
             return text
+    if spec.kind == "path":
+        try:
+            return [
+                [read_number(part) for part in re.split(r"\s+|,\s+", one)]
+                for one in re.split(r"\s*;\s*", text)
+            ]
+        except QuantityError:
+            return text
     return value if spec.kind == "text" else text
 
 

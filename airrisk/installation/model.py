@@ -40,12 +40,14 @@ FIRE_CLASSES: tuple[FireClass, ...] = get_args(FireClass)
 # classes in which plugs stand in the flames, or as somebody has stated: bores can cure these
 ENGULFING: frozenset[FireClass] = frozenset({"stated", "whole"})
 Decision = Literal["do", "accept"]
-SourceKind = Literal["pool"]
+SourceKind = Literal["pool", "jet", "goods"]
 PeopleKind = Literal["outdoors", "building", "work place"]
 Extinguishing = Literal["none", "gas", "water"]
 InnerRadiation = Literal["on", "off", "worse of both"]
 
 Point = tuple[float, float]
+Path = tuple[Point, ...]
+STANDS_AT = 0.3  # m, lowest point of a vessel above the floor if nobody says it; judgement
 NO_KEYS: frozenset[str] = frozenset()
 
 
@@ -152,6 +154,8 @@ class Vessel(Part):
     heads: Heads = "torispherical"
     head_thickness: float | None = None  # None: wall_thickness
     orientation: Orientation = "vertical"
+    direction: float | None = None  # rad from the plan's x axis, of a lying one; None: not stated
+    elevation: float | None = None  # m, lowest point above the floor; None: ``STANDS_AT``
     measured: bool = False
     weld_factor: float = 0.85
     condensate: float = 0.0  # m3 of liquid water
@@ -176,6 +180,8 @@ class Line(Part):
     temperature: float | None = None  # None: site ambient
     condensate: float = 0.0
     joints: Joints | None = None  # None: not stated
+    route: Path = ()  # m, between its ends; empty: straight
+    elevation: float | None = None  # m above the floor; None: where a flame gives most
     offered: tuple[str, ...] = ()
 
 
@@ -235,6 +241,7 @@ class Plug(Device):
     bore: float
     discharge_coefficient: float = 0.6
     place: PlugPlace = "top"
+    faces: float | None = None  # rad from the plan's x axis; None: not stated
     outlet: Outlet = "open"
     outlet_length: float | None = None
     outlet_diameter: float | None = None
@@ -308,14 +315,39 @@ class Fire:
 
 @dataclass(frozen=True, kw_only=True)
 class FireSource:
-    """Something that can burn and stands somewhere: a pool of liquid on the ground."""
+    """Something that can burn and stands somewhere.
+
+    A pool of liquid has ``fuel`` and either ``diameter`` or ``surface``; a jet ``fuel`` and
+    ``mass_flow``, or ``length``; goods ``heat_release`` and ``diameter``.
+    """
 
     id: str
-    fuel: str
-    diameter: float  # m
-    at: Point  # middle of the pool
+    at: Point  # middle of the pool or the goods; nozzle of the jet
     kind: SourceKind = "pool"
+    fuel: str | None = None
+    diameter: float | None = None  # m
+    surface: float | None = None  # m2
     volume: float | None = None  # m3 of liquid; None: it burns for an hour
+    heat_release: float | None = None  # W
+    mass_flow: float | None = None  # kg/s
+    length: float | None = None  # m
+    incident_flux: float | None = None  # W/m2 in the jet; None: by its mass flow
+    direction: float | None = None  # rad from the plan's x axis; None: any
+    elevation: float | None = None  # m above the floor; None: see ``standing_fires``
+    duration: float | None = None  # s; None: an hour
+    area: str | None = None  # fire compartment that it burns in
+    notes: tuple[tuple[str, str], ...] = ()
+    given: frozenset[str] = NO_KEYS
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wall:
+    """A wall on the plan; it hides what is behind it from fires that stand somewhere."""
+
+    id: str
+    points: Path  # m
+    height: float  # m above the floor
+    resists: float | None = None  # s of a fire; None: not stated
     notes: tuple[tuple[str, str], ...] = ()
     given: frozenset[str] = NO_KEYS
 
@@ -338,6 +370,11 @@ class Room:
     volume: float
     extinguishing: Extinguishing = "none"
     area: str | None = None  # None: same as id
+    height: float | None = None  # m; with the next three: how hot a fire makes the gas in it
+    vent_area: float | None = None  # m2, openings
+    vent_height: float | None = None  # m
+    lining: str | None = None  # what walls and ceiling are made of
+    lining_thickness: float | None = None  # m; None: as usual
     given: frozenset[str] = NO_KEYS
 
 
@@ -394,6 +431,7 @@ class Installation:
     inspections: tuple[Inspection, ...] = ()
     fires: tuple[Fire, ...] = ()
     fire_sources: tuple[FireSource, ...] = ()
+    walls: tuple[Wall, ...] = ()
     people: tuple[People, ...] = ()
     rooms: tuple[Room, ...] = ()
     actions: tuple[Action, ...] = ()
@@ -426,7 +464,7 @@ class Installation:
         for group in (
             self.compressors, self.vessels, self.lines, self.junctions, self.consumers,
             self.valves, self.plugs, self.relief_valves, self.bursting_discs,
-            self.fires, self.fire_sources, self.people, self.rooms, self.actions,
+            self.fires, self.fire_sources, self.walls, self.people, self.rooms, self.actions,
         ):  # fmt: skip
             for record in group:
                 if record.id.casefold() == wanted:
@@ -439,6 +477,6 @@ RECORDS: dict[str, type[Any]] = {
     "about": About, "choices": Choices, "site": Site, "compressor": Compressor,
     "vessel": Vessel, "line": Line, "junction": Junction, "consumer": Consumer, "valve": Valve,
     "plug": Plug, "relief_valve": ReliefValve, "bursting_disc": BurstingDisc,
-    "inspection": Inspection, "fire": Fire, "fire_source": FireSource, "people": People,
-    "room": Room, "action": Action,
+    "inspection": Inspection, "fire": Fire, "fire_source": FireSource, "wall": Wall,
+    "people": People, "room": Room, "action": Action,
 }  # fmt: skip

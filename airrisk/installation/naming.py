@@ -16,7 +16,8 @@ def kinds_of_ids(plant: Installation) -> dict[str, str]:
         ("junction", plant.junctions), ("consumer", plant.consumers),
         ("plug", plant.plugs), ("relief valve", plant.relief_valves),
         ("bursting disc", plant.bursting_discs), ("fire", plant.fires),
-        ("fire source", plant.fire_sources),
+        *((source.kind, (source,)) for source in plant.fire_sources),
+        ("wall", plant.walls),
         ("room", plant.rooms), ("place", plant.people),
     )  # fmt: skip
     found = {record.id: kind for kind, records in groups for record in records}

@@ -78,7 +78,7 @@ GROUPS = {
     "consumer": "consumers", "valve": "valves", "plug": "plugs",
     "relief_valve": "relief_valves", "bursting_disc": "bursting_discs",
     "inspection": "inspections", "fire": "fires", "fire_source": "fire_sources",
-    "people": "people", "room": "rooms", "action": "actions",
+    "wall": "walls", "people": "people", "room": "rooms", "action": "actions",
 }  # fmt: skip
 
 

@@ -7,7 +7,8 @@ import difflib
 import math
 import unicodedata
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from typing import Any
 
 from airrisk import quantities
@@ -29,6 +30,7 @@ from airrisk.tables import read_toml
 
 MAX_ID = 40
 MAX_TEXT = 2000
+MOST_OF_PATH = 200  # places
 # Words that stand where an id may stand.
 RESERVED_IDS = (*OPEN_ENDS, "site", "about", "choices", "spread")
 
@@ -632,6 +634,30 @@ def _share(spec: FieldSpec, value: object, report: Report, *sub: Any) -> Any:
     return _number(plain, value, Surroundings(), told)
 
 
+def _path(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    least = 2 if spec.required else 1
+    if not isinstance(value, list) or not least <= len(value) <= MOST_OF_PATH:
+        report(
+            said("no-list-of-places", least=least, most=MOST_OF_PATH),
+            spec.valid_text(),
+        )
+        return WRONG
+    found = []
+    for index, place in enumerate(value):
+
+        def told(message: str, valid: str, *, at: int = index) -> None:
+            report(message, valid, at, value=value[at])
+
+        found.append(_point(replace(spec, kind="point"), place, around, told))
+    if WRONG in found:
+        return WRONG
+    for index, (one, other) in enumerate(pairwise(found)):
+        if one == other:
+            report(said("same-place-twice"), said("places-apart"), index + 1, value=other)
+            return WRONG
+    return tuple(found)
+
+
 def _points(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
     if not isinstance(value, list) or len(value) < 2:
         report(said("no-list-of-pairs"), spec.valid_text())
@@ -694,6 +720,7 @@ _READERS: dict[str, Callable[[FieldSpec, object, Surroundings, Report], Any]] = 
     "references": _references,
     "point": _point,
     "shares": _shares,
+    "path": _path,
     "points": _points,
     "fire": _fire,
     "accepted": _accepted,

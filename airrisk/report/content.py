@@ -17,7 +17,6 @@ from airrisk.report.input_sections import (
     inputs_section,
     method_section,
 )
-from airrisk.report.pool_sections import pools_section
 from airrisk.report.result_sections import (
     findings_section,
     protection_section,
@@ -25,6 +24,7 @@ from airrisk.report.result_sections import (
     walk_section,
 )
 from airrisk.report.screening_sections import screening_section
+from airrisk.report.source_sections import sources_section
 from airrisk.report.summary_sections import (
     cautions_section,
     fire_service_section,
@@ -77,7 +77,7 @@ def build_report(
         screening_section(assessment, units),
         hand_section(assessment, installation, units),
         fires_section(assessment, installation, units),
-        pools_section(assessment, units),
+        sources_section(assessment, units),
         distances_section(assessment, installation, units),
         discharges_section(assessment, units),
         findings_section(assessment, units),

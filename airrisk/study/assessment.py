@@ -46,7 +46,7 @@ from airrisk.study.running import running_temperatures
 from airrisk.study.screening import screen
 from airrisk.study.side_by_side import side_by_side
 from airrisk.study.slices import Slicer, layout_slice, part_slice
-from airrisk.study.standing_fires import PoolRecord, pool_record
+from airrisk.study.standing_fires import SourceRecord, source_record
 from airrisk.study.upkeep import upkeep_rows, walk_stops
 from airrisk.study.verdicts import verdict_records
 
@@ -201,7 +201,7 @@ def assess(
         installation.choices.strength_basis,
     )
     chain.check(0.85, "consequences")
-    pools = _pools(chain, installation, on, bores)
+    sources = _sources(chain, installation, on, bores)
     reach = _consequences(chain, installation, parts, fires)
     people = chain.attempt("people", "", lambda: _people(chain, installation, reach), ())
     let_out: Mapping[str, Any] = chain.attempt(
@@ -212,7 +212,7 @@ def assess(
     findings = _findings(
         chain,
         RuleContext(
-            installation, on, parts, fires, compressors, upkeep, failed, verdicts, *away, pools
+            installation, on, parts, fires, compressors, upkeep, failed, verdicts, *away, sources
         ),
     )
     chain.check(1.0, "")
@@ -241,7 +241,7 @@ def assess(
         failures=tuple(chain.failures),
         offered=offered_fields(installation),
         actions=installation.actions,
-        fire_sources=pools,
+        fire_sources=sources,
         kinds=kinds_of_ids(installation),
     )
 
@@ -335,17 +335,19 @@ def _fires(
     return tuple(records)
 
 
-def _pools(
+def _sources(
     chain: _Chain, installation: Installation, on: dt.date, distances: bool
-) -> dict[str, PoolRecord]:
-    """What each pool of the file does around it when it burns, and how far it must stay."""
-    found: dict[str, PoolRecord] = {}
+) -> dict[str, SourceRecord]:
+    """What each source of the file does around it when it burns, and how far it must stay."""
+    found: dict[str, SourceRecord] = {}
     for source in installation.fire_sources:
-        record = chain.attempt("pool", source.id, partial(pool_record, installation, source), None)
+        record = chain.attempt(
+            "fire source", source.id, partial(source_record, installation, source), None
+        )
         if record is None:
             continue
-        if distances:
-            chain.check(0.84, said("distances-of-pool", pool=source.id))
+        if distances and source.kind != "jet":
+            chain.check(0.84, said("distances-of-source", source=source.id))
             clear: Mapping[str, float | None] = chain.attempt(
                 "keep clear", source.id, partial(_clear, chain, installation, source, on), {}
             )

@@ -8,18 +8,19 @@ same on a twentieth. A fire in the file never takes the place of an assumed one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from airrisk.fire.patches import Patch
 from airrisk.installation.geometry import burst_factor, shell_grade
-from airrisk.installation.model import Fire, Installation, Line
+from airrisk.installation.model import Fire, FireSource, Installation, Line
 from airrisk.installation.sections import Section, closable_valves, sections_with, shut_in
 from airrisk.messages import said
 from airrisk.physics import metal
 from airrisk.physics.fires import CONVECTION
-from airrisk.study.records import ASSUMED_SHARES, JET_FLUX, FireClass
-from airrisk.study.standing_fires import pool_fire
+from airrisk.study.records import ASSUMED_SHARES, JET_FLUX, Burning, FireClass
+from airrisk.study.room_layers import HOT, RoomLayer, burning_rooms, parts_in, room_layer
+from airrisk.study.standing_fires import SourceFire, source_fire
 
 QUARTER, TWENTIETH = ASSUMED_SHARES["beside"], ASSUMED_SHARES["spot"]
 
@@ -35,6 +36,10 @@ class Exposure:
     patches: tuple[tuple[str, tuple[Patch, ...]], ...] = ()
     not_placed: tuple[str, ...] = ()  # parts of the section whose place nobody has stated
     leaned_on: tuple[str, ...] = ()  # parts of it that a flame touches or leaves in wind
+    source_kind: Burning | None = None  # what burns, where it stands somewhere
+    plug_patches: tuple[tuple[str, str], ...] = ()  # patch that a plug stands on, by plug
+    hidden_by: tuple[str, ...] = ()  # walls of which nobody knows how long they stand
+    hot_room: str = ""  # room whose hot gas the run leaves out
 
 
 def exposures(installation: Installation) -> tuple[Exposure, ...]:
@@ -97,16 +102,48 @@ def _stated(installation: Installation) -> Iterable[Exposure]:
             if any(name.casefold() in reached for name in section.holders):
                 yield Exposure(fire, section, "stated")
     for source in installation.fire_sources:
-        burning = pool_fire(installation, source)
+        burning = source_fire(installation, source)
         for section in shut_in(installation):
-            held = section.holders
-            here = tuple((n, burning.struck[n]) for n in held if n in burning.struck)
-            if here:
-                lost, leaned = (
-                    tuple(name for name in held if name in names)
-                    for names in (burning.not_placed, burning.leaned_on)
-                )
-                yield Exposure(burning.fire, section, "stated", here, lost, leaned)
+            exposure = struck_by(installation, source, burning, section)
+            if exposure is not None:
+                yield exposure
+    for fire in burning_rooms(installation):
+        reached = {name.casefold() for name in fire.reaches}
+        for section in shut_in(installation):
+            if any(name.casefold() in reached for name in section.holders):
+                yield Exposure(fire, section, "stated", source_kind="room")
+
+
+def struck_by(
+    installation: Installation, source: FireSource, burning: SourceFire, section: Section
+) -> Exposure | None:
+    """The fire of a source against one section; None: it strikes nothing of it."""
+    held = section.holders
+    here = tuple((name, burning.struck[name]) for name in held if name in burning.struck)
+    if not here:
+        return None
+    layer = room_layer(installation, source)
+    inside = () if layer is None else parts_in(installation, layer.room)
+    patches = burning.plug_patches
+    return Exposure(
+        burning.fire,
+        section,
+        "stated",
+        here,
+        tuple(name for name in held if name in burning.not_placed),
+        tuple(name for name in held if name in burning.leaned_on),
+        source.kind,
+        tuple((name, patches[name]) for name in section.plugs if name in patches),
+        tuple(sorted({wall for name in held for wall in burning.hidden_by.get(name, ())})),
+        _hot_room(layer, section, inside),
+    )
+
+
+def _hot_room(layer: RoomLayer | None, section: Section, inside: Collection[str]) -> str:
+    """The room whose hot gas surrounds a part of a section, where that is hot or not known."""
+    if layer is None or not set(inside) & set(section.holders):
+        return ""
+    return layer.room if layer.rise_k is None or layer.rise_k > HOT else ""
 
 
 def _assumed(installation: Installation) -> Iterable[Exposure]:

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from airrisk.fire.stopping import Cancelled
 from airrisk.installation.model import FireSource, Installation
 from airrisk.installation.sections import Section, shut_in
-from airrisk.study.exposures import Exposure
+from airrisk.study.exposures import Exposure, struck_by
 from airrisk.study.fire_map_grid import Grid, Place, grid_of, ring_of, squares_around
 from airrisk.study.fire_map_reach import PoolHeat, part_distance
 from airrisk.study.fire_map_records import (
@@ -48,7 +48,8 @@ from airrisk.study.fire_map_sections import Asking, Found, Reached, all_runs, fe
 from airrisk.study.fire_runs import FireStudy
 from airrisk.study.side_by_side import side_by_side
 from airrisk.study.slices import Slicer
-from airrisk.study.standing_fires import LEANS, PoolFire, pool_fire
+from airrisk.study.source_flames import LEANS, diameter_of
+from airrisk.study.standing_fires import source_fire
 
 Floats = NDArray[np.float64]
 COARSE = 8  # steps of the first positions
@@ -88,9 +89,9 @@ class _Mapper:
     ) -> None:  # fmt: skip
         self.installation, self.source, self.watcher = installation, source, watcher
         self.heat = PoolHeat.of(installation, source)
-        self.grid: Grid = grid_of(installation, source.diameter, self.heat, positions)
+        self.grid: Grid = grid_of(installation, diameter_of(source), self.heat, positions)
         self.x, self.y = np.meshgrid(self.grid.x, self.grid.y)
-        first = pool_fire(installation, self._moved((0, 0)))
+        first = source_fire(installation, self._moved((0, 0)))
         self.lost = first.not_placed
         self.slicer = Slicer(installation, on)
         asked = Asking(first.fire, self.slicer, self.lost)
@@ -261,13 +262,12 @@ class _Mapper:
     def _exposures(self, place: Place) -> Iterable[tuple[Reached, Exposure]]:
         """The open sections of a position with what strikes them there."""
         asked = frozenset(one.number for one in self.reached if one.open[place])
-        burning: PoolFire = pool_fire(self._holding(asked), self._moved(place))
+        source = self._moved(place)
+        burning = source_fire(self._holding(asked), source)
         for one in self.reached:
-            held = one.section.holders
-            here = tuple((name, burning.struck[name]) for name in held if name in burning.struck)
-            if here and one.open[place]:
-                leaned = tuple(name for name in held if name in burning.leaned_on)
-                yield one, Exposure(burning.fire, one.section, "stated", here, one.lost, leaned)
+            found = struck_by(self.installation, source, burning, one.section)
+            if found is not None and one.open[place]:
+                yield one, replace(found, not_placed=one.lost)
 
     def _worst(self, place: Place, found: list[Found]) -> Found:
         """The worst of the sections, as sure as the least sure of them and of what was not run."""

@@ -20,12 +20,13 @@ from airrisk.installation.geometry import MUCH_CONDENSATE, condensate_share
 from airrisk.installation.model import FireSource, Installation, Line, Point, Vessel
 from airrisk.installation.sections import holder_volume
 from airrisk.kernel.flames import COOLING_CONVECTION
-from airrisk.physics import pool_fires
 from airrisk.physics.flame_view import panel_factor
 from airrisk.physics.joints import come_apart, lets_go
 from airrisk.study.fire_runs import CAUTIOUS_BASIS, FireStudy
+from airrisk.study.outlines import line_route, outline
 from airrisk.study.shut_in_air import ScreeningError, ShutInAir
-from airrisk.study.standing_fires import LEAST_FLUX, touching
+from airrisk.study.source_flames import UprightFlame, flame_of
+from airrisk.study.standing_fires import LEAST_FLUX
 
 Floats = NDArray[np.float64]
 STEFAN_BOLTZMANN = 5.670374419e-8  # W/m2/K4, CODATA 2018
@@ -48,12 +49,9 @@ class PoolHeat:
     @classmethod
     def of(cls, installation: Installation, source: FireSource) -> PoolHeat:
         """Of one pool, whose place does not matter."""
-        fuel = pool_fires.fuels()[source.fuel]
-        heat = pool_fires.heat_release(fuel, source.diameter)
-        height = pool_fires.flame_height(heat, source.diameter)
-        power = pool_fires.emissive_power(heat, source.diameter, height, fuel.radiated)
-        factor = installation.choices.flame_radiation_factor
-        return cls(0.5 * source.diameter, height, factor * power)
+        flame = flame_of(installation, source)
+        assert isinstance(flame, UprightFlame)  # jets have no map
+        return cls(flame.radius, flame.height, flame.power)
 
     def most_flux(self, distance: float) -> float:
         """On a panel that faces the middle of the flame [W/m2], by its distance from the axis."""
@@ -175,16 +173,7 @@ def outline_of(installation: Installation, part: Vessel | Line) -> tuple[list[Po
     """
     if isinstance(part, Vessel):
         return ([] if part.at is None else [part.at]), reach_of(part)
-    ends = [_place(installation, name) for name in (part.from_, part.to)]
-    return [one for one in ends if one is not None] if None not in ends else [], 0.0
-
-
-def _place(installation: Installation, name: str) -> Point | None:
-    try:
-        found: Point | None = getattr(installation.find(name), "at", None)
-    except KeyError:
-        return None
-    return found
+    return list(line_route(installation, part) or ()), 0.0
 
 
 def part_distance(
@@ -201,8 +190,8 @@ def part_distance(
 
 def reach_of(vessel: Vessel) -> float:
     """How far a vessel may reach from its middle on the plan, m."""
-    still = FireSource(id="", fuel="", diameter=0.0, at=(0.0, 0.0))
-    return touching(vessel, still)
+    radius, length = outline(vessel)
+    return radius if vessel.orientation == "vertical" else math.hypot(radius, 0.5 * length)
 
 
 def _to_piece(first: Point, last: Point, x: Floats, y: Floats) -> Floats:

@@ -158,6 +158,7 @@ def record_of(
         feeding = _feeding(study)
     balance = closure(run) if run.time.size > 1 else None
     parting = lines_that_come_apart(cut, (*runs, worst_run))
+    reached = _must_be_reached(study) if safe else ()
     record = FireRecord(
         **answer_of(study, run, verdict, shut),
         **named_by(cut),
@@ -167,7 +168,8 @@ def record_of(
         inner_radiation=stated[first].radiation,
         balance=None if balance is None else Balance(balance.mass_rel, balance.energy_rel),
         envelope=worst,
-        sure=_is_sure(cut, run, found, parting) if safe else None,
+        sure=_is_sure(cut, run, found, (*parting, *reached)) if safe else None,
+        reached_plugs=reached,
         lines_come_apart=parting,
         doubts=found,
         safe_if_stopped=feeding,
@@ -194,9 +196,25 @@ def _is_sure(
 ) -> bool:
     """Whether a safe verdict hangs on nothing doubted, unconfirmed, unknown or not reckoned."""
     held = all(one.safe for one in found if one.counts)
-    pool = (cut.exposure.not_placed, cut.exposure.leaned_on)
-    known = not any((cut.unconfirmed, *pool, run.case.no_creep_data, _much_water(run)))
+    of = cut.exposure
+    source = (of.not_placed, of.leaned_on, of.hidden_by, of.hot_room)
+    known = not any((cut.unconfirmed, *source, run.case.no_creep_data, _much_water(run)))
     return held and known and not parting
+
+
+def _must_be_reached(study: FireStudy) -> tuple[str, ...]:
+    """Plugs that a fire which stands somewhere reaches, if it is not safe without that.
+
+    The same source burning smaller, or leaning over, may miss them and still heat the wall.
+    """
+    exposure = study.exposure
+    if not exposure.plug_patches:
+        return ()
+    missed = replace(exposure, plug_patches=(), fire=replace(exposure.fire, plugs_in_fire=()))
+    other = FireStudy(replace(study.cut, exposure=missed), study.should_stop, study.ran)
+    held = envelope(other).safe
+    study.runs += other.runs
+    return () if held else tuple(name for name, _ in exposure.plug_patches)
 
 
 def lines_that_come_apart(cut: FireSlice, runs: Sequence[FireRun]) -> tuple[str, ...]:
@@ -239,7 +257,9 @@ def named_by(cut: FireSlice) -> dict[str, Any]:
         "section": cut.section.id,
         "closed_valves": cut.closed_valves,
         "fire_class": cut.fire_class,
-        "is_pool": bool(cut.exposure.patches),
+        "source_kind": cut.exposure.source_kind,
+        "hidden_by": cut.exposure.hidden_by,
+        "hot_room": cut.exposure.hot_room,
         "not_placed": cut.exposure.not_placed,
         "leaned_on": cut.exposure.leaned_on,
         "members": cut.section.members,
@@ -432,7 +452,7 @@ def failed_record(exposure: Exposure, reason: str) -> FireRecord:
         section=exposure.section.id,
         closed_valves=exposure.section.closed_valves,
         fire_class=exposure.fire_class,
-        is_pool=bool(exposure.patches),
+        source_kind=exposure.source_kind,
         outcome="not converged",
         reason=Reason("solver", detail=reason),
         kept_by="none",

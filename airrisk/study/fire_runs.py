@@ -214,6 +214,7 @@ class FireStudy:
                     conditions=self.conditions,
                     dead=self.dead,
                     exposures=self._patches_with(corner.share),
+                    plug_patches=dict(self.exposure.plug_patches),
                 ),
             )
         found = self._cases[key]

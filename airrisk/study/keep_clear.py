@@ -11,8 +11,10 @@ from airrisk.installation.sections import Section, section_of, shut_in
 from airrisk.study.envelope import envelope, run_corners
 from airrisk.study.exposures import Exposure
 from airrisk.study.fire_runs import Corner, FireStudy, StopTest
+from airrisk.study.outlines import touching
 from airrisk.study.slices import Slicer
-from airrisk.study.standing_fires import pool_fire, touching
+from airrisk.study.source_flames import diameter_of
+from airrisk.study.standing_fires import source_fire
 from airrisk.verdict.rule import is_safe
 
 FARTHEST = 100.0  # m between the pool's edge and the shell
@@ -78,14 +80,14 @@ def _holding(
     x, y = source.at[0] - at[0], source.at[1] - at[1]
     away = math.hypot(x, y)
     along = (x / away, y / away) if away > 0.0 else (1.0, 0.0)
-    together = touching(vessel, source)
+    together = touching(vessel, source.at, 0.5 * diameter_of(source))
 
     hard: list[Corner] = []  # runs that ruptured before, asked first
 
     def holds(gap: float) -> bool:
         distance = together + gap
         moved = replace(source, at=(at[0] + distance * along[0], at[1] + distance * along[1]))
-        burning = pool_fire(installation, moved)
+        burning = source_fire(installation, moved)
         fire = burning.fire
         if vessel.id not in burning.struck:
             return True

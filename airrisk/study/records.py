@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal, get_args
 
-from airrisk.installation.model import Action, FireClass
+from airrisk.installation.model import Action, FireClass, SourceKind
 from airrisk.quantities import STANDARD_ATMOSPHERE
 from airrisk.verdict.rule import Outcome, Reason, load_of
 
@@ -25,6 +25,7 @@ ASSUMED_SHARES: Mapping[str, float] = {"whole": 1.0, "beside": 0.25, "spot": 0.0
 # NORSOK S-001 designs (read in an abstract). Natural-gas jets of 2.9 to 19.5 kg/s on a pipe gave
 # 60 to 290 as the mean of a side's gauges and 350 to 425 kW/m2 as the highest (read).
 JET_FLUX = 300e3
+Burning = Literal[SourceKind, "room"]  # what burns where it stands, or all of a room with it
 EventKind = Literal[
     "plug opens", "relief valve lifts", "relief valve reseats", "disc bursts",
     "rupture", "line ruptures", "empty", "fire ends",
@@ -396,7 +397,10 @@ class FireRecord:
     much_water: tuple[str, ...] = ()  # parts of which condensate fills more than a fifth
     not_placed: tuple[str, ...] = ()  # parts of the section whose place a pool's fire does not know
     leaned_on: tuple[str, ...] = ()  # parts that a pool's flame touches or leaves in wind
-    is_pool: bool = False  # a pool of the file burns; ``id`` is its id
+    source_kind: Burning | None = None  # what stands somewhere and burns; ``id`` is its id
+    hidden_by: tuple[str, ...] = ()  # walls of which nobody knows how long they stand
+    hot_room: str = ""  # room whose hot gas the run leaves out
+    reached_plugs: tuple[str, ...] = ()  # plugs that such a fire must reach for the verdict to hold
     runs: int = 0  # made for this record, searches of bores and cures left out
     # where the fire is outlasted as stated: the rupture were it to go on; None: not in six hours
     rupture_if_fire_goes_on_s: float | None = None
@@ -588,5 +592,5 @@ class Assessment:
     failures: tuple[Failure, ...] = ()
     offered: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # id -> keys of fields
     actions: tuple[Action, ...] = ()
-    fire_sources: Mapping[str, Any] = field(default_factory=dict)  # pool -> PoolRecord
+    fire_sources: Mapping[str, Any] = field(default_factory=dict)  # pool -> SourceRecord
     kinds: Mapping[str, str] = field(default_factory=dict)  # what each id of the file is

@@ -161,6 +161,7 @@ class Slicer:
                 fire=_bare_fire(exposure.fire, section),
                 section=replace(section, closed_valves=(), isolated_devices=()),
                 patches=tuple(one for one in exposure.patches if one[0] in inside),
+                plug_patches=tuple(one for one in exposure.plug_patches if one[0] in devices),
             ),
             closed_valves=section.closed_valves,
             credits=tuple(self._credits[name] for name in devices),
@@ -184,6 +185,7 @@ def bare(record: Any) -> Any:
     empty: dict[str, Any] = {
         "at": None, "notes": (), "given": frozenset(), "offered": (), "discharges_to": "",
         "outlet_place": None, "fitted": None, "renew_every": 12, "condition": "clean",
+        "direction": None, "elevation": None, "route": (), "faces": None,
     }  # fmt: skip
     if isinstance(record, Part):
         empty["area"] = None  # its compartment; that of a relief valve or disc is its opening

@@ -1,350 +1,377 @@
-"""Fires that stand somewhere: what a pool's flame does to each part, and to people, by its place.
+"""Fires that stand somewhere: what each does to the parts, the plugs and the people around it.
 
-The flame is an upright cylinder over the pool, without wind and with nothing between. A vessel is a
-cylinder of its diameter and volume. The file does not say how a lying one lies: it shows the flame
-its broadside, as near as its end can come, which is more than it can get. A line runs straight
-between its ends, at the height that gets most. The wall is cut into panels: those over the pool are
-in the flames or the hot gas above them, the others get what they see of the flame.
+The wall of a part is cut into patches: in the flames or the hot gas above them, in sight of the
+flame in two steps, out of sight. A plug counts as heated only where its place and the side that it
+faces leave no doubt of it: it stands on the panel that the fire heats least of all that they allow.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from airrisk.fire.patches import Exposure as Struck
 from airrisk.fire.patches import Patch
-from airrisk.installation.geometry import reckoned_wall
-from airrisk.installation.model import Fire, FireSource, Installation, Line, Point, Vessel
-from airrisk.installation.sections import holder_volume
+from airrisk.installation.model import Fire, FireSource, Installation, Line, Plug, Point, Vessel
 from airrisk.physics import pool_fires
-from airrisk.physics.flame_view import panel_factor
-from airrisk.physics.shells import bore_area
+from airrisk.physics.heat_kernel import STEFAN_BOLTZMANN
+from airrisk.study.outlines import Panels, line_route, nearest_on, part_panels, plug_panels
+from airrisk.study.room_layers import RoomLayer, room_layer
+from airrisk.study.source_flames import (
+    JetFlame,
+    UprightFlame,
+    Walls,
+    diameter_of,
+    flame_of,
+)
 
 Floats = NDArray[np.float64]
-AROUND, ALONG = 12, 8  # panels of a vessel; with one on the facing line the peak is met
-ALONG_LINE = 48  # at least
-STEP_OF_LINE, MOST_OF_LINE = 0.5, 20_000  # of the radius of the pool; panels
-STANDS_AT = 0.3  # m, lowest point of a vessel above the floor; judgement
-LINE_HIGHEST = 3.0  # m above the floor at most, where the flame gives most; judgement
-WITHOUT_VOLUME = 3600.0  # s, of a pool of which nobody says how much there is
-LONGEST = 86400.0  # s
+Bools = NDArray[np.bool_]
 LEAST_FLUX = 1e3  # W/m2: less heats steel by some 30 K at most and is left out; judgement
+PLUG_SHARE = 0.2  # of the highest flux: with less on it a plug decides nothing; judgement
 NEAR_SHARE = 0.5  # of the highest flux: where the hotter of the two patches in sight ends
-FLAME_CONVECTION = 25.0  # W/m2/K, EN 1991-1-2 (read)
-LEANS = math.sin(math.radians(45.0))  # of its height a flame reaches sideways in wind; judgement
+AS_HOT = 50.0  # K below the hottest flame a plug still counts as in it; judgement
 PERSON_HEIGHT = 1.5  # m
 
 
 @dataclass(frozen=True)
 class InSight:
-    """What a pool's flame does to one part."""
+    """What the flame of a source does to one part."""
 
-    distance_m: float  # from the middle of the pool to the middle of the part, or the nearest point
-    flames_share: float  # of the surface, over the pool
+    distance_m: float  # on the plan from the middle of the fire to the nearest panel
+    flames_share: float  # of the surface, in the flames or above them
     facing_share: float  # of the surface, sees the flame
     incident_w_m2: float  # highest, with the factor of caution
     mean_w_m2: float  # over what sees the flame
-    flame_temperature_k: float | None  # around what stands over the pool
+    flame_temperature_k: float | None  # around what stands in the flames
+    may_touch: bool = False  # the flame touches it, or does when it leans over
 
 
 @dataclass(frozen=True)
-class PoolRecord:
-    """A pool that burns, and what it does around it."""
+class HeatOnPlug:
+    """What a source does to one plug, where its place and side leave no doubt of it."""
+
+    reached_by: str  # "flames" | "radiation" | "nothing"
+    incident_w_m2: float
+
+
+@dataclass(frozen=True)
+class SourceRecord:
+    """A source that burns, and what it does around it."""
 
     id: str
-    fuel: str
-    diameter_m: float
+    kind: str
+    fuel: str | None
+    diameter_m: float | None  # None: a jet
     heat_release_w: float
-    flame_height_m: float
+    flame_height_m: float  # length of a jet
     burning_time_s: float
-    emissive_power_w_m2: float
+    emissive_power_w_m2: float | None  # None: a jet
     exposures: Mapping[str, InSight]
+    plugs: Mapping[str, HeatOnPlug] = field(default_factory=dict)
     people: Mapping[str, float] = field(default_factory=dict)  # W/m2, without the factor
     not_placed: tuple[str, ...] = ()  # parts of which the file does not say where they stand
-    # vessel -> least distance from the pool's edge to its shell, m, that leaves it safe; None:
+    layer: RoomLayer | None = None  # None: it burns in no room that the file describes
+    # vessel -> least distance from the fire's edge to its shell, m, that leaves it safe; None:
     # none found; empty: not asked
     keep_clear_m: Mapping[str, float | None] = field(default_factory=dict)
     gap_m: Mapping[str, float] = field(default_factory=dict)  # vessel -> that distance today
 
 
 @dataclass(frozen=True)
-class PoolFire:
-    """The fire of a pool for the runs."""
+class SourceFire:
+    """The fire of a source for the runs."""
 
     fire: Fire  # reaches what is in ``struck``
     struck: Mapping[str, tuple[Patch, ...]]  # by part
+    plug_patches: Mapping[str, str]  # patch that a plug stands on, by plug
     not_placed: tuple[str, ...]
     leaned_on: tuple[str, ...]  # parts that the flame touches or leaves if wind leans it over
+    hidden_by: Mapping[str, tuple[str, ...]]  # part -> walls of which nobody knows that they stand
 
 
 @dataclass(frozen=True)
-class _Flame:
-    radius: float
-    height: float
-    heat: float
-    power: float  # W/m2, with the factor of caution
-    at: Point
+class _Seen:
+    """One part before one flame."""
+
+    panels: Panels
+    flame: UprightFlame | JetFlame
+    over: Bools  # in the flames
+    flux: Floats  # W/m2 on the others
 
 
-@dataclass(frozen=True)
-class _Panels:
-    """Panels of one part: from the flame's axis, above the floor, how they look, their shares."""
-
-    distance: Floats
-    height: Floats
-    aside: Floats
-    up: Floats
-    share: Floats
-
-
-def pool_record(installation: Installation, source: FireSource) -> PoolRecord:
-    """What a pool does around it.
+def source_record(installation: Installation, source: FireSource) -> SourceRecord:
+    """What a source does around it.
 
     Parameters
     ----------
     installation
         With the places of its parts and people.
     source
-        One of its pools.
+        One of its sources of fire.
     """
-    flame, lasts = _flame(installation, source)
-    exposures: dict[str, InSight] = {}
-    not_placed = []
-    for part in installation.holders():
-        panels = _panels(installation, part, flame)
-        if panels is None:
-            not_placed.append(part.id)
-            continue
-        exposures[part.id] = _in_sight(panels, flame)
+    flame = flame_of(installation, source)
+    walls = walls_for(installation, flame.lasts)
+    seen, lost = _around(installation, flame, walls)
     factor = installation.choices.flame_radiation_factor
-    return PoolRecord(
+    upright = isinstance(flame, UprightFlame)
+    return SourceRecord(
         id=source.id,
+        kind=source.kind,
         fuel=source.fuel,
-        diameter_m=source.diameter,
+        diameter_m=diameter_of(source) if upright else None,
         heat_release_w=flame.heat,
-        flame_height_m=flame.height,
-        burning_time_s=lasts,
-        emissive_power_w_m2=flame.power / factor,
-        exposures=exposures,
-        people={one.id: _at_person(one.at, flame) / factor for one in installation.people},
-        not_placed=tuple(not_placed),
+        flame_height_m=flame.height if isinstance(flame, UprightFlame) else flame.length,
+        burning_time_s=flame.lasts,
+        emissive_power_w_m2=flame.power / factor if upright else None,
+        exposures={name: _in_sight(one) for name, one in seen.items()},
+        plugs={
+            plug.id: _on_plug(plug, installation, seen, walls)
+            for plug in installation.plugs
+            if any(plug.on.casefold() == name.casefold() for name in seen)
+        },
+        people={one.id: _at_person(one.at, flame, walls) / factor for one in installation.people},
+        not_placed=tuple(lost),
+        layer=room_layer(installation, source),
         gap_m={
-            one.id: math.dist(one.at, source.at) - touching(one, source)
-            for one in installation.vessels
-            if one.at is not None
+            name: one.panels.gap - flame.radius
+            for name, one in seen.items()
+            if isinstance(flame, UprightFlame) and _is_vessel(installation, name)
         },
     )
 
 
-def pool_fire(installation: Installation, source: FireSource) -> PoolFire:
-    """The fire of a pool, and the patches of the parts that it strikes.
+def source_fire(installation: Installation, source: FireSource) -> SourceFire:
+    """The fire of a source, and the patches of the parts that it strikes.
 
-    Patches: over the pool in flames of the temperature on their axis, at the height of the lowest
-    panel there; in sight of the flame in two steps of flux, each the highest in it; the rest out
-    of the fire.
+    Patches: in the flames, of the temperature on their axis at the height of the lowest panel
+    there; in sight of the flame in two steps of flux, each the highest in it; the rest out of the
+    fire. A plug in sight stands in the lower step, and that step ends at what falls on the plug.
     """
-    flame, lasts = _flame(installation, source)
+    flame = flame_of(installation, source)
+    walls = walls_for(installation, flame.lasts)
+    seen, lost = _around(installation, flame, walls)
     struck: dict[str, tuple[Patch, ...]] = {}
-    hottest = 0.0
-    lost, leaned = [], []
-    for part in installation.holders():
-        panels = _panels(installation, part, flame)
-        if panels is None:
-            lost.append(part.id)
+    homes: dict[str, str] = {}
+    in_flames: list[str] = []
+    leaned: list[str] = []
+    hidden: dict[str, tuple[str, ...]] = {}
+    hottest = max((_flame_temperature(one) or 0.0 for one in seen.values()), default=0.0)
+    for name, one in seen.items():
+        doubtful = _hidden_by(one, walls)
+        if doubtful:
+            hidden[name] = doubtful
+        if not one.over.any() and float(one.flux.max()) < LEAST_FLUX:
             continue
-        seen = _in_sight(panels, flame)
-        if seen.flames_share <= 0.0 and seen.incident_w_m2 < LEAST_FLUX:
-            continue
-        hottest = max(hottest, seen.flame_temperature_k or 0.0)
-        if seen.distance_m - flame.radius < LEANS * flame.height:
-            leaned.append(part.id)
-        struck[part.id] = _patches(panels, flame)
+        if one.flame.leaned_on(one.panels):
+            leaned.append(name)
+        plugs = [p for p in installation.plugs if p.on.casefold() == name.casefold()]
+        heat = {plug.id: _on_plug(plug, installation, seen, walls) for plug in plugs}
+        struck[name], own = _patches(one, heat, hottest)
+        homes.update(own)
+        in_flames += [plug for plug, home in own.items() if home == "flames"]
     shares = tuple(
-        (name, math.fsum(p.share for p in patches if p.exposure.kind != "ambient"))
+        (name, min(math.fsum(p.share for p in patches if p.exposure.kind != "ambient"), 1.0))
         for name, patches in struck.items()
     )
-    over = {n for n, p in struck.items() if len(p) == 1 and p[0].exposure.kind == "flames"}
     fire = Fire(
         id=source.id,
         curve="temperature",
         temperature=hottest or pool_fires.HOTTEST,
         reaches=tuple(struck),
-        exposed_share=tuple((name, min(share, 1.0)) for name, share in shares),
-        plugs_in_fire=tuple(
-            plug.id for plug in installation.plugs if plug.on.casefold() in _folded(over)
-        ),
-        convection=FLAME_CONVECTION,
-        duration=lasts,
+        exposed_share=shares,
+        plugs_in_fire=tuple(in_flames),
+        convection=flame.convection,
+        duration=flame.lasts,
     )
-    return PoolFire(fire, struck, tuple(lost), tuple(leaned))
+    return SourceFire(fire, struck, homes, tuple(lost), tuple(leaned), hidden)
 
 
-def touching(vessel: Vessel, source: FireSource) -> float:
-    """Distance between the middles of a vessel and a pool that meet, m."""
-    return 0.5 * source.diameter + _reach(vessel)
+def walls_for(installation: Installation, lasts: float) -> Walls:
+    """The walls that stand as long as a fire lasts [s]; those of which nobody knows count too."""
+    return Walls(tuple(w for w in installation.walls if w.resists is None or w.resists >= lasts))
 
 
-def _outline(vessel: Vessel) -> tuple[float, float]:
-    """Outer radius and length of the cylinder that a vessel counts as, m."""
-    wall = reckoned_wall(vessel)
-    length = holder_volume(vessel) / bore_area(vessel.inside_diameter) + 2.0 * wall
-    return 0.5 * vessel.inside_diameter + wall, length
+def _around(
+    installation: Installation, flame: UprightFlame | JetFlame, walls: Walls
+) -> tuple[dict[str, _Seen], list[str]]:
+    """Every part before the flame, and those without a place."""
+    seen: dict[str, _Seen] = {}
+    lost = []
+    for part in installation.holders():
+        turned = flame
+        goal = _goal(installation, part, flame.at)
+        if goal is not None:
+            turned = flame.aim(goal)
+        panels = part_panels(installation, part, turned.layout())
+        if panels is None:
+            lost.append(part.id)
+        else:
+            seen[part.id] = _before(panels, turned, walls)
+    return seen, lost
 
 
-def _reach(vessel: Vessel) -> float:
-    """How far a vessel may reach from its middle on the plan, m."""
-    radius, length = _outline(vessel)
-    return radius if vessel.orientation == "vertical" else max(radius, 0.5 * length)
+def _before(panels: Panels, flame: UprightFlame | JetFlame, walls: Walls) -> _Seen:
+    over = flame.inside(panels)
+    flux = np.where(over, 0.0, flame.radiation(panels, walls))
+    return _Seen(panels, flame, over, flux)
 
 
-def _folded(names: set[str]) -> set[str]:
-    return {name.casefold() for name in names}
+def _goal(installation: Installation, part: Vessel | Line, source: Point) -> Point | None:
+    """Where a jet of any direction meets a part: the middle of a vessel, a line where nearest."""
+    if isinstance(part, Vessel):
+        return part.at
+    route = line_route(installation, part)
+    return None if route is None else nearest_on(route, source)
 
 
-def _flame(installation: Installation, source: FireSource) -> tuple[_Flame, float]:
-    """The flame of a pool, and how long it burns, s."""
-    fuel = pool_fires.fuels()[source.fuel]
-    heat = pool_fires.heat_release(fuel, source.diameter)
-    height = pool_fires.flame_height(heat, source.diameter)
-    power = pool_fires.emissive_power(heat, source.diameter, height, fuel.radiated)
-    lasts = WITHOUT_VOLUME
-    if source.volume is not None:
-        lasts = min(pool_fires.burning_time(fuel, source.diameter, source.volume), LONGEST)
-    factor = installation.choices.flame_radiation_factor
-    return _Flame(0.5 * source.diameter, height, heat, factor * power, source.at), lasts
+def _is_vessel(installation: Installation, name: str) -> bool:
+    return any(vessel.id == name for vessel in installation.vessels)
 
 
-def _panels(installation: Installation, part: Vessel | Line, flame: _Flame) -> _Panels | None:
-    """The panels of a part; None: nobody says where it stands."""
-    if isinstance(part, Line):
-        first, last = (_place(installation, name) for name in (part.from_, part.to))
-        if first is None or last is None:
-            return None  # nobody knows where it leads
-        return _line_panels(part, first, last, flame)
-    if part.at is None:
+def _flame_temperature(one: _Seen) -> float | None:
+    """Temperature around the lowest panel in the flames, K."""
+    if not one.over.any():
         return None
-    away = math.hypot(part.at[0] - flame.at[0], part.at[1] - flame.at[1])
-    radius, length = _outline(part)
-    if part.orientation == "vertical":
-        return _upright(away, radius, length)
-    return _lying(max(away - (_reach(part) - radius), 0.0), radius, length)
+    inside = one.panels.at[one.over]
+    lowest = inside[np.argmin(inside[:, 2])]
+    return float(one.flame.temperature(lowest[None, :])[0])
 
 
-def _place(installation: Installation, name: str) -> Point | None:
-    try:
-        record: Any = installation.find(name)
-    except KeyError:
-        return None
-    return getattr(record, "at", None)
-
-
-def _upright(away: float, radius: float, length: float) -> _Panels:
-    turn = 2.0 * np.pi * np.arange(AROUND) / AROUND  # the first looks at the flame
-    height = STANDS_AT + (np.arange(ALONG) + 0.5) / ALONG * length
-    turn, height = (one.ravel() for one in np.meshgrid(turn, height))
-    x, y = away - radius * np.cos(turn), radius * np.sin(turn)
-    return _as_panels((x, y, height), (-np.cos(turn), np.sin(turn), np.zeros_like(turn)))
-
-
-def _lying(away: float, radius: float, length: float) -> _Panels:
-    turn = 2.0 * np.pi * np.arange(AROUND) / AROUND
-    along = ((np.arange(ALONG + 1) + 0.5) / (ALONG + 1) - 0.5) * length  # one in the middle
-    turn, along = (one.ravel() for one in np.meshgrid(turn, along))
-    x, z = away - radius * np.cos(turn), STANDS_AT + radius * (1.0 + np.sin(turn))
-    return _as_panels((x, along, z), (-np.cos(turn), np.zeros_like(turn), np.sin(turn)))
-
-
-def _line_panels(line: Line, first: Point, last: Point, flame: _Flame) -> _Panels:
-    """A line as a row of facing panels; half of its girth looks at the flame."""
-    # so close that no pool falls between two of them
-    wanted = math.dist(first, last) / (STEP_OF_LINE * flame.radius)
-    count = min(max(math.ceil(wanted), ALONG_LINE), MOST_OF_LINE)
-    share = (np.arange(count) + 0.5) / count
-    x = first[0] + share * (last[0] - first[0]) - flame.at[0]
-    y = first[1] + share * (last[1] - first[1]) - flame.at[1]
-    height = np.full(count, min(0.5 * flame.height, LINE_HIGHEST))
-    distance = np.hypot(x, y)
-    none = np.zeros(count)
-    front = _Panels(distance, height, none, none, np.full(count, 0.5 / count))
-    back = _Panels(distance, height, none + np.pi, none, front.share)
-    return _Panels(
-        *(
-            np.concatenate([getattr(front, name), getattr(back, name)])
-            for name in ("distance", "height", "aside", "up", "share")
-        )
-    )
-
-
-def _as_panels(at: tuple[Floats, Floats, Floats], normal: tuple[Floats, Floats, Floats]) -> _Panels:
-    """Panels from their places about the flame's axis and their normals."""
-    (x, y, z), (nx, ny, nz) = at, normal
-    distance = np.hypot(x, y)
-    level = np.hypot(nx, ny)
-    safe = np.where(level * distance > 1e-12, level * distance, 1.0)
-    cosine = np.where(level * distance > 1e-12, -(nx * x + ny * y) / safe, 1.0)
-    aside = np.arccos(np.clip(cosine, -1.0, 1.0))
-    return _Panels(distance, z, aside, nz, np.full(x.shape, 1.0 / x.size))
-
-
-def _struck(panels: _Panels, flame: _Flame) -> tuple[NDArray[np.bool_], Floats]:
-    """Which panels are over the pool, and what falls on the others, W/m2."""
-    over = panels.distance <= flame.radius
-    factor = panel_factor(
-        panels.distance, panels.height, panels.aside, panels.up, flame.radius, flame.height
-    )
-    return over, np.where(over, 0.0, factor * flame.power)
-
-
-def _in_sight(panels: _Panels, flame: _Flame) -> InSight:
-    over, flux = _struck(panels, flame)
-    seen = flux > 0.0
-    total = float(panels.share[seen].sum())
+def _in_sight(one: _Seen) -> InSight:
+    away = np.hypot(one.panels.at[:, 0] - one.flame.at[0], one.panels.at[:, 1] - one.flame.at[1])
+    facing = one.flux > 0.0
+    total = float(one.panels.share[facing].sum())
+    share = one.panels.share
     return InSight(
-        distance_m=float(panels.distance.min()),
-        flames_share=float(panels.share[over].sum()),
+        distance_m=min(float(away.min()), one.panels.gap),
+        flames_share=float(share[one.over].sum()),
         facing_share=total,
-        incident_w_m2=float(flux.max()),
-        mean_w_m2=float((flux * panels.share).sum() / total) if total > 0.0 else 0.0,
-        flame_temperature_k=_around(panels, over, flame) if over.any() else None,
+        incident_w_m2=float(one.flux.max()),
+        mean_w_m2=float((one.flux * share).sum() / total) if total > 0.0 else 0.0,
+        flame_temperature_k=_flame_temperature(one),
+        may_touch=bool(one.over.any()) or one.flame.leaned_on(one.panels),
     )
 
 
-def _around(panels: _Panels, over: NDArray[np.bool_], flame: _Flame) -> float:
-    """Temperature around the lowest panel over the pool, K."""
-    lowest = float(panels.height[over].min())
-    return pool_fires.flame_temperature_at(flame.heat, 2.0 * flame.radius, lowest)
+def _hidden_by(one: _Seen, walls: Walls) -> tuple[str, ...]:
+    """Walls of which nobody knows how long they stand, and that hide something of a part."""
+    found = []
+    for wall in walls.standing:
+        if wall.resists is None:
+            alone = Walls((wall,))
+            flux = np.where(one.over, 0.0, one.flame.radiation(one.panels, alone))
+            free = np.where(one.over, 0.0, one.flame.radiation(one.panels))
+            if bool((flux < free).any()):
+                found.append(wall.id)
+    return tuple(found)
 
 
-def _patches(panels: _Panels, flame: _Flame) -> tuple[Patch, ...]:
-    over, flux = _struck(panels, flame)
+def _on_plug(
+    plug: Plug, installation: Installation, seen: Mapping[str, _Seen], walls: Walls
+) -> HeatOnPlug:
+    """The least that its place and side leave it."""
+    part = next(
+        (one for one in installation.vessels if one.id.casefold() == plug.on.casefold()), None
+    )
+    if part is None or part.id not in seen:
+        return HeatOnPlug("nothing", 0.0)  # nobody says where along a line it stands
+    one = seen[part.id]
+    spots = plug_panels(part, plug, one.flame.layout())
+    inside = _surely_inside(one.flame, spots)
+    # behind a vessel that is wider than the flame below it there is none on top
+    around = one.panels if plug.place == "top" else spots
+    if bool(_surely_inside(one.flame, around).all()):
+        return HeatOnPlug("flames", 0.0)
+    flux = one.flame.radiation(spots, replace(walls, partly=True))
+    least = float(np.where(inside, np.inf, flux).min())
+    return HeatOnPlug("radiation" if least >= LEAST_FLUX else "nothing", least)
+
+
+def _surely_inside(flame: UprightFlame | JetFlame, spots: Panels) -> Bools:
+    """Places in the flame itself, without what counts as touched for caution."""
+    exact = replace(spots, size=0.0, gap=math.inf, run=np.full(len(spots), math.inf))
+    return flame.inside(exact)
+
+
+def _patches(
+    one: _Seen, plugs: Mapping[str, HeatOnPlug], hottest: float
+) -> tuple[tuple[Patch, ...], dict[str, str]]:
+    """The patches of a part, and the patch that each of its plugs stands on."""
+    over, flux, share = one.over, one.flux, one.panels.share
     highest = float(flux.max())
     seen = flux >= LEAST_FLUX
-    near = seen & (flux >= NEAR_SHARE * highest)
+    heat = [plug.incident_w_m2 for plug in plugs.values() if plug.reached_by == "radiation"]
+    at_best = min(max(heat, default=0.0), highest)
+    by_plug = at_best >= PLUG_SHARE * highest > 0.0
+    near = seen & (flux > at_best) if by_plug else seen & (flux >= NEAR_SHARE * highest)
     far = seen & ~near
+    hot, cooler = over, np.zeros_like(over)
+    at_plug = _at_plugs(one, plugs, hottest)
+    if at_plug is not None:
+        around = one.flame.temperature(one.panels.at)
+        cooler = over & (around <= at_plug)
+        hot = over & ~cooler
+        near, far = (near | far, np.zeros_like(far))  # no more than four patches
+    lowest_flux = float(flux[far].max()) if far.any() else 0.0
     found = []
     for name, chosen, exposure in (
-        ("flames", over, Struck("flames")),
+        ("flames", hot, Struck("flames")),
+        ("above", cooler, Struck("radiation", flux=STEFAN_BOLTZMANN * (at_plug or 0.0) ** 4)),
         ("near", near, Struck("radiation", flux=highest)),
-        ("far", far, Struck("radiation", flux=float(flux[far].max()) if far.any() else 0.0)),
+        ("far", far, Struck("radiation", flux=lowest_flux)),
         ("away", ~over & ~seen, Struck("ambient")),
     ):
-        share = float(panels.share[chosen].sum())
-        if share > 0.0:
-            found.append(Patch(name, share, exposure))
+        part = float(share[chosen].sum())
+        if part > 0.0:
+            found.append(Patch(name, part, exposure))
     whole = math.fsum(patch.share for patch in found)
-    return tuple(Patch(p.name, p.share / whole, p.exposure) for p in found)
+    patches = tuple(Patch(p.name, p.share / whole, p.exposure) for p in found)
+    return patches, _homes(patches, plugs, at_plug is not None)
 
 
-def _at_person(at: Point, flame: _Flame) -> float:
+def _at_plugs(one: _Seen, plugs: Mapping[str, HeatOnPlug], hottest: float) -> float | None:
+    """Temperature at plugs in the flames where these are cooler than at the hottest part, K."""
+    if not any(plug.reached_by == "flames" for plug in plugs.values()):
+        return None
+    top = one.panels.at[np.argmax(one.panels.at[:, 2])]
+    there = float(one.flame.temperature(top[None, :])[0])
+    return there if there < hottest - AS_HOT else None
+
+
+def _homes(
+    patches: Sequence[Patch], plugs: Mapping[str, HeatOnPlug], cooler: bool
+) -> dict[str, str]:
+    """The patch of each plug that the fire reaches; never one that is hotter than it is there."""
+    flux = {patch.name: patch.exposure.flux for patch in patches}
+    found: dict[str, str] = {}
+    for name, plug in plugs.items():
+        if plug.reached_by == "flames":
+            wanted = "above" if cooler else "flames"
+            if wanted in flux:
+                found[name] = wanted
+        elif plug.reached_by == "radiation" and not cooler:
+            known = [one for one in ("near", "far") if one in flux]
+            fits = [one for one in known if flux[one] <= plug.incident_w_m2 * (1.0 + 1e-9)]
+            if fits:
+                found[name] = fits[0]
+    return found
+
+
+def _at_person(at: Point, flame: UprightFlame | JetFlame, walls: Walls) -> float:
     """What falls on somebody who looks at the flame, W/m2; in the flame all that it gives."""
-    away = math.hypot(at[0] - flame.at[0], at[1] - flame.at[1])
-    if away <= flame.radius:
-        return flame.power
-    factor = panel_factor(away, PERSON_HEIGHT, 0.0, 0.0, flame.radius, flame.height)
-    return float(factor) * flame.power
+    turned = flame.aim(at)
+    place = np.array([[at[0], at[1], PERSON_HEIGHT]])
+    way = turned.layout().nearest(place) - place
+    way[:, 2] = 0.0
+    away = float(np.linalg.norm(way))
+    normal = way / away if away > 0.0 else np.array([[1.0, 0.0, 0.0]])
+    far = math.dist(at, turned.at)
+    person = Panels(place, normal, np.ones(1), 0.0, np.full(1, math.inf), far)
+    if turned.inside(person).any() or (isinstance(turned, UprightFlame) and far <= turned.radius):
+        return turned.power if isinstance(turned, UprightFlame) else turned.in_it
+    return float(turned.radiation(person, walls)[0])

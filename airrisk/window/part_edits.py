@@ -19,6 +19,12 @@ if TYPE_CHECKING:
     from airrisk.installation.model import Installation
     from airrisk.window.session import Session
 
+# where what stands apart from the parts begins, until somebody moves it
+STANDING: dict[str, dict[str, Any]] = {
+    "people": {"at": [10.0, 0.0]}, "fire_source": {"at": [10.0, 0.0]},
+    "wall": {"points": [[8.0, -2.0], [8.0, 2.0]]},
+}  # fmt: skip
+
 
 class PartEdits(QObject):
     """Turns what a person wants into one undoable step; says why when it cannot."""
@@ -101,8 +107,8 @@ class PartEdits(QObject):
                 return tr("Add a vessel first: a fire reaches vessels and lines.")
             holder = session.chosen_holder
             values["reaches"] = [holder] if holder else [h.id for h in holders]
-        elif kind in ("people", "fire_source"):
-            values["at"] = [10.0, 0.0]
+        else:
+            values.update(STANDING.get(kind, {}))
         return ""
 
     def _line_begin(self, installation: Installation | None, chosen: object) -> str | None:

@@ -6,13 +6,13 @@ import functools
 import math
 import string
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, get_args
 
 from airrisk.installation.fields import spec
 from airrisk.installation.naming import in_order
 from airrisk.messages import Texts
 from airrisk.study.overview import overview
-from airrisk.study.records import Assessment, Finding
+from airrisk.study.records import Assessment, Burning, Finding
 from airrisk.tables import read_toml
 from airrisk.wording import labels
 from airrisk.wording.choices import choice_word
@@ -127,7 +127,8 @@ def _fire_text(values: Mapping[str, Any], kinds: Mapping[str, str]) -> str:
     """A fire in the middle of a sentence: "fire F1", "the fire beside vessel R1"."""
     name, fire_class = str(values["fire"]), values.get("fire_class_of", "")
     if fire_class not in _CLASS_WORDS:
-        return labels.named("fire source" if kinds.get(name) == "fire source" else "fire", [name])
+        kind = kinds.get(name, "fire")
+        return labels.named(kind if kind in get_args(Burning) else "fire", [name])
     part = _Naming(kinds).text(values.get("fire_on", ())) or and_list(values.get("fire_on", ()))
     return tr(_CLASS_WORDS[fire_class]).format(part=part)
 

@@ -16,7 +16,7 @@ _PARTS: Texts[dict[str, str]] = {
     "compressor": "compressor", "vessel": "vessel", "line": "line", "junction": "junction",
     "consumer": "point of use", "valve": "valve", "plug": "fusible plug",
     "relief_valve": "relief valve", "bursting_disc": "bursting disc",
-    "inspection": "inspection", "fire": "fire", "fire_source": "pool that can burn",
+    "inspection": "inspection", "fire": "fire", "fire_source": "source of fire", "wall": "wall",
     "people": "place with people", "room": "room",
     "site": "site", "about": "about", "choices": "choices", "spread": "spread",
 }  # fmt: skip
@@ -127,7 +127,8 @@ def part_kind(kind: str) -> str:
 _NAMED: Forms[dict[str, tuple[str, str]]] = {
     "vessel": ("vessel {ids}", "vessels {ids}"), "line": ("line {ids}", "lines {ids}"),
     "plug": ("plug {ids}", "plugs {ids}"), "fire": ("fire {ids}", "fires {ids}"),
-    "fire source": ("pool {ids}", "pools {ids}"),
+    "pool": ("pool {ids}", "pools {ids}"), "jet": ("jet {ids}", "jets {ids}"),
+    "goods": ("stack {ids}", "stacks {ids}"), "wall": ("wall {ids}", "walls {ids}"),
     "relief valve": ("relief valve {ids}", "relief valves {ids}"),
     "bursting disc": ("bursting disc {ids}", "bursting discs {ids}"),
     "device": ("device {ids}", "devices {ids}"), "valve": ("valve {ids}", "valves {ids}"),
@@ -181,7 +182,7 @@ def uncapitalised(text: str) -> str:
 _PLURALS: Texts[dict[str, str]] = {
     "compressor": "Compressors", "vessel": "Vessels", "line": "Lines", "valve": "Valves",
     "plug": "Fusible plugs", "relief_valve": "Relief valves", "bursting_disc": "Bursting discs",
-    "fire": "Fires", "fire_source": "Pools that can burn",
+    "fire": "Fires", "fire_source": "Sources of fire", "wall": "Walls",
     "people": "Places with people", "room": "Rooms",
 }  # fmt: skip
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from airrisk import quantities
@@ -120,6 +120,9 @@ def _list_text(values: tuple[Any, ...], spec: FieldSpec, units: Units) -> str:
         return "; ".join(
             f"{time_text(t)} {quantity_text(k, 'temperature', units)}" for t, k in values
         )
+    if spec.kind == "path":
+        point = replace(spec, kind="point")
+        return "; ".join(_list_text(place, point, units) for place in values)
     if spec.kind == "point":
         shown = [number_text(float(displayed(v, "distance", units))) for v in values]
         return ", ".join(shown) + f"\u00a0{unit_of('distance', units)}"
@@ -149,7 +152,7 @@ def input_rows(kind: str, record: Any, units: Units) -> tuple[InputRow, ...]:
         if spec.key in _SKIPPED or not hasattr(record, spec.attr):
             continue
         origin = origin_of(record, spec)
-        if spec.kind in ("text", "point") and origin not in ("typed", "offered"):
+        if spec.kind in ("text", "point", "path") and origin not in ("typed", "offered"):
             continue  # nothing rests on it
         if origin == "default" and getattr(record, spec.attr) in (None, ()) and _moot(spec):
             continue
@@ -188,6 +191,7 @@ def input_tables(installation: Installation, units: Units) -> tuple[InputTable, 
         ("bursting_disc", installation.bursting_discs),
         ("fire", installation.fires),
         ("fire_source", installation.fire_sources),
+        ("wall", installation.walls),
         ("people", installation.people),
         ("room", installation.rooms),
     )

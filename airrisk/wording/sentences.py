@@ -20,7 +20,7 @@ from airrisk.study.verdicts import record_rank
 from airrisk.verdict.rule import DAMAGE_LIMIT, is_safe
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
-from airrisk.wording.fire_names import class_title, stated_name
+from airrisk.wording.fire_names import class_title, stated_lead, stated_name
 from airrisk.wording.margins import (
     corner_text,
     is_as_stated,
@@ -107,7 +107,7 @@ def fire_title(fire: FireRecord) -> str:
     """A fire as a heading: "Fire F1", "Fire beside vessel R1"."""
     kinds = kinds_of(fire)
     on = with_kind(fire.exposed[:1], kinds) if fire.exposed else fire.section
-    return class_title(fire.fire_class, fire.id, on, fire.is_pool)
+    return class_title(fire.fire_class, fire.id, on, fire.source_kind)
 
 
 def fire_lead(fire: FireRecord) -> str:
@@ -115,9 +115,7 @@ def fire_lead(fire: FireRecord) -> str:
     kinds = kinds_of(fire)
     on = with_kind(fire.exposed[:1], kinds) if fire.exposed else fire.section
     return {
-        "stated": (tr("With pool {id} burning") if fire.is_pool else tr("In fire {id}")).format(
-            id=fire.id
-        ),
+        "stated": stated_lead(fire),
         "whole": tr("With all of it in flames"),
         "beside": tr("With a fire beside {part}").format(part=on),
         "spot": tr("With a fire on a small spot of {part}").format(part=on),

@@ -201,6 +201,11 @@ diameter = "1 m"
 volume = "10 L"
 at = [4.0, 2.0]
 
+[[wall]]
+id = "W1"
+points = [[6.0, -2.0], [6.0, 4.0]]
+height = "3 m"
+
 [[people]]
 id = "Path"
 at = [12.0, 3.0]

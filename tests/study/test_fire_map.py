@@ -26,7 +26,7 @@ from airrisk.study.fire_map_records import (
     SURVIVED,
     FireMap,
 )
-from airrisk.study.standing_fires import pool_record
+from airrisk.study.standing_fires import source_record
 from airrisk.tables import sample_path
 from tests.fire.systems import line, vessel
 from tests.study.map_plants import DAY, contradiction, full_answer_at, lone_vessel, two_vessels
@@ -118,7 +118,7 @@ def test_nothing_gets_more_than_the_most_at_its_distance(orientation):
         source = pool_to_move(fuel, diameter)
         heat = PoolHeat.of(plant, source)
         for x, y in rng.uniform(-25.0, 25.0, (40, 2)).tolist():
-            got = pool_record(plant, replace(source, id="P", at=(x, y)))
+            got = source_record(plant, replace(source, id="P", at=(x, y)))
             for part in plant.holders():
                 near = float(part_distance(plant, part, np.array([x]), np.array([y]))[0])
                 seen = got.exposures[part.id]
@@ -171,7 +171,7 @@ def test_a_plan_without_places_or_of_a_kilometre_is_refused():
     with pytest.raises(FireMapError, match="field at"):
         drawn(nowhere)
     far = replace(whole, vessels=(whole.vessels[0], replace(whole.vessels[1], at=(1500.0, 0.0))))
-    with pytest.raises(FireMapError, match="1501 m apart"):
+    with pytest.raises(FireMapError, match="1502 m apart"):
         drawn(far)
     wide = replace(whole, vessels=(whole.vessels[0], replace(whole.vessels[1], at=(900.0, 900.0))))
     with pytest.raises(FireMapError, match="a larger pool"):

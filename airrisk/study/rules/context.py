@@ -49,7 +49,7 @@ from airrisk.study.records import (
     VerdictRecord,
 )
 from airrisk.study.running import Running, hottest_running
-from airrisk.study.standing_fires import PoolRecord
+from airrisk.study.standing_fires import SourceRecord
 from airrisk.tables import read_toml
 
 TEXTS_FILE = "findings.toml"
@@ -73,7 +73,7 @@ class RuleContext:
     verdicts: tuple[VerdictRecord, ...] = ()
     flame_away: Mapping[str, FlameAway] = field(default_factory=dict)
     jet_spot: Mapping[str, FlameAway] = field(default_factory=dict)
-    pools: Mapping[str, PoolRecord] = field(default_factory=dict)
+    sources: Mapping[str, SourceRecord] = field(default_factory=dict)
 
     @cached_property
     def sections(self) -> tuple[Section, ...]:
@@ -283,7 +283,7 @@ _IDS = frozenset(
     {
         "on", "parts", "fails", "fire_on", "fires", "valve", "valves", "plugs", "compressor",
         "lines", "stops", "left", "worst_valves", "last_valves", "protects", "relief_valves",
-        "stopped", "room", "bursts", "places", "pool",
+        "stopped", "room", "bursts", "places", "source", "sources", "vessel",
     }
 )  # fmt: skip
 

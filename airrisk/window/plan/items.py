@@ -21,7 +21,7 @@ from airrisk.window.plan.symbols import lock_path
 from airrisk.window.theme import FONT_FAMILY, colours
 
 # kinds that stand beside the installation and may be far away
-STANDING_ABOUT = frozenset({"people", "fire_source"})
+STANDING_ABOUT = frozenset({"people", "fire_source", "wall"})
 
 
 class LabelSize:

@@ -16,14 +16,15 @@ from airrisk.window.plan.items import STANDING_ABOUT, Attached, LabelSize, LineI
 from airrisk.window.plan.placement import Stretch, placed_by_file, positions
 from airrisk.window.plan.routing import free_spot, port_shifts, route
 from airrisk.window.plan.symbols import (
+    SOURCE_PATHS,
     compressor_path,
     consumer_path,
     device_path,
     junction_path,
     people_path,
-    pool_path,
     valve_path,
     vessel_path,
+    wall_path,
 )
 from airrisk.window.theme import colours, text_size
 from airrisk.wording import labels
@@ -120,9 +121,15 @@ class PlanScene(QGraphicsScene):
             node.moved = self._node_moved
         for source in installation.fire_sources:
             name = f"{labels.part_kind('fire_source')} {source.id}"
-            node = Node(source.id, "fire_source", pool_path(), name)
+            node = Node(source.id, "fire_source", SOURCE_PATHS[source.kind](), name)
             self._add(node, self._to_scene(source.at))
             node.moved = self._node_moved
+        for wall in installation.walls:
+            corners = [self._to_scene(point) for point in wall.points]
+            path = wall_path([corner - corners[0] for corner in corners])
+            self._add(
+                Symbol(wall.id, "wall", path, f"{labels.part_kind('wall')} {wall.id}"), corners[0]
+            )
         for line in installation.lines:
             item = LineItem(line.id, f"{labels.part_kind('line')} {line.id}")
             self.items_by_name[line.id] = item

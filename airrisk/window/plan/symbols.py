@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QPainterPath, QPolygonF
+from collections.abc import Sequence
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QPainterPath, QPainterPathStroker, QPolygonF
 
 
 def _polygon(*points: tuple[float, float]) -> QPainterPath:
@@ -89,6 +91,44 @@ def pool_path(size: float = 24.0) -> QPainterPath:
     path.cubicTo(-9 * s, 0, -2 * s, -3 * s, -2 * s, -11 * s)
     path.cubicTo(4 * s, -6 * s, 8 * s, 0, 5 * s, 7 * s)
     return path
+
+
+def jet_path(size: float = 24.0) -> QPainterPath:
+    """A nozzle with a flame that blows from it."""
+    path = QPainterPath()
+    s = size / 24
+    path.addRect(-12 * s, -3 * s, 6 * s, 6 * s)
+    path.moveTo(-6 * s, 0)
+    path.cubicTo(0, -9 * s, 7 * s, -7 * s, 13 * s, 0)
+    path.cubicTo(7 * s, 7 * s, 0, 9 * s, -6 * s, 0)
+    return path
+
+
+def goods_path(size: float = 24.0) -> QPainterPath:
+    """A stack with a flame over it."""
+    path = QPainterPath()
+    s = size / 24
+    path.addRect(-10 * s, 4 * s, 20 * s, 8 * s)
+    path.moveTo(-5 * s, 4 * s)
+    path.cubicTo(-9 * s, -2 * s, -2 * s, -4 * s, -2 * s, -12 * s)
+    path.cubicTo(4 * s, -7 * s, 8 * s, -2 * s, 5 * s, 4 * s)
+    return path
+
+
+SOURCE_PATHS = {"pool": pool_path, "jet": jet_path, "goods": goods_path}
+WALL_WIDTH = 5.0  # px
+
+
+def wall_path(points: Sequence[QPointF]) -> QPainterPath:
+    """A wall along its course."""
+    path = QPainterPath(points[0])
+    for point in points[1:]:
+        path.lineTo(point)
+    stroker = QPainterPathStroker()
+    stroker.setWidth(WALL_WIDTH)
+    stroker.setCapStyle(Qt.PenCapStyle.FlatCap)
+    stroker.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
+    return stroker.createStroke(path).simplified()
 
 
 def valve_path(kind: str, size: float = 18.0) -> QPainterPath:
