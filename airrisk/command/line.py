@@ -281,8 +281,10 @@ def compare(before: Path, after: Path, on: str | None, units: str) -> int:
 
 
 def _register() -> None:
+    from airrisk.command.fire_map import fire_map
     from airrisk.command.what_if import what_if
 
+    commands.add_command(fire_map)
     commands.add_command(what_if)
 
 

@@ -350,6 +350,7 @@ class _Mapper:
             doubtful=self.doubtful.copy(),
             section=self.section.copy(),
             peak_strength_use=self.use.copy(),
+            load=self.load.copy(),
             rupture_s=self.rupture.copy(),
             vent_s=self.vent.copy(),
             sections=tuple(one.record() for one in self.reached),

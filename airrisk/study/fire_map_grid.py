@@ -64,7 +64,7 @@ def pool_to_move(fuel: str, diameter: float, volume: float | None = None) -> Fir
             said(
                 "map-unknown-fuel",
                 fuel=f'"{fuel}"',
-                valid=", ".join(pool_fires.fuels()),
+                valid="; ".join(pool_fires.fuels()),
             )
         )
     low, high = DIAMETERS

@@ -59,6 +59,7 @@ class FireMap:
     doubtful: NDArray[np.int8]  # index into DOUBTFUL
     section: NDArray[np.int16]  # index into sections, of the worst; NO_SECTION: nothing is struck
     peak_strength_use: NDArray[np.float64]  # NaN: no run
+    load: NDArray[np.float64]  # of what is allowed, of strength or of life; NaN: no run
     rupture_s: NDArray[np.float64]  # NaN: none
     vent_s: NDArray[np.float64]  # when a plug or disc opens in that run; NaN: none
     sections: tuple[MapSection, ...]

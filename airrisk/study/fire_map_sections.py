@@ -123,7 +123,7 @@ class Reached:
             if harmless.flux > 0.0:
                 found.runs_within = min(struck, heat.distance_of(harmless.flux))
         except Exception as error:  # nothing is proven of it: its runs tell
-            found.failed = str(told_of(error) or type(error).__name__)
+            found.failed = told_of(error) or type(error).__name__
         return found
 
     @property

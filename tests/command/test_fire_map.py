@@ -1,0 +1,67 @@
+"""``airrisk map``."""
+
+from __future__ import annotations
+
+import json
+import re
+
+import pytest
+
+from airrisk.command.line import run
+from airrisk.tables import sample_path
+
+JOINERY = str(sample_path("joinery"))
+POOL = ["--fuel", "diesel", "--diameter", "1 m", "--positions", "60", "--quick"]
+
+
+def test_it_prints_the_worst_sections_and_writes_data_and_pictures(tmp_path, capsys):
+    files = {name: tmp_path / f"map.{name}" for name in ("csv", "svg", "png", "json")}
+    words = [word for name, path in files.items() for word in (f"--{name}", str(path))]
+    assert run(["map", JOINERY, *POOL, *words]) == 1
+    told = capsys.readouterr().out
+    assert "diesel, pool of 1 m" in told
+    assert "Vessel R1" in told
+    assert "at most four runs" in told
+    assert "may move outwards" in told
+    assert all(path.stat().st_size > 0 for path in files.values())
+    assert json.loads(files["json"].read_text(encoding="utf-8"))["fire_map"]["fuel"] == "diesel"
+
+
+def test_a_source_of_the_file_is_moved_about(capsys):
+    words = ["--source", "thinner", "--positions", "30", "--quick"]
+    assert run(["map", JOINERY, *words]) == 1
+    assert "Thinner" in capsys.readouterr().out
+
+
+def test_json_goes_to_the_screen_alone(capsys):
+    assert run(["map", JOINERY, *POOL, "--json", "-"]) == 1
+    assert json.loads(capsys.readouterr().out)["fire_map"]["stage"] == "picture"
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ([], "Say which pool"),
+        (["--fuel", "diesel"], "Say which pool"),
+        (["--fuel", "coal", "--diameter", "2 m"], 'fuel "coal" is not known'),
+        (["--fuel", "diesel", "--diameter", "2 kg"], "--diameter:"),
+        (["--fuel", "diesel", "--diameter", "-2 m"], "more than 0"),
+        (["--fuel", "diesel", "--diameter", "60 m"], "0.2 to 50 m"),
+        (["--fuel", "diesel", "--diameter", "2 m", "--volume", "0 L"], "more than 0"),
+        (["--source", "X"], "valid: Day-tank, Thinner"),
+        (["--source", "Thinner", "--fuel", "diesel"], "Say --source alone"),
+    ],
+)
+def test_a_wrong_pool_is_refused(capsys, words, told):
+    assert run(["map", JOINERY, *words]) == 2
+    assert told in capsys.readouterr().err
+
+
+def test_a_file_without_places_is_refused(capsys, tmp_path):
+    tables = sample_path("joinery").read_text(encoding="utf-8").split("\n[[")
+    bare = [re.sub(r"(?m)^at = .*\n", "", one) if one.startswith("vessel") else one
+            for one in tables]  # fmt: skip
+    file = tmp_path / "own.toml"
+    file.write_text("\n[[".join(bare), encoding="utf-8")
+    assert run(["map", str(file), *POOL]) == 2
+    assert "no vessel or line has a place on the plan (field at)" in capsys.readouterr().err
