@@ -50,6 +50,7 @@ from airrisk.wording.translation import tr
 from airrisk.wording.units import (
     Units,
     and_list,
+    localised,
     quantity_text,
     time_text,
 )
@@ -348,8 +349,8 @@ def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
             [
                 tr("Closure of the run"),
                 tr("mass {mass}, energy {energy} (relative)").format(
-                    mass=f"{abs(fire.balance.mass_rel):.1e}",
-                    energy=f"{abs(fire.balance.energy_rel):.1e}",
+                    mass=localised(f"{abs(fire.balance.mass_rel):.1e}"),
+                    energy=localised(f"{abs(fire.balance.energy_rel):.1e}"),
                 ),
             ]
         )

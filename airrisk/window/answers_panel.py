@@ -238,7 +238,7 @@ class AnswersPanel(QWidget):
             need += max(scaled(CHART) - self.chart.minimumSizeHint().height(), 0)
         holder = self.parentWidget()
         room = scaled(TALL) if holder is None else holder.height()
-        need = max(LOW, min(need, scaled(TALL - 40), round(0.84 * room)))
+        need = max(LOW, min(need, scaled(TALL - 40), round(0.86 * room)))
         if need != self.minimumHeight():
             self.setMinimumHeight(need)
 

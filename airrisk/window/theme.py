@@ -157,7 +157,7 @@ def _sheet(theme: Colours) -> str:
         border-bottom: 3px solid {theme.line}; }}
     QPushButton[view="true"]:checked {{ border-bottom: 3px solid {theme.accent};
         background: {theme.surface}; }}
-    QPushButton[narrow="true"] {{ padding: 7px 4px; }}
+    QPushButton[narrow="true"] {{ padding: 7px 3px; }}
     QPushButton[fold="true"] {{ border: 1px solid transparent; background: transparent;
         text-align: left; padding: 2px; color: {theme.quiet}; }}
     QPushButton[fold="true"]:hover {{ color: {theme.accent}; }}

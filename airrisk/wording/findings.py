@@ -17,7 +17,13 @@ from airrisk.tables import read_toml
 from airrisk.wording import labels
 from airrisk.wording.choices import choice_word
 from airrisk.wording.cures import cure_deed, no_cure_sentence, useful_cures
-from airrisk.wording.margins import corner_text, doubt_text, load_text, uncredited_sentence
+from airrisk.wording.margins import (
+    corner_text,
+    doubt_text,
+    is_as_stated,
+    load_text,
+    uncredited_sentence,
+)
 from airrisk.wording.origin import value_text
 from airrisk.wording.sentences import corner_sentence, verdict_sentence
 from airrisk.wording.translation import ntr, tr
@@ -177,7 +183,11 @@ def _which_run(values: Mapping[str, Any], units: Units) -> str:
     if record.envelope is not None and record.envelope.corner.isothermal_k is not None:
         # that one is no run, and nothing can be turned in it
         return tr("in the worst of its runs")
-    return tr("in its worst run: {corner}").format(corner=corner_text(record, units))
+    if is_as_stated(record):
+        return tr("as stated")
+    return tr("in its worst run. That is the run {corner}").format(
+        corner=corner_text(record, units)
+    )
 
 
 def _outcome_word(outcome: str) -> str:

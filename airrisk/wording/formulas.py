@@ -17,8 +17,8 @@ from typing import Any
 from airrisk.messages import Texts
 from airrisk.study.records import Trace
 from airrisk.tables import MissingResource, read_toml
-from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, absolute_text, keyed_text, number_text
+from airrisk.wording.translation import decimal_sign, tr
+from airrisk.wording.units import Units, absolute_text, keyed_text, number_text, with_decimals
 
 RESOURCES = ("formulas.toml", "formulas_blast.toml")
 PRINTED_DIGITS = 6
@@ -143,8 +143,13 @@ def put_in(expression: str, inputs: Mapping[str, float], digits: int = PRINTED_D
 
 
 def printed(expression: str) -> str:
-    """An expression with signs as in print: × for *, ^ for **, ln for log."""
+    """An expression with signs as in print: × for *, ^ for **, ln for log, the reader's decimals.
+
+    Where a comma stands in the numbers, a semicolon stands between the arguments of a function.
+    """
     text = expression.replace("**", "^").replace(" * ", " × ").replace("*", "×")
+    if decimal_sign() == ",":
+        text = with_decimals(text.replace(", ", "; "))
     return re.sub(r"\blog\(", "ln(", text)
 
 

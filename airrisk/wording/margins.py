@@ -61,12 +61,18 @@ def load_text(use: float | None, limit: float | None, damage: float | None = Non
         )
     if limit is None or limit <= 0.0:
         return tr("strength use {use}").format(use=number_text(use, 3))
-    digits = next((n for n in (3, 4, 5) if number_text(use, n) != number_text(limit, n)), 3)
     return tr("{share} of the allowed load (strength use {use}, limit {limit})").format(
-        share=load_percent(use, limit),
-        use=number_text(use, digits),
-        limit=number_text(limit, 3),
+        share=load_percent(use, limit), use=_use_beside(use, limit), limit=number_text(limit, 3)
     )
+
+
+def _use_beside(use: float, limit: float) -> str:
+    """A strength use that never reads as its limit when it is not, and has four figures at most."""
+    digits = next((n for n in (3, 4) if number_text(use, n) != number_text(limit, n)), 3)
+    told = number_text(use, digits)
+    if use == limit or told != number_text(limit, digits):
+        return told
+    return (tr("just under {limit}") if use < limit else tr("just over {limit}")).format(limit=told)
 
 
 def creep_decides(use: float | None, limit: float | None, damage: float | None) -> bool:

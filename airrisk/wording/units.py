@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 
 import numpy as np
@@ -118,6 +119,14 @@ def number_text(value: float, digits: int = 4) -> str:
 def localised(number: str) -> str:
     """A number in plain digits with the reader's decimal sign."""
     return number.replace(".", decimal_sign())
+
+
+def with_decimals(text: str) -> str:
+    """A text that the program wrote for a field, with the reader's decimal sign in its numbers.
+
+    Both signs can be typed; what stands in a file is shown as it stands there.
+    """
+    return re.sub(r"(?<=\d)\.(?=\d)", decimal_sign(), text)
 
 
 def quantity_text(value: float | None, kind: str, units: Units, digits: int = 4) -> str:

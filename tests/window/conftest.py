@@ -19,9 +19,13 @@ from airrisk.window import calculations
 from airrisk.window.dispatcher import Report
 from airrisk.window.frame import Frame
 from airrisk.window.theme import apply_theme, load_font
+from airrisk.wording import translation
+from airrisk.wording.languages import LANGUAGES, speak
 from tests.editing.systems import SMALL
 from tests.window.stale_answers import begun
 
+# German words are longer: what must fit is asked in every language
+in_every_language = pytest.mark.parametrize("language", list(LANGUAGES), indirect=True)
 ANSWER_MS = 300_000  # the first answer may compile
 ONE_VESSEL = SMALL.partition("[[vessel]]\nid = \"R2\"")[0] + "\n".join(
     (
@@ -63,6 +67,15 @@ def nothing_of_qt_yet() -> Iterator[None]:
 @pytest.fixture(scope="session")
 def qapp_args(nothing_of_qt_yet: None) -> list[str]:
     return ["airrisk"]
+
+
+@pytest.fixture(autouse=True)
+def language(request: pytest.FixtureRequest) -> Iterator[str]:
+    """The language that the window speaks: English, unless a test asks for every one."""
+    code = getattr(request, "param", translation.ENGLISH)
+    assert not speak(code)
+    yield code
+    translation.use(None)
 
 
 @pytest.fixture(autouse=True)

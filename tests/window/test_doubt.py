@@ -20,7 +20,7 @@ from airrisk.window.doubt.jobs import AskWhatIf, KnownInput
 from airrisk.window.doubt.sweep_row import ends_of
 from airrisk.window.frame import Frame
 from airrisk.wording.units import Units
-from tests.window.conftest import ANSWER_MS
+from tests.window.conftest import ANSWER_MS, in_every_language
 from tests.window.test_journeys import answer_file, click, retype
 
 
@@ -217,6 +217,7 @@ def test_beside_the_verdict_stands_how_sure_it_is(qtbot: QtBot, one_vessel: Fram
     assert "another question" in view.state.text()
 
 
+@in_every_language
 @pytest.mark.parametrize("width", [960, 1024, 1280])
 def test_every_input_stands_in_full_without_scrolling_sideways(
     qtbot: QtBot, one_vessel: Frame, doubt: Any, width: int
@@ -225,7 +226,7 @@ def test_every_input_stands_in_full_without_scrolling_sideways(
     one_vessel.resize(width, 700)
     inputs = doubt.inputs
     qtbot.waitUntil(lambda: inputs.header().length() <= inputs.viewport().width())
-    assert inputs.horizontalScrollBar().maximum() == 0
+    qtbot.waitUntil(lambda: inputs.horizontalScrollBar().maximum() == 0)
     for item in inputs._rows():
         for column in range(3):
             cell = inputs.visualRect(inputs.indexFromItem(item, column))

@@ -23,7 +23,7 @@ from airrisk.window.answers_panel import ENERGY, TEMPERATURES
 from airrisk.window.frame import Frame
 from airrisk.window.theme import apply_theme, set_text_size
 from airrisk.window.views import VIEWS
-from tests.window.conftest import ONE_VESSEL
+from tests.window.conftest import ONE_VESSEL, in_every_language
 
 SIZES = ((960, 540), (1024, 700), (1280, 800), (1920, 1080))
 
@@ -74,7 +74,9 @@ def overlapping(frame: QWidget) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("dark", [False, True])
+@pytest.mark.parametrize(
+    ("dark", "language"), [(False, "en"), (True, "en"), (False, "de")], indirect=["language"]
+)
 def test_every_text_fits_in_every_view_and_size(
     qtbot: QtBot, qapp: QApplication, make_frame: Callable[[], Frame],
     answered: Callable[[Frame], None], dark: bool,
@@ -101,12 +103,14 @@ def test_every_text_fits_in_every_view_and_size(
     assert not problems, "\n".join(problems[:30])
 
 
+@in_every_language
 def test_the_window_fits_a_small_screen(frame: Frame) -> None:
     frame.resize(960, 540)  # full HD at 200 %
     assert (frame.width(), frame.height()) == (960, 540)
     assert frame.mapToGlobal(QPoint(0, 0)).y() >= 0
 
 
+@in_every_language
 def test_every_input_has_a_name_that_can_be_read_out(one_vessel: Frame) -> None:
     nameless = []
     for view in VIEWS:
@@ -119,6 +123,7 @@ def test_every_input_has_a_name_that_can_be_read_out(one_vessel: Frame) -> None:
     assert not nameless, "\n".join(nameless)
 
 
+@in_every_language
 def test_every_field_has_a_buddy_with_a_key_and_its_unit(one_vessel: Frame) -> None:
     rows = one_vessel.work.facts.form.rows
     assert rows
@@ -139,6 +144,7 @@ def test_the_tab_key_goes_through_the_fields_in_their_order(
         assert QApplication.focusWidget() is row.editor
 
 
+@in_every_language
 @pytest.mark.parametrize("view", ["welcome", "round", "reach", "tryout", "doubt", "paper"])
 def test_no_two_things_of_a_view_answer_the_same_key(frame: Frame, view: str, quick: None) -> None:
     """Property: a key with Alt leads to one thing, also beside the menus."""
@@ -157,6 +163,7 @@ def test_no_two_things_of_a_view_answer_the_same_key(frame: Frame, view: str, qu
             keys[key] = text
 
 
+@in_every_language
 def test_the_answers_of_a_first_vessel_fit_a_small_window(
     qtbot: QtBot, frame: Frame, answered: Callable[[Frame], None]
 ) -> None:
@@ -211,6 +218,7 @@ def test_no_view_shows_a_window_of_its_own_while_it_is_made(
     assert not shown
 
 
+@in_every_language
 @pytest.mark.parametrize(("percent", "width", "height"), [(150, 1440, 900), (200, 1920, 1080)])
 def test_every_text_fits_when_it_is_written_larger(
     qtbot: QtBot, qapp: QApplication, one_vessel: Frame, percent: int, width: int, height: int
@@ -250,6 +258,7 @@ def test_the_keyboard_goes_into_a_view_that_is_turned_to(
     qtbot.waitUntil(lambda: page.isAncestorOf(QApplication.focusWidget()))
 
 
+@in_every_language
 def test_the_plan_shows_people_who_stand_near_in_full(quick: None, frame: Frame) -> None:
     people = '\n[[people]]\nid = "Bench"\nkind = "work place"\nat = [6.0, 0.0]\n'
     frame.files.start_with(ONE_VESSEL + people)

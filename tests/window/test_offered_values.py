@@ -12,6 +12,7 @@ from airrisk.window.facts.editors import ChoiceEditor
 from airrisk.window.first_vessel import SORTS, vessel_file
 from airrisk.window.frame import Frame
 from tests.editing.systems import SMALL
+from tests.window.conftest import in_every_language
 from tests.window.test_journeys import field, retype
 
 
@@ -110,6 +111,7 @@ def test_the_place_of_an_outlet_is_chosen_among_words_and_rooms(fresh: Frame) ->
     assert document.installation.plugs[0].outlet_place == "Room1"
 
 
+@in_every_language
 @pytest.mark.parametrize("units", ["metric", "US customary"])
 def test_the_fields_of_an_offered_part_are_not_cut_off(fresh: Frame, units: str) -> None:
     fresh.resize(1280, 800)

@@ -30,8 +30,27 @@ from airrisk.wording.translation import set_translator
 from airrisk.wording.units import Units, quantity_text
 from tests.calculator import calculate, recompute
 from tests.report import hand_made
+from tests.wording.sentence_rules import too_long
 
 UNITS = Units("metric", 101300.0)
+
+
+def test_a_doubt_about_a_drained_run_of_a_spot_is_told_in_short_sentences():
+    corner = dataclasses.replace(hand_made.HIGHEST, heat=1.0, condensate=0.03)
+    record = hand_made.assumed("spot", envelope=hand_made.envelope(corner=corner))
+    values = {
+        "part": "R1", "doubt": "convection 0.6", "outcome": "ruptures", "record": record,
+        "at": "worst", "basis": "tensile", "strength_use_limit": 0.667, "peak_strength_use": 1.0,
+        "creep_damage": None, "load_share": 1.5, "fire_on": "R1", "fire_class": "spot",
+        "relief_valves": (), "plugs": (), "fire": record.id, "other_basis": "yield",
+    }  # fmt: skip
+    found = Finding("verdict-depends-on-convection", "warning", "R1", "judgement", values)
+    text = finding_text(found, UNITS).replace("\u00a0", " ")
+    assert (
+        "That is the run starting from 11 bar(g), the highest that can stand there, with 3 %"
+        in text
+    )
+    assert not list(too_long(text, {"R1"}))
 
 
 def test_template_takes_units_from_its_keys():

@@ -56,6 +56,11 @@ def test_near_the_limit_no_load_is_rounded_across_it():
     assert plain(load_percent(0.667, 0.667)) == "100 %"
     # the two numbers in brackets differ as well
     assert "strength use 0.6671, limit 0.667" in load_text(0.6671, 0.667)
+    assert plain(load_text(0.79996, 0.8)) == (
+        "just under 100 % of the allowed load (strength use just under 0.8, limit 0.8)"
+    )
+    assert "(strength use just over 0.8, limit 0.8)" in load_text(0.80001, 0.8)
+    assert plain(load_text(0.8, 0.8)).startswith("100 % of the allowed load (strength use 0.8,")
 
 
 def test_the_run_that_ruled_is_told_by_what_sets_it_apart():

@@ -6,7 +6,7 @@ import math
 
 import pyqtgraph as pg
 
-from airrisk.wording.units import number_text
+from airrisk.wording.units import localised, number_text
 
 
 def round_step(raw: float) -> float:
@@ -45,5 +45,5 @@ class PlainAxis(pg.AxisItem):
 
     def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
         if not self.logMode:
-            return super().tickStrings(values, scale, spacing)
+            return [localised(text) for text in super().tickStrings(values, scale, spacing)]
         return [number_text(10.0**value, 1) for value in values]

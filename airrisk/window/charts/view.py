@@ -44,6 +44,7 @@ class ChartView(QWidget):
         self._empty.setWordWrap(True)
         self._title = QLabel()
         self._title.setProperty("tone", "title")
+        self._title.setWordWrap(True)
         self._title.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._readout = QLabel(" ")
         self._readout.setProperty("tone", "quiet")

@@ -9,7 +9,7 @@ from airrisk import quantities
 from airrisk.installation.inputs import is_yes_or_no
 from airrisk.window.doubt.jobs import Known, KnownInput
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, unit_of
+from airrisk.wording.units import Units, unit_of, with_decimals
 from airrisk.wording.what_if_texts import ATMOSPHERE, input_name
 
 SPAN = 2.0  # proposed from half to twice the present value
@@ -106,8 +106,8 @@ class SweepRow(QWidget):
     def _propose(self) -> None:
         one = self._known.get(str(self.box.currentData()))
         low, high = ("", "") if one is None else ends_of(one, self._units)
-        self.low.setText(low)
-        self.high.setText(high)
+        self.low.setText(with_decimals(low))
+        self.high.setText(with_decimals(high))
 
     def _allow(self) -> None:
         for line in (self.low, self.high):

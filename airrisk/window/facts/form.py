@@ -17,7 +17,7 @@ from airrisk.quantities import format_quantity
 from airrisk.window.facts.row import FieldRow, menu_letters, with_mnemonics
 from airrisk.wording import labels
 from airrisk.wording.translation import tr
-from airrisk.wording.units import quantity_text
+from airrisk.wording.units import quantity_text, with_decimals
 
 if TYPE_CHECKING:
     from airrisk.window.session import Session
@@ -249,7 +249,7 @@ class FactsForm(QScrollArea):
             return ""
         unit = spec.unit_in(units.name)
         shown = format_quantity(value, spec.kind, unit, ambient_pressure=units.ambient_pressure)
-        return f"= {shown}"
+        return f"= {with_decimals(shown)}"
 
     def _problem(self, kind: str, name: str, key: str) -> str:
         """What the file's check says about this field."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
+    QBoxLayout,
     QGridLayout,
     QHBoxLayout,
     QLabel,
@@ -17,11 +18,16 @@ from airrisk.installation.fields import FieldSpec
 from airrisk.window.facts.editors import ChoiceEditor, TextEditor
 from airrisk.wording.choices import choice_word
 from airrisk.wording.translation import tr
+from airrisk.wording.units import with_decimals
 
 CHOICES = ("choice", "flag", "material", "alloy", "reference", "end", "outlet", "rule")
 
 
-def _default_word(default: str) -> str:
+def _default_word(spec: FieldSpec) -> str:
+    """What a left-out field counts as, in the reader's words and with its decimals."""
+    default = spec.default or ""
+    if spec.is_numeric:
+        return with_decimals(default)
     return {"true": tr("yes"), "false": tr("no")}.get(default) or choice_word(default)
 
 
@@ -86,8 +92,10 @@ class FieldRow(QWidget):
         layout.setVerticalSpacing(1)
         layout.setColumnStretch(0, 1)
         layout.addWidget(self.label, 0, 0)
-        layout.addWidget(self.other, 0, 1)
-        layout.addWidget(self.origin, 0, 2)
+        self._aside = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._aside.addWidget(self.other)
+        self._aside.addWidget(self.origin)
+        layout.addLayout(self._aside, 0, 1, 1, 2)
         beside = QHBoxLayout()
         beside.addWidget(self.editor, 1)
         layout.addLayout(beside, 1, 0, 1, 4)
@@ -195,9 +203,11 @@ class FieldRow(QWidget):
             Unit set of the range in the tool tip.
         """
         spec = self.spec
-        fallback = (
-            choice_word(spec.default) if spec.default is not None else computed or tr(spec.left_out)
-        )
+        if spec.default is None:
+            fallback = computed or tr(spec.left_out)
+        else:
+            numeric = spec.is_numeric
+            fallback = with_decimals(spec.default) if numeric else choice_word(spec.default)
         if isinstance(self.editor, ChoiceEditor):
             self.editor.show_value(typed or "", "" if spec.required else fallback, words)
         else:
@@ -216,6 +226,9 @@ class FieldRow(QWidget):
     def show_offered(self, offered: bool, may_confirm: bool) -> None:
         """Say that the program filled the value in, with the button to confirm it."""
         self.confirm_button.setVisible(offered and may_confirm)
+        self.origin.setWordWrap(offered)  # the longest of its words; in some languages too long
+        one_line, stacked = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
+        self._aside.setDirection(stacked if offered else one_line)
         if offered:
             said = tr("offered, not confirmed")
             self.origin.setText(said)
@@ -231,13 +244,13 @@ class FieldRow(QWidget):
         pieces = [tr(spec.help)]
         bounds = spec.range_text(unit_set) if spec.is_numeric or spec.kind == "integer" else ""
         if bounds:
-            pieces.append(tr("Valid: {range}.").format(range=tr(bounds)))
+            pieces.append(tr("Valid: {range}.").format(range=with_decimals(tr(bounds))))
         else:
             pieces.append(tr("Valid: {range}.").format(range=_valid_here(spec)))
         if spec.default is not None:
             pieces.append(
                 tr("Default {value}; source: {source}.").format(
-                    value=_default_word(spec.default), source=tr(spec.source) or tr("none stated")
+                    value=_default_word(spec), source=tr(spec.source) or tr("none stated")
                 )
             )
         tip = "\n".join(pieces)

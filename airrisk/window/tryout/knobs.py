@@ -15,6 +15,7 @@ from airrisk.installation.inputs import inputs_of, kind_of
 from airrisk.messages import told_of
 from airrisk.physics.alloys import alloys
 from airrisk.wording.translation import tr
+from airrisk.wording.units import with_decimals
 
 if TYPE_CHECKING:
     from airrisk.installation.model import Installation
@@ -177,7 +178,7 @@ class KnobRow(QWidget):
     def _slid(self, step: int) -> None:
         knob = self.knob
         text = knob.words[step] if knob.words else knob.text(knob.at(step), self._unit_set)
-        self._say(text)
+        self._say(self._shown(text))
         self.turned.emit(knob, text)
 
     def _typed(self) -> None:
@@ -189,7 +190,7 @@ class KnobRow(QWidget):
             self._refuse(tr(told_of(error)))
             return
         if not knob.allows(value):
-            valid = knob.spec.range_text(self._unit_set)
+            valid = with_decimals(tr(knob.spec.range_text(self._unit_set)))
             self._refuse(
                 tr("{text} is out of range; valid: {valid}").format(text=text, valid=valid)
             )
@@ -213,8 +214,12 @@ class KnobRow(QWidget):
     def show_tried(self, text: str) -> None:
         """Show a value that was tried before, as it was told then."""
         knob = self.knob
-        self._say(text)
+        self._say(self._shown(text))
         self._slide_to(knob.words.index(text) if knob.words else knob.step_of(self._value_of(text)))
+
+    def _shown(self, text: str) -> str:
+        """A text for the file as the reader writes its numbers; names stay as they are."""
+        return text if self.knob.words else with_decimals(text)
 
     def take_typed(self) -> bool:
         """Take what is typed and not told yet; False when it is no value for the file."""
@@ -235,4 +240,4 @@ class KnobRow(QWidget):
         """Show the file's own value again."""
         knob = self.knob
         self._slide_to(int(knob.value) if knob.words else knob.step_of(knob.value))
-        self._say(self._present_text())
+        self._say(self._shown(self._present_text()))

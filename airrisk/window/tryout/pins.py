@@ -16,7 +16,7 @@ from airrisk.wording import labels
 from airrisk.wording.margins import share_text, surety_text, worst_load
 from airrisk.wording.sentences import outcome_text
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, quantity_text, time_text
+from airrisk.wording.units import Units, quantity_text, time_text, with_decimals
 
 if TYPE_CHECKING:
     from airrisk.study.records import FireRecord
@@ -33,10 +33,14 @@ def _field_label(key: str) -> str:
     )  # fmt: skip
 
 
+def _shown(field: str, value: str) -> str:
+    return value if field == "alloy" else with_decimals(value)
+
+
 def changes_text(changes: Mapping[tuple[str, str], str]) -> str:
     """What was tried, in words: "R1 wall thickness 3 mm"."""
     return ", ".join(
-        f"{part} {labels.uncapitalised(_field_label(field))} {value}"
+        f"{part} {labels.uncapitalised(_field_label(field))} {_shown(field, value)}"
         for (part, field), value in changes.items()
     )
 
