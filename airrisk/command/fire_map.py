@@ -37,7 +37,7 @@ WIDTH = 500.0  # points, of the picture
 
 @click.command("map", cls=Command, short_help="Draw where a pool of fuel may burn.")
 @file_argument
-@option("--source", metavar="ID", help="Move this fire source of FILE about.")
+@option("--source", metavar="ID", help="Move this pool, or these goods, of FILE about.")
 @option("--fuel", metavar="NAME", help="Or a pool of this fuel, for example diesel.")
 @option("--diameter", metavar="LENGTH", help='Diameter of that pool, for example "2 m".')
 @option(

@@ -28,13 +28,15 @@ def fire_map_dict(seen: FireMap) -> dict[str, Any]:
     return {
         "source": source.id or None,
         "fuel": source.fuel,
-        "diameter_m": source.diameter,
+        "kind": source.kind,
+        "diameter_m": seen.diameter_m,
         "volume_m3": source.volume,
         "flame_height_m": seen.flame_height_m,
         "stage": seen.stage,
         "pitch_m": seen.pitch_m,
         "runs": seen.runs,
         "not_placed": list(seen.not_placed),
+        "hot_room": seen.hot_room or None,
         "sections": [
             {
                 "id": one.id, "vessels": list(one.vessels), "lines": list(one.lines),

@@ -15,6 +15,7 @@ from airrisk.report.axes import SMALL, TINY, Scale, linear_ticks
 from airrisk.report.text_width import text_width
 from airrisk.study.fire_map_reach import outline_of
 from airrisk.study.fire_map_records import RUPTURES, FireMap
+from airrisk.study.source_flames import diameter_of
 from airrisk.wording import fire_map_texts as texts
 from airrisk.wording.figures import Clip, Disc, Figure, Position, Stroke, Words, rectangle
 from airrisk.wording.translation import tr
@@ -333,7 +334,7 @@ def _parts(installation: Installation, frame: Frame, inks: Inks) -> Iterator[Pla
             names.append(((x, y), vessel.id, inks.text))
     for source in installation.fire_sources:
         x, y = frame.at(source.at)
-        yield Disc(x, y, max(0.5 * source.diameter * scale, 2.2), inks.bursts[1], 1.4)
+        yield Disc(x, y, max(0.5 * diameter_of(source) * scale, 2.2), inks.bursts[1], 1.4)
         names.append(((x, y), source.id, inks.text))
     for people in installation.people:
         x, y = frame.at(people.at)
@@ -384,7 +385,7 @@ def _axes(frame: Frame, units: Units, inks: Inks) -> Iterator[Plain]:
             else:
                 yield Stroke(((left, at), (left - 3.0, at)), inks.quiet, 0.6)
                 yield Words(left - 5.0, at - 2.4, text, SMALL, "end", inks.text)
-    title = tr("Place of the middle of the pool on the plan, {unit}").format(
+    title = tr("Place of the middle of the fire on the plan, {unit}").format(
         unit=unit_of("distance", units)
     )
     yield Words(left, bottom - 20.0, title, SMALL, "start", inks.text)

@@ -46,6 +46,7 @@ from airrisk.study.fire_map_records import (
 )
 from airrisk.study.fire_map_sections import Asking, Found, Reached, all_runs, few_runs
 from airrisk.study.fire_runs import FireStudy
+from airrisk.study.room_layers import HOT, room_layer
 from airrisk.study.side_by_side import side_by_side
 from airrisk.study.slices import Slicer
 from airrisk.study.source_flames import LEANS, diameter_of
@@ -99,6 +100,9 @@ class _Mapper:
             Reached.of(number, section, self.distance_to(section), self.heat, asked)
             for number, section in enumerate(shut_in(installation))
         ]
+        layer = room_layer(installation, source)
+        hot = layer is not None and (layer.rise_k is None or layer.rise_k > HOT)
+        self.hot_room = layer.room if layer is not None and hot else ""
         self.held: dict[frozenset[int], Installation] = {}
         self.runs = 0
         self.lock = threading.Lock()
@@ -136,6 +140,8 @@ class _Mapper:
         self.leans = leans
         quiet = ~self.open
         self.outcome[quiet] = SURVIVED
+        if self.hot_room:  # it may be all around, wherever the source stands
+            doubted[:] = True
         for which, why in ((doubted, BY_DOUBT), (leans, BY_WIND)):
             self.outcome[quiet & which] = NOT_SURE
             self.doubtful[quiet & which] = why
@@ -285,7 +291,7 @@ class _Mapper:
         if self.leans[place]:
             return BY_WIND
         doubted = any(one.touched[place] and (one.doubted or one.lost) for one in self.reached)
-        return BY_DOUBT if doubted else NO_DOUBT
+        return BY_DOUBT if doubted or self.hot_room else NO_DOUBT
 
     def _four(self, place: Place) -> Found:
         """At most four runs of every section that is open there."""
@@ -293,7 +299,7 @@ class _Mapper:
 
     def _full(self, place: Place) -> Found:
         """Every run of the full answer."""
-        unsure = bool(self.leans[place] or self.lost)
+        unsure = bool(self.leans[place] or self.lost or self.hot_room)
         stop = self.watcher.should_stop
 
         def ask(one: Reached, study: FireStudy) -> Found:
@@ -342,6 +348,7 @@ class _Mapper:
         """The map as far as it is."""
         return FireMap(
             source=self.source,
+            diameter_m=diameter_of(self.source),
             flame_height_m=self.heat.height,
             x_m=self.grid.x,
             y_m=self.grid.y,
@@ -355,6 +362,7 @@ class _Mapper:
             vent_s=self.vent.copy(),
             sections=tuple(one.record() for one in self.reached),
             not_placed=self.lost,
+            hot_room=self.hot_room,
             pitch_m=self.grid.pitch,
             runs=self.runs,
             stage=stage,

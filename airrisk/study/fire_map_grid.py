@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from airrisk.installation.model import FireSource, Installation, Point
-from airrisk.messages import Message, said
+from airrisk.messages import said
 from airrisk.physics import pool_fires
-from airrisk.study.fire_map_reach import PoolHeat, outline_of
+from airrisk.study.fire_map_reach import FireMapError, PoolHeat, outline_of
 
 Floats = NDArray[np.float64]
 LARGEST = 1000.0  # m, side of a plan
@@ -22,13 +22,6 @@ LEAST_MARGIN = 3.0  # m
 DIAMETERS = (0.2, 50.0)  # m, as of a pool in the file
 PLACES = 0.05  # m, steps of the pitch
 Place = tuple[int, int]
-
-
-class FireMapError(ValueError):
-    """A map that cannot be drawn, with the reason for people."""
-
-    def __init__(self, message: Message) -> None:
-        super().__init__(message)
 
 
 @dataclass(frozen=True)

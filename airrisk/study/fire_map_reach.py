@@ -20,6 +20,7 @@ from airrisk.installation.geometry import MUCH_CONDENSATE, condensate_share
 from airrisk.installation.model import FireSource, Installation, Line, Point, Vessel
 from airrisk.installation.sections import holder_volume
 from airrisk.kernel.flames import COOLING_CONVECTION
+from airrisk.messages import Message, said
 from airrisk.physics.flame_view import panel_factor
 from airrisk.physics.joints import come_apart, lets_go
 from airrisk.study.fire_runs import CAUTIOUS_BASIS, FireStudy
@@ -38,9 +39,16 @@ FARTHEST = 1000.0  # m
 HALVINGS = 50
 
 
+class FireMapError(ValueError):
+    """A map that cannot be drawn, with the reason for people."""
+
+    def __init__(self, message: Message) -> None:
+        super().__init__(message)
+
+
 @dataclass(frozen=True)
 class PoolHeat:
-    """What a pool's flame gives at most at a distance."""
+    """What the upright flame of a pool or of goods gives at most at a distance."""
 
     radius: float  # m
     height: float  # m, of the flame
@@ -48,9 +56,16 @@ class PoolHeat:
 
     @classmethod
     def of(cls, installation: Installation, source: FireSource) -> PoolHeat:
-        """Of one pool, whose place does not matter."""
+        """Of one pool or goods, whose place does not matter.
+
+        Raises
+        ------
+        FireMapError
+            It is a jet.
+        """
         flame = flame_of(installation, source)
-        assert isinstance(flame, UprightFlame)  # jets have no map
+        if not isinstance(flame, UprightFlame):
+            raise FireMapError(said("map-of-a-jet", source=source.id))
         return cls(flame.radius, flame.height, flame.power)
 
     def most_flux(self, distance: float) -> float:

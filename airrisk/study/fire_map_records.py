@@ -51,6 +51,7 @@ class FireMap:
     """
 
     source: FireSource
+    diameter_m: float
     flame_height_m: float
     x_m: NDArray[np.float64]
     y_m: NDArray[np.float64]
@@ -64,6 +65,7 @@ class FireMap:
     vent_s: NDArray[np.float64]  # when a plug or disc opens in that run; NaN: none
     sections: tuple[MapSection, ...]
     not_placed: tuple[str, ...]
+    hot_room: str  # room of the source whose hot gas is left out; empty: none, or it is not hot
     pitch_m: float
     runs: int
     stage: Stage

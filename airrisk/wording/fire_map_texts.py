@@ -70,9 +70,11 @@ def squares_of(kinds: NDArray[np.int8]) -> NDArray[np.int8]:
 
 def pool_words(seen: FireMap, units: Units) -> str:
     """What burns: "diesel, pool of 2 m"."""
+    diameter = quantity_text(seen.diameter_m, "distance", units, 3)
+    if seen.source.fuel is None:
+        return tr("goods of {diameter}").format(diameter=diameter)
     return tr("{fuel}, pool of {diameter}").format(
-        fuel=choice_word(seen.source.fuel),
-        diameter=quantity_text(seen.source.diameter, "distance", units, 3),
+        fuel=choice_word(seen.source.fuel), diameter=diameter
     )
 
 
@@ -80,7 +82,7 @@ def map_title(seen: FireMap, units: Units) -> str:
     """Name of a map."""
     if seen.source.id:
         return tr("Where {source} may burn: {pool}").format(
-            source=labels.named("fire source", [seen.source.id]), pool=pool_words(seen, units)
+            source=labels.named(seen.source.kind, [seen.source.id]), pool=pool_words(seen, units)
         )
     return tr("Where a pool may burn: {pool}").format(pool=pool_words(seen, units))
 
@@ -208,6 +210,13 @@ def cautions(seen: FireMap, units: Units) -> tuple[str, ...]:
     if seen.not_placed:
         told.append(not_placed_sentence(seen))
         told.append(tr("So nothing on the map reads survived for the whole installation."))
+    if seen.hot_room:
+        told.append(
+            tr(
+                "The hot gas under the ceiling of room {room} is left out: nothing on the map "
+                "reads survived."
+            ).format(room=seen.hot_room)
+        )
     told.append(
         tr(
             "The picture rests on at most four runs of each section at a position, {pitch} apart: "
@@ -222,8 +231,8 @@ def cautions(seen: FireMap, units: Units) -> tuple[str, ...]:
         told.append(tr("The runs along its borders are not made yet: they may move outwards."))
     told.append(
         tr(
-            "Still air, nothing between, one pool at a time. Positions under a vessel count as a "
-            "pool under it."
+            "Still air, the walls of the file, one fire at a time; hot gas under a ceiling is left "
+            "out. A position under a vessel counts as a fire under it."
         )
     )
     return tuple(told)
@@ -258,7 +267,7 @@ def summary_rows(seen: FireMap) -> list[tuple[str, ...]]:
 def section_rows(seen: FireMap, units: Units) -> list[tuple[str, ...]]:
     """Sections that fail somewhere: the earliest rupture and from where."""
     rows: list[tuple[str, ...]] = [
-        (tr("Worst section"), tr("Unsafe positions"), tr("Earliest rupture"), tr("Pool at"))
+        (tr("Worst section"), tr("Unsafe positions"), tr("Earliest rupture"), tr("Fire at"))
     ]
     for number, section in enumerate(seen.sections):
         here = seen.unsafe & (seen.section == number)

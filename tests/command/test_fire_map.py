@@ -29,7 +29,7 @@ def test_it_prints_the_worst_sections_and_writes_data_and_pictures(tmp_path, cap
 
 def test_a_source_of_the_file_is_moved_about(capsys):
     words = ["--source", "thinner", "--positions", "30", "--quick"]
-    assert run(["map", JOINERY, *words]) == 1
+    assert run(["map", JOINERY, *words]) == 0  # 25 L burn too short a time to harm anything
     assert "Thinner" in capsys.readouterr().out
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from airrisk.fire.stopping import Cancelled
-from airrisk.installation.model import Installation
+from airrisk.installation.model import FireSource, Installation, Room
 from airrisk.installation.reading import load_bytes
 from airrisk.study.fire_map import MapWatcher, fire_map
 from airrisk.study.fire_map_grid import FireMapError, pool_to_move, ring_of, squares_around
@@ -176,6 +176,23 @@ def test_a_plan_without_places_or_of_a_kilometre_is_refused():
     wide = replace(whole, vessels=(whole.vessels[0], replace(whole.vessels[1], at=(900.0, 900.0))))
     with pytest.raises(FireMapError, match="a larger pool"):
         drawn(wide, source=pool_to_move("diesel", 0.3))
+
+
+def test_goods_have_a_map_and_a_jet_is_told_that_it_has_none():
+    goods = FireSource(id="Stack", kind="goods", at=(0.0, 0.0), diameter=1.0, heat_release=5e5)
+    assert drawn(lone_vessel(), 60, source=goods, borders=False).unsafe.any()
+    jet = FireSource(id="Jet", kind="jet", at=(0.0, 0.0), length=3.0)
+    with pytest.raises(FireMapError, match="Jet is a jet"):
+        drawn(lone_vessel(), 60, source=jet)
+
+
+def test_a_source_in_a_room_of_unknown_or_hot_gas_never_reads_survived():
+    whole = replace(lone_vessel(), rooms=(Room(id="Hall", volume=500.0),))
+    inside = replace(DIESEL, area="Hall")
+    seen = drawn(whole, 60, source=inside, borders=False)
+    assert seen.hot_room == "Hall"
+    assert not (seen.outcome == SURVIVED).any()
+    assert drawn(whole, 60, borders=False).hot_room == ""
 
 
 def test_it_can_be_stopped_and_says_how_far_it_is():
