@@ -20,7 +20,8 @@ KINDS = {record: kind for kind, record in RECORDS.items()}
 PREFIXES = {
     "compressor": "C", "vessel": "R", "line": "L", "junction": "J", "consumer": "U",
     "valve": "V", "plug": "FP", "relief_valve": "RV", "bursting_disc": "BD", "fire": "F",
-    "fire_source": "Source", "wall": "W", "people": "P", "room": "Room", "action": "A",
+    "fire_source": "Source", "wall": "W", "reading": "M", "people": "P", "room": "Room",
+    "action": "A",
 }  # fmt: skip
 
 # What a new part starts with: a plain, complete example that the person then changes.
@@ -42,6 +43,7 @@ STARTS: dict[str, dict[str, str]] = {
     "fire": {"curve": "hydrocarbon"},
     "fire_source": {"fuel": "diesel", "diameter": "2 m"},
     "wall": {"height": "3 m"},
+    "reading": {"thickness": "5 mm"},
     "people": {"kind": "work place"},
     "room": {"volume": "200 m3"},
 }  # fmt: skip

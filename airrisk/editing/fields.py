@@ -123,6 +123,7 @@ def _targets(installation: Installation, kinds: tuple[str, ...], name: str) -> l
         "bursting_disc": installation.bursting_discs,
         "fire": installation.fires, "fire_source": installation.fire_sources,
         "wall": installation.walls,
+        "reading": installation.readings,
         "people": installation.people, "room": installation.rooms,
     }  # fmt: skip
     return [record.id for kind in kinds for record in groups.get(kind, ()) if record.id != name]

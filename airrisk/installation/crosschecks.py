@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 Items = Mapping[str, list["Item"]]
 Report = Callable[..., None]
 # kinds that join no parts, and that no mistake elsewhere touches
-STANDING_ALONE = ("fire_source", "wall", "people", "room", "action")
+STANDING_ALONE = ("fire_source", "wall", "reading", "people", "room", "action")
 
 
 def run(items: Items, report: Report) -> None:

@@ -70,6 +70,10 @@ def _path(key: str, required: bool = False) -> FieldSpec:
     )  # fmt: skip
 
 
+_EXAMINED = (
+    FieldSpec("examined", "examined", "date", since=2),
+    FieldSpec("examine_every", "examine_every", "months", low=1, high=1200, since=2),
+)
 PLUG_CONDITIONS: tuple[model.Condition, ...] = get_args(model.Condition)
 
 
@@ -179,6 +183,14 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
             us_unit="Btu/h/ft2",
             since=2,
         ),
+        FieldSpec(
+            "examination_rules",
+            "examination_rules",
+            "choice",
+            "none, local law",
+            choices=get_args(model.ExaminationRules),
+            since=2,
+        ),
     ),
     "spread": (),
     "site": (
@@ -280,6 +292,7 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
             us_unit="degF",
         ),
         _CONDENSATE,
+        *_EXAMINED,
         *_PLACED,
         _OFFERED,
     ),
@@ -379,6 +392,7 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
         _pressure("set_pressure"),
         _FLOW_AREA,
         _coefficient("0.8"),
+        *_EXAMINED,
         _DISCHARGES_TO,
         _OUTLET_PLACE,
         _NOTES,
@@ -402,6 +416,14 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
         FieldSpec("condition", "condition", "choice", choices=get_args(model.Found)),
         FieldSpec("renewed", "renewed", "flag", "false"),
         _text("note"),
+    ),
+    "reading": (
+        _ID,
+        FieldSpec("on", "on", "reference", required=True, targets=HOLDERS, since=2),
+        FieldSpec("date", "date", "date", required=True, since=2),
+        replace(_length("thickness", 0.0001, 0.5, required=True), since=2),
+        FieldSpec("spot", "spot", "text", since=2),
+        _NOTES,
     ),
     "fire": (
         _ID,
@@ -605,7 +627,7 @@ FIELDS: dict[str, tuple[FieldSpec, ...]] = {
 }
 
 # Kinds of tables that a later format has brought: the first format that has them.
-KINDS_SINCE = {"action": 2, "fire_source": 2, "wall": 2}
+KINDS_SINCE = {"action": 2, "fire_source": 2, "reading": 2, "wall": 2}
 OFFERING = tuple(kind for kind, found in FIELDS.items() if _OFFERED in found)
 
 SINGLE = ("", "about", "choices", "spread", "site")
@@ -655,9 +677,9 @@ _KIND_WORDS: Codes[dict[str, str]] = {
     "": "file", "about": "about", "choices": "choices", "site": "site", "spread": "spread",
     "compressor": "compressor", "vessel": "vessel", "line": "line", "junction": "junction",
     "consumer": "consumer", "valve": "valve", "plug": "plug", "relief_valve": "relief-valve",
-    "bursting_disc": "bursting-disc", "inspection": "inspection", "fire": "fire",
-    "fire_source": "fire-source", "wall": "wall", "people": "people", "room": "room",
-    "action": "action",
+    "bursting_disc": "bursting-disc", "inspection": "inspection", "reading": "reading",
+    "fire": "fire", "fire_source": "fire-source", "wall": "wall", "people": "people",
+    "room": "room", "action": "action",
 }  # fmt: skip
 
 

@@ -43,6 +43,7 @@ Decision = Literal["do", "accept"]
 SourceKind = Literal["pool", "jet", "goods"]
 PeopleKind = Literal["outdoors", "building", "work place"]
 Extinguishing = Literal["none", "gas", "water"]
+ExaminationRules = Literal["none, local law", "BetrSichV", "PSSR"]
 InnerRadiation = Literal["on", "off", "worse of both"]
 
 Point = tuple[float, float]
@@ -88,6 +89,7 @@ class Choices:
     # on what a flame that stands somewhere radiates; the cautious use of Shokri and Beyler's form
     flame_radiation_factor: float = 2.0
     beside_flux: float = 50e3  # W/m2 onto the surface, from an assumed fire beside a part
+    examination_rules: ExaminationRules = "none, local law"
     given: frozenset[str] = NO_KEYS
 
 
@@ -159,6 +161,8 @@ class Vessel(Part):
     measured: bool = False
     weld_factor: float = 0.85
     condensate: float = 0.0  # m3 of liquid water
+    examined: dt.date | None = None  # last thorough examination
+    examine_every: int | None = None  # calendar months; None: as the rules that were chosen ask
     offered: tuple[str, ...] = ()
 
 
@@ -263,6 +267,8 @@ class ReliefValve(Device):
 
     set_pressure: float  # Pa absolute
     area: float
+    examined: dt.date | None = None  # last test of its set pressure
+    examine_every: int | None = None  # calendar months; None: not stated
     discharge_coefficient: float = 0.8
 
 
@@ -285,6 +291,19 @@ class Inspection:
     condition: Found | None = None
     renewed: bool = False
     note: str = ""
+    given: frozenset[str] = NO_KEYS
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reading:
+    """A wall thickness that was measured."""
+
+    id: str
+    on: str
+    date: dt.date
+    thickness: float  # m
+    spot: str = ""  # where on the part, in words
+    notes: tuple[tuple[str, str], ...] = ()
     given: frozenset[str] = NO_KEYS
 
 
@@ -429,6 +448,7 @@ class Installation:
     relief_valves: tuple[ReliefValve, ...] = ()
     bursting_discs: tuple[BurstingDisc, ...] = ()
     inspections: tuple[Inspection, ...] = ()
+    readings: tuple[Reading, ...] = ()
     fires: tuple[Fire, ...] = ()
     fire_sources: tuple[FireSource, ...] = ()
     walls: tuple[Wall, ...] = ()
@@ -464,7 +484,8 @@ class Installation:
         for group in (
             self.compressors, self.vessels, self.lines, self.junctions, self.consumers,
             self.valves, self.plugs, self.relief_valves, self.bursting_discs,
-            self.fires, self.fire_sources, self.walls, self.people, self.rooms, self.actions,
+            self.readings, self.fires, self.fire_sources, self.walls, self.people,
+            self.rooms, self.actions,
         ):  # fmt: skip
             for record in group:
                 if record.id.casefold() == wanted:
@@ -477,6 +498,6 @@ RECORDS: dict[str, type[Any]] = {
     "about": About, "choices": Choices, "site": Site, "compressor": Compressor,
     "vessel": Vessel, "line": Line, "junction": Junction, "consumer": Consumer, "valve": Valve,
     "plug": Plug, "relief_valve": ReliefValve, "bursting_disc": BurstingDisc,
-    "inspection": Inspection, "fire": Fire, "fire_source": FireSource, "wall": Wall,
-    "people": People, "room": Room, "action": Action,
+    "inspection": Inspection, "reading": Reading, "fire": Fire, "fire_source": FireSource,
+    "wall": Wall, "people": People, "room": Room, "action": Action,
 }  # fmt: skip

@@ -17,7 +17,7 @@ def kinds_of_ids(plant: Installation) -> dict[str, str]:
         ("plug", plant.plugs), ("relief valve", plant.relief_valves),
         ("bursting disc", plant.bursting_discs), ("fire", plant.fires),
         *((source.kind, (source,)) for source in plant.fire_sources),
-        ("wall", plant.walls),
+        ("wall", plant.walls), ("reading", plant.readings),
         ("room", plant.rooms), ("place", plant.people),
     )  # fmt: skip
     found = {record.id: kind for kind, records in groups for record in records}

@@ -77,7 +77,8 @@ GROUPS = {
     "compressor": "compressors", "vessel": "vessels", "line": "lines", "junction": "junctions",
     "consumer": "consumers", "valve": "valves", "plug": "plugs",
     "relief_valve": "relief_valves", "bursting_disc": "bursting_discs",
-    "inspection": "inspections", "fire": "fires", "fire_source": "fire_sources",
+    "inspection": "inspections", "reading": "readings",
+    "fire": "fires", "fire_source": "fire_sources",
     "wall": "walls", "people": "people", "room": "rooms", "action": "actions",
 }  # fmt: skip
 

@@ -13,10 +13,10 @@ from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import brentq
 
 from airrisk.physics.heat_kernel import STEFAN_BOLTZMANN
 from airrisk.physics.pool_fires import fuels
+from airrisk.physics.roots import bracketed_root
 from airrisk.quantities import ZERO_CELSIUS
 from airrisk.tables import read_toml
 
@@ -98,7 +98,7 @@ def flame_temperature_of(heat: float, convection: float = CONVECTION) -> float:
     def missing(kelvin: float) -> float:
         return STEFAN_BOLTZMANN * kelvin**4 + convection * (kelvin - COLD) - heat
 
-    return float(brentq(missing, COLD, 4000.0))
+    return bracketed_root(missing, COLD, 4000.0, tolerance=1e-6)
 
 
 def flame_radius(along: ArrayLike) -> Floats:

@@ -82,7 +82,7 @@ def build_report(
         discharges_section(assessment, units),
         findings_section(assessment, units),
         protection_section(assessment) if assessment.protection else None,
-        upkeep_section(assessment),
+        upkeep_section(assessment, units),
         walk_section(assessment),
         *sensitivity,
         questions_section(assessment, installation, units),

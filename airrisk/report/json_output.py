@@ -225,6 +225,8 @@ def to_json_dict(assessment: Assessment, units: Units | None = None) -> dict[str
         "people_reach": [plain(record) for record in assessment.people_reach],
         "discharges": listed({k: plain(r) for k, r in assessment.discharges.items()}),
         "upkeep": [plain(row) for row in assessment.upkeep],
+        "examinations": [plain(row) for row in assessment.examinations],
+        "wear": [plain(row) for row in assessment.wear],
         "failures": [plain(f) for f in assessment.failures],
         "fire_sources": plain(assessment.fire_sources),
         "actions": [_action(record) for record in assessment.actions],

@@ -8,6 +8,7 @@ from airrisk.report.blocks import (
     Section,
     table_of,
 )
+from airrisk.report.examination_tables import examination_blocks, wear_blocks
 from airrisk.study.records import Assessment
 from airrisk.wording import labels
 from airrisk.wording.acceptances import acceptance_sentences
@@ -86,7 +87,7 @@ def protection_section(assessment: Assessment) -> Section:
     )
 
 
-def upkeep_section(assessment: Assessment) -> Section:
+def upkeep_section(assessment: Assessment, units: Units) -> Section:
     """The register of the plugs and the walk sheet with blanks."""
     blocks: list[Block] = []
     if assessment.upkeep:
@@ -113,6 +114,8 @@ def upkeep_section(assessment: Assessment) -> Section:
         )  # fmt: skip
     else:
         blocks.append(Paragraph(tr("No fusible plug is registered.")))
+    blocks += examination_blocks(assessment, units)
+    blocks += wear_blocks(assessment, units)
     return Section("upkeep", tr("Upkeep on {date}").format(date=date_text(assessment.on)),
                    tuple(blocks))  # fmt: skip
 

@@ -25,6 +25,7 @@ from airrisk.messages import said, told_of
 from airrisk.study.actions import with_acceptances
 from airrisk.study.cache import StepCache
 from airrisk.study.compressors import compressor_records
+from airrisk.study.examinations import examination_rows
 from airrisk.study.exposures import Exposure, exposures, flame_away, jet_spot
 from airrisk.study.placement import audit, section_records
 from airrisk.study.progressing import Progressing, Ran
@@ -49,6 +50,7 @@ from airrisk.study.slices import Slicer, layout_slice, part_slice
 from airrisk.study.standing_fires import SourceRecord, source_record
 from airrisk.study.upkeep import upkeep_rows, walk_stops
 from airrisk.study.verdicts import verdict_records
+from airrisk.study.wear import wear_of
 
 Progress = Callable[[float, str], None]
 Partial = Callable[[str, Any], None]
@@ -237,6 +239,10 @@ def assess(
         compressors=compressors,
         findings=findings,
         upkeep=upkeep,
+        examinations=chain.attempt(
+            "examinations", "", partial(examination_rows, installation, on), ()
+        ),
+        wear=chain.attempt("wear", "", partial(wear_of, installation), ()),
         walk=walk,
         failures=tuple(chain.failures),
         offered=offered_fields(installation),

@@ -588,6 +588,8 @@ class Assessment:
     compressors: Mapping[str, CompressorRecord] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
     upkeep: tuple[UpkeepRow, ...] = ()
+    examinations: tuple[Any, ...] = ()  # ExaminationRow, the most urgent first
+    wear: tuple[Any, ...] = ()  # Wear, by part and spot
     walk: tuple[WalkStop, ...] = ()
     failures: tuple[Failure, ...] = ()
     offered: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # id -> keys of fields

@@ -47,7 +47,7 @@ class FindPart(QDialog):
         records: list[Any] = [
             *installation.parts(), *installation.valves, *installation.devices(),
             *installation.fires, *installation.fire_sources, *installation.walls,
-            *installation.people, *installation.rooms,
+            *installation.readings, *installation.people, *installation.rooms,
         ]  # fmt: skip
         for record in records:
             text = f"{record.id}   {labels.part_kind(kind_of(record))}"

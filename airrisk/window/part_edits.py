@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -81,12 +82,14 @@ class PartEdits(QObject):
         session = self._session
         installation = session.installation or session.drawn
         chosen = session.record()
-        if kind in ("plug", "relief_valve", "bursting_disc"):
+        if kind == "reading":
+            values["date"] = dt.date.today()
+        if kind in ("plug", "relief_valve", "bursting_disc", "reading"):
             holder = session.chosen_holder
             if holder is None and installation is not None and len(installation.vessels) == 1:
                 holder = installation.vessels[0].id
             if holder is None:
-                return tr("Choose the vessel or line first that it is fitted on.")
+                return tr("Choose the vessel or line first that it belongs to.")
             values["on"] = holder
         elif kind == "valve":
             name = getattr(chosen, "id", None)

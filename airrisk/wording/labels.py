@@ -17,6 +17,7 @@ _PARTS: Texts[dict[str, str]] = {
     "consumer": "point of use", "valve": "valve", "plug": "fusible plug",
     "relief_valve": "relief valve", "bursting_disc": "bursting disc",
     "inspection": "inspection", "fire": "fire", "fire_source": "source of fire", "wall": "wall",
+    "reading": "reading of a wall thickness",
     "people": "place with people", "room": "room",
     "site": "site", "about": "about", "choices": "choices", "spread": "spread",
 }  # fmt: skip
@@ -129,6 +130,7 @@ _NAMED: Forms[dict[str, tuple[str, str]]] = {
     "plug": ("plug {ids}", "plugs {ids}"), "fire": ("fire {ids}", "fires {ids}"),
     "pool": ("pool {ids}", "pools {ids}"), "jet": ("jet {ids}", "jets {ids}"),
     "goods": ("stack {ids}", "stacks {ids}"), "wall": ("wall {ids}", "walls {ids}"),
+    "reading": ("reading {ids}", "readings {ids}"),
     "relief valve": ("relief valve {ids}", "relief valves {ids}"),
     "bursting disc": ("bursting disc {ids}", "bursting discs {ids}"),
     "device": ("device {ids}", "devices {ids}"), "valve": ("valve {ids}", "valves {ids}"),
@@ -183,6 +185,7 @@ _PLURALS: Texts[dict[str, str]] = {
     "compressor": "Compressors", "vessel": "Vessels", "line": "Lines", "valve": "Valves",
     "plug": "Fusible plugs", "relief_valve": "Relief valves", "bursting_disc": "Bursting discs",
     "fire": "Fires", "fire_source": "Sources of fire", "wall": "Walls",
+    "reading": "Readings of wall thickness",
     "people": "Places with people", "room": "Rooms",
 }  # fmt: skip
 

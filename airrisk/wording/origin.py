@@ -192,6 +192,7 @@ def input_tables(installation: Installation, units: Units) -> tuple[InputTable, 
         ("fire", installation.fires),
         ("fire_source", installation.fire_sources),
         ("wall", installation.walls),
+        ("reading", installation.readings),
         ("people", installation.people),
         ("room", installation.rooms),
     )

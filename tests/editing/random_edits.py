@@ -201,6 +201,12 @@ diameter = "1 m"
 volume = "10 L"
 at = [4.0, 2.0]
 
+[[reading]]
+id = "M1"
+on = "R1"
+date = 2026-01-10
+thickness = "5 mm"
+
 [[wall]]
 id = "W1"
 points = [[6.0, -2.0], [6.0, 4.0]]

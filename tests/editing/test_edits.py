@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 from airrisk.editing import edits
 from airrisk.installation.offered import offered_fields
 from airrisk.installation.reading import check
@@ -83,7 +85,8 @@ def test_every_kind_can_be_added_to_an_empty_file_in_order() -> None:
         "line": {"from": "C1", "to": "R1"}, "valve": {"on": "L1", "end": "from"},
         "plug": {"on": "R1"}, "relief_valve": {"on": "R1"}, "bursting_disc": {"on": "R1"},
         "fire": {"reaches": ["R1"]}, "people": {"at": [10.0, 0.0]},
-        "fire_source": {"at": [10.0, 0.0]},
+        "fire_source": {"at": [10.0, 0.0]}, "wall": {"points": [[8.0, -2.0], [8.0, 2.0]]},
+        "reading": {"on": "R1", "date": dt.date(2026, 11, 1)},
     }  # fmt: skip
     for kind in edits.STARTS:
         name = edits.free_id(text, kind)

@@ -6,16 +6,14 @@ from collections.abc import Iterator
 
 import networkx as nx
 
-from airrisk.installation.geometry import burst_factor, shell_grade
 from airrisk.installation.model import BurstingDisc, Line, ReliefValve, Vessel
 from airrisk.physics import air, alloys
+from airrisk.study.carried import carried_pressure, design_stress
 from airrisk.study.records import Finding
 from airrisk.study.rules.asking import all_holders, all_pressure_devices, for_each
 from airrisk.study.rules.context import RuleContext, Unanswered, finding
 from airrisk.study.shut_in_air import WATER_DENSITY
 
-TENSILE_SAFETY = 2.4  # EN 13445-3, ferritic steel
-PROOF_SAFETY = 1.5
 NOTABLE_VAPOUR = 0.1  # of the gauge design (else start) pressure; judgement
 
 
@@ -99,31 +97,6 @@ def _pumped_above_design(context: RuleContext, holder: Vessel | Line) -> Iterato
             pressure_pa=machine.discharge_pressure,
             design_pressure_pa=design,
         )
-
-
-def design_stress(part: Vessel | Line) -> float:
-    """Allowable stress of a cylinder when cold, Pa: the lower of Rm/2.4 and Re/1.5.
-
-    Of the zone beside the welds where welding softens the metal.
-
-    Source
-    ------
-    EN 13445-3 clause 6, from memory.
-    """
-    steel = shell_grade(part)
-    return min(steel.weld_tensile / TENSILE_SAFETY, steel.weld_yield / PROOF_SAFETY)
-
-
-def carried_pressure(part: Vessel | Line) -> float:
-    """Pressure above the atmosphere that shell and heads carry at the design stress, Pa."""
-    steel = shell_grade(part)
-    return min(
-        cold / safety * burst_factor(part, "mean diameter", basis)
-        for cold, safety, basis in (
-            (steel.tensile_min, TENSILE_SAFETY, "tensile"),
-            (steel.yield_min, PROOF_SAFETY, "yield"),
-        )
-    )
 
 
 @for_each(all_holders)

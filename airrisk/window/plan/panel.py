@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 ADDABLE = (
     "vessel", "compressor", "line", "junction", "consumer", "valve", "plug", "relief_valve",
-    "bursting_disc", "fire", "fire_source", "wall", "people", "room",
+    "bursting_disc", "fire", "fire_source", "wall", "reading", "people", "room",
 )  # fmt: skip
 
 

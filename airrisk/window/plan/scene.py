@@ -126,10 +126,10 @@ class PlanScene(QGraphicsScene):
             node.moved = self._node_moved
         for wall in installation.walls:
             corners = [self._to_scene(point) for point in wall.points]
-            path = wall_path([corner - corners[0] for corner in corners])
-            self._add(
-                Symbol(wall.id, "wall", path, f"{labels.part_kind('wall')} {wall.id}"), corners[0]
-            )
+            path = wall_path([corner - corners[-1] for corner in corners])
+            symbol = Symbol(wall.id, "wall", path, f"{labels.part_kind('wall')} {wall.id}")
+            symbol.label_below = False
+            self._add(symbol, corners[-1])
         for line in installation.lines:
             item = LineItem(line.id, f"{labels.part_kind('line')} {line.id}")
             self.items_by_name[line.id] = item
