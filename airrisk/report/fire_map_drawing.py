@@ -15,6 +15,7 @@ from airrisk.report.axes import SMALL, TINY, Scale, linear_ticks
 from airrisk.report.text_width import text_width
 from airrisk.study.fire_map_reach import outline_of
 from airrisk.study.fire_map_records import RUPTURES, FireMap
+from airrisk.study.outlines import outline
 from airrisk.study.source_flames import diameter_of
 from airrisk.wording import fire_map_texts as texts
 from airrisk.wording.figures import Clip, Disc, Figure, Position, Stroke, Words, rectangle
@@ -84,9 +85,9 @@ def frame_of(seen: FireMap, width: float, height: float, key_rows: int) -> Frame
     wide = float(seen.x_m[-1] - seen.x_m[0])
     high = float(seen.y_m[-1] - seen.y_m[0])
     scale = min((right - left) / wide, max(top - bottom, 60.0) / high)
-    across = Scale(float(seen.x_m[0]), float(seen.x_m[-1]), left, left + scale * wide, False)
+    start = left + 0.5 * max(right - left - scale * wide, 0.0)
     return Frame(
-        across,
+        Scale(float(seen.x_m[0]), float(seen.x_m[-1]), start, start + scale * wide, False),
         Scale(float(seen.y_m[0]), float(seen.y_m[-1]), bottom, bottom + scale * high, False),
     )
 
@@ -232,12 +233,8 @@ def _contours(seen: FireMap, frame: Frame, inks: Inks) -> list[Plain]:
     """Lines of equal time to rupture with their minutes."""
     found: list[Plain] = []
     labelled: list[Position] = []
-    time = _earliest_around(np.where(seen.outcome == RUPTURES, seen.rupture_s / 60.0, np.nan))
     for level in MINUTES:
-        pieces = [
-            tuple(frame.at(point) for point in piece)
-            for piece in level_pieces(seen.x_m, seen.y_m, time, level)
-        ]
+        pieces = [tuple(frame.at(point) for point in piece) for piece in _level(seen, level)]
         found += [Stroke((a, b), inks.text, 0.9) for a, b in pieces]
         for (ax, ay), (bx, by) in pieces:
             spot = (0.5 * (ax + bx), 0.5 * (ay + by))
@@ -253,6 +250,12 @@ def _contours(seen: FireMap, frame: Frame, inks: Inks) -> list[Plain]:
                 )
                 labelled.append(spot)
     return found
+
+
+def _level(seen: FireMap, minutes: float) -> Iterator[tuple[Point, Point]]:
+    """The contour line of a time to rupture, m."""
+    time = np.where(seen.outcome == RUPTURES, seen.rupture_s / 60.0, np.nan)
+    return level_pieces(seen.x_m, seen.y_m, _earliest_around(time), minutes)
 
 
 def _earliest_around(value: Floats) -> Floats:
@@ -329,8 +332,7 @@ def _parts(installation: Installation, frame: Frame, inks: Inks) -> Iterator[Pla
     for vessel in installation.vessels:
         if vessel.at is not None:
             x, y = frame.at(vessel.at)
-            yield Disc(x, y, max(_radius(installation, vessel) * scale, 2.2), inks.part, 1.4,
-                       inks.paper)  # fmt: skip
+            yield _vessel(installation, vessel, frame, scale, inks)
             names.append(((x, y), vessel.id, inks.text))
     for source in installation.fire_sources:
         x, y = frame.at(source.at)
@@ -344,8 +346,27 @@ def _parts(installation: Installation, frame: Frame, inks: Inks) -> Iterator[Pla
     yield from _names(names, frame, inks)
 
 
-def _radius(installation: Installation, vessel: Vessel) -> float:
-    return outline_of(installation, vessel)[1]
+def _vessel(
+    installation: Installation, vessel: Vessel, frame: Frame, scale: float, inks: Inks
+) -> Plain:
+    """A vessel from above; of a lying one without a direction all that it may cover."""
+    assert vessel.at is not None
+    if vessel.orientation == "horizontal" and vessel.direction is not None:
+        radius, length = outline(vessel)
+        along = (math.cos(vessel.direction), math.sin(vessel.direction))
+        corners = tuple(
+            frame.at(
+                (
+                    vessel.at[0] + a * 0.5 * length * along[0] - b * radius * along[1],
+                    vessel.at[1] + a * 0.5 * length * along[1] + b * radius * along[0],
+                )
+            )
+            for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+        )
+        return Stroke(corners, inks.part, 1.4, (), True, inks.paper)
+    x, y = frame.at(vessel.at)
+    reach = outline_of(installation, vessel)[1]
+    return Disc(x, y, max(reach * scale, 2.2), inks.part, 1.4, inks.paper)
 
 
 def _names(names: Sequence[tuple[Position, str, str]], frame: Frame, inks: Inks) -> Iterator[Plain]:
@@ -395,8 +416,8 @@ def _key_entries(seen: FireMap, squares: NDArray[np.int8]) -> list[tuple[int, st
     kinds = [int(kind) for kind in np.unique(squares)][::-1]
     found = [(kind, texts.area_name(kind)) for kind in kinds]
     if any(kind >= texts.UNKNOWN for kind in kinds):
-        found.append((-1, _border_words(seen)))
-    if texts.BURSTS in kinds or texts.BURSTS_SOON in kinds:
+        found.append((-1 if seen.stage == "borders" else -3, _border_words(seen)))
+    if any(True for level in MINUTES for _ in _level(seen, level)):
         found.append((-2, tr("thin lines: minutes to the rupture")))
     return found
 
@@ -437,9 +458,9 @@ def _swatch(kind: int, x: float, y: float, inks: Inks) -> Iterator[Plain | Clip]
     """A sample of an area, 20 by 9 points."""
     wide, high = 20.0, 9.0
     if kind < 0:
-        line = 1.8 if kind == -1 else 0.9
-        yield Stroke(((x, y + 4.5), (x + wide, y + 4.5)), inks.clear if kind == -1 else inks.text,
-                     line)  # fmt: skip
+        colour, line = (inks.text, 0.9) if kind == -2 else (inks.clear, 1.8)
+        dash = BROKEN if kind == -3 else ()
+        yield Stroke(((x, y + 4.5), (x + wide, y + 4.5)), colour, line, dash)
         return
     pair = _pair(kind, inks)
     yield rectangle((x, y), (wide, high), colour=None, fill=inks.paper if pair is None else pair[0])

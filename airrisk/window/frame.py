@@ -140,6 +140,11 @@ class Frame(QMainWindow):
         self.show_view("doubt")
         self.pages["doubt"].ask_about(run)  # type: ignore[attr-defined]
 
+    def go_to_map(self) -> None:
+        """Show where a fire may stand."""
+        self.show_view("reach")
+        self.pages["reach"].show_map()  # type: ignore[attr-defined]
+
     def go_to_finding(self, finding: object) -> None:
         """Choose the part that a finding or an error is about."""
         document = self.session.document

@@ -104,6 +104,7 @@ class Menus(QObject):
         self._languages(menu.addMenu(tr("&Language")))
         menu.addSeparator()
         self._add(menu, "fit", tr("&Fit the layout"), stage.work.plan.view.fit, "Ctrl+0")
+        self._add(menu, "map", tr("Where a fire may &stand"), stage.go_to_map)
 
     def _languages(self, menu: QMenu) -> None:
         group = QActionGroup(self)
@@ -133,7 +134,7 @@ class Menus(QObject):
         for key in (
             "save", "save as", "close", "cut", "copy", "paste", "duplicate", "delete",
             "connect", "find", "inspection", "installation",
-            "fit",
+            "fit", "map",
         ):  # fmt: skip
             self.actions[key].setEnabled(is_open)
         undo = document.undo_label if document else None

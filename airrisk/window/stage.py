@@ -33,6 +33,9 @@ class Stage(Protocol):
     def go_to_field(self, where: object) -> None:
         """Put the keyboard into a part's field."""
 
+    def go_to_map(self) -> None:
+        """Show where a fire may stand."""
+
     def go_to_offered(self, name: str) -> None:
         """Show the first value of a part that the program filled in."""
 

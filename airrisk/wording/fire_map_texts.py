@@ -277,14 +277,14 @@ def section_rows(seen: FireMap, units: Units) -> list[tuple[str, ...]]:
         if np.isfinite(times).any():
             row, column = np.unravel_index(int(np.nanargmin(times)), times.shape)
             when = time_text(float(times[row, column]), 2)
-            where = point_text(seen, int(row), int(column), units)
+            where = place_text(seen, int(row), int(column), units)
         else:
             when, where = tr("none"), "–"
         rows.append((labels.sentence(_parts(section)), str(int(here.sum())), when, where))
     return rows
 
 
-def point_text(seen: FireMap, row: int, column: int, units: Units) -> str:
+def place_text(seen: FireMap, row: int, column: int, units: Units) -> str:
     """A position: metres east and north."""
     east, north = float(seen.x_m[column]), float(seen.y_m[row])
     return tr("{east} east, {north} north").format(

@@ -9,8 +9,8 @@ from airrisk.window.theme import FONT_FAMILY
 from airrisk.wording.figures import Clip, Disc, Figure, Item, Stroke, Words
 
 
-def figure_image(figure: Figure, scale: float = 2.0) -> QImage:
-    """Paint a figure on white.
+def figure_image(figure: Figure, scale: float = 2.0, ground: str = "#FFFFFF") -> QImage:
+    """Paint a figure.
 
     Parameters
     ----------
@@ -18,10 +18,12 @@ def figure_image(figure: Figure, scale: float = 2.0) -> QImage:
         Points, y upwards.
     scale
         Pixels a point.
+    ground
+        Colour behind it.
     """
     width, height = max(round(figure.width * scale), 1), max(round(figure.height * scale), 1)
     image = QImage(width, height, QImage.Format.Format_ARGB32)
-    image.fill(QColor("#FFFFFF"))
+    image.fill(QColor(ground))
     painter = QPainter(image)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.scale(scale, scale)
@@ -54,6 +56,7 @@ def _pen(colour: str | None, width: float, dash: tuple[float, ...]) -> QPen:
         return QPen(Qt.PenStyle.NoPen)
     pen = QPen(QColor(colour), width)
     if dash:
+        pen.setCapStyle(Qt.PenCapStyle.FlatCap)  # a short one stays as short as it is
         pen.setDashPattern([max(length / max(width, 0.1), 0.1) for length in dash])
     return pen
 

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from airrisk.window.charts.view import ChartView
 from airrisk.window.plan.placement import positions
 from airrisk.window.reach.distance_plan import DistancePlan, Person, Ring
+from airrisk.window.reach.fire_map_page import FireMapPage
 from airrisk.window.tables import TextTable
 from airrisk.wording import labels
 from airrisk.wording.charts import energies_chart, overpressure_chart
@@ -121,13 +122,33 @@ class ReachView(QWidget):
         right.setSizes([420, 260])
         split.setStretchFactor(0, 1)
         split.setStretchFactor(1, 1)
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(8, 6, 8, 6)
-        layout.addLayout(head)
-        layout.addWidget(self.sentence)
-        layout.addWidget(split, 1)
+        self._lay_out(head, split)
         session.answer_changed.connect(self.refresh)
         session.units_changed.connect(self.refresh)
+
+    def _lay_out(self, head: QHBoxLayout, split: QSplitter) -> None:
+        """What a vessel that lets go does, and where a fire may stand."""
+        distances = QWidget()
+        inside = QVBoxLayout(distances)
+        inside.setContentsMargins(0, 6, 0, 0)
+        inside.addLayout(head)
+        inside.addWidget(self.sentence)
+        inside.addWidget(split, 1)
+        self.fire_map = FireMapPage(self._session)
+        self.fire_map.message.connect(self.message)
+        self.parts = QTabWidget()
+        self.parts.setDocumentMode(True)
+        self.parts.tabBar().setAccessibleName(tr("Consequences"))
+        self.parts.addTab(distances, tr("If a vessel lets go"))
+        self.parts.addTab(self.fire_map, tr("Where a fire may stand"))
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(8, 2, 8, 6)
+        layout.addWidget(self.parts)
+
+    def show_map(self) -> None:
+        """Turn to the map of where a fire may stand."""
+        self.parts.setCurrentWidget(self.fire_map)
+        self.fire_map.source.setFocus()
 
     # -- what is shown -----------------------------------------------------------
 
