@@ -14,6 +14,7 @@ from airrisk.wording.margins import limit_of, load_text
 from airrisk.wording.reasons import kinds_of, with_kind
 from airrisk.wording.translation import tr
 from airrisk.wording.units import (
+    SMALLEST_TOLD,
     Units,
     and_list,
     least_bore_text,
@@ -269,11 +270,17 @@ def bore_text(fire: FireRecord, plug: str, search: BoreSearch, units: Units) -> 
     proven = any(one.device == plug and one.kind == "bore" for one in fire.cures)
     if fire.safe is False and not proven:
         return tr("{bore} would pass one run, but not every run of this fire").format(bore=least)
-    text = (
-        tr("least bore by the runs {bore}, the other plugs as fitted").format(bore=least)
-        if others
-        else tr("least bore by the runs {bore}").format(bore=least)
-    )
+    if search.exact_m <= SMALLEST_TOLD:  # smaller ones were not tried
+        pattern = (
+            tr("a bore of {bore} would already be enough by the runs, the other plugs as fitted")
+            if others
+            else tr("a bore of {bore} would already be enough by the runs")
+        )
+        text = pattern.format(bore=quantity_text(search.exact_m, "length", units, 3))
+    elif others:
+        text = tr("least bore by the runs {bore}, the other plugs as fitted").format(bore=least)
+    else:
+        text = tr("least bore by the runs {bore}").format(bore=least)
     fit = bore_with_margin(search.exact_m)
     if fit is not None:
         text += tr("; fit {bore}, the usual size of which it takes at most {share}").format(

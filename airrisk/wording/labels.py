@@ -69,13 +69,13 @@ _KEPT_BY: Texts[dict[str, str]] = {
 _BASES: Texts[dict[str, str]] = {
     "tensile": "tensile strength, reduced by temperature",
     "annex-a": "EN 1993-1-2 annex A on the yield strength",
-    "yield": "yield strength × ky",
+    "yield": "yield strength, reduced by temperature",
     "tensile-ky": "tensile strength with yield-strength factors (optimistic, for comparison)",
 }
 
 _SHORT_BASES: Texts[dict[str, str]] = {
-    "tensile": "tensile", "annex-a": "annex A", "yield": "yield × ky",
-    "tensile-ky": "tensile × ky",
+    "tensile": "tensile", "annex-a": "annex A", "yield": "yield",
+    "tensile-ky": "tensile, yield factors",
 }  # fmt: skip
 
 _ENERGIES: Texts[dict[str, str]] = {

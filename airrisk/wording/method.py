@@ -32,7 +32,8 @@ _STEPS: Texts[tuple[tuple[str, ...], ...]] = (
     (
         "Strength of hot metal",
         "Carbon steel by four bases side by side: tensile strength reduced by temperature, annex A "
-        "on the yield strength, yield × ky, and tensile × ky for comparison. The verdict is on the "
+        "on the yield strength, yield strength with its factors, and tensile strength with the "
+        "factors of the yield strength for comparison. The verdict is on the "
         "chosen basis; the yield basis is the cautious one. Other metals have a curve of the "
         "tensile strength and one of the proof strength. The cold strength is that of the "
         "thickness as ordered.",
@@ -103,9 +104,9 @@ _STEPS: Texts[tuple[tuple[str, ...], ...]] = (
         "Outcome of a fire",
         "Strength use is gauge pressure over burst pressure at the metal's present temperature. "
         "What reaches 1 ruptures; what goes above its limit passes the limit. Limits are 0.667 on "
-        "the tensile basis, 0.8 on annex A and yield, 0.533 on tensile × ky. Creep damage adds up "
-        "the time at temperature over the life that the hottest metal has there: it ruptures at 1, "
-        "and its limit is 0.5. Within the limits it "
+        "the tensile basis, 0.8 on annex A and yield, 0.533 on tensile with yield factors. Creep "
+        "damage adds up the time at temperature over the life that the hottest metal has there: it "
+        "ruptures at 1, and its limit is 0.5. Within the limits it "
         "vents in time if a plug or disc opens that the air of every vessel can reach, else it "
         "outlasts the fire. A run goes on after the fire until its vessels are past danger, at "
         "most two hours.",

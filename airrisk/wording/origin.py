@@ -22,6 +22,7 @@ from airrisk.wording.units import (
     time_text,
     unit_of,
 )
+from airrisk.wording.valve_ends import end_names
 
 _SKIPPED = frozenset({"id", "notes", "offered"})
 
@@ -198,4 +199,19 @@ def input_tables(installation: Installation, units: Units) -> tuple[InputTable, 
     )
     for kind, records in groups:
         tables += [InputTable(kind, r.id, input_rows(kind, r, units)) for r in records]
-    return tuple(tables)
+    return tuple(_at_named_ends(one, installation) for one in tables)
+
+
+def _at_named_ends(table: InputTable, installation: Installation) -> InputTable:
+    """The table of a valve with the end of its line told by the neighbour there."""
+    if table.kind != "valve":
+        return table
+    valve = next(one for one in installation.valves if one.id == table.id)
+    if valve.end is None:
+        return table
+    names = end_names(installation, valve.on)
+    rows = tuple(
+        replace(row, value=names.get(valve.end, row.value)) if row.field == "end" else row
+        for row in table.rows
+    )
+    return replace(table, rows=rows)

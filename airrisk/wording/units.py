@@ -15,6 +15,7 @@ from airrisk.wording.choices import choice_word
 from airrisk.wording.translation import decimal_sign, tr
 
 SEARCHED_FROM = 1e-3  # m, below it no bore is looked for
+SMALLEST_TOLD = 1.001 * SEARCHED_FROM  # m, a bore up to it may be larger than what is needed
 
 METRIC = "metric"
 US_CUSTOMARY = "US customary"
@@ -170,7 +171,7 @@ def quantity_text(value: float | None, kind: str, units: Units, digits: int = 4)
 def least_bore_text(bore: float, units: Units, digits: int = 3) -> str:
     """A smallest bore that is enough [m]; where the search ended before one was too small."""
     text = quantity_text(bore, "length", units, digits)
-    return tr("at most {bore}").format(bore=text) if bore <= 1.001 * SEARCHED_FROM else text
+    return tr("at most {bore}").format(bore=text) if bore <= SMALLEST_TOLD else text
 
 
 def absolute_text(value: float | None, units: Units, digits: int = 4) -> str:

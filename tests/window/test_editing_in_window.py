@@ -312,3 +312,22 @@ def test_a_tool_tip_says_how_a_value_is_typed_in_the_window(quick: None, frame: 
     tip = frame.work.facts.form.rows[("fire", "reaches")].toolTip()
     assert "R1, L1" in tip
     assert "[" not in tip
+
+
+def test_the_end_of_a_valve_is_chosen_by_the_neighbour(quick: None, frame: Frame) -> None:
+    line = (
+        '\n[[line]]\nid = "L9"\nlength = "3 m"\ninside_diameter = "40 mm"\n'
+        'wall_thickness = "3 mm"\nfrom = "R1"\nto = "closed"\npressure = "7 bar(g)"\n'
+        '\n[[valve]]\nid = "V9"\non = "L9"\nend = "to"\n'
+    )
+    frame.files.start_with(ONE_VESSEL + line)
+    frame.session.choose("V9")
+    editor = frame.work.facts.form.rows["valve", "end"].editor
+    assert isinstance(editor, ChoiceEditor)
+    assert editor.currentText() == "at the closed end"
+    near = editor.findText("near R1")
+    editor.activated.emit(near)
+    document = frame.session.document
+    assert document is not None
+    assert document.installation is not None
+    assert next(one for one in document.installation.valves if one.id == "V9").end == "from"

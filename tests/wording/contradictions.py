@@ -54,7 +54,7 @@ REASSURING = (
     r"{}~is enough",
     r"Fit plug {} where",
     r"Give plug {} (?:the|a larger bore)",
-    r"least bore by the runs~{}|{}: least bore",
+    r"least bore by the runs~{}|{}: least bore|{}: a bore of",
     r": plugs? (?:[\w-]+(?: \(no credit\))?(?:, | and ))*{}(?! \(no credit\))(?:,| and)",
 )  # fmt: skip
 # what takes it back in the same text
@@ -64,7 +64,7 @@ REJECTING = (
     r"{} \((?:no credit|overdue|under water|painted|offered|alloy|condition|no date)",
     r"{} \((?:corroded|scaled|seized|leaking|unknown)",
     r"[Rr]enew plug {}",
-    r"{}~(?:no credit|although|would)",
+    r"{}~(?:no credit|although|would(?! already be enough))",
     r"although ~{}",
     r"Painted over here: ~{}",
 )  # fmt: skip

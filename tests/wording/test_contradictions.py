@@ -19,6 +19,7 @@ REASSURING = [
     "Fit plug FP1 where the flames of fire F1 reach it.",
     "Give plug FP1 the 138 °C alloy (Bi58Sn42).",
     "Plug FP1: least bore by the runs 4 mm.",
+    "Plug FP1: a bore of 1 mm would already be enough by the runs.",
     "Held at 11 bar(g) by relief valve FP1, dry air bursts vessel R1.",
 ]
 TAKEN_BACK = [

@@ -150,6 +150,18 @@ def test_a_bore_is_told_with_the_usual_size_to_fit():
     )
 
 
+def test_where_the_search_ended_the_smallest_bore_is_told_as_enough_and_the_one_to_fit():
+    search = BoreSearch(0.001, 0.001, None, None, None, None)
+    assert plain(bore_sentences(hand_made.fire(bores={"FP1": search}), UNITS)[0]) == (
+        "Plug FP1: a bore of 1 mm would already be enough by the runs; fit 3.2 mm, the usual size "
+        "of which it takes at most 80 %."
+    )
+    both = hand_made.fire(bores={"FP1": search, "FP2": search})
+    assert "by the runs, the other plugs as fitted; fit" in bore_text(both, "FP1", search, UNITS)
+    failed = bore_text(hand_made.unsafe(bores={"FP1": search}), "FP1", search, UNITS)
+    assert "enough" not in failed
+
+
 def test_a_bore_that_passes_one_run_only_is_not_called_enough():
     search = BoreSearch(0.0479, 0.05, None, None, None, None)
     fire = hand_made.unsafe(bores={"FP1": search})

@@ -34,7 +34,7 @@ SLOWER, FASTER = (float(name.split()[1]) for name in envelope.DOUBTS if "convect
         (METHOD, f"Limits are {LIMITS['tensile']:g} on the tensile basis"),
         (METHOD, f"{LIMITS['annex-a']:g} on annex A and yield"),
         (METHOD, f"{LIMITS['yield']:g} on annex A and yield"),
-        (METHOD, f"{LIMITS['tensile-ky']:g} on tensile × ky"),
+        (METHOD, f"{LIMITS['tensile-ky']:g} on tensile with yield factors"),
         (METHOD, f"at most {'two' if COOL_DOWN == 2 * 3600.0 else '?'} hours"),
         (METHOD, f"from {envelope.THINNER[1]:g} and {envelope.THINNER[2]:g} of the highest"),
         (METHOD, f"{'half' if envelope.HEATS == (1.0, 0.5) else '?'} of it"),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLineEdit, QWidget
@@ -101,13 +103,16 @@ class ChoiceEditor(QComboBox):
         self._shown = ""
         self._entries: list[tuple[str, str]] = []  # what is offered: words for people, for the file
 
-    def show_value(self, text: str, placeholder: str, words: tuple[str, ...]) -> None:
-        """Offer these words and show the typed one, or the default."""
+    def show_value(
+        self,
+        text: str,
+        placeholder: str,
+        words: tuple[str, ...],
+        called: Mapping[str, str] | None = None,
+    ) -> None:
+        """Offer these words and show the typed one, or the default; ``called``: words for some."""
         self._shown = text
-        names = {
-            "true": tr("yes"),
-            "false": tr("no"),
-        }
+        names = {"true": tr("yes"), "false": tr("no"), **(called or {})}
         entries: list[tuple[str, str]] = []
         if placeholder:
             default = tr("{value} (default)")

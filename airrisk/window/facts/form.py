@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import Qt, Signal
@@ -18,6 +19,7 @@ from airrisk.window.facts.row import FieldRow, menu_letters, with_mnemonics
 from airrisk.wording import labels
 from airrisk.wording.translation import tr
 from airrisk.wording.units import quantity_text, with_decimals
+from airrisk.wording.valve_ends import end_names
 
 if TYPE_CHECKING:
     from airrisk.window.session import Session
@@ -218,10 +220,18 @@ class FactsForm(QScrollArea):
                     self._computed(spec, value),
                     words_for(spec, installation, name),
                     unit_set,
+                    self._called_here(kind, spec, record),
                 )
                 row.show_other_unit(self._in_other_unit(spec, typed.get(spec.key), value))
                 row.show_offered(spec.key in offered, not locked)
                 row.show_error(self._problem(kind, name, spec.key))
+
+    def _called_here(self, kind: str, spec: FieldSpec, record: Any) -> Mapping[str, str]:
+        """Words of a choice that depend on what stands beside it."""
+        installation = self._session.installation or self._session.drawn
+        if (kind, spec.key) != ("valve", "end") or installation is None or record is None:
+            return {}
+        return end_names(installation, record.on)
 
     def _record(self, kind: str) -> Any:
         session = self._session

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
@@ -187,7 +189,12 @@ class FieldRow(QWidget):
             self._close_remark()
 
     def show_value(
-        self, typed: str | None, computed: str, words: tuple[str, ...], unit_set: str
+        self,
+        typed: str | None,
+        computed: str,
+        words: tuple[str, ...],
+        unit_set: str,
+        called: Mapping[str, str] | None = None,
     ) -> None:
         """Show the typed text, or what a left-out field counts as.
 
@@ -201,6 +208,8 @@ class FieldRow(QWidget):
             What may be chosen, for fields with a closed list.
         unit_set
             Unit set of the range in the tool tip.
+        called
+            How some of the words are called here.
         """
         spec = self.spec
         if spec.default is None:
@@ -209,7 +218,7 @@ class FieldRow(QWidget):
             numeric = spec.is_numeric
             fallback = with_decimals(spec.default) if numeric else choice_word(spec.default)
         if isinstance(self.editor, ChoiceEditor):
-            self.editor.show_value(typed or "", "" if spec.required else fallback, words)
+            self.editor.show_value(typed or "", "" if spec.required else fallback, words, called)
         else:
             self.editor.show_value(typed or "", fallback)
         if typed is not None:
