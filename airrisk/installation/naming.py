@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterable
 from typing import Any
 
@@ -27,10 +28,19 @@ def kinds_of_ids(plant: Installation) -> dict[str, str]:
 
 
 def in_order(names: Iterable[str]) -> tuple[str, ...]:
-    """Names sorted as people count: L2 before L10."""
+    """Names sorted as people count and spell: L2 before L10, a letter with a mark by the bare one.
 
-    def key(name: str) -> list[tuple[int, int, str]]:
-        pieces = re.split(r"(\d+)", name.casefold())
-        return [(1, int(p), "") if p.isdigit() else (0, 0, p) for p in pieces]
+    No rule of one language: the order is that of a list in any of them, and of the JSON answer.
+    """
+
+    def key(name: str) -> tuple[list[tuple[int, int, str]], str]:
+        pieces = re.split(r"(\d+)", _bare(name))
+        return [(1, int(p), "") if p.isdigit() else (0, 0, p) for p in pieces], name
 
     return tuple(sorted(names, key=key))
+
+
+def _bare(name: str) -> str:
+    """A name without regard to case and marks."""
+    letters = unicodedata.normalize("NFKD", name.casefold())
+    return "".join(one for one in letters if not unicodedata.combining(one))

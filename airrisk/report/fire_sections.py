@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from airrisk.fire.case_building import DEAD_RELIEF_TEMPERATURE
 from airrisk.installation.model import Installation
+from airrisk.installation.naming import in_order
 from airrisk.report.blocks import (
     Block,
     Drawn,
@@ -156,7 +157,7 @@ def fires_section(assessment: Assessment, installation: Installation, units: Uni
         blocks += [Heading(title), fires_table(tuple(fires), units)]
     wet = {name for fire in assessment.fires for name in boiling_parts(fire)}
     if wet:
-        blocks.append(Paragraph(steam_note(sorted(wet), assessment.kinds), "small"))
+        blocks.append(Paragraph(steam_note(in_order(wet), assessment.kinds), "small"))
     telling = telling_fires(assessment)
     telling.sort(key=lambda f: (bool(f.safe), -(f.worst_use or 0.0), f.id))
     for fire in telling[:MOST_FIRE_CHARTS]:

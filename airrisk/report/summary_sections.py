@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 
 from airrisk.installation.model import Installation, Vessel
+from airrisk.installation.naming import in_order
 from airrisk.report.blocks import (
     Block,
     Bullets,
@@ -145,7 +146,7 @@ def _what_fires_do(assessment: Assessment, told: list[str]) -> list[Block]:
     blocks: list[Block] = [Heading(tr("What the fires do")), Bullets(tuple(told))]
     burnt = {name for fire in telling_fires(assessment) for name in boiling_parts(fire)}
     if burnt:
-        blocks.append(Paragraph(steam_note(sorted(burnt), assessment.kinds), "small"))
+        blocks.append(Paragraph(steam_note(in_order(burnt), assessment.kinds), "small"))
     return blocks
 
 
@@ -170,7 +171,7 @@ def _nothing_above_a_note(assessment: Assessment) -> str:
                 number=len(accepted)
             )
         )
-    small = sorted({f.part for f in counting(assessment.findings) if f.rule == "fire-outcome"})
+    small = in_order({f.part for f in counting(assessment.findings) if f.rule == "fire-outcome"})
     if small:
         pieces.append(
             tr("Not safe, but only a note, because little is let loose: {parts}.").format(
@@ -376,7 +377,7 @@ def fire_service_section(
     ]  # fmt: skip
     wet = {name for fire in assessment.fires for name in boiling_parts(fire)}
     if wet:
-        blocks.append(Paragraph(steam_note(sorted(wet), assessment.kinds), "small"))
+        blocks.append(Paragraph(steam_note(in_order(wet), assessment.kinds), "small"))
     return Section("fire-service", tr("For the fire service"), tuple(blocks), own_page=True)
 
 
@@ -420,7 +421,7 @@ def _leave_open(assessment: Assessment, installation: Installation, vessel: str)
         return tr("all")
     worst = {*record.worst_valves, *record.last_valves}
     around = [v.id for v in installation.valves if v.can_close and v.state == "open"]
-    leave = sorted(worst.intersection(around)) or sorted(worst)
+    leave = in_order(worst.intersection(around)) or in_order(worst)
     return and_list(leave) if leave else tr("all")
 
 

@@ -17,13 +17,14 @@ that it engulfs. Whether a plug is in good order is judged elsewhere.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Collection, Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import networkx as nx
 
 from airrisk.installation.model import Fire, Installation, Junction, Line, Part
+from airrisk.installation.naming import in_order
 from airrisk.installation.sections import (
     ATMOSPHERE,
     gas_graph,
@@ -37,10 +38,6 @@ NOT_HEATED = "reachable, not heated"
 PRESSURE = "pressure alone"
 NOTHING = "nothing"
 RANK = {NOTHING: 0, PRESSURE: 1, NOT_HEATED: 2, HEATED: 3, OPEN_END: 3}
-
-
-def _sorted(ids: Iterable[str]) -> tuple[str, ...]:
-    return tuple(sorted(ids, key=lambda name: (name.casefold(), name)))
 
 
 class _Compartments:
@@ -199,7 +196,7 @@ class Ways:
             for there in self._next[here]
             if there not in before
         )
-        return _sorted(frozenset().union(*crossed))
+        return in_order(frozenset().union(*crossed))
 
     def _room(self, step: tuple[int, int], used: Mapping[tuple[int, int], int]) -> int:
         """How much more can flow along a step."""
@@ -226,19 +223,19 @@ class Ways:
     ) -> ProtectionRecord:
         """Protection of one part against one fire."""
         sure = self.reached(part, surely=True)
-        at_best = _sorted(heated & self.reached(part, surely=False))
+        at_best = in_order(heated & self.reached(part, surely=False))
         ways = heated | self.open_ends
         if sure & ways:
-            ends = _sorted({n[1] for n in sure & self.open_ends})  # type: ignore[index]
+            ends = in_order({n[1] for n in sure & self.open_ends})  # type: ignore[index]
             why = OPEN_END if ends else HEATED
-            by = _sorted(heated & sure) + ends
+            by = in_order(heated & sure) + ends
             return ProtectionRecord(True, by, (), why, (), by, at_best, area, fire)
         better: frozenset[Hashable] = ways
-        left = _sorted(self.plugs & sure)
+        left = in_order(self.plugs & sure)
         why = NOT_HEATED
         if not left:
             better |= self.plugs
-            left = _sorted(self.pressure_devices & sure)
+            left = in_order(self.pressure_devices & sure)
             why = PRESSURE
         if not left:
             better |= self.pressure_devices
@@ -366,7 +363,7 @@ def sure_plugs(installation: Installation) -> dict[str, tuple[str, ...]]:
     for holder in installation.holders():
         reached = ways.reached(holder.id, surely=True)
         found = [by_area.get(area, frozenset()) & reached for area in compartments.of(holder)]
-        result[holder.id] = _sorted(frozenset().union(*found)) if all(found) else ()
+        result[holder.id] = in_order(frozenset().union(*found)) if all(found) else ()
     return result
 
 
@@ -402,7 +399,7 @@ def largest_duties(installation: Installation) -> dict[str, LargestDuty]:
     volumes = {holder.id: holder_volume(holder) for holder in installation.holders()}
     result = {}
     for device in installation.devices():
-        holders = _sorted(volumes.keys() & nx.ancestors(graph, device.id))
+        holders = in_order(volumes.keys() & nx.ancestors(graph, device.id))
         duty = LargestDuty(device.id, holders, sum(volumes[name] for name in holders))
         result[device.id] = duty
     return result
