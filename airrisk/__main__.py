@@ -8,7 +8,7 @@ import sys
 from airrisk.wording import languages
 from airrisk.wording.translation import tr
 
-COMMANDS = ("assess", "report", "map", "what-if", "upkeep", "compare", "samples")
+COMMANDS = ("assess", "report", "map", "what-if", "plan", "upkeep", "compare", "samples")
 ASKS_FOR_COMMAND_LINE = ("-h", "--help", "--version")
 
 

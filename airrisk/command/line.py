@@ -123,6 +123,10 @@ def samples(paths: bool) -> int:
     help="Add a chapter for students to PDF and HTML: energy and rupture of VESSEL against "
     "pressure, volume and temperature, real air beside ideal gas. VESSEL is its id.",
 )  # fmt: skip
+@option(
+    "--cures", is_flag=True,
+    help="Add a chapter on causes and cure plans, and both to JSON; see 'airrisk plan'.",
+)  # fmt: skip
 @on_option
 @units_option
 def report(  # noqa: PLR0913  # click hands over every option
@@ -134,6 +138,7 @@ def report(  # noqa: PLR0913  # click hands over every option
     paper: str,
     samples: int | None,
     student: str | None,
+    cures: bool,
     on: str | None,
     units: str,
 ) -> int:
@@ -157,7 +162,12 @@ def report(  # noqa: PLR0913  # click hands over every option
     check_outputs(wanted, (file,), screen=("--json",))
     installation, data = read_installation(file)
     more: list[Any] = [] if student is None else [_energies_chapter(installation, student, units)]
-    answer = assessed_with(installation, data, on, bores=True)
+    if cures:
+        from airrisk.command.planning import planned
+
+        answer = planned(installation, data, on)
+    else:
+        answer = assessed_with(installation, data, on, bores=True)
     if samples:
         from airrisk.command.what_if import what_if_chapter
 
@@ -282,10 +292,12 @@ def compare(before: Path, after: Path, on: str | None, units: str) -> int:
 
 def _register() -> None:
     from airrisk.command.fire_map import fire_map
+    from airrisk.command.planning import plan
     from airrisk.command.what_if import what_if
 
     commands.add_command(fire_map)
     commands.add_command(what_if)
+    commands.add_command(plan)
 
 
 def assessed(file: Path, on: str | None, *, bores: bool) -> Any:

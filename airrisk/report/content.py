@@ -8,6 +8,7 @@ from airrisk import __version__
 from airrisk.installation.model import Installation
 from airrisk.report.blocks import Report, Section
 from airrisk.report.checks_section import checks_section
+from airrisk.report.cure_sections import cures_section
 from airrisk.report.distance_sections import discharges_section, distances_section
 from airrisk.report.fire_sections import fires_section
 from airrisk.report.hand_section import hand_section
@@ -80,6 +81,7 @@ def build_report(
         sources_section(assessment, units),
         distances_section(assessment, installation, units),
         discharges_section(assessment, units),
+        cures_section(assessment, units),
         findings_section(assessment, units),
         protection_section(assessment) if assessment.protection else None,
         upkeep_section(assessment, units),

@@ -13,6 +13,7 @@ import numpy as np
 
 from airrisk import __version__
 from airrisk.installation.model import Action, AssumedFire
+from airrisk.report.cures_json import causes_json, plans_json
 from airrisk.study.records import (
     FORMAT,
     Assessment,
@@ -230,6 +231,8 @@ def to_json_dict(assessment: Assessment, units: Units | None = None) -> dict[str
         "failures": [plain(f) for f in assessment.failures],
         "fire_sources": plain(assessment.fire_sources),
         "actions": [_action(record) for record in assessment.actions],
+        "causes": None if assessment.causes is None else causes_json(assessment, units),
+        "plan": None if assessment.plans is None else plans_json(assessment, units),
     }
 
 

@@ -43,6 +43,11 @@ class StepCache:
     def __len__(self) -> int:
         return len(self._answers)
 
+    def known(self, key: Hashable) -> object | None:
+        """The stored answer for ``key``; None: it is new."""
+        with self._lock:
+            return self._answers.get(_Key(key))
+
     def answer(self, key: Hashable, compute: Callable[[], T]) -> T:
         """The stored answer for ``key``, computed (and stored) when it is new."""
         key = _Key(key)

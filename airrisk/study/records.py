@@ -596,3 +596,5 @@ class Assessment:
     actions: tuple[Action, ...] = ()
     fire_sources: Mapping[str, Any] = field(default_factory=dict)  # pool -> SourceRecord
     kinds: Mapping[str, str] = field(default_factory=dict)  # what each id of the file is
+    causes: tuple[Any, ...] | None = None  # CauseRecord; None: not asked for
+    plans: Any = None  # PlanSearch; None: not asked for

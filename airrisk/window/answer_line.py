@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from airrisk.study.overview import overview
 from airrisk.window.tones import set_tone, verdict_tone
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
 
 class AnswerLine(QWidget):
     """Shape and words of the whole answer; greyed while it is older than the last change."""
+
+    cure_asked = Signal()
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -46,6 +49,10 @@ class AnswerLine(QWidget):
         words.addWidget(self.title)
         words.addWidget(self.text)
         layout.addLayout(words, 1)
+        self.cure = QPushButton(tr("Find a cure"))
+        self.cure.setToolTip(tr("Search causes, and changes that make the installation safe"))
+        self.cure.clicked.connect(self.cure_asked)
+        layout.addWidget(self.cure)
         session.answer_changed.connect(self.refresh)
         session.units_changed.connect(self.refresh)
         session.document_changed.connect(self.refresh)
@@ -58,6 +65,11 @@ class AnswerLine(QWidget):
         if assessment is None or document is None or document.problems:
             self.hide()
             return
+        cured = self._session.cures
+        if cured is not None:
+            assessment = replace(assessment, plans=cured.plans)
+        unsafe = overview(assessment).worst is not None
+        self.cure.setVisible(unsafe and cured is None and self._session.is_current)
         title, *rest = overview_sentences(assessment, self._session.units)
         text = " ".join(rest)
         shape, tone = _sign(assessment)

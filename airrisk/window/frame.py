@@ -90,6 +90,7 @@ class Frame(QMainWindow):
         self.work.answers.doubt_asked.connect(self.go_to_doubt)
         self.work.answers.confirm_asked.connect(self.go_to_offered)
         self.work.strip.finding_chosen.connect(self.go_to_finding)
+        self.work.line.cure_asked.connect(self.find_cures)
         self.work.facts.source_asked.connect(self.show_source)
         self.status.findings_asked.connect(self.go_to_findings)
         self.view_bar.chosen.connect(self.turn_to)
@@ -134,6 +135,11 @@ class Frame(QMainWindow):
         place = page.keyboard_begin() if isinstance(page, BeginsAt) else first_in(page)
         if place is not None:
             place.setFocus()
+
+    def find_cures(self) -> None:
+        """Show causes and plans, and search them."""
+        self.turn_to("cures")
+        self.pages["cures"].ask()  # type: ignore[attr-defined]
 
     def go_to_doubt(self, run: object) -> None:
         """Show how sure the verdict of a fire on a section is."""

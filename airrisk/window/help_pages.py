@@ -117,7 +117,7 @@ def shortcuts() -> str:
         ("Ctrl+Z, Ctrl+Shift+Z", tr("undo, redo")),
         ("Ctrl+X, Ctrl+C, Ctrl+V, Ctrl+D, Del", tr("cut, copy, paste, duplicate, delete parts")),
         (
-            "Ctrl+1 … Ctrl+7",
+            "Ctrl+1 … Ctrl+8",
             tr("Layout, Inspection round, Consequences, Explore, Uncertainty, Report, System file"),
         ),
         ("Ctrl+F, Ctrl+I", tr("find a part, data of the installation")),

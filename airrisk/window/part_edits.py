@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Signal
@@ -12,6 +12,7 @@ from PySide6.QtGui import QGuiApplication
 from airrisk.editing import edits
 from airrisk.installation.splice import EditError
 from airrisk.messages import told_of
+from airrisk.study.cure_changes import Change, ChangeImpossibleError, changed_text
 from airrisk.wording import labels
 from airrisk.wording.translation import tr
 
@@ -53,6 +54,18 @@ class PartEdits(QObject):
     def _apply(self, label: str, text: Any) -> bool:
         document = self._ready()
         return document is not None and document.replace(label, text.text)
+
+    def change_by(self, label: str, changes: Sequence[Change]) -> bool:
+        """Make the changes of a cure plan as one step, each written value offered."""
+        document = self._ready()
+        if document is None:
+            return False
+        try:
+            text = changed_text(document.system_text.up_to_date(), changes, as_offered=True)
+        except ChangeImpossibleError as error:
+            self.refused.emit(str(error))
+            return False
+        return self._apply(label, text)
 
     def add(self, kind: str) -> str | None:
         """Add a part near what is chosen; returns its id."""

@@ -50,6 +50,7 @@ class Session(QObject):
         self._memory = calculations.Memory()
         self.failure: Failed | None = None
         self.answered_at: float | None = None
+        self._cures: tuple[str, Assessment] | None = None  # text of the file, answer with plans
         self._unit_set = "metric"
         self._chosen: str | None = None
         self._chosen_place: Place | None = None  # where it stands in the text
@@ -63,6 +64,11 @@ class Session(QObject):
         self._midnight = QTimer(self)
         self._midnight.setInterval(MINUTE)
         self._midnight.timeout.connect(self.follow_the_day)
+
+    @property
+    def memory(self) -> calculations.Memory:
+        """Answers of finished steps, for further questions about the same document."""
+        return self._memory
 
     # -- the document ------------------------------------------------------------
 
@@ -205,6 +211,19 @@ class Session(QObject):
         """The newest full answer, perhaps of an older revision."""
         answer = self.shelf.latest(ASSESSMENT)
         return None if answer is None else answer.value
+
+    @property
+    def cures(self) -> Assessment | None:
+        """The answer with causes and plans, where somebody has asked for them of this very text."""
+        document = self._document
+        if self._cures is None or document is None or document.text != self._cures[0]:
+            return None
+        return self._cures[1] if self.is_current else None
+
+    def keep_cures(self, text: str, answer: Assessment) -> None:
+        """Keep causes and plans of a text for all who show them."""
+        self._cures = (text, answer)
+        self.answer_changed.emit()
 
     @property
     def part_records(self) -> dict[str, PartRecord]:

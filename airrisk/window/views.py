@@ -57,6 +57,15 @@ def _round(stage: Stage) -> QWidget:
     return view
 
 
+def _cures(stage: Stage) -> QWidget:
+    from airrisk.window.cures_view import CuresView
+
+    view = CuresView(stage.session, stage.edits)
+    view.message.connect(stage.status.say)
+    view.part_asked.connect(stage.go_to_part)
+    return view
+
+
 def _reach(stage: Stage) -> QWidget:
     from airrisk.window.reach.view import ReachView
 
@@ -105,6 +114,7 @@ VIEWS: Texts[dict[str, View]] = {
     "doubt": View("Uncertainty", "Does the verdict hold if the inputs are not as stated?", _doubt),
     "paper": View("Report", "The report: values still assumed, preview, saving", _paper),
     "text": View("System file", "The file itself, with its mistakes marked", _text),
+    "cures": View("Cures", "Causes by rank, and plans that make it safe", _cures),
 }
 
 

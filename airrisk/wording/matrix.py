@@ -254,6 +254,23 @@ def flame_away_sentences(assessment: Assessment) -> list[str]:
     ]  # fmt: skip
 
 
+def shortest_away_sentences(assessment: Assessment) -> list[str]:
+    """The vessel that stands a flame away from its plugs for the shortest time."""
+    times = {
+        name: one.rupture_s
+        for name, one in assessment.flame_away.items()
+        if one.rupture_s is not None
+    }
+    if not times:
+        return []
+    name = min(times, key=lambda key: times[key])
+    return [
+        tr("A flame away from its plugs still ruptures {vessel} {time}.").format(
+            vessel=labels.named("vessel", [name]), time=after_text(times[name])
+        )
+    ]
+
+
 def jet_spot_sentences(assessment: Assessment, units: Units) -> list[str]:
     """How long each vessel stands a jet on a spot of its shell; a number and no verdict."""
     if not assessment.jet_spot:

@@ -7,7 +7,8 @@ import math
 from airrisk.study.overview import Overview, overview
 from airrisk.study.records import Assessment, VerdictRecord
 from airrisk.wording import labels
-from airrisk.wording.matrix import fire_of
+from airrisk.wording.cure_plans import cheapest_cure_sentence
+from airrisk.wording.matrix import fire_of, shortest_away_sentences
 from airrisk.wording.reasons import after_text
 from airrisk.wording.sentences import count_sentence, verdict_sentence
 from airrisk.wording.translation import tr
@@ -30,6 +31,7 @@ def overview_sentences(assessment: Assessment, units: Units) -> list[str]:
     return [
         count_sentence(assessment),
         *_worst_sentences(assessment, seen),
+        *([cure] if (cure := cheapest_cure_sentence(assessment, units)) else []),
         *_distance_sentences(assessment, seen, units),
     ]
 
@@ -57,7 +59,7 @@ def _soonest_sentence(assessment: Assessment, verdict: VerdictRecord) -> str:
 def _distance_sentences(assessment: Assessment, seen: Overview, units: Units) -> list[str]:
     found = []
     if seen.worst is None:
-        found += _away_sentence(assessment)
+        found += shortest_away_sentences(assessment)
         if not found:
             return []
     far = seen.keep_away
@@ -77,23 +79,6 @@ def _distance_sentences(assessment: Assessment, seen: Overview, units: Units) ->
         parts = labels.named_all(seen.without_distance, assessment.kinds)
         found.append(tr("No distance is worked out for {parts}.").format(parts=parts))
     return found
-
-
-def _away_sentence(assessment: Assessment) -> list[str]:
-    """The vessel that stands a flame away from its plugs for the shortest time."""
-    times = {
-        name: one.rupture_s
-        for name, one in assessment.flame_away.items()
-        if one.rupture_s is not None
-    }
-    if not times:
-        return []
-    name = min(times, key=lambda key: times[key])
-    return [
-        tr("A flame away from its plugs still ruptures {vessel} {time}.").format(
-            vessel=labels.named("vessel", [name]), time=after_text(times[name])
-        )
-    ]
 
 
 def far_text(metres: float, units: Units) -> str:

@@ -1,0 +1,242 @@
+"""Plans that make an installation safe at the least cost among what was tried.
+
+Single changes and pairs are tried; integer programming chooses the set of least cost that covers
+every verdict which is not safe; then the whole changed file is assessed. A set that fails there
+is cut off and the next one is chosen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, milp
+
+from airrisk.study.cure_candidates import BESIDE
+from airrisk.study.cure_changes import Change, ChangeKind
+from airrisk.study.cure_trials import Bench, Cell, Trial
+from airrisk.study.records import Assessment
+
+MOST_PLANS = 3
+MOST_SETS = 24  # sets that are assessed as a whole before the search ends
+MOST_PAIRS = 10  # tried for one verdict that no single change cures
+SITE: frozenset[ChangeKind] = frozenset({"keep_away"})  # a promise about the place, no change of it
+
+
+@dataclass(frozen=True)
+class PlanRecord:
+    """Changes after which every verdict is safe, proven by the assessment of the changed file."""
+
+    changes: tuple[Change, ...]
+    cost: float
+    after: Assessment
+
+    @property
+    def on_the_place(self) -> bool:
+        """Whether it leans on keeping fires away."""
+        return any(change.kind in SITE for change in self.changes)
+
+
+@dataclass(frozen=True)
+class PlanSearch:
+    """What the search for plans came to.
+
+    Attributes
+    ----------
+    plans
+        Proven ones, the cheapest first.
+    incurable
+        Verdicts that no tried change or pair cures.
+    without_place
+        Verdicts that are cured only by keeping fires away.
+    singles, pairs, sets
+        How many changes, pairs and whole sets were assessed.
+    ended
+        "all": there is no other set; "enough": the plans asked for are found; "most": the most
+        sets have been tried.
+    """
+
+    plans: tuple[PlanRecord, ...]
+    cells: tuple[Cell, ...]
+    incurable: tuple[Cell, ...]
+    without_place: tuple[Cell, ...]
+    singles: int
+    pairs: int
+    sets: int
+    ended: str
+
+
+def find_plans(bench: Bench, changes: Sequence[Change], most: int = MOST_PLANS) -> PlanSearch:
+    """Up to three plans.
+
+    Parameters
+    ----------
+    bench
+        The installation, its assessment, and where changes are tried.
+    changes
+        Worth trying, see ``cure_candidates``.
+    most
+        How many plans are wanted.
+
+    Raises
+    ------
+    Cancelled
+        The caller asked to stop.
+    """
+    tried = [trial for change in changes if (trial := bench.trial([change])) is not None]
+    singles = [trial for trial in tried if not trial.harm]
+    pairs, asked = _pairs(bench, singles)
+    covers = [*singles, *pairs]
+    curable = frozenset().union(*(one.cured for one in covers)) if covers else frozenset()
+    offsite = [one for one in covers if all(c.kind not in SITE for c in one.changes)]
+    by_change = frozenset().union(*(one.cured for one in offsite)) if offsite else frozenset()
+    incurable = tuple(cell for cell in bench.cells if cell not in curable)
+    search = _Search(bench, [one.changes[0] for one in singles], covers)
+    plans: tuple[PlanRecord, ...] = ()
+    if bench.cells and not incurable and not bench.before.failures:
+        plans = search.plans(most)
+    return PlanSearch(
+        plans=plans,
+        cells=bench.cells,
+        incurable=incurable,
+        without_place=tuple(c for c in bench.cells if c in curable and c not in by_change),
+        singles=len(tried),
+        pairs=asked,
+        sets=search.sets,
+        ended=search.ended,
+    )
+
+
+def curing_pairs(bench: Bench, changes: Sequence[Change]) -> list[Trial]:
+    """Pairs that ``find_plans`` tries too; those tried before cost nothing."""
+    tried = [trial for change in changes if (trial := bench.trial([change])) is not None]
+    return _pairs(bench, [trial for trial in tried if not trial.harm])[0]
+
+
+def _pairs(bench: Bench, singles: Sequence[Trial]) -> tuple[list[Trial], int]:
+    """Pairs that cure what no single change does, or does at a higher cost; the cheapest first."""
+    found: dict[tuple[Change, ...], Trial] = {}
+    asked: set[tuple[Change, ...]] = set()
+    for cell in bench.cells:
+        near = [
+            one.changes[0]
+            for one in singles
+            if cell not in one.cured and _is_near(bench, one.changes[0], cell)
+        ]
+        most = min((one.changes[0].cost for one in singles if cell in one.cured), default=np.inf)
+        both = [
+            pair
+            for pair in combinations(near, 2)
+            if pair[0].places.isdisjoint(pair[1].places) and pair[0].cost + pair[1].cost < most
+        ]
+        both.sort(key=lambda pair: pair[0].cost + pair[1].cost)
+        for pair in both[:MOST_PAIRS]:
+            asked.add(pair)
+            if not bench.vents(pair, cell.holders, (cell.fire_class,)):
+                continue
+            trial = bench.trial(pair)
+            if trial is not None and not trial.harm and cell in trial.cured:
+                found[pair] = trial
+    return list(found.values()), len(asked)
+
+
+def _is_near(bench: Bench, change: Change, cell: Cell) -> bool:
+    """Whether a change touches the section of a verdict."""
+    members = {
+        name
+        for one in bench.before.shut_in
+        if not cell.holders.isdisjoint(one.members)
+        for name in (*one.members, *one.plugs, *one.relief_valves)
+    }
+    if change.kind in SITE:
+        return cell.fire_class in BESIDE
+    if change.kind in ("lock", "turn"):
+        return True
+    devices = {device.id: device.on for device in bench.installation.devices()}
+    return change.part in members or devices.get(change.part) in members
+
+
+class _Search:
+    """Chooses sets of changes by integer programming until enough of them are proven."""
+
+    def __init__(self, bench: Bench, changes: list[Change], covers: list[Trial]) -> None:
+        self.bench, self.changes = bench, changes
+        self.sets, self.ended = 0, "all"
+        self._place = {change: number for number, change in enumerate(changes)}
+        self._covers = covers
+        self._cuts: list[tuple[np.ndarray, float, float]] = []
+
+    def plans(self, most: int) -> tuple[PlanRecord, ...]:
+        """Proven plans, the cheapest first."""
+        found: list[PlanRecord] = []
+        while len(found) < most:
+            if self.sets >= MOST_SETS:
+                self.ended = "most"
+                return tuple(found)
+            chosen = self._cheapest()
+            if chosen is None:
+                return tuple(found)
+            self.sets += 1
+            trial = self.bench.trial(chosen)
+            proven = trial is not None and trial.cured == set(self.bench.cells)
+            if trial is not None and proven and not trial.harm:
+                cost = sum(change.cost for change in chosen)
+                found.append(PlanRecord(tuple(chosen), cost, trial.assessment))
+                self._cut_above(chosen)
+            else:
+                self._cut_off(chosen)
+        self.ended = "enough"
+        return tuple(found)
+
+    def _cheapest(self) -> list[Change] | None:
+        """The set of least cost that covers every verdict; None: there is no other."""
+        count = len(self.changes)
+        width = count + len(self._covers)
+        rows, low, high = [], [], []
+
+        def hold(row: np.ndarray, least: float, most: float) -> None:
+            rows.append(row)
+            low.append(least)
+            high.append(most)
+
+        for number, cover in enumerate(self._covers):  # chosen only with all of its changes
+            for change in cover.changes:
+                row = np.zeros(width)
+                row[count + number], row[self._place[change]] = 1.0, -1.0
+                hold(row, -np.inf, 0.0)
+        for cell in self.bench.cells:
+            row = np.zeros(width)
+            for number, cover in enumerate(self._covers):
+                row[count + number] = float(cell in cover.cured)
+            hold(row, 1.0, np.inf)
+        for one, other in combinations(self.changes, 2):
+            if not one.places.isdisjoint(other.places):
+                row = np.zeros(width)
+                row[self._place[one]] = row[self._place[other]] = 1.0
+                hold(row, -np.inf, 1.0)
+        for cut, least, most in self._cuts:
+            hold(np.concatenate([cut, np.zeros(len(self._covers))]), least, most)
+        costs = np.array([*(change.cost for change in self.changes), *([0.0] * len(self._covers))])
+        answer = milp(
+            costs,
+            constraints=LinearConstraint(np.array(rows), np.array(low), np.array(high)),
+            integrality=np.ones(width),
+            bounds=Bounds(0.0, 1.0),
+        )
+        if answer.x is None or not answer.success:
+            return None
+        return [change for change, x in zip(self.changes, answer.x, strict=False) if x > 0.5]
+
+    def _cut_off(self, chosen: Sequence[Change]) -> None:
+        """This very set is no longer asked; one more change may still help."""
+        inside = {self._place[change] for change in chosen}
+        row = np.array([-1.0 if n in inside else 1.0 for n in range(len(self.changes))])
+        self._cuts.append((row, 1.0 - len(inside), np.inf))
+
+    def _cut_above(self, chosen: Sequence[Change]) -> None:
+        """Another plan must do something else: not the same to the same parts, and not more."""
+        done = {(change.kind, change.part) for change in chosen}
+        row = np.array([float((one.kind, one.part) in done) for one in self.changes])
+        self._cuts.append((row, -np.inf, len(done) - 1.0))

@@ -1,0 +1,276 @@
+"""Trying changes: each is written into the file, read again, and assessed as a whole.
+
+What fires have not changed comes from the cache of steps, so that a trial asks for the runs of
+the changed section alone.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+
+from airrisk.installation.model import FireClass, Installation
+from airrisk.installation.splice import SystemText
+from airrisk.study.assessment import Watcher, assess
+from airrisk.study.cache import StepCache
+from airrisk.study.cure_changes import (
+    Change,
+    ChangeImpossibleError,
+    changed_text,
+    read_changed,
+)
+from airrisk.study.envelope import run_corners
+from airrisk.study.exposures import exposures
+from airrisk.study.fire_outcomes import record_of
+from airrisk.study.fire_runs import STATED, FireStudy
+from airrisk.study.records import Assessment, Finding, VerdictRecord
+from airrisk.study.slices import FireSlice, Slicer
+from airrisk.verdict.rule import is_safe
+
+ON_BORES = ("bore-too-small", "bore-without-margin")
+StopTest = Callable[[], bool]
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One verdict of the matrix that is not safe: what is shut in together, and the class."""
+
+    section: str
+    closed_valves: tuple[str, ...]
+    holders: frozenset[str]  # vessels and lines
+    fire_class: FireClass
+
+
+@dataclass(frozen=True)
+class Trial:
+    """What some changes came to."""
+
+    changes: tuple[Change, ...]
+    assessment: Assessment
+    cured: frozenset[Cell]
+    gone: tuple[int, ...]  # places of the findings that are gone in the list before
+    harm: bool  # it brings a danger, a warning, a failed calculation or an unsafe verdict
+
+
+@dataclass
+class Bench:
+    """One installation on which changes are tried; answers are kept.
+
+    Attributes
+    ----------
+    text
+        The system file as it is.
+    installation
+        The same, read.
+    on
+        Date of the assessment.
+    before
+        Its assessment.
+    cache
+        Answers of steps.
+    should_stop
+        Asked often.
+    told
+        Called after each trial with how many there have been.
+    """
+
+    text: SystemText
+    installation: Installation
+    on: dt.date
+    before: Assessment
+    cache: StepCache = field(default_factory=StepCache)
+    should_stop: StopTest | None = None
+    told: Callable[[int], object] | None = None
+    count: int = 0
+    _known: dict[tuple[Change, ...], Trial | None] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.cells = unsafe_cells(self.before, self.installation)
+
+    def changed(self, changes: Sequence[Change]) -> Installation | None:
+        """The installation with some changes; None: they cannot be made together."""
+        try:
+            return read_changed(changed_text(self.text, changes))
+        except ChangeImpossibleError:
+            return None
+
+    def trial(self, changes: Sequence[Change]) -> Trial | None:
+        """The whole assessment of the changed file; None: the changes cannot be made.
+
+        Raises
+        ------
+        Cancelled
+            The caller asked to stop.
+        """
+        key = tuple(changes)
+        if key not in self._known:
+            self._known[key] = self._tried(key)
+        return self._known[key]
+
+    def _tried(self, changes: tuple[Change, ...]) -> Trial | None:
+        installation = self.changed(changes)
+        if installation is None:
+            return None
+        self.count += 1
+        after = assess(
+            installation,
+            self.on,
+            bores=False,
+            watcher=Watcher(should_stop=self.should_stop),
+            cache=self.cache,
+        )
+        if self.told is not None:
+            self.told(self.count)
+        return Trial(
+            changes,
+            after,
+            frozenset(cell for cell in self.cells if is_cured(cell, after)),
+            gone_findings(self.before, self.cells, after),
+            brings_harm(self.before, self.cells, after) or makes_unsafe(self.cells, after),
+        )
+
+    def vents(
+        self, changes: Sequence[Change], holders: Iterable[str], classes: Sequence[FireClass]
+    ) -> bool:
+        """Whether changes make the fires of some classes on some parts safe; asks no others."""
+        installation = self.changed(changes)
+        if installation is None:
+            return False
+        wanted = set(holders)
+        slicer = Slicer(installation, self.on)
+        cuts = [
+            slicer.fire(one)
+            for one in exposures(installation)
+            if one.fire_class in classes and not wanted.isdisjoint(one.section.holders)
+        ]
+        try:
+            return all(map(self._as_stated, cuts)) and all(map(self._in_every_run, cuts))
+        except ValueError:  # the whole assessment says what is wrong
+            return False
+
+    def _in_every_run(self, cut: FireSlice) -> bool:
+        record = self.cache.answer(
+            ("fire", cut, False),
+            lambda: record_of(cut, bores=False, should_stop=self.should_stop),
+        )
+        return bool(record.safe)
+
+    def _as_stated(self, cut: FireSlice) -> bool:
+        """Whether the one run as stated is safe; most changes that fail do so there."""
+
+        def run() -> bool:
+            study = FireStudy(cut, self.should_stop)
+            return is_safe(run_corners(study, [STATED])[STATED].outcome)
+
+        return self.cache.answer(("as stated", cut), run)
+
+
+def unsafe_cells(answer: Assessment, installation: Installation) -> tuple[Cell, ...]:
+    """The verdicts that are not safe, as places of the matrix."""
+    holders = {one.id for one in installation.holders()}
+    return tuple(
+        Cell(
+            one.section,
+            one.closed_valves,
+            frozenset(name for name in one.members if name in holders),
+            one.fire_class,
+        )
+        for one in answer.verdicts
+        if one.outcome is not None and not one.safe
+    )
+
+
+def is_cured(cell: Cell, after: Assessment) -> bool:
+    """Whether every part of a cell is asked by fires of its class again, and all are safe."""
+    rows = [
+        one
+        for one in after.verdicts
+        if one.fire_class == cell.fire_class and not cell.holders.isdisjoint(one.members)
+    ]
+    asked: list[VerdictRecord] = [one for one in rows if one.outcome is not None]
+    reached = {name for one in asked for name in one.members}
+    return bool(asked) and cell.holders <= reached and all(one.safe for one in asked)
+
+
+def gone_findings(before: Assessment, cells: Sequence[Cell], after: Assessment) -> tuple[int, ...]:
+    """Places of the findings that no finding of the changed installation repeats.
+
+    Trials search no least bores, so that findings on bores are gone only with their fires.
+    """
+    left = _by_rule(after.findings)
+    found = []
+    for place, one in enumerate(before.findings):
+        if any(_same(one, other) for other in left.get(one.rule, ())):
+            continue
+        if one.rule in ON_BORES:
+            mine = [cell for cell in cells if not cell.holders.isdisjoint(_about(one))]
+            if not mine or not all(is_cured(cell, after) for cell in mine):
+                continue
+        found.append(place)
+    return tuple(found)
+
+
+def _about(finding: Finding) -> frozenset[str]:
+    """What a finding is about, and the part that its device stands on."""
+    on = finding.values.get("on")
+    return touched(finding) | (frozenset({on}) if isinstance(on, str) else frozenset())
+
+
+def brings_harm(before: Assessment, cells: Sequence[Cell], after: Assessment) -> bool:
+    """Whether something is wrong afterwards that was not before.
+
+    What a verdict that was not safe and is safe now hangs on is no harm: it is told with it.
+    """
+    known = _by_rule(before.findings)
+    for one in after.findings:
+        graver = one.severity != "note" or one.rule.startswith("plug-melts")
+        if not graver or (one.rule.startswith("verdict-depends-on") and _was_unsafe(one, cells)):
+            continue
+        if one.rule == "plug-melts-too-high" and one.values.get("variant") == "design_no_alloy":
+            continue  # no alloy melts below the design pressure and above running: none is better
+        if not any(_same(one, other) for other in known.get(one.rule, ())):
+            return True
+    failed = {(one.step, one.part) for one in before.failures}
+    return any((one.step, one.part) not in failed for one in after.failures)
+
+
+def _was_unsafe(finding: Finding, cells: Iterable[Cell]) -> bool:
+    return any(
+        cell.fire_class == finding.fire_class and not cell.holders.isdisjoint(touched(finding))
+        for cell in cells
+    )
+
+
+def makes_unsafe(cells: Iterable[Cell], after: Assessment) -> bool:
+    """Whether a verdict is not safe afterwards where every one was before."""
+    known = tuple(cells)
+    return any(
+        not any(
+            cell.fire_class == one.fire_class and not cell.holders.isdisjoint(one.members)
+            for cell in known
+        )
+        for one in after.verdicts
+        if one.outcome is not None and not one.safe
+    )
+
+
+def _by_rule(findings: Iterable[Finding]) -> dict[str, list[Finding]]:
+    found: dict[str, list[Finding]] = {}
+    for one in findings:
+        found.setdefault(one.rule, []).append(one)
+    return found
+
+
+def _same(one: Finding, other: Finding) -> bool:
+    """Whether two findings of one rule are about the same; rather yes than no."""
+    return one.fire_class == other.fire_class and not touched(one).isdisjoint(touched(other))
+
+
+def touched(finding: Finding) -> frozenset[str]:
+    """The parts that a finding is about."""
+    parts = finding.values.get("parts") or ()
+    named = (parts,) if isinstance(parts, str) else tuple(parts)
+    section = finding.section.split("+") if finding.section else ()
+    # one about the installation as a whole stays itself
+    return frozenset((finding.part, *named, *section)) - {""} or frozenset({""})

@@ -1,0 +1,73 @@
+"""Causes and cure plans of an assessed system file: the doors to ``causes`` and ``cure_plan``."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from airrisk.installation.model import Installation
+from airrisk.installation.splice import SystemText
+from airrisk.messages import said
+from airrisk.study.assessment import NOBODY, Watcher
+from airrisk.study.cache import StepCache
+from airrisk.study.causes import causes_of
+from airrisk.study.costs import usual_costs
+from airrisk.study.cure_candidates import Candidates
+from airrisk.study.cure_plan import find_plans
+from airrisk.study.cure_trials import Bench
+from airrisk.study.records import Assessment
+
+HALF_WAY = 15  # trials after which progress stands at a half
+
+
+def with_cures(
+    answer: Assessment,
+    installation: Installation,
+    text: str | bytes,
+    *,
+    cache: StepCache | None = None,
+    costs: Mapping[str, float] | None = None,
+    plans: bool = True,
+    watcher: Watcher = NOBODY,
+) -> Assessment:
+    """An assessment with its causes, and with plans that make it safe.
+
+    Parameters
+    ----------
+    answer
+        Of the installation.
+    installation
+        Read from the text.
+    text
+        The system file.
+    cache
+        Answers of steps of the assessment; without it they are computed again.
+    costs
+        By kind of change, see ``costs``; None: the usual ones.
+    plans
+        Whether to search plans too.
+    watcher
+        Who waits for it.
+
+    Raises
+    ------
+    Cancelled
+        The caller asked to stop.
+    """
+
+    def told(count: int) -> None:
+        if watcher.progress is not None:  # nobody knows how many there will be
+            watcher.progress(count / (count + HALF_WAY), said("trying-changes", count=count))
+
+    bench = Bench(
+        SystemText(text).up_to_date(),
+        installation,
+        answer.on,
+        answer,
+        StepCache() if cache is None else cache,
+        watcher.should_stop,
+        told,
+    )
+    changes = Candidates(bench, usual_costs() if costs is None else costs).all()
+    found = replace(answer, causes=causes_of(bench, changes))
+    return replace(found, plans=find_plans(bench, changes)) if plans else found

@@ -1,0 +1,331 @@
+"""Causes by rank, and plans that make the installation safe, to be applied as one edit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QSizePolicy,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from airrisk.study.cure_changes import unwritten
+from airrisk.window.calculations import Memory
+from airrisk.window.cards import Card, CardList
+from airrisk.window.dispatcher import Failed, Progress, Result
+from airrisk.window.tables import TextTable
+from airrisk.wording.cure_plans import (
+    before_and_after,
+    cause_cure,
+    cause_heading,
+    cause_lines,
+    causes_sentence,
+    change_sentence,
+    plan_heading,
+    plan_sentences,
+    search_sentences,
+    unwritten_sentences,
+)
+from airrisk.wording.translation import tr
+
+if TYPE_CHECKING:
+    from airrisk.installation.model import Installation
+    from airrisk.study.causes import CauseRecord
+    from airrisk.study.cure_plan import PlanRecord
+    from airrisk.study.records import Assessment
+    from airrisk.window.dispatcher import Report
+    from airrisk.window.part_edits import PartEdits
+    from airrisk.window.session import Session
+
+CURES = "cures"  # lane of the dispatcher
+
+
+@dataclass(frozen=True)
+class FindCures:
+    """The causes and plans of an answer."""
+
+    answer: Assessment
+    installation: Installation
+    text: str
+    memory: Memory = field(default_factory=Memory)
+
+    def __call__(self, report: Report) -> Any:
+        """Run it in the worker."""
+        from airrisk.study.assessment import Watcher
+        from airrisk.study.cures import with_cures
+
+        return with_cures(
+            self.answer,
+            self.installation,
+            self.text,
+            cache=self.memory.steps(),
+            watcher=Watcher(report.progress, report.should_stop),
+        )
+
+
+class CuresView(QWidget):
+    """Causes left, plans right; nothing is searched before somebody asks."""
+
+    message = Signal(str)
+    part_asked = Signal(object)
+
+    def __init__(self, session: Session, edits: PartEdits, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self._edits = edits
+        self._revision = 0  # of requests, rising
+        self._asked_of: tuple[object, ...] = ()  # document, revision and day of the newest search
+        self._asked_text = ""
+        self._answer_of: tuple[object, ...] = ()
+        self._answer_text = ""
+        self.answer: Assessment | None = None
+        self._build()
+        session.document_replaced.connect(self._start_again)
+        session.answer_changed.connect(self.refresh)
+        session.document_changed.connect(self.refresh)
+        session.units_changed.connect(self.refresh)
+        session.dispatcher.arrived.connect(self._arrived)
+        session.dispatcher.failed.connect(self._failed)
+        session.dispatcher.progressed.connect(self._progressed)
+        self.refresh()
+
+    def _build(self) -> None:
+        self.search = QPushButton(tr("Find causes and plans"))
+        self.search.setToolTip(
+            tr("Try changes one by one and in pairs, and assess the whole file with each set")
+        )
+        self.search.clicked.connect(self._ask)
+        self.cancel = QPushButton(tr("Cancel"))
+        self.cancel.clicked.connect(self._cancel)
+        self.progress = QProgressBar()
+        self.progress.setRange(0, 100)
+        self.progress.setMaximumWidth(160)
+        self.progress.setAccessibleName(tr("Progress of the search"))
+        self.state = self._words()
+        self.causes = CardList(tr("Causes by rank"), tr("Not searched yet."))
+        self.causes.chosen.connect(self._cause_chosen)
+        self.tried = self._words()
+        self.plan = QComboBox()
+        self.plan.setAccessibleName(tr("Cure plan"))
+        self.plan.activated.connect(self._show_plan)
+        self.apply = QPushButton(tr("Apply as offered"))
+        self.apply.setToolTip(
+            tr("Write the changes into the file as one step that can be undone; each value is "
+               "offered until somebody confirms it")
+        )  # fmt: skip
+        self.apply.clicked.connect(self._apply)
+        self.steps = self._words()
+        self.table = TextTable(
+            tr("Verdicts before and after the plan"),
+            (tr("Part"), tr("Fire"), tr("Before"), tr("After")),
+            3,
+        )
+        head = QHBoxLayout()
+        for widget in (self.search, self.progress, self.cancel):
+            head.addWidget(widget)
+        head.addWidget(self.state, 1)
+        choice = QHBoxLayout()
+        choice.addWidget(self.plan, 1)
+        choice.addWidget(self.apply)
+        right = QWidget()
+        column = QVBoxLayout(right)
+        column.setContentsMargins(8, 0, 0, 0)
+        column.addWidget(self.tried)
+        column.addLayout(choice)
+        column.addWidget(self.steps)
+        column.addWidget(self.table, 1)
+        split = QSplitter(Qt.Orientation.Horizontal)
+        split.setChildrenCollapsible(False)
+        split.addWidget(self.causes)
+        split.addWidget(right)
+        split.setSizes([500, 500])
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(8, 6, 8, 6)
+        layout.addLayout(head)
+        layout.addWidget(split, 1)
+        self._show_running(False)
+
+    @staticmethod
+    def _words() -> QLabel:
+        label = QLabel()
+        label.setWordWrap(True)
+        label.setTextFormat(Qt.TextFormat.PlainText)
+        label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        return label
+
+    def keyboard_begin(self) -> QWidget:
+        """The button that searches."""
+        return self.search
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.refresh()
+
+    # -- asking ------------------------------------------------------------------
+
+    def ask(self) -> None:
+        """Search, unless that is done or running."""
+        if not self.is_current and not self.progress.isVisible():
+            self._ask()
+
+    def _ask(self) -> None:
+        session = self._session
+        document, answer = session.document, session.assessment
+        if document is None or document.installation is None or answer is None:
+            return
+        if not session.is_current:
+            self.message.emit(tr("Wait until the answer belongs to the last change."))
+            return
+        self._revision += 1
+        self._asked_of, self._asked_text = session.moment, document.text
+        session.dispatcher.request(
+            CURES,
+            self._revision,
+            FindCures(answer, document.installation, document.text, session.memory),
+            urgency=7,
+        )
+        self._show_running(True)
+
+    def _cancel(self) -> None:
+        self._session.dispatcher.cancel(CURES)
+        self._show_running(False)
+
+    def _start_again(self) -> None:
+        self._session.dispatcher.cancel(CURES)
+        self.answer = None
+        self._show_running(False)
+        self.refresh()
+
+    def _show_running(self, running: bool) -> None:
+        self.progress.setVisible(running)
+        self.cancel.setVisible(running)
+        self.progress.setValue(0)
+
+    def _arrived(self, result: object) -> None:
+        if not isinstance(result, Result) or result.lane != CURES or result.part:
+            return
+        self.answer = result.value
+        self._answer_of, self._answer_text = self._asked_of, self._asked_text
+        self._show_running(False)
+        self._session.keep_cures(self._answer_text, result.value)
+
+    def _failed(self, failure: object) -> None:
+        if isinstance(failure, Failed) and failure.lane == CURES:
+            self._show_running(False)
+            self.message.emit(tr("The search failed: {reason}").format(reason=failure.message))
+
+    def _progressed(self, progress: object) -> None:
+        if isinstance(progress, Progress) and progress.lane == CURES:
+            self.progress.setValue(round(100 * progress.share))
+
+    # -- what is shown -----------------------------------------------------------
+
+    @property
+    def is_current(self) -> bool:
+        """Whether causes and plans belong to the text and the day as they are now."""
+        document = self._session.document
+        return (
+            self.answer is not None
+            and document is not None
+            and document.text == self._answer_text
+            and self._session.moment[-1:] == self._answer_of[-1:]
+        )
+
+    def refresh(self) -> None:
+        """Show what was found, greyed when it is older than the last change."""
+        session = self._session
+        self.search.setEnabled(session.assessment is not None and session.is_current)
+        answer = self.answer
+        if answer is None or answer.causes is None or answer.plans is None:
+            self.state.setText(tr("Changes of the installation are tried when you ask for it."))
+            self.causes.show_cards((), False)
+            self.tried.setText("")
+            self._list_plans(())
+            return
+        old = not self.is_current
+        text = causes_sentence(answer)
+        self.state.setText(
+            tr("{text} (older than the last change)").format(text=text) if old else text
+        )
+        self.causes.show_cards(
+            tuple(self._card(number, one) for number, one in enumerate(answer.causes)), old
+        )
+        self.tried.setText(" ".join(search_sentences(answer.plans, answer)))
+        self._list_plans(answer.plans.plans)
+
+    def _card(self, number: int, cause: CauseRecord) -> Card:
+        assert self.answer is not None
+        units = self._session.units
+        return Card(
+            key=str(number),
+            heading=f"{number + 1}  {cause_heading(cause)}",
+            tone=cause.severity if cause.severity != "note" else "quiet",
+            text=cause_cure(cause, self.answer.kinds, units),
+            small="\n".join(cause_lines(cause, units)),
+        )
+
+    def _list_plans(self, plans: tuple[PlanRecord, ...]) -> None:
+        wanted = [plan_heading(number, plan) for number, plan in enumerate(plans, start=1)]
+        shown = [self.plan.itemText(number) for number in range(self.plan.count())]
+        if wanted != shown:
+            self.plan.clear()
+            self.plan.addItems(wanted)
+        self.plan.setVisible(bool(plans))
+        self.apply.setVisible(bool(plans))
+        self.apply.setEnabled(self.is_current)
+        self._show_plan()
+
+    def _chosen(self) -> PlanRecord | None:
+        if self.answer is None or self.answer.plans is None:
+            return None
+        plans: tuple[PlanRecord, ...] = self.answer.plans.plans
+        place = self.plan.currentIndex()
+        return plans[place] if 0 <= place < len(plans) else None
+
+    def _show_plan(self) -> None:
+        plan = self._chosen()
+        self.table.setVisible(plan is not None)
+        if plan is None or self.answer is None:
+            self.steps.setText("")
+            self.table.show_rows((), ())
+            return
+        units = self._session.units
+        lines = [
+            f"{step}. {change_sentence(change, self.answer.kinds, units)}"
+            for step, change in enumerate(plan.changes, start=1)
+        ]
+        left = unwritten_sentences(unwritten(plan.changes), self.answer.kinds, units)
+        told = [" ".join(plan_sentences(plan)), *([" ".join(left)] if left else [])]
+        self.steps.setText("\n".join([*lines, *told]))
+        rows = before_and_after(self.answer, plan)
+        self.table.show_rows(rows, [None] * len(rows))
+
+    def _cause_chosen(self, key: str) -> None:
+        if self.answer is not None and self.answer.causes is not None:
+            cause = self.answer.causes[int(key)]
+            self.part_asked.emit(cause.findings[0].part)
+
+    def _apply(self) -> None:
+        plan = self._chosen()
+        if plan is None or not self.is_current:
+            self.message.emit(tr("The plan is older than the last change: search again."))
+            return
+        if self._edits.change_by(tr("apply a cure plan"), plan.changes):
+            told = tr(
+                "The plan is in the file. Its values are offered: confirm each when it is done."
+            )
+            assert self.answer is not None
+            left = unwritten_sentences(
+                unwritten(plan.changes), self.answer.kinds, self._session.units
+            )
+            self.message.emit(" ".join([told, *left]))

@@ -1,0 +1,113 @@
+"""Causes against trying by force: what a change cures is gone, nothing is lost, nothing claimed."""
+
+from __future__ import annotations
+
+from collections import Counter
+from functools import cache
+
+import pytest
+
+from airrisk.installation.reading import read
+from airrisk.installation.splice import SystemText
+from airrisk.study.assessment import assess
+from airrisk.study.cache import StepCache
+from airrisk.study.causes import causes_of
+from airrisk.study.cure_changes import changed_text
+from airrisk.study.cure_trials import Bench, is_cured
+from airrisk.study.cures import with_cures
+from airrisk.study.records import SEVERITIES
+from tests.independent.random_systems import random_system
+from tests.study.cure_plants import ON, PLANTS, bench_of, changes_of
+
+SEEDS = (4, 9)
+
+
+@cache
+def made(name):
+    text = PLANTS[name] if name in PLANTS else SystemText(random_system(name)).up_to_date().text
+    bench = bench_of(text)
+    changes = changes_of(bench)
+    return bench, changes, causes_of(bench, changes)
+
+
+CASES = [*PLANTS, *SEEDS]
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_every_finding_stands_below_exactly_one_cause(name):
+    bench, _, causes = made(name)
+    below = Counter(id(one) for cause in causes for one in cause.findings)
+    assert below == Counter(id(one) for one in bench.before.findings)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_after_the_change_of_a_cause_its_findings_are_gone(name):
+    """Property: a fresh assessment of the changed file, without anything remembered."""
+    bench, _, causes = made(name)
+    for cause in causes:
+        if not cause.changes:
+            continue
+        text = changed_text(bench.text, cause.changes)
+        anew = assess(read(text.text), ON, bores=False)
+        for gone in cause.findings:
+            assert not any(
+                (one.rule, one.part, one.fire_class) == (gone.rule, gone.part, gone.fire_class)
+                for one in anew.findings
+            )
+        dangers = {(one.rule, one.part) for one in bench.before.findings}
+        assert all(
+            (one.rule, one.part) in dangers for one in anew.findings if one.severity == "danger"
+        )
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_what_no_change_cures_is_cured_by_none_of_them(name):
+    bench, changes, causes = made(name)
+    lost = [one for cause in causes if not cause.changes for one in cause.findings]
+    for change in changes:
+        trial = bench.trial([change])
+        if trial is None or trial.harm:
+            continue
+        gone = {id(bench.before.findings[place]) for place in trial.gone}
+        assert not any(id(one) in gone for one in lost)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_causes_stand_by_rank(name):
+    _, _, causes = made(name)
+    ranks = [(SEVERITIES.index(one.severity), -one.energy_j) for one in causes]
+    assert ranks == sorted(ranks)
+    for cause in causes:
+        assert cause.severity == cause.findings[0].severity
+
+
+def test_a_part_that_no_fire_asks_any_more_is_not_cured():
+    bench, _, _ = made("no plug")
+    after = bench.before
+    assert not any(is_cured(cell, after) for cell in bench.cells)
+    none = [one for one in after.verdicts if one.outcome is None]
+    gone = type(after)(**{**vars(after), "verdicts": tuple(none)})
+    assert not any(is_cured(cell, gone) for cell in bench.cells)
+
+
+def test_findings_on_bores_are_gone_only_with_their_fires():
+    """A trial searches no bores, so that silence on a bore says nothing."""
+    text = PLANTS["a second vessel behind a valve"]
+    cache_ = StepCache()
+    installation = read(text)
+    before = assess(installation, ON, bores=True, cache=cache_)
+    bench = Bench(SystemText(text), installation, ON, before, cache_)
+    causes = causes_of(bench, changes_of(bench))
+    for cause in causes:
+        for one in cause.findings:
+            if one.rule in ("bore-too-small", "bore-without-margin") and cause.changes:
+                assert cause.cured
+
+
+def test_the_door_adds_causes_and_plans_to_an_answer():
+    text = PLANTS["a painted plug"]
+    answer = assess(read(text), ON, bores=False)
+    assert answer.causes is None
+    found = with_cures(answer, read(text), text)
+    assert found.causes
+    assert found.plans.plans

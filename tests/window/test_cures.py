@@ -1,0 +1,76 @@
+"""Causes and plans in the window: asked for, greyed when old, applied as one edit and undone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from airrisk.window.cures_view import CURES, CuresView
+from airrisk.window.frame import Frame
+from tests.study.cure_plants import PLANTS
+
+
+@pytest.fixture
+def cures(frame: Frame, qtbot: QtBot, tmp_path, answered: Callable[[Frame], None]) -> CuresView:
+    path = tmp_path / "painted.toml"
+    path.write_text(PLANTS["a painted plug"], encoding="utf-8")
+    frame.files.open_name(str(path))
+    answered(frame)
+    frame.show_view("cures")
+    view = frame.pages["cures"]
+    assert isinstance(view, CuresView)
+    assert not view.causes.cards
+    assert frame.work.line.cure.isVisibleTo(frame.work)
+    frame.work.line.cure.click()
+    qtbot.waitUntil(lambda: view.answer is not None, timeout=60_000)
+    return view
+
+
+def test_a_plan_is_applied_as_one_edit_that_can_be_undone(
+    cures: CuresView, frame: Frame, answered: Callable[[Frame], None]
+) -> None:
+    document = frame.session.document
+    assert document is not None
+    before = document.text
+    assert cures.causes.cards
+    line = frame.work.line
+    assert "Cheapest proven cure: Renew plug FP1" in line.text.text()
+    assert not line.cure.isVisibleTo(frame.work)
+    assert cures.plan.count() >= 1
+    assert "Renew plug FP1" in cures.steps.text()
+    cures.apply.click()
+    answered(frame)
+    assert document.undo_label == "apply a cure plan"
+    assert frame.session.assessment is not None
+    assert frame.session.assessment.offered["FP1"] == ("condition", "fitted")
+    assert not cures.is_current
+    assert "Cheapest" not in line.text.text()
+    assert not cures.apply.isEnabled()
+    assert "older than the last change" in cures.state.text()
+    document.undo()
+    answered(frame)
+    assert document.text == before
+    assert cures.is_current
+    assert cures.apply.isEnabled()
+
+
+def test_a_file_open_for_viewing_takes_no_plan(cures: CuresView, frame: Frame) -> None:
+    document = frame.session.document
+    assert document is not None
+    document.read_only = True
+    told: list[str] = []
+    frame.edits.refused.connect(told.append)
+    before = document.text
+    cures.apply.click()
+    assert document.text == before
+    assert told
+
+
+def test_a_search_can_be_cancelled(cures: CuresView, frame: Frame) -> None:
+    cures.search.click()
+    cures.cancel.click()
+    assert not cures.progress.isVisible()
+    assert cures.answer is not None
+    assert CURES not in frame.session.dispatcher._newest
