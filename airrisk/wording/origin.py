@@ -27,6 +27,12 @@ from airrisk.wording.valve_ends import end_names
 _SKIPPED = frozenset({"id", "notes", "offered"})
 
 
+# What a left-out field counts as where it does nothing, and how one begins that is computed; the
+# words of the fields in ``resources/field_words.toml``.
+MOOT = ("not used", "no outlet pipe", "not stated")
+COMPUTED = "computed"
+
+
 @dataclass(frozen=True)
 class InputRow:
     """One input as the report prints it."""
@@ -62,7 +68,7 @@ def origin_of(record: Any, spec: FieldSpec) -> str:
     if spec.key in record.given or spec.attr in record.given:
         return "typed"
     resolved = isinstance(record, Vessel) and spec.key in ("volume", "cylinder_length")
-    return "computed" if resolved or spec.left_out.startswith("computed") else "default"
+    return "computed" if resolved or spec.left_out.startswith(COMPUTED) else "default"
 
 
 def origin_text(word: str) -> str:
@@ -132,7 +138,7 @@ def _list_text(values: tuple[Any, ...], spec: FieldSpec, units: Units) -> str:
 
 def _moot(spec: FieldSpec) -> bool:
     """Whether a field that was left out does nothing at all."""
-    return spec.left_out in ("not used", "no outlet pipe", "not stated")
+    return spec.left_out in MOOT
 
 
 def input_rows(kind: str, record: Any, units: Units) -> tuple[InputRow, ...]:

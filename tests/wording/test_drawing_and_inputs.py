@@ -5,6 +5,7 @@ import itertools
 
 import pytest
 
+from airrisk.installation.fields import all_fields
 from airrisk.installation.model import Installation, Junction, Line, Vessel
 from airrisk.installation.reading import read
 from airrisk.study.upkeep import walk_stops
@@ -12,7 +13,7 @@ from airrisk.tables import sample_names, sample_path
 from airrisk.wording.drawing import flow_drawing, lay_out
 from airrisk.wording.engineers_questions import engineers_questions, which_alloy
 from airrisk.wording.figures import Words
-from airrisk.wording.origin import input_tables, origin_text
+from airrisk.wording.origin import COMPUTED, MOOT, input_tables, origin_text
 from airrisk.wording.units import Units
 from airrisk.wording.walk import question
 from tests.report import hand_made
@@ -25,6 +26,13 @@ def test_every_part_valve_and_device_is_drawn_with_its_name():
     names = {item.text for item in figure.items if isinstance(item, Words)}
     assert {"C1", "R1", "L1", "V1", "FP1", "RV1"} <= names
     assert "L1 from C1 to R1" in figure.description
+
+
+def test_the_words_that_decide_what_is_listed_are_those_of_the_fields():
+    """A change of the words in the table must not change what the list of inputs shows."""
+    told = {one.left_out for _, one in all_fields()}
+    assert set(MOOT) <= told
+    assert sum(text.startswith(COMPUTED) for text in told) >= 3
 
 
 def _ring() -> Installation:
