@@ -99,7 +99,7 @@ class FireMapPage(QWidget):
         self.state = _wrapped()
         head = QHBoxLayout()
         for text, box in (
-            (tr("F&ire"), self.source), (tr("F&uel"), self.fuel), (tr("Dia&meter"), self.diameter),
+            (tr("F&ire"), self.source), (tr("F&uel"), self.fuel), (tr("Diame&ter"), self.diameter),
         ):  # fmt: skip
             label = QLabel(text)
             label.setBuddy(box)

@@ -52,7 +52,7 @@ class ReachView(QWidget):
             self.method.addItem(method_name(method), method)
         head = QHBoxLayout()
         for text, box in (
-            (tr("Ve&ssel"), self.vessel), (tr("&Case"), self.case), (tr("&Method"), self.method),
+            (tr("Vesse&l"), self.vessel), (tr("&Case"), self.case), (tr("&Method"), self.method),
         ):  # fmt: skip
             label = QLabel(text)
             label.setBuddy(box)
