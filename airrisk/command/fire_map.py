@@ -85,7 +85,7 @@ def fire_map(  # noqa: PLR0913  # click hands over every option
     files = {"--csv": csv, "--svg": svg, "--png": png}
     check_outputs({**files, "--json": json_path}, (file,), screen=("--json",))
     installation, data = read_installation(file)
-    pool = _pool(installation, source, fuel, diameter, volume)
+    pool = pool_of(installation, source, fuel, diameter, volume)
     seen = _drawn(file, installation, pool, on, positions, not quick)
     from airrisk.report.content import units_for
 
@@ -113,7 +113,7 @@ def _exit_code(seen: FireMap) -> int:
     return EXIT_FINDINGS if seen.unsafe.any() else EXIT_CLEAR
 
 
-def _pool(
+def pool_of(
     installation: Installation,
     source: str | None,
     fuel: str | None,

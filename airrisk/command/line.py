@@ -127,6 +127,12 @@ def samples(paths: bool) -> int:
     "--cures", is_flag=True,
     help="Add a chapter on causes and cure plans, and both to JSON; see 'airrisk plan'.",
 )  # fmt: skip
+@option(
+    "--map", "maps", multiple=True, metavar="POOL",
+    help='Add a chapter with a map of where a fire may stand to PDF and HTML: a source of FILE, '
+    'a fuel and diameter such as "diesel, 2 m", or all (sources of FILE); may be repeated. '
+    "Takes minutes.",
+)  # fmt: skip
 @on_option
 @units_option
 def report(  # noqa: PLR0913  # click hands over every option
@@ -139,6 +145,7 @@ def report(  # noqa: PLR0913  # click hands over every option
     samples: int | None,
     student: str | None,
     cures: bool,
+    maps: tuple[str, ...],
     on: str | None,
     units: str,
 ) -> int:
@@ -151,7 +158,9 @@ def report(  # noqa: PLR0913  # click hands over every option
         raise click.UsageError(
             tr("Say what to write: --pdf, --html, --csv or --json with a file name")
         )
-    for name, chapter in (("--what-if", samples), ("--energies", student)):
+    for name, chapter in (
+        ("--what-if", samples), ("--energies", student), ("--map", maps or None),
+    ):  # fmt: skip
         if chapter is not None and not (pdf or html):
             raise click.UsageError(
                 tr("{option} adds a chapter to PDF and HTML: give --pdf or --html").format(
@@ -162,16 +171,14 @@ def report(  # noqa: PLR0913  # click hands over every option
     check_outputs(wanted, (file,), screen=("--json",))
     installation, data = read_installation(file)
     more: list[Any] = [] if student is None else [_energies_chapter(installation, student, units)]
+    sources = _sources_of_maps(installation, maps)
     if cures:
         from airrisk.command.planning import planned
 
         answer = planned(installation, data, on)
     else:
         answer = assessed_with(installation, data, on, bores=True)
-    if samples:
-        from airrisk.command.what_if import what_if_chapter
-
-        more.insert(0, what_if_chapter(installation, date_of(on, installation), samples, units))
+    more = [*_asked_chapters(installation, sources, samples, on, units), *more]
     if pdf:
         from airrisk.report.pdf import report_pdf
 
@@ -190,6 +197,32 @@ def report(  # noqa: PLR0913  # click hands over every option
         if path and json_path != SCREEN:
             say(tr("wrote {path}").format(path=path))
     return exit_code(answer)
+
+
+def _asked_chapters(
+    installation: Any, sources: list[Any], samples: int | None, on: str | None, units: str
+) -> list[Any]:
+    """The what-if study and the maps, as far as they are asked for."""
+    found = []
+    day = date_of(on, installation)
+    if samples:
+        from airrisk.command.what_if import what_if_chapter
+
+        found.append(what_if_chapter(installation, day, samples, units))
+    if sources:
+        from airrisk.command.report_maps import maps_chapter
+
+        found.append(maps_chapter(installation, sources, day, units))
+    return found
+
+
+def _sources_of_maps(installation: Any, maps: tuple[str, ...]) -> list[Any]:
+    """What is moved about on the maps of a report; wrong words are told before the work begins."""
+    if not maps:
+        return []
+    from airrisk.command.report_maps import maps_asked_for
+
+    return maps_asked_for(installation, maps)
 
 
 def _energies_chapter(installation: Any, name: str, units: str) -> Any:

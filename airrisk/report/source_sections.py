@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from airrisk.report.blocks import Block, Heading, Paragraph, Section, Table, table_of
+from airrisk.study.overview import keep_away
 from airrisk.study.records import Assessment
 from airrisk.study.room_layers import RoomLayer
 from airrisk.study.standing_fires import InSight, SourceRecord
@@ -58,6 +59,7 @@ def _one_source(source: SourceRecord, assessment: Assessment, units: Units) -> l
     ]
     if source.plugs:
         blocks.append(Paragraph(_plugs_text(source, units)))
+    blocks += _time_to_leave(source, assessment, units)
     if source.people:
         told = [
             tr("{place} {flux}").format(place=name, flux=quantity_text(flux, "flux", units, 2))
@@ -81,6 +83,30 @@ def _one_source(source: SourceRecord, assessment: Assessment, units: Units) -> l
             )
         )
     return blocks
+
+
+def _time_to_leave(source: SourceRecord, assessment: Assessment, units: Units) -> list[Block]:
+    """When the first rupture in its fire may come, and how far people must be by then."""
+    own = [one for one in assessment.fires if one.source_kind is not None and one.id == source.id]
+    times = [
+        (one.envelope.rupture_s, one)
+        for one in own
+        if one.envelope is not None and one.envelope.rupture_s is not None
+    ]
+    if not times:
+        return []
+    first = min(time for time, _ in times)
+    away = [keep_away(assessment, name) for _, one in times for name in one.vessels]
+    far = max((one.farthest_m for one in away if one is not None), default=None)
+    if far is None:
+        text = tr("In its fire something ruptures after {time} at the earliest.")
+        return [Paragraph(text.format(time=time_text(first, 2)), "strong")]
+    text = tr(
+        "In its fire something ruptures after {time} at the earliest: by then everybody must be "
+        "{distance} away from what ruptures."
+    )
+    distance = quantity_text(far, "distance", units, 2)
+    return [Paragraph(text.format(time=time_text(first, 2), distance=distance), "strong")]
 
 
 def _layer_text(layer: RoomLayer, units: Units) -> str:

@@ -6,7 +6,7 @@ from the highest and the stated pressure, with the whole heat and half of it. Th
 coarse first. One that has four around it is not run where all of them rupture, or where all are
 safe by far and no part is nearer than to each of them; it never reads "survived" for that. At last
 every run of the full answer is made along the borders, outwards until they hold: what the full
-answer calls unsafe there is unsafe in the map.
+answer calls unsafe there is unsafe in the map. So it is made where each section bears most.
 """
 
 from __future__ import annotations
@@ -55,6 +55,7 @@ from airrisk.study.standing_fires import source_fire
 Floats = NDArray[np.float64]
 COARSE = 8  # steps of the first positions
 ALIKE = 2.0  # between rupture times around a position that is not run
+MOST_LOADED = 4  # positions of each section that get all runs wherever they are
 SAFE_BY_FAR = 0.8  # of what is allowed, around a position that is not run
 AT_ONCE = 16  # positions between two words on how far it is
 
@@ -328,14 +329,26 @@ class _Mapper:
     def _check_borders(self) -> None:
         """The full answer at each safe position beside an unsafe one, until the border holds."""
         checked = 0
+        waiting = self._most_loaded()
         while True:
-            waiting = self._border()
+            waiting = sorted({*waiting, *self._border()})
             if not waiting:
                 return
             self._ask(waiting, self._full, "borders", (checked, checked + len(waiting)))
             checked += len(waiting)
+            waiting = []
             if self.watcher.partial is not None:
                 self.watcher.partial(self.map("picture"))
+
+    def _most_loaded(self) -> list[Place]:
+        """Safe positions at which each section bears most: there may be no unsafe one beside."""
+        found: list[Place] = []
+        run = (self.grounds == BY_FOUR) & (self.outcome <= NOT_SURE)
+        for one in self.reached:
+            rows, columns = np.nonzero(run & (self.section == one.number))
+            order = np.argsort(-self.load[rows, columns])[:MOST_LOADED]
+            found += [(int(rows[k]), int(columns[k])) for k in order]
+        return found
 
     def _border(self) -> list[Place]:
         """Positions with too few runs beside an unsafe one."""

@@ -223,10 +223,12 @@ def cautions(seen: FireMap, units: Units) -> tuple[str, ...]:
             "highest and stated pressure, whole and half heat."
         ).format(pitch=quantity_text(seen.pitch_m, "distance", units, 3))
     )
-    if seen.stage == "borders":
+    if seen.stage == "borders" and seen.unsafe.any():
         told.append(
             tr("Along the thick line all runs were made; farther out only those of the picture.")
         )
+    elif seen.stage == "borders":
+        told.append(tr("No position is unsafe. All runs were made only where sections bear most."))
     else:
         told.append(tr("The runs along its borders are not made yet: they may move outwards."))
     told.append(

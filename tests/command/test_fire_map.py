@@ -65,3 +65,23 @@ def test_a_file_without_places_is_refused(capsys, tmp_path):
     file.write_text("\n[[".join(bare), encoding="utf-8")
     assert run(["map", str(file), *POOL]) == 2
     assert "no vessel or line has a place on the plan (field at)" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("coal, 2 m", 'fuel "coal" is not known'),
+        ("Nobody", "valid: Day-tank, Thinner, all, or fuel and"),
+        ("diesel, 2 kg", "--diameter:"),
+    ],
+)
+def test_a_report_refuses_a_map_of_no_pool_before_it_begins(capsys, tmp_path, name, told):
+    target = tmp_path / "out.html"
+    assert run(["report", JOINERY, "--html", str(target), "--map", name]) == 2
+    assert told in capsys.readouterr().err
+    assert not target.exists()
+
+
+def test_a_map_in_a_report_needs_pdf_or_html(capsys, tmp_path):
+    assert run(["report", JOINERY, "--json", str(tmp_path / "a.json"), "--map", "all"]) == 2
+    assert "--map adds a chapter" in capsys.readouterr().err

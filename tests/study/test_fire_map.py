@@ -178,6 +178,15 @@ def test_a_plan_without_places_or_of_a_kilometre_is_refused():
         drawn(wide, source=pool_to_move("diesel", 0.3))
 
 
+def test_where_no_position_is_unsafe_all_runs_are_made_where_the_load_is_highest():
+    seen = drawn(lone_vessel(), 80, source=pool_to_move("diesel", 1.0, 0.002))
+    assert not seen.unsafe.any()
+    full = seen.grounds == BY_ENVELOPE
+    assert full.any()
+    few = seen.grounds == BY_FOUR
+    assert np.nanmax(seen.load[full]) >= np.nanmax(seen.load[few], initial=0.0) - 0.05
+
+
 def test_goods_have_a_map_and_a_jet_is_told_that_it_has_none():
     goods = FireSource(id="Stack", kind="goods", at=(0.0, 0.0), diameter=1.0, heat_release=5e5)
     assert drawn(lone_vessel(), 60, source=goods, borders=False).unsafe.any()
