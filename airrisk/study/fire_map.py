@@ -35,7 +35,6 @@ from airrisk.study.fire_map_records import (
     BY_REACH,
     BY_WIND,
     NO_DOUBT,
-    NO_SECTION,
     NOT_ASKED,
     NOT_ASSESSED,
     NOT_SURE,
@@ -44,7 +43,8 @@ from airrisk.study.fire_map_records import (
     FireMap,
     Stage,
 )
-from airrisk.study.fire_map_sections import Asking, Found, Reached, all_runs, few_runs
+from airrisk.study.fire_map_sections import SAFE_BY_FAR, Asking, Found, Reached, all_runs, few_runs
+from airrisk.study.fire_map_sheet import Sheet
 from airrisk.study.fire_runs import FireStudy
 from airrisk.study.room_layers import HOT, room_layer
 from airrisk.study.side_by_side import side_by_side
@@ -56,7 +56,6 @@ Floats = NDArray[np.float64]
 COARSE = 8  # steps of the first positions
 ALIKE = 2.0  # between rupture times around a position that is not run
 MOST_LOADED = 4  # positions of each section that get all runs wherever they are
-SAFE_BY_FAR = 0.8  # of what is allowed, around a position that is not run
 AT_ONCE = 16  # positions between two words on how far it is
 
 
@@ -98,7 +97,7 @@ class _Mapper:
         self.slicer = Slicer(installation, on)
         asked = Asking(first.fire, self.slicer, self.lost)
         self.reached = [
-            Reached.of(number, section, self.distance_to(section), self.heat, asked)
+            Reached.of(number, section, self.distances_to(section), self.heat, asked)
             for number, section in enumerate(shut_in(installation))
         ]
         layer = room_layer(installation, source)
@@ -107,24 +106,17 @@ class _Mapper:
         self.held: dict[frozenset[int], Installation] = {}
         self.runs = 0
         self.lock = threading.Lock()
-        shape = self.x.shape
-        self.outcome = np.full(shape, NOT_ASKED, dtype=np.int8)
-        self.grounds = np.full(shape, BY_REACH, dtype=np.int8)
-        self.doubtful = np.zeros(shape, dtype=np.int8)
-        self.section = np.full(shape, NO_SECTION, dtype=np.int16)
-        self.use, self.load, self.rupture, self.vent = (np.full(shape, np.nan) for _ in range(4))
-        self.open = np.zeros(shape, dtype=bool)
+        self.sheet = Sheet(self.x.shape)
+        self.open = np.zeros(self.x.shape, dtype=bool)
+        self.step = COARSE
         self._without_runs()
 
-    def distance_to(self, section: Section) -> Floats:
-        """From each position to the nearest that a placed part of a section can be, m."""
-        found = np.full(self.x.shape, np.inf)
-        for part in self.installation.holders():
-            if part.id in section.holders:
-                away = part_distance(self.installation, part, self.x, self.y)
-                if away is not None:
-                    found = np.minimum(found, away)
-        return found
+    def distances_to(self, section: Section) -> Floats:
+        """From each position to each placed part of a section, m; infinite where none is."""
+        parts = [part for part in self.installation.holders() if part.id in section.holders]
+        found = [part_distance(self.installation, part, self.x, self.y) for part in parts]
+        known = [one for one in found if one is not None]
+        return np.stack(known or [np.full(self.x.shape, np.inf)])
 
     def _without_runs(self) -> None:
         """What needs no run: nothing is struck, or too little."""
@@ -137,18 +129,18 @@ class _Mapper:
             doubted |= one.touched & (one.doubted or bool(one.lost))
             nearer = one.touched & (one.distance < nearest)
             nearest = np.where(nearer, one.distance, nearest)
-            self.section[nearer] = one.number
+            self.sheet.section[nearer] = one.number
         self.leans = leans
         quiet = ~self.open
-        self.outcome[quiet] = SURVIVED
+        self.sheet.outcome[quiet] = SURVIVED
         if self.hot_room:  # it may be all around, wherever the source stands
             doubted[:] = True
         for which, why in ((doubted, BY_DOUBT), (leans, BY_WIND)):
-            self.outcome[quiet & which] = NOT_SURE
-            self.doubtful[quiet & which] = why
+            self.sheet.outcome[quiet & which] = NOT_SURE
+            self.sheet.doubtful[quiet & which] = why
         if self.lost:
-            self.outcome[quiet] = NOT_SURE
-            self.doubtful[quiet] = BY_PLACE
+            self.sheet.outcome[quiet] = NOT_SURE
+            self.sheet.doubtful[quiet] = BY_PLACE
 
     # -- the picture
 
@@ -158,17 +150,18 @@ class _Mapper:
         wanted = max(int(self.open.sum()), 1)
         done = 0
         while step >= 1:
-            rows, columns = np.nonzero(self.open & (self.outcome == NOT_ASKED))
+            rows, columns = np.nonzero(self.open & (self.sheet.outcome == NOT_ASKED))
             here = [
                 (int(r), int(c))
                 for r, c in zip(rows, columns, strict=True)
                 if r % step == 0 and c % step == 0 and not self._between(int(r), int(c), step)
             ]
+            self.step = step
             stage: Stage = "coarse" if step == COARSE else "picture"
             self._ask(here, self._four, stage, (done, wanted))
             if self.watcher.partial is not None and step > 1:
                 self.watcher.partial(self.map(stage))
-            done = int((self.open & (self.outcome != NOT_ASKED)).sum())
+            done = int((self.open & (self.sheet.outcome != NOT_ASKED)).sum())
             step //= 2
         found = self.map("picture")
         if not borders:
@@ -190,7 +183,7 @@ class _Mapper:
             self._look_up((done[0] + first) / done[1], stage)
             these = places[first : first + AT_ONCE]
             for place, found in zip(these, side_by_side(ask, these), strict=True):
-                self._write(place, found)
+                self.sheet.write(place, found)
 
     def _look_up(self, share: float, stage: Stage) -> None:
         if self.watcher.should_stop is not None and self.watcher.should_stop():
@@ -198,36 +191,26 @@ class _Mapper:
         if self.watcher.progress is not None:
             self.watcher.progress(min(share, 1.0), stage)
 
-    def _write(self, place: Place, found: Found) -> None:
-        self.outcome[place], self.grounds[place] = found.outcome, found.grounds
-        self.section[place], self.doubtful[place] = found.section, found.doubtful
-        self.use[place], self.load[place] = found.use, found.load
-        self.rupture[place], self.vent[place] = found.rupture, found.vent
-
     def _between(self, row: int, column: int, step: int) -> bool:
         """Take over an answer from around; whether that was possible."""
         place = (row, column)
         if 2 * step > COARSE:
             return False
         for corners in squares_around(row, column, 2 * step, self.x.shape):
-            found = [self.outcome[corner] for corner in corners]
+            found = [self.sheet.outcome[corner] for corner in corners]
             if all(one == RUPTURES for one in found):
-                times = [float(self.rupture[corner]) for corner in corners]
+                times = [float(self.sheet.rupture[corner]) for corner in corners]
                 alike = bool(np.max(times) <= ALIKE * np.min(times))  # no, where one is unknown
                 worst = corners[int(np.argmin(times))]
             else:
                 alike = self._far_from_the_limit(place, corners)
-                worst = max(corners, key=lambda corner: float(self.load[corner]))
+                worst = max(corners, key=lambda corner: float(self.sheet.load[corner]))
             if alike:
-                safe = self.outcome[worst] != RUPTURES
+                safe = self.sheet.outcome[worst] != RUPTURES
                 why = max(BY_FEW_RUNS, self.worst_doubt(place)) if safe else NO_DOUBT
-                self._write(
-                    place,
-                    Found(
-                        int(NOT_SURE if safe else RUPTURES), int(self.section[worst]),
-                        float(self.use[worst]), float(self.load[worst]),
-                        float(self.rupture[worst]), float(self.vent[worst]), BETWEEN, why,
-                    ),
+                self.sheet.write(
+                    place, replace(self.sheet.found(worst), grounds=BETWEEN, doubtful=why,
+                                   outcome=NOT_SURE if safe else RUPTURES),
                 )  # fmt: skip
                 return True
         return False
@@ -235,15 +218,11 @@ class _Mapper:
     def _far_from_the_limit(self, place: Place, corners: Sequence[Place]) -> bool:
         """Whether all around is safe by far and no part is nearer than to all of them."""
         for corner in corners:
-            asked = self.open[corner] or self.outcome[corner] == SURVIVED
-            load = float(self.load[corner])
-            if self.outcome[corner] > NOT_SURE or not asked or load > SAFE_BY_FAR:
+            asked = self.open[corner] or self.sheet.outcome[corner] == SURVIVED
+            load = float(self.sheet.load[corner])
+            if self.sheet.outcome[corner] > NOT_SURE or not asked or load > SAFE_BY_FAR:
                 return False
-        return all(
-            one.distance[place] >= min(one.distance[corner] for corner in corners)
-            for one in self.reached
-            if one.open[place]
-        )
+        return all(one.no_nearer(place, corners) for one in self._open_at(place))
 
     def _holding(self, sections: frozenset[int]) -> Installation:
         """The installation without the parts of sections that need no run.
@@ -266,24 +245,34 @@ class _Mapper:
     def _moved(self, place: Place) -> FireSource:
         return replace(self.source, at=(float(self.x[place]), float(self.y[place])))
 
-    def _exposures(self, place: Place) -> Iterable[tuple[Reached, Exposure]]:
-        """The open sections of a position with what strikes them there."""
-        asked = frozenset(one.number for one in self.reached if one.open[place])
+    def _exposures(
+        self, place: Place, asked: Sequence[Reached]
+    ) -> Iterable[tuple[Reached, Exposure]]:
+        """Sections that are open at a position with what strikes them there."""
+        if not asked:
+            return
         source = self._moved(place)
-        burning = source_fire(self._holding(asked), source)
-        for one in self.reached:
+        burning = source_fire(self._holding(frozenset(one.number for one in asked)), source)
+        for one in asked:
             found = struck_by(self.installation, source, burning, one.section)
-            if found is not None and one.open[place]:
+            if found is not None:
                 yield one, replace(found, not_placed=one.lost)
 
     def _worst(self, place: Place, found: list[Found]) -> Found:
         """The worst of the sections, as sure as the least sure of them and of what was not run."""
-        worst = max(found, key=Found.rank, default=Found(SURVIVED, int(self.section[place])))
+        worst = max(
+            found,
+            key=Found.rank,
+            default=Found(SURVIVED, int(self.sheet.section[place]), grounds=BY_REACH),
+        )
         if worst.outcome > NOT_SURE:
             return worst
         why = max((one.doubtful for one in found), default=NO_DOUBT)
         why = max(why, self.worst_doubt(place))
         return replace(worst, outcome=SURVIVED if why == NO_DOUBT else NOT_SURE, doubtful=why)
+
+    def _unstruck(self, place: Place) -> Found:
+        return Found(SURVIVED, int(self.sheet.section[place]), grounds=BY_REACH)
 
     def worst_doubt(self, place: Place) -> int:
         """What makes a safe answer unsure there whatever the runs say."""
@@ -295,8 +284,24 @@ class _Mapper:
         return BY_DOUBT if doubted or self.hot_room else NO_DOUBT
 
     def _four(self, place: Place) -> Found:
-        """At most four runs of every section that is open there."""
-        return self._asked(place, few_runs, BY_FOUR)
+        """At most four runs of every section that is open there, unless those around tell."""
+        known = []
+        asked = []
+        for one in self._open_at(place):
+            load = one.load_around(place, 2 * self.step) if 2 * self.step <= COARSE else None
+            if load is None:
+                asked.append(one)
+                continue
+            one.note(place, NOT_SURE, load)
+            known.append(
+                Found(
+                    NOT_SURE, one.number, load=load, grounds=BETWEEN, doubtful=BY_FEW_RUNS
+                )
+            )  # fmt: skip
+        return self._asked(place, asked, few_runs, known)
+
+    def _open_at(self, place: Place) -> list[Reached]:
+        return [one for one in self.reached if one.open[place]]
 
     def _full(self, place: Place) -> Found:
         """Every run of the full answer."""
@@ -306,13 +311,21 @@ class _Mapper:
         def ask(one: Reached, study: FireStudy) -> Found:
             return all_runs(one, study, unsure, stop)
 
-        return self._asked(place, ask, BY_ENVELOPE)
+        found = self._asked(place, self._open_at(place), ask, [])
+        return replace(found, grounds=BY_ENVELOPE)
 
     def _asked(
-        self, place: Place, ask: Callable[[Reached, FireStudy], Found], grounds: int
+        self,
+        place: Place,
+        asked: Sequence[Reached],
+        ask: Callable[[Reached, FireStudy], Found],
+        known: Sequence[Found],
     ) -> Found:
-        found = []
-        for one, exposure in self._exposures(place):
+        """The worst of some sections, with what is known of others."""
+        found = list(known)
+        for one in asked:
+            one.note(place, SURVIVED, 0.0)  # unless it is struck
+        for one, exposure in self._exposures(place, asked):
             try:
                 study = FireStudy(self.slicer.fire(exposure), self.watcher.should_stop)
                 found.append(ask(one, study))
@@ -320,9 +333,10 @@ class _Mapper:
                 raise
             except Exception:  # it reads "not assessed", never safe
                 found.append(Found(NOT_ASSESSED, one.number))
+            one.note(place, found[-1].outcome, found[-1].load)
         with self.lock:
             self.runs += sum(one.runs for one in found)
-        return replace(self._worst(place, found), grounds=grounds if found else BY_REACH)
+        return self._worst(place, found)
 
     # -- the borders
 
@@ -343,17 +357,17 @@ class _Mapper:
     def _most_loaded(self) -> list[Place]:
         """Safe positions at which each section bears most: there may be no unsafe one beside."""
         found: list[Place] = []
-        run = (self.grounds == BY_FOUR) & (self.outcome <= NOT_SURE)
+        run = (self.sheet.grounds == BY_FOUR) & (self.sheet.outcome <= NOT_SURE)
         for one in self.reached:
-            rows, columns = np.nonzero(run & (self.section == one.number))
-            order = np.argsort(-self.load[rows, columns])[:MOST_LOADED]
+            rows, columns = np.nonzero(run & (self.sheet.section == one.number))
+            order = np.argsort(-self.sheet.load[rows, columns])[:MOST_LOADED]
             found += [(int(rows[k]), int(columns[k])) for k in order]
         return found
 
     def _border(self) -> list[Place]:
         """Positions with too few runs beside an unsafe one."""
-        beside = ring_of(self.outcome >= NOT_ASSESSED)
-        few = (self.grounds != BY_ENVELOPE) & self.open & (self.outcome <= NOT_SURE)
+        beside = ring_of(self.sheet.outcome >= NOT_ASSESSED)
+        few = (self.sheet.grounds != BY_ENVELOPE) & self.open & (self.sheet.outcome <= NOT_SURE)
         rows, columns = np.nonzero(beside & few)
         return [(int(r), int(c)) for r, c in zip(rows, columns, strict=True)]
 
@@ -365,14 +379,7 @@ class _Mapper:
             flame_height_m=self.heat.height,
             x_m=self.grid.x,
             y_m=self.grid.y,
-            outcome=self.outcome.copy(),
-            grounds=self.grounds.copy(),
-            doubtful=self.doubtful.copy(),
-            section=self.section.copy(),
-            peak_strength_use=self.use.copy(),
-            load=self.load.copy(),
-            rupture_s=self.rupture.copy(),
-            vent_s=self.vent.copy(),
+            **self.sheet.copies(),
             sections=tuple(one.record() for one in self.reached),
             not_placed=self.lost,
             hot_room=self.hot_room,

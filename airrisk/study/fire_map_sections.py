@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -14,6 +15,7 @@ from airrisk.installation.sections import Section
 from airrisk.messages import told_of
 from airrisk.study.envelope import corners, envelope, run_corners
 from airrisk.study.exposures import Exposure
+from airrisk.study.fire_map_grid import Place, squares_around
 from airrisk.study.fire_map_reach import Harmless, PoolHeat
 from airrisk.study.fire_map_records import (
     BY_DOUBT,
@@ -22,6 +24,7 @@ from airrisk.study.fire_map_records import (
     BY_FOUR,
     LIMIT,
     NO_DOUBT,
+    NOT_ASKED,
     NOT_ASSESSED,
     NOT_SURE,
     RUPTURES,
@@ -40,6 +43,7 @@ OF_OUTCOME = {
     "ruptures": RUPTURES,
     "not converged": NOT_ASSESSED,
 }
+SAFE_BY_FAR = 0.8  # of what is allowed, around a position that is not run
 HIGHEST = Corner(start=1.0)
 OTHERS = (Corner(start=1.0, heat=0.5), Corner(), Corner(heat=0.5))
 
@@ -82,8 +86,9 @@ class Reached:
     ----------
     number, section
         Which.
-    distance
-        From each position to the nearest that a placed part of it can be, m.
+    by_part
+        A map for each of its placed parts: from each position to the nearest that any point of it
+        can be, m.
     struck_within, runs_within
         Beyond these distances nothing of it is struck, and no run is needed, m.
     lost
@@ -98,22 +103,30 @@ class Reached:
 
     number: int
     section: Section
-    distance: Floats
+    by_part: Floats
     struck_within: float
     runs_within: float
     lost: tuple[str, ...] = ()
     doubted: bool = True
     failed: str = ""
     hard: list[Corner] = field(default_factory=list)
+    outcome: NDArray[np.int8] = field(init=False)  # of its own, by position
+    load: Floats = field(init=False)
+    distance: Floats = field(init=False)  # to the nearest of its parts
+
+    def __post_init__(self) -> None:
+        self.distance = self.by_part.min(axis=0)
+        self.outcome = np.full(self.distance.shape, NOT_ASKED, dtype=np.int8)
+        self.load = np.full(self.distance.shape, np.nan)
 
     @classmethod
     def of(
-        cls, number: int, section: Section, distance: Floats, heat: PoolHeat, asked: Asking
+        cls, number: int, section: Section, by_part: Floats, heat: PoolHeat, asked: Asking
     ) -> Reached:
         """A section against a source."""
         struck = heat.struck_within
         lost = tuple(name for name in section.holders if name in asked.lost)
-        found = cls(number, section, distance, struck, struck, lost)
+        found = cls(number, section, by_part, struck, struck, lost)
         everywhere = tuple((name, 1.0) for name in section.holders)
         some = replace(asked.fire, reaches=section.holders, exposed_share=everywhere)
         try:
@@ -125,6 +138,31 @@ class Reached:
         except Exception as error:  # nothing is proven of it: its runs tell
             found.failed = told_of(error) or type(error).__name__
         return found
+
+    def note(self, place: Place, outcome: int, load: float) -> None:
+        """Keep what it came to at one position."""
+        self.outcome[place], self.load[place] = outcome, load
+
+    def load_around(self, place: Place, size: int) -> float | None:
+        """Its worst load at the corners of a square around a position.
+
+        None where it is not safe by far at all of them, or a part is nearer than to each of them.
+        """
+        for around in squares_around(*place, size, self.distance.shape):
+            loads = [0.0 if self.proven(one) else float(self.load[one]) for one in around]
+            safe = all(self.proven(one) or self.outcome[one] <= NOT_SURE for one in around)
+            if safe and np.max(loads) <= SAFE_BY_FAR and self.no_nearer(place, around):
+                return float(np.max(loads))
+        return None
+
+    def no_nearer(self, place: Place, around: Sequence[Place]) -> bool:
+        """Whether no part of it is nearer to a position than to all of some others."""
+        nearest = np.min([self.by_part[:, row, column] for row, column in around], axis=0)
+        return bool((self.by_part[:, place[0], place[1]] >= nearest).all())
+
+    def proven(self, place: Place) -> bool:
+        """Whether no run is needed there."""
+        return bool(self.distance[place] >= self.runs_within)
 
     @property
     def touched(self) -> NDArray[np.bool_]:

@@ -26,6 +26,7 @@ from airrisk.study.fire_map_records import (
     SURVIVED,
     FireMap,
 )
+from airrisk.study.fire_map_sections import Reached
 from airrisk.study.standing_fires import source_record
 from airrisk.tables import sample_path
 from tests.fire.systems import line, vessel
@@ -176,6 +177,14 @@ def test_a_plan_without_places_or_of_a_kilometre_is_refused():
     wide = replace(whole, vessels=(whole.vessels[0], replace(whole.vessels[1], at=(900.0, 900.0))))
     with pytest.raises(FireMapError, match="a larger pool"):
         drawn(wide, source=pool_to_move("diesel", 0.3))
+
+
+def test_sections_that_are_not_run_between_safe_positions_change_no_class(monkeypatch):
+    seen = drawn(two_vessels(), 300, borders=False)
+    monkeypatch.setattr(Reached, "load_around", lambda *_: None)
+    whole = drawn(two_vessels(), 300, borders=False)
+    assert seen.runs < whole.runs
+    assert (seen.outcome == whole.outcome).all()
 
 
 def test_where_no_position_is_unsafe_all_runs_are_made_where_the_load_is_highest():
