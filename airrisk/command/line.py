@@ -254,18 +254,33 @@ def _energies_chapter(installation: Any, name: str, units: str) -> Any:
 @option("--csv", type=click.Path(path_type=Path), help="Write the register as CSV.")
 @option("--ics", type=click.Path(path_type=Path), help="Write the due dates as iCalendar.")
 @option("--walk", type=click.Path(path_type=Path), help="Write the walk sheet as CSV.")
+@option("--filled", type=click.Path(path_type=Path), help="Read a walk sheet that was filled in.")
+@option("--write", type=click.Path(path_type=Path), help="Write FILE with what it says.")
 @on_option
 def upkeep(
-    file: Path, csv: Path | None, ics: Path | None, walk: Path | None, on: str | None
+    file: Path,
+    csv: Path | None,
+    ics: Path | None,
+    walk: Path | None,
+    filled: Path | None,
+    write: Path | None,
+    on: str | None,
 ) -> int:
     """List the plugs of FILE with their due dates; export the register and the walk sheet.
+
+    With --filled the inspections of a filled walk sheet are listed, and with --write a new file is
+    written that has them; an inspection that found a fault brings an action.
 
     Exit code 0: every plug is in date and can be counted on; 1: one is not; 2: the input is wrong.
     """
     from airrisk.study import upkeep as register
 
     check_outputs({"--csv": csv, "--ics": ics, "--walk": walk}, (file,))
-    installation, _ = read_installation(file)
+    installation, data = read_installation(file)
+    if filled or write:
+        from airrisk.command.filled import take_over
+
+        return take_over((file, data), installation, filled, write)
     day = date_of(on, installation)
     rows = register.upkeep_rows(installation, day)
     if csv:
@@ -279,10 +294,15 @@ def upkeep(
             ),
         )
     if walk:
-        from airrisk.wording.walk import question
+        from airrisk.wording.units import Units
+        from airrisk.wording.walk import file_says, question
 
+        units = Units(ambient_pressure=installation.site.ambient_pressure)
         stops = register.walk_stops(installation)
-        write_output(walk, register.walk_csv(stops, question).encode("utf-8-sig"))
+        sheet = register.walk_csv(
+            stops, question, lambda stop: file_says(installation, stop, units)
+        )
+        write_output(walk, sheet.encode("utf-8-sig"))
     from airrisk.command.printing import print_upkeep
 
     print_upkeep(rows, day)

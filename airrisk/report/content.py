@@ -85,7 +85,7 @@ def build_report(
         findings_section(assessment, units),
         protection_section(assessment) if assessment.protection else None,
         upkeep_section(assessment, units),
-        walk_section(assessment),
+        walk_section(assessment, installation, units),
         *sensitivity,
         questions_section(assessment, installation, units),
         checks_section(),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from airrisk.installation.model import Installation
 from airrisk.report.blocks import (
     Block,
     Paragraph,
@@ -27,7 +28,7 @@ from airrisk.wording.translation import date_text, tr
 from airrisk.wording.units import (
     Units,
 )
-from airrisk.wording.walk import question
+from airrisk.wording.walk import file_says, question
 
 
 def findings_section(assessment: Assessment, units: Units) -> Section:
@@ -120,13 +121,15 @@ def upkeep_section(assessment: Assessment, units: Units) -> Section:
                    tuple(blocks))  # fmt: skip
 
 
-def walk_section(assessment: Assessment) -> Section | None:
+def walk_section(
+    assessment: Assessment, installation: Installation, units: Units
+) -> Section | None:
     """The walk sheet in flow order, with blanks to write in; None without stops."""
     if not assessment.walk:
         return None
     rows = [
         [str(s.number), s.place, labels.part_kind(s.what) if s.what != "part" else tr(s.kind), s.on,
-         question(s.question_key), "", ""]
+         question(s.question_key), file_says(installation, s, units), "", ""]
         for s in assessment.walk
     ]  # fmt: skip
     return Section(
@@ -135,9 +138,9 @@ def walk_section(assessment: Assessment) -> Section | None:
         (
             Paragraph(tr("Walked by: ______________________    Date: ________________")),
             table_of(
-                [tr("No."), tr("Place"), tr("What"), tr("On"), tr("Look at"), tr("Found"),
-                 tr("Sign")],
-                rows, [0.4, 0.8, 1.0, 0.7, 3.4, 1.8, 0.6], row_height=22.0,
+                [tr("No."), tr("Place"), tr("What"), tr("On"), tr("Look at"), tr("File says"),
+                 tr("Found"), tr("Sign")],
+                rows, [0.4, 0.8, 1.0, 0.7, 2.7, 1.9, 1.4, 0.6], row_height=22.0,
             ),
         ),
         own_page=True,

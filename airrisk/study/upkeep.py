@@ -115,8 +115,8 @@ class _Walk:
             )
             self.note(valve.id, kind, "valve", on, self.section.get(holder, ""), question)
 
-    def devices(self, part: str) -> int:
-        count = 0
+    def devices(self, part: str) -> None:
+        """Notes the devices of a part, each behind the valves before it."""
         for device in self.installation.devices():
             if self.network.name(device.on) != part:
                 continue
@@ -125,19 +125,21 @@ class _Walk:
             self.note(
                 device.id, kind, kind, part, self.section.get(part, ""), kind.replace(" ", "-")
             )
-            count += kind == "plug"
-        return count
 
     def part(self, name: str) -> None:
-        """Notes a compressor, or the devices of a vessel."""
+        """Notes a compressor, or a vessel and its devices."""
         self.seen.add(name)
         self.walked.append(name)
         section = self.section.get(name, "")
         record = self.installation.find(name)
         if name in self.network.suctions:
             self.note(name, "compressor", "part", "", section, "compressor")
-        elif isinstance(record, Vessel) and not self.devices(name):
-            self.note(name, record.role, "part", "", section, "part-without-plug")
+        elif isinstance(record, Vessel):
+            network = self.network
+            fitted = {network.name(plug.on) for plug in self.installation.plugs}
+            question = "vessel" if name in fitted else "part-without-plug"
+            self.note(name, record.role, "part", "", section, question)
+            self.devices(name)
 
     def line(self, line: Line, ahead: bool) -> str:
         """Notes a line's valves and devices in the direction of the walk; returns its far end."""
@@ -190,7 +192,7 @@ def walk_stops(installation: Installation) -> tuple[WalkStop, ...]:
     """The walk sheet: every place that can be shut or lets air out, in flow order.
 
     It begins at each compressor in file order and follows the lines, nearest parts first; what
-    no compressor feeds comes last. A vessel without a plug of its own has a row too.
+    no compressor feeds comes last. Every vessel and every compressor has a row too.
     """
     return _Walk(installation).everything()
 
@@ -232,7 +234,11 @@ def register_csv(rows: Iterable[UpkeepRow]) -> str:
     )  # fmt: skip
 
 
-def walk_csv(stops: Iterable[WalkStop], questions: Callable[[str], str] = str) -> str:
+def walk_csv(
+    stops: Iterable[WalkStop],
+    questions: Callable[[str], str] = str,
+    says: Callable[[WalkStop], str] | None = None,
+) -> str:
     """The walk sheet as CSV text with blanks to fill in.
 
     Parameters
@@ -240,8 +246,13 @@ def walk_csv(stops: Iterable[WalkStop], questions: Callable[[str], str] = str) -
     stops : iterable of WalkStop
     questions : callable
         Words of a question key.
+    says : callable, optional
+        What the file says of a stop, to be compared with what is seen there.
     """
-    head = ("no.", "place", "what", "kind", "on", "section", "question", "found", "date", "by")
+    head = (
+        "no.", "place", "what", "kind", "on", "section", "question", "file says", "found", "date",
+        "by", "remark", "photo",
+    )  # fmt: skip
     return _table(
         head,
         (
@@ -253,7 +264,8 @@ def walk_csv(stops: Iterable[WalkStop], questions: Callable[[str], str] = str) -
                 s.on,
                 s.section,
                 questions(s.question_key),
-                *[""] * 3,
+                "" if says is None else says(s),
+                *[""] * 5,
             )
             for s in stops
         ),

@@ -23,10 +23,10 @@ from airrisk.window.tables import TextTable
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
 from airrisk.wording.translation import date_text, tr
-from airrisk.wording.walk import question
+from airrisk.wording.walk import file_says, question
 
 if TYPE_CHECKING:
-    from airrisk.study.records import Assessment, UpkeepRow
+    from airrisk.study.records import Assessment, UpkeepRow, WalkStop
     from airrisk.window.session import Session
 
 STATUS_SHAPES = {
@@ -74,6 +74,8 @@ class RoundView(QWidget):
         self.register_title = self._title()
         self.walk_csv = self._button(tr("Walk sheet as CSV…"))
         self.walk_csv.clicked.connect(self._save_walk)
+        self.read_sheet = self._button(tr("Read a filled sheet…"))
+        self.read_sheet.clicked.connect(self._read_sheet)
         self.register_csv = self._button(tr("Register as CSV…"))
         self.register_csv.clicked.connect(self._save_register)
         self.add_inspection = self._button(tr("Add an inspection…"))
@@ -82,7 +84,7 @@ class RoundView(QWidget):
         self.calendar.clicked.connect(self._save_calendar)
         split = QSplitter(Qt.Orientation.Vertical)
         split.setChildrenCollapsible(False)
-        split.addWidget(self._boxed(self.walk_title, (self.walk_csv,), self.walk))
+        split.addWidget(self._boxed(self.walk_title, (self.walk_csv, self.read_sheet), self.walk))
         split.addWidget(
             self._boxed(
                 self.register_title,
@@ -226,8 +228,17 @@ class RoundView(QWidget):
         if answer is not None:
             from airrisk.study.upkeep import walk_csv
 
-            text = walk_csv(answer.walk, question)
+            text = walk_csv(answer.walk, question, self._file_says)
             self._write(tr("Save the walk sheet"), "walk.csv", "CSV (*.csv)", text.encode("utf-8"))
+
+    def _file_says(self, stop: WalkStop) -> str:
+        installation = self._session.installation
+        return "" if installation is None else file_says(installation, stop, self._session.units)
+
+    def _read_sheet(self) -> None:
+        from airrisk.window.filled_sheet import ask_and_take_over
+
+        ask_and_take_over(self._session, self, self.message.emit)
 
     def _save_register(self) -> None:
         answer = self._answer()

@@ -2,8 +2,17 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+from airrisk.installation.fields import spec
+from airrisk.installation.model import RECORDS, Installation
 from airrisk.messages import Texts
+from airrisk.study.records import WalkStop
+from airrisk.wording.choices import choice_word
+from airrisk.wording.labels import field_name, uncapitalised
+from airrisk.wording.origin import value_text
 from airrisk.wording.translation import tr
+from airrisk.wording.units import Units
 
 _QUESTIONS: Texts[dict[str, str]] = {
     "shut-off": "Is it open? Who may shut it, and does shutting it cut a vessel off from its plug?",
@@ -14,6 +23,8 @@ _QUESTIONS: Texts[dict[str, str]] = {
     "relief-valve": "Set pressure on the plate as in the file? Sealed, free to lift, outlet clear?",
     "bursting-disc": "Burst pressure on the tag as in the file? Right way round, outlet clear?",
     "compressor": "Pressure and temperature switch-offs as in the file? Oil, deposits, air intake?",
+    "vessel": "Name plate as in the file? Corrosion, dents, drain? What stands around it that can "
+    "burn?",
     "part-without-plug": "No plug here: is there really none? What stands around it that can burn? "
     "Thickness, corrosion, drain?",
 }
@@ -28,3 +39,47 @@ def question(key: str) -> str:
         Question key of the stop; an unknown one is shown as it is.
     """
     return tr(_QUESTIONS.get(key, key.replace("-", " ")))
+
+
+# What the sheet prints of each thing, to be compared with its plate, tag or place.
+_COMPARED: dict[str, tuple[str, ...]] = {
+    "plug": ("alloy", "bore", "fitted", "renew_every"),
+    "relief_valve": ("set_pressure", "area"),
+    "bursting_disc": ("burst_pressure", "area"),
+    "valve": ("state",),
+    "vessel": ("design_pressure", "volume", "wall_thickness"),
+    "compressor": ("discharge_pressure", "in_fire"),
+}
+_KIND_OF = {record: kind for kind, record in RECORDS.items()}
+
+
+def file_says(installation: Installation, stop: WalkStop, units: Units) -> str:
+    """What the file says of a stop, to be held against what is seen there.
+
+    Parameters
+    ----------
+    installation
+        Whose walk it is.
+    stop
+        One of its stops.
+    units
+        Unit set and atmosphere.
+    """
+    record: Any = installation.find(stop.place)
+    kind = _KIND_OF.get(type(record), "")
+    pieces = []
+    for key in _COMPARED.get(kind, ()):
+        field = spec(kind, key)
+        if getattr(record, field.attr) is None:
+            continue
+        name = uncapitalised(field_name(kind, key))
+        pieces.append(
+            tr("{field}: {value}").format(field=name, value=value_text(record, field, units))
+        )
+    return "; ".join(pieces)
+
+
+def found_words() -> dict[str, str]:
+    """What may stand under "found" in the reader's language, folded -> word of the file."""
+    words = {choice_word(word).casefold(): word for word in spec("inspection", "condition").choices}
+    return {**words, tr("in order").casefold(): "clean"}

@@ -336,3 +336,32 @@ def test_a_file_with_nothing_to_assess_is_not_shown_as_clear(tmp_path, capsys):
     assert "Nothing was assessed" in text
     assert "No finding above a note" not in text
     assert run(["compare", str(empty), str(empty)]) == 3
+
+
+def filled(school: Path, tmp_path: Path, line: str) -> Path:
+    sheet = tmp_path / "filled.csv"
+    sheet.write_text(f"place,found,date,by,remark\n{line}\n", encoding="utf-8")
+    return sheet
+
+
+def test_a_filled_walk_sheet_is_listed_and_written_into_a_new_file(school, tmp_path, capsys):
+    sheet = filled(school, tmp_path, "RV1,leaking,2026-10-30,A. Weaver,hisses")
+    new = tmp_path / "new.toml"
+    words = ["upkeep", str(school), "--filled", str(sheet), "--write", str(new)]
+    assert run(words) == 1
+    assert "New inspections: 1" in capsys.readouterr().out
+    assert 'condition = "leaking"' in new.read_text(encoding="utf-8")
+    assert run(["assess", str(new), "--no-bores"]) == 1
+    assert "was found leaking" in capsys.readouterr().out
+    assert run(words) == 2  # never over a file that stands there
+    assert "is there already" in capsys.readouterr().err
+
+
+def test_a_sheet_of_another_file_is_refused_and_nothing_is_written(school, tmp_path, capsys):
+    sheet = filled(school, tmp_path, "RV77,clean,2026-10-30,A. Weaver,")
+    new = tmp_path / "new.toml"
+    assert run(["upkeep", str(school), "--filled", str(sheet), "--write", str(new)]) == 2
+    assert "place = RV77: not in this file" in capsys.readouterr().err
+    assert not new.exists()
+    assert run(["upkeep", str(school), "--write", str(new)]) == 2
+    assert "--filled" in capsys.readouterr().err
