@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QColor, QGuiApplication, QKeyEvent, QKeySequence
+from PySide6.QtGui import QColor, QGuiApplication, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -15,6 +15,8 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.window.theme import colours
+
+LEAST_SHARE = 0.45  # of the room, which the wide column gets if its texts need it
 
 
 class TextTable(QTableWidget):
@@ -27,6 +29,7 @@ class TextTable(QTableWidget):
     ) -> None:
         super().__init__(0, len(columns), parent)
         self._keys: list[object] = []
+        self._wide = wide
         self.setAccessibleName(name)
         self.setHorizontalHeaderLabels(list(columns))
         self.verticalHeader().setVisible(False)
@@ -70,7 +73,34 @@ class TextTable(QTableWidget):
                 if column in toned and tones[number]:
                     item.setForeground(QColor(getattr(colours(), tones[number])))
                 self.setItem(number, column, item)
+        self._share_room()
         self.resizeRowsToContents()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._share_room()
+
+    def _share_room(self) -> None:
+        """The longest of the other columns wraps where it would leave the wide one no room."""
+        header, room = self.horizontalHeader(), self.viewport().width()
+        needs = {
+            column: max(self.sizeHintForColumn(column), header.sectionSizeHint(column))
+            for column in range(self.columnCount())
+        }
+        wanted = min(needs.pop(self._wide), round(LEAST_SHARE * room))
+        if not needs:
+            return
+        longest = max(needs, key=lambda column: needs[column])
+        left = room - wanted - sum(needs.values()) + needs[longest]
+        squeezed = left < needs[longest]
+        for column in needs:
+            contents = QHeaderView.ResizeMode.ResizeToContents
+            wraps = QHeaderView.ResizeMode.Interactive
+            mode = wraps if squeezed and column == longest else contents
+            if header.sectionResizeMode(column) != mode:
+                header.setSectionResizeMode(column, mode)
+        if squeezed:
+            header.resizeSection(longest, max(left, header.sectionSizeHint(longest)))
 
     def _activated(self, row: int, _column: int) -> None:
         if 0 <= row < len(self._keys):

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
     QComboBox,
+    QHeaderView,
     QLabel,
     QLineEdit,
     QPushButton,
@@ -54,6 +55,20 @@ def cut_off(widget: QWidget, text: str) -> str:
     room = area.width() - (4 if isinstance(widget, (QPushButton, QToolButton)) else 0)
     need_width = max(metrics.horizontalAdvance(line) for line in text.splitlines())
     return f"needs {need_width} px, has {room}" if need_width > room + 1 else ""
+
+
+def cut_heads(frame: QWidget) -> Iterator[str]:
+    """Heads of columns of which a word does not fit into its column."""
+    for header in frame.findChildren(QHeaderView):
+        model = header.model()
+        if header.orientation() != Qt.Orientation.Horizontal or not header.isVisible() or not model:
+            continue
+        wide = header.fontMetrics().horizontalAdvance
+        for column in range(header.count()):
+            text = str(model.headerData(column, Qt.Orientation.Horizontal) or "")
+            need = max((wide(word) for word in text.split()), default=0)
+            if not header.isSectionHidden(column) and need > header.sectionSize(column) - 2:
+                yield f"head {text!r} needs {need} px, has {header.sectionSize(column)}"
 
 
 def overlapping(frame: QWidget) -> list[str]:
@@ -100,6 +115,7 @@ def test_every_text_fits_in_every_view_and_size(
                 if why:
                     problems.append(f"{stage} {width}x{height}: {text[:60]!r} {why}")
             problems += [f"{stage} {width}x{height}: {pair}" for pair in overlapping(frame)]
+            problems += [f"{stage} {width}x{height}: {head}" for head in cut_heads(frame)]
     assert not problems, "\n".join(problems[:30])
 
 
