@@ -96,6 +96,8 @@ def _change(change: Change, assessment: Assessment, units: Units) -> dict[str, A
 
 
 def _plain(value: Any) -> Any:
+    if isinstance(value, tuple):
+        return [_plain(one) for one in value]
     return value if isinstance(value, (str, int, float, bool)) else str(value)
 
 

@@ -13,9 +13,9 @@ from airrisk.installation.splice import EditError, SystemText
 
 ChangeKind = Literal[
     "renew", "move", "fit", "enlarge", "alloy", "reach", "lock", "turn", "stop", "set", "drain",
-    "confirm", "outlet", "keep_away",
+    "confirm", "outlet", "keep_away", "away",
 ]  # fmt: skip
-NEVER_OFFERED: frozenset[ChangeKind] = frozenset({"lock", "turn", "keep_away", "reach"})
+NEVER_OFFERED: frozenset[ChangeKind] = frozenset({"lock", "turn", "keep_away", "away", "reach"})
 NEW_PLUG = "FP1"  # its number is counted up to the first that is free
 
 
@@ -133,7 +133,8 @@ def _one(text: SystemText, change: Change, as_offered: bool) -> SystemText:
             fields["offered"] = [key for key in fields if key != "id"]
         text = text.add("plug", fields)
     for edit in change.edits:
-        text = text.set(edit.part, edit.key, edit.value)
+        value = list(edit.value) if isinstance(edit.value, tuple) else edit.value
+        text = text.set(edit.part, edit.key, value)
         if as_offered:
             text = _offered(text, edit)
     for part in change.confirmed:

@@ -22,7 +22,7 @@ from airrisk.study.records import Assessment
 MOST_PLANS = 3
 MOST_SETS = 24  # sets that are assessed as a whole before the search ends
 MOST_PAIRS = 10  # tried for one verdict that no single change cures
-SITE: frozenset[ChangeKind] = frozenset({"keep_away"})  # a promise about the place, no change of it
+SITE: frozenset[ChangeKind] = frozenset({"keep_away", "away"})  # promises about the place
 
 
 @dataclass(frozen=True)
@@ -97,8 +97,13 @@ def find_plans(bench: Bench, changes: Sequence[Change], most: int = MOST_PLANS) 
     plans: tuple[PlanRecord, ...] = ()
     if bench.cells and not incurable and not bench.before.failures:
         plans = search.plans(most)
+        if not plans and search.ended == "all":  # dear pairs may go together where others do not
+            pairs, more = _pairs(bench, singles, at_any_cost=True)
+            asked = max(asked, more)
+            search = _Search(bench, search.changes, [*singles, *pairs], search.sets)
+            plans = search.plans(most)
     return PlanSearch(
-        plans=plans,
+        plans=tuple(sorted(plans, key=lambda one: one.cost)),
         cells=bench.cells,
         incurable=incurable,
         without_place=tuple(c for c in bench.cells if c in curable and c not in by_change),
@@ -115,7 +120,9 @@ def curing_pairs(bench: Bench, changes: Sequence[Change]) -> list[Trial]:
     return _pairs(bench, [trial for trial in tried if not trial.harm])[0]
 
 
-def _pairs(bench: Bench, singles: Sequence[Trial]) -> tuple[list[Trial], int]:
+def _pairs(
+    bench: Bench, singles: Sequence[Trial], *, at_any_cost: bool = False
+) -> tuple[list[Trial], int]:
     """Pairs that cure what no single change does, or does at a higher cost; the cheapest first."""
     found: dict[tuple[Change, ...], Trial] = {}
     asked: set[tuple[Change, ...]] = set()
@@ -129,7 +136,9 @@ def _pairs(bench: Bench, singles: Sequence[Trial]) -> tuple[list[Trial], int]:
         both = [
             pair
             for pair in combinations(near, 2)
-            if pair[0].places.isdisjoint(pair[1].places) and pair[0].cost + pair[1].cost < most
+            # one of them may be in a plan for another verdict already
+            if pair[0].places.isdisjoint(pair[1].places)
+            and (at_any_cost or max(change.cost for change in pair) < most)
         ]
         both.sort(key=lambda pair: pair[0].cost + pair[1].cost)
         for pair in both[:MOST_PAIRS]:
@@ -151,7 +160,7 @@ def _is_near(bench: Bench, change: Change, cell: Cell) -> bool:
         for name in (*one.members, *one.plugs, *one.relief_valves)
     }
     if change.kind in SITE:
-        return cell.fire_class in BESIDE
+        return (cell.fire_class in BESIDE) == (change.kind == "keep_away")
     if change.kind in ("lock", "turn"):
         return True
     devices = {device.id: device.on for device in bench.installation.devices()}
@@ -161,9 +170,11 @@ def _is_near(bench: Bench, change: Change, cell: Cell) -> bool:
 class _Search:
     """Chooses sets of changes by integer programming until enough of them are proven."""
 
-    def __init__(self, bench: Bench, changes: list[Change], covers: list[Trial]) -> None:
+    def __init__(
+        self, bench: Bench, changes: list[Change], covers: list[Trial], sets: int = 0
+    ) -> None:
         self.bench, self.changes = bench, changes
-        self.sets, self.ended = 0, "all"
+        self.sets, self.ended = sets, "all"
         self._place = {change: number for number, change in enumerate(changes)}
         self._covers = covers
         self._cuts: list[tuple[np.ndarray, float, float]] = []
@@ -178,17 +189,40 @@ class _Search:
             chosen = self._cheapest()
             if chosen is None:
                 return tuple(found)
-            self.sets += 1
-            trial = self.bench.trial(chosen)
-            proven = trial is not None and trial.cured == set(self.bench.cells)
-            if trial is not None and proven and not trial.harm:
-                cost = sum(change.cost for change in chosen)
-                found.append(PlanRecord(tuple(chosen), cost, trial.assessment))
-                self._cut_above(chosen)
-            else:
+            trial = self._proven(chosen)
+            if trial is None:
                 self._cut_off(chosen)
+                continue
+            trial = self._without_idle(trial)
+            cost = sum(change.cost for change in trial.changes)
+            found.append(PlanRecord(trial.changes, cost, trial.assessment))
+            self._cut_above(trial.changes)
         self.ended = "enough"
         return tuple(found)
+
+    def _proven(self, chosen: Sequence[Change]) -> Trial | None:
+        """The assessment of the whole changed file, where every verdict is safe."""
+        self.sets += 1
+        trial = self.bench.trial(chosen)
+        proven = trial is not None and not trial.harm and trial.cured == set(self.bench.cells)
+        return trial if proven else None
+
+    def _without_idle(self, trial: Trial) -> Trial:
+        """A proven set less each change that the others do without, the dearest first."""
+        for change in sorted(trial.changes, key=lambda one: -one.cost):
+            rest = tuple(one for one in trial.changes if one != change)
+            if rest and self._may_do(rest):
+                trial = self._proven(rest) or trial
+        return trial
+
+    def _may_do(self, changes: Sequence[Change]) -> bool:
+        """Whether each verdict is cured by one of some changes, or by two that nobody has tried."""
+        alone = {cell for one in self._covers if len(one.changes) == 1
+                 and one.changes[0] in changes for cell in one.cured}  # fmt: skip
+        for cell in self.bench.cells:
+            if cell not in alone and sum(_is_near(self.bench, one, cell) for one in changes) < 2:
+                return False
+        return True
 
     def _cheapest(self) -> list[Change] | None:
         """The set of least cost that covers every verdict; None: there is no other."""

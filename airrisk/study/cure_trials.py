@@ -28,7 +28,8 @@ from airrisk.study.records import Assessment, Finding, VerdictRecord
 from airrisk.study.slices import FireSlice, Slicer
 from airrisk.verdict.rule import is_safe
 
-ON_BORES = ("bore-too-small", "bore-without-margin")
+# rules that only an assessment with its searches asks
+OF_SEARCHES = ("bore-too-small", "bore-without-margin", "fire-source-too-near")
 StopTest = Callable[[], bool]
 
 
@@ -196,14 +197,15 @@ def is_cured(cell: Cell, after: Assessment) -> bool:
 def gone_findings(before: Assessment, cells: Sequence[Cell], after: Assessment) -> tuple[int, ...]:
     """Places of the findings that no finding of the changed installation repeats.
 
-    Trials search no least bores, so that findings on bores are gone only with their fires.
+    Trials search no least bores and no least distances of sources, so that findings on these are
+    gone only with their fires.
     """
     left = _by_rule(after.findings)
     found = []
     for place, one in enumerate(before.findings):
         if any(_same(one, other) for other in left.get(one.rule, ())):
             continue
-        if one.rule in ON_BORES:
+        if one.rule in OF_SEARCHES:
             mine = [cell for cell in cells if not cell.holders.isdisjoint(_about(one))]
             if not mine or not all(is_cured(cell, after) for cell in mine):
                 continue

@@ -54,6 +54,7 @@ def change_sentence(change: Change, kinds: Kinds, units: Units) -> str:
         if not values.get("fires")
         else tr("Fit a plug of {alloy} with a bore of {bore} on top of {part}, in the flames of "
                 "{fires}, piped outdoors."),
+        "away": tr("Move {part} so that its edge is {gap} from the shell of {on}."),
         "keep_away": tr("Keep what can burn so far from every vessel and line that at most {flux} "
                         "fall on it, not {was}."),
     }  # fmt: skip
@@ -65,6 +66,8 @@ def change_sentence(change: Change, kinds: Kinds, units: Units) -> str:
         place["pressure"] = quantity_text(values["pressure_pa"], "pressure", units, 3)
     if "water_m3" in values:
         place["water"] = quantity_text(values["water_m3"], "volume", units, 3)
+    if "gap_m" in values:
+        place["gap"] = quantity_text(values["gap_m"], "distance", units, 3)
     if "flux_w_m2" in values:
         place["flux"] = quantity_text(values["flux_w_m2"], "flux", units, 2)
         place["was"] = quantity_text(values["from_w_m2"], "flux", units, 2)
@@ -175,8 +178,8 @@ def search_sentences(search: PlanSearch, answer: Assessment) -> list[str]:
         found.append(tr("No plan: no set that was assessed as a whole makes every verdict safe."))
     if search.without_place:
         found.append(
-            tr("No plug, valve or compressor that was tried makes these safe: in these fires the "
-               "plugs are out of the flames. Only keeping fires away does.")
+            tr("No plug, valve or compressor that was tried makes these safe. Only keeping fires "
+               "away does.")
         )  # fmt: skip
         found += _cells(search.without_place, answer)
     return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -13,9 +14,9 @@ from airrisk.study.assessment import assess
 from airrisk.study.cache import StepCache
 from airrisk.study.causes import causes_of
 from airrisk.study.cure_changes import changed_text
-from airrisk.study.cure_trials import Bench, is_cured
+from airrisk.study.cure_trials import Bench, gone_findings, is_cured
 from airrisk.study.cures import with_cures
-from airrisk.study.records import SEVERITIES
+from airrisk.study.records import SEVERITIES, Finding
 from tests.independent.random_systems import random_system
 from tests.study.cure_plants import ON, PLANTS, bench_of, changes_of
 
@@ -102,6 +103,18 @@ def test_findings_on_bores_are_gone_only_with_their_fires():
         for one in cause.findings:
             if one.rule in ("bore-too-small", "bore-without-margin") and cause.changes:
                 assert cause.cured
+
+
+@pytest.mark.parametrize("rule", ["bore-too-small", "fire-source-too-near"])
+def test_a_finding_that_no_trial_asks_for_is_not_gone_because_it_is_silent(rule):
+    bench, _, _ = made("a painted plug")
+    own = Finding(rule, "warning", "R1", "")
+    before = replace(bench.before, findings=(own,))
+    after = replace(bench.before, findings=())
+    assert gone_findings(before, (), after) == ()
+    assert gone_findings(before, bench.cells, after) == ()
+    safe = tuple(replace(one, safe=True) for one in after.verdicts)
+    assert gone_findings(before, bench.cells, replace(after, verdicts=safe)) == (0,)
 
 
 def test_the_door_adds_causes_and_plans_to_an_answer():

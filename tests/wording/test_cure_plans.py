@@ -23,7 +23,7 @@ from tests.study.test_cure_plans import searched
 UNITS = Units("metric", 101325.0)
 VALUES = {
     "on": "R1", "alloy": "tin", "bore_m": 0.02, "fires": ("F1",), "valves": ("V1",),
-    "pressure_pa": 1.2e6, "water_m3": 0.04, "flux_w_m2": 4e4, "from_w_m2": 5e4,
+    "pressure_pa": 1.2e6, "water_m3": 0.04, "gap_m": 3.5, "flux_w_m2": 4e4, "from_w_m2": 5e4,
 }  # fmt: skip
 
 
