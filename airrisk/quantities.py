@@ -11,7 +11,7 @@ import re
 from functools import lru_cache
 from typing import NoReturn
 
-from airrisk.messages import Message, either, said
+from airrisk.messages import Codes, Message, either, said
 
 # Exact by definition: the inch and the pound of 1959, standard gravity of 1901, the
 # thermochemical and International Table units through NIST SP 811 (2008), appendix B.
@@ -218,6 +218,36 @@ _EXAMPLES = {
     "number": ("0.85",),
     "share": ("0.25", "25 %"),
     "calendar": ("12 months", "2 years", "6 weeks", "30 days"),
+}
+
+# How a kind is called in a message.
+KIND_WORDS: Codes[dict[str, str]] = {
+    "pressure": "quantity-pressure",
+    "temperature": "quantity-temperature",
+    "pressure_difference": "quantity-pressure-difference",
+    "length": "quantity-length",
+    "area": "quantity-area",
+    "volume": "quantity-volume",
+    "mass": "quantity-mass",
+    "time": "quantity-time",
+    "flow": "quantity-flow",
+    "mass_flow": "quantity-mass-flow",
+    "flux": "quantity-flux",
+    "heat_transfer": "quantity-heat-transfer",
+    "conductance": "quantity-conductance",
+    "heat_resistance": "quantity-heat-resistance",
+    "energy": "quantity-energy",
+    "specific_energy": "quantity-specific-energy",
+    "pressure_volume": "quantity-pressure-volume",
+    "power": "quantity-power",
+    "angle": "quantity-angle",
+    "density": "quantity-density",
+    "speed": "quantity-speed",
+    "force": "quantity-force",
+    "impulse": "quantity-impulse",
+    "temperature_difference": "quantity-temperature-difference",
+    "number": "quantity-number",
+    "share": "quantity-share",
 }
 
 # Units that people type and that do not say enough; the answer tells what is missing.
@@ -541,8 +571,8 @@ def _refuse_unit(text: str, kind: str, unit: str) -> NoReturn:
         _refuse(text, kind, said("unit-unclear", unit=repr(unit)), hint)
     for other, units in _UNITS.items():
         if unit in units and kind not in {other, "temperature_difference"}:
-            wanted = kind.replace("_", " ")
-            was = other.replace("_", " ").removesuffix(" difference")
+            wanted = said(KIND_WORDS[kind])
+            was = said(KIND_WORDS[other.removesuffix("_difference")])
             _refuse(
                 text,
                 kind,

@@ -44,7 +44,6 @@ KNOWN: dict[str, frozenset[str]] = {
     "study/pieces.py": frozenset({"few pieces, likely", "few pieces, bound", "vessel takes off"}),
     "study/protection.py": frozenset({"reachable, not heated"}),
     "study/records.py": frozenset({"half the bore"}),
-    "study/rules/context.py": frozenset({"edition not checked"}),
     "study/rules/doubts.py": frozenset(
         {"flames on the plug", "metal at the plug", "half the bore"}
     ),

@@ -25,6 +25,7 @@ from airrisk.wording.margins import (
     uncredited_sentence,
 )
 from airrisk.wording.origin import value_text
+from airrisk.wording.reasons import status_text
 from airrisk.wording.sentences import corner_sentence, verdict_sentence
 from airrisk.wording.translation import ntr, tr
 from airrisk.wording.units import Units, and_list, keyed_text
@@ -146,6 +147,8 @@ def _values(finding: Finding, units: Units) -> dict[str, Any]:
         values["fire"] = _fire_text(values, finding.kinds)
     if "doubt" in values:
         values |= _doubt_values(values, units)
+    if finding.rule == "calculation-failed" and isinstance(values.get("reason"), str):
+        values["reason"] = status_text(values["reason"])
     if finding.rule == "value-assumed":
         values["pairs"] = _assumed_pairs(values)
     if "record" in values and finding.rule == "value-offered":

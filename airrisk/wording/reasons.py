@@ -20,7 +20,13 @@ _STATUSES: Texts[dict[str, str]] = {
     "time step too small": "its time steps became too small",
     "more than half full of water": "a part is more than half full of water, whose expansion "
     "is not reckoned",
+    "solver": "no reason given",
 }
+
+
+def status_text(status: str) -> str:
+    """Why a run came to no end, or another message as it is."""
+    return tr(_STATUSES.get(status, status))
 
 
 def kinds_of(fire: FireRecord) -> dict[str, str]:

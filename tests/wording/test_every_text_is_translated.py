@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from airrisk import tables
+from airrisk import quantities, tables
 from airrisk.command import printing
 from airrisk.command.line import run
 from airrisk.installation.fields import FIELDS
@@ -17,7 +17,10 @@ from airrisk.installation.values import rule_names
 from airrisk.physics.alloys import alloys
 from airrisk.physics.metal import materials
 from airrisk.report.html import report_html
+from airrisk.study.records import Finding
+from airrisk.wording.findings import finding_text
 from airrisk.wording.translation import tr
+from airrisk.wording.units import Units
 from tests.samples.answers import sample_answer, sample_installation
 from tests.wording.pseudo_language import english_in, pseudo_language
 
@@ -111,3 +114,29 @@ def test_help_of_the_command_line_speaks_it(
     plain = re.sub(r"--?[\w-]+", " ", shown)
     assert english_in(plain, frozenset(click_says | own | options | SIGNS)) == []
     assert language.unknown == set()
+
+
+def test_a_unit_of_another_kind_is_told_without_any_english() -> None:
+    """The other reader's errors allow the keys of the file, which are called as quantities are."""
+    with pseudo_language() as language:
+        for kind in quantities.kinds():
+            for other in quantities.kinds():
+                for unit in quantities.units_of(other)[:2]:
+                    try:
+                        quantities.parse(f"5 {unit}", kind, ambient_pressure=101325.0)
+                    except quantities.QuantityError as error:
+                        told = re.sub(r"""'[^']*'|"[^"]*\"""", "", tr(error.reason))
+                        assert english_in(told) == [], told
+    assert language.unknown == set()
+
+
+def test_why_a_run_came_to_no_end_is_told_without_any_english() -> None:
+    with pseudo_language():
+        for reason in ("evaluation budget spent", "time step too small", "solver"):
+            found = Finding(
+                "calculation-failed", "danger", "", "", {
+                    "variant": "fire", "fire": "F1", "reason": reason, "place": "R1",
+                },
+            )  # fmt: skip
+            assert "solver" not in finding_text(found, Units())
+            assert english_in(finding_text(found, Units())) == []

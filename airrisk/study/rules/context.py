@@ -268,14 +268,11 @@ def source_of(rule: str) -> str:
     """Source and standing of a rule as one text."""
     entry = read_toml(TEXTS_FILE)[rule]
     source, standing = str(entry["source"]), str(entry.get("standing", ""))
-    told = {"from memory": "edition not checked", "published": ""}.get(standing, standing)
-    if told == "edition not checked":
+    if standing == "from memory":
         return said("source-edition-not-checked", source=quoted(source))
-    return (
-        said("source-and-standing", source=quoted(source), standing=quoted(told))
-        if told
-        else quoted(source)
-    )
+    if standing in ("", "published"):
+        return quoted(source)
+    return said("source-and-standing", source=quoted(source), standing=quoted(standing))
 
 
 # keys of values that hold ids

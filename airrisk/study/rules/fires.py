@@ -166,7 +166,7 @@ def failed_calculations(context: RuleContext) -> Iterator[Finding]:
             "danger",
             failure.part,
             variant="step",
-            place=failure.part or "the installation",
+            place=failure.part or said("the-installation"),
             step=quoted(failure.step),
             reason=failure.message,
         )
@@ -183,7 +183,7 @@ def rule_not_asked(part: str, titles: tuple[str, ...], reason: str) -> Finding:
         "danger",
         part,
         variant="rule",
-        place=part or "the installation",
+        place=part or said("the-installation"),
         step=said("findings"),
         rules=titles,
         reason=reason,
