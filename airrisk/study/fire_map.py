@@ -15,6 +15,7 @@ import datetime as dt
 import threading
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -85,10 +86,9 @@ class _Mapper:
     """One map while it is drawn."""
 
     def __init__(
-        self, installation: Installation, source: FireSource, on: dt.date, positions: int,
-        watcher: MapWatcher,
-    ) -> None:  # fmt: skip
-        self.installation, self.source, self.watcher = installation, source, watcher
+        self, installation: Installation, source: FireSource, on: dt.date, positions: int
+    ) -> None:
+        self.installation, self.source, self.watcher = installation, source, NOBODY
         self.heat = PoolHeat.of(installation, source)
         self.grid: Grid = grid_of(installation, diameter_of(source), self.heat, positions)
         self.x, self.y = np.meshgrid(self.grid.x, self.grid.y)
@@ -144,11 +144,12 @@ class _Mapper:
 
     # -- the picture
 
-    def draw(self, borders: bool) -> FireMap:
-        """All stages, one after the other."""
+    def draw(self, borders: bool, watcher: MapWatcher) -> FireMap:
+        """All stages, one after the other; what was asked before it was stopped is kept."""
+        self.watcher = watcher
         step = COARSE
         wanted = max(int(self.open.sum()), 1)
-        done = 0
+        done = int((self.open & (self.sheet.outcome != NOT_ASKED)).sum())
         while step >= 1:
             rows, columns = np.nonzero(self.open & (self.sheet.outcome == NOT_ASKED))
             here = [
@@ -397,6 +398,7 @@ def fire_map(
     positions: int = 2000,
     borders: bool = True,
     watcher: MapWatcher = NOBODY,
+    kept: dict[str, Any] | None = None,
 ) -> FireMap:
     """What becomes of each section while a pool burns at each of many positions.
 
@@ -414,6 +416,9 @@ def fire_map(
         Whether every run of the full answer is made along the borders.
     watcher
         Who waits for it.
+    kept
+        Empty at first; handed over again after a call that was stopped, the next one goes on from
+        there. It belongs to these arguments alone.
 
     Raises
     ------
@@ -422,4 +427,9 @@ def fire_map(
     Cancelled
         The watcher said so.
     """
-    return _Mapper(installation, source, on, positions, watcher).draw(borders)
+    found: _Mapper | None = None if kept is None else kept.get("map")
+    if found is None:
+        found = _Mapper(installation, source, on, positions)
+        if kept is not None:
+            kept["map"] = found
+    return found.draw(borders, watcher)

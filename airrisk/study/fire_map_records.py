@@ -36,7 +36,7 @@ class MapSection:
     id: str
     vessels: tuple[str, ...]
     lines: tuple[str, ...]
-    plugs: tuple[str, ...]
+    plugs: tuple[str, ...]  # that may be counted on
     struck_within_m: float  # from the middle of the source to the nearest point of a part
     runs_within_m: float  # beyond it no run is needed
     failed: str = ""  # why it cannot be run; empty: it can

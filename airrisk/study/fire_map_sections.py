@@ -97,6 +97,8 @@ class Reached:
         Whether the full answer is unsure whatever the heat.
     failed
         Why nothing could be proven of it; empty: it could.
+    plugs
+        Those of it that may be counted on.
     hard
         Runs that were unsafe at other positions, asked first.
     """
@@ -109,6 +111,7 @@ class Reached:
     lost: tuple[str, ...] = ()
     doubted: bool = True
     failed: str = ""
+    plugs: tuple[str, ...] = ()
     hard: list[Corner] = field(default_factory=list)
     outcome: NDArray[np.int8] = field(init=False)  # of its own, by position
     load: Floats = field(init=False)
@@ -131,6 +134,8 @@ class Reached:
         some = replace(asked.fire, reaches=section.holders, exposed_share=everywhere)
         try:
             cut = asked.slicer.fire(Exposure(some, section, "stated"))
+            credited = {one.device for one in cut.credits if not one.uncredited}
+            found.plugs = tuple(name for name in section.plugs if name in credited)
             harmless = Harmless(FireStudy(cut))
             found.doubted = harmless.doubted
             if harmless.flux > 0.0:
@@ -178,7 +183,7 @@ class Reached:
         """As the map tells of it."""
         held = self.section
         return MapSection(
-            held.id, held.vessels, held.lines, held.plugs, self.struck_within, self.runs_within,
+            held.id, held.vessels, held.lines, self.plugs, self.struck_within, self.runs_within,
             self.failed,
         )  # fmt: skip
 

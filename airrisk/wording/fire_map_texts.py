@@ -135,7 +135,7 @@ def _device(seen: FireMap, section: MapSection, row: int, column: int) -> tuple[
     vent = float(seen.vent_s[row, column])
     time = float(seen.rupture_s[row, column])
     if not section.plugs:
-        return (tr("No fusible plug stands on it."),)
+        return (tr("No fusible plug on it can be counted on."),)
     plugs = labels.named("plug", list(section.plugs))
     if not math.isfinite(vent):
         if seen.grounds[row, column] == BETWEEN or int(seen.outcome[row, column]) == LIMIT:

@@ -233,6 +233,27 @@ def test_it_can_be_stopped_and_says_how_far_it_is():
         drawn(two_vessels(), watcher=MapWatcher(should_stop=lambda: next(asked, True)))
 
 
+def test_a_map_that_was_stopped_goes_on_where_it_was():
+    kept: dict[str, object] = {}
+    whole = two_vessels()
+    shares: list[float] = []
+
+    def stop() -> bool:
+        return bool(shares) and shares[-1] > 0.3
+
+    def progress(share: float, _: str) -> None:
+        shares.append(share)
+
+    watcher = MapWatcher(progress=progress, should_stop=stop)
+    with pytest.raises(Cancelled):
+        drawn(whole, borders=False, watcher=watcher, kept=kept)
+    stopped = kept["map"].map("picture")  # type: ignore[attr-defined]
+    again = drawn(whole, borders=False, kept=kept)
+    once = drawn(whole, borders=False)
+    assert 0 < stopped.runs < again.runs <= once.runs + 16 * 4 * 3
+    assert (again.outcome == once.outcome).all()
+
+
 def test_squares_around_a_position_hold_it():
     assert list(squares_around(1, 1, 2, (4, 4))) == [((0, 0), (0, 2), (2, 0), (2, 2))]
     assert len(list(squares_around(2, 2, 2, (5, 5)))) == 4

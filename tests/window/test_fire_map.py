@@ -22,8 +22,8 @@ def few(monkeypatch: pytest.MonkeyPatch) -> None:
     """A small map: here the window is the point."""
     draw = study.fire_map
 
-    def small(*given: Any, watcher: Any) -> Any:
-        return draw(*given, positions=80, borders=False, watcher=watcher)
+    def small(*given: Any, **more: Any) -> Any:
+        return draw(*given, positions=80, borders=False, **more)
 
     monkeypatch.setattr(study, "fire_map", small)
 
@@ -90,6 +90,30 @@ def test_a_click_asks_about_the_place_under_it(qtbot: QtBot, page: Any) -> None:
     qtbot.waitUntil(lambda: page.told.text().startswith("All runs"), timeout=ANSWER_MS)
 
 
+def test_a_question_about_a_place_does_not_lose_the_map_that_is_drawn(
+    qtbot: QtBot, page: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    given: list[object] = []
+    small = study.fire_map
+
+    def slowly(*words: Any, kept: Any, watcher: Any, **more: Any) -> Any:
+        given.append(kept)
+        found = small(*words, kept=kept, **more)
+        watcher.partial(found)
+        while len(given) == 1:
+            watcher.progress(0.9, "borders")
+        return found
+
+    monkeypatch.setattr(study, "fire_map", slowly)
+    click(qtbot, page.draw_button)
+    qtbot.waitUntil(lambda: page.answer is not None, timeout=ANSWER_MS)
+    page.ask_place((0, 0))
+    qtbot.waitUntil(lambda: not page.is_running, timeout=ANSWER_MS)
+    assert given[0] is given[1]
+    assert given[0]
+    assert "are being made" not in page.told.text()
+
+
 def test_a_change_of_the_file_makes_the_map_an_old_one(
     qtbot: QtBot, frame: Frame, page: Any
 ) -> None:
@@ -108,7 +132,7 @@ def test_a_change_of_the_file_makes_the_map_an_old_one(
 def test_a_map_that_is_drawn_can_be_stopped(
     qtbot: QtBot, page: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def endless(*_: Any, watcher: Any) -> Any:
+    def endless(*_: Any, watcher: Any, **__: Any) -> Any:
         while True:
             watcher.progress(0.5, "picture")
 

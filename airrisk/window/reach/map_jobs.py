@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any
 
 from airrisk.window.calculations import audit_day
 
@@ -20,6 +20,8 @@ class DrawMap:
 
     installation: Installation
     source: FireSource
+    # a more urgent question interrupts it: what it has is kept until it is started again
+    kept: dict[str, Any] = field(default_factory=dict)
 
     def __call__(self, report: Report) -> FireMap:
         """Run it in the worker."""
@@ -36,6 +38,7 @@ class DrawMap:
             self.source,
             audit_day(self.installation),
             watcher=MapWatcher(tell, report.should_stop, partial),
+            kept=self.kept,
         )
 
 
