@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from airrisk import __version__
 from airrisk.installation.model import Installation
+from airrisk.report.action_tables import actions_section
 from airrisk.report.blocks import Report, Section
 from airrisk.report.checks_section import checks_section
 from airrisk.report.cure_sections import cures_section
@@ -85,6 +86,7 @@ def build_report(
         findings_section(assessment, units),
         protection_section(assessment) if assessment.protection else None,
         upkeep_section(assessment, units),
+        actions_section(assessment),
         walk_section(assessment, installation, units),
         *sensitivity,
         questions_section(assessment, installation, units),

@@ -231,6 +231,7 @@ def to_json_dict(assessment: Assessment, units: Units | None = None) -> dict[str
         "failures": [plain(f) for f in assessment.failures],
         "fire_sources": plain(assessment.fire_sources),
         "actions": [_action(record) for record in assessment.actions],
+        "action_register": [plain(row) for row in assessment.action_register],
         "causes": None if assessment.causes is None else causes_json(assessment, units),
         "plan": None if assessment.plans is None else plans_json(assessment, units),
     }

@@ -22,6 +22,7 @@ from airrisk.installation.offered import offered_fields
 from airrisk.installation.sections import Section, as_drawn, shut_in
 from airrisk.kernel import compiled
 from airrisk.messages import said, told_of
+from airrisk.study.action_register import action_rows
 from airrisk.study.actions import with_acceptances
 from airrisk.study.cache import StepCache
 from airrisk.study.compressors import compressor_records
@@ -247,6 +248,7 @@ def assess(
         failures=tuple(chain.failures),
         offered=offered_fields(installation),
         actions=installation.actions,
+        action_register=action_rows(installation, on, findings),
         fire_sources=sources,
         kinds=kinds_of_ids(installation),
     )

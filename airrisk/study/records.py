@@ -593,6 +593,7 @@ class Assessment:
     walk: tuple[WalkStop, ...] = ()
     failures: tuple[Failure, ...] = ()
     offered: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # id -> keys of fields
+    action_register: tuple[Any, ...] = ()  # ActionRow, the most urgent first
     actions: tuple[Action, ...] = ()
     fire_sources: Mapping[str, Any] = field(default_factory=dict)  # pool -> SourceRecord
     kinds: Mapping[str, str] = field(default_factory=dict)  # what each id of the file is

@@ -205,7 +205,8 @@ def safe_cell(value: object) -> str:
     return f"'{text}" if text.startswith(FORMULA_MARKS) else text
 
 
-def _table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+def csv_table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    """Rows as CSV text that no spreadsheet program takes for formulas; lines end in CR LF."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(head)
@@ -222,7 +223,7 @@ def register_csv(rows: Iterable[UpkeepRow]) -> str:
         "device", "on", "fitted", "last renewed", "renew every, months", "due", "status",
         "days left", "condition", "last inspection",
     )  # fmt: skip
-    return _table(
+    return csv_table(
         head,
         (
             (
@@ -253,7 +254,7 @@ def walk_csv(
         "no.", "place", "what", "kind", "on", "section", "question", "file says", "found", "date",
         "by", "remark", "photo",
     )  # fmt: skip
-    return _table(
+    return csv_table(
         head,
         (
             (

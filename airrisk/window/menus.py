@@ -76,6 +76,7 @@ class Menus(QObject):
         self._add(menu, "connect", tr("Co&nnect parts"), self._connect, "Ctrl+L")
         self._add(menu, "find", tr("&Find a part…"), self._find, keys.Find)
         self._add(menu, "inspection", tr("Add an in&spection…"), self._inspection, "Ctrl+Shift+I")
+        self._add(menu, "decide", tr("Decide about a findin&g…"), self._decide, "Ctrl+Shift+A")
         self._add(
             menu, "installation", tr("Data of the &installation"), self._installation, "Ctrl+I"
         )
@@ -133,7 +134,7 @@ class Menus(QObject):
         is_open = document is not None
         for key in (
             "save", "save as", "close", "cut", "copy", "paste", "duplicate", "delete",
-            "connect", "find", "inspection", "installation",
+            "connect", "find", "inspection", "decide", "installation",
             "fit", "map",
         ):  # fmt: skip
             self.actions[key].setEnabled(is_open)
@@ -223,6 +224,13 @@ class Menus(QObject):
 
         session = self._stage.session
         ask_for_inspection(session, session.chosen or "", None, self._window)
+
+    def _decide(self) -> None:
+        from airrisk.window.facts.decisions import ask_for_decision
+
+        told = ask_for_decision(self._stage.session, self._window)
+        if told:
+            self._stage.status.refuse(told)
 
     def _installation(self) -> None:
         self._stage.show_view("work")

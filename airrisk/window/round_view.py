@@ -12,12 +12,15 @@ from PySide6.QtWidgets import (
     QLabel,
     QPushButton,
     QSplitter,
+    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
 
 from airrisk.editing import StaleAnswer
 from airrisk.messages import told_of
+from airrisk.report.action_tables import action_cells, action_heads
+from airrisk.study.action_register import LATE, actions_calendar, actions_csv
 from airrisk.window.exports import NotSaved, ask_where, write_export
 from airrisk.window.tables import TextTable
 from airrisk.wording import labels
@@ -82,16 +85,37 @@ class RoundView(QWidget):
         self.add_inspection.clicked.connect(self._add_inspection)
         self.calendar = self._button(tr("Due dates as calendar…"))
         self.calendar.clicked.connect(self._save_calendar)
+        self.decided = TextTable(tr("Actions"), tuple(action_heads()), 4)
+        self.actions_title = self._title()
+        self.decide = self._button(tr("Decide about a finding…"))
+        self.decide.clicked.connect(self._decide)
+        self.done = self._button(tr("Note as done…"))
+        self.done.clicked.connect(self._note_done)
+        self.actions_csv = self._button(tr("Actions as CSV…"))
+        self.actions_csv.clicked.connect(self._save_actions)
+        self.actions_calendar = self._button(tr("Due dates as calendar…"))
+        self.actions_calendar.clicked.connect(self._save_action_calendar)
         split = QSplitter(Qt.Orientation.Vertical)
         split.setChildrenCollapsible(False)
         split.addWidget(self._boxed(self.walk_title, (self.walk_csv, self.read_sheet), self.walk))
-        split.addWidget(
+        self.registers = QTabWidget()
+        self.registers.addTab(
             self._boxed(
                 self.register_title,
                 (self.add_inspection, self.register_csv, self.calendar),
                 self.register,
-            )
+            ),
+            tr("Upkeep register"),
         )
+        self.registers.addTab(
+            self._boxed(
+                self.actions_title,
+                (self.decide, self.done, self.actions_csv, self.actions_calendar),
+                self.decided,
+            ),
+            tr("Actions"),
+        )
+        split.addWidget(self.registers)
         split.setStretchFactor(0, 3)
         split.setStretchFactor(1, 2)
         layout = QVBoxLayout(self)
@@ -143,6 +167,8 @@ class RoundView(QWidget):
             self.register_title.setText(tr("Upkeep: not assessed"))
             self.walk.show_rows((), ())
             self.register.show_rows((), ())
+            self.actions_title.setText(tr("Actions: not assessed"))
+            self.decided.show_rows((), ())
             return
         self.walk_title.setText(
             tr("Inspection round in flow order: {n} stops").format(n=len(assessment.walk)) + old
@@ -157,6 +183,7 @@ class RoundView(QWidget):
             + old
         )
         self._show_register(assessment.upkeep)
+        self._show_actions(assessment, old)
 
     def _show_walk(self, assessment: Assessment) -> None:
         worst = worst_by_part(assessment)
@@ -196,6 +223,51 @@ class RoundView(QWidget):
             keys.append(row.device)
             tones.append(STATUS_TONES[row.status])
         self.register.show_rows(rows, keys, tones, toned=(5,))
+
+    def _show_actions(self, assessment: Assessment, old: str) -> None:
+        rows = assessment.action_register
+        late = sum(1 for row in rows if row.status in LATE)
+        self.actions_title.setText(
+            tr("Actions on {day}: {n}, {late} overdue or lapsed").format(
+                day=date_text(assessment.on), n=len(rows), late=late
+            )
+            + old
+        )
+        tones = ["warning" if row.status in LATE else "" for row in rows]
+        self.decided.show_rows(
+            [tuple(action_cells(row)) for row in rows], [row.id for row in rows], tones, toned=(1,)
+        )
+
+    def _decide(self) -> None:
+        from airrisk.window.facts.decisions import ask_for_decision
+
+        self.message.emit(ask_for_decision(self._session, self))
+
+    def _note_done(self) -> None:
+        from airrisk.window.facts.decisions import ask_for_done
+
+        name = self.decided.current_key()
+        if name is None:
+            self.message.emit(tr("Choose an action in the list first."))
+            return
+        self.message.emit(ask_for_done(self._session, str(name), self))
+
+    def _save_actions(self) -> None:
+        answer = self._answer()
+        if answer is not None:
+            text = actions_csv(answer.action_register)
+            self._write(tr("Save the actions"), "actions.csv", "CSV (*.csv)", text.encode("utf-8"))
+
+    def _save_action_calendar(self) -> None:
+        answer = self._answer()
+        if answer is not None:
+            data = actions_calendar(
+                answer.action_register,
+                answer.title,
+                dt.datetime.now(dt.UTC),
+                lambda row: tr("{id}: {text}").format(id=row.id, text=row.text),
+            )
+            self._write(tr("Save the due dates"), "actions.ics", "iCalendar (*.ics)", data)
 
     def _add_inspection(self) -> None:
         from airrisk.window.facts.inspections import ask_for_inspection

@@ -106,6 +106,11 @@ class TextTable(QTableWidget):
         if 0 <= row < len(self._keys):
             self.row_chosen.emit(self._keys[row])
 
+    def current_key(self) -> object | None:
+        """The key of the row that is chosen; None: no row is."""
+        row = self.currentRow()
+        return self._keys[row] if 0 <= row < len(self._keys) else None
+
     def as_text(self) -> str:
         """The table with tabs between cells, for the clipboard."""
         heads = [self.horizontalHeaderItem(c) for c in range(self.columnCount())]

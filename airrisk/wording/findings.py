@@ -297,6 +297,12 @@ def finding_source(finding: Finding) -> str:
     return tr(finding.source or _template(finding, "source"))
 
 
+def rule_title(rule: str) -> str:
+    """The title of the findings of a rule; an unknown one is shown as it is."""
+    entry = _templates().get(rule)
+    return rule if entry is None else tr(entry["title"])
+
+
 def finding_title(finding: Finding) -> str:
     """A short name of the rule."""
     return tr(_templates().get(finding.rule, {}).get("title", "")) or finding.rule.replace("-", " ")

@@ -65,6 +65,7 @@ at = [0.0, 0.0]
 [[vessel]]
 id = "R2"
 role = "dryer"
+orientation = "horizontal"
 inside_diameter = "300 mm"
 cylinder_length = "900 mm"
 wall_thickness = "5 mm"
@@ -201,6 +202,32 @@ diameter = "1 m"
 volume = "10 L"
 at = [4.0, 2.0]
 
+[[fire_source]]
+id = "Sump"
+fuel = "diesel"
+surface = "0.4 m2"
+at = [-3.0, 4.0]
+
+[[fire_source]]
+id = "Gas-main"
+kind = "jet"
+fuel = "natural gas"
+mass_flow = "0.02 kg/s"
+length = "2 m"
+incident_flux = "250 kW/m2"
+direction = "200 deg"
+duration = "10 min"
+at = [3.0, 5.0]
+
+[[fire_source]]
+id = "Pallets"
+kind = "goods"
+heat_release = "800 kW"
+diameter = "1 m"
+duration = "10 min"
+at = [-4.0, -3.0]
+area = "hall"
+
 [[reading]]
 id = "M1"
 on = "R1"
@@ -220,6 +247,10 @@ at = [12.0, 3.0]
 id = "Hall"
 volume = "300 m3"
 area = "hall"
+height = "4 m"
+vent_area = "3 m2"
+vent_height = "2 m"
+lining = "brick"
 
 [[action]]
 id = "A1"
@@ -375,8 +406,11 @@ class RandomEdits:
             return rng.choice([*spec.choices, *named(text, spec.targets)])
         if kind == "point":
             return [round(rng.uniform(-20, 20), 2), round(rng.uniform(-20, 20), 2)]
+        if kind == "path":
+            places = range(rng.randint(2, 4))
+            return [[round(rng.uniform(-9, 9), 2), round(rng.uniform(-9, 9), 2)] for _ in places]
         if kind == "notes":
-            return {rng.choice(("on", "area", "curve", "kind")): "read again"}
+            return {rng.choice(("on", "area", "curve", "kind", "height")): "read again"}
         if kind == "shares":
             return float(f"{rng.choice((1.0, rng.uniform(0.02, 1.0))):.3g}")
         if kind == "points":
@@ -413,6 +447,8 @@ class RandomEdits:
         if at and self.rng.random() < 0.8:
             most = 0.1 if spec.kind == "temperature" else 0.8
             value = at * math.exp(self.rng.uniform(-most, most))
+        elif spec.low is not None and spec.low < 0.0:
+            value = self.rng.uniform(spec.low, spec.high or 0.0)
         else:
             low = spec.low if spec.low else (spec.high or 1.0) * 1e-6
             high = spec.high if spec.high else low * 1e3

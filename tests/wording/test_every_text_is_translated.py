@@ -26,7 +26,8 @@ from tests.wording.pseudo_language import english_in, pseudo_language
 
 # Signs of units and formulas, and words of the file that stand in examples.
 SIGNS = frozenset({"bar", "mbar", "mm", "kg", "min", "kJ", "kPa", "ft", "in", "lbf", "psi",
-                   "psig", "psia", "degC", "degF", "months", "month", "airrisk"})  # fmt: skip
+                   "psig", "psia", "deg", "degC", "degF", "months", "month",
+                   "airrisk"})  # fmt: skip
 FORMULAS = frozenset({"rho", "exp", "ln", "sqrt", "pi", "max", "min", "lg", "tau"})
 NAMES = re.compile(r"[\w-]+")
 

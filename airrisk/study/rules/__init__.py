@@ -80,6 +80,7 @@ RULES: tuple[Rule, ...] = (
     Rule("plug-can-foul", practice.plugs_in_foul_air),
     Rule("oil-film-can-burn-inside", machines.oil_inside),
     Rule("no-stop-on-fire-alarm", machines.compressors_without_stop),
+    Rule("action-overdue", confirmed.overdue_actions),
     Rule("inspection-found-fault", confirmed.faults_found),
     Rule("value-offered", confirmed.offered_values),
     Rule("value-assumed", machines.assumed_values),

@@ -45,6 +45,24 @@ def _offered_of(context: RuleContext, kind: str, record: Any) -> Iterator[Findin
     )
 
 
+def overdue_actions(context: RuleContext) -> Iterator[Finding]:
+    """Actions that should be done by now."""
+    for action in context.installation.actions:
+        done = action.done is not None and action.done <= context.on
+        late = action.due is not None and action.due < context.on
+        if action.decision == "do" and late and not done:
+            yield finding(
+                "action-overdue",
+                "warning",
+                action.part or "",
+                action=action.id,
+                what=action.text,
+                due=action.due,
+                owner=action.owner,
+                variant="" if action.owner else "nobody",
+            )
+
+
 def faults_found(context: RuleContext) -> Iterator[Finding | Unanswered]:
     """Devices, valves and parts that the last inspection found not in order.
 

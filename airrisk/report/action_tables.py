@@ -1,0 +1,67 @@
+"""The chapter on what has been decided: the register of actions."""
+
+from __future__ import annotations
+
+from airrisk.messages import Texts
+from airrisk.report.blocks import Paragraph, Section, table_of
+from airrisk.study.action_register import ActionRow
+from airrisk.study.records import Assessment
+from airrisk.wording.findings import rule_title
+from airrisk.wording.translation import date_text, tr
+
+ACTION_STATUSES: Texts[dict[str, str]] = {
+    "overdue": "overdue", "lapsed": "no longer accepted", "due soon": "due soon", "open": "open",
+    "no finding": "finding is gone", "accepted": "accepted", "done": "done",
+}  # fmt: skip
+
+
+def action_status(status: str) -> str:
+    """A status of the register of actions in words."""
+    return tr(ACTION_STATUSES[status])
+
+
+def action_cells(row: ActionRow) -> list[str]:
+    """One action as the cells of a table."""
+    return [
+        row.id,
+        action_status(row.status),
+        rule_title(row.rule),
+        row.part or tr("the installation"),
+        row.text,
+        row.owner or "–",
+        date_text(row.due) if row.due else "–",
+        date_text(row.done) if row.done else "–",
+        row.evidence or "–",
+    ]
+
+
+def action_heads() -> list[str]:
+    """The heads over those cells."""
+    return [
+        tr("Action"), tr("Status"), tr("About"), tr("Part"), tr("What, or why it may stay"),
+        tr("Who"), tr("Due, or until"), tr("Done"), tr("Evidence"),
+    ]  # fmt: skip
+
+
+def actions_section(assessment: Assessment) -> Section | None:
+    """The register on the date; None without an action."""
+    if not assessment.action_register:
+        return None
+    return Section(
+        "actions",
+        tr("Actions on {date}").format(date=date_text(assessment.on)),
+        (
+            Paragraph(
+                tr(
+                    "What somebody has decided about a finding. An acceptance lapses on its day, "
+                    "and as soon as the result is worse than what was accepted."
+                )
+            ),
+            table_of(
+                action_heads(),
+                [action_cells(row) for row in assessment.action_register],
+                [0.6, 0.9, 1.3, 0.7, 2.0, 1.0, 0.9, 0.9, 1.0],
+                strong_first=True,
+            ),
+        ),
+    )

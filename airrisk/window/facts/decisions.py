@@ -1,0 +1,185 @@
+"""What somebody decides about a finding: to do something about it, or that it may stay."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING
+
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDialog,
+    QDialogButtonBox,
+    QFormLayout,
+    QInputDialog,
+    QLabel,
+    QLineEdit,
+    QVBoxLayout,
+    QWidget,
+)
+
+from airrisk.editing.actions import Mistakes, with_acceptance, with_done, with_work
+from airrisk.study.actions import facts_of
+from airrisk.study.records import Finding
+from airrisk.wording import labels
+from airrisk.wording.findings import finding_cure, finding_place, finding_text, finding_title
+from airrisk.wording.translation import tr
+
+if TYPE_CHECKING:
+    from airrisk.window.session import Session
+
+DO, ACCEPT = "do", "accept"
+
+
+def findings_to_decide(session: Session) -> tuple[Finding, ...]:
+    """The findings of exactly the text that stands in the document; empty: none is known."""
+    if session.assessment is None or not session.is_current:
+        return ()
+    return tuple(session.assessment.findings)
+
+
+class DecisionDialog(QDialog):
+    """A finding, what is decided, who answers for it and until when; one undoable step."""
+
+    def __init__(
+        self, session: Session, findings: tuple[Finding, ...], parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._session = session
+        self._findings = findings
+        self.setWindowTitle(tr("Decide about a finding"))
+        self.setMinimumWidth(520)
+        self.finding = QComboBox()
+        self.finding.setSizeAdjustPolicy(
+            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
+        for one in findings:
+            shape, word = labels.severity_shape(one.severity), labels.severity(one.severity)
+            self.finding.addItem(f"{shape} {word}: {finding_place(one)}, {finding_title(one)}")
+        self.told = QLabel()
+        self.told.setWordWrap(True)
+        self.told.setProperty("tone", "quiet")
+        self.decision = QComboBox()
+        self.decision.addItem(tr("something is to be done"), DO)
+        self.decision.addItem(tr("it may stay as it is"), ACCEPT)
+        self.text, self.who = QLineEdit(), QLineEdit()
+        self.day = QLineEdit()
+        self.day.setPlaceholderText(tr("year-month-day"))
+        self.text_label, self.who_label, self.day_label = QLabel(), QLabel(), QLabel()
+        self.error = QLabel()
+        self.error.setProperty("tone", "danger")
+        self.error.setWordWrap(True)
+        self.error.hide()
+        form = QFormLayout()
+        for label, field in (
+            (QLabel(tr("&Finding")), self.finding), (QLabel(tr("&Decision")), self.decision),
+            (self.text_label, self.text), (self.who_label, self.who), (self.day_label, self.day),
+        ):  # fmt: skip
+            label.setBuddy(field)
+            form.addRow(label, field)
+        self.buttons = QDialogButtonBox(
+            QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
+        )
+        self.buttons.accepted.connect(self.save)
+        self.buttons.rejected.connect(self.reject)
+        layout = QVBoxLayout(self)
+        layout.addWidget(self.told)
+        layout.addLayout(form)
+        layout.addWidget(self.error)
+        layout.addWidget(self.buttons)
+        self.finding.currentIndexChanged.connect(self._show_finding)
+        self.decision.currentIndexChanged.connect(self._show_decision)
+        self._choose_first()
+        self._show_finding()
+        self._show_decision()
+        self.text.setFocus()
+
+    def _choose_first(self) -> None:
+        """The first finding about what is chosen in the window."""
+        chosen = (self._session.chosen or "").casefold()
+        for index, one in enumerate(self._findings):
+            if chosen and one.part.casefold() == chosen:
+                self.finding.setCurrentIndex(index)
+                return
+
+    @property
+    def chosen(self) -> Finding:
+        """The finding that is decided about."""
+        return self._findings[self.finding.currentIndex()]
+
+    def _show_finding(self) -> None:
+        self.told.setText(finding_text(self.chosen, self._session.units))
+        cure = finding_cure(self.chosen, self._session.units)
+        if not self.text.isModified() and self.decision.currentData() == DO:
+            self.text.setText(cure)
+
+    def _show_decision(self) -> None:
+        accepts = self.decision.currentData() == ACCEPT
+        self.text_label.setText(tr("&Why it may stay") if accepts else tr("&What is to be done"))
+        self.who_label.setText(tr("&Accepted by") if accepts else tr("W&ho sees to it"))
+        self.day_label.setText(tr("&Lapses on") if accepts else tr("D&ue on"))
+        if accepts and not self.text.isModified():
+            self.text.clear()
+        for label, field in (
+            (self.text_label, self.text), (self.who_label, self.who), (self.day_label, self.day),
+        ):  # fmt: skip
+            field.setAccessibleName(label.text().replace("&", ""))
+
+    def save(self) -> None:
+        """Put the action into the document, or say what is wrong with it."""
+        document = self._session.document
+        if document is None:
+            return
+        about = facts_of(self.chosen)
+        words = self.text.text().strip(), self.who.text().strip(), self.day.text().strip()
+        make = with_acceptance if self.decision.currentData() == ACCEPT else with_work
+        text, name, mistakes = make(document.system_text, about, *words)
+        if mistakes or not self._put(tr("action {id}").format(id=name), text.text):
+            self._tell(mistakes)
+            return
+        self.accept()
+
+    def _put(self, label: str, text: str) -> bool:
+        document = self._session.document
+        return document is not None and document.replace(label, text)
+
+    def _tell(self, mistakes: Mistakes) -> None:
+        told = [tr(text) for text in mistakes.values()]
+        self.error.setText(
+            "\n".join(told) or tr("This file is open for review: actions cannot be noted.")
+        )
+        self.error.show()
+
+
+def ask_for_decision(session: Session, parent: QWidget) -> str:
+    """Open the form; what stands in its way, empty: nothing."""
+    document = session.document
+    if document is None:
+        return tr("Open or start a file first.")
+    if document.read_only:
+        return tr("This file is open for viewing only.")
+    findings = findings_to_decide(session)
+    if not findings:
+        return tr("There is no finding of this text yet: wait for the answer.")
+    dialog = DecisionDialog(session, findings, parent)
+    dialog.exec()
+    dialog.deleteLater()
+    return ""
+
+
+def ask_for_done(session: Session, name: str, parent: QWidget) -> str:
+    """Ask what shows that an action is done, and note it for today; what stands in its way."""
+    document = session.document
+    if document is None or document.read_only or document.review_only:
+        return tr("This file may not be changed.")
+    evidence, sure = QInputDialog.getText(
+        parent,
+        tr("Action {id} is done").format(id=name),
+        tr("What shows it, for example a job sheet:"),
+    )
+    if not sure:
+        return ""
+    text, _name, mistakes = with_done(document.system_text, name, dt.date.today(), evidence.strip())
+    if mistakes:
+        return "; ".join(tr(one) for one in mistakes.values())
+    document.replace(tr("action {id} is done").format(id=name), text.text)
+    return ""
