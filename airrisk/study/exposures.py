@@ -38,7 +38,6 @@ class Exposure:
     leaned_on: tuple[str, ...] = ()  # parts of it that a flame touches or leaves in wind
     source_kind: Burning | None = None  # what burns, where it stands somewhere
     plug_patches: tuple[tuple[str, str], ...] = ()  # patch that a plug stands on, by plug
-    hidden_by: tuple[str, ...] = ()  # walls of which nobody knows how long they stand
     hot_room: str = ""  # room whose hot gas the run leaves out
 
 
@@ -134,7 +133,6 @@ def struck_by(
         tuple(name for name in held if name in burning.leaned_on),
         source.kind,
         tuple((name, patches[name]) for name in section.plugs if name in patches),
-        tuple(sorted({wall for name in held for wall in burning.hidden_by.get(name, ())})),
         _hot_room(layer, section, inside),
     )
 

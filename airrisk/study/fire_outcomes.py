@@ -197,7 +197,7 @@ def _is_sure(
     """Whether a safe verdict hangs on nothing doubted, unconfirmed, unknown or not reckoned."""
     held = all(one.safe for one in found if one.counts)
     of = cut.exposure
-    source = (of.not_placed, of.leaned_on, of.hidden_by, of.hot_room)
+    source = (of.not_placed, of.leaned_on, of.hot_room)
     known = not any((cut.unconfirmed, *source, run.case.no_creep_data, _much_water(run)))
     return held and known and not parting
 
@@ -258,7 +258,6 @@ def named_by(cut: FireSlice) -> dict[str, Any]:
         "closed_valves": cut.closed_valves,
         "fire_class": cut.fire_class,
         "source_kind": cut.exposure.source_kind,
-        "hidden_by": cut.exposure.hidden_by,
         "hot_room": cut.exposure.hot_room,
         "not_placed": cut.exposure.not_placed,
         "leaned_on": cut.exposure.leaned_on,

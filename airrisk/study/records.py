@@ -398,7 +398,6 @@ class FireRecord:
     not_placed: tuple[str, ...] = ()  # parts of the section whose place a pool's fire does not know
     leaned_on: tuple[str, ...] = ()  # parts that a pool's flame touches or leaves in wind
     source_kind: Burning | None = None  # what stands somewhere and burns; ``id`` is its id
-    hidden_by: tuple[str, ...] = ()  # walls of which nobody knows how long they stand
     hot_room: str = ""  # room whose hot gas the run leaves out
     reached_plugs: tuple[str, ...] = ()  # plugs that such a fire must reach for the verdict to hold
     runs: int = 0  # made for this record, searches of bores and cures left out

@@ -74,26 +74,37 @@ def _rise(room: Room, heat: float, time: float) -> float | None:
 
 
 def burning_rooms(installation: Installation) -> Iterator[Fire]:
-    """Rooms that burn as a whole, each once, with the fire of all that stands in it.
+    """The fire of all that stands in a room, for each room that gets hot by one of its sources.
 
-    Its parts and their plugs stand in the standard curve; how long is that of the assumed fire.
+    From ``BURNS_WHOLE`` on its parts and their plugs stand in the standard curve, for the time of
+    the assumed fire. Below, from ``HOT`` on, they stand in gas of the highest temperature that any
+    of its sources makes, as long as the one that burns longest.
     """
-    told: set[str] = set()
-    for source in installation.fire_sources:
-        layer = room_layer(installation, source)
-        if layer is None or layer.burns_whole_after_s is None or layer.room in told:
+    for room in installation.rooms:
+        inside = parts_in(installation, room.id)
+        hot = [
+            (layer.rise_k, flame_of(installation, source).lasts)
+            for source in installation.fire_sources
+            if (layer := room_layer(installation, source)) is not None
+            and layer.room == room.id
+            and layer.rise_k is not None
+            and layer.rise_k > HOT
+        ]
+        if not hot or not inside:
             continue
-        told.add(layer.room)
-        inside = parts_in(installation, layer.room)
-        if inside:
-            yield Fire(
-                id=layer.room,
-                curve="standard",
-                reaches=inside,
-                exposed_share=tuple((name, 1.0) for name in inside),
-                convection=CONVECTION["standard"],
-                duration=installation.choices.assumed_fire.duration,
-            )
+        rise = max(one for one, _ in hot)
+        whole = rise >= room_fires.BURNS_WHOLE
+        yield Fire(
+            id=room.id,
+            curve="standard" if whole else "temperature",
+            temperature=None if whole else installation.site.ambient_temperature + rise,
+            reaches=inside,
+            exposed_share=tuple((name, 1.0) for name in inside),
+            convection=CONVECTION["standard" if whole else "temperature"],
+            duration=installation.choices.assumed_fire.duration
+            if whole
+            else max(lasts for _, lasts in hot),
+        )
 
 
 def parts_in(installation: Installation, room: str) -> tuple[str, ...]:

@@ -67,64 +67,65 @@ class Walls:
     standing: tuple[Wall, ...] = ()
     partly: bool = False  # a panel is hidden as soon as part of the flame is
 
-    def hide(self, place: Floats, flame: UprightFlame) -> bool:
-        """Whether a panel does not see an upright flame."""
-        return any(self._hides(wall, place, flame) for wall in self.standing)
+    def hide(self, places: Floats, flame: UprightFlame) -> Bools:
+        """Which of some places (n, 3) do not see an upright flame."""
+        hidden = np.zeros(len(places), dtype=bool)
+        for wall in self.standing:
+            if _nearest_to(wall, flame.at) > flame.radius:  # else it stands in the fire
+                hidden |= self._hides(wall, places, flame)
+        return hidden
 
-    def _hides(self, wall: Wall, place: Floats, flame: UprightFlame) -> bool:
-        middle = np.array(flame.at)
-        way = middle - place[:2]
-        away = float(np.linalg.norm(way))
-        if away <= flame.radius:
-            return False
-        if _nearest_to(wall, flame.at) <= flame.radius:
-            return False  # it stands in the fire
-        across = np.array([-way[1], way[0]]) / away
+    def _hides(self, wall: Wall, places: Floats, flame: UprightFlame) -> Bools:
+        way = np.array(flame.at) - places[:, :2]
+        away = np.linalg.norm(way, axis=1)
+        outside = away > flame.radius
+        safe = np.where(outside, away, 1.0)
+        across = np.column_stack([-way[:, 1], way[:, 0]]) / safe[:, None]
         top = flame.base + flame.height
-        hidden = []
+        rays = []
         for share in np.linspace(-1.0, 1.0, ACROSS):
-            target = middle + share * flame.radius * across
-            line = float(np.linalg.norm(target - place[:2]))
-            front = max(line - flame.radius, 1e-6)
-            behind = front if top > place[2] else line + flame.radius
-            at = _crossing(wall, place[:2], target)
-            seen = (
-                None if at is None else place[2] + (top - place[2]) * min(at * line / behind, 1.0)
-            )
-            hidden.append(
-                seen is not None and at is not None and at * line <= front and seen <= wall.height
-            )
-        return any(hidden) if self.partly else all(hidden)
+            targets = np.array(flame.at) + share * flame.radius * across
+            line = np.linalg.norm(targets - places[:, :2], axis=1)
+            front = np.maximum(line - flame.radius, 1e-6)
+            # the steepest line of sight to the top: that to its nearest side, seen from below
+            behind = np.where(top > places[:, 2], front, line + flame.radius)
+            at = _crossings(wall, places[:, :2], targets) * line
+            seen = places[:, 2] + (top - places[:, 2]) * np.minimum(at / behind, 1.0)
+            rays.append((at <= front) & (seen <= wall.height))
+        found = np.any(rays, axis=0) if self.partly else np.all(rays, axis=0)
+        return np.asarray(outside & found)
 
-    def hide_points(self, place: Floats, points: Floats) -> Bools:
-        """Which points of a jet a panel does not see."""
-        found = np.zeros(len(points), dtype=bool)
+    def hide_points(self, places: Floats, points: Floats) -> Bools:
+        """Which points (m, 3) of a jet some places (n, 3) do not see."""
+        found = np.zeros((len(places), len(points)), dtype=bool)
         for wall in self.standing:
             for index, point in enumerate(points):
-                at = _crossing(wall, place[:2], point[:2])
-                if at is not None and place[2] + at * (point[2] - place[2]) <= wall.height:
-                    found[index] = True
+                target = np.broadcast_to(point[:2], (len(places), 2))
+                at = _crossings(wall, places[:, :2], target)
+                crossed = np.isfinite(at)
+                high = places[:, 2] + np.where(crossed, at, 0.0) * (point[2] - places[:, 2])
+                found[:, index] |= crossed & (high <= wall.height)
         return found
 
 
 NO_WALLS = Walls()
 
 
-def _crossing(wall: Wall, start: Floats, end: Floats) -> float | None:
-    """Where on the way from start to end a wall first crosses it, 0 to 1; None: nowhere."""
-    way = end - start
-    found = []
-    for first, last in pairwise(wall.points):
-        piece = np.array(last) - np.array(first)
-        turn = float(way[0] * piece[1] - way[1] * piece[0])
-        if abs(turn) < 1e-12:
-            continue
-        gap = np.array(first) - start
-        along = float(gap[0] * piece[1] - gap[1] * piece[0]) / turn
-        beside = float(gap[0] * way[1] - gap[1] * way[0]) / turn
-        if 0.0 <= along <= 1.0 and 0.0 <= beside <= 1.0:
-            found.append(along)
-    return min(found, default=None)
+def _crossings(wall: Wall, starts: Floats, ends: Floats) -> Floats:
+    """Where on the ways from starts to ends (n, 2) a wall first crosses, 0 to 1; inf: nowhere."""
+    ways = ends - starts
+    first = np.full(len(starts), np.inf)
+    for begin, end in pairwise(wall.points):
+        piece = np.array(end) - np.array(begin)
+        turn = ways[:, 0] * piece[1] - ways[:, 1] * piece[0]
+        level = np.abs(turn) < 1e-12
+        divisor = np.where(level, 1.0, turn)
+        gap = np.array(begin) - starts
+        along = (gap[:, 0] * piece[1] - gap[:, 1] * piece[0]) / divisor
+        beside = (gap[:, 0] * ways[:, 1] - gap[:, 1] * ways[:, 0]) / divisor
+        met = ~level & (along >= 0.0) & (along <= 1.0) & (beside >= 0.0) & (beside <= 1.0)
+        first = np.where(met & (along < first), along, first)
+    return first
 
 
 def _nearest_to(wall: Wall, at: Point) -> float:
@@ -195,9 +196,7 @@ class UprightFlame:
         )
         flux = self.power * factor
         if walls.standing:
-            for index in np.flatnonzero(flux > 0.0):
-                if walls.hide(panels.at[index], self):
-                    flux[index] = 0.0
+            flux = np.where(walls.hide(panels.at, self), 0.0, flux)
         return np.asarray(flux)
 
     def leaned_on(self, panels: Panels) -> bool:
@@ -270,7 +269,7 @@ class JetFlame:
         hidden = None
         if walls.standing:
             points = jet_fires.points_on(start, end)
-            hidden = np.array([walls.hide_points(place, points) for place in panels.at])
+            hidden = walls.hide_points(panels.at, points)
         flux = jet_fires.radiated_onto(panels.at, panels.normal, (start, end), self.power, hidden)
         return np.asarray(np.minimum(flux, self.in_it))
 

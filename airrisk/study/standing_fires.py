@@ -91,7 +91,6 @@ class SourceFire:
     plug_patches: Mapping[str, str]  # patch that a plug stands on, by plug
     not_placed: tuple[str, ...]
     leaned_on: tuple[str, ...]  # parts that the flame touches or leaves if wind leans it over
-    hidden_by: Mapping[str, tuple[str, ...]]  # part -> walls of which nobody knows that they stand
 
 
 @dataclass(frozen=True)
@@ -159,12 +158,8 @@ def source_fire(installation: Installation, source: FireSource) -> SourceFire:
     homes: dict[str, str] = {}
     in_flames: list[str] = []
     leaned: list[str] = []
-    hidden: dict[str, tuple[str, ...]] = {}
     hottest = max((_flame_temperature(one) or 0.0 for one in seen.values()), default=0.0)
     for name, one in seen.items():
-        doubtful = _hidden_by(one, walls)
-        if doubtful:
-            hidden[name] = doubtful
         if not one.over.any() and float(one.flux.max()) < LEAST_FLUX:
             continue
         if one.flame.leaned_on(one.panels):
@@ -188,12 +183,14 @@ def source_fire(installation: Installation, source: FireSource) -> SourceFire:
         convection=flame.convection,
         duration=flame.lasts,
     )
-    return SourceFire(fire, struck, homes, tuple(lost), tuple(leaned), hidden)
+    return SourceFire(fire, struck, homes, tuple(lost), tuple(leaned))
 
 
 def walls_for(installation: Installation, lasts: float) -> Walls:
-    """The walls that stand as long as a fire lasts [s]; those of which nobody knows count too."""
-    return Walls(tuple(w for w in installation.walls if w.resists is None or w.resists >= lasts))
+    """The walls of which somebody has stated that they stand as long as a fire lasts [s]."""
+    return Walls(
+        tuple(w for w in installation.walls if w.resists is not None and w.resists >= lasts)
+    )
 
 
 def _around(
@@ -256,19 +253,6 @@ def _in_sight(one: _Seen) -> InSight:
         flame_temperature_k=_flame_temperature(one),
         may_touch=bool(one.over.any()) or one.flame.leaned_on(one.panels),
     )
-
-
-def _hidden_by(one: _Seen, walls: Walls) -> tuple[str, ...]:
-    """Walls of which nobody knows how long they stand, and that hide something of a part."""
-    found = []
-    for wall in walls.standing:
-        if wall.resists is None:
-            alone = Walls((wall,))
-            flux = np.where(one.over, 0.0, one.flame.radiation(one.panels, alone))
-            free = np.where(one.over, 0.0, one.flame.radiation(one.panels))
-            if bool((flux < free).any()):
-                found.append(wall.id)
-    return tuple(found)
 
 
 def _on_plug(

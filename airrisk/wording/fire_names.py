@@ -21,11 +21,11 @@ def stated_name(fire: FireRecord) -> str:
 # A source of fire that burns, as a heading and as the beginning of a sentence.
 _BURNS: Texts[dict[str, str]] = {
     "pool": "Pool {id} burns", "jet": "Jet {id} burns", "goods": "Stack {id} burns",
-    "room": "All of room {id} burns",
+    "room": "Fire in room {id}",
 }  # fmt: skip
 _BURNING: Texts[dict[str, str]] = {
     "pool": "With pool {id} burning", "jet": "With jet {id} burning",
-    "goods": "With stack {id} burning", "room": "With all of room {id} burning",
+    "goods": "With stack {id} burning", "room": "With a fire in room {id}",
 }  # fmt: skip
 
 

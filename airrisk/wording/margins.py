@@ -259,12 +259,6 @@ def hangs_on(fire: FireRecord) -> str:
                 "wind that leans the flame over changes the heat on {parts}, which no run counts"
             ).format(parts=with_kind(list(fire.leaned_on), kinds_of(fire)))
         )
-    if fire.hidden_by:
-        pieces.append(
-            tr("nobody has stated how long {walls} stands in a fire").format(
-                walls=labels.named("wall", list(fire.hidden_by))
-            )
-        )
     if fire.hot_room:
         pieces.append(
             tr("hot gas fills {room} meanwhile, which the run leaves out").format(

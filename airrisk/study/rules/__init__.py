@@ -27,6 +27,7 @@ RULES: tuple[Rule, ...] = (
     Rule("people-within-reach", reach.people_within_reach),
     Rule("place-not-stated", sources.not_placed),
     Rule("fire-source-too-near", sources.too_near),
+    Rule("wall-resistance-not-stated", sources.walls_that_hide_nothing),
     Rule("room-burns-whole", sources.rooms_that_burn),
     Rule("flame-can-touch-vessel", sources.flames_that_can_touch),
     Rule("fire-below-top-plug", sources.below_top_plugs),

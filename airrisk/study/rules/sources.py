@@ -87,6 +87,15 @@ def flames_that_can_touch(context: RuleContext) -> Iterator[Finding]:
             )
 
 
+def walls_that_hide_nothing(context: RuleContext) -> Iterator[Finding]:
+    """Walls that would hide something if somebody had stated how long they stand."""
+    if not context.sources:
+        return
+    for wall in context.installation.walls:
+        if wall.resists is None:
+            yield finding("wall-resistance-not-stated", "note", wall.id)
+
+
 def rooms_that_burn(context: RuleContext) -> Iterator[Finding]:
     """Rooms that a source makes burn as a whole, and those of which nobody knows it."""
     told: set[tuple[str, bool]] = set()
