@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gettext
 import os
 import sys
 from collections.abc import Mapping, Sequence
@@ -13,6 +14,7 @@ from airrisk.wording.translation import ENGLISH
 
 OPTION = "--language"
 VARIABLE = "AIRRISK_LANGUAGE"
+NO_DOMAIN = "messages"  # of gettext, without texts: click then says its own words
 _SYSTEM = ("LC_ALL", "LC_MESSAGES", "LANG")  # the first one that is set rules (POSIX)
 
 
@@ -47,6 +49,7 @@ def speak(code: str) -> str:
     """
     if code == ENGLISH:
         translation.use(None)
+        gettext.textdomain(NO_DOMAIN)  # another language may have been spoken before
         return ""
     from airrisk.wording.catalogue_files import CatalogueLost, load
 

@@ -25,7 +25,7 @@ POINT = re.compile(r"(?<![\w.-])\d+\.\d+(?![\w.]|-\d)")
 def german() -> Iterator[None]:
     assert not speak("de")
     yield
-    translation.use(None)
+    speak("en")
 
 
 def _of_standards() -> frozenset[str]:

@@ -42,7 +42,6 @@ def sound_plug(name: str = "P1", on: str = "R1", **other: Any):
         "alloy": "Bi58Sn42",
         "condition": "clean",
         "fitted": dt.date(2026, 5, 1),
-        "renew_every": 9,  # behind a machine without a dryer
         "outlet_place": OUTDOORS,
         "given": TYPED,
     }
@@ -59,7 +58,7 @@ def sound(**other: Any) -> Installation:
         ),
         "vessels": (vessel("R1", measured=True, given=TYPED),),
         "lines": (line("L1", "C1", "R1", measured=True, given=TYPED),),
-        "plugs": (sound_plug(),),
+        "plugs": (sound_plug(renew_every=9),),  # behind a machine without a dryer
         "relief_valves": (relief("S1", "R1", outlet_place=OUTDOORS, given=TYPED),),
     }
     return Installation(**(values | other))

@@ -75,7 +75,7 @@ def language(request: pytest.FixtureRequest) -> Iterator[str]:
     code = getattr(request, "param", translation.ENGLISH)
     assert not speak(code)
     yield code
-    translation.use(None)
+    speak(translation.ENGLISH)
 
 
 @pytest.fixture(autouse=True)

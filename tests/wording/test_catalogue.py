@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import gettext
 import os
 import pickle
 import subprocess
@@ -12,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from airrisk.command.line import run
 from airrisk.installation.reading import check as check_file
 from airrisk.messages import Message, said
 from airrisk.wording import catalogue, catalogue_files, languages, translation
@@ -280,3 +282,16 @@ def test_a_start_in_english_reads_no_catalogue() -> None:
         capture_output=True, text=True, check=True,
     )  # fmt: skip
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_english_after_another_language_is_english_in_clicks_own_words_too(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    before = gettext.textdomain()
+    gettext.textdomain("airrisk")  # as a language with a compiled catalogue leaves it
+    try:
+        assert run(["samples", "--help", "--language", "en"]) == 0
+        assert gettext.textdomain() == languages.NO_DOMAIN
+    finally:
+        gettext.textdomain(before)
+    assert capsys.readouterr().out.startswith("Usage:")

@@ -18,6 +18,7 @@ from airrisk.physics.alloys import alloys
 from airrisk.physics.metal import materials
 from airrisk.report.html import report_html
 from airrisk.study.records import Finding
+from airrisk.wording import languages
 from airrisk.wording.findings import finding_text
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units
@@ -104,6 +105,7 @@ def test_errors_of_the_reader_speak_it_too() -> None:
 def test_help_of_the_command_line_speaks_it(
     command: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    languages.speak("en")  # as at a start: click's own words in English
     monkeypatch.setattr("airrisk.wording.languages.speak", lambda code: "")
     with pseudo_language() as language:
         assert run([command, "--help"]) == 0
