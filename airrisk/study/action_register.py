@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-import uuid
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Literal, get_args
 
 from airrisk.installation.model import Action, Installation
+from airrisk.study.due_calendar import DueDay, due_calendar
 from airrisk.study.records import Finding
 from airrisk.study.upkeep import csv_table, step_after
 
@@ -151,30 +151,13 @@ def actions_calendar(
     ------
     RFC 5545.
     """
-    import icalendar  # only this export needs it
-
-    if stamp.tzinfo is None:
-        raise ValueError(stamp)
-    instant = stamp.astimezone(dt.UTC).replace(microsecond=0)
-    book = icalendar.Calendar()
-    book.add("prodid", "-//airrisk//actions//EN")
-    book.add("version", "2.0")
-    for row in sorted(rows, key=lambda r: r.id.casefold()):
-        if row.due is None or row.status in ("done", "no finding"):
-            continue
-        event = icalendar.Event()
-        identity = uuid.uuid5(uuid.NAMESPACE_URL, f"airrisk:{title}:action:{row.id.casefold()}")
-        event.add("uid", str(identity))
-        event.add("dtstamp", instant)
-        event.add("dtstart", row.due)
-        event.add("dtend", row.due + dt.timedelta(days=1))
-        event.add("summary", summary(row))
-        event.add("location", title)
-        event.add("transp", "TRANSPARENT")
-        alarm = icalendar.Alarm()
-        alarm.add("action", "DISPLAY")
-        alarm.add("description", summary(row))
-        alarm.add("trigger", ALARM)
-        event.add_component(alarm)
-        book.add_component(event)
-    return bytes(book.to_ical())
+    return due_calendar(
+        "actions",
+        title,
+        stamp,
+        (
+            DueDay(f"action:{row.id.casefold()}", row.due, summary(row), ALARM)
+            for row in sorted(rows, key=lambda r: r.id.casefold())
+            if row.due is not None and row.status not in ("done", "no finding")
+        ),
+    )

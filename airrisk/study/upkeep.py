@@ -9,7 +9,6 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import io
-import uuid
 from collections.abc import Callable, Iterable, Sequence
 
 from airrisk.installation.model import Installation, Line, Plug, Valve, Vessel
@@ -17,6 +16,7 @@ from airrisk.installation.plug_state import UpkeepStatus, add_months, plug_state
 from airrisk.installation.sections import Network, shut_in
 from airrisk.messages import listed, quoted, said
 from airrisk.quantities import calendar_step
+from airrisk.study.due_calendar import DueDay, due_calendar
 from airrisk.study.records import UpkeepRow, WalkStop
 
 # a cell that begins with one of these is a formula to spreadsheet programs
@@ -308,25 +308,13 @@ def register_calendar(
     ------
     RFC 5545.
     """
-    import icalendar  # only this export needs it
-
-    if stamp.tzinfo is None:
-        raise ValueError("the time of the export needs a time zone")
-    instant = stamp.astimezone(dt.UTC).replace(microsecond=0)
-    book = icalendar.Calendar()
-    book.add("prodid", "-//airrisk//upkeep register//EN")
-    book.add("version", "2.0")
-    for row in sorted(rows, key=lambda r: r.device.casefold()):
-        if row.due is None:
-            continue
-        event = icalendar.Event()
-        identity = uuid.uuid5(uuid.NAMESPACE_URL, f"airrisk:{title}:{row.device.casefold()}")
-        event.add("uid", str(identity))
-        event.add("dtstamp", instant)
-        event.add("dtstart", row.due)
-        event.add("dtend", row.due + dt.timedelta(days=1))
-        event.add("summary", summary(row))
-        event.add("location", title)
-        event.add("transp", "TRANSPARENT")
-        book.add_component(event)
-    return bytes(book.to_ical())
+    return due_calendar(
+        "upkeep register",
+        title,
+        stamp,
+        (
+            DueDay(row.device.casefold(), row.due, summary(row))
+            for row in sorted(rows, key=lambda r: r.device.casefold())
+            if row.due is not None
+        ),
+    )

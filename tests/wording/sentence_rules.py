@@ -44,7 +44,7 @@ VERBS = frozenset(
     adds carries carry burns bursts burst hangs depends survives survive lies enters asks turns
     turn works work crept creeps helps help allows allow shield insulate change confirm add draw
     demands wants feeds waits say says tells tell leaks bring brings comes ends remarks stay stays
-    leave serve serves cure see lower belong belongs happens
+    leave leaves serve serves cure see lower belong belongs happens
     """.split()  # noqa: SIM905
 )
 
