@@ -11,6 +11,7 @@ from airrisk.physics.fires import CONVECTION
 from airrisk.study.source_flames import flame_of
 
 HOT = 100.0  # K: from there on a verdict that leaves the hot gas out is not sure; judgement
+IN_LAYER = 0.95  # of a part, with its top: the floor and plugs lower down stay cool; judgement
 STEPS = 60  # at which the time is looked for
 
 
@@ -78,7 +79,7 @@ def burning_rooms(installation: Installation) -> Iterator[Fire]:
 
     From ``BURNS_WHOLE`` on its parts and their plugs stand in the standard curve, for the time of
     the assumed fire. Below, from ``HOT`` on, they stand in gas of the highest temperature that any
-    of its sources makes, as long as the one that burns longest.
+    of its sources makes, as long as the one that burns longest; of the plugs only those on top.
     """
     for room in installation.rooms:
         inside = parts_in(installation, room.id)
@@ -99,12 +100,23 @@ def burning_rooms(installation: Installation) -> Iterator[Fire]:
             curve="standard" if whole else "temperature",
             temperature=None if whole else installation.site.ambient_temperature + rise,
             reaches=inside,
-            exposed_share=tuple((name, 1.0) for name in inside),
+            exposed_share=tuple((name, 1.0 if whole else IN_LAYER) for name in inside),
+            plugs_in_fire=None if whole else _on_top(installation, inside),
             convection=CONVECTION["standard" if whole else "temperature"],
             duration=installation.choices.assumed_fire.duration
             if whole
             else max(lasts for _, lasts in hot),
         )
+
+
+def _on_top(installation: Installation, parts: tuple[str, ...]) -> tuple[str, ...]:
+    known = {name.casefold() for name in parts}
+    vessels = {one.id.casefold() for one in installation.vessels} & known
+    return tuple(
+        plug.id
+        for plug in installation.plugs
+        if plug.place == "top" and plug.on.casefold() in vessels
+    )
 
 
 def parts_in(installation: Installation, room: str) -> tuple[str, ...]:

@@ -71,7 +71,8 @@ class Walls:
         """Which of some places (n, 3) do not see an upright flame."""
         hidden = np.zeros(len(places), dtype=bool)
         for wall in self.standing:
-            if _nearest_to(wall, flame.at) > flame.radius:  # else it stands in the fire
+            # one that stands in the fire hides nothing surely, and may hide a plug
+            if self.partly or _nearest_to(wall, flame.at) > flame.radius:
                 hidden |= self._hides(wall, places, flame)
         return hidden
 
@@ -91,7 +92,7 @@ class Walls:
             behind = np.where(top > places[:, 2], front, line + flame.radius)
             at = _crossings(wall, places[:, :2], targets) * line
             seen = places[:, 2] + (top - places[:, 2]) * np.minimum(at / behind, 1.0)
-            rays.append((at <= front) & (seen <= wall.height))
+            rays.append((at <= (line if self.partly else front)) & (seen <= wall.height))
         found = np.any(rays, axis=0) if self.partly else np.all(rays, axis=0)
         return np.asarray(outside & found)
 

@@ -129,7 +129,7 @@ def source_record(installation: Installation, source: FireSource) -> SourceRecor
         emissive_power_w_m2=flame.power / factor if upright else None,
         exposures={name: _in_sight(one) for name, one in seen.items()},
         plugs={
-            plug.id: _on_plug(plug, installation, seen, walls)
+            plug.id: _on_plug(plug, installation, seen)
             for plug in installation.plugs
             if any(plug.on.casefold() == name.casefold() for name in seen)
         },
@@ -165,7 +165,7 @@ def source_fire(installation: Installation, source: FireSource) -> SourceFire:
         if one.flame.leaned_on(one.panels):
             leaned.append(name)
         plugs = [p for p in installation.plugs if p.on.casefold() == name.casefold()]
-        heat = {plug.id: _on_plug(plug, installation, seen, walls) for plug in plugs}
+        heat = {plug.id: _on_plug(plug, installation, seen) for plug in plugs}
         struck[name], own = _patches(one, heat, hottest)
         homes.update(own)
         in_flames += [plug for plug, home in own.items() if home == "flames"]
@@ -255,9 +255,7 @@ def _in_sight(one: _Seen) -> InSight:
     )
 
 
-def _on_plug(
-    plug: Plug, installation: Installation, seen: Mapping[str, _Seen], walls: Walls
-) -> HeatOnPlug:
+def _on_plug(plug: Plug, installation: Installation, seen: Mapping[str, _Seen]) -> HeatOnPlug:
     """The least that its place and side leave it."""
     part = next(
         (one for one in installation.vessels if one.id.casefold() == plug.on.casefold()), None
@@ -271,7 +269,10 @@ def _on_plug(
     around = one.panels if plug.place == "top" else spots
     if bool(_surely_inside(one.flame, around).all()):
         return HeatOnPlug("flames", 0.0)
-    flux = one.flame.radiation(spots, replace(walls, partly=True))
+    if isinstance(one.flame, JetFlame) and bool(one.over.any()):
+        return HeatOnPlug("nothing", 0.0)  # the vessel stops the jet that its row of points is on
+    # whatever is known of a wall: one that stands is enough to keep the heat from a plug
+    flux = one.flame.radiation(spots, Walls(installation.walls, partly=True))
     least = float(np.where(inside, np.inf, flux).min())
     return HeatOnPlug("radiation" if least >= LEAST_FLUX else "nothing", least)
 
@@ -279,7 +280,10 @@ def _on_plug(
 def _surely_inside(flame: UprightFlame | JetFlame, spots: Panels) -> Bools:
     """Places in the flame itself, without what counts as touched for caution."""
     exact = replace(spots, size=0.0, gap=math.inf, run=np.full(len(spots), math.inf))
-    return flame.inside(exact)
+    inside = flame.inside(exact)
+    if isinstance(flame, JetFlame):  # the far side of what it strikes is in its shadow
+        inside &= ((np.array(flame.nozzle) - spots.at) * spots.normal).sum(axis=1) > 0.0
+    return inside
 
 
 def _patches(

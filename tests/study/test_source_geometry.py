@@ -464,3 +464,35 @@ def test_a_fire_below_a_plug_on_top_and_a_pool_below_a_drain_plug_are_told():
     assert findings(plant(engulfing, plug(place="top")), "fire-below-top-plug") == []
     (found,) = findings(plant(below, plug(place="drain")), "drain-plug-over-pool")
     assert found.values["plugs"] == ("FP1",)
+
+
+# plugs that something hides
+
+
+def test_a_plug_behind_the_vessel_that_a_jet_strikes_is_not_counted_on():
+    """The jet goes on behind the vessel in the forms, and not in the world."""
+    wide = jet(direction=math.pi, mass_flow=2.0, at=(9.0, 0.0))
+    for faces in (math.pi, math.pi / 2):
+        whole = plant(wide, plug(place="side", faces=faces))
+        assert seen(whole).flames_share > 0.0
+        assert heated(whole).reached_by == "nothing"
+        assert source_fire(whole, wide).plug_patches == {}
+
+
+def test_any_wall_before_a_plug_leaves_it_uncounted_whatever_is_known_of_the_wall():
+    side = plug(place="side", faces=0.0)
+    for points in (((4.5, -9.0), (4.5, 0.0)), ((5.6, -9.0), (5.6, 9.0))):  # beside, and in the fire
+        for resists in (None, 60.0, 1e5):
+            wall = Wall(id="W1", points=points, height=9.0, resists=resists)
+            whole = plant(pool(at=(6.5, 0.0)), side, walls=(wall,))
+            assert heated(whole).reached_by == "nothing", (points, resists)
+
+
+def test_in_hot_gas_under_a_ceiling_only_a_plug_on_top_is_in_it():
+    """The floor stays cool while the gas under the ceiling weakens the upper wall."""
+    far = in_hall(hall(), pool(at=(60.0, 0.0), diameter=0.7))
+    for place, inside in (("top", ("FP1",)), ("side", ()), ("drain", ())):
+        whole = replace(far, plugs=(plug(place=place),))
+        (one,) = [one for one in exposures(whole) if one.source_kind == "room"]
+        assert one.fire.plugs_in_fire == inside
+        assert one.fire.share("R1") < 1.0  # so that the others stand on cool metal
