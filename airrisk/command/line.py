@@ -346,11 +346,13 @@ def compare(before: Path, after: Path, on: str | None, units: str) -> int:
 def _register() -> None:
     from airrisk.command.fire_map import fire_map
     from airrisk.command.planning import plan
+    from airrisk.command.register import actions
     from airrisk.command.what_if import what_if
 
     commands.add_command(fire_map)
     commands.add_command(what_if)
     commands.add_command(plan)
+    commands.add_command(actions)
 
 
 def assessed(file: Path, on: str | None, *, bores: bool) -> Any:

@@ -191,7 +191,13 @@ def print_plans(answer: Assessment, units: Units) -> None:
 
 
 def _print_causes(answer: Assessment, units: Units) -> None:
-    from airrisk.wording.cure_plans import cause_cure, cause_heading, cause_lines, causes_sentence
+    from airrisk.wording.cure_plans import (
+        cause_cure,
+        cause_heading,
+        cause_lines,
+        cause_work,
+        causes_sentence,
+    )
 
     if not answer.causes:
         return
@@ -202,6 +208,8 @@ def _print_causes(answer: Assessment, units: Units) -> None:
         say()
         say(f"{number:>3}  {cause_heading(cause)}")
         say(f"     {cause_cure(cause, answer.kinds, units)}")
+        for text in cause_work(cause, answer):
+            say(f"     {text}")
         for text in cause_lines(cause, units):
             say(f"       {text}")
 

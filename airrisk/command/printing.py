@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from airrisk.command.screen import say
 from airrisk.study.records import Assessment, Finding, PartRecord, UpkeepRow
 from airrisk.wording import labels
-from airrisk.wording.acceptances import acceptance_sentences, counting
+from airrisk.wording.acceptances import counting, decision_sentences
 from airrisk.wording.cautions import cautions
 from airrisk.wording.cures import bore_sentences, cure_sentences
 from airrisk.wording.findings import (
@@ -203,7 +203,7 @@ def _print_findings(answer: Assessment, units: Units) -> None:
 def _print_finding(answer: Assessment, finding: Finding, units: Units) -> None:
     say(f"  {finding_place(finding)}: {finding_title(finding)} [{finding.rule}]")
     say(f"      {finding_text(finding, units)}")
-    for text in acceptance_sentences(finding, answer.actions):
+    for text in decision_sentences(finding, answer):
         say(f"      {text}")
     cure = finding_cure(finding, units)
     if cure:

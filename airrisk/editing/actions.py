@@ -20,7 +20,7 @@ from airrisk.study.actions import FindingFacts
 KIND = "action"
 _DATES = ("due", "done", "until")
 _OF_WORK = ("due", "done", "evidence")
-_OF_ACCEPTANCE = ("reason", "by", "until", "accepted")
+_OF_ACCEPTANCE = ("reason", "by", "until", "accepted", "severity")
 
 Mistakes = dict[str, str]  # field -> message; empty: the text is sound
 
@@ -182,7 +182,7 @@ def with_acceptance(
     cleared = dict.fromkeys(_OF_WORK, None)
     values: dict[str, Any] = {
         **subject(finding), "decision": "accept", **cleared, "reason": reason, "by": by,
-        "until": until, "accepted": accepted_now(finding),
+        "until": until, "accepted": accepted_now(finding), "severity": finding.severity,
     }  # fmt: skip
     return with_action(text, values, name)
 

@@ -344,7 +344,7 @@ _WANTED = {
 }
 _NO_ANSWERS = ("calculation-failed",)  # rules that say: nobody knows
 _OUT_OF_PLACE = {
-    "do": ("reason", "by", "until", "accepted"),
+    "do": ("reason", "by", "until", "accepted", "severity"),
     "accept": ("due", "done", "evidence"),
 }
 

@@ -618,6 +618,7 @@ _DECLARED["action"] = (
     *(_text(key, since=2) for key in ("evidence", "reason", "by")),
     FieldSpec("until", "until", "date", since=2),
     FieldSpec("accepted", "accepted", "accepted", choices=OUTCOMES, since=2),
+    FieldSpec("severity", "severity", "choice", choices=get_args(model.Severity), since=2),
 )
 
 # The tables with their fields, each of which knows where its words stand.

@@ -40,6 +40,7 @@ FIRE_CLASSES: tuple[FireClass, ...] = get_args(FireClass)
 # classes in which plugs stand in the flames, or as somebody has stated: bores can cure these
 ENGULFING: frozenset[FireClass] = frozenset({"stated", "whole"})
 Decision = Literal["do", "accept"]
+Severity = Literal["danger", "warning", "note"]  # of a finding, the worst first
 SourceKind = Literal["pool", "jet", "goods"]
 PeopleKind = Literal["outdoors", "building", "work place"]
 Extinguishing = Literal["none", "gas", "water"]
@@ -426,6 +427,7 @@ class Action:
     by: str = ""
     until: dt.date | None = None  # the day on which an acceptance lapses
     accepted: Accepted | None = None
+    severity: Severity | None = None  # of the finding when it was accepted; None: not stated
     given: frozenset[str] = NO_KEYS
 
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from airrisk.messages import Texts
 from airrisk.report.blocks import Paragraph, Section, table_of
 from airrisk.study.action_register import ActionRow
+from airrisk.study.actions import facts_of, is_about
 from airrisk.study.records import Assessment
 from airrisk.wording.findings import rule_title
 from airrisk.wording.translation import date_text, tr
@@ -20,12 +23,30 @@ def action_status(status: str) -> str:
     return tr(ACTION_STATUSES[status])
 
 
-def action_cells(row: ActionRow) -> list[str]:
-    """One action as the cells of a table."""
+def causes_of_actions(assessment: Assessment) -> dict[str, tuple[int, ...]]:
+    """Id of an action -> places of the causes that it is about, counted from 1.
+
+    Empty as long as nobody has asked for causes.
+    """
+    found: dict[str, tuple[int, ...]] = {}
+    for number, cause in enumerate(assessment.causes or (), start=1):
+        facts = [facts_of(one) for one in cause.findings]
+        for action in assessment.actions:
+            if any(is_about(action, one) for one in facts):
+                found[action.id] = (*found.get(action.id, ()), number)
+    return found
+
+
+def action_cells(row: ActionRow, causes: Sequence[int] = ()) -> list[str]:
+    """One action as the cells of a table, with the causes that it is about where they are known."""
+    about = rule_title(row.rule)
+    if causes:
+        numbers = ", ".join(str(number) for number in causes)
+        about = tr("{title} (cause {numbers})").format(title=about, numbers=numbers)
     return [
         row.id,
         action_status(row.status),
-        rule_title(row.rule),
+        about,
         row.part or tr("the installation"),
         row.text,
         row.owner or "–",
@@ -47,6 +68,7 @@ def actions_section(assessment: Assessment) -> Section | None:
     """The register on the date; None without an action."""
     if not assessment.action_register:
         return None
+    causes = causes_of_actions(assessment)
     return Section(
         "actions",
         tr("Actions on {date}").format(date=date_text(assessment.on)),
@@ -59,7 +81,7 @@ def actions_section(assessment: Assessment) -> Section | None:
             ),
             table_of(
                 action_heads(),
-                [action_cells(row) for row in assessment.action_register],
+                [action_cells(row, causes.get(row.id, ())) for row in assessment.action_register],
                 [0.6, 0.9, 1.3, 0.7, 2.0, 1.0, 0.9, 0.9, 1.0],
                 strong_first=True,
             ),

@@ -9,6 +9,7 @@ from airrisk.wording.cure_plans import (
     cause_cure,
     cause_heading,
     cause_lines,
+    cause_work,
     causes_sentence,
     change_sentence,
     plan_heading,
@@ -35,6 +36,9 @@ def cures_section(assessment: Assessment, units: Units) -> Section | None:
     for number, cause in enumerate(assessment.causes, start=1):
         blocks.append(Paragraph(f"{number}. {cause_heading(cause)}", "strong"))
         blocks.append(Paragraph(cause_cure(cause, assessment.kinds, units)))
+        work = cause_work(cause, assessment)
+        if work:
+            blocks.append(Paragraph(" ".join(work)))
         blocks.append(Bullets(tuple(cause_lines(cause, units))))
     if assessment.plans is not None:
         blocks += _plans(assessment, units)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from airrisk.study.open_work import open_work
 from airrisk.study.records import Assessment
 from airrisk.wording.cure_plans import cause_cure, change_sentence
 from airrisk.wording.units import Units
@@ -35,6 +36,9 @@ def causes_json(assessment: Assessment, units: Units) -> list[dict[str, Any]]:
             "changes": [_change(one, assessment, units) for one in cause.changes],
             "energy_j": cause.energy_j,
             "people": list(cause.people),
+            "open_actions": [
+                one.id for one in open_work(cause.findings, assessment.actions, assessment.on)
+            ],
             "cured": [{"section": section, "class": name} for section, name in cause.cured],
         }
         for rank, cause in enumerate(assessment.causes or (), start=1)

@@ -14,6 +14,7 @@ import numpy as np
 from airrisk import __version__
 from airrisk.installation.model import Action, AssumedFire
 from airrisk.report.cures_json import causes_json, plans_json
+from airrisk.study.open_work import open_work
 from airrisk.study.records import (
     FORMAT,
     Assessment,
@@ -60,7 +61,7 @@ _VERDICT_KEYS = (
 )  # fmt: skip
 _ACTION_KEYS = (
     "id", "rule", "part", "section", "class", "decision", "text", "owner", "due", "done",
-    "evidence", "reason", "by", "until",
+    "evidence", "reason", "by", "until", "severity",
 )  # fmt: skip
 
 
@@ -154,7 +155,7 @@ def _verdict(record: VerdictRecord) -> dict[str, Any]:
     return found | _reason(record.reason) | {"class": record.fire_class}
 
 
-def _finding(record: Finding, units: Units) -> dict[str, Any]:
+def _finding(record: Finding, units: Units, answer: Assessment) -> dict[str, Any]:
     return {
         "rule": record.rule,
         "severity": record.severity,
@@ -165,6 +166,7 @@ def _finding(record: Finding, units: Units) -> dict[str, Any]:
         "cure": finding_cure(record, units),
         "source": record.source,
         "accepted": record.accepted or None,
+        "open_actions": [one.id for one in open_work((record,), answer.actions, answer.on)],
         "lapsed": [{"id": name, "why": why} for name, why in record.lapsed],
         "numbers": {
             key: plain(value)
@@ -222,7 +224,7 @@ def to_json_dict(assessment: Assessment, units: Units | None = None) -> dict[str
         "fires": [_fire(f) for f in assessment.fires],
         "consequences": plain(assessment.consequences),
         "compressors": listed({k: plain(r) for k, r in assessment.compressors.items()}),
-        "findings": [_finding(f, units) for f in assessment.findings],
+        "findings": [_finding(f, units, assessment) for f in assessment.findings],
         "people_reach": [plain(record) for record in assessment.people_reach],
         "discharges": listed({k: plain(r) for k, r in assessment.discharges.items()}),
         "upkeep": [plain(row) for row in assessment.upkeep],

@@ -12,7 +12,7 @@ from airrisk.report.blocks import (
 from airrisk.report.examination_tables import examination_blocks, wear_blocks
 from airrisk.study.records import Assessment
 from airrisk.wording import labels
-from airrisk.wording.acceptances import acceptance_sentences
+from airrisk.wording.acceptances import decision_sentences
 from airrisk.wording.findings import (
     finding_cure,
     finding_place,
@@ -42,7 +42,7 @@ def findings_section(assessment: Assessment, units: Units) -> Section:
             " ".join(
                 (
                     f"{finding_title(f)}: {finding_text(f, units)}",
-                    *acceptance_sentences(f, assessment.actions),
+                    *decision_sentences(f, assessment),
                 )
             ),
             finding_cure(f, units),

@@ -9,6 +9,7 @@ from typing import Literal, get_args
 
 from airrisk.installation.model import Action, Installation
 from airrisk.study.due_calendar import DueDay, due_calendar
+from airrisk.study.open_work import is_done
 from airrisk.study.records import Finding
 from airrisk.study.upkeep import csv_table, step_after
 
@@ -86,7 +87,7 @@ def action_rows(
 
 
 def _open(action: Action, on: dt.date, soon: dt.date) -> ActionStatus:
-    if action.done is not None and action.done <= on:
+    if is_done(action, on):
         return "done"
     if action.due is None or action.due > soon:
         return "open"

@@ -1,8 +1,8 @@
 """Whether an acceptance still covers a finding.
 
 An acceptance takes exactly its finding out of what counts: same rule, part, section and class of
-fire. It lapses on its date and as soon as the fire does more harm than what was accepted. The
-finding stays visible with the reason in either case.
+fire. It lapses on its date, as soon as the fire does more harm than what was accepted, and as
+soon as the finding is graver. The finding stays visible with the reason in either case.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from airrisk.installation.model import Accepted, Action
-from airrisk.study.records import Finding
+from airrisk.study.records import SEVERITIES, Finding, Severity
 from airrisk.verdict.rule import OUTCOMES, SAFE_OUTCOMES, load_of
 
 HIGHER_USE = 0.02  # of strength use: more is another finding; judgement
@@ -31,6 +31,7 @@ Lapse = Literal[
     "use",
     "rupture",
     "not sure",
+    "severity",
 ]
 
 
@@ -56,6 +57,8 @@ class FindingFacts:
         Time to the rupture [s]; None: no rupture.
     sure : bool or None
         Whether a safe outcome is sure; None where it is not safe.
+    severity : str or None
+        danger, warning or note; None: not known.
     """
 
     rule: str
@@ -66,6 +69,7 @@ class FindingFacts:
     use: float | None = None
     rupture_s: float | None = None
     sure: bool | None = None
+    severity: Severity | None = None
 
 
 @dataclass(frozen=True)
@@ -130,6 +134,7 @@ def facts_of(finding: Finding) -> FindingFacts:
         outcome=values.get("outcome") if finding.fire_class else None,
         use=_use_of(values),
         rupture_s=values.get("rupture_s"),
+        severity=finding.severity,
     )
 
 
@@ -193,6 +198,8 @@ def _lapse(action: Action, finding: FindingFacts, on: dt.date) -> Lapse:
         return "another finding"
     if action.until is None or on >= action.until:
         return "date"
+    if _graver(action.severity, finding.severity):
+        return "severity"
     if not finding.fire_class and finding.outcome is None:
         return ""
     return "nothing accepted" if action.accepted is None else _worse(action.accepted, finding)
@@ -212,6 +219,13 @@ def _worse(then: Accepted, now: FindingFacts) -> Lapse:
     if then.outcome in SAFE_OUTCOMES and now.sure is not True:
         return "not sure"
     return ""
+
+
+def _graver(then: Severity | None, now: Severity | None) -> bool:
+    """Whether a finding is graver now than what was accepted; one that is not known is."""
+    if then is None:
+        return False
+    return now is None or SEVERITIES.index(now) < SEVERITIES.index(then)
 
 
 def _rank(outcome: str) -> int:

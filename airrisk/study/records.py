@@ -10,13 +10,14 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal, get_args
+from typing import Any, Literal, TypeAlias, get_args
 
+from airrisk.installation import model
 from airrisk.installation.model import Action, FireClass, SourceKind
 from airrisk.quantities import STANDARD_ATMOSPHERE
 from airrisk.verdict.rule import Outcome, Reason, load_of
 
-Severity = Literal["danger", "warning", "note"]
+Severity: TypeAlias = model.Severity
 SEVERITIES: tuple[Severity, ...] = get_args(Severity)  # the worst first
 KeptBy = Literal["heat", "pressure", "none"]
 # of the shell that an assumed fire heats, by its class

@@ -8,17 +8,24 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import (
     QFrame,
+    QHBoxLayout,
     QLabel,
     QScrollArea,
     QSizePolicy,
+    QToolButton,
     QVBoxLayout,
     QWidget,
 )
 
+from airrisk.wording.translation import tr
+
 
 @dataclass(frozen=True)
 class Card:
-    """What one card says. ``tone`` colours the first line; shape and word stand in the text."""
+    """What one card says. ``tone`` colours the first line; shape and word stand in the text.
+
+    ``deed`` names what its button and the key A do; empty: it has none.
+    """
 
     key: str
     heading: str
@@ -26,6 +33,7 @@ class Card:
     text: str = ""
     small: str = ""
     tip: str = ""
+    deed: str = ""
 
 
 def _wrapped(text: str, tone: str) -> QLabel:
@@ -54,6 +62,7 @@ class CardWidget(QFrame):
     """
 
     chosen = Signal(str)
+    acted = Signal(str)
 
     def __init__(self, card: Card, old: bool, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -67,10 +76,19 @@ class CardWidget(QFrame):
         self._heading.setFont(font)
         self._text = _wrapped(card.text, "quiet" if old else "")
         self._small = _wrapped(card.small, "quiet")
+        self.deed = QToolButton()
+        self.deed.setText("+")
+        self.deed.setAutoRaise(True)
+        self.deed.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the keyboard has a key of its own
+        self.deed.clicked.connect(self._act)
+        head = QHBoxLayout()
+        head.addWidget(self._heading, 1)
+        head.addWidget(self.deed, 0, Qt.AlignmentFlag.AlignTop)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(8, 5, 8, 6)
         layout.setSpacing(2)
-        for label in (self._heading, self._text, self._small):
+        layout.addLayout(head)
+        for label in (self._text, self._small):
             layout.addWidget(label)
         self.show_card(card, old)
 
@@ -83,6 +101,15 @@ class CardWidget(QFrame):
         _say(self._heading, card.heading, "quiet" if old else card.tone)
         _say(self._text, card.text, "quiet" if old else "")
         _say(self._small, card.small, "quiet")
+        self.deed.setVisible(bool(card.deed))
+        self.deed.setEnabled(not old)
+        self.deed.setToolTip(tr("{deed} (key A)").format(deed=card.deed) if card.deed else "")
+        self.deed.setAccessibleName(card.deed)
+
+    def _act(self) -> None:
+        if self.deed.isEnabled() and self.card.deed:
+            self.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.acted.emit(self.card.key)
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         self.setFocus(Qt.FocusReason.MouseFocusReason)
@@ -92,6 +119,9 @@ class CardWidget(QFrame):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
             self.chosen.emit(self.card.key)
+            event.accept()
+        elif event.key() == Qt.Key.Key_A and not event.modifiers() and self.card.deed:
+            self._act()
             event.accept()
         elif event.key() == Qt.Key.Key_Down:
             self.focusNextChild()
@@ -105,6 +135,7 @@ class CardList(QScrollArea):
     """Cards below one another, scrolled when they do not fit."""
 
     chosen = Signal(str)
+    acted = Signal(str)
 
     def __init__(self, name: str, empty: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -157,6 +188,7 @@ class CardList(QScrollArea):
     def _new_card(self) -> CardWidget:
         widget = CardWidget(Card("", ""), old=False)
         widget.chosen.connect(self.chosen)
+        widget.acted.connect(self.acted)
         number = len(self.cards)
         self._column.insertWidget(number, widget)
         # the tab key leads from the list into its cards

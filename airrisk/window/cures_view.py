@@ -27,8 +27,10 @@ from airrisk.window.tables import TextTable
 from airrisk.wording.cure_plans import (
     before_and_after,
     cause_cure,
+    cause_deed,
     cause_heading,
     cause_lines,
+    cause_work,
     causes_sentence,
     change_sentence,
     plan_heading,
@@ -84,9 +86,7 @@ class CuresView(QWidget):
         self._session = session
         self._edits = edits
         self._revision = 0  # of requests, rising
-        self._asked_of: tuple[object, ...] = ()  # document, revision and day of the newest search
         self._asked_text = ""
-        self._answer_of: tuple[object, ...] = ()
         self._answer_text = ""
         self.answer: Assessment | None = None
         self._build()
@@ -114,6 +114,7 @@ class CuresView(QWidget):
         self.state = self._words()
         self.causes = CardList(tr("Causes by rank"), tr("Not searched yet."))
         self.causes.chosen.connect(self._cause_chosen)
+        self.causes.acted.connect(self._act)
         self.tried = self._words()
         self.plan = QComboBox()
         self.plan.setAccessibleName(tr("Cure plan"))
@@ -187,7 +188,7 @@ class CuresView(QWidget):
             self.message.emit(tr("Wait until the answer belongs to the last change."))
             return
         self._revision += 1
-        self._asked_of, self._asked_text = session.moment, document.text
+        self._asked_text = document.text
         session.dispatcher.request(
             CURES,
             self._revision,
@@ -215,7 +216,7 @@ class CuresView(QWidget):
         if not isinstance(result, Result) or result.lane != CURES or result.part:
             return
         self.answer = result.value
-        self._answer_of, self._answer_text = self._asked_of, self._asked_text
+        self._answer_text = self._asked_text
         self._show_running(False)
         self._session.keep_cures(self._answer_text, result.value)
 
@@ -232,13 +233,9 @@ class CuresView(QWidget):
 
     @property
     def is_current(self) -> bool:
-        """Whether causes and plans belong to the text and the day as they are now."""
-        document = self._session.document
-        return (
-            self.answer is not None
-            and document is not None
-            and document.text == self._answer_text
-            and self._session.moment[-1:] == self._answer_of[-1:]
+        """Whether causes and plans belong to what the file says now, what is to be done aside."""
+        return self.answer is not None and self._session.same_findings(
+            self._answer_text, self.answer
         )
 
     def refresh(self) -> None:
@@ -265,13 +262,19 @@ class CuresView(QWidget):
 
     def _card(self, number: int, cause: CauseRecord) -> Card:
         assert self.answer is not None
-        units = self._session.units
+        units, present = self._session.units, self._session.assessment
         return Card(
             key=str(number),
             heading=f"{number + 1}  {cause_heading(cause)}",
             tone=cause.severity if cause.severity != "note" else "quiet",
-            text=cause_cure(cause, self.answer.kinds, units),
+            text="\n".join(
+                (
+                    cause_cure(cause, self.answer.kinds, units),
+                    *(() if present is None else cause_work(cause, present)),
+                )
+            ),
             small="\n".join(cause_lines(cause, units)),
+            deed=tr("Make an action about this cause"),
         )
 
     def _list_plans(self, plans: tuple[PlanRecord, ...]) -> None:
@@ -314,6 +317,19 @@ class CuresView(QWidget):
         if self.answer is not None and self.answer.causes is not None:
             cause = self.answer.causes[int(key)]
             self.part_asked.emit(cause.findings[0].part)
+
+    def _act(self, key: str) -> None:
+        """Make an action about a cause, if the person says so in the form."""
+        from airrisk.window.facts.decisions import ask_for_decision
+
+        if self.answer is None or self.answer.causes is None or not self.is_current:
+            self.message.emit(tr("The causes are older than the last change: search again."))
+            return
+        cause = self.answer.causes[int(key)]
+        words = cause_deed(cause, self.answer.kinds, self._session.units)
+        told = ask_for_decision(self._session, self, cause.findings[0], words)
+        if told:
+            self.message.emit(told)
 
     def _apply(self) -> None:
         plan = self._chosen()

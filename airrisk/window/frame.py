@@ -90,6 +90,8 @@ class Frame(QMainWindow):
         self.work.answers.doubt_asked.connect(self.go_to_doubt)
         self.work.answers.confirm_asked.connect(self.go_to_offered)
         self.work.strip.finding_chosen.connect(self.go_to_finding)
+        self.work.strip.decision_asked.connect(self.decide)
+        self.work.facts.decision_asked.connect(self.decide)
         self.work.line.cure_asked.connect(self.find_cures)
         self.work.facts.source_asked.connect(self.show_source)
         self.status.findings_asked.connect(self.go_to_findings)
@@ -140,6 +142,15 @@ class Frame(QMainWindow):
         """Show causes and plans, and search them."""
         self.turn_to("cures")
         self.pages["cures"].ask()  # type: ignore[attr-defined]
+
+    def decide(self, finding: object = None) -> None:
+        """Ask what is decided about a finding; without one the form offers all."""
+        from airrisk.window.facts.decisions import ask_for_decision
+
+        about = finding if isinstance(finding, Finding) else None
+        told = ask_for_decision(self.session, self, about)
+        if told:
+            self.status.refuse(told)
 
     def go_to_doubt(self, run: object) -> None:
         """Show how sure the verdict of a fire on a section is."""

@@ -226,11 +226,7 @@ class Menus(QObject):
         ask_for_inspection(session, session.chosen or "", None, self._window)
 
     def _decide(self) -> None:
-        from airrisk.window.facts.decisions import ask_for_decision
-
-        told = ask_for_decision(self._stage.session, self._window)
-        if told:
-            self._stage.status.refuse(told)
+        self._stage.decide()
 
     def _installation(self) -> None:
         self._stage.show_view("work")

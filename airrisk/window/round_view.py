@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 
 from airrisk.editing import StaleAnswer
 from airrisk.messages import told_of
-from airrisk.report.action_tables import action_cells, action_heads
+from airrisk.report.action_tables import action_cells, action_heads, causes_of_actions
 from airrisk.study.action_register import LATE, actions_calendar, actions_csv
 from airrisk.window.exports import NotSaved, ask_where, write_export
 from airrisk.window.tables import TextTable
@@ -234,8 +234,13 @@ class RoundView(QWidget):
             + old
         )
         tones = ["warning" if row.status in LATE else "" for row in rows]
+        cures = self._session.cures
+        causes = {} if cures is None else causes_of_actions(cures)
         self.decided.show_rows(
-            [tuple(action_cells(row)) for row in rows], [row.id for row in rows], tones, toned=(1,)
+            [tuple(action_cells(row, causes.get(row.id, ()))) for row in rows],
+            [row.id for row in rows],
+            tones,
+            toned=(1,),
         )
 
     def _decide(self) -> None:

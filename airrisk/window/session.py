@@ -7,6 +7,8 @@ change the document; they never calculate.
 from __future__ import annotations
 
 import time
+from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +16,8 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from airrisk.editing import AnswerShelf, Document, StaleAnswer
 from airrisk.editing.raw_values import Place, place_in_text
+from airrisk.editing.review import same_but_work
+from airrisk.study.actions import facts_of
 from airrisk.window import calculations
 from airrisk.window.dispatcher import Dispatcher, Failed, Progress, Result
 from airrisk.wording.units import Units
@@ -51,6 +55,7 @@ class Session(QObject):
         self.failure: Failed | None = None
         self.answered_at: float | None = None
         self._cures: tuple[str, Assessment] | None = None  # text of the file, answer with plans
+        self._compared, self._alike = ("", ""), False  # two texts, and what came of it
         self._unit_set = "metric"
         self._chosen: str | None = None
         self._chosen_place: Place | None = None  # where it stands in the text
@@ -214,11 +219,27 @@ class Session(QObject):
 
     @property
     def cures(self) -> Assessment | None:
-        """The answer with causes and plans, where somebody has asked for them of this very text."""
-        document = self._document
-        if self._cures is None or document is None or document.text != self._cures[0]:
+        """The answer with causes and plans, where somebody has asked for them as things stand."""
+        present = self.assessment
+        if self._cures is None or present is None or not self.same_findings(*self._cures):
             return None
-        return self._cures[1] if self.is_current else None
+        return replace(
+            self._cures[1], actions=present.actions, action_register=present.action_register
+        )
+
+    def same_findings(self, text: str, answer: Assessment) -> bool:
+        """Whether the answer to a text is that to the document, what is to be done aside."""
+        document, present = self._document, self.assessment
+        if document is None or present is None or not self.is_current or present.on != answer.on:
+            return False
+        if document.text == text:
+            return True
+        if self._compared != (text, document.text):
+            self._compared = text, document.text
+            self._alike = same_but_work(text, document.text) and Counter(
+                facts_of(one) for one in present.findings
+            ) == Counter(facts_of(one) for one in answer.findings)
+        return self._alike
 
     def keep_cures(self, text: str, answer: Assessment) -> None:
         """Keep causes and plans of a text for all who show them."""

@@ -27,6 +27,9 @@ class Stage(Protocol):
     def show_view(self, key: str) -> None:
         """Show one of the full views."""
 
+    def decide(self, finding: object = None) -> None:
+        """Ask what is decided about a finding; without one the form offers all."""
+
     def go_to_part(self, name: object) -> None:
         """Show a part in the working view."""
 

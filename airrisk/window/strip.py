@@ -11,7 +11,7 @@ from airrisk.study.overview import section_rows
 from airrisk.window.cards import Card, CardList
 from airrisk.window.tones import verdict_tone
 from airrisk.wording import labels
-from airrisk.wording.acceptances import acceptance_sentences
+from airrisk.wording.acceptances import decision_sentences
 from airrisk.wording.findings import (
     finding_cure,
     finding_place,
@@ -65,7 +65,8 @@ def finding_card(finding: Finding, number: int, session: Session) -> Card:
     """One finding: shape, severity, part, what is wrong, what cures it."""
     cure = finding_cure(finding, session.units)
     word = labels.severity(finding.severity)
-    actions = () if session.assessment is None else session.assessment.actions
+    answer = session.assessment
+    told = () if answer is None else decision_sentences(finding, answer)
     return Card(
         key=str(number),
         heading=f"{labels.severity_shape(finding.severity)} {word}: {finding_place(finding)}, "
@@ -74,11 +75,12 @@ def finding_card(finding: Finding, number: int, session: Session) -> Card:
         text=finding_text(finding, session.units),
         small=" ".join(
             (
-                *acceptance_sentences(finding, actions),
+                *told,
                 *([tr("Cure: {cure}").format(cure=cure)] if cure else []),
             )
         ),
         tip=tr("Source: {source}").format(source=finding_source(finding)),
+        deed=tr("Decide about this finding"),
     )
 
 
@@ -87,6 +89,7 @@ class Strip(QWidget):
 
     section_chosen = Signal(str)
     finding_chosen = Signal(object)
+    decision_asked = Signal(object)  # finding
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -123,6 +126,7 @@ class Strip(QWidget):
         layout.addWidget(split)
         self.sections.chosen.connect(self.section_chosen)
         self.findings.chosen.connect(self._finding_clicked)
+        self.findings.acted.connect(self._decide)
         session.answer_changed.connect(self.refresh)
         session.units_changed.connect(self.refresh)
         session.document_changed.connect(self.refresh)
@@ -247,3 +251,7 @@ class Strip(QWidget):
             self.finding_chosen.emit(document.problems[int(key.removeprefix("problem "))])
         elif key.isdigit():
             self.finding_chosen.emit(self._findings[int(key)])
+
+    def _decide(self, key: str) -> None:
+        if key.isdigit():
+            self.decision_asked.emit(self._findings[int(key)])

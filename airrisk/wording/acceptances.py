@@ -1,12 +1,14 @@
-"""What is said of findings that somebody has accepted, and of acceptances that have lapsed."""
+"""What is said of decisions about findings: accepted, no longer accepted, still to be done."""
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable
 
 from airrisk.installation.model import Action
 from airrisk.messages import Texts
-from airrisk.study.records import Finding
+from airrisk.study.open_work import is_done, work_about
+from airrisk.study.records import Assessment, Finding
 from airrisk.wording.translation import date_text, tr
 
 _LAPSES: Texts[dict[str, str]] = {
@@ -16,6 +18,7 @@ _LAPSES: Texts[dict[str, str]] = {
     "use": "the metal is used more than what was accepted",
     "rupture": "the rupture comes sooner than what was accepted",
     "not sure": "the safe verdict is no longer sure",
+    "severity": "it is graver than what was accepted",
 }
 
 
@@ -42,3 +45,49 @@ def acceptance_sentences(finding: Finding, actions: Iterable[Action]) -> tuple[s
         if why in _LAPSES
     ]
     return tuple(found)
+
+
+def work_sentences(findings: Iterable[Finding], assessment: Assessment) -> tuple[str, ...]:
+    """Who has to see to some findings, and what was noted as done without an end of them.
+
+    Parameters
+    ----------
+    findings
+        One, or those of a cause.
+    assessment
+        With the actions of the file and the date.
+    """
+    on = assessment.on
+    work = work_about(findings, assessment.actions)
+    return tuple(
+        _done_sentence(action) if is_done(action, on) else _open_sentence(action, on)
+        for action in work
+    )
+
+
+def decision_sentences(finding: Finding, assessment: Assessment) -> tuple[str, ...]:
+    """Everything that was decided about a finding, in sentences."""
+    return (
+        *acceptance_sentences(finding, assessment.actions),
+        *work_sentences((finding,), assessment),
+    )
+
+
+def _done_sentence(action: Action) -> str:
+    day = "" if action.done is None else date_text(action.done)
+    return tr("Action {id} is noted as done on {day}, but this is still found.").format(
+        id=action.id, day=day
+    )
+
+
+def _open_sentence(action: Action, on: dt.date) -> str:
+    place = {
+        "id": action.id,
+        "owner": action.owner or tr("nobody is named"),
+        "due": "" if action.due is None else date_text(action.due),
+    }
+    if action.due is None:
+        return tr("Action {id} is open: {owner}, no date.").format(**place)
+    if action.due < on:
+        return tr("Action {id} is overdue: {owner}, due {due}.").format(**place)
+    return tr("Action {id} is open: {owner}, due {due}.").format(**place)

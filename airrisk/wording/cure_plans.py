@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from airrisk.study.records import Assessment
 from airrisk.wording import labels
+from airrisk.wording.acceptances import work_sentences
 from airrisk.wording.cures import alloy_text
-from airrisk.wording.findings import finding_text, finding_title
+from airrisk.wording.findings import finding_cure, finding_place, finding_text, finding_title
 from airrisk.wording.matrix import Cell as ShownCell
 from airrisk.wording.matrix import class_heads, matrix_rows, shortest_away_sentences
 from airrisk.wording.translation import ntr, tr
@@ -80,7 +81,7 @@ def cause_heading(cause: CauseRecord) -> str:
     return tr("{shape} {severity}: {part}, {title}").format(
         shape=labels.severity_shape(cause.severity),
         severity=labels.severity(cause.severity),
-        part=labels.named_all([first.part], first.kinds),
+        part=labels.named_all([first.part], first.kinds) if first.part else tr("the installation"),
         title=labels.uncapitalised(finding_title(first)),
     )
 
@@ -102,11 +103,25 @@ def cause_cure(cause: CauseRecord, kinds: Kinds, units: Units) -> str:
     return f"{told} {labels.sentence(gone)}."
 
 
+def cause_deed(cause: CauseRecord, kinds: Kinds, units: Units) -> str:
+    """What is to be done about a cause: its changes, else the cure of its gravest finding."""
+    if cause.changes:
+        return " ".join(change_sentence(change, kinds, units) for change in cause.changes)
+    return finding_cure(cause.findings[0], units)
+
+
+def cause_work(cause: CauseRecord, assessment: Assessment) -> tuple[str, ...]:
+    """Who already has to see to a cause, in sentences; empty: nobody."""
+    return work_sentences(cause.findings, assessment)
+
+
 def cause_lines(cause: CauseRecord, units: Units) -> list[str]:
     """Every finding of a cause in a line: none is lost."""
     return [
         tr("{shape} {part}: {text}").format(
-            shape=labels.severity_shape(one.severity), part=one.part, text=finding_text(one, units)
+            shape=labels.severity_shape(one.severity),
+            part=finding_place(one),
+            text=finding_text(one, units),
         )
         for one in cause.findings
     ]

@@ -150,6 +150,25 @@ def test_upkeep_exports_register_calendar_and_walk_sheet(school, tmp_path):
     assert "FP1" in files[2].read_text(encoding="utf-8-sig")
 
 
+def test_actions_are_listed_and_a_late_one_ends_with_1(school, tmp_path, capsys):
+    assert run(["actions", str(school), "--on", "2026-11-01"]) == 0
+    assert "has no action" in capsys.readouterr().out
+    deed = (
+        '\n[[action]]\nid = "A1"\nrule = "plug-overdue"\npart = "FP1"\ndecision = "do"\n'
+        'text = "renew it"\nowner = "Stores"\ndue = 2026-12-01\n'
+    )
+    file, table, days = (tmp_path / name for name in ("late.toml", "a.csv", "a.ics"))
+    file.write_text(school.read_text(encoding="utf-8") + deed, encoding="utf-8")
+    words = ["actions", str(file), "--csv", str(table), "--ics", str(days), "--on"]
+    assert run([*words, "2026-11-01"]) == 0
+    assert run([*words, "2026-12-02"]) == 1
+    shown = capsys.readouterr().out
+    assert "A1  due soon: FP1, " in shown
+    assert "Who: Stores; due, or until: 2026-12-01" in shown
+    assert "A1,do,plug-overdue,FP1,renew it,Stores,2026-12-01" in table.read_text("utf-8-sig")
+    assert "DTSTART;VALUE=DATE:20261201" in days.read_text(encoding="utf-8")
+
+
 def test_compare_lists_what_changed(school, tmp_path, capsys):
     other = edited(school, tmp_path, 'pressure = "8 bar(g)"', 'pressure = "7 bar(g)"')
     assert run(["compare", str(school), str(school)]) == 0

@@ -272,6 +272,7 @@ reason = "nothing burns there"
 by = "Safety department"
 until = 2027-06-30
 accepted = { outcome = "passes the limit", use = 0.71, rupture_after = "38 min" }
+severity = "danger"
 """
 
 

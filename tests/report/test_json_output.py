@@ -87,7 +87,7 @@ def test_findings_carry_text_cure_source_and_numbers():
     found = document()["findings"][0]
     assert set(found) == {
         "rule", "severity", "part", "section", "class", "text", "cure", "source", "numbers",
-        "accepted", "lapsed",
+        "accepted", "open_actions", "lapsed",
     }  # fmt: skip
     assert (found["section"], found["class"]) == ("L1+R1", "stated")
     assert "R1" in found["text"]
@@ -177,7 +177,7 @@ def test_what_is_offered_and_what_was_decided_is_listed():
             "id": "A2", "rule": "fire-outcome", "part": "R1", "section": "L1+R1",
             "class": "beside", "decision": "accept", "text": None, "owner": None, "due": None,
             "done": None, "evidence": None, "reason": "nothing burns there", "by": "Safety",
-            "until": "2027-06-30",
+            "until": "2027-06-30", "severity": None,
             "accepted": {"outcome": "passes the limit", "use": 0.71, "rupture_s": 2280.0},
         }
     ]  # fmt: skip

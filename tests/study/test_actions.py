@@ -206,3 +206,17 @@ def test_an_assessment_takes_out_exactly_the_accepted_finding_until_its_day():
 
 def fires_findings(answer: Assessment) -> list[Finding]:
     return [finding for finding in answer.findings if finding.rule == "fire-outcome"]
+
+
+def test_a_finding_about_no_fire_lapses_when_it_is_graver_than_what_was_accepted():
+    """A wall that wears away is a note first; accepting that accepts no danger later."""
+    action = Action(
+        id="A3", rule="wall-wears-away", part="R1", decision="accept", reason="renewed in 2028",
+        by="Safety", until=UNTIL, severity="note",
+    )  # fmt: skip
+    finding = FindingFacts("wall-wears-away", "R1", severity="note")
+    assert lapse(finding, action) == ""
+    for severity in ("warning", "danger", None):
+        assert lapse(replace(finding, severity=severity), action) == "severity"
+    milder = replace(action, severity="danger")
+    assert lapse(finding, milder) == ""

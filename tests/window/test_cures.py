@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from airrisk.window.cures_view import CURES, CuresView
+from airrisk.window.facts.decisions import DecisionDialog
 from airrisk.window.frame import Frame
 from tests.study.cure_plants import PLANTS
 
@@ -54,6 +56,39 @@ def test_a_plan_is_applied_as_one_edit_that_can_be_undone(
     assert document.text == before
     assert cures.is_current
     assert cures.apply.isEnabled()
+
+
+def test_a_key_on_a_cause_makes_an_action_that_the_cause_then_shows(
+    cures: CuresView,
+    frame: Frame,
+    qtbot: QtBot,
+    answered: Callable[[Frame], None],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    document = frame.session.document
+    assert document is not None
+    before, words = document.text, []
+
+    def filled(form: DecisionDialog) -> int:
+        assert form.day.text() == ""  # a date is a person's, until the proposal is taken
+        words.append(form.text.text())
+        form.who.setText("Stores")
+        form.proposal.click()
+        form.save()
+        return 1
+
+    monkeypatch.setattr(DecisionDialog, "exec", filled)
+    card = cures.causes.cards[0]
+    card.setFocus()
+    qtbot.keyClick(card, Qt.Key.Key_A)
+    assert words == ["Renew plug FP1, so that it is clean and in date."]
+    assert words[0] in document.text
+    answered(frame)
+    assert cures.is_current  # what is to be done moves no answer: the next action needs no search
+    assert "is open: Stores, due " in cures.causes.cards[0].card.text
+    assert "Cheapest proven cure" in frame.work.line.text.text()
+    document.undo()
+    assert document.text == before
 
 
 def test_a_file_open_for_viewing_takes_no_plan(cures: CuresView, frame: Frame) -> None:

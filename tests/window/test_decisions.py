@@ -81,5 +81,25 @@ def test_a_finding_may_stay_only_with_reason_name_and_day(
     assert 'decision = "accept"' in document.text
 
 
+def test_the_button_of_a_finding_asks_about_that_finding(
+    qtbot: QtBot, no_bores: None, one_vessel: Frame, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+    strip = one_vessel.work.strip
+
+    def seen(form: DecisionDialog) -> int:
+        assert form.chosen is strip._findings[-1]
+        assert form.day.text() == ""
+        form.decision.setCurrentIndex(1)
+        assert form.proposal.isHidden()  # how long something may stay nobody proposes
+        asked.append(form.told.text())
+        return 0
+
+    monkeypatch.setattr(DecisionDialog, "exec", seen)
+    card = strip.findings.cards[-1]
+    card.deed.click()
+    assert asked == [card.card.text]
+
+
 def test_without_an_answer_there_is_nothing_to_decide(qtbot: QtBot, frame: Frame) -> None:
     assert ask_for_decision(frame.session, frame)

@@ -13,16 +13,19 @@ from PySide6.QtWidgets import (
     QInputDialog,
     QLabel,
     QLineEdit,
+    QPushButton,
     QVBoxLayout,
     QWidget,
 )
 
 from airrisk.editing.actions import Mistakes, with_acceptance, with_done, with_work
 from airrisk.study.actions import facts_of
+from airrisk.study.open_work import proposed_day
 from airrisk.study.records import Finding
 from airrisk.wording import labels
+from airrisk.wording.acceptances import decision_sentences
 from airrisk.wording.findings import finding_cure, finding_place, finding_text, finding_title
-from airrisk.wording.translation import tr
+from airrisk.wording.translation import date_text, tr
 
 if TYPE_CHECKING:
     from airrisk.window.session import Session
@@ -37,15 +40,30 @@ def findings_to_decide(session: Session) -> tuple[Finding, ...]:
     return tuple(session.assessment.findings)
 
 
+def same_finding(one: Finding, other: Finding) -> bool:
+    """Whether two answers of one text mean the same finding, with the same numbers."""
+    return one is other or (facts_of(one), str(one.values)) == (
+        facts_of(other), str(other.values)
+    )  # fmt: skip
+
+
 class DecisionDialog(QDialog):
     """A finding, what is decided, who answers for it and until when; one undoable step."""
 
     def __init__(
-        self, session: Session, findings: tuple[Finding, ...], parent: QWidget | None = None
+        self,
+        session: Session,
+        findings: tuple[Finding, ...],
+        parent: QWidget | None = None,
+        *,
+        about: Finding | None = None,
+        words: str = "",
     ) -> None:
+        """``about`` is the finding to begin with, ``words`` what is to be done about it."""
         super().__init__(parent)
         self._session = session
         self._findings = findings
+        self._begun = about, words
         self.setWindowTitle(tr("Decide about a finding"))
         self.setMinimumWidth(520)
         self.finding = QComboBox()
@@ -65,6 +83,10 @@ class DecisionDialog(QDialog):
         self.day = QLineEdit()
         self.day.setPlaceholderText(tr("year-month-day"))
         self.text_label, self.who_label, self.day_label = QLabel(), QLabel(), QLabel()
+        self.known = QLabel()  # what is decided about it already
+        self.known.setWordWrap(True)
+        self.proposal = QPushButton()
+        self.proposal.clicked.connect(self._take_proposal)
         self.error = QLabel()
         self.error.setProperty("tone", "danger")
         self.error.setWordWrap(True)
@@ -76,6 +98,7 @@ class DecisionDialog(QDialog):
         ):  # fmt: skip
             label.setBuddy(field)
             form.addRow(label, field)
+        form.addRow("", self.proposal)
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
         )
@@ -83,6 +106,7 @@ class DecisionDialog(QDialog):
         self.buttons.rejected.connect(self.reject)
         layout = QVBoxLayout(self)
         layout.addWidget(self.told)
+        layout.addWidget(self.known)
         layout.addLayout(form)
         layout.addWidget(self.error)
         layout.addWidget(self.buttons)
@@ -94,10 +118,12 @@ class DecisionDialog(QDialog):
         self.text.setFocus()
 
     def _choose_first(self) -> None:
-        """The first finding about what is chosen in the window."""
+        """The finding that was asked for, or the first about what is chosen in the window."""
+        about = self._begun[0]
         chosen = (self._session.chosen or "").casefold()
         for index, one in enumerate(self._findings):
-            if chosen and one.part.casefold() == chosen:
+            here = chosen and one.part.casefold() == chosen
+            if same_finding(one, about) if about is not None else here:
                 self.finding.setCurrentIndex(index)
                 return
 
@@ -108,15 +134,46 @@ class DecisionDialog(QDialog):
 
     def _show_finding(self) -> None:
         self.told.setText(finding_text(self.chosen, self._session.units))
-        cure = finding_cure(self.chosen, self._session.units)
+        answer = self._session.assessment
+        known = () if answer is None else decision_sentences(self.chosen, answer)
+        self.known.setText(" ".join(known))
+        self.known.setVisible(bool(known))
+        severity = self.chosen.severity
+        self.proposal.setText(
+            tr("Take the &proposal for this severity, {severity}: {day}").format(
+                severity=labels.severity(severity), day=date_text(self._proposed())
+            )
+        )
+        self.proposal.setToolTip(
+            tr("A usual time, by judgement. It does not say that waiting so long is safe.")
+        )
         if not self.text.isModified() and self.decision.currentData() == DO:
-            self.text.setText(cure)
+            self.text.setText(self._words())
+
+    def _words(self) -> str:
+        """What is to be done, as a proposal."""
+        about, words = self._begun
+        if words and about is not None and same_finding(self.chosen, about):
+            return words
+        return finding_cure(self.chosen, self._session.units)
+
+    def _proposed(self) -> dt.date:
+        answer = self._session.assessment
+        today = dt.date.today()
+        return proposed_day(
+            self.chosen.severity, today if answer is None else max(today, answer.on)
+        )
+
+    def _take_proposal(self) -> None:
+        self.day.setText(self._proposed().isoformat())
+        self.day.setFocus()
 
     def _show_decision(self) -> None:
         accepts = self.decision.currentData() == ACCEPT
         self.text_label.setText(tr("&Why it may stay") if accepts else tr("&What is to be done"))
         self.who_label.setText(tr("&Accepted by") if accepts else tr("W&ho sees to it"))
         self.day_label.setText(tr("&Lapses on") if accepts else tr("D&ue on"))
+        self.proposal.setVisible(not accepts)  # how long something may stay nobody can propose
         if accepts and not self.text.isModified():
             self.text.clear()
         for label, field in (
@@ -150,8 +207,10 @@ class DecisionDialog(QDialog):
         self.error.show()
 
 
-def ask_for_decision(session: Session, parent: QWidget) -> str:
-    """Open the form; what stands in its way, empty: nothing."""
+def ask_for_decision(
+    session: Session, parent: QWidget, about: Finding | None = None, words: str = ""
+) -> str:
+    """Open the form, about one finding or any; what stands in its way, empty: nothing."""
     document = session.document
     if document is None:
         return tr("Open or start a file first.")
@@ -160,7 +219,9 @@ def ask_for_decision(session: Session, parent: QWidget) -> str:
     findings = findings_to_decide(session)
     if not findings:
         return tr("There is no finding of this text yet: wait for the answer.")
-    dialog = DecisionDialog(session, findings, parent)
+    if about is not None and not any(same_finding(one, about) for one in findings):
+        return tr("This finding is older than the last change: wait for the answer.")
+    dialog = DecisionDialog(session, findings, parent, about=about, words=words)
     dialog.exec()
     dialog.deleteLater()
     return ""

@@ -32,6 +32,7 @@ class FactsPanel(QWidget):
     """Fields, numbers and findings of the chosen part."""
 
     source_asked = Signal(object)
+    decision_asked = Signal(object)  # finding
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -78,6 +79,7 @@ class FactsPanel(QWidget):
         layout.addWidget(self.summary)
         layout.addWidget(self.tabs, 1)
         self.findings.chosen.connect(self._finding_clicked)
+        self.findings.acted.connect(self._decide)
         session.chosen_changed.connect(self._other_part)
         session.document_changed.connect(self.refresh)
         session.answer_changed.connect(self.refresh)
@@ -137,9 +139,20 @@ class FactsPanel(QWidget):
         seen = self.inspections.count
         self.tabs.setTabText(3, tr("Upkeep ({n})").format(n=seen) if seen else tr("Upkeep"))
 
-    def _finding_clicked(self, key: str) -> None:
+    def _mine(self, key: str) -> Finding | None:
+        """The finding about what is chosen that a card shows."""
         assessment = self._session.assessment
-        if assessment is not None and key.isdigit():
-            mine = [f for f in worst_first(assessment.findings) if f.part == self._session.chosen]
-            if int(key) < len(mine):
-                self.source_asked.emit(mine[int(key)])
+        if assessment is None or not key.isdigit():
+            return None
+        mine = [f for f in worst_first(assessment.findings) if f.part == self._session.chosen]
+        return mine[int(key)] if int(key) < len(mine) else None
+
+    def _finding_clicked(self, key: str) -> None:
+        finding = self._mine(key)
+        if finding is not None:
+            self.source_asked.emit(finding)
+
+    def _decide(self, key: str) -> None:
+        finding = self._mine(key)
+        if finding is not None:
+            self.decision_asked.emit(finding)
