@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -30,6 +32,8 @@ from airrisk.wording.translation import tr
 if TYPE_CHECKING:
     from airrisk.installation.model import FireSource, Installation
     from airrisk.study.fire_map_records import FireMap
+    from airrisk.study.keep_clear_table import ClearRow
+    from airrisk.study.plug_sides import SidesOfVessel
     from airrisk.wording.units import Units
 
 WIDTH = 500.0  # points, of the picture
@@ -52,7 +56,16 @@ WIDTH = 500.0  # points, of the picture
     "--quick", is_flag=True,
     help="Leave out the check of the borders by all runs; the answer says so.",
 )  # fmt: skip
+@option("--sides", is_flag=True, help="Also tell which side of each vessel a plug should face.")
+@option(
+    "--distances", is_flag=True,
+    help="Also tell how far pools of that fuel must stay from each vessel, by direction.",
+)  # fmt: skip
 @option("--csv", type=click.Path(path_type=Path), help="Write a row for each position as CSV.")
+@option(
+    "--sides-csv", type=click.Path(path_type=Path),
+    help="Write a row for each vessel and place of a plug as CSV.",
+)  # fmt: skip
 @option("--svg", type=click.Path(path_type=Path), help="Write the picture as SVG.")
 @option("--png", type=click.Path(path_type=Path), help="Write the picture as PNG.")
 @option("--json", "json_path", metavar="PATH", help="Write the map as JSON; - for the screen.")
@@ -66,7 +79,10 @@ def fire_map(  # noqa: PLR0913  # click hands over every option
     volume: str | None,
     positions: int,
     quick: bool,
+    sides: bool,
+    distances: bool,
     csv: Path | None,
+    sides_csv: Path | None,
     svg: Path | None,
     png: Path | None,
     json_path: str | None,
@@ -83,28 +99,92 @@ def fire_map(  # noqa: PLR0913  # click hands over every option
     assessed.
     """
     files = {"--csv": csv, "--svg": svg, "--png": png}
-    check_outputs({**files, "--json": json_path}, (file,), screen=("--json",))
+    written = {**files, "--sides-csv": sides_csv}
+    check_outputs({**written, "--json": json_path}, (file,), screen=("--json",))
     installation, data = read_installation(file)
     pool = pool_of(installation, source, fuel, diameter, volume)
+    if distances and pool.fuel is None:
+        raise click.UsageError(tr("--distances needs a pool of fuel, not goods"))
     seen = _drawn(file, installation, pool, on, positions, not quick)
+    day = date_of(on, installation)
+    beside = _beside(installation, pool, day, sides or sides_csv is not None, distances)
     from airrisk.report.content import units_for
 
     shown = units_for(installation, units)
     _write(seen, installation, shown, files)
+    if sides_csv:
+        from airrisk.report.clear_data import sides_csv as as_csv
+
+        write_output(sides_csv, as_csv(beside.sides).encode("utf-8-sig"))
     if json_path:
         from airrisk.report.fire_map_data import fire_map_json
 
-        text = fire_map_json(seen, installation.title, hashlib.sha256(data).hexdigest())
+        digest = hashlib.sha256(data).hexdigest()
+        text = fire_map_json(seen, installation.title, digest, beside.sides, beside.clear)
         if json_path == SCREEN:
             say_json(text)
         else:
             write_output(Path(json_path), text.encode("utf-8"))
     if json_path != SCREEN:
         _print(seen, shown)
-        for path in (csv, svg, png, json_path):
+        _print_beside(beside, shown)
+        for path in (*written.values(), json_path):
             if path:
                 say(tr("wrote {path}").format(path=path))
     return _exit_code(seen)
+
+
+@dataclass(frozen=True)
+class _Beside:
+    """What else is asked of a pool."""
+
+    sides: tuple[SidesOfVessel, ...] = ()
+    clear: tuple[ClearRow, ...] = ()
+
+
+def _beside(
+    installation: Installation, pool: FireSource, day: dt.date, sides: bool, distances: bool
+) -> _Beside:
+    """Which side a plug should face and how far pools must stay, as far as that is asked."""
+    if not sides and not distances:
+        return _Beside()
+    from airrisk.study.keep_clear_table import keep_clear_table
+    from airrisk.study.plug_sides import plug_sides
+
+    with watched() as progress, stop_on_interrupt() as should_stop:
+        given: dict[str, Any] = {"progress": progress, "should_stop": should_stop}
+        return _Beside(
+            plug_sides(installation, pool, day, **given) if sides else (),
+            keep_clear_table(installation, [pool.fuel or ""], day, **given) if distances else (),
+        )
+
+
+def _print_beside(beside: _Beside, units: Units) -> None:
+    from airrisk.wording.plug_side_texts import (
+        clear_cautions,
+        clear_rows,
+        distances_sentence,
+        side_rows,
+        sides_cautions,
+        sides_sentences,
+    )
+
+    if beside.sides:
+        say()
+        for one in beside.sides:
+            say(" ".join(sides_sentences(one, units)))
+        rows = side_rows(beside.sides)
+        if len(rows) > 1:
+            say()
+            print_columns(rows)
+        for sentence in sides_cautions(beside.sides, units):
+            say(sentence)
+    if beside.clear:
+        say()
+        say(distances_sentence(units))
+        print_columns(clear_rows(beside.clear, units))
+        for sentence in clear_cautions(beside.clear):
+            say(sentence)
 
 
 def _exit_code(seen: FireMap) -> int:

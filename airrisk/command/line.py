@@ -178,7 +178,8 @@ def report(  # noqa: PLR0913  # click hands over every option
         answer = planned(installation, data, on)
     else:
         answer = assessed_with(installation, data, on, bores=True)
-    more = [*_asked_chapters(installation, sources, samples, on, units), *more]
+    if pdf or html:
+        more = [*_asked_chapters(installation, sources, samples, on, units), *more]
     if pdf:
         from airrisk.report.pdf import report_pdf
 
@@ -209,7 +210,7 @@ def _asked_chapters(
         from airrisk.command.what_if import what_if_chapter
 
         found.append(what_if_chapter(installation, day, samples, units))
-    if sources:
+    if sources or installation.choices.keep_clear_of is not None:
         from airrisk.command.report_maps import maps_chapter
 
         found.append(maps_chapter(installation, sources, day, units))

@@ -62,12 +62,16 @@ def maps_asked_for(installation: Installation, names: tuple[str, ...]) -> list[F
 def maps_chapter(
     installation: Installation, sources: list[FireSource], day: dt.date, units: str
 ) -> Any:
-    """The chapter with the maps of some sources and the distances of their fuels."""
+    """The chapter with the maps of some sources, and the distances of their and the file's fuels.
+
+    With a map goes which side of each vessel a plug should face.
+    """
     from airrisk.report.content import units_for
     from airrisk.report.fire_map_section import fire_maps_section
     from airrisk.study.fire_map import MapWatcher, fire_map
     from airrisk.study.fire_map_grid import FireMapError
     from airrisk.study.keep_clear_table import keep_clear_table
+    from airrisk.study.plug_sides import plug_sides
     from airrisk.wording.fire_map_texts import stage_text
 
     with watched() as progress, stop_on_interrupt() as should_stop:
@@ -81,9 +85,20 @@ def maps_chapter(
             maps = [fire_map(installation, one, day, watcher=watcher) for one in sources]
         except FireMapError as error:
             raise InputRefused(f"--map: {tr(told_of(error))}") from None
-        pools = [*sources, *installation.fire_sources]
-        fuels = dict.fromkeys(one.fuel for one in pools if one.kind == "pool" and one.fuel)
         rows = keep_clear_table(
-            installation, list(fuels), day, progress=progress, should_stop=should_stop
-        )
-    return fire_maps_section(maps, rows, installation, units_for(installation, units))
+            installation, fuels_of(installation, sources), day,
+            progress=progress, should_stop=should_stop,
+        )  # fmt: skip
+        sides = [
+            plug_sides(installation, one, day, progress=progress, should_stop=should_stop)
+            for one in sources
+        ]
+    return fire_maps_section(maps, rows, installation, units_for(installation, units), sides)
+
+
+def fuels_of(installation: Installation, sources: list[FireSource]) -> list[str]:
+    """The fuels whose distances are told: of the pools asked for and those of the file."""
+    named = installation.choices.keep_clear_of
+    pools = [*sources, *installation.fire_sources]
+    fuels = [one.fuel for one in pools if one.kind == "pool" and one.fuel]
+    return list(dict.fromkeys([*([] if named is None else [named]), *fuels]))

@@ -16,7 +16,7 @@ from typing import get_args
 from airrisk.installation import model
 from airrisk.installation.field_spec import FieldSpec
 from airrisk.messages import Codes, said
-from airrisk.physics import fires, jet_fires, room_fires
+from airrisk.physics import fires, jet_fires, pool_fires, room_fires
 from airrisk.physics.metal import CARBON_BASES
 from airrisk.physics.shells import BURST_FORMULAS, HEADS
 from airrisk.verdict.rule import OUTCOMES
@@ -189,6 +189,13 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
             "choice",
             "none, local law",
             choices=get_args(model.ExaminationRules),
+            since=2,
+        ),
+        FieldSpec(
+            "keep_clear_of",
+            "keep_clear_of",
+            "choice",
+            choices=tuple(pool_fires.fuels()),
             since=2,
         ),
     ),

@@ -91,6 +91,7 @@ class Choices:
     flame_radiation_factor: float = 2.0
     beside_flux: float = 50e3  # W/m2 onto the surface, from an assumed fire beside a part
     examination_rules: ExaminationRules = "none, local law"
+    keep_clear_of: str | None = None  # fuel whose distances the report tells
     given: frozenset[str] = NO_KEYS
 
 

@@ -6,13 +6,17 @@ import csv
 import io
 import json
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from airrisk import __version__
+from airrisk.report.clear_data import clear_dict, sides_dict
 from airrisk.study.fire_map_records import CLASSES, DOUBTFUL, GROUNDS, FireMap
+from airrisk.study.keep_clear_table import ClearRow
+from airrisk.study.plug_sides import SidesOfVessel
 from airrisk.study.records import FORMAT
 from airrisk.study.upkeep import safe_cell
 
@@ -58,7 +62,13 @@ def fire_map_dict(seen: FireMap) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def fire_map_json(seen: FireMap, title: str, digest: str) -> str:
+def fire_map_json(
+    seen: FireMap,
+    title: str,
+    digest: str,
+    sides: Sequence[SidesOfVessel] = (),
+    clear: Sequence[ClearRow] = (),
+) -> str:
     """A map as a JSON document, ending in a line end.
 
     Parameters
@@ -67,6 +77,8 @@ def fire_map_json(seen: FireMap, title: str, digest: str) -> str:
         The map.
     title, digest
         Of the system file: its title and the hash of its bytes.
+    sides, clear
+        Which side a plug should face and how far pools must stay; left out where not asked.
     """
     document = {
         "format": FORMAT,
@@ -75,6 +87,10 @@ def fire_map_json(seen: FireMap, title: str, digest: str) -> str:
         "inputs_sha256": digest,
         "fire_map": fire_map_dict(seen),
     }
+    if sides:
+        document["plug_sides"] = sides_dict(sides)
+    if clear:
+        document["keep_clear"] = clear_dict(clear)
     lines = [
         f"{json.dumps(key)}: {json.dumps(value, ensure_ascii=False, allow_nan=False)}"
         for key, value in document.items()

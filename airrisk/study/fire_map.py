@@ -47,6 +47,7 @@ from airrisk.study.fire_map_records import (
 from airrisk.study.fire_map_sections import SAFE_BY_FAR, Asking, Found, Reached, all_runs, few_runs
 from airrisk.study.fire_map_sheet import Sheet
 from airrisk.study.fire_runs import FireStudy
+from airrisk.study.pool_beside_vessel import with_parts
 from airrisk.study.room_layers import HOT, room_layer
 from airrisk.study.side_by_side import side_by_side
 from airrisk.study.slices import Slicer
@@ -232,14 +233,8 @@ class _Mapper:
         """
         known = self.held.get(sections)
         if known is None:
-            whole = self.installation
-            inside = {name for n in sections for name in self.reached[n].section.holders}
-            lines = tuple(line for line in whole.lines if line.id in inside)
-            ends = {end.casefold() for line in lines for end in (line.from_, line.to)}
-            vessels = tuple(
-                one for one in whole.vessels if one.id in inside or one.id.casefold() in ends
-            )
-            known = replace(whole, vessels=vessels, lines=lines)
+            inside = [name for n in sections for name in self.reached[n].section.holders]
+            known = with_parts(self.installation, inside)
             self.held[sections] = known
         return known
 

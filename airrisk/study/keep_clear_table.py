@@ -1,8 +1,10 @@
-"""From which distance pools of some sizes are survived, with the plugs of a vessel and without.
+"""From which distance pools of some sizes are survived, by direction, with the plugs and without.
 
-Each vessel is heated alone, in still air and without the walls of the file, from the side on which
-it shows most of itself. A larger pool is never survived from nearer than a smaller one, nor a
-vessel without plugs from nearer than with them: what is known of the one bounds the other.
+A pool is moved away from a vessel in each of eight directions and heats it behind the walls of the
+file; less heat is taken to be no worse. Its plugs get their heat from its wall only: a distance
+that hangs on flames which meet a plug would be lost to wind or to a smaller fire. At each distance
+found, the worst runs are made again with all of its section in the heat; where one is not safe, the
+distance grows until they are.
 """
 
 from __future__ import annotations
@@ -10,54 +12,54 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from airrisk.fire.stopping import Cancelled
-from airrisk.installation.model import FireSource, Installation, Vessel
-from airrisk.installation.sections import Section, section_of, shut_in
-from airrisk.study.envelope import corners, envelope, run_corners
-from airrisk.study.exposures import Exposure
+from airrisk.installation.model import Installation, Vessel
+from airrisk.messages import told_of
 from airrisk.study.fire_map_grid import pool_to_move
-from airrisk.study.fire_map_reach import Harmless, PoolHeat
-from airrisk.study.fire_runs import Corner, FireStudy
+from airrisk.study.fire_runs import Corner
 from airrisk.study.keep_clear import FARTHEST, STEP
-from airrisk.study.outlines import touching
+from airrisk.study.pool_beside_vessel import Plant, PoolBesideVessel
 from airrisk.study.side_by_side import side_by_side
-from airrisk.study.slices import FireSlice, Slicer
-from airrisk.study.standing_fires import source_fire
-from airrisk.verdict.rule import is_safe
 
 DIAMETERS = (0.5, 1.0, 2.0, 4.0)  # m
-NO_PLUGS = "left out"
+# rad from the plan's x axis: y (north) first, then clockwise
+DIRECTIONS = tuple(math.radians(90.0 - 45.0 * k) for k in range(8))
 MOST_STEPS = round(FARTHEST / STEP)
 NEVER = MOST_STEPS + 1
+Distances = tuple[float | None, ...]
+Holds = Callable[[int], bool]
 
 
 @dataclass(frozen=True)
 class ClearRow:
-    """One vessel and one fuel: by the diameter of the pool the least distance, m, edge to shell.
+    """One vessel and one fuel: by the diameter of the pool the least distances, m, edge to shell.
 
-    0: survived beside the pool, not over it; None: not even at ``FARTHEST``.
+    In each of ``DIRECTIONS``; 0: survived beside the pool, not over it; None: not even at
+    ``FARTHEST``.
     """
 
     vessel: str
     fuel: str
-    with_plugs_m: Mapping[float, float | None]
-    without_plugs_m: Mapping[float, float | None]
+    with_plugs_m: Mapping[float, Distances]
+    without_plugs_m: Mapping[float, Distances]
     has_plugs: bool  # that its air can reach
     failed: str = ""  # why nothing is known; empty: it is
+    # diameter, number of the direction and whether with plugs, where another part of its section
+    # needs more than the vessel
+    others_decide: frozenset[tuple[float, int, bool]] = frozenset()
+    runs: int = 0
 
 
-@dataclass(frozen=True)
-class _Asking:
-    """What the distances of one vessel are asked with."""
+@dataclass
+class _Found:
+    """What is found of one vessel and fuel, by diameter."""
 
-    installation: Installation
-    slicer: Slicer
-    section: Section
-    vessel: Vessel
-    should_stop: Callable[[], bool] | None
-    hard: list[Corner]  # runs that were unsafe before, asked first
+    without: dict[float, Distances] = field(default_factory=dict)
+    fitted: dict[float, Distances] = field(default_factory=dict)
+    others: set[tuple[float, int, bool]] = field(default_factory=set)
+    runs: int = 0
 
 
 def keep_clear_table(
@@ -80,7 +82,7 @@ def keep_clear_table(
     on
         Date that decides which devices are credited.
     diameters
-        Of the pools [m], rising.
+        Of the pools [m].
     progress
         Called with the share done and the vessel.
     should_stop
@@ -91,122 +93,131 @@ def keep_clear_table(
     Cancelled
         ``should_stop`` said so.
     """
-    bare = replace(installation, walls=())
-    slicer = Slicer(bare, on)
-    sections = shut_in(bare)
-    wanted = [(one, fuel) for one in bare.vessels if one.at is not None for fuel in fuels]
+    fitted = Plant.of(installation, on, should_stop)
+    bare = Plant.of(replace(installation, plugs=()), on, should_stop)
+    wanted = [(one, fuel) for one in installation.vessels if one.at is not None for fuel in fuels]
     done = 0
 
     def row(asked: tuple[Vessel, str]) -> ClearRow:
         nonlocal done
         vessel, fuel = asked
-        section = section_of(sections, vessel.id)
-        asking = _Asking(bare, slicer, section, vessel, should_stop, [])
+        has_plugs = False
         try:
-            found = _row(asking, fuel, diameters)
+            plugs = PoolBesideVessel(fitted, vessel, pool_to_move(fuel, 1.0)).section.plugs
+            has_plugs = bool(plugs)
+            found = _distances(fitted if has_plugs else None, bare, vessel, fuel, diameters)
+            answer = ClearRow(
+                vessel.id, fuel, found.fitted, found.without, has_plugs, "",
+                frozenset(found.others), found.runs,
+            )  # fmt: skip
         except Cancelled:
             raise
         except Exception as error:  # told in its place, never a distance
-            found = ClearRow(vessel.id, fuel, {}, {}, bool(section.plugs), str(error))
+            answer = ClearRow(
+                vessel.id, fuel, {}, {}, has_plugs, told_of(error) or type(error).__name__
+            )
         done += 1
         if progress is not None:
             progress(done / len(wanted), vessel.id)
-        return found
+        return answer
 
     return tuple(side_by_side(row, wanted))
 
 
-def _row(asking: _Asking, fuel: str, diameters: Sequence[float]) -> ClearRow:
-    has_plugs = bool(asking.section.plugs)
-    without: dict[float, float | None] = {}
-    fitted: dict[float, float | None] = {}
-    most_without = most_with = NEVER
+def _distances(
+    fitted: Plant | None, bare: Plant, vessel: Vessel, fuel: str, diameters: Sequence[float]
+) -> _Found:
+    """Of one vessel; ``fitted`` is None where no plug is."""
+    found = _Found()
+    known: dict[bool, list[int]] = {one: [NEVER] * len(DIRECTIONS) for one in (False, True)}
+    hard: dict[bool, list[Corner]] = {False: [], True: []}
     for diameter in sorted(diameters, reverse=True):
         source = pool_to_move(fuel, diameter)
-        most_without = _least(_holding(asking, source, plugs=False), most_without)
-        if has_plugs:
-            most_with = _least(_holding(asking, source, plugs=True), min(most_with, most_without))
-        else:
-            most_with = most_without
-        without[diameter], fitted[diameter] = _metres(most_without), _metres(most_with)
-    return ClearRow(asking.vessel.id, fuel, fitted, without, has_plugs)
+        for plugs, plant in ((False, bare), (True, fitted)):
+            if plant is None:
+                found.fitted[diameter] = found.without[diameter]
+                continue
+            beside = PoolBesideVessel(plant, vessel, source, by_wall=True, hard=hard[plugs])
+            most = known[plugs]  # what a larger pool needs, and with plugs what none need
+            if plugs:
+                most = [
+                    min(one, bare_one) for one, bare_one in zip(most, known[False], strict=True)
+                ]
+            steps: list[int] = []
+            for angle, far in zip(DIRECTIONS, most, strict=True):
+                steps.append(_least(_holding(beside, angle), far, max(steps, default=None)))
+            known[plugs] = steps
+            grown = [_with_others(beside, *one) for one in zip(DIRECTIONS, steps, strict=True)]
+            found.others |= {(diameter, k, plugs) for k, own in enumerate(steps) if grown[k] > own}
+            told = found.fitted if plugs else found.without
+            told[diameter] = tuple(map(_metres, grown))
+            found.runs += beside.runs
+    return found
+
+
+def reach_without_plugs(beside: PoolBesideVessel) -> float:
+    """How far from the middle of a vessel a pool may stand and be dangerous to it, m.
+
+    The farthest of all directions; ``beside`` counts no plugs.
+    """
+    steps: list[int] = []
+    for angle in DIRECTIONS:
+        steps.append(_least(_holding(beside, angle), NEVER, max(steps, default=None)))
+    at = beside.vessel.at or (0.0, 0.0)
+    return max(
+        math.dist(beside.place(angle, min(own, MOST_STEPS) * STEP), at)
+        for angle, own in zip(DIRECTIONS, steps, strict=True)
+    )
+
+
+def _holding(beside: PoolBesideVessel, angle: float) -> Holds:
+    """Whether the vessel is safe with the pool so many steps away in a direction."""
+    return lambda steps: beside.safe(beside.place(angle, steps * STEP))
+
+
+def _with_others(beside: PoolBesideVessel, angle: float, steps: int) -> int:
+    """The distance from which the rest of its section holds too, as far as was asked outwards."""
+
+    def holds(asked: int) -> bool:
+        return beside.others_hold(beside.place(angle, asked * STEP))
+
+    fails, tried, more = -1, steps, 1
+    while tried < NEVER and not holds(tried):
+        fails, tried, more = tried, tried + more, 2 * more
+    return NEVER if tried >= NEVER else tried if fails < 0 else _halved(holds, fails, tried)
 
 
 def _metres(steps: int) -> float | None:
     return None if steps >= NEVER else steps * STEP
 
 
-def _least(holds: Callable[[int], bool], known: int) -> int:
-    """The least step that holds, where ``known`` and all beyond it do (``NEVER``: nobody knows)."""
+def _least(holds: Holds, known: int, guess: int | None = None) -> int:
+    """The least step that holds, where ``known`` and all beyond it do (``NEVER``: nobody knows).
+
+    A ``guess`` that is right saves the search.
+    """
     if holds(0):
         return 0
     fails = 0
+    if guess is not None and 0 < guess < known:
+        if holds(guess):
+            known = guess
+            if guess > 1 and not holds(guess - 1):
+                return guess
+        else:
+            fails = guess
     if known >= NEVER:
-        known = 4
+        known = min(max(4, 2 * fails), MOST_STEPS)
         while not holds(known):
             fails = known
             if known >= MOST_STEPS:
                 return NEVER
             known = min(2 * known, MOST_STEPS)
+    return _halved(holds, fails, known)
+
+
+def _halved(holds: Holds, fails: int, known: int) -> int:
     while known - fails > 1:
         middle = (known + fails) // 2
         fails, known = (fails, middle) if holds(middle) else (middle, known)
     return known
-
-
-def _holding(asking: _Asking, source: FireSource, *, plugs: bool) -> Callable[[int], bool]:
-    """Whether a vessel is safe with a pool so many steps from its shell."""
-    vessel, section = asking.vessel, asking.section
-    at = vessel.at or (0.0, 0.0)
-    turn = (vessel.direction or 0.0) + 0.5 * math.pi  # broadside of a lying one
-    way = (math.cos(turn), math.sin(turn))
-    alone = replace(asking.installation, vessels=(vessel,), lines=())
-    radius = 0.5 * (source.diameter or 0.0)
-    together = touching(vessel, (at[0] + way[0], at[1] + way[1]), radius)
-    heat = PoolHeat.of(alone, source)
-    harmless: list[float] = []
-
-    def study_at(steps: int) -> FireStudy | None:
-        away = together + steps * STEP
-        moved = replace(source, id="pool", at=(at[0] + away * way[0], at[1] + away * way[1]))
-        burning = source_fire(alone, moved)
-        if vessel.id not in burning.struck:
-            return None
-        share = burning.fire.share(vessel.id)
-        only = replace(
-            burning.fire,
-            reaches=(vessel.id,), exposed_share=((vessel.id, share),), plugs_in_fire=(),
-        )  # fmt: skip
-        patches = ((vessel.id, burning.struck[vessel.id]),)
-        cut = asking.slicer.fire(Exposure(only, section, "stated", patches))
-        return FireStudy(cut if plugs else _without_plugs(cut), asking.should_stop)
-
-    def holds(steps: int) -> bool:
-        study = study_at(steps)
-        if study is None:
-            return True
-        if not harmless:
-            flux = Harmless(study).flux
-            harmless.append(heat.distance_of(flux) if flux > 0.0 else math.inf)
-        if radius + steps * STEP >= harmless[0]:
-            return True
-        own = set(corners(study))
-        for corner in tuple(asking.hard):
-            if corner in own and not is_safe(run_corners(study, [corner])[corner].outcome):
-                return False
-        whole = envelope(study)
-        if not whole.safe and whole.isothermal is None and whole.corner not in asking.hard:
-            asking.hard.append(whole.corner)
-        return whole.safe
-
-    return holds
-
-
-def _without_plugs(cut: FireSlice) -> FireSlice:
-    """The same with every plug as if it were none."""
-    plugs = {plug.id for plug in cut.installation.plugs}
-    credits = tuple(
-        replace(one, uncredited=NO_PLUGS, dead=True) if one.device in plugs else one
-        for one in cut.credits
-    )
-    return replace(cut, credits=credits)

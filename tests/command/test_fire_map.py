@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 
 import pytest
 
 from airrisk.command.line import run
+from airrisk.installation.reading import load_bytes
+from airrisk.study import keep_clear_table, plug_sides
 from airrisk.tables import sample_path
 
 JOINERY = str(sample_path("joinery"))
@@ -31,6 +34,43 @@ def test_a_source_of_the_file_is_moved_about(capsys):
     words = ["--source", "thinner", "--positions", "30", "--quick"]
     assert run(["map", JOINERY, *words]) == 0  # 25 L burn too short a time to harm anything
     assert "Thinner" in capsys.readouterr().out
+
+
+def test_sides_of_plugs_and_distances_are_told_and_written(tmp_path, capsys, monkeypatch):
+    whole, _ = load_bytes(sample_path("joinery"))
+    small = replace(whole, vessels=whole.vessels[:1], lines=whole.lines[:1])
+    for module, name, more in (
+        (plug_sides, "plug_sides", {"across": 3}),
+        (keep_clear_table, "keep_clear_table", {"diameters": (0.5,)}),
+    ):
+        asked = getattr(module, name)
+
+        def few(_, *given, asked=asked, more=more, **words):
+            return asked(small, *given, **words, **more)
+
+        monkeypatch.setattr(module, name, few)
+    data, answer = tmp_path / "sides.csv", tmp_path / "a.json"
+    words = ["--sides", "--distances", "--sides-csv", str(data), "--json", str(answer)]
+    assert run(["map", JOINERY, *POOL, *words]) == 1
+    told = capsys.readouterr().out
+    assert "a plug like FP1" in told
+    assert "From the pool's edge to the shell, in m" in told
+    rows = data.read_text(encoding="utf-8-sig").splitlines()
+    assert rows[0].startswith("vessel,fuel,diameter_m,like,place,faces_deg")
+    assert len(rows) == 1 + 9
+    found = json.loads(answer.read_text(encoding="utf-8"))
+    assert found["plug_sides"][0]["sides"][0]["place"] == "top"
+    assert found["keep_clear"][0]["sizes"][0]["diameter_m"] == 0.5
+    assert len(found["keep_clear"][0]["sizes"][0]["with_plugs_m"]) == 8
+
+
+def test_distances_of_goods_are_refused(capsys, tmp_path):
+    text = sample_path("joinery").read_text(encoding="utf-8")
+    goods = '\n[[fire_source]]\nid = "Pile"\nkind = "goods"\ndiameter = "1 m"\n'
+    file = tmp_path / "own.toml"
+    file.write_text(text + goods + 'heat_release = "500 kW"\nat = [5.0, 5.0]\n', encoding="utf-8")
+    assert run(["map", str(file), "--source", "Pile", "--distances"]) == 2
+    assert "--distances needs a pool of fuel" in capsys.readouterr().err
 
 
 def test_json_goes_to_the_screen_alone(capsys):
