@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from airrisk import __version__
+from airrisk.command.assessing import assessed, assessed_with, exit_code
 from airrisk.command.given import (
     EXIT_CLEAR,
     EXIT_FAILED,
@@ -37,7 +38,6 @@ from airrisk.wording import languages
 from airrisk.wording.translation import tr
 
 EXIT_INTERRUPTED = 130
-MANY_PARTS = 10  # with fewer an assessment takes seconds
 
 
 @click.group(
@@ -311,40 +311,8 @@ def upkeep(
     return EXIT_FINDINGS if late else EXIT_CLEAR
 
 
-@commands.command(short_help="List what changed between two versions of a system.")
-@click.argument("before", type=click.Path(path_type=Path))
-@click.argument("after", type=click.Path(path_type=Path))
-@on_option
-@units_option
-def compare(before: Path, after: Path, on: str | None, units: str) -> int:
-    """List what changed in inputs, verdicts and findings from BEFORE to AFTER.
-
-    Exit code 0 when nothing a reader sees has changed, 1 when something has; 2 and 3 as in
-    assess, of either file.
-    """
-    from airrisk.report.compare import compare as changes_between
-
-    pairs = []
-    for file in (before, after):
-        installation, data = read_installation(file)
-        pairs.append((assessed_with(installation, data, on, bores=True), installation))
-    changes = changes_between(pairs[0], pairs[1], units)
-    for change in changes:
-        head = f"{change.kind:8} {change.where}: {change.what}"
-        if change.kind == "finding":
-            say(head)
-            for word, text in ((tr("before"), change.before), (tr("after"), change.after)):
-                say(f"         {word}: {text or tr('none')}")
-        else:
-            say(f"{head}: {change.before or '-'} -> {change.after or '-'}")
-    if not changes:
-        say(tr("Nothing has changed."))
-    if any(exit_code(answer) == EXIT_FAILED for answer, _ in pairs):
-        return EXIT_FAILED
-    return EXIT_FINDINGS if changes else EXIT_CLEAR
-
-
 def _register() -> None:
+    from airrisk.command.comparing import compare
     from airrisk.command.fire_map import fire_map
     from airrisk.command.planning import plan
     from airrisk.command.register import actions
@@ -354,59 +322,7 @@ def _register() -> None:
     commands.add_command(what_if)
     commands.add_command(plan)
     commands.add_command(actions)
-
-
-def assessed(file: Path, on: str | None, *, bores: bool) -> Any:
-    """The assessment of a file on a date."""
-    installation, data = read_installation(file)
-    return assessed_with(installation, data, on, bores=bores)
-
-
-def assessed_with(installation: Any, data: bytes, on: str | None, *, bores: bool) -> Any:
-    """The assessment of a checked installation, with progress when a person watches."""
-    from airrisk.command.stopping import stop_on_interrupt
-    from airrisk.command.watching import watched
-    from airrisk.study.assessment import Watcher
-    from airrisk.study.assessment import assess as assess_installation
-
-    day = date_of(on, installation)
-    _announce(installation, day, bores)
-    with watched() as progress, stop_on_interrupt() as should_stop:
-        return assess_installation(
-            installation,
-            day,
-            source=data,
-            bores=bores,
-            watcher=Watcher(progress, should_stop),
-        )
-
-
-def _announce(installation: Any, day: dt.date, bores: bool) -> None:
-    """Say how long it will take, when that is long; what is wrong is told by the answer itself."""
-    if len(installation.holders()) < MANY_PARTS:
-        return
-    from airrisk.study.workload import workload
-    from airrisk.wording.workload import workload_sentence
-
-    try:
-        text = workload_sentence(workload(installation, day, bores))
-    except Exception:
-        return
-    if text:
-        complain(tr("{text} Ctrl+C ends it, nothing is written then.").format(text=text))
-
-
-def exit_code(answer: Any) -> int:
-    """Exit code of an assessment; what was not assessed outranks findings."""
-    if (
-        not answer.parts
-        or answer.failures
-        or any(fire.worst_outcome == "not converged" for fire in answer.fires)
-    ):
-        return EXIT_FAILED
-    if any(finding.severity != "note" and finding.counts for finding in answer.findings):
-        return EXIT_FINDINGS
-    return EXIT_CLEAR
+    commands.add_command(compare)
 
 
 def run(words: list[str]) -> int:

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from airrisk.installation.model import Installation
+from airrisk.report.compare_inputs import file_entries, told_change
 from airrisk.report.content import units_for
 from airrisk.study.records import Assessment, Finding
 from airrisk.wording import labels
 from airrisk.wording.findings import finding_text, finding_title
 from airrisk.wording.margins import surety_text
 from airrisk.wording.matrix import class_heads, matrix_rows
-from airrisk.wording.origin import input_tables
 from airrisk.wording.sentences import margin_text, outcome_text
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, quantity_text, time_text
@@ -32,12 +32,26 @@ class Change:
     after: str
 
 
-def _inputs(installation: Installation, units: Units) -> dict[tuple[str, str], str]:
-    return {
-        (table.id or labels.part_kind(table.kind), row.label): row.value
-        for table in input_tables(installation, units)
-        for row in table.rows
-    }
+def input_changes(before: Installation, after: Installation, unit_set: str) -> list[Change]:
+    """Every difference of two system files: values, remarks, inspections, actions, their order.
+
+    Parameters
+    ----------
+    before, after : Installation
+        Two versions, read.
+    unit_set : str
+        "metric" or "US customary".
+    """
+    old = file_entries(before, units_for(before, unit_set))
+    new = file_entries(after, units_for(after, unit_set))
+    found = [
+        Change("input", where, what, *told)
+        for where, what in dict.fromkeys([*old, *new])
+        if (told := told_change(old.get((where, what)), new.get((where, what)))) is not None
+    ]
+    if not found and before != after:
+        found.append(Change("input", "", tr("Order of the entries"), tr("one"), tr("another")))
+    return found
 
 
 def _verdicts(assessment: Assessment) -> dict[tuple[str, str], str]:
@@ -127,7 +141,7 @@ def compare(
     """
     old, new = units_for(before[1], unit_set), units_for(after[1], unit_set)
     return (
-        *_differences("input", _inputs(before[1], old), _inputs(after[1], new)),
+        *input_changes(before[1], after[1], unit_set),
         *_differences("section", _verdicts(before[0]), _verdicts(after[0])),
         *_differences("fire", _fires(before[0]), _fires(after[0])),
         *_differences("part", _parts(before[0], old), _parts(after[0], new)),

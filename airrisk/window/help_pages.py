@@ -123,6 +123,8 @@ def shortcuts() -> str:
         ("Ctrl+F, Ctrl+I", tr("find a part, data of the installation")),
         ("Ctrl+R", tr("remark on the field that has the keyboard")),
         ("Ctrl+Shift+I", tr("add an inspection")),
+        ("Ctrl+Shift+A, A", tr("decide about a finding: any, or that of the card")),
+        ("Ctrl+K", tr("compare with an older file")),
         ("Ctrl+L", tr("connect two parts: choose one, press Return, choose the other")),
         (tr("Arrows in the plan"), tr("go to the next part in that direction")),
         (tr("Alt+arrows in the plan"), tr("move the chosen part")),

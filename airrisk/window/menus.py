@@ -59,6 +59,8 @@ class Menus(QObject):
         self._add(menu, "save", tr("&Save"), files.save, keys.Save)
         self._add(menu, "save as", tr("Save &as…"), files.save_as, "Ctrl+Shift+S")
         menu.addSeparator()
+        self._add(menu, "compare", tr("Co&mpare with an older file…"), self._compare, "Ctrl+K")
+        menu.addSeparator()
         self._add(menu, "close", tr("&Close the file"), files.close_file, keys.Close)
         self._add(menu, "quit", tr("&Quit"), self._stage.close, "Ctrl+Q")
 
@@ -135,7 +137,7 @@ class Menus(QObject):
         for key in (
             "save", "save as", "close", "cut", "copy", "paste", "duplicate", "delete",
             "connect", "find", "inspection", "decide", "installation",
-            "fit", "map",
+            "fit", "map", "compare",
         ):  # fmt: skip
             self.actions[key].setEnabled(is_open)
         undo = document.undo_label if document else None
@@ -224,6 +226,13 @@ class Menus(QObject):
 
         session = self._stage.session
         ask_for_inspection(session, session.chosen or "", None, self._window)
+
+    def _compare(self) -> None:
+        from airrisk.window.comparison import ask_and_compare
+
+        told = ask_and_compare(self._stage.session, self._window)
+        if told:
+            self._stage.status.refuse(told)
 
     def _decide(self) -> None:
         self._stage.decide()

@@ -15,6 +15,7 @@ from airrisk.command.line import run
 from airrisk.fire.stopping import Cancelled
 from airrisk.kernel import shipped
 from airrisk.study import assessment, what_if
+from tests.study.cure_plants import PLANTS
 
 SCHOOL = "school-laboratory.toml"
 
@@ -171,10 +172,25 @@ def test_actions_are_listed_and_a_late_one_ends_with_1(school, tmp_path, capsys)
 
 def test_compare_lists_what_changed(school, tmp_path, capsys):
     other = edited(school, tmp_path, 'pressure = "8 bar(g)"', 'pressure = "7 bar(g)"')
-    assert run(["compare", str(school), str(school)]) == 0
-    assert "Nothing has changed" in capsys.readouterr().out
-    assert run(["compare", str(school), str(other)]) == 1
+    assert run(["compare", str(school), str(school), "--no-causes"]) == 0
+    assert "Nothing has changed.\n" in capsys.readouterr().out
+    assert run(["compare", str(school), str(other), "--no-causes"]) == 1
     assert "7 bar(g)" in capsys.readouterr().out
+
+
+def test_compare_tells_which_cause_is_solved(tmp_path, capsys):
+    painted, clean, noted = (tmp_path / f"{name}.toml" for name in ("painted", "clean", "noted"))
+    text = PLANTS["a painted plug"]
+    painted.write_text(text, encoding="utf-8")
+    clean.write_text(text.replace("painted over", "clean"), encoding="utf-8")
+    noted.write_text(text + "# a comment\n", encoding="utf-8")
+    assert run(["compare", str(painted), str(clean)]) == 1
+    shown = capsys.readouterr().out
+    assert "FP1: Condition: painted over -> clean" in shown
+    assert "solved: \u25c6 danger: vessel R1, not safe in a fire" in shown
+    assert "changed" in shown.partition("Verdicts")[2]
+    assert run(["compare", str(painted), str(noted), "--no-causes"]) == 0
+    assert "comments or the way of writing" in capsys.readouterr().out
 
 
 def test_report_needs_to_know_what_to_write(school, capsys):
