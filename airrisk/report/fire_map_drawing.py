@@ -321,7 +321,10 @@ def _spans(line: Sequence[bool]) -> Iterator[tuple[int, int]]:
 
 
 def _parts(installation: Installation, frame: Frame, inks: Inks) -> Iterator[Plain]:
-    """Lines, vessels to scale, sources and people with their names."""
+    """Walls, lines, vessels to scale, sources and people with their names."""
+    for wall in installation.walls:
+        yield Stroke(tuple(frame.at(one) for one in wall.points), inks.paper, 4.6)
+        yield Stroke(tuple(frame.at(one) for one in wall.points), inks.quiet, 3.0)
     scale = (frame.across.end - frame.across.start) / (frame.across.high - frame.across.low)
     for line in installation.lines:
         points, _ = outline_of(installation, line)

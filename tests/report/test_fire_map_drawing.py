@@ -10,6 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from airrisk.installation.model import Wall
 from airrisk.report.content import units_for
 from airrisk.report.fire_map_data import fire_map_csv, fire_map_json
 from airrisk.report.fire_map_drawing import ON_DARK, ON_WHITE, draw_fire_map, level_pieces
@@ -92,6 +93,13 @@ def test_the_plan_is_to_scale_and_pointing_finds_the_place_again(seen):
     x1, y1 = frame.at((3.0, 3.0))
     assert x1 - x0 == pytest.approx(y1 - y0)
     assert frame.place(*frame.at((2.5, -1.5))) == pytest.approx((2.5, -1.5))
+
+
+def test_walls_stand_on_the_plan(seen):
+    walled = replace(WHOLE, walls=(Wall(id="W1", points=((1.0, 2.0), (4.0, 2.0)), height=3.0),))
+    drawn = draw_fire_map(seen, walled, UNITS, 500.0)
+    ends = tuple(drawn.frame.at(one) for one in ((1.0, 2.0), (4.0, 2.0)))
+    assert any(isinstance(one, Stroke) and one.points == ends for one in inside(drawn.figure))
 
 
 def test_a_contour_line_lies_where_the_value_is():
