@@ -74,6 +74,10 @@ _EXAMINED = (
     FieldSpec("examined", "examined", "date", since=2),
     FieldSpec("examine_every", "examine_every", "months", low=1, high=1200, since=2),
 )
+_MADE = (
+    FieldSpec("maker", "maker", "text", since=2),
+    FieldSpec("year_made", "year_made", "integer", low=1800, high=2200, since=2),
+)
 PLUG_CONDITIONS: tuple[model.Condition, ...] = get_args(model.Condition)
 
 
@@ -300,6 +304,8 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
         ),
         _CONDENSATE,
         *_EXAMINED,
+        *_MADE,
+        _pressure("test_pressure", required=False, since=2),
         *_PLACED,
         _OFFERED,
     ),
@@ -400,6 +406,7 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
         _FLOW_AREA,
         _coefficient("0.8"),
         *_EXAMINED,
+        *_MADE,
         _DISCHARGES_TO,
         _OUTLET_PLACE,
         _NOTES,
@@ -560,6 +567,17 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
         _ID,
         FieldSpec("kind", "kind", "choice", "outdoors", choices=get_args(model.PeopleKind)),
         FieldSpec("at", "at", "point", low=-1e5, high=1e5, required=True, unit="m", us_unit="ft"),
+        FieldSpec("background_level", "background_level", "number", low=20.0, high=130.0, since=2),
+        FieldSpec(
+            "alarm_after",
+            "alarm_after",
+            "time",
+            low=0.0,
+            high=7200.0,
+            unit="s",
+            us_unit="s",
+            since=2,
+        ),
     ),
     "room": (
         _ID,

@@ -165,6 +165,9 @@ class Vessel(Part):
     condensate: float = 0.0  # m3 of liquid water
     examined: dt.date | None = None  # last thorough examination
     examine_every: int | None = None  # calendar months; None: as the rules that were chosen ask
+    maker: str = ""
+    year_made: int | None = None
+    test_pressure: float | None = None  # Pa absolute, of the name plate; None: not stated
     offered: tuple[str, ...] = ()
 
 
@@ -271,6 +274,8 @@ class ReliefValve(Device):
     area: float
     examined: dt.date | None = None  # last test of its set pressure
     examine_every: int | None = None  # calendar months; None: not stated
+    maker: str = ""
+    year_made: int | None = None
     discharge_coefficient: float = 0.8
 
 
@@ -380,6 +385,8 @@ class People:
     id: str
     at: Point
     kind: PeopleKind = "outdoors"
+    background_level: float | None = None  # dB(A) in normal running; None: not stated
+    alarm_after: float | None = None  # s from the start of a fire; None: no alarm is stated
     given: frozenset[str] = NO_KEYS
 
 

@@ -12,6 +12,13 @@ REFERENCE_DISTANCE = 30.0  # m
 _RATIO = np.array([2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0])
 _LEVEL = np.array([50.5, 54.0, 55.2, 56.0, 56.4, 57.1, 57.5])
 CRITICAL = 1.8929  # ratio at which air chokes
+SCATTER_DB = 6.0  # of the level of a blow-off, see ``vent_noise``
+# Small bores hiss at some 8 kHz, where air takes most: 117 dB per km at 10 degC and 70 % humidity,
+# ISO 9613-2 (from memory, edition not checked).
+ABSORPTION_DB_M = 0.117
+# A signal is heard from 65 dB(A) on, and 15 dB above the background: ISO 7731 (from memory,
+# edition not checked).
+LEAST_SIGNAL_DB, ABOVE_BACKGROUND_DB = 65.0, 15.0
 
 
 @dataclass(frozen=True)
@@ -68,3 +75,17 @@ def vent_noise(mass_flow: float, sound_speed: float, pressure_ratio: float) -> N
         choked = 1 - CRITICAL ** (-0.4 / 1.4)
         level += 10 * 4 * math.log10(speed / choked)
     return Noise(level + 10 * math.log10(power), 2.0 <= pressure_ratio <= 10.0)
+
+
+def level_to_be_heard(background: float) -> float:
+    """Least level at which a signal is heard above a background, both in dB(A).
+
+    Parameters
+    ----------
+    background : dB(A)
+
+    Source
+    ------
+    ISO 7731: at least 65 dB(A) and 15 dB above the background (from memory, edition not checked).
+    """
+    return max(LEAST_SIGNAL_DB, background + ABOVE_BACKGROUND_DB)

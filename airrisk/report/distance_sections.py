@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 
 from airrisk.installation.model import Installation
 from airrisk.report.blocks import Block, Drawn, Heading, Paragraph, Section, Table, table_of
+from airrisk.report.heard_table import heard_blocks
 from airrisk.study.consequence_records import (
     CaseRecord,
     DischargeRecord,
@@ -289,6 +290,7 @@ def discharges_section(assessment: Assessment, units: Units) -> Section | None:
                 share=percent_text(room.agent_left_share)
             )
         blocks.append(Paragraph(text))
+    blocks += heard_blocks(assessment, units)
     return Section("discharges", tr("What comes out of an open device"), tuple(blocks))
 
 

@@ -226,6 +226,7 @@ def to_json_dict(assessment: Assessment, units: Units | None = None) -> dict[str
         "compressors": listed({k: plain(r) for k, r in assessment.compressors.items()}),
         "findings": [_finding(f, units, assessment) for f in assessment.findings],
         "people_reach": [plain(record) for record in assessment.people_reach],
+        "heard": [plain(record) for record in assessment.heard],
         "discharges": listed({k: plain(r) for k, r in assessment.discharges.items()}),
         "upkeep": [plain(row) for row in assessment.upkeep],
         "examinations": [plain(row) for row in assessment.examinations],

@@ -24,6 +24,7 @@ from airrisk.kernel import compiled
 from airrisk.messages import said, told_of
 from airrisk.study.action_register import action_rows
 from airrisk.study.actions import with_acceptances
+from airrisk.study.audibility import heard_records
 from airrisk.study.cache import StepCache
 from airrisk.study.compressors import compressor_records
 from airrisk.study.examinations import examination_rows
@@ -237,6 +238,7 @@ def assess(
         consequences=reach,
         people_reach=people,
         discharges=let_out,
+        heard=chain.attempt("people", "", partial(heard_records, installation, let_out, fires), ()),
         compressors=compressors,
         findings=findings,
         upkeep=upkeep,

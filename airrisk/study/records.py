@@ -585,6 +585,7 @@ class Assessment:
     consequences: Mapping[str, Any] = field(default_factory=dict)  # vessel -> case -> CaseRecord
     people_reach: tuple[Any, ...] = ()  # ReachRecord
     discharges: Mapping[str, Any] = field(default_factory=dict)  # device -> DischargeRecord
+    heard: tuple[Any, ...] = ()  # HeardRecord: plugs at places with a stated background
     compressors: Mapping[str, CompressorRecord] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
     upkeep: tuple[UpkeepRow, ...] = ()

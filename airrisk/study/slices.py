@@ -186,7 +186,8 @@ def bare(record: Any) -> Any:
         "at": None, "notes": (), "given": frozenset(), "offered": (), "discharges_to": "",
         "outlet_place": None, "fitted": None, "renew_every": 12, "condition": "clean",
         "direction": None, "elevation": None, "route": (), "faces": None,
-        "examined": None, "examine_every": None,
+        "examined": None, "examine_every": None, "maker": "", "year_made": None,
+        "test_pressure": None,
     }  # fmt: skip
     if isinstance(record, Part):
         empty["area"] = None  # its compartment; that of a relief valve or disc is its opening

@@ -44,10 +44,17 @@ def question(key: str) -> str:
 # What the sheet prints of each thing, to be compared with its plate, tag or place.
 _COMPARED: dict[str, tuple[str, ...]] = {
     "plug": ("alloy", "bore", "fitted", "renew_every"),
-    "relief_valve": ("set_pressure", "area"),
+    "relief_valve": ("set_pressure", "area", "maker", "year_made"),
     "bursting_disc": ("burst_pressure", "area"),
     "valve": ("state",),
-    "vessel": ("design_pressure", "volume", "wall_thickness"),
+    "vessel": (
+        "design_pressure",
+        "test_pressure",
+        "volume",
+        "wall_thickness",
+        "maker",
+        "year_made",
+    ),
     "compressor": ("discharge_pressure", "in_fire"),
 }
 _KIND_OF = {record: kind for kind, record in RECORDS.items()}
@@ -70,7 +77,7 @@ def file_says(installation: Installation, stop: WalkStop, units: Units) -> str:
     pieces = []
     for key in _COMPARED.get(kind, ()):
         field = spec(kind, key)
-        if getattr(record, field.attr) is None:
+        if getattr(record, field.attr) in (None, ""):
             continue
         name = uncapitalised(field_name(kind, key))
         pieces.append(

@@ -10,7 +10,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from airrisk.installation.model import Choices, Compressor, Installation, Reading, Room
+from airrisk.installation.model import (
+    Choices,
+    Compressor,
+    Inspection,
+    Installation,
+    Reading,
+    Room,
+)
 from airrisk.physics.confined import closed_room_pressure
 from airrisk.study.assessment import assess
 from airrisk.study.carried import carried_pressure
@@ -224,3 +231,60 @@ def test_plugs_behind_oil_or_water_are_told_and_a_filter_and_a_dryer_help():
     assert told("oil-free", ()) == ["water"]
     assert told("oil-flooded", ("filter", "dryer")) == []
     assert told("oil-lubricated", (), renew_every=6) == []
+
+
+# name plates
+
+
+def plate(**changes: object):
+    values: dict[str, object] = {
+        "maker": "Invented works", "year_made": 2004, "test_pressure": 17.51325e5,
+        "pressure": 9.01325e5,
+    }  # fmt: skip
+    return fed(
+        relief(area=1e-3, maker="Invented works", year_made=2004), **{**values, **changes}
+    )  # fmt: skip
+
+
+PLATE_RULES = ("name-plate-not-in-file", "test-pressure-too-low", "year-made-impossible")
+
+
+def plates(whole: Installation):
+    answer = assess(whole, DAY, bores=False)
+    return [
+        (one.rule, one.severity, one.part) for one in answer.findings if one.rule in PLATE_RULES
+    ]
+
+
+def test_a_plate_that_goes_with_the_file_is_not_told():
+    assert plates(plate()) == []
+
+
+def test_all_missing_plates_are_one_note():
+    (note,) = found(fed(relief(area=1e-3)), "name-plate-not-in-file")
+    assert (note.severity, note.part, note.values["parts"]) == ("note", "", ("R1", "RV1"))
+    for lacking in ({"maker": " "}, {"year_made": None}, {"test_pressure": None}):
+        assert plates(plate(**lacking)) == [("name-plate-not-in-file", "note", "")]
+
+
+@pytest.mark.parametrize(
+    ("gauge_bar", "severity"),
+    # design 11 bar(g): 1.1 times is 12.1 (ASME VIII UG-100, from memory); 12.05 is that as a
+    # plate prints it; the relief valve opens at 10.99
+    [(12.1, None), (12.05, None), (11.9, "warning"), (11.1, "warning"), (10.9, "danger"),
+     (7.9, "danger")],
+)  # fmt: skip
+def test_a_test_pressure_that_cannot_go_with_the_file_is_told(gauge_bar, severity):
+    told = plates(plate(test_pressure=gauge_bar * 1e5 + 101325.0))
+    assert told == ([] if severity is None else [("test-pressure-too-low", severity, "R1")])
+
+
+def test_a_year_to_come_or_after_an_examination_is_told():
+    impossible = [("year-made-impossible", "warning", "R1")]
+    assert plates(plate(year_made=DAY.year)) == []
+    assert plates(plate(year_made=DAY.year + 1)) == impossible
+    examined = {"examined": dt.date(2020, 5, 1), "examine_every": 120}
+    assert plates(plate(year_made=2020, **examined)) == []
+    assert plates(plate(year_made=2021, **examined)) == impossible
+    seen = Inspection(on="R1", date=dt.date(2003, 12, 31), by="Invented", condition="clean")
+    assert plates(replace(plate(), inspections=(seen,))) == impossible
