@@ -29,7 +29,7 @@ Credit = Literal["as fitted", "none", "all"]
 
 NEVER_BURSTS = 1e12  # Pa
 TOLERANCE = 3e-7  # of the time steps of one space, so that the balance closes
-NETWORK_TOLERANCE = 3e-6  # of several; in them flows cancel between the spaces
+NETWORK_TOLERANCE = 1e-6  # of several; in them flows cancel between the spaces
 
 
 class FireCaseError(ValueError):

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from airrisk.fire.run import FireRun
 from airrisk.verdict.rule import OUTCOMES, EndOfRun, Reason, Verdict, outcome_numbers
+
+SAME_MOMENT = 1e-6  # relative; what equal parts differ by from rounding says nothing
 
 
 @dataclass(frozen=True)
@@ -19,6 +22,7 @@ class VesselEnd:
     peak_use: float
     rupture_time: float | None = None  # s
     creep_damage: float = 0.0
+    end_use: float = 0.0  # strength use when the run ended
 
 
 @dataclass(frozen=True)
@@ -77,10 +81,11 @@ def end_of(run: FireRun) -> SingleEnd:
                 float(run.peak_use[index]),
                 float(run.rupture_time[index]) if np.isfinite(run.rupture_time[index]) else None,
                 float(run.creep_damage[index]),
+                float(run.end_use[index]),
             )
             for index in case.vessel_indices
         ),
-        line_rupture=min(lines) if lines else None,
+        line_rupture=_first(lines),
         opened=opened,
         lifted="relief valve lifts" in kinds,
         melted="plug opens" in kinds,
@@ -110,11 +115,7 @@ def verdict_of(end: SingleEnd, limit: float) -> Verdict:
     crept = max(end.vessels, key=lambda v: v.creep_damage)
     if outcome == "passes the limit" and worst.peak_use <= limit:
         worst = crept
-    first = min(
-        (vessel for vessel in end.vessels if vessel.rupture_time is not None),
-        key=lambda vessel: vessel.rupture_time or 0.0,
-        default=None,
-    )
+    first = _first_vessel(end.vessels)
     when: float | None = None
     part = worst
     if outcome == "not converged":
@@ -148,6 +149,26 @@ def verdict_of(end: SingleEnd, limit: float) -> Verdict:
         creep_damage=crept.creep_damage,
         rupture_time=when,
     )
+
+
+def _first(ruptures: Sequence[tuple[float, str]]) -> tuple[float, str] | None:
+    """The first of ruptures (time [s], part); of those at the same moment the lowest id."""
+    soonest = min((time for time, _ in ruptures), default=math.inf)
+    together = [one for one in ruptures if one[0] <= soonest * (1.0 + SAME_MOMENT)]
+    return min(together, key=lambda one: one[1], default=None)
+
+
+def _first_vessel(vessels: Sequence[VesselEnd]) -> VesselEnd | None:
+    """The vessel that ruptures first; the run ends there, with others about to at that moment."""
+    times = [v.rupture_time for v in vessels if v.rupture_time is not None]
+    if not times:
+        return None
+    soonest = min(times)
+    first = _first(
+        [(v.rupture_time, v.name) for v in vessels if v.rupture_time is not None]
+        + [(soonest, v.name) for v in vessels if v.end_use >= 1.0 - SAME_MOMENT]
+    )
+    return next(replace(v, rupture_time=soonest) for v in vessels if first and v.name == first[1])
 
 
 def _opened_by(end: SingleEnd, time: float) -> tuple[str, ...]:

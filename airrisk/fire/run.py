@@ -193,11 +193,12 @@ class Workspace:
         spaces = len(case.spaces)
         n = int(state_count(case.integers))
         width = matrix_width(case)
-        size = (spaces, n, n + int(case.integers[at.I_BLOCKS]), width)
+        widest = max(spaces, len(case.plugs), int(case.integers[at.I_LINKS]))
+        size = (widest, n, n + int(case.integers[at.I_BLOCKS]), width)
         if self.size == size:
             return
         self.size = size
-        self.by_space = np.zeros((G_ROWS, spaces))
+        self.by_space = np.zeros((G_ROWS, widest))
         columns = column_count(case)
         self.vectors = np.zeros((21, columns))
         self.differences = np.zeros((8, columns))

@@ -10,7 +10,7 @@ from airrisk.kernel.flames import turn_sources
 from airrisk.kernel.layout import *
 from airrisk.kernel.places import first_patch, first_pool
 from airrisk.kernel.pools import STEAM_AS_AIR
-from airrisk.kernel.rhs import G_T
+from airrisk.kernel.rhs import G_CV, G_NEAR_LINK, G_NEAR_OUTLET, G_T
 from airrisk.kernel.stepper import (
     C_EVALUATIONS,
     C_FIRST_VENT,
@@ -71,6 +71,10 @@ def begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant):
         C[k] = 0.0
     mode[0] = 1
     turn_sources(0.0, F, I, mode)
+    for k in range(I[I_LINKS]):
+        G[G_NEAR_LINK, k] = 0.0
+    for k in range(plugs):
+        G[G_NEAR_OUTLET, k] = 0.0
     for i in range(spaces):
         at = I[I_F_SPACE] + i * S_SIZE
         density, energy = density_of(
@@ -83,6 +87,7 @@ def begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant):
         y[2 * spaces + i] = F[at + S_WALL_TEMPERATURE]
         y[3 * spaces + i] = F[at + S_WALL_TEMPERATURE]
         G[G_T, i] = F[at + S_TEMPERATURE]
+        G[G_CV, i] = 0.0  # nothing more is known of the air
         for k in range(K_COLUMNS):
             PK[i, k] = 0.0
         PK[i, K_EMPTY_TIME] = math.nan

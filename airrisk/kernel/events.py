@@ -15,9 +15,13 @@ from airrisk.kernel.layout import *
 from airrisk.kernel.places import damage_place, first_lift, patch_row
 from airrisk.kernel.rhs import (
     CYCLES,
+    G_DPT,
+    G_P,
+    G_RHO,
     G_T,
     gas_state,
     hottest_wall,
+    near_temperature,
     opening_enthalpy,
 )
 
@@ -143,10 +147,21 @@ def event_value(e, p, y, F, I, mode):
 def pressure_of(i, y, F, I, G, TC, TX, TR, gas_constant):
     """Pressure of one space from the state, Pa."""
     rho = y[i] / F[I[I_F_SPACE] + i * S_SIZE + S_VOLUME]
+    energy = y[I[I_SPACES] + i] / y[i]
     temperature, p, cv, dp_dt, h = gas_state(
-        TC, TX, TR, gas_constant, rho, y[I[I_SPACES] + i] / y[i], G[G_T, i]
+        TC, TX, TR, gas_constant, rho, energy, near_temperature(i, rho, energy, G)
     )
     return p
+
+
+def near_pressure(i, y, F, I, G):
+    """Pressure of one space near its last known state, Pa, without a look into the table."""
+    rho = y[i] / F[I[I_F_SPACE] + i * S_SIZE + S_VOLUME]
+    warmer = near_temperature(i, rho, y[I[I_SPACES] + i] / y[i], G) / G[G_T, i]
+    p = G[G_P, i]
+    # to first order in the temperature; the density as of a perfect gas
+    bent = (G[G_T, i] * G[G_DPT, i] / p - 1.0) * (warmer - 1.0)
+    return p * rho / G[G_RHO, i] * warmer * (1.0 + bent)
 
 
 def apply_event(e, y, F, I, mode, events, count, t):

@@ -15,6 +15,7 @@ from airrisk.kernel.linear_algebra import neighbour_of, pool_in
 from airrisk.kernel.places import column_of, first_lift, first_pool, state_count
 from airrisk.kernel.pools import STEAM_AS_AIR, STEAM_HEAT, pool_rates
 from airrisk.kernel.rhs import (
+    G_BEGINS,
     G_CV,
     G_DPT,
     G_ENTERS,
@@ -22,6 +23,8 @@ from airrisk.kernel.rhs import (
     G_H_M,
     G_HELD,
     G_KEPT,
+    G_NEAR_LINK,
+    G_NEAR_OUTLET,
     G_P,
     G_P_M,
     G_P_U,
@@ -161,14 +164,15 @@ def space_columns(
                 J[row, column] = change
         if place < 2 or place >= 4:
             probe[c] = y[c]
-    out = vent_flow(i, p, rho, gas, y, F, I, mode, FC, FX, FR)
+    near = G[G_NEAR_OUTLET:]
+    out = vent_flow(i, p, rho, gas, y, F, I, mode, FC, FX, FR, near)
     if out > 0.0:
         # the last of a flow is bent
         step = min(1e-6 * p, 1e-4 + 1e-2 * (p - F[F_AMBIENT_P]))
-        by_p = (vent_flow(i, p + step, rho, gas, y, F, I, mode, FC, FX, FR) - out) / step
+        by_p = (vent_flow(i, p + step, rho, gas, y, F, I, mode, FC, FX, FR, near) - out) / step
         step = 1e-6
-        by_rho = vent_flow(i, p, rho + step * rho, gas, y, F, I, mode, FC, FX, FR) - out
-        by_t = vent_flow(i, p, rho, gas + step * gas, y, F, I, mode, FC, FX, FR) - out
+        by_rho = vent_flow(i, p, rho + step * rho, gas, y, F, I, mode, FC, FX, FR, near) - out
+        by_t = vent_flow(i, p, rho, gas + step * gas, y, F, I, mode, FC, FX, FR, near) - out
         for block in range(2):
             change = (
                 by_p * G[G_P_M + block, i]
@@ -199,7 +203,7 @@ def space_columns(
             (lift_target(y[c] + step, gauge, set_gauge) - target) / step - 1.0
         ) / LIFT_TIME
         probe[c] = y[c] + step
-        change = (vent_flow(i, p, rho, gas, probe, F, I, mode, FC, FX, FR) - out) / step
+        change = (vent_flow(i, p, rho, gas, probe, F, I, mode, FC, FX, FR, near) - out) / step
         J[i, 4 + place] = -change
         J[spaces + i, 4 + place] = -change * h
         probe[c] = y[c]
@@ -318,11 +322,12 @@ def link_columns(k, y, J, F, I, mode, G, FC, FX, FR):
         p_b, rho_b, t_b = G[G_P, b], G[G_RHO, b], G[G_T, b]
     first = takes_first(k, p_a - p_b, I, mode)
     source = a if first else b
-    flow = link_flow(k, first, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR)
+    near = G[G_NEAR_LINK]
+    flow = link_flow(k, first, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR, near)
     step = 1e-4 + 1e-2 * abs(p_a - p_b)
     if p_a < p_b:
         step = -step
-    more = link_flow(k, first, p_a + step, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR)
+    more = link_flow(k, first, p_a + step, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR, near)
     if source < 0 or (flow == 0.0 and more == 0.0):
         return
     by_difference = (more - flow) / step
@@ -330,13 +335,13 @@ def link_columns(k, y, J, F, I, mode, G, FC, FX, FR):
     size = 1.0 + step
     both = step * G[G_P, source]
     by_p = link_flow(
-        k, first, p_a + both, rho_a, t_a, p_b + both, rho_b, t_b, F, I, FC, FX, FR
+        k, first, p_a + both, rho_a, t_a, p_b + both, rho_b, t_b, F, I, FC, FX, FR, near
     ) - flow  # fmt: skip
     by_rho = link_flow(
-        k, first, p_a, rho_a * size, t_a, p_b, rho_b * size, t_b, F, I, FC, FX, FR
+        k, first, p_a, rho_a * size, t_a, p_b, rho_b * size, t_b, F, I, FC, FX, FR, near
     ) - flow  # fmt: skip
     by_t = link_flow(
-        k, first, p_a, rho_a, t_a * size, p_b, rho_b, t_b * size, F, I, FC, FX, FR
+        k, first, p_a, rho_a, t_a * size, p_b, rho_b, t_b * size, F, I, FC, FX, FR, near
     ) - flow  # fmt: skip
     blocks = state_count(I)
     there = blocks + I[I[I_I_LINK] + k * LI_SIZE + LI_THERE]
@@ -399,7 +404,7 @@ def hold_differences(new, change, F, I, G, TC, TX, TR, gas_constant):
     """
     spaces = I[I_SPACES]
     for i in range(spaces):
-        G[G_P, i] = pressure_of(i, new, F, I, G, TC, TX, TR, gas_constant)
+        G[G_BEGINS, i] = 0.0  # found where it is asked for
         G[G_HELD, i] = 0.0
     # the atmosphere holds its neighbours first
     for k in range(-spaces, I[I_LINKS]):
@@ -422,14 +427,20 @@ def hold_differences(new, change, F, I, G, TC, TX, TR, gas_constant):
         difference = G[G_KEPT, moved] - kept
         if G[G_HELD, moved] > 0.0 or not abs(difference) < LINEAR_BELOW:
             continue
-        goal = (F[F_AMBIENT_P] if other < 0 else G[G_P, other]) + difference
-        share = goal / G[G_P, moved] - 1.0
+        goal = F[F_AMBIENT_P] + difference
+        if other >= 0:
+            if G[G_BEGINS, other] == 0.0:
+                G[G_BEGINS, other] = pressure_of(
+                    other, new, F, I, G, TC, TX, TR, gas_constant
+                )  # fmt: skip
+            goal = G[G_BEGINS, other] + difference
+        share = goal / pressure_of(moved, new, F, I, G, TC, TX, TR, gas_constant) - 1.0
         if abs(share) < 1e-3:
             for block in range(2):
                 step = share * new[block * spaces + moved]
                 new[block * spaces + moved] += step
                 change[block * spaces + moved] += step
-            G[G_P, moved] = goal
+            G[G_BEGINS, moved] = goal
             G[G_HELD, moved] = 1.0
             if other >= 0:
                 G[G_HELD, other] = 1.0

@@ -21,6 +21,7 @@ from airrisk.physics.air_kernel import evaluate
 from airrisk.physics.creep_kernel import damage_rate
 from airrisk.physics.flow_kernel import (
     LINEAR_BELOW,
+    OUTLET_ROWS,
     pipe_mass_flow,
     piped_outlet_flow,
     throat_mass_flux,
@@ -58,7 +59,11 @@ G_P_U = 19
 G_H_M = 20
 G_H_U = 21
 G_ENTERS = 22  # kg/s, all that flows in from other spaces and compressors
-G_ROWS = 23
+G_BEGINS = 23  # Pa, at the start of an iteration
+# by link, then by plug: from what the next search of a flow begins; 0: from nothing
+G_NEAR_LINK = 24
+G_NEAR_OUTLET = 25
+G_ROWS = G_NEAR_OUTLET + OUTLET_ROWS
 
 # a plug whose core's phase is followed; its mode is else 0 closed, 1 open
 SOLID = 2
@@ -108,22 +113,23 @@ def lift_target(share, gauge, set_gauge):
     return min(max(share, opening), closing)
 
 
-def plug_flow(F, at, p, rho, temperature, FC, FX, FR):
-    """Flow through an open plug, kg/s."""
+def plug_flow(F, at, p, rho, temperature, FC, FX, FR, near, k):
+    """Flow through an open plug, kg/s; ``near`` holds in column ``k`` what its pipe did last."""
     throat = F[at + P_AREA] * F[at + P_COEFFICIENT]
     back = F[F_AMBIENT_P]
     if F[at + P_PIPE_DIAMETER] > 0.0:
         return piped_outlet_flow(
             FC, FX, FR, p, rho, temperature, dilute_viscosity(temperature), back,
-            throat, F[at + P_PIPE_LENGTH], F[at + P_PIPE_DIAMETER],
+            throat, F[at + P_PIPE_LENGTH], F[at + P_PIPE_DIAMETER], near, k,
         )  # fmt: skip
     flux = throat_mass_flux(FC, FX, FR, p, rho, temperature, back)
     return throat * flux
 
 
-def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR):
+def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR, near):
     """Flow out of a space to the atmosphere through its devices and a full-bore break, kg/s.
 
+    ``near`` has a column for each plug: from what the search of the flow of its pipe begins.
     The last 100 Pa go to zero without a corner, so that a space that only breathes through a
     wide opening stands at the atmosphere.
     """
@@ -149,7 +155,7 @@ def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR):
                 continue
             at = I[I_F_PLUG] + k * P_SIZE
             if F[at + P_PIPE_DIAMETER] > 0.0:
-                flow += plug_flow(F, at, p, rho, temperature, FC, FX, FR)
+                flow += plug_flow(F, at, p, rho, temperature, FC, FX, FR, near, k)
             else:
                 area += F[at + P_AREA] * F[at + P_COEFFICIENT]
         elif first <= k < first + reliefs:
@@ -194,9 +200,10 @@ def turn_links(F, I, mode, G):
         mode[first_link(I) + k] = 1 if backward or I[ends + LI_FORWARD] == 0 else 0
 
 
-def link_flow(k, from_first, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR):
+def link_flow(k, from_first, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR, near):
     """Flow of a link from its first to its second end, kg/s.
 
+    ``near`` has a column for each link: from what the search of its flow begins.
     A non-return valve lifts off its seat with the first 100 Pa: its flow begins without a
     corner and it passes nothing backwards.
     """
@@ -205,10 +212,10 @@ def link_flow(k, from_first, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR)
     if I[ends + (LI_FORWARD if p_a >= p_b else LI_BACKWARD)] == 0:
         return 0.0
     temperature = t_a if from_first else t_b
-    flow, end, _ = pipe_mass_flow(
+    flow, end, near[k] = pipe_mass_flow(
         FC, FX, FR, max(p_a, p_b), rho_a if from_first else rho_b, temperature,
         dilute_viscosity(temperature), min(p_a, p_b),
-        F[at + L_LENGTH], F[at + L_DIAMETER], F[at + L_LOSS], 0.0,
+        F[at + L_LENGTH], F[at + L_DIAMETER], F[at + L_LOSS], near[k],
     )  # fmt: skip
     lifted = abs(p_a - p_b) / LINEAR_BELOW
     if lifted < 1.0 and I[ends + LI_TO] >= 0 and I[ends + LI_FORWARD] + I[ends + LI_BACKWARD] == 1:
@@ -229,6 +236,22 @@ def feed_flow(c, state, p, F, I):
     return F[at + C_FLOW] * min(max(1.0 - (p - F[at + C_CUT_OUT]) / span, 0.0), 1.0)
 
 
+def near_temperature(i, rho, energy, G):
+    """Temperature of the air of a space near its last known state, K, to first order.
+
+    ``rho`` [kg/m3] and ``energy`` [J/kg] are those wanted; with the last rates, ``G`` holds where
+    they were found.
+    """
+    last = G[G_T, i]
+    cv = G[G_CV, i]
+    if not cv > 0.0:
+        return last
+    known, p = G[G_RHO, i], G[G_P, i]
+    by_density = (p - last * G[G_DPT, i]) / (known * known)
+    more = energy - (G[G_H, i] - p / known) - by_density * (rho - known)
+    return min(max(last + more / cv, 0.5 * last), 2.0 * last)
+
+
 def gas_state(TC, TX, TR, gas_constant, rho, energy, guess):
     """Temperature of the air from density and internal energy, with what goes with it.
 
@@ -239,8 +262,8 @@ def gas_state(TC, TX, TR, gas_constant, rho, energy, guess):
     for _ in range(30):
         p, u, cv, dp_dt, h = evaluate(TC, TX, TR, gas_constant, rho, temperature)
         change = (energy - u) / cv
-        if abs(change) <= 3e-6 * temperature:
-            # within 1e-11 of the exact value
+        if abs(change) <= 3e-5 * temperature:
+            # within 1e-10 of the exact value
             return (
                 temperature + change,
                 p + dp_dt * change,
@@ -525,8 +548,9 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
         at = I[I_F_SPACE] + i * S_SIZE
         mass = y[i]
         rho = mass / F[at + S_VOLUME]
+        energy = y[spaces + i] / mass
         gas, p, cv, dp_dt, h = gas_state(
-            TC, TX, TR, gas_constant, rho, y[spaces + i] / mass, G[G_T, i]
+            TC, TX, TR, gas_constant, rho, energy, near_temperature(i, rho, energy, G)
         )
         if gas > 0.0:
             G[G_T, i] = gas
@@ -543,7 +567,9 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
         G[G_Q, i] = wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode)
 
     for i in range(spaces):
-        out = vent_flow(i, G[G_P, i], G[G_RHO, i], G[G_T, i], y, F, I, mode, FC, FX, FR)
+        out = vent_flow(
+            i, G[G_P, i], G[G_RHO, i], G[G_T, i], y, F, I, mode, FC, FX, FR, G[G_NEAR_OUTLET:]
+        )
         G[G_OUT, i] = out
         G[G_LEAVES, i] = out
         G[G_ENTERS, i] = 0.0
@@ -563,8 +589,9 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
             t_b = G[G_T, b]
         from_first = takes_first(k, G[G_P, a] - p_b, I, mode)
         flow = link_flow(
-            k, from_first, G[G_P, a], G[G_RHO, a], G[G_T, a], p_b, rho_b, t_b, F, I, FC, FX, FR
-        )
+            k, from_first, G[G_P, a], G[G_RHO, a], G[G_T, a], p_b, rho_b, t_b, F, I, FC, FX, FR,
+            G[G_NEAR_LINK],
+        )  # fmt: skip
         G[G_DM, a] -= flow
         if from_first:
             G[G_LEAVES, a] += flow

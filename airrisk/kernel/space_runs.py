@@ -53,6 +53,7 @@ from airrisk.kernel.space_events import (
 )
 from airrisk.kernel.space_steps import (
     BETWEEN,
+    NEAR_OUTLET,
     RESTING,
     WITHIN_STEP,
     between_ends,
@@ -85,6 +86,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     The status is ``RUNNING`` when these steps did not bring it to its end.
     """
     space = I[I_F_SPACE]
+    near = W[NEAR_OUTLET:]
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
     n = first_lift(I)
@@ -101,6 +103,8 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             mode[1 + k] = SOLID
     for k in range(y.shape[0]):
         y[k] = 0.0
+    for k in range(plugs):
+        near[0, k] = 0.0
     for k in range(B_COLUMNS):
         result[k] = math.nan
     result[B_STATUS] = OUT_OF_RANGE
@@ -170,7 +174,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
                     change_phase(k, y[4 + k], F, I, mode)
             forced = -1
             p = space_rates(
-                t, y, y, fastest, W[1], F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
+                t, y, y, fastest, W[1], near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
             )
             evaluations += 1
             use_before = strength_use(0, p, y, F, I)
@@ -298,7 +302,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
                 # the lifts at the event
                 fastest = WITHIN_STEP / length
                 space_rates(
-                    t, y, y, fastest, W[1], F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
+                    t, y, y, fastest, W[1], near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
                 )
             fresh = True
             continue

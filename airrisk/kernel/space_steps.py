@@ -18,7 +18,7 @@ from airrisk.kernel.layout import *
 from airrisk.kernel.places import first_lift
 from airrisk.kernel.rhs import LIFT_BAND, flame_at, vent_flow, wall_rates
 from airrisk.physics.air_kernel import evaluate
-from airrisk.physics.flow_kernel import throat_mass_flux
+from airrisk.physics.flow_kernel import OUTLET_ROWS, throat_mass_flux
 
 # a relief valve: keeps its lift, or moves along the line of opening or of closing
 RESTING = 0
@@ -29,7 +29,8 @@ WITHIN_STEP = 1.0  # settling of the pressure at a moving valve, over a step
 SLOPES = 1  # 1 to 7
 DENSE = 8  # 8 to 12
 BETWEEN = 13
-SCRATCH_ROWS = 14
+NEAR_OUTLET = 14  # by plug, see ``rhs.vent_flow``
+SCRATCH_ROWS = NEAR_OUTLET + OUTLET_ROWS
 
 
 def lift_place(r, p, F, I):
@@ -38,12 +39,13 @@ def lift_place(r, p, F, I):
     return (p - F[F_AMBIENT_P] - set_gauge) / (LIFT_BAND * set_gauge)
 
 
-def space_rates(t, y, start, fastest, dy, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR):
+def space_rates(t, y, start, fastest, dy, near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR):
     """Rates of mass, temperature of the air, walls and plug bodies; returns the pressure, Pa.
 
     ``start`` holds the lifts of the relief valves that rest. On the line of a moving valve the
     pressure tends to that at which its flow balances the heat, dp/dt = k (p0 - p); where k is
     above ``fastest`` [1/s], it is held there: p0 moves slowly and p stays at it all the same.
+    ``near`` is as for ``rhs.vent_flow``.
     """
     burning = mode[0] == 1
     flame = F[F_AMBIENT_T]
@@ -67,7 +69,7 @@ def space_rates(t, y, start, fastest, dy, F, I, mode, TC, TX, TR, gas_constant, 
             if state == CLOSING:
                 line += 1.0
             y[row] = min(max(line, 0.0), 1.0)
-    flow = vent_flow(0, p, rho, gas, y, F, I, mode, FC, FX, FR)
+    flow = vent_flow(0, p, rho, gas, y, F, I, mode, FC, FX, FR, near)
     if moving >= 0:
         row = first_lift(I) + moving
         at = I[I_F_RELIEF] + moving * R_SIZE
@@ -96,6 +98,7 @@ def explicit_step(t, h, y, W, n, rtol, ease, F, I, mode, TC, TX, TR, gas_constan
     to what is allowed; not a number when the air left its table.
     """
     fastest = WITHIN_STEP / h
+    near = W[NEAR_OUTLET:]
     new = W[0]
     a = W[1]
     b = W[2]
@@ -106,33 +109,56 @@ def explicit_step(t, h, y, W, n, rtol, ease, F, I, mode, TC, TX, TR, gas_constan
     g = W[7]
     for k in range(n):
         new[k] = y[k] + h * 0.2 * a[k]
-    space_rates(t + 0.2 * h, new, y, fastest, b, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
+    space_rates(
+        t + 0.2 * h, new, y, fastest, b, near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
+    )
     for k in range(n):
         new[k] = y[k] + h * (3.0 / 40.0 * a[k] + 9.0 / 40.0 * b[k])
-    space_rates(t + 0.3 * h, new, y, fastest, c, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
+    space_rates(
+        t + 0.3 * h, new, y, fastest, c, near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
+    )
     for k in range(n):
         new[k] = y[k] + h * (44.0 / 45.0 * a[k] - 56.0 / 15.0 * b[k] + 32.0 / 9.0 * c[k])
-    space_rates(t + 0.8 * h, new, y, fastest, d, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
+    space_rates(
+        t + 0.8 * h, new, y, fastest, d, near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
+    )
     for k in range(n):
         new[k] = y[k] + h * (
             19372.0 / 6561.0 * a[k] - 25360.0 / 2187.0 * b[k] + 64448.0 / 6561.0 * c[k]
             - 212.0 / 729.0 * d[k]
         )  # fmt: skip
     space_rates(
-        t + 8.0 / 9.0 * h, new, y, fastest, e, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
+        t + 8.0 / 9.0 * h,
+        new,
+        y,
+        fastest,
+        e,
+        near,
+        F,
+        I,
+        mode,
+        TC,
+        TX,
+        TR,
+        gas_constant,
+        FC,
+        FX,
+        FR,
     )
     for k in range(n):
         new[k] = y[k] + h * (
             9017.0 / 3168.0 * a[k] - 355.0 / 33.0 * b[k] + 46732.0 / 5247.0 * c[k]
             + 49.0 / 176.0 * d[k] - 5103.0 / 18656.0 * e[k]
         )  # fmt: skip
-    space_rates(t + h, new, y, fastest, f, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
+    space_rates(t + h, new, y, fastest, f, near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
     for k in range(n):
         new[k] = y[k] + h * (
             35.0 / 384.0 * a[k] + 500.0 / 1113.0 * c[k] + 125.0 / 192.0 * d[k]
             - 2187.0 / 6784.0 * e[k] + 11.0 / 84.0 * f[k]
         )  # fmt: skip
-    p = space_rates(t + h, new, y, fastest, g, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
+    p = space_rates(
+        t + h, new, y, fastest, g, near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
+    )
     total = 0.0
     for k in range(n):
         size = abs(new[k])

@@ -28,6 +28,7 @@ from airrisk.kernel.events import (
     event_space,
     event_value,
     hottest_wall,
+    near_pressure,
     pressure_of,
     strength_use,
 )
@@ -420,14 +421,21 @@ def look_inside(
             use = use_between(i, between, F, I, G, TC, TX, TR, gas_constant)
             if use < 1.0:
                 note_use(i, t_before + h - back, use, 0.0, limit, PK)
+    # whether it only rises or falls shows without the table: right at both ends, and near enough
+    # between them
+    space_between(D, order, h, back_end + length, i, between, I)
+    off = G[G_KEPT, i] / near_pressure(i, between, F, I, G) - 1.0
     rising = True
-    before = start
+    falling = True
+    before = end
     for k in range(1, 4):
         space_between(D, order, h, back_end + 0.25 * k * length, i, between, I)
-        quarter = use_between(i, between, F, I, G, TC, TX, TR, gas_constant)
-        rising = rising and quarter <= before if k > 1 else quarter <= end
+        p = near_pressure(i, between, F, I, G) * (1.0 + 0.25 * k * off)
+        quarter = strength_use(i, p, between, F, I)
+        rising = rising and quarter <= before
+        falling = falling and quarter >= before
         before = quarter
-    if rising and start <= before:
+    if (rising and start <= before) or (falling and start >= before):
         return
     for k in range(1, INSIDE):
         back = back_end + length * (1.0 - k / INSIDE)
@@ -660,7 +668,7 @@ def advance(
                         m > 1 and rate ** (NEWTON_MOST - m) / (1.0 - rate) * size > newton_limit
                     ):
                         break
-                    rate_kept = max(0.3 * rate_kept, rate, 0.2)
+                    rate_kept = max(0.3 * rate_kept, rate, 0.03)
                 for k in range(n):
                     new[k] += rest[k]
                     change[k] += rest[k]

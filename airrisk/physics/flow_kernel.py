@@ -18,6 +18,7 @@ ROUGHNESS = 0.05e-3  # m, commercial steel pipe
 ENTRY_LOSS = 0.5
 THIN = 20.0  # kg/m3
 COLD = 110.0  # K
+OUTLET_ROWS = 4  # numbers from which the flow of a throat with a pipe is found anew
 
 
 def flow_constants(coefficients, x_axis, rho_axis, rho, temperature):
@@ -98,8 +99,12 @@ def critical_flow_number(exponent):
     float
         sqrt(n (2/(n+1))^((n+1)/(n-1))).
     """
-    power = (exponent + 1.0) / (exponent - 1.0)
-    return math.sqrt(exponent * (2.0 / (exponent + 1.0)) ** power)
+    return flow_number_at(critical_ratio(exponent), exponent)
+
+
+def flow_number_at(critical, exponent):
+    """``critical_flow_number`` where the critical ratio is known: r sqrt(n (n+1) / 2)."""
+    return critical * math.sqrt(0.5 * exponent * (exponent + 1.0))
 
 
 def nozzle_flow_number(ratio, exponent):
@@ -182,7 +187,7 @@ def mass_flux_of(flux, exponent, p0, rho0, p_back):
     critical = critical_ratio(exponent)
     if p_back <= critical * p0:
         return flux * math.sqrt(p0 * rho0), critical * p0
-    number = critical_flow_number(exponent)
+    number = flow_number_at(critical, exponent)
     return mass_flux_at(flux, exponent, critical, number, p0, rho0, p_back), p_back
 
 
@@ -410,11 +415,94 @@ def pipe_mass_flow(
         start,
     )
     # the real gas differs from the exponent's closed form where it expands much
-    real = flux / critical_flow_number(exponent) - 1.0
+    real = flux / flow_number_at(critical, exponent) - 1.0
     share = min((1.0 - end) / (1.0 - critical), 1.0)
     match = 1.0 + share * (2.0 - share) * real
     area = 0.25 * math.pi * diameter * diameter
     return slope * match * number * scale * area, max(end * p0, p_back), near
+
+
+def throat_and_pipe(
+    coefficients, x_axis, rho_axis, flux, exponent, critical, p0, rho0, t0, viscosity, p_back,
+    throat, length, diameter, share, start, bend, rise,
+):  # fmt: skip
+    """Flow through a throat and an outlet pipe behind it, from that of a similar state.
+
+    Parameters
+    ----------
+    coefficients, x_axis, rho_axis : array
+        The flow table.
+    flux, exponent, critical : float
+        Its constants for the state in the vessel, and the critical ratio of this exponent.
+    p0, rho0, t0, viscosity, p_back, throat, length, diameter : float
+        As for ``piped_outlet_mass_flow``; ``p0`` above ``p_back``.
+    share, start, bend, rise : float
+        The last four results of a flow that is not far from it; ``share`` 0: none is known.
+
+    Returns
+    -------
+    tuple
+        Mass flow [kg/s], pressure between [Pa], pressure at the pipe end [Pa], then for similar
+        flows: place of the pressure between, from that behind (0) to that in the vessel (1); third
+        result of ``pipe_mass_flow``; change with that place of the difference of the squares of
+        both flows, over that of the free flow of the throat; change of the throat's flow, over it.
+    """
+    number = flow_number_at(critical, exponent)
+    free = throat * mass_flux_at(flux, exponent, critical, number, p0, rho0, p_back)
+    span = p0 - p_back
+    low, high = p_back, p0
+    # the flow of the throat falls and that of the pipe rises with the pressure between them;
+    # density there as of a perfect gas relative to the vessel, throttled at equal temperature
+    known = 0.0 < share < 1.0 and bend < 0.0
+    if known:
+        between = p_back + share * span
+    else:
+        most, end, start = pipe_mass_flow(
+            coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, length, diameter,
+            0.0, 0.0,
+        )  # fmt: skip
+        share = free * free / (most * most + free * free)
+        between = math.sqrt(p_back * p_back + (p0 * p0 - p_back * p_back) * share)
+        if span <= 1.0001 * LINEAR_BELOW:
+            between = (free * p0 + most * p_back) / (free + most)
+        elif between - p_back < 2.0 * LINEAR_BELOW:
+            between = p_back + min(LINEAR_BELOW, 0.5 * span)
+    # squares of flows are nearly straight in the pressure between
+    before, rest_before = p_back, free * free
+    through_before = free
+    through, flow, end = 0.0, 0.0, p_back
+    for _ in range(80):
+        through = 0.0
+        if between < p0:
+            through = throat * mass_flux_at(flux, exponent, critical, number, p0, rho0, between)
+        flow, end, start = pipe_mass_flow(
+            coefficients, x_axis, rho_axis, between, rho0 * between / p0, t0, viscosity, p_back,
+            length, diameter, 0.0, start,
+        )  # fmt: skip
+        rest = through * through - flow * flow
+        if not abs(through - flow) > 1e-10 * flow or high - low <= 1e-12 * p0:
+            break
+        if rest > 0.0:
+            low = between
+        else:
+            high = between
+        if known:
+            known = False
+        else:
+            bend = (rest - rest_before) / (between - before) * span / (free * free)
+            rise = (through - through_before) / (between - before) * span / free
+        new = between - rest / bend * span / (free * free)
+        # of the flow at the new place what is left is of second order; with the smaller drop in
+        # the pipe it hardly hangs on the place
+        near = 4e-6 if between - p_back < p0 - between else 1e-7
+        if abs(through - flow) < near * flow:
+            through += rise * (new - between) / span * free
+            return through, new, end, (new - p_back) / span, start, bend, rise
+        before, rest_before, through_before = between, rest, through
+        between = new if low < new < high else 0.5 * (low + high)
+    # the flow of the element with the larger drop hangs less on the pressure between
+    found = through if between - p_back < p0 - between else flow
+    return found, between, end, (between - p_back) / span, start, bend, rise
 
 
 def piped_outlet_mass_flow(
@@ -446,90 +534,94 @@ def piped_outlet_mass_flow(
     if not p0 > p_back:
         return 0.0, p0, p_back
     flux, exponent = flow_constants(coefficients, x_axis, rho_axis, rho0, t0)
-    critical = critical_ratio(exponent)
-    number = critical_flow_number(exponent)
-    free = mass_flux_at(flux, exponent, critical, number, p0, rho0, p_back)
-    most, end, start = pipe_mass_flow(
-        coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, length, diameter, 0.0, 0.0
-    )
-    free *= throat
-    # the flow of the throat falls and that of the pipe rises with the pressure between them;
-    # density there as of a perfect gas relative to the vessel, throttled at equal temperature
-    low, high = p_back, p0
-    share = free * free / (most * most + free * free)
-    between = math.sqrt(p_back * p_back + (p0 * p0 - p_back * p_back) * share)
-    if p0 - p_back <= 1.0001 * LINEAR_BELOW:
-        between = (free * p0 + most * p_back) / (free + most)
-    elif between - p_back < 2.0 * LINEAR_BELOW:
-        between = p_back + min(LINEAR_BELOW, 0.5 * (p0 - p_back))
-    # squares of flows are nearly straight in the pressure between
-    before, rest_before = p_back, free * free
-    through_before = free
-    flow = 0.0
-    for _ in range(80):
-        through = 0.0
-        if between < p0:
-            through = mass_flux_at(flux, exponent, critical, number, p0, rho0, between)
-        flow, end, start = pipe_mass_flow(
-            coefficients, x_axis, rho_axis, between, rho0 * between / p0, t0, viscosity, p_back,
-            length, diameter, 0.0, start,
+    flow, between, end, _, _, _, _ = throat_and_pipe(
+        coefficients, x_axis, rho_axis, flux, exponent, critical_ratio(exponent), p0, rho0, t0,
+        viscosity, p_back, throat, length, diameter, 0.0, 0.0, 0.0, 0.0,
+    )  # fmt: skip
+    return flow, between, end
+
+
+def choked_outlet_flow(
+    coefficients, x_axis, rho_axis, flux, critical, p0, rho0, t0, viscosity, p_back, throat,
+    length, diameter,
+):  # fmt: skip
+    """Mass flow through a throat that chokes whatever its outlet pipe does; else 0.
+
+    It does not depend on what is behind, as long as the pipe can carry it with less than the
+    critical pressure.
+
+    Parameters
+    ----------
+    coefficients, x_axis, rho_axis : array
+        The flow table.
+    flux, critical : float
+        Its flow coefficient for the state in the vessel, and the critical ratio there.
+    p0, rho0, t0, viscosity, p_back, throat, length, diameter : float
+        As for ``piped_outlet_mass_flow``.
+
+    Returns
+    -------
+    float
+        Mass flow [kg/s].
+    """
+    between = critical * p0
+    if not p_back + LINEAR_BELOW < between:
+        return 0.0
+    rho = rho0 * between / p0
+    behind, exponent = flow_constants(coefficients, x_axis, rho_axis, rho, t0)
+    scale = math.sqrt(between * rho)
+    # in the pipe the real gas differs from the closed form by this at most
+    match = min(behind / critical_flow_number(exponent), 1.0)
+    choked = flux * math.sqrt(p0 * rho0) * throat
+    wanted = choked / (match * scale * 0.25 * math.pi * diameter * diameter)
+    squared = wanted * wanted / exponent
+    if squared < 0.2:
+        # entry Mach number of a little more flow: m (1 + a m)^-(k+1)/(k-1) >= squared
+        u = (1.0 - 1.25 * exponent * squared) / squared
+        number, rest, _, _, _ = pipe_state(
+            u, exponent, p_back / between, length / diameter, ENTRY_LOSS,
+            (ROUGHNESS / diameter / 3.7) ** 1.11, scale * diameter / viscosity,
         )  # fmt: skip
-        through *= throat
-        rest = through * through - flow * flow
-        if not abs(through - flow) > 1e-10 * flow or high - low <= 1e-12 * p0:
-            break
-        if rest > 0.0:
-            low = between
-        else:
-            high = between
-        new = between - rest * (between - before) / (rest - rest_before)
-        if abs(through - flow) < 4e-6 * flow and between - p_back < p0 - between:
-            # what is left after this step is of second order
-            through += (through - through_before) * (new - between) / (between - before)
-            return through, new, end
-        before, rest_before, through_before = between, rest, through
-        between = new if low < new < high else 0.5 * (low + high)
-    # the flow of the element with the larger drop hangs less on the pressure between
-    return through if between - p_back < p0 - between else flow, between, end
+        if rest > 0.0 and number >= wanted:
+            return choked
+    return 0.0
 
 
 def piped_outlet_flow(
-    coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, throat, length, diameter
-):
+    coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, throat, length, diameter,
+    near, k,
+):  # fmt: skip
     """Mass flow through a throat and an outlet pipe, as ``piped_outlet_mass_flow``.
-
-    Where the throat chokes its flow does not depend on what is behind, as long as the pipe can
-    carry it with less than the critical pressure.
 
     Parameters
     ----------
     coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, throat, length, diameter
         As for ``piped_outlet_mass_flow``.
+    near : array
+        In column ``k`` what is known of a similar flow (``throat_and_pipe``), 0: nothing; replaced
+        by what this one shows.
+    k : int
+        The column.
 
     Returns
     -------
     float
         Mass flow [kg/s]; NaN outside the table.
     """
-    choked, between = nozzle_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, p_back)
-    if p_back + LINEAR_BELOW < between:
-        rho = rho0 * between / p0
-        flux, exponent = flow_constants(coefficients, x_axis, rho_axis, rho, t0)
-        scale = math.sqrt(between * rho)
-        # in the pipe the real gas differs from the closed form by this at most
-        match = min(flux / critical_flow_number(exponent), 1.0)
-        wanted = choked * throat / (match * scale * 0.25 * math.pi * diameter * diameter)
-        squared = wanted * wanted / exponent
-        if squared < 0.2:
-            # entry Mach number of a little more flow: m (1 + a m)^-(k+1)/(k-1) >= squared
-            u = (1.0 - 1.25 * exponent * squared) / squared
-            number, rest, _, _, _ = pipe_state(
-                u, exponent, p_back / between, length / diameter, ENTRY_LOSS,
-                (ROUGHNESS / diameter / 3.7) ** 1.11, scale * diameter / viscosity,
-            )  # fmt: skip
-            if rest > 0.0 and number >= wanted:
-                return choked * throat
-    flow, _, _ = piped_outlet_mass_flow(
-        coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, throat, length, diameter
-    )
+    if not p0 > p_back:
+        return 0.0
+    flux, exponent = flow_constants(coefficients, x_axis, rho_axis, rho0, t0)
+    critical = critical_ratio(exponent)
+    # a throat that was far from choked just before is so still
+    if not p_back + near[0, k] * (p0 - p_back) > 1.1 * critical * p0:
+        choked = choked_outlet_flow(
+            coefficients, x_axis, rho_axis, flux, critical, p0, rho0, t0, viscosity, p_back,
+            throat, length, diameter,
+        )  # fmt: skip
+        if choked > 0.0:
+            return choked
+    flow, _, _, near[0, k], near[1, k], near[2, k], near[3, k] = throat_and_pipe(
+        coefficients, x_axis, rho_axis, flux, exponent, critical, p0, rho0, t0, viscosity, p_back,
+        throat, length, diameter, near[0, k], near[1, k], near[2, k], near[3, k],
+    )  # fmt: skip
     return flow

@@ -49,6 +49,7 @@ def ended(
         "converged": True,
         "events": tuple(events),
         "peak_use": np.array([*peaks, 1.0]),
+        "end_use": np.array([*peaks, 1.0]),
         "peak_pressure": np.full(count + 1, 12e5),
         "rupture_time": np.array([*(ruptures or never), math.nan]),
         "creep_damage": np.zeros(count + 1),
@@ -135,3 +136,18 @@ def test_a_limit_of_its_own_can_be_asked_for():
 )
 def test_the_limit_itself_is_still_safe(peak):
     assert classify(ended((float(peak),))).safe is bool(peak <= LIMIT)
+
+
+def test_equal_parts_rupture_at_the_same_moment_whatever_the_rounding():
+    """Property: of equal parts the one with the lowest id is named, not the luckier one."""
+    for first, second in ((60.0, 60.0 + 1e-9), (60.0 + 1e-9, 60.0)):
+        verdict = classify(ended((1.0, 1.0), ruptures=(first, second)))
+        assert verdict.controlling_part == "R1"
+        stopped = classify(ended((1.0 - 1e-7, 1.0), ruptures=(math.nan, first)))
+        assert (stopped.controlling_part, stopped.rupture_time) == ("R1", first)
+        lines = tuple(
+            RunEvent(time, "line ruptures", name) for time, name in ((first, "L2"), (second, "L1"))
+        )
+        assert classify(ended(line=None, events=lines)).controlling_part == "L1"
+    later = ended((0.9, 1.0), ruptures=(60.0, 59.9))
+    assert classify(later).controlling_part == "R2"

@@ -2,9 +2,11 @@
 
 import pytest
 
+from airrisk.fire.run import run
 from airrisk.installation.reading import check
 from tests.independent.random_runs import compare_with_plain, run_random_systems
 from tests.independent.random_systems import random_system
+from tests.independent.same_case import cases_of, installation_of
 
 
 def test_random_systems_are_valid_and_repeatable():
@@ -48,3 +50,13 @@ def test_two_hundred_random_vessels_end_as_in_the_plain_solver():
     result = compare_with_plain(200)
     assert result.mismatches == []
     assert len(result.near_a_limit) <= 4
+
+
+@pytest.mark.parametrize("seed", [1, 201, 343, 431])
+def test_shorter_steps_change_no_strength_use_of_a_network(seed):
+    """Property: relief valves that lift again and again leave the peak within three thousandths."""
+    installation = installation_of(random_system(seed))
+    for fire in installation.fires:
+        for case in cases_of(installation, fire):
+            usual, finer = run(case, store=False), run(case.with_tolerance(1e-8), store=False)
+            assert usual.peak_use.max() == pytest.approx(finer.peak_use.max(), rel=3e-3)

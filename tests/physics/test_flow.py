@@ -236,13 +236,38 @@ def test_a_choked_throat_passes_what_the_whole_solution_gives():
             for length, diameter in ((0.0, 0.03), (2.0, 0.0273), (8.0, 0.0825), (60.0, 0.0125)):
                 state = (back + drop, rho0, t0, mu, back, throat, length, diameter)
                 whole, between, end = flow_kernel.piped_outlet_mass_flow(*table, *state)
-                assert flow_kernel.piped_outlet_flow(*table, *state) == pytest.approx(
+                near = np.zeros((flow_kernel.OUTLET_ROWS, 1))
+                assert flow_kernel.piped_outlet_flow(*table, *state, near, 0) == pytest.approx(
                     whole, rel=1e-9
                 )
                 assert back <= end <= between <= back + drop
                 free = throat * flow_kernel.nozzle_mass_flux(*table, *state[:3], back)[0]
                 ways.add(bool(whole > free * (1.0 - 1e-12)))
     assert ways == {True, False}
+
+
+@given(
+    drop=st.floats(120.0, 3e6),
+    change=st.floats(0.3, 3.0),
+    throat=st.floats(1e-6, 2e-3),
+    length=st.floats(0.0, 60.0),
+    diameter=st.floats(0.006, 0.1),
+)
+@settings(max_examples=300, deadline=None)
+def test_what_is_kept_of_a_flow_serves_the_next_one_only_as_a_start(
+    drop, change, throat, length, diameter
+):
+    """Property: throat and pipe pass the same after any other state as from nothing."""
+    table = flow.flow_table().arguments()
+    t0, back = 500.0, 1e5
+    mu = float(air.viscosity(t0))
+    near = np.zeros((flow_kernel.OUTLET_ROWS, 1))
+    for over in (drop, change * drop, 1.001 * change * drop, 1.0010001 * change * drop):
+        state = (back + over, float(air.density(back + over, t0)), t0, mu, back)
+        pipe = (throat, length, diameter)
+        whole, _, _ = flow_kernel.piped_outlet_mass_flow(*table, *state, *pipe)
+        found = flow_kernel.piped_outlet_flow(*table, *state, *pipe, near, 0)
+        assert found == pytest.approx(whole, rel=3e-7)
 
 
 def test_jet_force_of_a_choked_opening():
