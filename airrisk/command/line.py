@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import traceback
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -112,6 +113,11 @@ def samples(paths: bool) -> int:
 @option("--csv", type=click.Path(path_type=Path), help="Write the report's tables as CSV.")
 @option("--json", "json_path", metavar="PATH", help="Write the JSON answer; - for the screen.")
 @option(
+    "--full", is_flag=True,
+    help="Write PDF and HTML with every chapter and proof; else they are the short report: a page "
+    "to decide on, who does what, the drawing and the card for the fire service.",
+)  # fmt: skip
+@option(
     "--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Paper."
 )
 @option(
@@ -141,6 +147,7 @@ def report(  # noqa: PLR0913  # click hands over every option
     html: Path | None,
     csv: Path | None,
     json_path: str | None,
+    full: bool,
     paper: str,
     samples: int | None,
     student: str | None,
@@ -180,14 +187,8 @@ def report(  # noqa: PLR0913  # click hands over every option
         answer = assessed_with(installation, data, on, bores=True)
     if pdf or html:
         more = [*_asked_chapters(installation, sources, samples, on, units), *more]
-    if pdf:
-        from airrisk.report.pdf import report_pdf
-
-        write_output(pdf, report_pdf(answer, installation, units, paper, more))
-    if html:
-        from airrisk.report.html import report_html
-
-        write_output(html, report_html(answer, installation, units, more).encode("utf-8"))
+    if pdf or html:
+        _write_pages(answer, installation, units, more, _Pages(pdf, html, full, paper))
     if csv:
         from airrisk.report.csv import report_csv
 
@@ -198,6 +199,34 @@ def report(  # noqa: PLR0913  # click hands over every option
         if path and json_path != SCREEN:
             say(tr("wrote {path}").format(path=path))
     return exit_code(answer)
+
+
+@dataclass(frozen=True)
+class _Pages:
+    """Where the pages go, and which."""
+
+    pdf: Path | None
+    html: Path | None
+    full: bool
+    paper: str
+
+
+def _write_pages(
+    answer: Any, installation: Any, units: str, more: list[Any], wanted: _Pages
+) -> None:
+    from airrisk.report.content import build_report, units_for
+    from airrisk.report.short_report import build_short_report
+
+    build = build_report if wanted.full else build_short_report
+    made, shown = build(answer, installation, units, more), units_for(installation, units)
+    if wanted.pdf:
+        from airrisk.report.pdf import render_pdf
+
+        write_output(wanted.pdf, render_pdf(made, shown, wanted.paper))
+    if wanted.html:
+        from airrisk.report.html import render_html
+
+        write_output(wanted.html, render_html(made, shown).encode("utf-8"))
 
 
 def _asked_chapters(

@@ -12,7 +12,8 @@ from airrisk.wording.figures import Figure
 from airrisk.wording.formulas import Worked
 from airrisk.wording.translation import language
 
-Style = Literal["normal", "lead", "small", "caution", "strong"]
+Style = Literal["normal", "lead", "small", "caution", "strong", "alarm"]
+Tone = Literal["", "bad", "doubt"]  # tint of a cell; its text says the same
 Align = Literal["left", "right", "centre"]
 
 
@@ -50,6 +51,7 @@ class Table:
     caption: str = ""
     row_height: float = 0.0  # points, at least; for blanks to write in
     strong_first: bool = False
+    tones: tuple[tuple[Tone, ...], ...] = ()  # by row and column; empty: none
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,6 +83,7 @@ class Section:
     title: str
     blocks: tuple[Block, ...]
     own_page: bool = False  # starts on a new page and ends with one
+    one_page: bool = False  # printed a little smaller where that brings it onto one page
 
 
 @dataclass(frozen=True, eq=False)

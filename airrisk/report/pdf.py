@@ -46,8 +46,11 @@ SHORT_TEXT = 1400  # letters of a table that is kept on one page
 PAPERS = {"A4": A4, "Letter": LETTER}
 MARGIN = 46.0
 FOOT = 40.0
+TOP = 40.0
+SHARES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75)  # smaller print cannot be read
 INK = HexColor("#1c1c1c")
 GREY = HexColor("#555555")
+TINTS = {"bad": HexColor("#fbe6e8"), "doubt": HexColor("#fdf3d5")}
 
 
 def _style(name: str, size: float, lead: float, **more: Any) -> ParagraphStyle:
@@ -68,6 +71,10 @@ STYLES = {
     "caution": _style(
         "caution", 8.8, 12.2, spaceAfter=7, backColor=HexColor("#f0f0f0"), borderPadding=5,
         leftIndent=5, rightIndent=5, spaceBefore=6,
+    ),
+    "alarm": _style(
+        "alarm", 11.5, 15, fontName=BOLD, spaceAfter=9, backColor=HexColor("#9b1c2e"),
+        textColor=HexColor("#ffffff"), borderPadding=7, leftIndent=7, rightIndent=7, spaceBefore=8,
     ),
     "cell": _style("cell", 7.2, 9.2),
     "cell strong": _style("cell strong", 7.2, 9.2, fontName=BOLD),
@@ -191,6 +198,7 @@ def _table(table: blocks.Table, room: float) -> list[Flowable]:
                 ("RIGHTPADDING", (0, 0), (-1, -1), 3.5),
                 ("TOPPADDING", (0, 0), (-1, -1), 2.2),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 3.0),
+                *_tints(table.tones),
                 *_unsplit(len(rows)),
             ]
         )
@@ -200,6 +208,15 @@ def _table(table: blocks.Table, room: float) -> list[Flowable]:
         out.append(Text(escape(table.caption), STYLES["small"]))
     out.append(Spacer(1, 6))
     return out
+
+
+def _tints(tones: Sequence[Sequence[str]]) -> list[tuple[Any, ...]]:
+    return [
+        ("BACKGROUND", (column, row), (column, row), TINTS[tone])
+        for row, cells in enumerate(tones, start=1)
+        for column, tone in enumerate(cells)
+        if tone
+    ]
 
 
 def _unsplit(rows: int) -> list[tuple[Any, ...]]:
@@ -292,6 +309,47 @@ def _together(parts: tuple[blocks.Block, ...]) -> list[list[blocks.Block]]:
     return [group for group in groups if group]
 
 
+class _Smaller(Flowable):
+    """Flowables below each other, all of them printed at a share of their size."""
+
+    def __init__(self, made: Sequence[Flowable], share: float, room: float) -> None:
+        super().__init__()
+        self.made, self.share, self.room = made, share, room
+        self.high = _height(made, room / share)
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """The room it takes, points."""
+        return self.room, self.high * self.share
+
+    def draw(self) -> None:
+        """From the top down."""
+        self.canv.scale(self.share, self.share)
+        at = self.high
+        for flowable in self.made:
+            _, high = flowable.wrapOn(self.canv, self.room / self.share, 1e5)
+            at -= flowable.getSpaceBefore() + high
+            flowable.drawOn(self.canv, 0.0, at)
+            at -= flowable.getSpaceAfter()
+
+
+def _on_one_page(section: blocks.Section, units: Units, room: float, free: float) -> list[Flowable]:
+    """The blocks of a section, printed smaller if that is enough to bring them onto one page."""
+    for share in SHARES:
+        made = [flowable for one in section.blocks for flowable in _block(one, room / share, units)]
+        if _height(made, room / share) * share <= free:
+            return made if share == 1.0 else [_Smaller(made, share, room)]
+    return [flowable for one in section.blocks for flowable in _block(one, room, units)]
+
+
+def _height(made: Sequence[Flowable], room: float) -> float:
+    """Height of flowables below each other, points."""
+    total = 0.0
+    for flowable in made:
+        total += flowable.wrap(room, 1e5)[1]
+        total += flowable.getSpaceBefore() + flowable.getSpaceAfter()
+    return total
+
+
 def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
     """A report as the bytes of a PDF file; the same report gives the same bytes.
 
@@ -323,6 +381,11 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
         if not isinstance(story[-1], PageBreak):
             story.append(PageBreak() if section.own_page and number > 1 else CondPageBreak(190))
         head: list[Flowable] = [_Chapter(f"{number} {section.title}", section.key)]
+        if section.one_page:
+            above = _height([*story, *head] if number == 1 else head, room)
+            free = size[1] - FOOT - TOP - above - 1.0
+            story += [*head, *_on_one_page(section, units, room, free), PageBreak()]
+            continue
         groups = _together(section.blocks)
         for group, following in zip(groups, [*groups[1:], []], strict=True):
             made = [flowable for block in group for flowable in _block(block, room, units)]
@@ -353,7 +416,7 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
         creator="airrisk",
         displayDocTitle=True,
     )
-    frame = Frame(MARGIN, FOOT, room, size[1] - FOOT - 40.0, 0, 0, 0, 0, id="text")
+    frame = Frame(MARGIN, FOOT, room, size[1] - FOOT - TOP, 0, 0, 0, 0, id="text")
     document.addPageTemplates([PageTemplate(id="page", frames=[frame])])
 
     class Numbered(_NumberedCanvas):

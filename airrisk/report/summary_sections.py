@@ -95,7 +95,7 @@ def summary_section(assessment: Assessment, units: Units) -> Section:
         blocks += _worst_finding(assessment, ordered, units)
         blocks += _what_to_do(listed, len(deeds) - len(listed))
     else:
-        blocks.append(Paragraph(_nothing_above_a_note(assessment)))
+        blocks.append(Paragraph(nothing_above_a_note(assessment)))
     told = _told(assessment, units)
     if told:
         blocks += _what_fires_do(assessment, told)
@@ -161,7 +161,7 @@ def _what_happens_first(assessment: Assessment, vessel: str, units: Units) -> li
     return [Heading(head), Paragraph(f"{order} {evenly}"), Drawn(ruler, ruler.caption)]
 
 
-def _nothing_above_a_note(assessment: Assessment) -> str:
+def nothing_above_a_note(assessment: Assessment) -> str:
     """That there is no grave finding, and why what is not safe does not count as one."""
     pieces = [tr("No finding above a note.")]
     accepted = [f for f in assessment.findings if not f.counts and f.severity != "note"]
@@ -280,7 +280,8 @@ def _earliest(values: list[float | None]) -> float | None:
     return min(known) if known else None
 
 
-def _away(far: KeepAway, units: Units) -> str:
+def away_cell(far: KeepAway, units: Units) -> str:
+    """A distance to keep away with what it is made of."""
     blast, pieces = (far_text(value, units) for value in (far.blast_m, far.pieces_m))
     whole = far_text(far.farthest_m, units)
     return tr("{whole} (blast {blast}, pieces {pieces})").format(
@@ -321,7 +322,7 @@ def fire_service_section(
                 _stood_cell(assessment.flame_away.get(vessel.id)),
                 _stood_cell(assessment.jet_spot.get(vessel.id)),
                 _vent_cell(fires, vessel.id),
-                _away(far, units) if far is not None else unknown,
+                away_cell(far, units) if far is not None else unknown,
                 _side(vessel),
                 _leave_open(assessment, installation, vessel.id),
             ]

@@ -31,6 +31,13 @@ class SaveReport:
         return write_export(self.path, data)
 
     def _data(self) -> bytes:
+        if self.kind == "short":
+            from airrisk.report.content import units_for
+            from airrisk.report.pdf import render_pdf
+            from airrisk.report.short_report import build_short_report
+
+            made = build_short_report(self.assessment, self.installation, self.unit_set)
+            return render_pdf(made, units_for(self.installation, self.unit_set))
         if self.kind == "pdf":
             from airrisk.report.pdf import report_pdf
 

@@ -36,7 +36,8 @@ LANE = "paper"
 SAVE_LANE = "paper saving"
 MARGIN = 18  # pixels around the text
 FIGURE_WIDTH = 620  # pixels; figures are not drawn wider
-KINDS = ("pdf", "html", "csv", "json")
+KINDS = ("short", "pdf", "html", "csv", "json")  # what can be saved
+ENDINGS = {"short": "pdf"}  # of the others: their own name
 
 
 class PaperView(QWidget):
@@ -70,8 +71,15 @@ class PaperView(QWidget):
         head.addWidget(self.chapter)
         self.buttons: dict[str, QPushButton] = {}
         for kind in KINDS:
-            button = QPushButton(tr("{kind}…").format(kind=kind.upper()))
-            button.setToolTip(tr("Save the report as {kind}").format(kind=kind.upper()))
+            button = QPushButton(
+                tr("Short PDF…") if kind == "short" else tr("{kind}…").format(kind=kind.upper())
+            )
+            button.setToolTip(
+                tr("Save the short report: a page to decide on, who does what, drawing and card "
+                   "for the fire service")
+                if kind == "short"
+                else tr("Save the report as {kind}").format(kind=kind.upper())
+            )  # fmt: skip
             button.setProperty("kind", kind)
             button.clicked.connect(self._ask_and_save)
             self.buttons[kind] = button
@@ -231,11 +239,12 @@ class PaperView(QWidget):
         kind = str(self.sender().property("kind"))
         document = self._session.document
         stem = document.path.stem if document is not None and document.path else "report"
+        ending = ENDINGS.get(kind, kind)
         path = ask_where(
             self,
             tr("Save the report"),
-            f"{stem}.{kind}",
-            tr("{kind} (*.{ending})").format(kind=kind.upper(), ending=kind),
+            f"{stem}-short.pdf" if kind == "short" else f"{stem}.{ending}",
+            tr("{kind} (*.{ending})").format(kind=ending.upper(), ending=ending),
         )
         if path is not None:
             self.save(path, kind)
