@@ -83,6 +83,7 @@ def test_errors_of_the_reader_speak_it_too() -> None:
         "true",
         "false",
         "nonsense",
+        "furlong",
         *rule_names(),
     }
     for name in tables.sample_names()[:2]:  # ids and areas
