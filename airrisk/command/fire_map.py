@@ -1,4 +1,4 @@
-"""``airrisk map``: where a pool may burn so that every section survives it."""
+"""``airrisk map``: where a pool or a jet may burn so that every section survives it."""
 
 from __future__ import annotations
 
@@ -39,14 +39,23 @@ if TYPE_CHECKING:
 WIDTH = 500.0  # points, of the picture
 
 
-@click.command("map", cls=Command, short_help="Draw where a pool of fuel may burn.")
+@click.command("map", cls=Command, short_help="Draw where a pool of fuel or a jet may burn.")
 @file_argument
-@option("--source", metavar="ID", help="Move this pool, or these goods, of FILE about.")
+@option("--source", metavar="ID", help="Move this fire source of FILE about.")
 @option("--fuel", metavar="NAME", help="Or a pool of this fuel, for example diesel.")
 @option("--diameter", metavar="LENGTH", help='Diameter of that pool, for example "2 m".')
 @option(
     "--volume", metavar="VOLUME",
     help='Liquid in that pool, for example "200 L" (default: it burns for 60 min).',
+)  # fmt: skip
+@option("--jet", metavar="LENGTH", help='Or a level jet flame of this length, for example "3 m".')
+@option(
+    "--mass-flow", metavar="FLOW",
+    help='Or a jet of so much of --fuel, for example "0.1 kg/s" of natural gas.',
+)  # fmt: skip
+@option(
+    "--direction", metavar="ANGLE",
+    help="Direction of the jet, from east towards north (default: pointed at each part in turn).",
 )  # fmt: skip
 @option(
     "--positions", type=click.IntRange(20, 20_000), default=2000, show_default=True, metavar="N",
@@ -77,6 +86,9 @@ def fire_map(  # noqa: PLR0913  # click hands over every option
     fuel: str | None,
     diameter: str | None,
     volume: str | None,
+    jet: str | None,
+    mass_flow: str | None,
+    direction: str | None,
     positions: int,
     quick: bool,
     sides: bool,
@@ -89,9 +101,9 @@ def fire_map(  # noqa: PLR0913  # click hands over every option
     on: str | None,
     units: str,
 ) -> int:
-    """Draw where a pool of burning fuel may stand so that every section of FILE survives it.
+    """Draw where a pool of burning fuel, or a jet, may stand so that every section survives it.
 
-    The pool is moved over the plan (the fields "at" of FILE). At each position every section that
+    It is moved over the plan (the fields "at" of FILE). At each position every section that
     it can harm is run shut in; along the borders every run of an assessment is made. A position
     reads survived only where all of them are safe and no doubt tells.
 
@@ -102,7 +114,17 @@ def fire_map(  # noqa: PLR0913  # click hands over every option
     written = {**files, "--sides-csv": sides_csv}
     check_outputs({**written, "--json": json_path}, (file,), screen=("--json",))
     installation, data = read_installation(file)
-    pool = pool_of(installation, source, fuel, diameter, volume)
+    wanted = {"--jet": jet, "--mass-flow": mass_flow, "--direction": direction}
+    if any(wanted.values()):
+        if source or diameter or volume:
+            raise click.UsageError(
+                tr("Say a jet alone: --jet or --mass-flow, with --direction and --fuel")
+            )
+        pool = jet_of(fuel, wanted)
+    else:
+        pool = pool_of(installation, source, fuel, diameter, volume)
+    if (sides or sides_csv or distances) and pool.kind == "jet":
+        raise click.UsageError(tr("--sides and --distances need a pool, not a jet"))
     if distances and pool.fuel is None:
         raise click.UsageError(tr("--distances needs a pool of fuel, not goods"))
     seen = _drawn(file, installation, pool, on, positions, not quick)
@@ -237,13 +259,44 @@ def pool_of(
         raise InputRefused(tr(told_of(error))) from None
 
 
-def _length(text: str, name: str, kind: str) -> float:
+def jet_of(fuel: str | None, given: dict[str, str | None]) -> FireSource:
+    """The jet that is asked about.
+
+    Raises
+    ------
+    InputRefused
+        There is no such.
+    """
+    from airrisk.study.fire_map_grid import FireMapError, jet_to_move
+
+    length, flow = given["--jet"], given["--mass-flow"]
+    if length is None and (flow is None or fuel is None):
+        raise click.UsageError(
+            tr('Say which jet: --jet "3 m", or --mass-flow "0.1 kg/s" with --fuel')
+        )
+    angle = given["--direction"]
+    try:
+        return jet_to_move(
+            None if length is None else _length(length, "--jet", "length"),
+            fuel,
+            None if flow is None else _length(flow, "--mass-flow", "mass_flow"),
+            None if angle is None else _quantity(angle, "--direction", "angle"),
+        )
+    except FireMapError as error:
+        raise InputRefused(tr(told_of(error))) from None
+
+
+def _quantity(text: str, name: str, kind: str) -> float:
     from airrisk.quantities import QuantityError, parse
 
     try:
-        found = parse(text, kind)
+        return parse(text, kind)
     except QuantityError as error:
         raise InputRefused(f"{name}: {tr(told_of(error))}") from None
+
+
+def _length(text: str, name: str, kind: str) -> float:
+    found = _quantity(text, name, kind)
     if not found > 0.0:
         raise InputRefused(
             tr("{option} {text}: valid is more than 0").format(option=name, text=text)

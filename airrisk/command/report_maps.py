@@ -27,7 +27,7 @@ def maps_asked_for(installation: Installation, names: tuple[str, ...]) -> list[F
     found: list[FireSource] = []
     for name in names:
         if name.casefold() == "all":
-            found += [one for one in installation.fire_sources if one.kind != "jet"]
+            found += installation.fire_sources
             continue
         known = {one.id.casefold(): one for one in installation.fire_sources}
         if name.casefold() in known:
@@ -45,16 +45,9 @@ def maps_asked_for(installation: Installation, names: tuple[str, ...]) -> list[F
                 )
             )
         found.append(pool_of(installation, None, fuel, diameter.strip(), None))
-    for one in found:
-        if one.kind == "jet":
-            raise InputRefused(
-                tr("--map {name}: it is a jet; a map can be drawn of a pool or of goods").format(
-                    name=repr(one.id)
-                )
-            )
     if not found:
         raise InputRefused(
-            tr('--map all: the file has no pool or goods; valid: fuel and diameter, "diesel, 2 m"')
+            tr('--map all: the file has no fire source; valid: fuel and diameter, "diesel, 2 m"')
         )
     return found
 
@@ -92,6 +85,7 @@ def maps_chapter(
         sides = [
             plug_sides(installation, one, day, progress=progress, should_stop=should_stop)
             for one in sources
+            if one.kind != "jet"
         ]
     return fire_maps_section(maps, rows, installation, units_for(installation, units), sides)
 

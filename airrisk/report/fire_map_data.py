@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from airrisk import __version__
-from airrisk.report.clear_data import clear_dict, sides_dict
+from airrisk.report.clear_data import clear_dict, degrees_of, sides_dict
 from airrisk.study.fire_map_records import CLASSES, DOUBTFUL, GROUNDS, FireMap
 from airrisk.study.keep_clear_table import ClearRow
 from airrisk.study.plug_sides import SidesOfVessel
@@ -36,6 +36,7 @@ def fire_map_dict(seen: FireMap) -> dict[str, Any]:
         "diameter_m": seen.diameter_m,
         "volume_m3": source.volume,
         "flame_height_m": seen.flame_height_m,
+        "direction_deg": degrees_of(source.direction),
         "stage": seen.stage,
         "pitch_m": seen.pitch_m,
         "runs": seen.runs,

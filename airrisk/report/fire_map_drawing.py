@@ -144,7 +144,7 @@ def draw_fire_map(
     inside += _border(seen, squares, frame, inks)
     inside += _parts(installation, frame, inks)
     items: list[Plain | Clip] = [Clip(frame.box, tuple(inside))]
-    items += _axes(frame, units, inks)
+    items += _axes(seen, frame, units, inks)
     items += _key(rows, frame.up.start - 34.0, inks)
     figure = Figure(
         width, height, tuple(items), texts.map_title(seen, units),
@@ -394,7 +394,7 @@ def _names(names: Sequence[tuple[Position, str, str]], frame: Frame, inks: Inks)
             break
 
 
-def _axes(frame: Frame, units: Units, inks: Inks) -> Iterator[Plain]:
+def _axes(seen: FireMap, frame: Frame, units: Units, inks: Inks) -> Iterator[Plain]:
     left, bottom, wide, high = frame.box
     yield rectangle((left, bottom), (wide, high), colour=inks.quiet, line=0.8)
     per = float(displayed([1.0], "distance", units)[0])
@@ -409,9 +409,11 @@ def _axes(frame: Frame, units: Units, inks: Inks) -> Iterator[Plain]:
             else:
                 yield Stroke(((left, at), (left - 3.0, at)), inks.quiet, 0.6)
                 yield Words(left - 5.0, at - 2.4, text, SMALL, "end", inks.text)
-    title = tr("Place of the middle of the fire on the plan, {unit}").format(
-        unit=unit_of("distance", units)
-    )
+    title = (
+        tr("Place of the nozzle of the jet on the plan, {unit}")
+        if seen.source.kind == "jet"
+        else tr("Place of the middle of the fire on the plan, {unit}")
+    ).format(unit=unit_of("distance", units))
     yield Words(left, bottom - 20.0, title, SMALL, "start", inks.text)
 
 
@@ -427,7 +429,7 @@ def _key_entries(seen: FireMap, squares: NDArray[np.int8]) -> list[tuple[int, st
 
 def _border_words(seen: FireMap) -> str:
     if seen.stage == "borders":
-        return tr("thick line: at least outside it the pool must stay")
+        return tr("thick line: at least outside it the fire must stay")
     return tr("broken thick line: the border, not checked by all runs yet")
 
 

@@ -25,7 +25,7 @@ from airrisk.installation.model import FireSource, Installation
 from airrisk.installation.sections import Section, shut_in
 from airrisk.study.exposures import Exposure, struck_by
 from airrisk.study.fire_map_grid import Grid, Place, grid_of, ring_of, squares_around
-from airrisk.study.fire_map_reach import PoolHeat, part_distance
+from airrisk.study.fire_map_reach import part_distance
 from airrisk.study.fire_map_records import (
     BETWEEN,
     BY_DOUBT,
@@ -51,7 +51,8 @@ from airrisk.study.pool_beside_vessel import with_parts
 from airrisk.study.room_layers import HOT, room_layer
 from airrisk.study.side_by_side import side_by_side
 from airrisk.study.slices import Slicer
-from airrisk.study.source_flames import LEANS, diameter_of
+from airrisk.study.source_flames import diameter_of
+from airrisk.study.source_heat import heat_of
 from airrisk.study.standing_fires import source_fire
 
 Floats = NDArray[np.float64]
@@ -90,8 +91,8 @@ class _Mapper:
         self, installation: Installation, source: FireSource, on: dt.date, positions: int
     ) -> None:
         self.installation, self.source, self.watcher = installation, source, NOBODY
-        self.heat = PoolHeat.of(installation, source)
-        self.grid: Grid = grid_of(installation, diameter_of(source), self.heat, positions)
+        self.heat = heat_of(installation, source)
+        self.grid: Grid = grid_of(installation, self.heat, positions)
         self.x, self.y = np.meshgrid(self.grid.x, self.grid.y)
         first = source_fire(installation, self._moved((0, 0)))
         self.lost = first.not_placed
@@ -126,7 +127,7 @@ class _Mapper:
         nearest = np.full(self.x.shape, np.inf)
         for one in self.reached:
             self.open |= one.open
-            leans |= one.touched & (one.distance - self.heat.radius < LEANS * self.heat.height)
+            leans |= one.touched & (one.distance - self.heat.radius < self.heat.leans)
             doubted |= one.touched & (one.doubted or bool(one.lost))
             nearer = one.touched & (one.distance < nearest)
             nearest = np.where(nearer, one.distance, nearest)
@@ -196,7 +197,7 @@ class _Mapper:
     def _between(self, row: int, column: int, step: int) -> bool:
         """Take over an answer from around; whether that was possible."""
         place = (row, column)
-        if 2 * step > COARSE:
+        if 2 * step > COARSE or not self.heat.smooth:
             return False
         for corners in squares_around(row, column, 2 * step, self.x.shape):
             found = [self.sheet.outcome[corner] for corner in corners]
@@ -284,7 +285,8 @@ class _Mapper:
         known = []
         asked = []
         for one in self._open_at(place):
-            load = one.load_around(place, 2 * self.step) if 2 * self.step <= COARSE else None
+            within = self.heat.smooth and 2 * self.step <= COARSE
+            load = one.load_around(place, 2 * self.step) if within else None
             if load is None:
                 asked.append(one)
                 continue
@@ -395,14 +397,14 @@ def fire_map(
     watcher: MapWatcher = NOBODY,
     kept: dict[str, Any] | None = None,
 ) -> FireMap:
-    """What becomes of each section while a pool burns at each of many positions.
+    """What becomes of each section while a fire burns at each of many positions.
 
     Parameters
     ----------
     installation
         With the places of its parts.
     source
-        The pool; where it stands does not matter.
+        The pool, goods or jet; where it stands does not matter.
     on
         Date that decides which devices are credited.
     positions

@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 
 from airrisk.installation.model import FireSource, Installation, Point
 from airrisk.messages import said
-from airrisk.physics import pool_fires
-from airrisk.study.fire_map_reach import FireMapError, PoolHeat, outline_of
+from airrisk.physics import jet_fires, pool_fires
+from airrisk.study.fire_map_reach import FireMapError, outline_of
+from airrisk.study.source_heat import SourceHeat
 
 Floats = NDArray[np.float64]
 LARGEST = 1000.0  # m, side of a plan
@@ -20,6 +21,8 @@ MOST_POSITIONS = 60_000
 MARGIN_FLUX = 5e3  # W/m2: the map ends where less falls on the outermost part; judgement
 LEAST_MARGIN = 3.0  # m
 DIAMETERS = (0.2, 50.0)  # m, as of a pool in the file
+LENGTHS = (0.1, 200.0)  # m, as of a jet in the file
+FLOWS = (1e-4, 100.0)  # kg/s, the same
 PLACES = 0.05  # m, steps of the pitch
 Place = tuple[int, int]
 
@@ -73,17 +76,60 @@ def pool_to_move(fuel: str, diameter: float, volume: float | None = None) -> Fir
     return FireSource(id="", fuel=key, diameter=diameter, at=(0.0, 0.0), volume=volume)
 
 
-def grid_of(installation: Installation, diameter: float, heat: PoolHeat, positions: int) -> Grid:
+def jet_to_move(
+    length: float | None, fuel: str | None, mass_flow: float | None, direction: float | None
+) -> FireSource:
+    """A jet for a map, standing nowhere yet.
+
+    Parameters
+    ----------
+    length
+        m; None: by its mass flow.
+    fuel
+        Key of the table of fuels of jets; None: not stated.
+    mass_flow
+        kg/s; None: by its length.
+    direction
+        rad from the plan's x axis; None: pointed at each part in turn.
+
+    Raises
+    ------
+    FireMapError
+        No such fuel, or no such jet.
+    """
+    known = {key.casefold(): key for key in jet_fires.jet_fuels()}
+    key = None if fuel is None else known.get(fuel.strip().casefold())
+    if fuel is not None and key is None:
+        raise FireMapError(
+            said("map-unknown-fuel", fuel=f'"{fuel}"', valid="; ".join(jet_fires.jet_fuels()))
+        )
+    low, high = LENGTHS
+    if length is not None and not low <= length <= high:
+        raise FireMapError(
+            said("map-length-out-of-range", value=f"{length:g}", low=f"{low:g}", high=f"{high:g}")
+        )
+    low, high = FLOWS
+    if mass_flow is not None and not low <= mass_flow <= high:
+        raise FireMapError(
+            said("map-flow-out-of-range", value=f"{mass_flow:g}", low=f"{low:g}", high=f"{high:g}")
+        )
+    return FireSource(
+        id="", kind="jet", fuel=key, length=length, mass_flow=mass_flow, direction=direction,
+        at=(0.0, 0.0),
+    )  # fmt: skip
+
+
+def grid_of(installation: Installation, heat: SourceHeat, positions: int) -> Grid:
     """Positions around all parts that have a place.
 
-    A pool is never so small beside the pitch that one could burn under a line unseen.
+    A fire is never so small beside the pitch that it could pass a line unseen.
 
     Raises
     ------
     FireMapError
         Nothing has a place, or they are too far apart.
     """
-    points = _outermost(installation, diameter)
+    points = _outermost(installation)
     if not points:
         raise FireMapError(said("map-nothing-placed"))
     margin = max(heat.distance_of(MARGIN_FLUX), heat.radius + LEAST_MARGIN)
@@ -98,13 +144,14 @@ def grid_of(installation: Installation, diameter: float, heat: PoolHeat, positio
             )
         )
     wide, high = wide + 2.0 * margin, high + 2.0 * margin
-    pitch = min(math.sqrt(wide * high / max(positions, 1)), diameter)
-    pitch = max(min(round(pitch / PLACES), math.floor(diameter / PLACES + 1e-9)) * PLACES, PLACES)
+    most = heat.pitch
+    pitch = min(math.sqrt(wide * high / max(positions, 1)), most)
+    pitch = max(min(round(pitch / PLACES), math.floor(most / PLACES + 1e-9)) * PLACES, PLACES)
     if wide * high > MOST_POSITIONS * pitch**2:
         raise FireMapError(
             said(
-                "map-pool-too-small",
-                diameter=f"{diameter:g}",
+                "map-fire-too-small",
+                diameter=f"{most:.3g}",
                 wide=f"{wide:.0f}",
                 high=f"{high:.0f}",
                 most=MOST_POSITIONS,
@@ -119,7 +166,7 @@ def _along(first: float, length: float, pitch: float) -> Floats:
     return np.asarray(first - over + pitch * np.arange(count), dtype=np.float64)
 
 
-def _outermost(installation: Installation, diameter: float) -> list[Point]:
+def _outermost(installation: Installation) -> list[Point]:
     """Corners around what has a place."""
     found: list[Point] = []
     for part in installation.holders():

@@ -1,4 +1,4 @@
-"""How far a pool acts on a section: beyond it nothing is struck, or no run can be unsafe.
+"""How far a fire acts on a section: beyond it nothing is struck, or no run can be unsafe.
 
 Radiation heats metal to a balance with its loss and no further, and air to no more than its metal.
 Where a section with all of its air and metal as hot as that is within its limit, every run of it
@@ -17,17 +17,14 @@ from numpy.typing import NDArray
 from airrisk.fire import changes as change
 from airrisk.fire.case import FireCase, strength_limit
 from airrisk.installation.geometry import MUCH_CONDENSATE, condensate_share
-from airrisk.installation.model import FireSource, Installation, Line, Point, Vessel
+from airrisk.installation.model import Installation, Line, Point, Vessel
 from airrisk.installation.sections import holder_volume
 from airrisk.kernel.flames import COOLING_CONVECTION
-from airrisk.messages import Message, said
-from airrisk.physics.flame_view import panel_factor
+from airrisk.messages import Message
 from airrisk.physics.joints import come_apart, lets_go
 from airrisk.study.fire_runs import CAUTIOUS_BASIS, FireStudy
 from airrisk.study.outlines import line_route, outline
 from airrisk.study.shut_in_air import ScreeningError, ShutInAir
-from airrisk.study.source_flames import UprightFlame, flame_of
-from airrisk.study.standing_fires import LEAST_FLUX
 
 Floats = NDArray[np.float64]
 STEFAN_BOLTZMANN = 5.670374419e-8  # W/m2/K4, CODATA 2018
@@ -35,8 +32,6 @@ STEFAN_BOLTZMANN = 5.670374419e-8  # W/m2/K4, CODATA 2018
 # creep range above some 370 degC (from memory), judgement
 HOTTEST_WITHOUT_RUN = 623.15
 NEAR = 0.95  # of the limit; air that rushes from part to part may be a little hotter; judgement
-FARTHEST = 1000.0  # m
-HALVINGS = 50
 
 
 class FireMapError(ValueError):
@@ -44,56 +39,6 @@ class FireMapError(ValueError):
 
     def __init__(self, message: Message) -> None:
         super().__init__(message)
-
-
-@dataclass(frozen=True)
-class PoolHeat:
-    """What the upright flame of a pool or of goods gives at most at a distance."""
-
-    radius: float  # m
-    height: float  # m, of the flame
-    power: float  # W/m2, with the factor of caution
-
-    @classmethod
-    def of(cls, installation: Installation, source: FireSource) -> PoolHeat:
-        """Of one pool or goods, whose place does not matter.
-
-        Raises
-        ------
-        FireMapError
-            It is a jet.
-        """
-        flame = flame_of(installation, source)
-        if not isinstance(flame, UprightFlame):
-            raise FireMapError(said("map-of-a-jet", source=source.id))
-        return cls(flame.radius, flame.height, flame.power)
-
-    def most_flux(self, distance: float) -> float:
-        """On a panel that faces the middle of the flame [W/m2], by its distance from the axis."""
-        if distance <= self.radius:
-            return math.inf
-        if self.height <= 0.0:
-            return 0.0
-        middle = 0.5 * self.height
-        return self.power * float(
-            panel_factor(distance, middle, 0.0, 0.0, self.radius, self.height)
-        )
-
-    def distance_of(self, flux: float) -> float:
-        """From which distance on no more than a flux falls on anything, m."""
-        low, high = self.radius, FARTHEST
-        for _ in range(HALVINGS):
-            middle = 0.5 * (low + high)
-            if self.most_flux(middle) <= flux:
-                high = middle
-            else:
-                low = middle
-        return high
-
-    @property
-    def struck_within(self) -> float:
-        """Beyond this distance from the axis nothing is struck, m."""
-        return self.distance_of(0.999 * LEAST_FLUX)
 
 
 @dataclass(frozen=True)

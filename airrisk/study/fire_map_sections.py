@@ -16,7 +16,7 @@ from airrisk.messages import told_of
 from airrisk.study.envelope import corners, envelope, run_corners
 from airrisk.study.exposures import Exposure
 from airrisk.study.fire_map_grid import Place, squares_around
-from airrisk.study.fire_map_reach import Harmless, PoolHeat
+from airrisk.study.fire_map_reach import Harmless
 from airrisk.study.fire_map_records import (
     BY_DOUBT,
     BY_ENVELOPE,
@@ -33,6 +33,7 @@ from airrisk.study.fire_map_records import (
 from airrisk.study.fire_outcomes import record_of
 from airrisk.study.fire_runs import Corner, Ending, FireStudy, StopTest
 from airrisk.study.slices import Slicer
+from airrisk.study.source_heat import SourceHeat
 from airrisk.verdict.rule import OUTCOMES, is_safe, load_of
 
 Floats = NDArray[np.float64]
@@ -124,7 +125,7 @@ class Reached:
 
     @classmethod
     def of(
-        cls, number: int, section: Section, by_part: Floats, heat: PoolHeat, asked: Asking
+        cls, number: int, section: Section, by_part: Floats, heat: SourceHeat, asked: Asking
     ) -> Reached:
         """A section against a source."""
         struck = heat.struck_within

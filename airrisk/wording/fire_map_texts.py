@@ -70,6 +70,9 @@ def squares_of(kinds: NDArray[np.int8]) -> NDArray[np.int8]:
 
 def pool_words(seen: FireMap, units: Units) -> str:
     """What burns: "diesel, pool of 2 m"."""
+    if seen.source.kind == "jet":
+        length = quantity_text(seen.flame_height_m, "distance", units, 3)
+        return tr("level jet flame of {length}").format(length=length)
     diameter = quantity_text(seen.diameter_m, "distance", units, 3)
     if seen.source.fuel is None:
         return tr("goods of {diameter}").format(diameter=diameter)
@@ -84,6 +87,8 @@ def map_title(seen: FireMap, units: Units) -> str:
         return tr("Where {source} may burn: {pool}").format(
             source=labels.named(seen.source.kind, [seen.source.id]), pool=pool_words(seen, units)
         )
+    if seen.source.kind == "jet":
+        return tr("Where a jet may burn: {pool}").format(pool=pool_words(seen, units))
     return tr("Where a pool may burn: {pool}").format(pool=pool_words(seen, units))
 
 
@@ -217,6 +222,11 @@ def cautions(seen: FireMap, units: Units) -> tuple[str, ...]:
                 "reads survived."
             ).format(room=seen.hot_room)
         )
+    if seen.source.kind == "jet":
+        told.append(_jet_sentence(seen))
+        told.append(
+            tr("A wall hides from the radiation of the jet; it is not taken to stop the flame.")
+        )
     told.append(
         tr(
             "The picture rests on at most four runs of each section at a position, {pitch} apart: "
@@ -238,6 +248,16 @@ def cautions(seen: FireMap, units: Units) -> tuple[str, ...]:
         )
     )
     return tuple(told)
+
+
+def _jet_sentence(seen: FireMap) -> str:
+    """Which way the jet of a map points."""
+    direction = seen.source.direction
+    if direction is None:
+        return tr("The jet is pointed at each part in turn; a place is that of its nozzle.")
+    return tr(
+        "The jet points {angle}° from the plan's x axis towards y; a place is that of its nozzle."
+    ).format(angle=f"{math.degrees(direction) % 360.0:.0f}")
 
 
 def row_words(seen: FireMap, row: int, column: int) -> str:

@@ -73,6 +73,14 @@ def test_distances_of_goods_are_refused(capsys, tmp_path):
     assert "--distances needs a pool of fuel" in capsys.readouterr().err
 
 
+def test_a_jet_is_moved_about(capsys):
+    words = ["--jet", "2 m", "--positions", "40", "--quick"]
+    assert run(["map", JOINERY, *words]) == 1
+    told = capsys.readouterr().out
+    assert "Where a jet may burn: level jet flame of 2" in told
+    assert "pointed at each part in turn" in told
+
+
 def test_json_goes_to_the_screen_alone(capsys):
     assert run(["map", JOINERY, *POOL, "--json", "-"]) == 1
     assert json.loads(capsys.readouterr().out)["fire_map"]["stage"] == "picture"
@@ -90,6 +98,11 @@ def test_json_goes_to_the_screen_alone(capsys):
         (["--fuel", "diesel", "--diameter", "2 m", "--volume", "0 L"], "more than 0"),
         (["--source", "X"], "valid: Day-tank, Thinner"),
         (["--source", "Thinner", "--fuel", "diesel"], "Say --source alone"),
+        (["--mass-flow", "1 kg/s"], "Say which jet"),
+        (["--jet", "3 m", "--diameter", "1 m"], "Say a jet alone"),
+        (["--jet", "900 m"], "0.1 to 200 m"),
+        (["--jet", "3 m", "--direction", "3 m"], "--direction:"),
+        (["--jet", "3 m", "--sides"], "need a pool, not a jet"),
     ],
 )
 def test_a_wrong_pool_is_refused(capsys, words, told):

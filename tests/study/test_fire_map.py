@@ -12,8 +12,14 @@ from airrisk.fire.stopping import Cancelled
 from airrisk.installation.model import FireSource, Installation, Room
 from airrisk.installation.reading import load_bytes
 from airrisk.study.fire_map import MapWatcher, fire_map
-from airrisk.study.fire_map_grid import FireMapError, pool_to_move, ring_of, squares_around
-from airrisk.study.fire_map_reach import PoolHeat, part_distance
+from airrisk.study.fire_map_grid import (
+    FireMapError,
+    jet_to_move,
+    pool_to_move,
+    ring_of,
+    squares_around,
+)
+from airrisk.study.fire_map_reach import part_distance
 from airrisk.study.fire_map_records import (
     BETWEEN,
     BY_ENVELOPE,
@@ -27,6 +33,7 @@ from airrisk.study.fire_map_records import (
     FireMap,
 )
 from airrisk.study.fire_map_sections import Reached
+from airrisk.study.source_heat import heat_of
 from airrisk.study.standing_fires import source_record
 from airrisk.tables import sample_path
 from tests.fire.systems import line, vessel
@@ -115,9 +122,10 @@ def test_nothing_gets_more_than_the_most_at_its_distance(orientation):
             vessel(at=(0.0, 0.0), orientation=orientation), vessel("R9", at=(6.0, 5.0)),
         ),
     )  # fmt: skip
-    for fuel, diameter in (("diesel", 2.0), ("ethanol", 0.5), ("petrol", 6.0)):
-        source = pool_to_move(fuel, diameter)
-        heat = PoolHeat.of(plant, source)
+    pools = [pool_to_move(*one) for one in (("diesel", 2.0), ("ethanol", 0.5), ("petrol", 6.0))]
+    jets = [jet_to_move(3.0, None, None, None), jet_to_move(8.0, "propane", 0.5, 0.7)]
+    for source in (*pools, *jets):
+        heat = heat_of(plant, source)
         for x, y in rng.uniform(-25.0, 25.0, (40, 2)).tolist():
             got = source_record(plant, replace(source, id="P", at=(x, y)))
             for part in plant.holders():
@@ -175,7 +183,7 @@ def test_a_plan_without_places_or_of_a_kilometre_is_refused():
     with pytest.raises(FireMapError, match="1502 m apart"):
         drawn(far)
     wide = replace(whole, vessels=(whole.vessels[0], replace(whole.vessels[1], at=(900.0, 900.0))))
-    with pytest.raises(FireMapError, match="a larger pool"):
+    with pytest.raises(FireMapError, match="a larger one"):
         drawn(wide, source=pool_to_move("diesel", 0.3))
 
 
@@ -196,12 +204,52 @@ def test_where_no_position_is_unsafe_all_runs_are_made_where_the_load_is_highest
     assert np.nanmax(seen.load[full]) >= np.nanmax(seen.load[few], initial=0.0) - 0.05
 
 
-def test_goods_have_a_map_and_a_jet_is_told_that_it_has_none():
+def test_a_jet_is_dangerous_as_far_as_it_reaches_whichever_way_it_points():
+    any_way = drawn(lone_vessel(), 60, source=jet_to_move(3.0, None, None, None), borders=False)
+    x, y = np.meshgrid(any_way.x_m, any_way.y_m)
+    away = np.hypot(x, y)
+    assert any_way.unsafe.any()
+    assert 1.5 < away[any_way.unsafe].max() < 6.0
+    assert x[any_way.unsafe].min() < -2.0
+    assert x[any_way.unsafe].max() > 2.0
+
+
+def test_a_jet_that_points_one_way_is_dangerous_behind_its_nozzle_only():
+    east = jet_to_move(3.0, None, None, 0.0)
+    seen = drawn(lone_vessel(), 60, source=east, borders=False)
+    x, _ = np.meshgrid(seen.x_m, seen.y_m)
+    assert seen.unsafe.any()
+    assert x[seen.unsafe].min() < -3.0  # from the west it strikes the vessel
+    assert x[seen.unsafe].max() < 1.5  # from the east it misses
+    assert not (seen.grounds == BETWEEN).any()
+
+
+@pytest.mark.parametrize("direction", [None, 0.0])
+def test_the_map_of_a_jet_says_what_the_full_answer_says(direction):
+    whole = lone_vessel()
+    seen = drawn(whole, 60, source=jet_to_move(3.0, None, None, direction), borders=False)
+    rng = np.random.default_rng(5)
+    rows, columns = np.nonzero(seen.section >= 0)
+    places = [(int(rows[k]), int(columns[k])) for k in rng.permutation(len(rows))[:6]]
+    found = [contradiction(seen, r, c, *full_answer_at(whole, seen, r, c)) for r, c in places]
+    assert not [told for told in found if told]
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        ((0.01, None, None, None), "0.1 to 200 m"), ((None, "propane", 1e3, None), "0.0001 to"),
+        ((None, "coal", 1.0, None), 'fuel "coal"'),
+    ],
+)  # fmt: skip
+def test_a_jet_that_is_none_is_refused(given, told):
+    with pytest.raises(FireMapError, match=told):
+        jet_to_move(*given)
+
+
+def test_goods_have_a_map():
     goods = FireSource(id="Stack", kind="goods", at=(0.0, 0.0), diameter=1.0, heat_release=5e5)
     assert drawn(lone_vessel(), 60, source=goods, borders=False).unsafe.any()
-    jet = FireSource(id="Jet", kind="jet", at=(0.0, 0.0), length=3.0)
-    with pytest.raises(FireMapError, match="Jet is a jet"):
-        drawn(lone_vessel(), 60, source=jet)
 
 
 def test_a_source_in_a_room_of_unknown_or_hot_gas_never_reads_survived():

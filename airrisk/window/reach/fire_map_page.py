@@ -130,13 +130,12 @@ class FireMapPage(QWidget):
         self._show_running(False)
 
     def _list_sources(self) -> None:
-        """The pools and goods of the file, and one that is not in it."""
+        """The sources of the file, and a pool that is not in it."""
         installation = self._session.installation or self._session.drawn
         chosen = self.source.currentData()
         self.source.clear()
         for one in () if installation is None else installation.fire_sources:
-            if one.kind != "jet":
-                self.source.addItem(labels.named(one.kind, [one.id]), one.id)
+            self.source.addItem(labels.named(one.kind, [one.id]), one.id)
         self.source.addItem(tr("a pool of"), None)
         self.source.setCurrentIndex(max(self.source.findData(chosen), 0) if self._picked else 0)
         self._show_kind()
