@@ -57,13 +57,14 @@ def test_report_and_command_speak_one_language(name: str, monkeypatch: pytest.Mo
     assert english == {}, sorted({word for words in english.values() for word in words})
 
 
+READ = ("dairy-hall", "joinery")
 WRONG_VALUES = ('"nonsense"', "-1", "[]", '"1 furlong"', '"1e9 bar(g)"', "true", '""', "{}", "1.5")
 
 
 def broken_files() -> list[str]:
     """The samples with each value wrong in several ways, each line left out, each key misspelt."""
     out = []
-    for name in tables.sample_names()[:2]:
+    for name in READ:
         lines = tables.sample_path(name).read_text(encoding="utf-8").splitlines()
         for number, line in enumerate(lines):
             key, equals, _ = line.partition(" = ")
@@ -86,7 +87,7 @@ def test_errors_of_the_reader_speak_it_too() -> None:
         "furlong",
         *rule_names(),
     }
-    for name in tables.sample_names()[:2]:  # ids and areas
+    for name in READ:  # ids and areas
         words |= set(NAMES.findall(tables.sample_path(name).read_text(encoding="utf-8")))
     told: dict[str, list[str]] = {}
     with pseudo_language() as language:
