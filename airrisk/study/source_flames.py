@@ -86,7 +86,8 @@ class Walls:
         rays = []
         for share in np.linspace(-1.0, 1.0, ACROSS):
             targets = np.array(flame.at) + share * flame.radius * across
-            line = np.linalg.norm(targets - places[:, :2], axis=1)
+            # never 0: a place in the middle of the flame sees it whatever a wall does
+            line = np.maximum(np.linalg.norm(targets - places[:, :2], axis=1), 1e-9)
             front = np.maximum(line - flame.radius, 1e-6)
             # the steepest line of sight to the top: that to its nearest side, seen from below
             behind = np.where(top > places[:, 2], front, line + flame.radius)

@@ -18,7 +18,7 @@ from airrisk.study.exposures import exposures
 from airrisk.study.fire_outcomes import record_of
 from airrisk.study.outlines import outline, part_panels, touching
 from airrisk.study.slices import Slicer
-from airrisk.study.source_flames import flame_of
+from airrisk.study.source_flames import UprightFlame, Walls, flame_of
 from airrisk.study.standing_fires import source_fire, source_record
 from airrisk.wording.findings import finding_cure, finding_text
 from airrisk.wording.margins import surety_text
@@ -290,6 +290,13 @@ def test_a_wall_hides_what_is_wholly_behind_it():
 def test_a_corner_of_one_wall_hides_as_a_straight_one_does():
     corner = Wall(id="W1", points=((7.5, -9.0), (5.8, 0.0), (7.5, 9.0)), height=9.0, resists=1e5)
     assert seen(behind(corner)).incident_w_m2 == 0.0
+
+
+def test_a_place_in_the_middle_of_a_flame_sees_it_over_any_wall():
+    # no ray is drawn from it; warnings of numpy are errors here
+    flame = UprightFlame((0.0, 0.0), 0.0, 1.0, 3.0, 1e6, 5e4, 600.0)
+    places = np.array([[0.0, 0.0, 1.0], [8.0, 0.0, 1.0]])
+    assert Walls((STANDS,)).hide(places, flame).tolist() == [False, True]
 
 
 def test_a_wall_that_falls_before_the_fire_ends_hides_nothing():
