@@ -1,10 +1,10 @@
 """From which distance pools of some sizes are survived, by direction, with the plugs and without.
 
 A pool is moved away from a vessel in each of eight directions and heats it behind the walls of the
-file; less heat is taken to be no worse. Its plugs get their heat from its wall only: a distance
-that hangs on flames which meet a plug would be lost to wind or to a smaller fire. At each distance
-found, the worst runs are made again with all of its section in the heat; where one is not safe, the
-distance grows until they are.
+file; less heat is taken to be no worse where no plug acts, and tried at some distances where one
+does. Its plugs get their heat from its wall only: a distance that hangs on flames which meet a plug
+would be lost to wind or to a smaller fire. At each distance found, the worst runs are made again
+with all of its section in the heat; where one is not safe, the distance grows until they are.
 """
 
 from __future__ import annotations
@@ -144,8 +144,10 @@ def _distances(
                     min(one, bare_one) for one, bare_one in zip(most, known[False], strict=True)
                 ]
             steps: list[int] = []
-            for angle, far in zip(DIRECTIONS, most, strict=True):
-                steps.append(_least(_holding(beside, angle), far, max(steps, default=None)))
+            for angle, far, bare_far in zip(DIRECTIONS, most, known[False], strict=True):
+                holds = _holding(beside, angle)
+                least = _least(holds, far, max(steps, default=None))
+                steps.append(_lasting(holds, least, bare_far) if plugs else least)
             known[plugs] = steps
             grown = [_with_others(beside, *one) for one in zip(DIRECTIONS, steps, strict=True)]
             found.others |= {(diameter, k, plugs) for k, own in enumerate(steps) if grown[k] > own}
@@ -214,6 +216,22 @@ def _least(holds: Holds, known: int, guess: int | None = None) -> int:
                 return NEVER
             known = min(2 * known, MOST_STEPS)
     return _halved(holds, fails, known)
+
+
+def _lasting(holds: Holds, least: int, bare: int) -> int:
+    """The step from which all hold that are asked on the way to where no plug is needed.
+
+    A plug that much heat opens may stay shut in less of it, which still weakens the wall.
+    """
+    end = bare if bare < NEVER else min(4 * least + 8, MOST_STEPS)
+    while True:
+        asked = {least + (end - least) * k // 5 for k in (1, 2, 3, 4)} - {least}
+        fails = [step for step in asked if not holds(step)]
+        if not fails:
+            return least
+        if not holds(end):
+            return NEVER
+        least = _halved(holds, max(fails), end)
 
 
 def _halved(holds: Holds, fails: int, known: int) -> int:

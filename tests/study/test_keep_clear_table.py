@@ -10,7 +10,7 @@ import pytest
 from airrisk.fire.stopping import Cancelled
 from airrisk.installation.model import FireSource, Wall
 from airrisk.study.keep_clear import STEP, keep_clear
-from airrisk.study.keep_clear_table import DIRECTIONS, NEVER, _least, keep_clear_table
+from airrisk.study.keep_clear_table import DIRECTIONS, NEVER, _lasting, _least, keep_clear_table
 from airrisk.study.slices import Slicer
 from tests.fire.systems import installation, line, plug, vessel
 from tests.study.map_plants import DAY, lone_vessel
@@ -84,6 +84,21 @@ def test_what_cannot_be_run_has_no_distance_and_no_place_no_row():
 @pytest.mark.parametrize("guess", [None, 1, 5, 7, 8])
 def test_the_least_step_is_found_whatever_is_known_or_guessed(first, known, guess):
     assert _least(lambda steps: steps >= first, known, guess) == first
+
+
+@pytest.mark.parametrize(
+    ("unsafe", "bare", "least"),
+    [
+        (set(), 20, 3),
+        ({8, 9, 10}, 20, 11),  # far enough for the plug to stay shut, too near for the wall
+        ({13, 14}, 20, 15),
+        (set(), NEVER, 3),
+        ({8, 9}, NEVER, 10),
+        ({9, 20}, NEVER, NEVER),  # no end is known
+    ],
+)
+def test_a_plug_that_opens_beside_the_pool_only_does_not_set_the_distance(unsafe, bare, least):
+    assert _lasting(lambda step: step not in unsafe, 3, bare) == least
 
 
 def test_directions_go_round_from_north():
