@@ -44,9 +44,9 @@ def heard_blocks(assessment: Assessment, units: Units) -> list[Block]:
             [_row(one, units) for one in found],
             [1.0, 0.8, 0.8, 1.0, 0.8, 1.4, 1.5, 0.8],
             strong_first=True,
-            caption=tr("Needed: 65 dB(A) at least and 15 dB above the background (ISO 7731, from "
-                       "memory). Likely: with the scatter and the absorption of air taken off, "
-                       "outdoors, from an open outlet."),
+            caption=tr("Needed: 65 dB(A) at least and 15 dB above the background (ISO 7731, "
+                       "edition not checked). Likely: with the scatter and the absorption of air "
+                       "taken off, outdoors, from an open outlet."),
         ),
     ]  # fmt: skip
 

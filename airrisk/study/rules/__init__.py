@@ -17,6 +17,7 @@ from airrisk.study.rules import (
     practice,
     pressures,
     reach,
+    relief_capacity,
     sources,
     ways_out,
 )
@@ -75,7 +76,7 @@ RULES: tuple[Rule, ...] = (
     Rule("condensate-raises-pressure", pressures.condensate_pressures),
     Rule("compressor-cannot-deliver", machines.compressors_that_cannot_deliver),
     Rule("discharge-temperature-too-hot", machines.hot_discharges),
-    Rule("relief-capacity-too-small", practice.relief_capacities),
+    Rule("relief-capacity-too-small", relief_capacity.relief_capacities),
     Rule("wall-wears-away", practice.wear),
     Rule("reading-thinner-than-file", practice.thin_readings),
     Rule("examination-due", practice.examinations_due),

@@ -1,88 +1,24 @@
-"""What practitioners check besides: relief capacity, examinations, wear, rooms, clean air."""
+"""What practitioners check besides: examinations, wear, rooms, clean air."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 import networkx as nx
 
-from airrisk.installation.model import BurstingDisc, Compressor, ReliefValve, Vessel
+from airrisk.installation.model import Compressor, Vessel
 from airrisk.installation.naming import in_order
-from airrisk.installation.sections import Section, as_drawn
-from airrisk.physics import air
 from airrisk.physics.confined import closed_room_pressure
-from airrisk.physics.flow import mass_flux
 from airrisk.study.examinations import examination_rows
 from airrisk.study.records import Finding, Severity
 from airrisk.study.rules.asking import all_vessels, for_each
 from airrisk.study.rules.context import RuleContext, finding
 from airrisk.study.wear import wear_of
 
-# Of the design pressure above the atmosphere: 30 CFR 57.13011 and 29 CFR 1910.169 (read).
-OVER = 1.1
 ROOM_LIMIT = 5e3  # Pa: ordinary walls and windows give way from about there; judgement
 OIL_STOPS, WATER_STOPS = frozenset({"filter"}), frozenset({"dryer"})
 USUAL_MONTHS = 12  # renewal of a plug; common practice, no source
 LEAST_YEARS = 4.0  # a wall that is used up sooner is told as a warning; judgement
-
-
-def relief_capacities(context: RuleContext) -> Iterator[Finding]:
-    """Sections whose relief valves pass less than the compressors that feed them deliver."""
-    told: set[tuple[tuple[str, ...], tuple[str, ...]]] = set()
-    for section in (*as_drawn(context.installation), *context.sections):
-        ways = (*section.relief_valves, *section.discs)
-        key = (section.compressors, ways)
-        if not section.compressors or not section.vessels or key in told:
-            continue
-        told.add(key)
-        found = _capacity(context, section)
-        if found is not None:
-            yield found
-
-
-def _capacity(context: RuleContext, section: Section) -> Finding | None:
-    plant, ambient = context.installation, context.ambient
-    site = plant.site
-    density = float(air.density(site.ambient_pressure, site.ambient_temperature))
-    machines = [one for one in plant.compressors if one.id in section.compressors]
-    vessels = [one for one in plant.vessels if one.id in section.vessels]
-    delivered = density * sum(one.delivery for one in machines)
-    weakest = min(vessels, key=lambda one: one.design_pressure)
-    allowed = ambient + OVER * (weakest.design_pressure - ambient)
-    devices: list[ReliefValve | BurstingDisc] = [
-        *(one for one in plant.relief_valves if one.id in section.relief_valves),
-        *(one for one in plant.bursting_discs if one.id in section.discs),
-    ]
-    passed = math.fsum(_flow(one, allowed, ambient, weakest.temperature) for one in devices)
-    if passed >= delivered:
-        return None
-    return finding(
-        "relief-capacity-too-small",
-        "warning",
-        weakest.id,
-        variant="" if passed > 0.0 else "none",
-        stops=in_order(one.id for one in machines),
-        left=in_order((*section.relief_valves, *section.discs)),
-        delivered_kg_s=delivered,
-        passed_kg_s=passed,
-        allowed_pa=allowed,
-    )
-
-
-def _flow(
-    device: ReliefValve | BurstingDisc, pressure: float, ambient: float, temperature: float
-) -> float:
-    """What a device passes at a pressure [kg/s]: its lift grows from the set pressure to 10 %."""
-    opens = device.set_pressure if isinstance(device, ReliefValve) else device.burst_pressure
-    above, own = pressure - ambient, opens - ambient
-    if above < own:
-        return 0.0
-    lift = 1.0
-    if isinstance(device, ReliefValve):
-        lift = min((above - own) / (0.1 * own), 1.0) if own > 0.0 else 1.0
-    flux = float(mass_flux(pressure, temperature, ambient))
-    return lift * device.discharge_coefficient * device.area * flux
 
 
 def examinations_due(context: RuleContext) -> Iterator[Finding]:
