@@ -10,13 +10,13 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, fields, replace
 from functools import partial
 from typing import Any, Literal, TypeVar
 
 from airrisk.fire.stopping import Cancelled
-from airrisk.installation.model import FireSource, Installation, Vessel
+from airrisk.installation.model import FireSource, Installation
 from airrisk.installation.naming import kinds_of_ids
 from airrisk.installation.offered import offered_fields
 from airrisk.installation.sections import Section, as_drawn, shut_in
@@ -27,6 +27,7 @@ from airrisk.study.actions import with_acceptances
 from airrisk.study.audibility import heard_records
 from airrisk.study.cache import StepCache
 from airrisk.study.compressors import compressor_records
+from airrisk.study.consequence_records import ReachRecord
 from airrisk.study.examinations import examination_rows
 from airrisk.study.exposures import Exposure, exposures, flame_away, jet_spot
 from airrisk.study.placement import audit, section_records
@@ -48,7 +49,7 @@ from airrisk.study.rules import RuleContext
 from airrisk.study.running import running_temperatures
 from airrisk.study.screening import screen
 from airrisk.study.side_by_side import side_by_side
-from airrisk.study.slices import Slicer, layout_slice, part_slice
+from airrisk.study.slices import FireSlice, Slicer, layout_slice, part_slice, people_slice
 from airrisk.study.standing_fires import SourceRecord, source_record
 from airrisk.study.upkeep import upkeep_rows, walk_stops
 from airrisk.study.verdicts import verdict_records
@@ -56,6 +57,7 @@ from airrisk.study.wear import wear_of
 
 Progress = Callable[[float, str], None]
 Partial = Callable[[str, Any], None]
+Ask = Callable[[FireSlice, Ran], FireRecord]
 T = TypeVar("T")
 
 
@@ -87,6 +89,9 @@ class _Chain:
     def __init__(self, cache: StepCache, watcher: Watcher) -> None:
         self.cache = cache
         self.failures: list[Failure] = []
+        # what the screening of a part and the consequences of a vessel came from
+        self.screened: dict[str, tuple[Any, ...]] = {}
+        self.consequences: dict[str, tuple[Any, ...]] = {}
         self._watcher = watcher
 
     @property
@@ -129,6 +134,19 @@ class _Chain:
             self.note(step, part, error)
             return otherwise
 
+    def remembered(
+        self, step: str, key: Hashable, compute: Callable[[Callable[[str, Exception], str]], T]
+    ) -> T:
+        """An answer of a step that tells itself what fails in it; that is not remembered."""
+        known = self.cache.known((step, key))
+        if known is not None:
+            return known  # type: ignore[return-value]
+        before = len(self.failures)
+        answer = compute(partial(self.note, step))
+        if len(self.failures) == before:
+            self.cache.keep((step, key), answer)
+        return answer
+
     def note(self, step: str, part: str, error: Exception) -> str:
         """Keep what failed and return its message.
 
@@ -152,6 +170,7 @@ def assess(
     bores: bool = True,
     watcher: Watcher = NOBODY,
     cache: StepCache | None = None,
+    ask: Ask | None = None,
 ) -> Assessment:
     """Everything the study says about an installation.
 
@@ -169,6 +188,8 @@ def assess(
         Who waits for it; left out: nobody.
     cache
         Answers of earlier calls.
+    ask
+        How a fire is asked where no bores are searched; left out: for all that is to be known.
 
     Returns
     -------
@@ -197,7 +218,7 @@ def assess(
     chain.check(0.15, "fires")
     if chain.watched and compiled.must_compile():
         chain.check(0.15, said("compiling-fires"))
-    fires = _fires(chain, installation, on, bores)
+    fires = _fires(chain, installation, on, bores, ask or _asking(chain, bores))
     away = _heat_away(chain, installation, on)
     verdicts = verdict_records(
         fires,
@@ -207,7 +228,9 @@ def assess(
     chain.check(0.85, "consequences")
     sources = _sources(chain, installation, on, bores)
     reach = _consequences(chain, installation, parts, fires)
-    people = chain.attempt("people", "", lambda: _people(chain, installation, reach), ())
+    people: tuple[ReachRecord, ...] = chain.attempt(
+        "people", "", lambda: _people(chain, installation, reach), ()
+    )
     let_out: Mapping[str, Any] = chain.attempt(
         "discharges", "", lambda: _discharges(chain, installation, parts), {}
     )
@@ -292,6 +315,7 @@ def _screening(
         def compute(name: str = part.id) -> PartRecord:
             cut = part_slice(installation, name)
             hottest = running.get(name)
+            chain.screened[name] = (cut, hottest)
             return chain.cache.answer(
                 ("screen", cut, hottest), lambda: screen(cut, cut.holders()[0], hottest)
             )
@@ -312,26 +336,34 @@ def _protection(chain: _Chain, installation: Installation) -> dict[str, Protecti
     )
 
 
+def _asking(chain: _Chain, bores: bool) -> Ask:
+    """Asks a fire for all that is to be known, or the memory."""
+    from airrisk.study.fire_outcomes import record_of
+
+    def ask(cut: FireSlice, ran: Ran) -> FireRecord:
+        record = chain.cache.answer(
+            ("fire", cut if bores else cut.unsearched, bores),
+            lambda: record_of(cut, bores=bores, should_stop=chain.should_stop, ran=ran),
+        )
+        if bores:  # where none are asked, the same answer with more in it will do
+            chain.cache.keep(("fire", cut.unsearched, False), record)
+        return record
+
+    return ask
+
+
 def _fires(
-    chain: _Chain, installation: Installation, on: dt.date, bores: bool
+    chain: _Chain, installation: Installation, on: dt.date, bores: bool, asked: Ask
 ) -> tuple[FireRecord, ...]:
     from airrisk.fire.case import FireCaseError
-    from airrisk.study.fire_outcomes import failed_record, record_of
+    from airrisk.study.fire_outcomes import failed_record
     from airrisk.study.workload import runs_of
 
     wanted: tuple[Exposure, ...] = chain.attempt("fires", "", lambda: exposures(installation), ())
     slicer = Slicer(installation, on)
 
     def ask(number: int, ran: Ran) -> FireRecord:
-        cut = slicer.fire(wanted[number])
-        if not bores:  # the same answer with more in it will do
-            known = chain.cache.known(("fire", cut, True))
-            if isinstance(known, FireRecord):
-                return known
-        return chain.cache.answer(
-            ("fire", cut, bores),
-            lambda: record_of(cut, bores=bores, should_stop=chain.should_stop, ran=ran),
-        )
+        return asked(slicer.fire(wanted[number]), ran)
 
     def planned(number: int) -> int:
         return runs_of(slicer.fire(wanted[number]), bores)
@@ -401,7 +433,7 @@ def _heat_away(
     slicer = Slicer(installation, on)
 
     def ask(number: int, ran: Ran) -> FlameAway:
-        cut = slicer.fire(wanted[number][1])
+        cut = slicer.fire(wanted[number][1]).unsearched
         return chain.cache.answer(
             ("flame away", cut), lambda: flame_away_record(cut, chain.should_stop, ran)
         )
@@ -463,7 +495,7 @@ def _consequences(
     parts: Mapping[str, PartRecord],
     fires: tuple[FireRecord, ...],
 ) -> Mapping[str, Any]:
-    from airrisk.study.consequences import vessel_consequences
+    from airrisk.study.consequences import transient_rupture, vessel_consequences
 
     found: dict[str, Any] = {}
     for vessel in installation.vessels:
@@ -471,9 +503,15 @@ def _consequences(
             continue
         chain.check(0.85, said("consequences-of", part=vessel.id))
 
-        def compute(vessel: Vessel = vessel) -> Any:
-            noted = partial(chain.note, "consequences")
-            return vessel_consequences(installation, vessel, parts[vessel.id], fires, noted)
+        def compute(name: str = vessel.id) -> Any:
+            cut = chain.screened[name][0]
+            key = (*chain.screened[name], transient_rupture(name, fires))
+            chain.consequences[name] = key
+            return chain.remembered(
+                "consequences",
+                key,
+                lambda note: vessel_consequences(cut, cut.vessels[0], parts[name], fires, note),
+            )
 
         answer = chain.attempt("consequences", vessel.id, compute, None)
         if answer is not None:
@@ -487,10 +525,17 @@ def _findings(chain: _Chain, context: RuleContext) -> tuple[Finding, ...]:
     return with_acceptances(found, context.installation.actions, context.on)
 
 
-def _people(chain: _Chain, installation: Installation, reach: Mapping[str, Any]) -> tuple[Any, ...]:
+def _people(
+    chain: _Chain, installation: Installation, reach: Mapping[str, Any]
+) -> tuple[ReachRecord, ...]:
     from airrisk.study.consequences import people_reach
 
-    return people_reach(installation, reach, partial(chain.note, "people"))
+    cut = people_slice(installation)
+    return chain.remembered(
+        "people",
+        (cut, *((name, chain.consequences.get(name)) for name in reach)),
+        lambda note: people_reach(cut, reach, note),
+    )
 
 
 def _discharges(

@@ -48,17 +48,24 @@ class StepCache:
         with self._lock:
             return self._answers.get(_Key(key))
 
+    def keep(self, key: Hashable, value: object) -> None:
+        """Store an answer that was found another way."""
+        self._store(_Key(key), value)
+
     def answer(self, key: Hashable, compute: Callable[[], T]) -> T:
         """The stored answer for ``key``, computed (and stored) when it is new."""
-        key = _Key(key)
+        wanted = _Key(key)
         with self._lock:
-            if key in self._answers:
-                self._answers.move_to_end(key)
-                return self._answers[key]  # type: ignore[return-value]
+            if wanted in self._answers:
+                self._answers.move_to_end(wanted)
+                return self._answers[wanted]  # type: ignore[return-value]
         value = compute()
+        self._store(wanted, value)
+        return value
+
+    def _store(self, key: _Key, value: object) -> None:
         with self._lock:
             self._answers[key] = value
             self._answers.move_to_end(key)
             while len(self._answers) > self._capacity:
                 self._answers.popitem(last=False)
-        return value

@@ -102,13 +102,20 @@ def _gain(bench: Bench, trial: Trial, left: set[int]) -> tuple[float, float]:
 
 
 def _together(before: Assessment, left: Iterable[int]) -> list[list[int]]:
-    """What nothing cures, by what it is about."""
+    """What nothing cures, by what it is about; of notes alone their rule tells that."""
     groups: dict[tuple[str, str], list[int]] = {}
     for place in sorted(left):
         one = before.findings[place]
         key = ("section", _section(before, one)) if one.rule in RESTATES else ("rule", one.rule)
         groups.setdefault(key, []).append(place)
-    return list(groups.values())
+    found: dict[tuple[str, str], list[int]] = {}
+    for (kind, name), places in groups.items():
+        if all(before.findings[place].severity == "note" for place in places):
+            for place in places:
+                found.setdefault(("rule", before.findings[place].rule), []).append(place)
+        else:
+            found[kind, name] = [*found.get((kind, name), ()), *places]
+    return list(found.values())
 
 
 def _section(before: Assessment, finding: Finding) -> str:

@@ -135,7 +135,7 @@ def _fire_unvented(
 def _fire_transient(
     _: Installation, vessel: Vessel, __: PartRecord, fires: _Fires
 ) -> _State | None:
-    own = _transient_rupture(vessel.id, fires)
+    own = transient_rupture(vessel.id, fires)
     return None if own is None else _State(*own)
 
 
@@ -198,7 +198,7 @@ def _unvented_rupture(
     )
 
 
-def _transient_rupture(name: str, fires: tuple[FireRecord, ...]) -> tuple[float, float, str] | None:
+def transient_rupture(name: str, fires: tuple[FireRecord, ...]) -> tuple[float, float, str] | None:
     """The rupture with the highest pressure, as stated or in a worst run, and its fire's id."""
     worst: tuple[float, float, str] | None = None
     for record in fires:

@@ -25,6 +25,7 @@ from airrisk.study.cure_trials import Bench
 from airrisk.study.records import Finding
 from airrisk.study.rules.plugs import RUPTURE_MARGIN
 from airrisk.study.running import running_temperatures
+from airrisk.study.source_flames import LEANS
 
 BESIDE: tuple[FireClass, ...] = ("beside", "spot")  # fires whose flux the file assumes
 ENGULFING: tuple[FireClass, ...] = ("stated", "whole")  # in which plugs are heated
@@ -309,7 +310,10 @@ class Candidates:
                 yield self._change("drain", holder.id, edits, water_m3=holder.condensate)
 
     def _moved_away(self) -> Iterator[Change]:
-        """Sources of the file as far from a vessel as the runs have found it to need."""
+        """Sources of the file as far from a vessel as the runs have found it to need.
+
+        And farther than their flames reach when they lean over, which no run answers.
+        """
         endangered = {
             name
             for cell in self.bench.cells
@@ -325,6 +329,7 @@ class Candidates:
                 vessel = vessels.get(name)
                 if vessel is None or vessel.at is None or clear is None or name not in endangered:
                     continue
+                clear = max(clear, LEANS * (record.flame_height_m or 0.0) + FARTHER)
                 at = _farther(vessel.at, source.at, clear - record.gap_m[name])
                 if at is not None:
                     edits = (Edit(source.id, "at", at),)

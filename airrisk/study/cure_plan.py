@@ -203,7 +203,7 @@ class _Search:
     def _proven(self, chosen: Sequence[Change]) -> Trial | None:
         """The assessment of the whole changed file, where every verdict is safe."""
         self.sets += 1
-        trial = self.bench.trial(chosen)
+        trial = self.bench.proof(chosen)
         proven = trial is not None and not trial.harm and trial.cured == set(self.bench.cells)
         return trial if proven else None
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from airrisk.installation.model import FireClass, Installation
 from airrisk.installation.splice import SystemText
-from airrisk.study.assessment import Watcher, assess
+from airrisk.study.assessment import Ask, Watcher, assess
 from airrisk.study.cache import StepCache
 from airrisk.study.cure_changes import (
     Change,
@@ -20,16 +20,16 @@ from airrisk.study.cure_changes import (
     changed_text,
     read_changed,
 )
-from airrisk.study.envelope import run_corners
+from airrisk.study.cure_runs import TrialRuns, unsafe_parts
 from airrisk.study.exposures import exposures
-from airrisk.study.fire_outcomes import record_of
-from airrisk.study.fire_runs import STATED, FireStudy
 from airrisk.study.records import Assessment, Finding, VerdictRecord
-from airrisk.study.slices import FireSlice, Slicer
-from airrisk.verdict.rule import is_safe
+from airrisk.study.side_by_side import side_by_side
+from airrisk.study.slices import Slicer
 
 # rules that only an assessment with its searches asks
 OF_SEARCHES = ("bore-too-small", "bore-without-margin", "fire-source-too-near")
+# rules that read all runs of a fire, of which a trial makes no more than it needs
+OF_ALL_RUNS = ("people-within-reach", "joint-lets-go")
 StopTest = Callable[[], bool]
 
 
@@ -85,19 +85,44 @@ class Bench:
     told: Callable[[int], object] | None = None
     count: int = 0
     _known: dict[tuple[Change, ...], Trial | None] = field(default_factory=dict)
+    _changed: dict[tuple[Change, ...], Installation | None] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.cells = unsafe_cells(self.before, self.installation)
+        unsafe = unsafe_parts((cell.holders, cell.fire_class) for cell in self.cells)
+        self.runs = TrialRuns(unsafe, self.cache, self.should_stop)
+        self._remember()
+
+    def _remember(self) -> None:
+        """Keep the fires of the assessment, so that none is run again that no change touches."""
+        known = {
+            (one.id, one.section, one.closed_valves, one.fire_class): one
+            for one in self.before.fires
+        }
+        if len(known) < len(self.before.fires) or self.before.failures:
+            return
+        slicer = Slicer(self.installation, self.on)
+        for exposure in exposures(self.installation):
+            cut = slicer.fire(exposure)
+            key = (cut.fire.id, cut.section.id, cut.closed_valves, cut.fire_class)
+            if key in known:
+                self.cache.keep(("fire", cut.unsearched, False), known[key])
 
     def changed(self, changes: Sequence[Change]) -> Installation | None:
         """The installation with some changes; None: they cannot be made together."""
-        try:
-            return read_changed(changed_text(self.text, changes))
-        except ChangeImpossibleError:
-            return None
+        key = tuple(changes)
+        if key not in self._changed:
+            try:
+                self._changed[key] = read_changed(changed_text(self.text, key))
+            except ChangeImpossibleError:
+                self._changed[key] = None
+        return self._changed[key]
 
     def trial(self, changes: Sequence[Change]) -> Trial | None:
-        """The whole assessment of the changed file; None: the changes cannot be made.
+        """What the changed file comes to; None: the changes cannot be made.
+
+        Fires that were not safe are asked for no doubts, and once one run of them fails for no
+        more. What the trial tells is the same; its assessment is not for people, see ``proof``.
 
         Raises
         ------
@@ -106,10 +131,20 @@ class Bench:
         """
         key = tuple(changes)
         if key not in self._known:
-            self._known[key] = self._tried(key)
+            self._known[key] = self._asked(key, self.runs.tried)
         return self._known[key]
 
-    def _tried(self, changes: tuple[Change, ...]) -> Trial | None:
+    def proof(self, changes: Sequence[Change]) -> Trial | None:
+        """The whole assessment of the changed file; None: the changes cannot be made.
+
+        Raises
+        ------
+        Cancelled
+            The caller asked to stop.
+        """
+        return self._asked(tuple(changes), self.runs.proven)
+
+    def _asked(self, changes: tuple[Change, ...], ask: Ask) -> Trial | None:
         installation = self.changed(changes)
         if installation is None:
             return None
@@ -120,6 +155,7 @@ class Bench:
             bores=False,
             watcher=Watcher(should_stop=self.should_stop),
             cache=self.cache,
+            ask=ask,
         )
         if self.told is not None:
             self.told(self.count)
@@ -146,25 +182,11 @@ class Bench:
             if one.fire_class in classes and not wanted.isdisjoint(one.section.holders)
         ]
         try:
-            return all(map(self._as_stated, cuts)) and all(map(self._in_every_run, cuts))
+            return all(map(self.runs.stated_holds, cuts)) and all(
+                side_by_side(lambda cut: bool(self.runs.tried(cut).safe), cuts)
+            )
         except ValueError:  # the whole assessment says what is wrong
             return False
-
-    def _in_every_run(self, cut: FireSlice) -> bool:
-        record = self.cache.answer(
-            ("fire", cut, False),
-            lambda: record_of(cut, bores=False, should_stop=self.should_stop),
-        )
-        return bool(record.safe)
-
-    def _as_stated(self, cut: FireSlice) -> bool:
-        """Whether the one run as stated is safe; most changes that fail do so there."""
-
-        def run() -> bool:
-            study = FireStudy(cut, self.should_stop)
-            return is_safe(run_corners(study, [STATED])[STATED].outcome)
-
-        return self.cache.answer(("as stated", cut), run)
 
 
 def unsafe_cells(answer: Assessment, installation: Installation) -> tuple[Cell, ...]:
@@ -197,20 +219,32 @@ def is_cured(cell: Cell, after: Assessment) -> bool:
 def gone_findings(before: Assessment, cells: Sequence[Cell], after: Assessment) -> tuple[int, ...]:
     """Places of the findings that no finding of the changed installation repeats.
 
-    Trials search no least bores and no least distances of sources, so that findings on these are
-    gone only with their fires.
+    Trials search no least bores and no least distances of sources, and end a fire with its first
+    run that fails, so that findings on these are gone only with their fires.
     """
     left = _by_rule(after.findings)
     found = []
     for place, one in enumerate(before.findings):
         if any(_same(one, other) for other in left.get(one.rule, ())):
             continue
-        if one.rule in OF_SEARCHES:
+        if one.rule == "fire-source-too-near" and _stands_clear(one, after):
+            found.append(place)
+            continue
+        if one.rule in (*OF_SEARCHES, *OF_ALL_RUNS):
             mine = [cell for cell in cells if not cell.holders.isdisjoint(_about(one))]
-            if not mine or not all(is_cured(cell, after) for cell in mine):
+            asked = bool(mine) or one.rule in OF_ALL_RUNS
+            if not asked or not all(is_cured(cell, after) for cell in mine):
                 continue
         found.append(place)
     return tuple(found)
+
+
+def _stands_clear(finding: Finding, after: Assessment) -> bool:
+    """Whether a source stands now as far from a vessel as the runs have found it to need."""
+    source = after.fire_sources.get(str(finding.values.get("source")))
+    clear = finding.values.get("clear_m")
+    gap = None if source is None else source.gap_m.get(finding.part)
+    return isinstance(clear, float) and gap is not None and gap >= clear
 
 
 def _about(finding: Finding) -> frozenset[str]:

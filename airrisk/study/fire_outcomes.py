@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -72,6 +72,25 @@ RECORDED_EVENTS = frozenset(
 )
 
 
+@dataclass(frozen=True)
+class Given:
+    """What is known of a fire before its record is made, and how much is asked.
+
+    Attributes
+    ----------
+    whole
+        Its envelope, or of one that is not safe as much of it as shows that; None: to be run.
+    doubted
+        Whether a safe one is asked again with its doubts; without them it is not sure.
+    """
+
+    whole: Envelope | None = None
+    doubted: bool = True
+
+
+NOTHING_GIVEN = Given()
+
+
 def fire_record(
     installation: Installation,
     exposure: Exposure,
@@ -92,6 +111,7 @@ def record_of(
     should_stop: StopTest | None = None,
     early: Callable[[FireRecord], None] | None = None,
     ran: Ran | None = None,
+    given: Given = NOTHING_GIVEN,
 ) -> FireRecord:
     """The record of one fire against one section.
 
@@ -110,6 +130,8 @@ def record_of(
         Called with the record before what is searched is in it.
     ran
         Called with how many runs were made, again and again.
+    given
+        What is known already.
 
     Returns
     -------
@@ -122,7 +144,8 @@ def record_of(
         The section cannot be run.
     """
     study = FireStudy(cut, should_stop, ran)
-    whole = envelope(study)
+    whole = envelope(study) if given.whole is None else given.whole
+    study.runs = max(study.runs, whole.runs)
     stated = [Corner(radiation=which) for which in radiations(study)]
     cases = [*(study.case(corner) for corner in stated), study.case().without_devices()]
     *runs, shut = study.run(cases)
@@ -140,7 +163,7 @@ def record_of(
         (going_on,) = study.endings(study.case(stated[first]), [fire_lasts(GOING_ON)])
         longer = going_on.rupture_time
     found: tuple[DoubtRecord, ...] = ()
-    if safe:
+    if safe and given.doubted:
         creep = creep_doubt(study, whole, {"stated": runs, "worst": [worst_run]})
         found = tuple(
             DoubtRecord(
@@ -158,7 +181,7 @@ def record_of(
         feeding = _feeding(study)
     balance = closure(run) if run.time.size > 1 else None
     parting = lines_that_come_apart(cut, (*runs, worst_run))
-    reached = _must_be_reached(study) if safe else ()
+    reached = _must_be_reached(study) if safe and given.doubted else ()
     record = FireRecord(
         **answer_of(study, run, verdict, shut),
         **named_by(cut),
@@ -168,7 +191,7 @@ def record_of(
         inner_radiation=stated[first].radiation,
         balance=None if balance is None else Balance(balance.mass_rel, balance.energy_rel),
         envelope=worst,
-        sure=_is_sure(cut, run, found, (*parting, *reached)) if safe else None,
+        sure=given.doubted and _is_sure(cut, run, found, (*parting, *reached)) if safe else None,
         reached_plugs=reached,
         lines_come_apart=parting,
         doubts=found,

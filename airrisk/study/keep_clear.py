@@ -10,8 +10,9 @@ from airrisk.installation.model import FireSource, Installation, Vessel
 from airrisk.installation.sections import Section, section_of, shut_in
 from airrisk.study.envelope import envelope, run_corners
 from airrisk.study.exposures import Exposure
-from airrisk.study.fire_runs import Corner, FireStudy, StopTest
+from airrisk.study.fire_runs import STATED, Corner, FireStudy, StopTest
 from airrisk.study.outlines import touching
+from airrisk.study.side_by_side import side_by_side
 from airrisk.study.slices import Slicer
 from airrisk.study.source_flames import diameter_of
 from airrisk.study.standing_fires import source_fire
@@ -58,13 +59,13 @@ def keep_clear(
         A section cannot be run.
     """
     sections = shut_in(installation)
-    found: dict[str, float | None] = {}
-    for vessel in installation.vessels:
-        if vessel.at is not None:
-            section = section_of(sections, vessel.id)
-            holds = _holding(installation, source, vessel, section, slicer, should_stop)
-            found[vessel.id] = _nearest(holds)
-    return found
+
+    def ask(vessel: Vessel) -> float | None:
+        section = section_of(sections, vessel.id)
+        return _nearest(_holding(installation, source, vessel, section, slicer, should_stop))
+
+    placed = [vessel for vessel in installation.vessels if vessel.at is not None]
+    return dict(zip((one.id for one in placed), side_by_side(ask, placed), strict=True))
 
 
 def _holding(
@@ -82,7 +83,8 @@ def _holding(
     along = (x / away, y / away) if away > 0.0 else (1.0, 0.0)
     together = touching(vessel, source.at, 0.5 * diameter_of(source))
 
-    hard: list[Corner] = []  # runs that ruptured before, asked first
+    # asked first: most that fail do so as stated, or where the one before it failed
+    hard: list[Corner] = [STATED]
 
     def holds(gap: float) -> bool:
         distance = together + gap
@@ -102,7 +104,7 @@ def _holding(
         if any(not is_safe(run_corners(study, [one])[one].outcome) for one in hard):
             return False
         whole = envelope(study)
-        if not whole.safe:
+        if not whole.safe and whole.isothermal is None:
             hard.append(whole.corner)
         return whole.safe
 

@@ -80,6 +80,11 @@ class FireSlice:
         """The class of the fire."""
         return self.exposure.fire_class
 
+    @property
+    def unsearched(self) -> FireSlice:
+        """The key of an answer without cures: another plug's name changes none of its runs."""
+        return replace(self, free_id="")
+
 
 class Slicer:
     """Cuts slices out of one installation on one date.
@@ -349,4 +354,17 @@ def layout_slice(whole: Installation) -> Installation:
         relief_valves=tuple(bare(valve) for valve in whole.relief_valves),
         bursting_discs=tuple(bare(disc) for disc in whole.bursting_discs),
         fires=tuple(bare(fire) for fire in whole.fires),
+    )
+
+
+def people_slice(whole: Installation) -> Installation:
+    """Places with people, and where the vessels stand that may hurt them."""
+    site = whole.site
+    return Installation(
+        choices=replace(_fire_choices(whole.choices), tnt_energy=whole.choices.tnt_energy),
+        site=Site(
+            ambient_temperature=site.ambient_temperature, ambient_pressure=site.ambient_pressure
+        ),
+        vessels=tuple(replace(bare(one), at=one.at) for one in whole.vessels),
+        people=whole.people,
     )
