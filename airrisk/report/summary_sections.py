@@ -235,6 +235,24 @@ def _time_cell(fires: list[FireRecord], value: float | None, never: str) -> str:
     return tr("{time} or sooner").format(time=text) if failed else text
 
 
+def _rupture_cell(fires: list[FireRecord]) -> str:
+    """When a vessel ruptures if nothing opens; where a line does so before, its run ends there."""
+    vessel = _earliest([f.rupture_nothing_opens_s for f in fires])
+    lines = [
+        (time, line)
+        for line, time in (
+            f.line_rupture_nothing_opens_s for f in fires if f.line_rupture_nothing_opens_s
+        )
+    ]
+    text = _time_cell(fires, vessel, tr("none within the fires"))
+    if not lines or (vessel is not None and vessel <= min(lines)[0]):
+        return text
+    time, line = min(lines)
+    return tr("{time} ({line})").format(
+        time=_time_cell(fires, time, ""), line=labels.named("line", [line])
+    )
+
+
 def _two_figures(seconds: float, rounding: Callable[[float], int]) -> str:
     """A time with two figures in the unit that it is told in."""
     size = 1.0 if seconds < 120.0 else 60.0 if seconds < 10800.0 else 3600.0
@@ -311,22 +329,33 @@ def fire_service_section(
     for vessel in installation.vessels:
         record = assessment.parts.get(vessel.id)
         fires = _fires_of(assessment, vessel.id)
-        rupture = _earliest([f.rupture_nothing_opens_s for f in fires])
         far = keep_away(assessment, vessel.id)
         rows.append(
             [
                 f"{vessel.id} ({vessel.area})" if vessel.area else vessel.id,
                 quantity_text(record.pressure_pa, "pressure", units) if record else "–",
                 quantity_text(record.volume_m3, "volume", units, 3) if record else "–",
-                _time_cell(fires, rupture, tr("none within the fires")),
+                _rupture_cell(fires),
                 _stood_cell(assessment.flame_away.get(vessel.id)),
                 _stood_cell(assessment.jet_spot.get(vessel.id)),
                 _vent_cell(fires, vessel.id),
                 away_cell(far, units) if far is not None else unknown,
-                _side(vessel),
                 _leave_open(assessment, installation, vessel.id),
             ]
         )
+    sides = [_side(vessel) for vessel in installation.vessels]
+    alike = len(sides) > 1 and len(set(sides)) == 1
+    heads = [tr("Vessel"), tr("Pressure"), tr("Volume"), tr("Rupture after, if nothing opens"),
+             tr("Rupture after, flames away from its plugs"),
+             tr("Rupture after, jet flame on a spot"), tr("A plug or disc opens after"),
+             tr("Keep away"), tr("Leave open")]  # fmt: skip
+    widths = [1.3, 0.8, 0.7, 0.9, 0.95, 0.85, 0.85, 1.9, 0.9]
+    if not alike:
+        widths = [0.7, 0.8, 0.7, 0.9, 0.95, 0.85, 0.85, 1.1, 0.9]
+        heads.insert(-1, tr("Side"))
+        widths.insert(-1, 1.6)
+        for row, side in zip(rows, sides, strict=True):
+            row.insert(-1, side)
     stop = [c.id for c in installation.compressors]
     blocks: list[Block] = [
         Paragraph(
@@ -336,18 +365,16 @@ def fire_service_section(
             "caution",
         ),
         table_of(
-            [tr("Vessel"), tr("Pressure"), tr("Volume"), tr("Rupture after, if nothing opens"),
-             tr("Rupture after, flames away from its plugs"),
-             tr("Rupture after, jet flame on a spot"), tr("A plug or disc opens after"),
-             tr("Keep away"), tr("Side"), tr("Leave open")],
+            heads,
             rows,
-            [0.7, 0.8, 0.7, 0.9, 0.95, 0.85, 0.85, 1.1, 1.6, 0.9],
+            widths,
             (1, 2, 3, 4, 5, 6, 7),
             strong_first=True,
         ),
         Drawn(flow_drawing(installation), tr("Flow drawing, not to scale."), 0.9),
         Bullets(
             (
+                *([tr("Every vessel: {side}.").format(side=sides[0])] if alike else []),
                 tr("Stop {machines} from a safe place: a running compressor feeds the vessel and "
                    "the fire.").format(machines=labels.named("compressor", stop))
                 if stop

@@ -370,12 +370,18 @@ def _label_place(
         level.append((True, way * (end - start), (start + end) / 2, y1))
         if way * (end - start) > 50.0:  # long enough to stand apart from a line that shares it
             level.append((True, 10.0, start + 0.9 * (end - start), y1))
-    for _, free, x, y in sorted(level, key=lambda found: (found[0], -found[1])):
+    upright_alone = _upright_alone(stretches, others, used)
+    for shared, free, x, y in sorted(level, key=lambda found: (found[0], -found[1])):
+        if shared and upright_alone is not None:
+            break
         if all(abs(x - other) > 20.0 or abs(y - height) > 8.0 for other, height in used):
             shift = 0.2 * free if free > 40.0 else 0.0
             crowded = any(abs(x - shift - other) < 20.0 and abs(y - h) < 8.0 for other, h in used)
             used.append((x, y))
             return x, y, False, shift if crowded else -shift
+    if upright_alone is not None:
+        used.append(upright_alone)
+        return *upright_alone, True, 0.0
     for (x1, y1), (_, y2) in stretches:
         if abs(y2 - y1) > 18.0:
             used.append((x1, (y1 + y2) / 2))
@@ -383,6 +389,24 @@ def _label_place(
     x, y, upright, _ = _along(points, 0.5 * total)
     used.append((x, y))
     return x, y, upright, 0.0
+
+
+def _upright_alone(
+    stretches: Sequence[tuple[tuple[float, float], tuple[float, float]]],
+    others: Sequence[tuple[tuple[float, float], ...]],
+    used: Sequence[tuple[float, float]],
+) -> tuple[float, float] | None:
+    """The middle of an upright stretch that no other line runs along and no name stands at."""
+    turned = [tuple((y, x) for x, y in points) for points in others]
+    for (x1, y1), (x2, y2) in stretches:
+        if abs(x2 - x1) > 0.1 or abs(y2 - y1) <= 18.0:
+            continue
+        for low, high in _alone(min(y1, y2), max(y1, y2), x1, turned):
+            middle = (low + high) / 2
+            free = all(abs(x1 - x) > 20.0 or abs(middle - y) > 12.0 for x, y in used)
+            if high - low > 18.0 and free:
+                return x1, middle
+    return None
 
 
 def _alone(

@@ -9,14 +9,18 @@ import pytest
 
 from airrisk.report.content import build_report, units_for
 from airrisk.report.html import render_html
-from airrisk.tables import sample_names
 from airrisk.wording import translation
 from airrisk.wording.catalogue_making import read_source
 from airrisk.wording.catalogue_places import source_path
 from airrisk.wording.formulas import put_in
 from airrisk.wording.languages import speak
 from airrisk.wording.units import with_decimals
-from tests.samples.answers import sample_answer, sample_installation, sample_source
+from tests.samples.answers import (
+    sample_answer,
+    sample_installation,
+    sample_source,
+    samples_to_print,
+)
 
 POINT = re.compile(r"(?<![\w.-])\d+\.\d+(?![\w.]|-\d)")
 
@@ -38,7 +42,7 @@ def _of_standards() -> frozenset[str]:
     return frozenset(found)
 
 
-@pytest.mark.parametrize("name", sample_names())
+@pytest.mark.parametrize("name", samples_to_print())
 def test_no_number_of_a_german_report_has_a_point(german: None, name: str) -> None:
     installation = sample_installation(name)
     page = render_html(build_report(sample_answer(name), installation), units_for(installation))

@@ -5,6 +5,7 @@ import datetime as dt
 import io
 import json
 import re
+from dataclasses import replace
 
 import pytest
 from pypdf import PdfReader
@@ -22,21 +23,33 @@ from airrisk.wording.origin import input_tables
 from airrisk.wording.sentences import fire_sentence, fire_verdict
 from airrisk.wording.units import Units, gauge_text, quantity_text, time_text
 from tests.calculator import calculate
-from tests.samples.answers import dairy_with_a_thick_dryer, sample_answer, sample_installation
+from tests.samples.answers import (
+    LARGE,
+    dairy_with_a_thick_dryer,
+    sample_answer,
+    sample_installation,
+)
 
 ON = dt.date(2026, 11, 1)
 
 
 @pytest.fixture(scope="session", params=sample_names())
 def sample(request):
+    """The answer, the installation and the report of every sample."""
     installation, answer = sample_installation(request.param), sample_answer(request.param)
     return answer, installation, build_report(answer, installation)
+
+
+def is_large(installation) -> bool:
+    return any(installation is sample_installation(name) for name in LARGE)
 
 
 @pytest.fixture(scope="session")
 def printed(sample):
     """The PDF file of a sample and the text of its pages."""
     _, installation, report = sample
+    if is_large(installation):
+        pytest.skip("too many pages to be printed and read")
     data = render_pdf(report, units_for(installation))
     return data, [page.extract_text() for page in PdfReader(io.BytesIO(data)).pages]
 
@@ -118,8 +131,23 @@ def test_no_page_is_blank_and_single_pages_are_single(sample, printed, paper):
     assert answer.parts
 
 
+@pytest.mark.parametrize("name", sorted(LARGE))
+def test_the_page_for_the_fire_service_is_one_page_for_many_vessels(name):
+    whole, answer = sample_installation(name), sample_answer(name)
+    report = build_report(answer, whole)
+    chapters = {one.key: one for one in report.sections}
+    two = (chapters["sign-off"], chapters["fire-service"])  # the title stands above the first
+    alone = render_pdf(replace(report, sections=two), units_for(whole))
+    pages = [page.extract_text() for page in PdfReader(io.BytesIO(alone)).pages]
+    told = [number for number, text in enumerate(pages) if "For the fire service" in text]
+    assert told
+    assert len(pages) - told[-1] == 1, [text[:60] for text in pages]
+
+
 def test_html_and_csv_are_made_of_the_same_chapters(sample):
     answer, installation, report = sample
+    if is_large(installation):
+        pytest.skip("too long to be read")
     units = units_for(installation)
     page = render_html(report, units)
     rows = list(csv.reader(io.StringIO(render_csv(report, units))))
@@ -171,7 +199,11 @@ def test_the_fire_service_reads_no_better_time_than_any_fire_gives(sample):
         if any(vessel.id not in f.first_vent_by_part_s or not f.safe for f in asked):
             assert not cells["A plug or disc opens after"][:1].isdigit(), cells
         known = [f.rupture_nothing_opens_s for f in fires if f.rupture_nothing_opens_s is not None]
-        shown, unit = cells["Rupture after, if nothing opens"].split("\u00a0")[:2]
+        known += [f.line_rupture_nothing_opens_s[1] for f in fires
+                  if f.line_rupture_nothing_opens_s is not None]  # fmt: skip
+        shown, unit = (
+            cells["Rupture after, if nothing opens"].replace(" (", "\u00a0").split("\u00a0")[:2]
+        )
         told = float(shown) * {"s": 1.0, "min": 60.0}[unit]
         assert 0.9 * min(known) < told <= min(known)
 
@@ -240,7 +272,8 @@ def test_no_number_of_a_verdict_is_better_than_that_of_the_run_as_stated(sample)
     """Property: the worst of all runs is at least as bad as the fire as stated."""
     for fire in sample[0].fires:
         seen = fire.envelope
-        assert seen.peak_strength_use >= min(fire.peak_strength_use, 1.0) - 1e-3
+        ended = fire.outcome == "ruptures"  # a line may end the run before a vessel is loaded more
+        assert ended or seen.peak_strength_use >= min(fire.peak_strength_use, 1.0) - 1e-3
         ruptured = [e.time_s for e in fire.events if e.event in ("rupture", "line ruptures")]
         if fire.outcome == "ruptures":
             assert seen.rupture_s <= min(ruptured) * (1.0 + 1e-3)

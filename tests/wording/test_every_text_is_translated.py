@@ -22,7 +22,7 @@ from airrisk.wording import languages
 from airrisk.wording.findings import finding_text
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units
-from tests.samples.answers import sample_answer, sample_installation
+from tests.samples.answers import sample_answer, sample_installation, samples_to_print
 from tests.wording.pseudo_language import english_in, pseudo_language
 
 # Signs of units and formulas, and words of the file that stand in examples.
@@ -39,7 +39,7 @@ def own_words(installation: Installation) -> frozenset[str]:
     return frozenset(NAMES.findall(text))
 
 
-@pytest.mark.parametrize("name", tables.sample_names())
+@pytest.mark.parametrize("name", samples_to_print())
 def test_report_and_command_speak_one_language(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     answer, installation = sample_answer(name), sample_installation(name)
     said: list[str] = []

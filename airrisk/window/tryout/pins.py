@@ -133,10 +133,17 @@ def _row(pin: Pin, units: Units) -> tuple[str, ...]:
         _word(fire),
         load,
         _or_never(fire.first_vent_s),
-        _or_never(fire.rupture_nothing_opens_s),
+        _shut(fire),
         quantity_text(fire.peak_pressure_pa, "pressure", units, 3),
         rupture,
     )
+
+
+def _shut(fire: FireRecord) -> str:
+    """When something ruptures if nothing opens: a run ends with the first line that does."""
+    line = fire.line_rupture_nothing_opens_s
+    times = [fire.rupture_nothing_opens_s, None if line is None else line[1]]
+    return _or_never(min((time for time in times if time is not None), default=None))
 
 
 def _word(fire: FireRecord) -> str:
