@@ -39,6 +39,7 @@ from airrisk.wording import languages
 from airrisk.wording.translation import tr
 
 EXIT_INTERRUPTED = 130
+TABLE_ENDINGS = (".xlsx", ".zip")
 
 
 @click.group(
@@ -113,6 +114,11 @@ def samples(paths: bool) -> int:
 @option("--csv", type=click.Path(path_type=Path), help="Write the report's tables as CSV.")
 @option("--json", "json_path", metavar="PATH", help="Write the JSON answer; - for the screen.")
 @option(
+    "--tables", "tables_path", type=click.Path(path_type=Path), metavar="PATH",
+    help="Write the answer as plain tables for spreadsheets: PATH ends in .xlsx (sheets) or .zip "
+    "(CSV files).",
+)  # fmt: skip
+@option(
     "--full", is_flag=True,
     help="Write PDF and HTML with every chapter and proof; else they are the short report: a page "
     "to decide on, who does what, the drawing and the card for the fire service.",
@@ -147,6 +153,7 @@ def report(  # noqa: PLR0913  # click hands over every option
     html: Path | None,
     csv: Path | None,
     json_path: str | None,
+    tables_path: Path | None,
     full: bool,
     paper: str,
     samples: int | None,
@@ -156,15 +163,16 @@ def report(  # noqa: PLR0913  # click hands over every option
     on: str | None,
     units: str,
 ) -> int:
-    """Write the report on FILE as PDF, HTML, CSV or JSON (one or more).
+    """Write the report on FILE as PDF, HTML, CSV, plain tables or JSON (one or more).
 
     Exit codes are those of assess. A file that already has the name given is written over,
     unless it is a system file.
     """
-    if not (pdf or html or csv or json_path):
+    if not (pdf or html or csv or json_path or tables_path):
         raise click.UsageError(
-            tr("Say what to write: --pdf, --html, --csv or --json with a file name")
+            tr("Say what to write: --pdf, --html, --csv, --tables or --json with a file name")
         )
+    _check_ending(tables_path)
     for name, chapter in (
         ("--what-if", samples), ("--energies", student), ("--map", maps or None),
     ):  # fmt: skip
@@ -174,7 +182,9 @@ def report(  # noqa: PLR0913  # click hands over every option
                     option=name
                 )
             )
-    wanted = {"--pdf": pdf, "--html": html, "--csv": csv, "--json": json_path}
+    wanted = {
+        "--pdf": pdf, "--html": html, "--csv": csv, "--tables": tables_path, "--json": json_path,
+    }  # fmt: skip
     check_outputs(wanted, (file,), screen=("--json",))
     installation, data = read_installation(file)
     more: list[Any] = [] if student is None else [_energies_chapter(installation, student, units)]
@@ -193,9 +203,11 @@ def report(  # noqa: PLR0913  # click hands over every option
         from airrisk.report.csv import report_csv
 
         write_output(csv, report_csv(answer, installation, units).encode("utf-8-sig"))
+    if tables_path:
+        _write_tables(tables_path, answer)
     if json_path:
         _write_json(json_path, answer)
-    for path in (pdf, html, csv, json_path):
+    for path in (pdf, html, csv, tables_path, json_path):
         if path and json_path != SCREEN:
             say(tr("wrote {path}").format(path=path))
     return exit_code(answer)
@@ -209,6 +221,18 @@ class _Pages:
     html: Path | None
     full: bool
     paper: str
+
+
+def _check_ending(path: Path | None) -> None:
+    if path is not None and path.suffix.lower() not in TABLE_ENDINGS:
+        raise click.UsageError(tr("--tables: {path} must end in .xlsx or .zip").format(path=path))
+
+
+def _write_tables(path: Path, answer: Any) -> None:
+    from airrisk.report.data_tables import tables_xlsx, tables_zip
+
+    make = tables_xlsx if path.suffix.lower() == ".xlsx" else tables_zip
+    write_output(path, make(answer))
 
 
 def _write_pages(

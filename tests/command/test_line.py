@@ -198,6 +198,27 @@ def test_report_needs_to_know_what_to_write(school, capsys):
     assert "--pdf" in capsys.readouterr().err
 
 
+def test_plain_tables_are_written_by_the_ending_of_their_name(school, tmp_path, capsys):
+    book, packed = tmp_path / "a.xlsx", tmp_path / "a.ZIP"
+    for target in (book, packed):
+        run(["report", str(school), "--tables", str(target)])
+        assert target.read_bytes()[:2] == b"PK"
+    assert "wrote" in capsys.readouterr().out
+    other = tmp_path / "a.ods"
+    assert run(["report", str(school), "--tables", str(other)]) == 2
+    assert "must end in .xlsx or .zip" in capsys.readouterr().err
+    assert not other.exists()
+
+
+def test_pages_are_the_short_report_unless_all_of_it_is_asked_for(school, tmp_path):
+    short, full = tmp_path / "short.html", tmp_path / "full.html"
+    run(["report", str(school), "--html", str(short)])
+    run(["report", str(school), "--html", str(full), "--full"])
+    assert "Conclusion and sign-off" in short.read_text(encoding="utf-8")
+    assert "What is checked against what" in full.read_text(encoding="utf-8")
+    assert len(full.read_bytes()) > 3 * len(short.read_bytes())
+
+
 def test_samples_are_listed(capsys):
     assert run(["samples"]) == 0
     shown = capsys.readouterr().out

@@ -1,0 +1,130 @@
+"""Plain tables: one header row, the numbers of the JSON answer, readable by a spreadsheet."""
+
+import csv
+import io
+import zipfile
+from xml.etree import ElementTree
+
+import pytest
+
+from airrisk.report.data_tables import data_tables, tables_xlsx, tables_zip
+from airrisk.report.json_output import to_json_dict
+from airrisk.tables import sample_names
+from tests.samples.answers import sample_answer
+
+MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+
+
+def csv_tables(packed: bytes) -> dict[str, list[list[str]]]:
+    with zipfile.ZipFile(io.BytesIO(packed)) as files:
+        return {
+            name.removesuffix(".csv"): list(
+                csv.reader(io.StringIO(files.read(name).decode("utf-8-sig"), newline=""))
+            )
+            for name in files.namelist()
+        }
+
+
+def sheets(book: bytes) -> dict[str, list[dict[str, object]]]:
+    """Cells of each sheet by their place, read without the library that wrote them."""
+    with zipfile.ZipFile(io.BytesIO(book)) as files:
+        strings = [
+            "".join(part.text or "" for part in one.iter(f"{MAIN}t"))
+            for one in ElementTree.fromstring(files.read("xl/sharedStrings.xml"))
+        ]
+        names = [
+            one.get("name")
+            for one in ElementTree.fromstring(files.read("xl/workbook.xml")).iter(f"{MAIN}sheet")
+        ]
+        found = {}
+        for number, name in enumerate(names, start=1):
+            page = ElementTree.fromstring(files.read(f"xl/worksheets/sheet{number}.xml"))
+            rows = []
+            for row in page.iter(f"{MAIN}row"):
+                cells: dict[str, object] = {}
+                for cell in row.iter(f"{MAIN}c"):
+                    assert cell.find(f"{MAIN}f") is None  # nothing is a formula
+                    value = cell.findtext(f"{MAIN}v")
+                    column = "".join(letter for letter in cell.get("r", "") if letter.isalpha())
+                    if value is not None:
+                        kind = cell.get("t")
+                        cells[column] = (
+                            strings[int(value)] if kind == "s"
+                            else value == "1" if kind == "b" else float(value)
+                        )  # fmt: skip
+                rows.append(cells)
+            found[str(name)] = rows
+        return found
+
+
+def numbers(node: object) -> list[float]:
+    if isinstance(node, dict):
+        return [x for key, one in node.items() if key != "numbers" for x in numbers(one)]
+    if isinstance(node, list):
+        return [x for one in node for x in numbers(one)]
+    return [float(node)] if isinstance(node, (int, float)) and not isinstance(node, bool) else []
+
+
+@pytest.mark.parametrize("name", sample_names())
+def test_every_number_of_the_answer_stands_in_a_table(name):
+    answer = sample_answer(name)
+    told = set()
+    for rows in csv_tables(tables_zip(answer)).values():
+        for row in rows[1:]:
+            for cell in row:
+                for piece in cell.split("; "):
+                    try:
+                        told.add(float(piece))
+                    except ValueError:
+                        continue
+    assert set(numbers(to_json_dict(answer))) <= told
+
+
+def test_one_header_row_and_no_ragged_rows():
+    for name, rows in csv_tables(tables_zip(sample_answer("dairy-hall"))).items():
+        head = rows[0]
+        assert len(set(head)) == len(head), name
+        assert all(head), name
+        assert {len(row) for row in rows} == {len(head)}, name
+        assert len(rows) > 1, name
+
+
+def test_a_row_inside_a_record_names_the_record():
+    tables = data_tables(sample_answer("dairy-hall"))
+    answer = to_json_dict(sample_answer("dairy-hall"))
+    _, events = tables["fires_events"]
+    for number, fire in enumerate(answer["fires"], start=1):
+        mine = [row for row in events if row["fires_no"] == number]
+        assert [row["time_s"] for row in mine] == [event["time_s"] for event in fire["events"]]
+    columns, rows = tables["consequences"]
+    assert columns[:2] == ("consequences_id", "consequences_case")
+    energies = {(row["consequences_id"], row["consequences_case"]): row["energy_j"] for row in rows}
+    for vessel, cases in answer["consequences"].items():
+        for case, record in cases.items():
+            assert energies[vessel, case] == record["energy_j"]
+
+
+def test_the_spreadsheet_holds_what_the_files_hold():
+    answer = sample_answer("school-laboratory")
+    tables, pages = data_tables(answer), sheets(tables_xlsx(answer))
+    assert len(pages) == len(tables)
+    for (name, (columns, rows)), (sheet, cells) in zip(tables.items(), pages.items(), strict=True):
+        assert name.startswith(sheet.split("~")[0])
+        assert list(cells[0].values()) == list(columns)
+        letters = list(cells[0])
+        for row, found in zip(rows, cells[1:], strict=True):
+            wanted = {
+                letter: row[column]
+                for letter, column in zip(letters, columns, strict=True)
+                if row.get(column) not in (None, "")
+            }
+            assert {key: value for key, value in found.items() if value != ""} == {
+                key: pytest.approx(value, rel=1e-14) if isinstance(value, float) else value
+                for key, value in wanted.items()
+            }, name
+
+
+def test_two_files_of_one_answer_are_the_same_bytes():
+    answer = sample_answer("school-laboratory")
+    assert tables_zip(answer) == tables_zip(answer)
+    assert tables_xlsx(answer) == tables_xlsx(answer)
