@@ -48,7 +48,7 @@ class Document:
         self.path = path
         self.revision = 0
         self.read_only = False  # opened for viewing, e.g. a newer format
-        self.review_only = False  # opened for review: only remarks and inspections may change
+        self.review_only = False  # opened for review, see ``is_review``
         self.suggested_name = ""  # file name to offer when it is first saved
         self.copy_kept: Path | None = None  # where the last save kept a file of an older format
         self._text = text
@@ -137,8 +137,8 @@ class Document:
     def replace(self, label: str, text: str, merge_key: str | None = None) -> bool:
         """Make ``text`` the document's text as one undoable step; False when nothing changed.
 
-        While the document is open for review, a text that changes more than remarks and
-        inspections is refused in the same way.
+        While the document is open for review, a text that changes more than a review may
+        is refused in the same way.
         """
         text = _without_halves(text)
         if text == self._text or self.read_only:

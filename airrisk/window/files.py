@@ -97,7 +97,7 @@ class Files(QObject):
             self._session.set_document(Document(text, None, self._session.journal_folder))
 
     def ask_and_review(self) -> None:
-        """Ask for a file and open it so that only remarks and inspections may change."""
+        """Ask for a file and open it for review, see ``is_review``."""
         self.ask_and_open(review=True)
 
     def ask_and_open(self, *_signal: object, review: bool = False) -> None:
@@ -119,7 +119,7 @@ class Files(QObject):
         name
             The file.
         review
-            Whether only remarks and inspections may change.
+            Whether only what a review may change can change.
         recover
             Whether edits of this file that a crash left behind are offered first.
         """
@@ -137,7 +137,9 @@ class Files(QObject):
         if document.read_only:
             self.told.emit(tr("Written by a newer version of the program: for viewing only."))
         elif review:
-            self.told.emit(tr("Open for review: only remarks and inspections may change."))
+            self.told.emit(
+                tr("Open for review: only remarks, inspections and what is to be done may change.")
+            )
         return True
 
     def open_sample(self, name: str) -> None:

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 class SheetDialog(QDialog):
     """What a sheet says that the file does not: it is taken over as one undoable step."""
 
-    def __init__(self, rows: tuple[FilledRow, ...], may_act: bool, parent: QWidget | None) -> None:
+    def __init__(self, rows: tuple[FilledRow, ...], parent: QWidget | None) -> None:
         super().__init__(parent)
         self.rows = rows
         self.setWindowTitle(tr("Filled walk sheet"))
@@ -60,8 +60,7 @@ class SheetDialog(QDialog):
             toned=(3,),
         )
         self.with_actions = QCheckBox(tr("Note an &action about each fault"))
-        self.with_actions.setChecked(may_act)
-        self.with_actions.setEnabled(may_act)
+        self.with_actions.setChecked(True)
         self.with_actions.setVisible(any(row.faulty for row in rows))
         self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
         self.take = self.buttons.addButton(tr("&Take over"), QDialogButtonBox.ButtonRole.AcceptRole)
@@ -98,7 +97,7 @@ def ask_and_take_over(session: Session, parent: QWidget, told: Callable[[str], N
     if not rows:
         told(tr("The file has all of the sheet already."))
         return
-    dialog = SheetDialog(rows, not document.review_only, parent)
+    dialog = SheetDialog(rows, parent)
     if dialog.exec() != QDialog.DialogCode.Accepted:
         return
     deed = deeds(rows) if dialog.with_actions.isChecked() else {}

@@ -226,7 +226,7 @@ class Frame(QMainWindow):
             if document.read_only:
                 viewing = tr(" (viewing only)")
             elif document.review_only:
-                viewing = tr(" (review: remarks and inspections only)")
+                viewing = tr(" (review: remarks, inspections, actions only)")
             self.setWindowTitle(f"{name}{viewing}[*] - airrisk")
             self.setWindowModified(not document.is_clean)
             if document.journal_error:

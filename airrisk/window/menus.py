@@ -54,7 +54,7 @@ class Menus(QObject):
         self._add(menu, "open", tr("&Open…"), files.ask_and_open, keys.Open)
         self._add(
             menu, "review", tr("Open for &review…"), files.ask_and_review, "Ctrl+Shift+O"
-        ).setStatusTip(tr("Only remarks and inspections may change"))
+        ).setStatusTip(tr("Only remarks, inspections and what is to be done may change"))
         menu.addSeparator()
         self._add(menu, "save", tr("&Save"), files.save, keys.Save)
         self._add(menu, "save as", tr("Save &as…"), files.save_as, "Ctrl+Shift+S")

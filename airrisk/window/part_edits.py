@@ -47,7 +47,9 @@ class PartEdits(QObject):
             self.refused.emit(tr("This file is open for viewing only."))
             return None
         if document.review_only:
-            self.refused.emit(tr("Open for review: only remarks and inspections may change."))
+            self.refused.emit(
+                tr("Open for review: only remarks, inspections and what is to be done may change.")
+            )
             return None
         return document
 

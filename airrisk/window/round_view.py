@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
+    QComboBox,
     QHBoxLayout,
     QLabel,
     QPushButton,
@@ -29,9 +30,11 @@ from airrisk.wording.translation import date_text, tr
 from airrisk.wording.walk import file_says, question
 
 if TYPE_CHECKING:
+    from airrisk.study.action_register import ActionRow
     from airrisk.study.records import Assessment, UpkeepRow, WalkStop
     from airrisk.window.session import Session
 
+EVERYBODY = ""  # owner of no action
 STATUS_SHAPES = {
     "in date": "●", "due soon": "▲", "overdue": "◆", "no date": "◆", "no credit": "◆",
 }  # fmt: skip
@@ -86,6 +89,11 @@ class RoundView(QWidget):
         self.calendar = self._button(tr("Due dates as calendar…"))
         self.calendar.clicked.connect(self._save_calendar)
         self.decided = TextTable(tr("Actions"), tuple(action_heads()), 4)
+        self.owner = QComboBox()
+        self.owner.setAccessibleName(tr("Whose actions"))
+        self.owner.setToolTip(tr("Show, and save, the actions of one person or department"))
+        self.owner.addItem(tr("everybody's"), EVERYBODY)
+        self.owner.activated.connect(self.refresh)
         self.actions_title = self._title()
         self.decide = self._button(tr("Decide about a finding…"))
         self.decide.clicked.connect(self._decide)
@@ -110,7 +118,7 @@ class RoundView(QWidget):
         self.registers.addTab(
             self._boxed(
                 self.actions_title,
-                (self.decide, self.done, self.actions_csv, self.actions_calendar),
+                (self.owner, self.decide, self.done, self.actions_csv, self.actions_calendar),
                 self.decided,
             ),
             tr("Actions"),
@@ -140,7 +148,7 @@ class RoundView(QWidget):
         return QPushButton(text)
 
     @staticmethod
-    def _boxed(title: QLabel, buttons: tuple[QPushButton, ...], table: QWidget) -> QWidget:
+    def _boxed(title: QLabel, buttons: tuple[QWidget, ...], table: QWidget) -> QWidget:
         box = QWidget()
         head = QHBoxLayout()
         head.addWidget(title, 1)
@@ -225,7 +233,8 @@ class RoundView(QWidget):
         self.register.show_rows(rows, keys, tones, toned=(5,))
 
     def _show_actions(self, assessment: Assessment, old: str) -> None:
-        rows = assessment.action_register
+        self._list_owners(assessment)
+        rows = self._mine(assessment)
         late = sum(1 for row in rows if row.status in LATE)
         self.actions_title.setText(
             tr("Actions on {day}: {n}, {late} overdue or lapsed").format(
@@ -242,6 +251,25 @@ class RoundView(QWidget):
             tones,
             toned=(1,),
         )
+
+    def _list_owners(self, assessment: Assessment) -> None:
+        """Everybody who has to see to something, and keep the one that is chosen."""
+        wanted = [
+            EVERYBODY,
+            *sorted({one.owner for one in assessment.action_register if one.owner}),
+        ]
+        if [self.owner.itemData(number) for number in range(self.owner.count())] == wanted:
+            return
+        chosen = self.owner.currentData()
+        self.owner.clear()
+        for name in wanted:
+            self.owner.addItem(name or tr("everybody's"), name)
+        self.owner.setCurrentIndex(max(self.owner.findData(chosen), 0))
+
+    def _mine(self, assessment: Assessment) -> tuple[ActionRow, ...]:
+        """The actions of whoever is chosen."""
+        owner = self.owner.currentData()
+        return tuple(one for one in assessment.action_register if owner in (EVERYBODY, one.owner))
 
     def _decide(self) -> None:
         from airrisk.window.facts.decisions import ask_for_decision
@@ -260,14 +288,14 @@ class RoundView(QWidget):
     def _save_actions(self) -> None:
         answer = self._answer()
         if answer is not None:
-            text = actions_csv(answer.action_register)
+            text = actions_csv(self._mine(answer))
             self._write(tr("Save the actions"), "actions.csv", "CSV (*.csv)", text.encode("utf-8"))
 
     def _save_action_calendar(self) -> None:
         answer = self._answer()
         if answer is not None:
             data = actions_calendar(
-                answer.action_register,
+                self._mine(answer),
                 answer.title,
                 dt.datetime.now(dt.UTC),
                 lambda row: tr("{id}: {text}").format(id=row.id, text=row.text),

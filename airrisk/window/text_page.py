@@ -207,7 +207,10 @@ class TextPage(QWidget):
             return
         if not document.replace(tr("edit the text"), text, "text page"):
             self.hint.setText(
-                tr("Open for review: only remarks and inspections may change; taken back.")
+                tr(
+                    "Open for review: only remarks, inspections and what is to be done may change; "
+                    "taken back."
+                )
             )
             self._show_text(plain(document.text))
 

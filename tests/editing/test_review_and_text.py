@@ -63,6 +63,39 @@ def test_open_for_review_takes_remarks_and_inspections_only() -> None:
     assert is_review(FERRY, remark + "# a comment\n")
 
 
+DEED = """
+[[action]]
+id = "A1"
+rule = "plug-condition"
+part = "FP1"
+decision = "do"
+text = "clean it"
+"""
+ACCEPTED = """
+[[action]]
+id = "A2"
+rule = "plug-condition"
+part = "FP1"
+decision = "accept"
+reason = "seen"
+by = "Safety"
+until = 2027-01-01
+"""
+
+
+def test_a_reviewer_may_ask_for_something_and_note_it_done_but_accept_nothing() -> None:
+    asked, done = FERRY + DEED, FERRY + DEED + "done = 2026-11-01\n"
+    assert is_review(FERRY, asked)
+    assert is_review(asked, done)
+    assert not is_review(asked, FERRY)  # what somebody asked for does not go
+    assert not is_review(FERRY, FERRY + ACCEPTED)
+    assert not is_review(FERRY + ACCEPTED, FERRY)
+    assert not is_review(FERRY + ACCEPTED, FERRY + ACCEPTED.replace("2027", "2029"))
+    assert not is_review(FERRY + ACCEPTED, FERRY + DEED.replace("A1", "A2"))  # taken back
+    older = FERRY.replace("format = 2", "format = 1", 1)
+    assert not is_review(FERRY, older)
+
+
 @pytest.mark.parametrize("end", ["\n", "\r\n"])
 def test_typing_changes_only_the_lines_that_were_typed(end: str) -> None:
     before = "\ufeff" + FERRY.replace("\n", end) + "# last\r\n# without end"

@@ -78,7 +78,9 @@ class DecisionDialog(QDialog):
         self.told.setProperty("tone", "quiet")
         self.decision = QComboBox()
         self.decision.addItem(tr("something is to be done"), DO)
-        self.decision.addItem(tr("it may stay as it is"), ACCEPT)
+        document = session.document
+        if document is None or not document.review_only:  # accepting is not a reviewer's to do
+            self.decision.addItem(tr("it may stay as it is"), ACCEPT)
         self.text, self.who = QLineEdit(), QLineEdit()
         self.day = QLineEdit()
         self.day.setPlaceholderText(tr("year-month-day"))
@@ -201,9 +203,7 @@ class DecisionDialog(QDialog):
 
     def _tell(self, mistakes: Mistakes) -> None:
         told = [tr(text) for text in mistakes.values()]
-        self.error.setText(
-            "\n".join(told) or tr("This file is open for review: actions cannot be noted.")
-        )
+        self.error.setText("\n".join(told) or tr("This file may not be changed."))
         self.error.show()
 
 
@@ -230,7 +230,7 @@ def ask_for_decision(
 def ask_for_done(session: Session, name: str, parent: QWidget) -> str:
     """Ask what shows that an action is done, and note it for today; what stands in its way."""
     document = session.document
-    if document is None or document.read_only or document.review_only:
+    if document is None or document.read_only:
         return tr("This file may not be changed.")
     evidence, sure = QInputDialog.getText(
         parent,
@@ -242,5 +242,6 @@ def ask_for_done(session: Session, name: str, parent: QWidget) -> str:
     text, _name, mistakes = with_done(document.system_text, name, dt.date.today(), evidence.strip())
     if mistakes:
         return "; ".join(tr(one) for one in mistakes.values())
-    document.replace(tr("action {id} is done").format(id=name), text.text)
+    if not document.replace(tr("action {id} is done").format(id=name), text.text):
+        return tr("This file may not be changed.")
     return ""
