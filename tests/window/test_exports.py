@@ -96,6 +96,21 @@ def test_a_report_that_meets_a_system_file_late_is_not_written(
     assert file.read_text(encoding="utf-8") == SMALL
 
 
+def test_the_report_is_saved_in_every_form(
+    qtbot: QtBot, no_bores: None, one_vessel: Frame, tmp_path: Path, names: list[Path]
+) -> None:
+    paper(qtbot, one_vessel)
+    view: Any = one_vessel.pages["paper"]
+    begins = {"short": b"%PDF", "pdf": b"%PDF", "html": b"<!DOCTYPE", "xlsx": b"PK", "json": b"{"}
+    for kind, begin in begins.items():
+        target = tmp_path / f"{kind}.{'pdf' if kind == 'short' else kind}"
+        names.append(target)
+        click(qtbot, view.buttons[kind])
+        qtbot.waitUntil(target.exists, timeout=ANSWER_MS)
+        assert target.read_bytes().startswith(begin)
+    assert (tmp_path / "short.pdf").stat().st_size < (tmp_path / "pdf.pdf").stat().st_size
+
+
 @pytest.mark.parametrize("ending", [".png", ".svg", ".csv"])
 def test_a_chart_that_cannot_be_written_leaves_the_old_file_and_nothing_else(
     qtbot: QtBot,

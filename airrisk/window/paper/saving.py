@@ -50,6 +50,10 @@ class SaveReport:
             from airrisk.report.csv import report_csv
 
             return report_csv(self.assessment, self.installation, self.unit_set).encode("utf-8")
+        if self.kind == "xlsx":
+            from airrisk.report.data_tables import tables_xlsx
+
+            return tables_xlsx(self.assessment)
         from airrisk.report.json_output import to_json_text
 
         return to_json_text(self.assessment).encode("utf-8")

@@ -36,7 +36,7 @@ LANE = "paper"
 SAVE_LANE = "paper saving"
 MARGIN = 18  # pixels around the text
 FIGURE_WIDTH = 620  # pixels; figures are not drawn wider
-KINDS = ("short", "pdf", "html", "csv", "json")  # what can be saved
+KINDS = ("short", "pdf", "html", "csv", "xlsx", "json")  # what can be saved
 ENDINGS = {"short": "pdf"}  # of the others: their own name
 
 
@@ -64,7 +64,7 @@ class PaperView(QWidget):
         self.preview.setOpenLinks(False)
         self.chapter = QComboBox()
         self.chapter.setAccessibleName(tr("Chapter"))
-        self.chapter.setMinimumContentsLength(24)
+        self.chapter.setMinimumContentsLength(16)
         self.chapter.activated.connect(self._go_to_chapter)
         head = QHBoxLayout()
         head.addWidget(self.title, 1)
