@@ -56,10 +56,21 @@ def sound(**other: Any) -> Installation:
                 in_fire="stops", lubrication="oil-free", discharge_temperature=353.15, given=TYPED
             ),
         ),
-        "vessels": (vessel("R1", measured=True, given=TYPED),),
+        "vessels": (
+            vessel(
+                "R1",
+                measured=True,
+                given=TYPED,
+                maker="Works",
+                year_made=2020,
+                test_pressure=30e5,
+            ),
+        ),
         "lines": (line("L1", "C1", "R1", measured=True, given=TYPED),),
         "plugs": (sound_plug(renew_every=9),),  # behind a machine without a dryer
-        "relief_valves": (relief("S1", "R1", outlet_place=OUTDOORS, given=TYPED),),
+        "relief_valves": (
+            relief("S1", "R1", outlet_place=OUTDOORS, given=TYPED, maker="Works", year_made=2020),
+        ),
     }
     return Installation(**(values | other))
 
