@@ -85,10 +85,24 @@ class Ways:
                 known = found.setdefault(goal, [])
                 if any(one <= wanted for one in known):
                     continue
-                known[:] = [one for one in known if not wanted <= one][: MOST_WAYS - 1]
-                known.append(wanted)
-                waiting.append((goal, wanted))
+                if _kept(known, wanted):
+                    waiting.append((goal, wanted))
         return found
+
+
+def _kept(known: list[frozenset[str]], wanted: frozenset[str]) -> bool:
+    """Whether a way is taken among those known: it takes the place of longer ones only.
+
+    So the ways of a place only get shorter, and the search ends in whatever net of lines.
+    """
+    known[:] = [one for one in known if not wanted <= one]
+    if len(known) >= MOST_WAYS:
+        longest = max(known, key=len)
+        if len(longest) <= len(wanted):
+            return False
+        known.remove(longest)
+    known.append(wanted)
+    return True
 
 
 def shortfalls(

@@ -13,7 +13,7 @@ import pytest
 from airrisk.installation.model import Compressor, Installation, Junction, Valve
 from airrisk.installation.sections import Network, closable_valves, gas_graph
 from airrisk.study.assessment import assess
-from airrisk.study.relief_positions import shortfalls
+from airrisk.study.relief_positions import MOST_WAYS, Ways, shortfalls
 from airrisk.wording.findings import finding_cure, finding_text
 from airrisk.wording.units import Units
 from tests.fire.systems import installation, line, relief, vessel
@@ -155,3 +155,29 @@ def test_a_relief_valve_behind_a_non_return_valve_does_not_count_for_what_lies_b
     assert [(one.part, one.values["left"]) for one in found(plant)] == [("R1", ())]
     turned = replace(plant, valves=(replace(check, reverse=True),))
     assert found(turned) == []
+
+
+def test_a_net_with_very_many_ways_comes_to_an_end():
+    """A square of junctions with a valve in every line: thousands of ways from corner to corner."""
+    size = 5
+    junctions = {(x, y): Junction(id=f"J{x}{y}") for x in range(size) for y in range(size)}
+    pairs = [
+        (here, there)
+        for here in junctions
+        for there in ((here[0] + 1, here[1]), (here[0], here[1] + 1))
+        if there in junctions
+    ]
+    lines = [line("LC", "C1", "J00"), line("LR", f"J{size - 1}{size - 1}", "R1")]
+    lines += [
+        line(f"L{n}", junctions[a].id, junctions[b].id) for n, (a, b) in enumerate(pairs)
+    ]  # fmt: skip
+    valves = tuple(Valve(id=f"V{n}", on=f"L{n}", end="from") for n in range(len(pairs)))
+    plant = replace(
+        installation(vessel("R1"), *lines, relief("RV1", "R1")),
+        junctions=tuple(junctions.values()), compressors=(machine("C1"),), valves=valves,
+    )  # fmt: skip
+    (one,) = shortfalls(plant, {"C1": 2.0}, frozenset({"RV1"}), lambda _vessel, left: len(left))
+    assert (one.vessel, one.devices, one.turned) == ("R1", ("RV1",), 0)
+    ways = Ways(plant).ways_to("C1")["R1"]
+    assert len(ways) == MOST_WAYS
+    assert {len(way) for way in ways} == {2 * (size - 1)}  # the shortest
