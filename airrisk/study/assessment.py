@@ -261,7 +261,9 @@ def assess(
         consequences=reach,
         people_reach=people,
         discharges=let_out,
-        heard=chain.attempt("people", "", partial(heard_records, installation, let_out, fires), ()),
+        heard=chain.attempt(
+            "people", "", partial(heard_records, installation, let_out, fires, on), ()
+        ),
         compressors=compressors,
         findings=findings,
         upkeep=upkeep,

@@ -6,12 +6,14 @@ sure, and a plug opens only when the metal around it is hot.
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from airrisk.installation.model import Installation, Line, People, Plug, Vessel
+from airrisk.installation.plug_state import plug_state
 from airrisk.physics.noise import ABSORPTION_DB_M, SCATTER_DB, level_to_be_heard
 from airrisk.study.consequence_records import DischargeRecord
 from airrisk.study.records import FireRecord
@@ -44,6 +46,7 @@ def heard_records(
     installation: Installation,
     discharges: Mapping[str, DischargeRecord],
     fires: Iterable[FireRecord],
+    on: dt.date,
 ) -> tuple[HeardRecord, ...]:
     """Every plug at every place with people whose background level is stated, loudest first.
 
@@ -55,6 +58,8 @@ def heard_records(
         What each device lets out.
     fires
         Of the same installation.
+    on
+        The date: a plug that nobody may count on then is never likely to be heard.
     """
     found = []
     known = tuple(fires)
@@ -65,7 +70,10 @@ def heard_records(
             blow = discharges.get(plug.id)
             distance = _distance(installation, place, plug)
             if blow is not None and distance is not None:
-                found.append(_record(place, plug, blow, distance, known))
+                credited = plug_state(installation, plug, on).credited
+                one = _record(place, plug, blow, distance, known)
+                doubted = one.heard == "likely" and not credited
+                found.append(replace(one, heard="not sure") if doubted else one)
     return tuple(sorted(found, key=lambda one: (one.place.casefold(), -one.lowest_db)))
 
 

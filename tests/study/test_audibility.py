@@ -41,7 +41,7 @@ def parts():
 
 
 def levels(whole):
-    return heard_records(whole, discharges(whole, parts()), ())
+    return heard_records(whole, discharges(whole, parts()), (), DAY)
 
 
 @pytest.mark.parametrize(
@@ -79,6 +79,16 @@ def test_through_walls_or_a_pipe_nothing_is_likely(changes):
     assert one.heard == "not sure"
 
 
+def test_a_plug_that_nobody_may_count_on_is_not_likely_to_be_heard():
+    whole = plant(background_level=30.0)
+    (one,) = levels(whole)
+    painted = replace(whole.plugs[0], condition="painted over")
+    overdue = replace(whole.plugs[0], fitted=dt.date(2020, 1, 1))
+    assert one.heard == "likely"
+    for doubtful in (painted, overdue):
+        assert levels(replace(whole, plugs=(doubtful,)))[0].heard == "not sure"
+
+
 @settings(max_examples=40, deadline=None)
 @given(background=st.floats(20.0, 130.0), farther=st.floats(1.0, 400.0))
 def test_more_noise_or_more_distance_never_makes_it_likelier(background, farther):
@@ -105,6 +115,7 @@ def test_a_place_where_no_plug_is_likely_to_be_heard_is_found():
     (found,), answer = told(plant(background_level=125.0))
     assert (found.severity, found.part) == ("warning", "Gate")
     assert "no plug is likely to be heard" in finding_text(found, Units())
+    assert "The loudest, plug FP1, makes" in finding_text(found, Units())
     assert "a fire alarm" in finding_cure(found, Units())
     (record,) = answer.heard
     assert record.fires >= record.fires_opened > 0

@@ -15,7 +15,9 @@ def plugs_not_heard(context: RuleContext) -> Iterator[Finding]:
     plant = context.installation
     if not any(one.background_level is not None for one in plant.people):
         return
-    records = heard_records(plant, discharges(plant, context.parts, lambda *_: None), ())
+    records = heard_records(
+        plant, discharges(plant, context.parts, lambda *_: None), (), context.on
+    )
     for place in plant.people:
         here = [one for one in records if one.place == place.id]
         if not here or any(one.heard == "likely" for one in here):
@@ -27,7 +29,7 @@ def plugs_not_heard(context: RuleContext) -> Iterator[Finding]:
             place.id,
             variant="unsure" if best.heard == "not sure" else "",
             cure_variant="alarm" if place.alarm_after is not None else "",
-            plug=best.device,
+            plugs=(best.device,),
             level_db=best.level_db,
             needed_db=best.needed_db,
             background_db=best.background_db,
