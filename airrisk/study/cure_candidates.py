@@ -7,27 +7,25 @@ where nobody passes.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from airrisk.fire.case import plugs_in_fire
 from airrisk.installation.fields import OUTDOORS
-from airrisk.installation.model import FireClass, Installation, Line, Plug, Point, Vessel
+from airrisk.installation.model import FireClass, Installation, Line, Plug, Vessel
 from airrisk.installation.plug_state import PlugState, plug_state
 from airrisk.installation.sections import closable_valves, sections_with
 from airrisk.physics import alloys
 from airrisk.physics.compression import deposit_ignition
 from airrisk.study.compressors import compressor_records
 from airrisk.study.cure_changes import Change, ChangeKind, Edit
+from airrisk.study.cure_places import changes_of_place
 from airrisk.study.cure_trials import Bench
 from airrisk.study.records import Finding
 from airrisk.study.rules.plugs import RUPTURE_MARGIN
 from airrisk.study.running import running_temperatures
-from airrisk.study.source_flames import LEANS
 
-BESIDE: tuple[FireClass, ...] = ("beside", "spot")  # fires whose flux the file assumes
 ENGULFING: tuple[FireClass, ...] = ("stated", "whole")  # in which plugs are heated
 MOST_JOINED = 2  # vessels that locked valves may join; runs of more take too long to try
 MOST_ALLOYS = 3  # the usual ones of the trade
@@ -36,9 +34,7 @@ BORES_M = (0.01, 0.02, 0.032, 0.05)  # of new plugs, a coarse choice among the u
 # rounded; EN 10220, from memory
 OUTLETS_MM = (27.3, 41.9, 54.5, 82.5, 107.1)
 WIDER = 1.6  # an outlet pipe over its bore, so that the pipe takes little of the flow; judgement
-FARTHER = 0.05  # m, more than the distance found, so that rounding takes nothing of it
 OUTLET_LENGTH = "3 m"
-CALMER = (0.8, 0.6, 0.4)  # of the flux of an assumed fire beside a vessel
 
 
 @dataclass(frozen=True)
@@ -74,8 +70,7 @@ class Candidates:
             *self._machines(),
             *self._valves(),
             *self._drained(),
-            *self._moved_away(),
-            *self._kept_away(),
+            *changes_of_place(self.bench, self.costs),
         ]
         return tuple(dict.fromkeys(found))
 
@@ -309,48 +304,6 @@ class Candidates:
                 edits = (Edit(holder.id, "condensate", "0 L"),)
                 yield self._change("drain", holder.id, edits, water_m3=holder.condensate)
 
-    def _moved_away(self) -> Iterator[Change]:
-        """Sources of the file as far from a vessel as the runs have found it to need.
-
-        And farther than their flames reach when they lean over, which no run answers.
-        """
-        endangered = {
-            name
-            for cell in self.bench.cells
-            if cell.fire_class == "stated"
-            for name in cell.holders
-        }
-        vessels = {vessel.id: vessel for vessel in self.plant.vessels}
-        for source in self.plant.fire_sources:
-            record = self.bench.before.fire_sources.get(source.id)
-            if record is None:
-                continue
-            for name, clear in record.keep_clear_m.items():
-                vessel = vessels.get(name)
-                if vessel is None or vessel.at is None or clear is None or name not in endangered:
-                    continue
-                clear = max(clear, LEANS * (record.flame_height_m or 0.0) + FARTHER)
-                at = _farther(vessel.at, source.at, clear - record.gap_m[name])
-                if at is not None:
-                    edits = (Edit(source.id, "at", at),)
-                    yield self._change("away", source.id, edits, on=name, gap_m=clear)
-
-    def _kept_away(self) -> Iterator[Change]:
-        """Less flux of the assumed fires, step by step until it cures all that it can."""
-        cells = {cell for cell in self.bench.cells if cell.fire_class in BESIDE}
-        flux = self.plant.choices.beside_flux
-        for share in CALMER if cells else ():
-            text = f"{share * flux / 1e3:.4g} kW/m2"
-            change = Change(
-                "keep_away", "choices", (Edit("choices", "beside_flux", text),),
-                values={"flux_w_m2": share * flux, "from_w_m2": flux},
-                cost=self.costs["keep_away"] * CALMER[0] / share,
-            )  # fmt: skip
-            yield change
-            trial = self.bench.trial([change])
-            if trial is not None and cells <= trial.cured:
-                return
-
     # -- what they ask -----------------------------------------------------------
 
     def _change(
@@ -419,16 +372,6 @@ class Candidates:
                 continue
             found.append((fire.id, tuple(sorted(heated))))
         return tuple(found)
-
-
-def _farther(fixed: Point, moved: Point, by: float) -> Point | None:
-    """A place farther from another one, m, away from it and rounded up; None: it need not move."""
-    across, along = moved[0] - fixed[0], moved[1] - fixed[1]
-    apart = math.hypot(across, along)
-    if by <= 0.0 or apart < 1e-6:
-        return None
-    share = (apart + by + FARTHER) / apart
-    return (round(fixed[0] + across * share, 2), round(fixed[1] + along * share, 2))
 
 
 def _names(value: object) -> tuple[str, ...]:

@@ -13,10 +13,15 @@ from airrisk.installation.splice import EditError, SystemText
 
 ChangeKind = Literal[
     "renew", "move", "fit", "enlarge", "alloy", "reach", "lock", "turn", "stop", "set", "drain",
-    "confirm", "outlet", "keep_away", "away",
+    "confirm", "outlet", "keep_away", "away", "wall",
 ]  # fmt: skip
-NEVER_OFFERED: frozenset[ChangeKind] = frozenset({"lock", "turn", "keep_away", "away", "reach"})
-NEW_PLUG = "FP1"  # its number is counted up to the first that is free
+NEVER_OFFERED: frozenset[ChangeKind] = frozenset(
+    {"lock", "turn", "keep_away", "away", "reach", "wall"}
+)
+# promises that somebody must go on keeping: no part of the installation does it
+PROMISES: frozenset[ChangeKind] = frozenset({"keep_away", "away", "wall"})
+# of what is added; the number is counted up to the first that is free
+NEW_IDS = {"plug": "FP1", "wall": "Wall1"}
 
 
 @dataclass(frozen=True)
@@ -30,18 +35,21 @@ class Edit:
 
 @dataclass(frozen=True)
 class Change:
-    """One change: fields that get another value, and perhaps a new plug.
+    """One change: fields that get another value, and perhaps a new plug or wall.
 
     Attributes
     ----------
     kind
         What is done.
     part
-        The part or device that it is done to; of a new plug the part that it stands on.
+        The part or device that it is done to; of a new plug the part that it stands on, of a
+        wall the source of fire that it stands before.
     edits
         Fields of parts that are there already.
     added
-        Fields of a new plug, its id left out; empty: none.
+        Fields of a new plug or wall, its id left out; empty: none.
+    table
+        Of which kind of table that is.
     flames
         Fires of the file in whose flames the plug then is, each with the plugs that are already.
     confirmed
@@ -60,12 +68,17 @@ class Change:
     confirmed: tuple[str, ...] = ()
     values: Mapping[str, Any] = field(default_factory=dict, hash=False, compare=False)
     cost: float = 0.0
+    table: str = "plug"
 
     @property
     def places(self) -> frozenset[tuple[str, str]]:
         """The fields that it writes; two changes of one field exclude each other."""
         own = {(edit.part, edit.key) for edit in self.edits}
-        return frozenset(own | ({("a plug on", self.part)} if self.added else set()))
+        if self.added and self.table == "wall":
+            own.add((self.part, "at"))  # it stands where the source of fire stands now
+        elif self.added:
+            own.add(("a plug on", self.part))
+        return frozenset(own)
 
 
 class ChangeImpossibleError(ValueError):
@@ -127,11 +140,11 @@ def _one(text: SystemText, change: Change, as_offered: bool) -> SystemText:
         return text
     name = change.part
     if change.added:
-        name = text.free_id(NEW_PLUG)
+        name = text.free_id(NEW_IDS[change.table])
         fields = {"id": name, **dict(change.added)}
         if as_offered:
             fields["offered"] = [key for key in fields if key != "id"]
-        text = text.add("plug", fields)
+        text = text.add(change.table, fields)
     for edit in change.edits:
         value = list(edit.value) if isinstance(edit.value, tuple) else edit.value
         text = text.set(edit.part, edit.key, value)

@@ -14,15 +14,15 @@ from itertools import combinations
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from airrisk.study.cure_candidates import BESIDE
-from airrisk.study.cure_changes import Change, ChangeKind
+from airrisk.study.cure_changes import PROMISES, Change
+from airrisk.study.cure_places import BESIDE
 from airrisk.study.cure_trials import Bench, Cell, Trial
 from airrisk.study.records import Assessment
 
 MOST_PLANS = 3
 MOST_SETS = 24  # sets that are assessed as a whole before the search ends
 MOST_PAIRS = 10  # tried for one verdict that no single change cures
-SITE: frozenset[ChangeKind] = frozenset({"keep_away", "away"})  # promises about the place
+PREFERRED = 1e-6  # of the cost: among equals the set without promises comes first
 
 
 @dataclass(frozen=True)
@@ -35,8 +35,8 @@ class PlanRecord:
 
     @property
     def on_the_place(self) -> bool:
-        """Whether it leans on keeping fires away."""
-        return any(change.kind in SITE for change in self.changes)
+        """Whether it leans on a promise about the place: fires kept away, or a wall that stands."""
+        return any(change.kind in PROMISES for change in self.changes)
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ class PlanSearch:
     incurable
         Verdicts that no tried change or pair cures.
     without_place
-        Verdicts that are cured only by keeping fires away.
+        Verdicts that are cured only by promises about the place.
     singles, pairs, sets
         How many changes, pairs and whole sets were assessed.
     ended
@@ -90,7 +90,7 @@ def find_plans(bench: Bench, changes: Sequence[Change], most: int = MOST_PLANS) 
     pairs, asked = _pairs(bench, singles)
     covers = [*singles, *pairs]
     curable = frozenset().union(*(one.cured for one in covers)) if covers else frozenset()
-    offsite = [one for one in covers if all(c.kind not in SITE for c in one.changes)]
+    offsite = [one for one in covers if all(c.kind not in PROMISES for c in one.changes)]
     by_change = frozenset().union(*(one.cured for one in offsite)) if offsite else frozenset()
     incurable = tuple(cell for cell in bench.cells if cell not in curable)
     search = _Search(bench, [one.changes[0] for one in singles], covers)
@@ -102,6 +102,11 @@ def find_plans(bench: Bench, changes: Sequence[Change], most: int = MOST_PLANS) 
             asked = max(asked, more)
             search = _Search(bench, search.changes, [*singles, *pairs], search.sets)
             plans = search.plans(most)
+        if plans and all(one.on_the_place for one in plans) and curable == by_change:
+            held = [one for one in search.changes if one.kind not in PROMISES]
+            other = _Search(bench, held, offsite, search.sets)
+            plans = (*plans[: most - 1], *other.plans(1)) or plans
+            search.sets = other.sets
     return PlanSearch(
         plans=tuple(sorted(plans, key=lambda one: one.cost)),
         cells=bench.cells,
@@ -159,7 +164,7 @@ def _is_near(bench: Bench, change: Change, cell: Cell) -> bool:
         if not cell.holders.isdisjoint(one.members)
         for name in (*one.members, *one.plugs, *one.relief_valves)
     }
-    if change.kind in SITE:
+    if change.kind in PROMISES:
         return (cell.fire_class in BESIDE) == (change.kind == "keep_away")
     if change.kind in ("lock", "turn"):
         return True
@@ -252,7 +257,11 @@ class _Search:
                 hold(row, -np.inf, 1.0)
         for cut, least, most in self._cuts:
             hold(np.concatenate([cut, np.zeros(len(self._covers))]), least, most)
-        costs = np.array([*(change.cost for change in self.changes), *([0.0] * len(self._covers))])
+        asked = [
+            change.cost * (1.0 + PREFERRED) if change.kind in PROMISES else change.cost
+            for change in self.changes
+        ]
+        costs = np.array([*asked, *([0.0] * len(self._covers))])
         answer = milp(
             costs,
             constraints=LinearConstraint(np.array(rows), np.array(low), np.array(high)),

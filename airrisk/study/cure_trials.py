@@ -25,6 +25,7 @@ from airrisk.study.exposures import exposures
 from airrisk.study.records import Assessment, Finding, VerdictRecord
 from airrisk.study.side_by_side import side_by_side
 from airrisk.study.slices import Slicer
+from airrisk.study.standing_fires import LEAST_FLUX
 
 # rules that only an assessment with its searches asks
 OF_SEARCHES = ("bore-too-small", "bore-without-margin", "fire-source-too-near")
@@ -41,6 +42,7 @@ class Cell:
     closed_valves: tuple[str, ...]
     holders: frozenset[str]  # vessels and lines
     fire_class: FireClass
+    sources: tuple[str, ...] = ()  # of fire, where nothing else burns in it
 
 
 @dataclass(frozen=True)
@@ -198,22 +200,45 @@ def unsafe_cells(answer: Assessment, installation: Installation) -> tuple[Cell, 
             one.closed_valves,
             frozenset(name for name in one.members if name in holders),
             one.fire_class,
+            _sources_of(answer, one),
         )
         for one in answer.verdicts
         if one.outcome is not None and not one.safe
     )
 
 
+def _sources_of(answer: Assessment, verdict: VerdictRecord) -> tuple[str, ...]:
+    """The sources that a verdict on stated fires is about; empty: other fires burn there too."""
+    here = (verdict.section, verdict.closed_valves, verdict.fire_class)
+    fires = [f for f in answer.fires if (f.section, f.closed_valves, f.fire_class) == here]
+    standing = all(one.source_kind and one.id in answer.fire_sources for one in fires)
+    return tuple(one.id for one in fires) if verdict.fire_class == "stated" and standing else ()
+
+
 def is_cured(cell: Cell, after: Assessment) -> bool:
-    """Whether every part of a cell is asked by fires of its class again, and all are safe."""
+    """Whether every part of a cell is asked by fires of its class again, and all are safe.
+
+    Or, where only sources burn that stand somewhere, they still burn and nothing of it gets there.
+    """
     rows = [
         one
         for one in after.verdicts
         if one.fire_class == cell.fire_class and not cell.holders.isdisjoint(one.members)
     ]
     asked: list[VerdictRecord] = [one for one in rows if one.outcome is not None]
+    if rows and not asked and cell.sources:
+        return all(_misses(after, source, cell) for source in cell.sources)
     reached = {name for one in asked for name in one.members}
     return bool(asked) and cell.holders <= reached and all(one.safe for one in asked)
+
+
+def _misses(after: Assessment, source: str, cell: Cell) -> bool:
+    """Whether a source burns, and neither flame nor radiation of it gets to a cell."""
+    record = after.fire_sources.get(source)
+    if record is None or not cell.holders.isdisjoint(record.not_placed):
+        return False
+    seen = [record.exposures[name] for name in cell.holders if name in record.exposures]
+    return all(one.flames_share <= 0.0 and one.incident_w_m2 < LEAST_FLUX for one in seen)
 
 
 def gone_findings(before: Assessment, cells: Sequence[Cell], after: Assessment) -> tuple[int, ...]:

@@ -13,7 +13,7 @@ from airrisk.wording.findings import finding_cure, finding_place, finding_text, 
 from airrisk.wording.matrix import Cell as ShownCell
 from airrisk.wording.matrix import class_heads, matrix_rows, shortest_away_sentences
 from airrisk.wording.translation import ntr, tr
-from airrisk.wording.units import Units, and_list, number_text, quantity_text
+from airrisk.wording.units import Units, and_list, number_text, quantity_text, time_text
 
 if TYPE_CHECKING:  # the search itself is not needed to speak of it
     from airrisk.study.causes import CauseRecord
@@ -56,6 +56,7 @@ def change_sentence(change: Change, kinds: Kinds, units: Units) -> str:
         else tr("Fit a plug of {alloy} with a bore of {bore} on top of {part}, in the flames of "
                 "{fires}, piped outdoors."),
         "away": tr("Move {part} so that its edge is {gap} from the shell of {on}."),
+        "wall": tr("Put a wall of {height} between {part} and {on}, rated for {time} in a fire."),
         "keep_away": tr("Keep what can burn so far from every vessel and line that at most {flux} "
                         "fall on it, not {was}."),
     }  # fmt: skip
@@ -69,6 +70,9 @@ def change_sentence(change: Change, kinds: Kinds, units: Units) -> str:
         place["water"] = quantity_text(values["water_m3"], "volume", units, 3)
     if "gap_m" in values:
         place["gap"] = quantity_text(values["gap_m"], "distance", units, 3)
+    if "height_m" in values:
+        place["height"] = quantity_text(values["height_m"], "distance", units, 3)
+        place["time"] = time_text(values["resists_s"])
     if "flux_w_m2" in values:
         place["flux"] = quantity_text(values["flux_w_m2"], "flux", units, 2)
         place["was"] = quantity_text(values["from_w_m2"], "flux", units, 2)
@@ -135,29 +139,39 @@ def causes_sentence(answer: Assessment) -> str:
 
 
 def plan_heading(number: int, plan: PlanRecord) -> str:
-    """A plan as a heading with its cost."""
+    """A plan as a heading with its cost, and whether it leans on a promise."""
     count = len(plan.changes)
-    return ntr(
-        "Plan {number}: {count} change, cost {cost}",
-        "Plan {number}: {count} changes, cost {cost}",
-        count,
-    ).format(number=number, count=count, cost=number_text(plan.cost, 3))
+    pattern = (
+        ntr(
+            "Plan {number}: {count} change, cost {cost}, leans on a promise",
+            "Plan {number}: {count} changes, cost {cost}, leans on a promise",
+            count,
+        )
+        if plan.on_the_place
+        else ntr(
+            "Plan {number}: {count} change, cost {cost}",
+            "Plan {number}: {count} changes, cost {cost}",
+            count,
+        )
+    )
+    return pattern.format(number=number, count=count, cost=number_text(plan.cost, 3))
 
 
 def plan_sentences(plan: PlanRecord) -> list[str]:
     """What a plan is proven for, and what it leans on."""
-    found = [
+    found = []
+    if plan.on_the_place:
+        found.append(
+            tr("It leans on a promise about the place that nobody has checked: fires kept away, "
+               "or a wall that stands.")
+        )  # fmt: skip
+    found.append(
         tr("The changed file was assessed as a whole: every verdict is safe, with the changed "
            "values as if they were confirmed.")
-    ]  # fmt: skip
+    )  # fmt: skip
     unsure = sum(1 for one in plan.after.verdicts if one.safe and not one.sure)
     if unsure:
         found.append(tr("Safe verdicts that are not sure: {number}.").format(number=unsure))
-    if plan.on_the_place:
-        found.append(
-            tr("It leans on keeping fires away: that is a promise about the place, which nobody "
-               "has checked.")
-        )  # fmt: skip
     found += shortest_away_sentences(plan.after)
     left = sum(1 for one in plan.after.findings if one.counts and one.severity != "note")
     found.append(tr("Findings above a note that stay: {number}.").format(number=left))
@@ -193,8 +207,8 @@ def search_sentences(search: PlanSearch, answer: Assessment) -> list[str]:
         found.append(tr("No plan: no set that was assessed as a whole makes every verdict safe."))
     if search.without_place:
         found.append(
-            tr("No plug, valve or compressor that was tried makes these safe. Only keeping fires "
-               "away does.")
+            tr("No plug, valve or compressor that was tried makes these safe. Only a promise "
+               "about the place does: fires kept away, or a wall.")
         )  # fmt: skip
         found += _cells(search.without_place, answer)
     return found
@@ -266,4 +280,6 @@ def cheapest_cure_sentence(answer: Assessment, units: Units) -> str:
     else:
         told = " ".join(change_sentence(one, answer.kinds, units) for one in plan.changes)
         text = tr("Cheapest proven cure: {changes}").format(changes=told)
+    if plan.on_the_place:
+        text += " " + tr("It leans on a promise about the place.")
     return text

@@ -80,6 +80,16 @@ def plug(name: str, on: str, place: str = "top", condition: str = "clean") -> st
     return PLUG.format(name=name, on=on, place=place, condition=condition)
 
 
+POOL = """
+[[fire_source]]
+id = "Oil"
+kind = "pool"
+fuel = "lubricating oil"
+diameter = "1.2 m"
+volume = "60 L"
+at = [1.4, 0.0]
+"""
+
 PLANTS: dict[str, str] = {
     "a painted plug": HEAD.format(choices=CALM)
     + vessel()
@@ -88,6 +98,10 @@ PLANTS: dict[str, str] = {
     + vessel(more='condensate = "10 L"')
     + plug("FP1", "R1", place="drain"),
     "no plug": HEAD.format(choices=CALM) + vessel(),
+    "a pool beside it": HEAD.format(choices=CALM)
+    + vessel(more="at = [0.0, 0.0]", wall="5 mm")
+    + plug("FP1", "R1")
+    + POOL,
     "too hot beside it": HEAD.format(choices="") + vessel(wall="5 mm") + plug("FP1", "R1"),
     "a second vessel behind a valve": HEAD.format(choices=CALM)
     + vessel()

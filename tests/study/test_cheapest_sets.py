@@ -101,3 +101,36 @@ def test_two_changes_of_one_field_are_never_in_one_plan():
     }
     table._more, table._less = {}, {}
     assert find_plans(table, table.changes).plans == ()
+
+
+def _promise(table: Any, source: str, cost: float) -> Change:
+    change = Change("away", source, (Edit(source, "at", (9.0, 9.0)),), cost=cost)
+    table._cures[change] = frozenset(table.cells)
+    return change
+
+
+def _kept(table: Any, cost: float) -> Change:
+    change = Change("renew", "R1", (Edit("P", "condition", "clean"),), cost=cost)
+    table._cures[change] = frozenset(table.cells)
+    return change
+
+
+def test_of_sets_at_equal_cost_the_one_without_a_promise_comes_first():
+    table: Any = Table(3)
+    table._more, table._less = {}, {}
+    changes = (_promise(table, "Oil", 3.0), _kept(table, 3.0))
+    for order in (changes, changes[::-1]):
+        first = find_plans(table, order).plans[0]
+        assert [one.kind for one in first.changes] == ["renew"]
+        assert (first.cost, first.on_the_place) == (3.0, False)
+
+
+def test_a_plan_without_promises_is_offered_beside_cheaper_ones_that_lean_on_one():
+    table: Any = Table(3)
+    table._more, table._less = {}, {}
+    promises = [_promise(table, name, 1.0) for name in ("Oil", "Paint", "Straw")]
+    plans = find_plans(table, [*promises, _kept(table, 9.0)]).plans
+    assert [one.on_the_place for one in plans] == [True, True, False]
+    assert plans[-1].cost == 9.0
+    alone = find_plans(table, promises).plans
+    assert [one.on_the_place for one in alone] == [True, True, True]
