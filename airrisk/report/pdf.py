@@ -345,7 +345,7 @@ def _height(made: Sequence[Flowable], room: float) -> float:
     """Height of flowables below each other, points."""
     total = 0.0
     for flowable in made:
-        total += flowable.wrap(room, 1e5)[1]
+        total += flowable.wrapOn(None, room, 1e5)[1]  # lists ask for a canvas, or None
         total += flowable.getSpaceBefore() + flowable.getSpaceAfter()
     return total
 

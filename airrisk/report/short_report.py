@@ -6,7 +6,17 @@ from collections.abc import Mapping, Sequence
 
 from airrisk.installation.model import Installation
 from airrisk.report.action_tables import action_status
-from airrisk.report.blocks import Block, Heading, Paragraph, Report, Section, Table, Tone, table_of
+from airrisk.report.blocks import (
+    Block,
+    Bullets,
+    Heading,
+    Paragraph,
+    Report,
+    Section,
+    Table,
+    Tone,
+    table_of,
+)
 from airrisk.report.content import build_report, units_for
 from airrisk.report.cure_sections import cures_section
 from airrisk.report.distance_sections import people_distances
@@ -109,11 +119,6 @@ def _decision_section(assessment: Assessment, installation: Installation, units:
     blocks.append(Paragraph(remaining_sentence(assessment)))
     blocks.append(Heading(tr("Which section survives which fire")))
     blocks.append(_matrix(assessment))
-    unsure = unsure_sentences(assessment)
-    if unsure:
-        blocks.append(
-            Paragraph(tr("Safe, but not sure. {reasons}").format(reasons=" ".join(unsure)), "small")
-        )
     told = [runs_sentence(assessment), *classes_sentences(assessment, units)]
     blocks.append(Paragraph(" ".join([*told, *flame_away_sentences(assessment)]), "small"))
     blocks += _what_must_happen(assessment, units)
@@ -279,6 +284,10 @@ def _who_does_what_section(
         blocks.append(
             Paragraph(text.format(number=notes, chapter=chapters.get("findings", "–")), "small")
         )
+    unsure = unsure_sentences(assessment)
+    if unsure:
+        blocks.append(Heading(tr("What safe verdicts that are not sure hang on")))
+        blocks.append(Bullets(tuple(unsure)))
     title = tr("What is found, and who does it")
     return Section("who-does-what", title, tuple(blocks), own_page=True, one_page=True)
 
