@@ -86,6 +86,7 @@ class Frame(QMainWindow):
         self.disk.told.connect(self.status.say)
         self.disk.save_asked.connect(self.files.save)
         self.disk.save_as_asked.connect(self.files.save_as)
+        self.work.plan.map_asked.connect(self.go_to_map)
         self.work.answers.message.connect(self.status.say)
         self.work.answers.doubt_asked.connect(self.go_to_doubt)
         self.work.answers.confirm_asked.connect(self.go_to_offered)
@@ -158,9 +159,9 @@ class Frame(QMainWindow):
         self.pages["doubt"].ask_about(run)  # type: ignore[attr-defined]
 
     def go_to_map(self) -> None:
-        """Show where a fire may stand."""
+        """Show where a fire may stand; a source that is chosen is the one."""
         self.show_view("reach")
-        self.pages["reach"].show_map()  # type: ignore[attr-defined]
+        self.pages["reach"].show_map(self.session.chosen)  # type: ignore[attr-defined]
 
     def go_to_finding(self, finding: object) -> None:
         """Choose the part that a finding or an error is about."""

@@ -10,7 +10,9 @@ from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from airrisk.study import fire_map as study
+from airrisk.study import plug_sides
 from airrisk.study.fire_map_records import RUPTURES
+from airrisk.study.plug_sides import PlugSide, SidesOfVessel
 from airrisk.tables import sample_path
 from airrisk.window.frame import Frame
 from tests.window.conftest import ANSWER_MS
@@ -142,6 +144,55 @@ def test_a_map_that_is_drawn_can_be_stopped(
     click(qtbot, page.stop_button)
     assert not page.is_running
     assert "Stopped" in page.state.text()
+
+
+def test_the_layout_leads_to_the_map_of_the_chosen_source(qtbot: QtBot, frame: Frame) -> None:
+    frame.files.open_name(str(sample_path("joinery")))
+    frame.show_view("work")
+    frame.session.choose("Thinner")
+    click(qtbot, frame.work.plan.map_button)
+    view: Any = frame.pages["reach"]
+    assert view.parts.currentWidget() is view.fire_map
+    assert view.fire_map.wanted().id == "Thinner"
+
+
+def test_the_sides_of_plugs_are_asked_for_and_stand_in_a_table(
+    qtbot: QtBot, frame: Frame, page: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[object] = []
+    top = PlugSide("top", None, False, 30, 40, (4,))
+    found = SidesOfVessel("R1", "diesel", 1.5, "FP1", 121, 80, 0.5, 8, (top,))
+
+    def few(whole: object, source: object, on: object, **_: object) -> Any:
+        asked.append(source)
+        return (found,)
+
+    monkeypatch.setattr(plug_sides, "plug_sides", few)
+    panel = page.sides
+    assert panel.table.isHidden()
+    click(qtbot, panel.button)
+    qtbot.waitUntil(lambda: bool(panel.answer), timeout=ANSWER_MS)
+    assert asked[0].id == "Day-tank"
+    assert "a plug like FP1" in panel.told.text()
+    assert [panel.table.item(0, k).text() for k in (1, 5)] == ["on top", "south"]
+    assert not panel.table.isHidden()
+    text = frame.session.document.text
+    frame.session.document.replace("change", text.replace("1.5 m", "1.6 m"))
+    assert panel.told.text().startswith("Older than the last change")
+    click(qtbot, panel.hide_button)
+    assert panel.answer == ()
+    assert panel.table.isHidden()
+
+
+def test_a_jet_has_a_map_and_no_sides(qtbot: QtBot, frame: Frame, page: Any) -> None:
+    jet = '\n[[fire_source]]\nid = "Leak"\nkind = "jet"\nlength = "2 m"\nat = [5.0, 5.0]\n'
+    frame.session.document.replace("change", frame.session.document.text + jet)
+    page.choose_source("Leak")
+    assert page.wanted().kind == "jet"
+    assert page.draw_button.isEnabled()
+    assert not page.sides.button.isEnabled()
+    page.choose_source("Day-tank")
+    assert page.sides.button.isEnabled()
 
 
 def test_what_cannot_be_drawn_says_why(qtbot: QtBot, frame: Frame, page: Any) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -33,6 +34,8 @@ ADDABLE = (
 
 class PlanPanel(QWidget):
     """Drawing, buttons and hint line; edits go through ``PartEdits``."""
+
+    map_asked = Signal()  # where a fire may stand
 
     def __init__(self, session: Session, edits: PartEdits, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -64,9 +67,14 @@ class PlanPanel(QWidget):
         )
         self.scale_button.setCheckable(True)
         self.scale_button.toggled.connect(self._scale_toggled)
+        self.map_button = self._button(
+            tr("Fires…"), tr("Show where a fire may stand; the chosen source, if one is")
+        )
+        self.map_button.clicked.connect(self.map_asked)
         bar = QHBoxLayout()
         bar.setContentsMargins(6, 2, 6, 0)
-        buttons = (self.add_button, self.connect_button, self.fit_button, self.scale_button)
+        buttons = (self.add_button, self.connect_button, self.fit_button, self.scale_button,
+                   self.map_button)  # fmt: skip
         for widget in buttons:
             bar.addWidget(widget)
         bar.addWidget(self.hint, 1)

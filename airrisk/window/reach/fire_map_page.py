@@ -23,6 +23,7 @@ from airrisk.physics import pool_fires
 from airrisk.window.dispatcher import Failed, Progress, Result
 from airrisk.window.reach.map_canvas import MapCanvas
 from airrisk.window.reach.map_jobs import AskPlace, DrawMap
+from airrisk.window.reach.plug_sides_panel import PlugSidesPanel
 from airrisk.window.tones import set_tone
 from airrisk.wording import labels
 from airrisk.wording.choices import choice_word
@@ -125,6 +126,8 @@ class FireMapPage(QWidget):
         layout.addWidget(self.canvas, 1)
         layout.addWidget(self.told)
         layout.addWidget(self.caution)
+        self.sides = PlugSidesPanel(self._session, self.wanted)
+        layout.addWidget(self.sides)
         self._show_diameter(FIRST_DIAMETER)
         self._list_sources()
         self._show_running(False)
@@ -140,6 +143,13 @@ class FireMapPage(QWidget):
         self.source.setCurrentIndex(max(self.source.findData(chosen), 0) if self._picked else 0)
         self._show_kind()
 
+    def choose_source(self, name: str | None) -> None:
+        """Move this source about, if the file has it."""
+        number = -1 if name is None else self.source.findData(name)
+        if number >= 0:
+            self.source.setCurrentIndex(number)
+            self._source_chosen()
+
     def _source_chosen(self) -> None:
         self._picked = True
         self._show_kind()
@@ -148,6 +158,7 @@ class FireMapPage(QWidget):
         free = self.source.currentData() is None
         self.fuel.setEnabled(free)
         self.diameter.setEnabled(free)
+        self.sides.refresh()
         self._say_state()
 
     def _show_diameter(self, metres: float) -> None:

@@ -10,6 +10,7 @@ from airrisk.window.calculations import audit_day
 if TYPE_CHECKING:
     from airrisk.installation.model import FireSource, Installation
     from airrisk.study.fire_map_records import FireMap, Stage
+    from airrisk.study.plug_sides import SidesOfVessel
     from airrisk.study.records import FireRecord
     from airrisk.window.dispatcher import Report
 
@@ -39,6 +40,26 @@ class DrawMap:
             audit_day(self.installation),
             watcher=MapWatcher(tell, report.should_stop, partial),
             kept=self.kept,
+        )
+
+
+@dataclass(frozen=True)
+class AskSides:
+    """What a plug at each place of each vessel answers, for one pool or goods."""
+
+    installation: Installation
+    source: FireSource
+
+    def __call__(self, report: Report) -> tuple[SidesOfVessel, ...]:
+        """Run it in the worker."""
+        from airrisk.study.plug_sides import plug_sides
+
+        return plug_sides(
+            self.installation,
+            self.source,
+            audit_day(self.installation),
+            progress=report.progress,
+            should_stop=report.should_stop,
         )
 
 

@@ -145,9 +145,10 @@ class ReachView(QWidget):
         layout.setContentsMargins(8, 2, 8, 6)
         layout.addWidget(self.parts)
 
-    def show_map(self) -> None:
-        """Turn to the map of where a fire may stand."""
+    def show_map(self, source: str | None = None) -> None:
+        """Turn to the map of where a fire may stand, that of a source if it is one."""
         self.parts.setCurrentWidget(self.fire_map)
+        self.fire_map.choose_source(source)
         self.fire_map.source.setFocus()
 
     # -- what is shown -----------------------------------------------------------
