@@ -176,11 +176,14 @@ def test_the_sides_of_plugs_are_asked_for_and_stand_in_a_table(
     assert "a plug like FP1" in panel.told.text()
     assert [panel.table.item(0, k).text() for k in (1, 5)] == ["on top", "south"]
     assert not panel.table.isHidden()
+    assert "never proof" in panel.caution.text()
     text = frame.session.document.text
     frame.session.document.replace("change", text.replace("1.5 m", "1.6 m"))
     assert panel.told.text().startswith("Older than the last change")
+    assert page.canvas.isHidden()
     click(qtbot, panel.hide_button)
     assert panel.answer == ()
+    assert not page.canvas.isHidden()
     assert panel.table.isHidden()
 
 

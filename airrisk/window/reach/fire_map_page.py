@@ -127,7 +127,9 @@ class FireMapPage(QWidget):
         layout.addWidget(self.told)
         layout.addWidget(self.caution)
         self.sides = PlugSidesPanel(self._session, self.wanted)
+        self.sides.shown.connect(self._make_room)
         layout.addWidget(self.sides)
+        self._layout = layout
         self._show_diameter(FIRST_DIAMETER)
         self._list_sources()
         self._show_running(False)
@@ -142,6 +144,12 @@ class FireMapPage(QWidget):
         self.source.addItem(tr("a pool of"), None)
         self.source.setCurrentIndex(max(self.source.findData(chosen), 0) if self._picked else 0)
         self._show_kind()
+
+    def _make_room(self, for_sides: bool) -> None:
+        """The answer about the sides of plugs stands where the map is."""
+        for widget in (self.canvas, self.told, self.caution):
+            widget.setVisible(not for_sides)
+        self._layout.setStretchFactor(self.sides, 1 if for_sides else 0)
 
     def choose_source(self, name: str | None) -> None:
         """Move this source about, if the file has it."""
@@ -220,6 +228,7 @@ class FireMapPage(QWidget):
 
     def draw(self) -> None:
         """Start the map of the present text."""
+        self.sides.hide_answer()
         installation, source = self._session.installation, self.wanted()
         if installation is None or source is None:
             self._say_state()

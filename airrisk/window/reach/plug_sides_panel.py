@@ -1,10 +1,11 @@
-"""Which side of each vessel a plug should face, below the map: asked for by a button."""
+"""Which side of each vessel a plug should face: asked for below the map, told in its place."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -27,11 +28,12 @@ if TYPE_CHECKING:
     from airrisk.window.session import Session
 
 LANE = "plug sides"
-HIGH = 140  # px, of the table
 
 
 class PlugSidesPanel(QWidget):
     """A button; once it is answered, sentences and a table."""
+
+    shown = Signal(bool)  # whether the answer needs the room of the map
 
     def __init__(
         self,
@@ -50,9 +52,8 @@ class PlugSidesPanel(QWidget):
             tr("Try a plug at each place of each vessel against fires all around it")
         )
         self.button.clicked.connect(self.ask)
-        self.hide_button = QPushButton(tr("&Hide the answer"))
-        self.hide_button.setToolTip(tr("Give its room back to the map"))
-        self.hide_button.clicked.connect(self._hide)
+        self.hide_button = QPushButton(tr("Back to the map"))
+        self.hide_button.clicked.connect(self._back)
         self.progress = QProgressBar()
         self.progress.setRange(0, 100)
         self.progress.setAccessibleName(tr("Progress of the sides of plugs"))
@@ -67,7 +68,6 @@ class PlugSidesPanel(QWidget):
              tr("Answered"), tr("Missed from")),
             5,
         )  # fmt: skip
-        self.table.setFixedHeight(HIGH)
         head = QHBoxLayout()
         head.addWidget(self.button)
         head.addWidget(self.progress)
@@ -77,9 +77,14 @@ class PlugSidesPanel(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addLayout(head)
         layout.addWidget(self.told)
-        layout.addWidget(self.table)
+        layout.addWidget(self.table, 1)
+        self.caution = QLabel()
+        self.caution.setWordWrap(True)
+        self.caution.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.caution.setProperty("tone", "quiet")
+        layout.addWidget(self.caution)
         self.progress.setVisible(False)
-        for widget in (self.table, self.told, self.hide_button):
+        for widget in (self.table, self.told, self.hide_button, self.caution):
             widget.setVisible(False)
         session.dispatcher.arrived.connect(self._arrived)
         session.dispatcher.failed.connect(self._failed)
@@ -103,10 +108,14 @@ class PlugSidesPanel(QWidget):
             LANE, self._revision, AskSides(installation, source), urgency=8
         )
 
-    def _hide(self) -> None:
+    def _back(self) -> None:
+        self.hide_answer()
+        self.button.setFocus()
+
+    def hide_answer(self) -> None:
+        """Give its room back to the map."""
         self.answer = ()
         self._show()
-        self.button.setFocus()
 
     def clear(self) -> None:
         """Forget the answer: it was another file's."""
@@ -140,10 +149,11 @@ class PlugSidesPanel(QWidget):
         _, *rows = side_rows(self.answer)
         self.table.show_rows(rows, [None] * len(rows), right=(2, 3, 4))
         self.table.setVisible(bool(rows))
-        for widget in (self.told, self.hide_button):
+        for widget in (self.told, self.hide_button, self.caution):
             widget.setVisible(bool(self.answer))
+        self.shown.emit(bool(self.answer))
         told = [" ".join(sides_sentences(one, units)) for one in self.answer]
-        self.told.setToolTip(" ".join(sides_cautions(self.answer, units)) if told else "")
+        self.caution.setText(" ".join(sides_cautions(self.answer, units)))
         old = bool(told) and self._asked_for != self._session.moment
         if told:
             pool = pool_name(self.answer[0], units)
