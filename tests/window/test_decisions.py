@@ -33,6 +33,9 @@ def test_what_is_to_be_done_stands_in_the_register_until_it_is_done(
     document: Any = one_vessel.session.document
     before = document.text
     assert form.text.text()  # the cure is offered
+    assert not form.words.isHidden()  # and said to be the program's words
+    form.text.textEdited.emit("")
+    assert form.words.isHidden()
     form.who.setText("Maintenance")
     form.day.setText("2027-03-01")
     save(form)

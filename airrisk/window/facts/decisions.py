@@ -87,6 +87,9 @@ class DecisionDialog(QDialog):
         self.text_label, self.who_label, self.day_label = QLabel(), QLabel(), QLabel()
         self.known = QLabel()  # what is decided about it already
         self.known.setWordWrap(True)
+        self.words = QLabel(tr("These words are a proposal of the program."))
+        self.words.setProperty("tone", "quiet")
+        self.text.textEdited.connect(self.words.hide)
         self.proposal = QPushButton()
         self.proposal.clicked.connect(self._take_proposal)
         self.error = QLabel()
@@ -100,6 +103,8 @@ class DecisionDialog(QDialog):
         ):  # fmt: skip
             label.setBuddy(field)
             form.addRow(label, field)
+            if field is self.text:
+                form.addRow("", self.words)
         form.addRow("", self.proposal)
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel
@@ -175,6 +180,7 @@ class DecisionDialog(QDialog):
         self.text_label.setText(tr("&Why it may stay") if accepts else tr("&What is to be done"))
         self.who_label.setText(tr("&Accepted by") if accepts else tr("W&ho sees to it"))
         self.day_label.setText(tr("&Lapses on") if accepts else tr("D&ue on"))
+        self.words.setVisible(not accepts and not self.text.isModified())
         self.proposal.setVisible(not accepts)  # how long something may stay nobody can propose
         if accepts and not self.text.isModified():
             self.text.clear()
