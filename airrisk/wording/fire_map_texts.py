@@ -12,9 +12,11 @@ from airrisk.study.fire_map_records import (
     BETWEEN,
     BY_DOUBT,
     BY_FEW_RUNS,
+    BY_FOUR,
     BY_PLACE,
     BY_WIND,
     LIMIT,
+    NO_DOUBT,
     NOT_ASKED,
     NOT_ASSESSED,
     NOT_SURE,
@@ -174,16 +176,17 @@ def _between(seen: FireMap, row: int, column: int) -> tuple[str, ...]:
 
 def _doubt(seen: FireMap, row: int, column: int) -> tuple[str, ...]:
     why = int(seen.doubtful[row, column])
-    if why == BY_PLACE:
-        return (not_placed_sentence(seen),)
-    if why == BY_WIND:
-        return (tr("Only in still air: wind may lean the flame over a part."),)
-    if why == BY_DOUBT:
-        return (tr("Not in all doubts, or on values that nobody has confirmed."),)
-    if why == BY_FEW_RUNS:
+    told = {
+        BY_PLACE: lambda: not_placed_sentence(seen),
+        BY_WIND: lambda: tr("Only in still air: wind may lean the flame over a part."),
+        BY_DOUBT: lambda: tr("Not in all doubts, or on values that nobody has confirmed."),
+    }.get(why)
+    first = () if told is None else (told(),)
+    if why != NO_DOUBT and seen.grounds[row, column] in (BY_FOUR, BETWEEN):
+        # whatever else is doubted: nobody knows what the other runs would say
         few = tr("Only the few runs of the picture were made: a click makes all of them.")
-        return (few, *_between(seen, row, column))
-    return ()
+        return (*first, few, *_between(seen, row, column))
+    return first
 
 
 def section_words(section: MapSection) -> str:
@@ -241,6 +244,10 @@ def cautions(seen: FireMap, units: Units) -> tuple[str, ...]:
         told.append(tr("No position is unsafe. All runs were made only where sections bear most."))
     else:
         told.append(tr("The runs along its borders are not made yet: they may move outwards."))
+    if _has_few(seen):
+        told.append(
+            tr("What survives on few runs, or is not sure, may be unsafe when all runs are made.")
+        )
     told.append(
         tr(
             "Still air, the walls of the file, one fire at a time; hot gas under a ceiling is left "
@@ -248,6 +255,12 @@ def cautions(seen: FireMap, units: Units) -> tuple[str, ...]:
         )
     )
     return tuple(told)
+
+
+def _has_few(seen: FireMap) -> bool:
+    """Whether a safe position rests on the runs of the picture alone."""
+    few = np.isin(seen.grounds, (BY_FOUR, BETWEEN))
+    return bool((few & (seen.outcome <= NOT_SURE)).any())
 
 
 def _jet_sentence(seen: FireMap) -> str:

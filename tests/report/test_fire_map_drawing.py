@@ -18,7 +18,16 @@ from airrisk.report.png import figure_png
 from airrisk.report.svg import figure_svg
 from airrisk.study.fire_map import fire_map
 from airrisk.study.fire_map_grid import pool_to_move
-from airrisk.study.fire_map_records import CLASSES, NOT_ASKED, RUPTURES, FireMap
+from airrisk.study.fire_map_records import (
+    BETWEEN,
+    BY_FOUR,
+    BY_WIND,
+    CLASSES,
+    NOT_ASKED,
+    NOT_SURE,
+    RUPTURES,
+    FireMap,
+)
 from airrisk.wording import fire_map_texts as texts
 from airrisk.wording.figures import Clip, Stroke, Words
 from tests.study.map_plants import DAY, two_vessels
@@ -152,3 +161,15 @@ def test_cautions_say_what_it_rests_on_and_what_is_left_out(seen):
     assert "The position of R2 is not stated: it is left out of the map." in told
     assert "nothing on the map reads survived" in told
     assert "all runs were made" in told
+
+
+def test_every_safe_place_of_few_runs_says_so_whatever_else_is_doubted(seen):
+    few = np.isin(seen.grounds, (BY_FOUR, BETWEEN)) & (seen.outcome == NOT_SURE)
+    assert (few & (seen.doubtful == BY_WIND)).any()
+    rows, columns = np.nonzero(few)
+    for r, c in zip(rows.tolist(), columns.tolist(), strict=True):
+        told = " ".join(texts.place_sentences(seen, r, c, UNITS))
+        assert "Only the few runs of the picture were made" in told
+    assert any("may be unsafe when all runs are made" in one for one in texts.cautions(seen, UNITS))
+    sure = replace(seen, grounds=np.zeros_like(seen.grounds))
+    assert not any("may be unsafe" in one for one in texts.cautions(sure, UNITS))
