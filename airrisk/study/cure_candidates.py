@@ -21,6 +21,7 @@ from airrisk.physics.compression import deposit_ignition
 from airrisk.study.compressors import compressor_records
 from airrisk.study.cure_changes import Change, ChangeKind, Edit
 from airrisk.study.cure_places import changes_of_place
+from airrisk.study.cure_pressure import less_pressure
 from airrisk.study.cure_trials import Bench
 from airrisk.study.records import Finding
 from airrisk.study.rules.plugs import RUPTURE_MARGIN
@@ -70,6 +71,7 @@ class Candidates:
             *self._machines(),
             *self._valves(),
             *self._drained(),
+            *less_pressure(self.bench, self.costs),
             *changes_of_place(self.bench, self.costs),
         ]
         return tuple(dict.fromkeys(found))

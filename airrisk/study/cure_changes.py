@@ -13,10 +13,10 @@ from airrisk.installation.splice import EditError, SystemText
 
 ChangeKind = Literal[
     "renew", "move", "fit", "enlarge", "alloy", "reach", "lock", "turn", "stop", "set", "drain",
-    "confirm", "outlet", "keep_away", "away", "wall",
+    "confirm", "outlet", "keep_away", "away", "wall", "lower",
 ]  # fmt: skip
 NEVER_OFFERED: frozenset[ChangeKind] = frozenset(
-    {"lock", "turn", "keep_away", "away", "reach", "wall"}
+    {"lock", "turn", "keep_away", "away", "reach", "wall", "lower"}
 )
 # promises that somebody must go on keeping: no part of the installation does it
 PROMISES: frozenset[ChangeKind] = frozenset({"keep_away", "away", "wall"})

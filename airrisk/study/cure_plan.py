@@ -166,7 +166,7 @@ def _is_near(bench: Bench, change: Change, cell: Cell) -> bool:
     }
     if change.kind in PROMISES:
         return (cell.fire_class in BESIDE) == (change.kind == "keep_away")
-    if change.kind in ("lock", "turn"):
+    if change.kind in ("lock", "turn", "lower"):
         return True
     devices = {device.id: device.on for device in bench.installation.devices()}
     return change.part in members or devices.get(change.part) in members

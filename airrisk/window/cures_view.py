@@ -308,7 +308,7 @@ class CuresView(QWidget):
             for step, change in enumerate(plan.changes, start=1)
         ]
         left = unwritten_sentences(unwritten(plan.changes), self.answer.kinds, units)
-        told = [" ".join(plan_sentences(plan)), *([" ".join(left)] if left else [])]
+        told = [*plan_sentences(plan), *([" ".join(left)] if left else [])]
         self.steps.setText("\n".join([*lines, *told]))
         rows = before_and_after(self.answer, plan)
         self.table.show_rows(rows, [None] * len(rows))

@@ -56,6 +56,7 @@ def change_sentence(change: Change, kinds: Kinds, units: Units) -> str:
         else tr("Fit a plug of {alloy} with a bore of {bore} on top of {part}, in the flames of "
                 "{fires}, piped outdoors."),
         "away": tr("Move {part} so that its edge is {gap} from the shell of {on}."),
+        "lower": tr("Let {machines} cut out at {pressure}, and set {relief} to {set}."),
         "wall": tr("Put a wall of {height} between {part} and {on}, rated for {time} in a fire."),
         "keep_away": tr("Keep what can burn so far from every vessel and line that at most {flux} "
                         "fall on it, not {was}."),
@@ -70,6 +71,10 @@ def change_sentence(change: Change, kinds: Kinds, units: Units) -> str:
         place["water"] = quantity_text(values["water_m3"], "volume", units, 3)
     if "gap_m" in values:
         place["gap"] = quantity_text(values["gap_m"], "distance", units, 3)
+    if "set_pa" in values:
+        place["machines"] = labels.named("compressor", list(values["machines"]))
+        place["relief"] = labels.named("relief valve", list(values["relief_valves"]))
+        place["set"] = quantity_text(values["set_pa"], "pressure", units, 3)
     if "height_m" in values:
         place["height"] = quantity_text(values["height_m"], "distance", units, 3)
         place["time"] = time_text(values["resists_s"])

@@ -8,7 +8,9 @@ from collections.abc import Iterator
 from airrisk import tables
 from airrisk.installation.reading import read
 from airrisk.study.assessment import assess
+from airrisk.study.cache import StepCache
 from airrisk.study.consequences import vessel_consequences
+from airrisk.study.cures import with_cures
 from airrisk.study.fire_map import MapWatcher, fire_map
 from airrisk.study.fire_map_grid import pool_to_move
 from airrisk.study.fire_map_records import FireMap
@@ -59,10 +61,25 @@ def _map(stage: str) -> float:
     return reached[0] if reached else time.perf_counter() - begun
 
 
+def _cures(sample: str) -> float:
+    """Causes and plans of a sample that was assessed before."""
+    source = tables.sample_path(sample).read_bytes()
+    whole, cache = read(source), StepCache()
+    day = whole.choices.audit_date
+    if day is None:
+        raise RuntimeError("the sample has no audit date")
+    answer = assess(whole, day, source=source, cache=cache)
+    begun = time.perf_counter()
+    with_cures(answer, whole, source, cache=cache)
+    return time.perf_counter() - begun
+
+
 def speeds() -> Iterator[Speed]:
     """Steps in this process."""
     yield Speed("screening of the slowest part", _slowest_screening, 20e-3, "ms")
     yield Speed("protection in a ring of 40 valves", _ring, 1.0, "s")
     yield Speed("map of the dairy hall, coarse", lambda: _map("coarse"), 1.0, "s")
     yield Speed("map of the dairy hall, 2,000 positions", lambda: _map("borders"), 8.0, "s")
+    yield Speed("causes and plans of the dairy hall", lambda: _cures("dairy-hall"), 10.0, "s")
+    yield Speed("causes and plans of eight vessels", lambda: _cures("tile-works"), 60.0, "s")
     yield Speed("consequences of one vessel", _consequences, 30e-3, "ms")

@@ -90,6 +90,36 @@ volume = "60 L"
 at = [1.4, 0.0]
 """
 
+FED = """
+[[compressor]]
+id = "C1"
+delivery = "1 m3/min"
+discharge_pressure = "8 bar(g)"
+discharge_temperature = "30 degC"
+cut_in_pressure = "7 bar(g)"
+lubrication = "oil-free"
+in_fire = "stops"
+
+[[line]]
+id = "L1"
+from = "C1"
+to = "R1"
+length = "2 m"
+inside_diameter = "27.3 mm"
+wall_thickness = "3.2 mm"
+measured = true
+joints = "welded"
+"""
+
+RELIEF = """
+[[relief_valve]]
+id = "RV1"
+on = "R1"
+set_pressure = "11 bar(g)"
+area = "100 mm2"
+outlet_place = "outdoors, nobody passes"
+"""
+
 PLANTS: dict[str, str] = {
     "a painted plug": HEAD.format(choices=CALM)
     + vessel()
@@ -102,6 +132,11 @@ PLANTS: dict[str, str] = {
     + vessel(more="at = [0.0, 0.0]", wall="5 mm")
     + plug("FP1", "R1")
     + POOL,
+    "much pressure": HEAD.format(choices="")
+    + vessel(wall="4 mm")
+    + plug("FP1", "R1")
+    + FED
+    + RELIEF,
     "too hot beside it": HEAD.format(choices="") + vessel(wall="5 mm") + plug("FP1", "R1"),
     "a second vessel behind a valve": HEAD.format(choices=CALM)
     + vessel()

@@ -17,14 +17,18 @@ from tests.study.cure_plants import ON, PLANTS, bench_of, changes_of, plug
 
 @pytest.mark.parametrize("name", PLANTS)
 def test_a_trial_tells_what_the_whole_assessment_tells(name):
-    """Property: with fewer runs and no doubts the same is cured, gone and harmed."""
+    """Property: with fewer runs and no doubts the same is cured and harmed, and no more is gone.
+
+    A note that a relief valve alone keeps a section gives way to the doubt of that valve, which
+    a trial does not ask: the note then stays in the trial.
+    """
     bench = bench_of(PLANTS[name])
     for change in changes_of(bench):
         tried, proof = bench.trial([change]), bench.proof([change])
         assert tried is not None
         assert proof is not None
-        told = (tried.cured, tried.gone, tried.harm)
-        assert told == (proof.cured, proof.gone, proof.harm)
+        assert (tried.cured, tried.harm) == (proof.cured, proof.harm)
+        assert set(tried.gone) <= set(proof.gone)
 
 
 @pytest.mark.parametrize("name", ["no plug", "a painted plug"])

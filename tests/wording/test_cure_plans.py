@@ -24,7 +24,8 @@ UNITS = Units("metric", 101325.0)
 VALUES = {
     "on": "R1", "alloy": "tin", "bore_m": 0.02, "fires": ("F1",), "valves": ("V1",),
     "pressure_pa": 1.2e6, "water_m3": 0.04, "gap_m": 3.5, "flux_w_m2": 4e4, "from_w_m2": 5e4,
-    "height_m": 4.5, "resists_s": 1800.0,
+    "height_m": 4.5, "resists_s": 1800.0, "machines": ("C1", "C2"), "relief_valves": ("RV1",),
+    "set_pa": 8.0e5,
 }  # fmt: skip
 
 
