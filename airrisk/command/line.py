@@ -196,7 +196,9 @@ def report(  # noqa: PLR0913  # click hands over every option
     else:
         answer = assessed_with(installation, data, on, bores=True)
     if pdf or html:
-        more = [*_asked_chapters(installation, sources, samples, on, units), *more]
+        clear = full and installation.choices.keep_clear_of is not None
+        maps_too = [_maps_chapter(installation, sources, on, units)] if sources or clear else []
+        more = [*_what_if_chapters(installation, samples, on, units), *maps_too, *more]
     if pdf or html:
         _write_pages(answer, installation, units, more, _Pages(pdf, html, full, paper))
     if csv:
@@ -253,21 +255,22 @@ def _write_pages(
         write_output(wanted.html, render_html(made, shown).encode("utf-8"))
 
 
-def _asked_chapters(
-    installation: Any, sources: list[Any], samples: int | None, on: str | None, units: str
+def _what_if_chapters(
+    installation: Any, samples: int | None, on: str | None, units: str
 ) -> list[Any]:
-    """The what-if study and the maps, as far as they are asked for."""
-    found = []
-    day = date_of(on, installation)
-    if samples:
-        from airrisk.command.what_if import what_if_chapter
+    """The what-if study, where it is asked for."""
+    if not samples:
+        return []
+    from airrisk.command.what_if import what_if_chapter
 
-        found.append(what_if_chapter(installation, day, samples, units))
-    if sources or installation.choices.keep_clear_of is not None:
-        from airrisk.command.report_maps import maps_chapter
+    return [what_if_chapter(installation, date_of(on, installation), samples, units)]
 
-        found.append(maps_chapter(installation, sources, day, units))
-    return found
+
+def _maps_chapter(installation: Any, sources: list[Any], on: str | None, units: str) -> Any:
+    """Maps, and the distances from pools that the file asks for: half a minute of a large plant."""
+    from airrisk.command.report_maps import maps_chapter
+
+    return maps_chapter(installation, sources, date_of(on, installation), units)
 
 
 def _sources_of_maps(installation: Any, maps: tuple[str, ...]) -> list[Any]:

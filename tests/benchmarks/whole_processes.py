@@ -82,7 +82,7 @@ def _report(distances: bool) -> float:
     with tempfile.TemporaryDirectory() as folder:
         file, target = Path(folder) / "largest.toml", str(Path(folder) / "report.pdf")
         file.write_bytes(text.data)
-        return _warm("report", str(file), "--pdf", target)
+        return _warm("report", str(file), "--full", "--pdf", target)
 
 
 def _study_of_one_vessel() -> float:
