@@ -12,6 +12,7 @@ import ast
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -56,12 +57,18 @@ def all_texts() -> list[Text]:
     for path in sorted(PACKAGE.rglob("*.py")):
         place = path.relative_to(PACKAGE.parent).as_posix()
         if "_data" not in path.parts:
-            found += of_python(path.read_text(encoding="utf-8"), place)
+            found += _of_file(path.read_text(encoding="utf-8"), place)
     found += [*_of_fields(), *_of_click()]
     for name, keys in TABLES.items():
         path = tables.resource_path(name)
         found += of_toml(path.read_text(encoding="utf-8"), f"resources/{name}", keys)
     return [*found, *_of_messages()]
+
+
+@cache
+def _of_file(source: str, place: str) -> tuple[Text, ...]:
+    """The texts of a file; who asks again, as tests and languages in a row do, need not wait."""
+    return tuple(of_python(source, place))
 
 
 def _of_messages() -> Iterator[Text]:
