@@ -6,6 +6,7 @@ lived through all of it without an error in any slot and without a warning from 
 
 from __future__ import annotations
 
+import faulthandler
 import os
 import random
 import sys
@@ -54,6 +55,7 @@ TEXTS = (
     "R1", "N7", "8 bar(g)", "0 bar(g)", "12 mm", "1e300 m", "-3", "nan", "yes", "2026-11-01", "",
     " ", "tin", "R1, L1", "0,5", "[1, 2]", "{", "a" * 300, "100000 L", "0", "12",
 )  # fmt: skip
+LONGEST = 240.0  # s, of one action on a busy machine
 TELL = "--tell" in sys.argv  # every action as it is begun
 NEVER = ("quit",)  # actions of the menus that end everything
 
@@ -68,11 +70,9 @@ class Monkey:
         self.folder = folder
         self.file = folder / "system.toml"
         self.last: deque[str] = deque(maxlen=25)
-        self._rescue = QTimer()
-        self._rescue.setInterval(15)
-        self._rescue.timeout.connect(self._within)
-        self._rescue.start()
-        self._acting = False
+        self._over = False
+        self._acting: list[QWidget] = []  # what waits and is acted on, one within the other
+        self._watch()
 
     def note(self, text: str) -> None:
         self.last.append(text)
@@ -81,13 +81,20 @@ class Monkey:
 
     # -- dialogs and menus that wait -----------------------------------------------
 
+    def _watch(self) -> None:
+        """Look again soon: each time by a timer of its own, which runs within any dialog too."""
+        if not self._over:
+            QTimer.singleShot(15, self._watch)
+            self._within()
+
     def _within(self) -> None:
         """A menu or a dialog waits inside an action: act there, and end it soon."""
-        if self._acting:
+        popup, dialog = self.application.activePopupWidget(), QApplication.activeModalWidget()
+        waiting = popup or dialog
+        if waiting is None or waiting in self._acting:
             return
-        self._acting = True
+        self._acting.append(waiting)
         try:
-            popup, dialog = self.application.activePopupWidget(), QApplication.activeModalWidget()
             if popup is not None:
                 key = self.rng.choice((KEY.Key_Down, KEY.Key_Up, KEY.Key_Return, KEY.Key_Escape))
                 self.note(f"popup {popup.metaObject().className()} {key.name}")
@@ -95,7 +102,7 @@ class Monkey:
             elif dialog is not None:
                 self._in_dialog(dialog)
         finally:
-            self._acting = False
+            self._acting.remove(waiting)
 
     def _in_dialog(self, dialog: QWidget) -> None:
         if self.rng.random() < 0.3:
@@ -279,7 +286,7 @@ class Monkey:
         self.application.sendPostedEvents(None, QEvent.Type.DeferredDelete)  # type: ignore[arg-type]
 
     def stop(self) -> None:
-        self._rescue.stop()
+        self._over = True
 
 
 def replace_questions(monkey: Monkey) -> None:
@@ -330,9 +337,12 @@ def main(words: list[str]) -> int:
         done = 0
         try:
             while done < actions and not wrong:
+                # a window that waits for ever says where, and ends
+                faulthandler.dump_traceback_later(LONGEST, exit=True)
                 monkey.act()
                 done += 1
         finally:
+            faulthandler.cancel_dump_traceback_later()
             monkey.stop()
             frame.session.set_document(None)
             frame.close()
