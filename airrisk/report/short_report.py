@@ -223,11 +223,11 @@ def _soonest(assessment: Assessment, vessel: str) -> str:
     """When the first part of the section of a vessel ruptures in the worst of its runs."""
     about = [verdict for verdict in assessment.verdicts if vessel in verdict.members]
     times = [verdict.rupture_s for verdict in about if verdict.rupture_s is not None]
+    failed = any(verdict.outcome == "not converged" for verdict in about)
     if times:
-        return time_text(min(times))
-    if not about or any(verdict.outcome == "not converged" for verdict in about):
-        return tr("not known")
-    return tr("in no run")
+        text = time_text(min(times))
+        return tr("{time} or sooner").format(time=text) if failed else text
+    return tr("not known") if failed or not about else tr("in no run")
 
 
 def _conclusion(assessment: Assessment, installation: Installation) -> list[Block]:

@@ -10,7 +10,14 @@ from airrisk.study.standing_fires import InSight, SourceRecord
 from airrisk.wording import labels
 from airrisk.wording.choices import choice_word
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, and_list, percent_text, quantity_text, time_text
+from airrisk.wording.units import (
+    Units,
+    and_list,
+    kept_distance,
+    percent_text,
+    quantity_text,
+    time_text,
+)
 
 
 def sources_section(assessment: Assessment, units: Units) -> Section | None:
@@ -221,7 +228,7 @@ def _clear(source: SourceRecord, name: str, units: Units) -> str:
     least = source.keep_clear_m[name]
     if least is None:
         return tr("none found")
-    return quantity_text(least, "distance", units, 3)
+    return kept_distance(least, units, 3)
 
 
 def _temperature(seen: InSight, units: Units) -> str:

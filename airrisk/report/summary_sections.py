@@ -39,7 +39,7 @@ from airrisk.wording.matrix import (
     section_title,
     unsure_sentences,
 )
-from airrisk.wording.overview import far_text, overview_sentences
+from airrisk.wording.overview import overview_sentences
 from airrisk.wording.sentences import (
     boiling_parts,
     chosen_strength_basis,
@@ -55,6 +55,7 @@ from airrisk.wording.translation import date_text, tr
 from airrisk.wording.units import (
     Units,
     and_list,
+    kept_distance,
     quantity_text,
     time_text,
 )
@@ -300,8 +301,8 @@ def _earliest(values: list[float | None]) -> float | None:
 
 def away_cell(far: KeepAway, units: Units) -> str:
     """A distance to keep away with what it is made of."""
-    blast, pieces = (far_text(value, units) for value in (far.blast_m, far.pieces_m))
-    whole = far_text(far.farthest_m, units)
+    blast, pieces = (kept_distance(value, units) for value in (far.blast_m, far.pieces_m))
+    whole = kept_distance(far.farthest_m, units)
     return tr("{whole} (blast {blast}, pieces {pieces})").format(
         whole=whole, blast=blast, pieces=pieces
     )
@@ -417,7 +418,7 @@ def _farthest(assessment: Assessment, units: Units) -> str:
         if case != "cold_burst"
         for way in record.fragments.ways
     ]
-    return tr(", to {distance}").format(distance=far_text(max(found), units)) if found else ""
+    return tr(", to {distance}").format(distance=kept_distance(max(found), units)) if found else ""
 
 
 def _people_near(assessment: Assessment, installation: Installation, units: Units) -> str:

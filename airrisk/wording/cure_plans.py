@@ -13,7 +13,14 @@ from airrisk.wording.findings import finding_cure, finding_place, finding_text, 
 from airrisk.wording.matrix import Cell as ShownCell
 from airrisk.wording.matrix import class_heads, matrix_rows, shortest_away_sentences
 from airrisk.wording.translation import ntr, tr
-from airrisk.wording.units import Units, and_list, number_text, quantity_text, time_text
+from airrisk.wording.units import (
+    Units,
+    and_list,
+    kept_distance,
+    number_text,
+    quantity_text,
+    time_text,
+)
 
 if TYPE_CHECKING:  # the search itself is not needed to speak of it
     from airrisk.study.causes import CauseRecord
@@ -70,7 +77,7 @@ def change_sentence(change: Change, kinds: Kinds, units: Units) -> str:
     if "water_m3" in values:
         place["water"] = quantity_text(values["water_m3"], "volume", units, 3)
     if "gap_m" in values:
-        place["gap"] = quantity_text(values["gap_m"], "distance", units, 3)
+        place["gap"] = kept_distance(values["gap_m"], units, 3)
     if "set_pa" in values:
         place["machines"] = labels.named("compressor", list(values["machines"]))
         place["relief"] = labels.named("relief valve", list(values["relief_valves"]))

@@ -28,9 +28,10 @@ from airrisk.wording.origin import value_text
 from airrisk.wording.reasons import status_text
 from airrisk.wording.sentences import corner_sentence, verdict_sentence
 from airrisk.wording.translation import ntr, tr
-from airrisk.wording.units import Units, and_list, keyed_text
+from airrisk.wording.units import Units, and_list, kept_distance, keyed_text
 
 RESOURCE = "findings.toml"
+KEPT = frozenset({"clear_m", "reach_m"})  # distances to keep: rounded up
 
 
 class UnknownRule(KeyError):
@@ -97,8 +98,11 @@ def fill_template(
         text += literal
         if field is not None:
             told = naming.text(values[field])
+            figures = int(digits) if digits else 4
+            if told is None and field in KEPT and values[field] is not None:
+                told = kept_distance(values[field], units, figures)
             if told is None:
-                told = keyed_text(field, values[field], units, int(digits) if digits else 4)
+                told = keyed_text(field, values[field], units, figures)
             begins = not text or text.endswith((". ", "! ", "? "))
             text += labels.sentence(told) if begins else told
     return text

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from airrisk.study.overview import Overview, overview
 from airrisk.study.records import Assessment, VerdictRecord
 from airrisk.wording import labels
@@ -12,7 +10,7 @@ from airrisk.wording.matrix import fire_of, shortest_away_sentences
 from airrisk.wording.reasons import after_text
 from airrisk.wording.sentences import count_sentence, verdict_sentence
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, displayed, number_text, unit_of
+from airrisk.wording.units import Units, kept_distance
 
 
 def overview_sentences(assessment: Assessment, units: Units) -> list[str]:
@@ -71,7 +69,7 @@ def _distance_sentences(assessment: Assessment, seen: Overview, units: Units) ->
         )
         found.append(
             pattern.format(
-                distance=far_text(far.farthest_m, units),
+                distance=kept_distance(far.farthest_m, units),
                 vessel=labels.named("vessel", [far.vessel]),
             )
         )
@@ -79,11 +77,3 @@ def _distance_sentences(assessment: Assessment, seen: Overview, units: Units) ->
         parts = labels.named_all(seen.without_distance, assessment.kinds)
         found.append(tr("No distance is worked out for {parts}.").format(parts=parts))
     return found
-
-
-def far_text(metres: float, units: Units) -> str:
-    """A distance to keep with two figures, rounded up."""
-    shown = float(displayed(metres, "distance", units))
-    step = 10.0 ** (math.floor(math.log10(shown)) - 1) if shown > 0 else 1.0
-    up = math.ceil(shown / step - 1e-9) * step
-    return f"{number_text(up, 2)}\u00a0{unit_of('distance', units)}"

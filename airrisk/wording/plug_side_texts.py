@@ -14,8 +14,7 @@ from airrisk.wording.translation import ntr, tr
 from airrisk.wording.units import (
     Units,
     and_list,
-    displayed,
-    number_text,
+    kept_number,
     percent_text,
     quantity_text,
     unit_of,
@@ -278,4 +277,4 @@ def clear_cautions(rows: Sequence[ClearRow]) -> tuple[str, ...]:
 def _metres(value: float | None, units: Units) -> str:
     if value is None:
         return tr("none")
-    return number_text(float(displayed([value], "distance", units)[0]), 3)
+    return kept_number(value, units, 3)

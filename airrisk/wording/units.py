@@ -91,6 +91,28 @@ def displayed(values: ArrayLike, kind: str, units: Units) -> NDArray[np.float64]
     return array * scale + offset
 
 
+def kept_distance(metres: float, units: Units, digits: int = 2) -> str:
+    """A distance to keep, rounded up and with its unit: nobody is told a shorter one than found.
+
+    Parameters
+    ----------
+    metres
+        Distance [m].
+    units
+        Unit set.
+    digits
+        Significant figures.
+    """
+    return f"{kept_number(metres, units, digits)}\u00a0{unit_of('distance', units)}"
+
+
+def kept_number(metres: float, units: Units, digits: int = 2) -> str:
+    """The number of ``kept_distance`` alone."""
+    shown = float(displayed(metres, "distance", units))
+    step = 10.0 ** (math.floor(math.log10(shown)) - digits + 1) if shown > 0.0 else 1.0
+    return number_text(math.ceil(shown / step - 1e-9) * step, digits)
+
+
 def from_displayed(value: float, kind: str, units: Units) -> float:
     """The SI value of a number in the displayed unit; the inverse of ``displayed``."""
     if kind in _RESULT_UNITS:

@@ -20,8 +20,8 @@ from airrisk.study.overview import keep_away
 from airrisk.tables import sample_names
 from airrisk.wording.findings import finding_text
 from airrisk.wording.matrix import matrix_rows
-from airrisk.wording.overview import far_text, overview_sentences
-from airrisk.wording.units import Units
+from airrisk.wording.overview import overview_sentences
+from airrisk.wording.units import Units, kept_distance
 from tests.report import hand_made
 from tests.samples.answers import sample_answer, sample_installation
 
@@ -57,7 +57,7 @@ def test_the_first_page_alone_answers(name):
             assert plain(cell.heading) in first
     for vessel in installation.vessels:
         far = keep_away(answer, vessel.id)
-        assert far is None or plain(far_text(far.farthest_m, units)) in decision
+        assert far is None or plain(kept_distance(far.farthest_m, units)) in decision
     for word in ("Conclusion", "Registration no.", "Signature"):
         assert word in decision
     assert len(pages) <= (4 if len(installation.vessels) < 3 else 6)

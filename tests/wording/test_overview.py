@@ -3,8 +3,8 @@
 import dataclasses
 
 from airrisk.study.records import FlameAway
-from airrisk.wording.overview import far_text, overview_sentences
-from airrisk.wording.units import Units
+from airrisk.wording.overview import overview_sentences
+from airrisk.wording.units import Units, kept_distance
 from tests.report import hand_made
 
 UNITS = Units("metric", hand_made.AMBIENT)
@@ -69,5 +69,5 @@ def test_without_anything_assessed_nothing_is_said_of_safety():
 
 def test_a_distance_to_keep_is_rounded_up():
     # arithmetic: two figures, never below the number
-    assert far_text(331.0, UNITS).replace("\u00a0", " ") == "340 m"
-    assert far_text(330.0, UNITS).replace("\u00a0", " ") == "330 m"
+    assert kept_distance(331.0, UNITS).replace("\u00a0", " ") == "340 m"
+    assert kept_distance(330.0, UNITS).replace("\u00a0", " ") == "330 m"

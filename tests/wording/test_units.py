@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from airrisk import quantities
@@ -15,6 +15,8 @@ from airrisk.wording.units import (
     displayed,
     from_displayed,
     gauge_text,
+    kept_distance,
+    kept_number,
     keyed_text,
     kind_of_key,
     quantity_text,
@@ -119,3 +121,22 @@ def test_every_display_unit_is_printed_without_file_spelling():
             assert "deg" not in unit
             assert "m3" not in unit
             assert "m2" not in unit
+
+
+@pytest.mark.parametrize("unit_set", ["metric", "US customary"])
+@given(metres=st.floats(0.01, 2000.0), digits=st.integers(2, 3))
+@settings(max_examples=200)
+def test_a_distance_to_keep_is_never_told_shorter_than_it_is(unit_set, metres, digits):
+    """Property: rounded up in whatever unit, by less than one of the last figure."""
+    units = Units(unit_set)
+    told = float(kept_number(metres, units, digits))
+    shown = float(displayed(metres, "distance", units))
+    assert shown * (1.0 - 1e-8) <= told <= shown * (1.0 + 10.0 ** (1 - digits)) + 1e-9
+
+
+def test_halves_of_a_distance_to_keep_go_up():
+    # rounded to even they would be 12.2 and 0.25
+    units = Units("metric")
+    assert kept_distance(12.25, units, 3) == "12.3\u00a0m"
+    assert kept_distance(0.255, units, 2) == "0.26\u00a0m"
+    assert kept_distance(0.0, units, 3) == "0\u00a0m"
