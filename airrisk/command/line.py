@@ -372,6 +372,7 @@ def _register() -> None:
     from airrisk.command.fire_map import fire_map
     from airrisk.command.planning import plan
     from airrisk.command.register import actions
+    from airrisk.command.schema import schema
     from airrisk.command.what_if import what_if
 
     commands.add_command(fire_map)
@@ -379,6 +380,7 @@ def _register() -> None:
     commands.add_command(plan)
     commands.add_command(actions)
     commands.add_command(compare)
+    commands.add_command(schema)
 
 
 def run(words: list[str]) -> int:

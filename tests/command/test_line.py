@@ -15,6 +15,7 @@ from airrisk.command.line import run
 from airrisk.fire.stopping import Cancelled
 from airrisk.kernel import shipped
 from airrisk.study import assessment, what_if
+from airrisk.tables import resource_path
 from tests.study.cure_plants import PLANTS
 
 SCHOOL = "school-laboratory.toml"
@@ -421,3 +422,14 @@ def test_a_sheet_of_another_file_is_refused_and_nothing_is_written(school, tmp_p
     assert not new.exists()
     assert run(["upkeep", str(school), "--write", str(new)]) == 2
     assert "--filled" in capsys.readouterr().err
+
+
+def test_the_schema_of_the_answer_is_written_whole(tmp_path, capsys):
+    published = resource_path("answer.schema.json").read_bytes()
+    assert run(["schema"]) == 0
+    assert json.loads(capsys.readouterr().out) == json.loads(published)
+    copy = tmp_path / "answer.schema.json"
+    assert run(["schema", "--output", str(copy)]) == 0
+    assert copy.read_bytes() == published
+    assert run(["schema", "--output", str(tmp_path)]) == 2
+    assert "that is a folder" in capsys.readouterr().err

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from airrisk.window.help_pages import glossary
+from tests.docs.answer_tables import ANSWER_TABLES
 from tests.docs.checks_table import CHECKS_TABLES
 from tests.docs.formula_table import FORMULA_TABLE
 from tests.docs.marked_block import DOCS
@@ -96,3 +97,8 @@ def test_the_glossary_explains_every_word_that_the_window_explains():
 
 def test_the_tables_of_checks_are_those_of_the_rows():
     assert CHECKS_TABLES.text() == CHECKS_TABLES.up_to_date()
+
+
+def test_the_page_on_the_answer_describes_what_its_schema_does():
+    """``python -m tests.docs.answer_tables --write`` brings it up to date."""
+    assert ANSWER_TABLES.text() == ANSWER_TABLES.up_to_date()

@@ -3,9 +3,7 @@
 import datetime as dt
 import json
 import math
-import re
 from dataclasses import replace
-from pathlib import Path
 
 from airrisk.installation.model import Accepted, Action, AssumedFire
 from airrisk.report.json_output import to_json_dict, to_json_text
@@ -221,26 +219,3 @@ def test_how_long_a_vessel_stands_flames_away_from_its_plugs_is_there():
     assert document()["flame_away"] == {"R1": {"rupture_s": 272.0, "first_vent_s": None}}
     assert document()["jet_spot"] == {"R1": {"rupture_s": 139.0, "first_vent_s": None}}
     assert document()["runs"] == 26
-
-
-def described() -> dict[str, set[str]]:
-    """Keys of the tables of docs/json-output.md, by heading."""
-    text = (Path(__file__).parents[2] / "docs" / "json-output.md").read_text(encoding="utf-8")
-    return {
-        chapter.partition("\n")[0]: set(re.findall(r"^\| `(\w+)` \|", chapter, re.MULTILINE))
-        for chapter in text.split("\n## ")[1:]
-    }
-
-
-def test_every_key_is_described_and_no_other():
-    doc, told = document(), described()
-    assert told["Top"] == set(doc)
-    for record in (*doc["vessels"].values(), *doc["lines"].values()):
-        assert told["Part"] == set(record)
-    assert told["Section"] == set(doc["sections"]["shut_in"][0])
-    assert told["Action"] == set(decided()["actions"][0])
-    assert told["Fire"] == set(doc["fires"][0])
-    assert told["Verdict"] == set(doc["verdicts"][0])
-    assert told["Worst run"] == set(doc["fires"][0]["envelope"])
-    assert told["Corner"] == set(doc["verdicts"][0]["corner"])
-    assert told["Reason"] == set(doc["verdicts"][0]["reason_values"])
