@@ -9,12 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from airrisk.installation.decoding import parse_toml
-from airrisk.installation.fields import OFFERING, REPEATED, WITH_ID
+from airrisk.installation.fields import OFFERING
 from airrisk.installation.model import RECORDS
-from airrisk.installation.problems import SystemFileErrors
 from airrisk.installation.splice import SystemText
 
+MOST_OF_ID = 40  # characters of an id
 KINDS = {record: kind for kind, record in RECORDS.items()}
 
 PREFIXES = {
@@ -46,6 +45,12 @@ STARTS: dict[str, dict[str, str]] = {
     "reading": {"thickness": "5 mm"},
     "people": {"kind": "work place"},
     "room": {"volume": "200 m3"},
+}  # fmt: skip
+
+# Where what stands apart from the parts begins, until somebody moves it.
+STANDING: dict[str, dict[str, Any]] = {
+    "people": {"at": [10.0, 0.0]}, "fire_source": {"at": [10.0, 0.0]},
+    "wall": {"points": [[8.0, -2.0], [8.0, 2.0]]},
 }  # fmt: skip
 
 
@@ -107,64 +112,12 @@ def removed(text: SystemText, names: Iterable[str]) -> SystemText:
     return text
 
 
-def duplicated(text: SystemText, name: str) -> tuple[SystemText, str]:
-    """The text with a copy of a part under a new id, a little aside in the plan."""
-    kind, _index = text.address(name)
-    copy = text.free_id(name)
-    fields = {**text.block(name), "id": copy}
-    if isinstance(fields.get("at"), list) and len(fields["at"]) == 2:
-        fields["at"] = [round(fields["at"][0] + 1.5, 2), round(fields["at"][1] - 1.5, 2)]
-    return text.add(kind, fields), copy
-
-
-def copied(text: SystemText, names: Iterable[str]) -> str:
-    """The blocks of these parts as a text of their own, for the clipboard."""
-    alone = SystemText("")
-    for name in names:
-        kind, _index = text.address(name)
-        alone = alone.add(kind, text.block(name))
-    return alone.text.lstrip("\n")
-
-
-def pasted(text: SystemText, clipboard: str) -> tuple[SystemText, list[str]] | None:
-    """The text with the parts of a clipboard text added; taken ids are counted up.
-
-    References among the pasted parts follow the new ids. None when the clipboard holds none.
-    """
-    try:
-        tables = parse_toml(clipboard)
-    except SystemFileErrors:
-        return None
-    blocks = [
-        (kind, dict(entry))
-        for kind in REPEATED
-        if kind in WITH_ID and isinstance(tables.get(kind), list)
-        for entry in tables[kind]
-        if isinstance(entry, dict) and isinstance(entry.get("id"), str)
-    ]
-    if not blocks:
-        return None
-    taken = {name.casefold() for name in text.ids()}
-    renamed: dict[str, str] = {}
-    for _kind, entry in blocks:
-        old = entry["id"]
-        if old.casefold() in taken:
-            entry["id"] = renamed[old] = _free_among(old, taken)
-        taken.add(entry["id"].casefold())
-    names = []
-    for kind, entry in blocks:
-        for key in ("on", "from", "to", "outlet_place", "part"):
-            if entry.get(key) in renamed:
-                entry[key] = renamed[entry[key]]
-        text = text.add(kind, entry)
-        names.append(str(entry["id"]))
-    return text, names
-
-
-def _free_among(like: str, taken: set[str]) -> str:
-    """An id not among the taken ones, counted up from another."""
+def free_among(like: str, taken: set[str]) -> str:
+    """An id not among the taken ones (written small), counted up from another."""
     stem = like.rstrip("0123456789")
-    number = int(like[len(stem) :] or 1) + 1
-    while f"{stem}{number}".casefold() in taken:
+    number = int(like[len(stem) :] or 1) + 1 if len(like) - len(stem) < 9 else 1
+    while True:
+        name = f"{stem[: MOST_OF_ID - len(str(number))]}{number}"
+        if name.casefold() not in taken:
+            return name
         number += 1
-    return f"{stem}{number}"

@@ -40,6 +40,17 @@ Field = str | tuple[str, ...]
 _TABLE_KINDS = ("notes", "shares")
 
 
+def _as_written(kind: str, fields: Mapping[str, Any]) -> dict[str, str]:
+    """The fields of a new table as TOML, in the order of their declaration."""
+    specs = {one.key: one for one in FIELDS[kind]}
+    order = [*(key for key in specs if key in fields), *(k for k in fields if k not in specs)]
+    return {
+        key: literal(typed_value(specs.get(key), fields[key]))
+        for key in order
+        if fields[key] is not None
+    }
+
+
 class EditError(ValueError):
     """An edit that cannot be made; the text is as it was."""
 
@@ -265,6 +276,16 @@ class SystemText:
         EditError
             No such kind, the id is taken, or the text is not TOML.
         """
+        return self.add_all(kind, (fields,))
+
+    def add_all(self, kind: str, several: Sequence[Mapping[str, Any]]) -> SystemText:
+        """Add tables of one kind behind the last one, in their order, as ``add`` adds one.
+
+        Raises
+        ------
+        EditError
+            No such kind, an id is taken, or the text is not TOML.
+        """
         if kind not in REPEATED:
             raise EditError(
                 said(
@@ -273,24 +294,22 @@ class SystemText:
                     kinds=", ".join(REPEATED),
                 )
             )
-        if "id" in fields:
-            self._free(str(fields["id"]))
-        specs = {one.key: one for one in FIELDS[kind]}
-        order = [*(key for key in specs if key in fields), *(k for k in fields if k not in specs)]
-        written = {
-            key: literal(typed_value(specs.get(key), fields[key]))
-            for key in order
-            if fields[key] is not None
-        }
-        fit = self._fit_for(kind, fields)
+        for fields in several:
+            if "id" in fields:
+                self._free(str(fields["id"]))
+        fit = self._fit_for(kind, {key for fields in several for key in fields})
         if fit is not self:
-            return fit.add(kind, fields)
+            return fit.add_all(kind, several)
+        written = [_as_written(kind, fields) for fields in several]
         inline = self.layout.entries.get((kind,))
         if inline is not None and inline.node_type == "array":
-            pairs = ", ".join(f"{key_text(key)} = {text}" for key, text in written.items())
-            return self._insert_item(inline, f"{{ {pairs} }}" if pairs else "{}")
-        lines = [f"[[{kind}]]", *(f"{key_text(key)} = {text}" for key, text in written.items())]
-        return self._insert_block(lines, self._last_before(kind))
+            pairs = ", ".join(f"{key_text(key)} = {text}" for key, text in written[0].items())
+            one = self._insert_item(inline, f"{{ {pairs} }}" if pairs else "{}")
+            return one.add_all(kind, several[1:]) if several[1:] else one
+        lines: list[str] = []
+        for pieces in written:
+            lines += ["", f"[[{kind}]]", *(f"{key_text(key)} = {x}" for key, x in pieces.items())]
+        return self._insert_block(lines[1:], self._last_before(kind))
 
     def remove(self, part: Part, *, with_dependents: bool = False) -> SystemText:
         """Remove a table and the comment lines directly above it.

@@ -19,6 +19,7 @@ from airrisk.installation.characters import visible_line
 from airrisk.installation.problems import Problem
 from airrisk.quantities import UNIT_SETS
 from airrisk.study.records import Finding
+from airrisk.window.context_menus import ContextMenus
 from airrisk.window.disk_notice import DiskNotice
 from airrisk.window.files import Files
 from airrisk.window.menus import Menus
@@ -66,6 +67,7 @@ class Frame(QMainWindow):
         layout.addWidget(self.status)
         self.setCentralWidget(centre)
         self.menus = Menus(self, self.menuBar())
+        self.context_menus = ContextMenus(self, self.menus, self)
         self._connect()
         self._restore()
         self._show_welcome()
@@ -87,6 +89,7 @@ class Frame(QMainWindow):
         self.disk.save_asked.connect(self.files.save)
         self.disk.save_as_asked.connect(self.files.save_as)
         self.work.plan.map_asked.connect(self.go_to_map)
+        self.work.plan.view.menu_asked.connect(self.context_menus.show)
         self.work.answers.message.connect(self.status.say)
         self.work.answers.doubt_asked.connect(self.go_to_doubt)
         self.work.answers.confirm_asked.connect(self.go_to_offered)

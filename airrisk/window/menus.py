@@ -75,7 +75,12 @@ class Menus(QObject):
         self._add(menu, "duplicate", tr("&Duplicate"), self._duplicate, "Ctrl+D")
         self._add(menu, "delete", tr("De&lete"), self._delete, keys.Delete)
         menu.addSeparator()
+        self._add(menu, "add", tr("&Add a part…"), self._add_part, "Ctrl+B")
+        self._add(menu, "type", tr("T&ype a part"), self._type_part, "Ctrl+T")
+        self._add(menu, "entry", tr("&Enter parts as a table…"), self._entry, "Ctrl+Shift+T")
         self._add(menu, "connect", tr("Co&nnect parts"), self._connect, "Ctrl+L")
+        self._add(menu, "usual", tr("Usual si&zes…"), self._usual, "Ctrl+U")
+        menu.addSeparator()
         self._add(menu, "find", tr("&Find a part…"), self._find, keys.Find)
         self._add(menu, "inspection", tr("Add an in&spection…"), self._inspection, "Ctrl+Shift+I")
         self._add(menu, "decide", tr("Decide about a findin&g…"), self._decide, "Ctrl+Shift+A")
@@ -136,7 +141,8 @@ class Menus(QObject):
         is_open = document is not None
         for key in (
             "save", "save as", "close", "cut", "copy", "paste", "duplicate", "delete",
-            "connect", "find", "inspection", "decide", "installation",
+            "add", "type", "entry", "usual", "connect", "find", "inspection", "decide",
+            "installation",
             "fit", "map", "compare",
         ):  # fmt: skip
             self.actions[key].setEnabled(is_open)
@@ -208,6 +214,26 @@ class Menus(QObject):
                 place.textCursor().deleteChar()
         else:
             self._stage.edits.delete(self._names())
+
+    def _add_part(self) -> None:
+        self._stage.show_view("work")
+        self._stage.work.plan.open_add_menu()
+
+    def _type_part(self) -> None:
+        self._stage.show_view("work")
+        self._stage.work.plan.typing.begin()
+
+    def _entry(self) -> None:
+        from airrisk.window.entry_dialog import ask_for_table
+
+        ask_for_table(self._stage.session, self._stage.edits, self._window)
+
+    def _usual(self) -> None:
+        from airrisk.window.usual_sizes_dialog import ask_for_size
+
+        told = ask_for_size(self._stage.session, self._stage.edits, self._window)
+        if told:
+            self._stage.status.refuse(told)
 
     def _connect(self) -> None:
         self._stage.show_view("work")

@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QGuiApplication
 
-from airrisk.editing import edits
-from airrisk.installation.splice import EditError
+from airrisk.editing import copies, edits
+from airrisk.editing.typed_part import Here, Understood, understood
+from airrisk.editing.usual_sizes import UsualSize, with_size
+from airrisk.installation.splice import EditError, SystemText
 from airrisk.messages import told_of
 from airrisk.study.cure_changes import Change, ChangeImpossibleError, changed_text
 from airrisk.wording import labels
@@ -20,12 +22,6 @@ if TYPE_CHECKING:
     from airrisk.editing import Document
     from airrisk.installation.model import Installation
     from airrisk.window.session import Session
-
-# where what stands apart from the parts begins, until somebody moves it
-STANDING: dict[str, dict[str, Any]] = {
-    "people": {"at": [10.0, 0.0]}, "fire_source": {"at": [10.0, 0.0]},
-    "wall": {"points": [[8.0, -2.0], [8.0, 2.0]]},
-}  # fmt: skip
 
 
 class PartEdits(QObject):
@@ -69,6 +65,64 @@ class PartEdits(QObject):
             return False
         return self._apply(label, text)
 
+    def understand(self, line: str) -> Understood:
+        """What a typed line would make as things stand; nothing is changed."""
+        session = self._session
+        document = session.document
+        text = SystemText("") if document is None else document.system_text
+        record = session.record()
+        here = Here(
+            str(getattr(record, "id", "")), self._holder_here() or "", dt.date.today()
+        )  # fmt: skip
+        return understood(line, text, session.installation or session.drawn, here)
+
+    def type_part(self, line: str) -> bool:
+        """Make the part that a line says, as one step; False where nothing is made."""
+        if self._ready() is None:
+            return False
+        self._session.take_typed()
+        found = self.understand(line)
+        if found.text is None:
+            self.refused.emit("; ".join(tr(one) for one in found.mistakes))
+            return False
+        kind = labels.part_kind(found.kind)
+        if self._apply(tr("add {kind} {id}").format(kind=kind, id=found.name), found.text):
+            self._session.choose(found.name)
+            self.done.emit(tr("Added: {kind} {id}").format(kind=kind, id=found.name))
+            return True
+        return False
+
+    def add_entered(self, kind: str, text: SystemText, names: Sequence[str]) -> bool:
+        """Take a table of new parts into the file as one step."""
+        called = f"{labels.part_kind(kind)} {', '.join(names)}"
+        if self._apply(tr("add as a table: {parts}").format(parts=called), text):
+            self._session.choose(names[-1])
+            self.done.emit(tr("Added: {parts}").format(parts=called))
+            return True
+        return False
+
+    def take_size(self, part: str, size: UsualSize) -> bool:
+        """Write a usual size into a part; its values are offered until somebody confirms them."""
+        document = self._ready()
+        if document is None:
+            return False
+        try:
+            text = with_size(document.system_text, part, size)
+        except EditError as error:
+            self.refused.emit(tr(told_of(error)))
+            return False
+        label = tr("usual size {size} for {part}").format(size=size.name, part=part)
+        return self._apply(label, text)
+
+    def _holder_here(self) -> str | None:
+        """The vessel or line that is chosen, else the only vessel there is."""
+        session = self._session
+        installation = session.installation or session.drawn
+        holder = session.chosen_holder
+        if holder is None and installation is not None and len(installation.vessels) == 1:
+            return str(installation.vessels[0].id)
+        return holder
+
     def add(self, kind: str) -> str | None:
         """Add a part near what is chosen; returns its id."""
         document = self._ready()
@@ -100,9 +154,7 @@ class PartEdits(QObject):
         if kind == "reading":
             values["date"] = dt.date.today()
         if kind in ("plug", "relief_valve", "bursting_disc", "reading"):
-            holder = session.chosen_holder
-            if holder is None and installation is not None and len(installation.vessels) == 1:
-                holder = installation.vessels[0].id
+            holder = self._holder_here()
             if holder is None:
                 return tr("Choose the vessel or line first that it belongs to.")
             values["on"] = holder
@@ -126,7 +178,7 @@ class PartEdits(QObject):
             holder = session.chosen_holder
             values["reaches"] = [holder] if holder else [h.id for h in holders]
         else:
-            values.update(STANDING.get(kind, {}))
+            values.update(edits.STANDING.get(kind, {}))
         return ""
 
     def _line_begin(self, installation: Installation | None, chosen: object) -> str | None:
@@ -172,19 +224,21 @@ class PartEdits(QObject):
             self.done.emit(label[0].upper() + label[1:])
 
     def duplicate(self, names: list[str]) -> None:
-        """Add a copy of each part under a new name."""
+        """Add a copy of each part, with what stands on it, under new names."""
         document = self._ready()
         if document is None or not names:
             return
-        text, copy = document.system_text, ""
         try:
-            for name in names:
-                text, copy = edits.duplicated(text, name)
+            text, new = copies.duplicated(document.system_text, names)
         except EditError as error:
             self.refused.emit(tr(told_of(error)))
             return
         if self._apply(tr("duplicate {names}").format(names=", ".join(names)), text):
-            self._session.choose(copy)
+            self._session.choose(new[names[-1]])
+            self.done.emit(
+                tr("Copies: {names}. What was measured or seen on the first is not taken over.")
+                .format(names=", ".join(new.values()))
+            )  # fmt: skip
 
     def copy(self, names: list[str]) -> None:
         """Put the parts' text on the clipboard."""
@@ -192,7 +246,7 @@ class PartEdits(QObject):
         if document is None or not names:
             return
         try:
-            QGuiApplication.clipboard().setText(edits.copied(document.system_text, names))
+            QGuiApplication.clipboard().setText(copies.copied(document.system_text, names))
         except EditError as error:
             self.refused.emit(tr(told_of(error)))
             return
@@ -204,7 +258,7 @@ class PartEdits(QObject):
         if document is None:
             return
         try:
-            pasted = edits.pasted(document.system_text, QGuiApplication.clipboard().text())
+            pasted = copies.pasted(document.system_text, QGuiApplication.clipboard().text())
         except EditError as error:
             self.refused.emit(tr(told_of(error)))
             return

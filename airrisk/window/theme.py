@@ -149,6 +149,8 @@ def _sheet(theme: Colours) -> str:
     QLabel[tone="title"] {{ font-weight: bold; }}
     QFrame[frame="card"] {{ background: {theme.surface}; border: 1px solid {theme.line};
         border-radius: 6px; }}
+    QLabel[frame="told"] {{ background: {theme.raised}; border: 1px solid {theme.line};
+        border-radius: 4px; }}
     QFrame[frame="scratch"] {{ border: 3px dashed {theme.warning}; border-radius: 6px; }}
     QPushButton[view="true"] {{ border: none; border-bottom: 3px solid transparent;
         padding: 7px 8px; background: transparent; }}

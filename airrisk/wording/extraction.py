@@ -32,6 +32,7 @@ TABLES: dict[str, tuple[str, ...]] = {
     "inputs.toml": ("only_swept", "source"),
     "harm.toml": ("harm", "source", "standing"),
     "creep.toml": ("name",),
+    "usual_sizes.toml": ("name", "source"),
     "compression_limits.toml": ("title", "source", "standing"),
 }  # fmt: skip
 Finder = Callable[[ast.Call], Iterator[tuple[str, str, str]]]

@@ -12,8 +12,9 @@ import random
 from collections.abc import Iterator
 from typing import Any
 
+from airrisk.editing.copies import duplicated
 from airrisk.editing.document import Document
-from airrisk.editing.edits import PREFIXES, STARTS, added, duplicated, free_id, removed
+from airrisk.editing.edits import PREFIXES, STARTS, added, free_id, removed
 from airrisk.installation import fields
 from airrisk.installation.field_spec import FieldSpec
 from airrisk.installation.fields import OPEN_ENDS, REPEATED, SINGLE, all_fields
@@ -331,7 +332,7 @@ class RandomEdits:
             if deed == "remove" and len(ids) > 8:
                 text = removed(text, [name])
             elif deed == "duplicate" and name:
-                text, _ = duplicated(text, name)
+                text, _ = duplicated(text, [name])
             else:
                 kind = self.rng.choice([one for one in PREFIXES if one in STARTS])
                 name = free_id(text, kind)

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from airrisk.editing import Document
-from airrisk.editing.edits import pasted
+from airrisk.editing.copies import pasted
 from airrisk.editing.raw_values import is_readable, table_values
 from airrisk.editing.review import is_review
 from airrisk.installation import decoding

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QAction
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -15,7 +16,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from airrisk.window.facts.row import with_mnemonics
 from airrisk.window.plan.scene import PlanScene
+from airrisk.window.plan.typing_line import TypingLine
 from airrisk.window.plan.view import PlanView
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
@@ -30,6 +33,17 @@ ADDABLE = (
     "vessel", "compressor", "line", "junction", "consumer", "valve", "plug", "relief_valve",
     "bursting_disc", "fire", "fire_source", "wall", "reading", "people", "room",
 )  # fmt: skip
+
+
+def add_actions(menu: QMenu) -> list[QAction]:
+    """One action for each kind of part, with a letter of its own; their data is the kind."""
+    names = [labels.sentence(labels.part_kind(kind)) for kind in ADDABLE]
+    found = []
+    for kind, name in zip(ADDABLE, with_mnemonics(names), strict=True):
+        action = menu.addAction(name)
+        action.setData(kind)
+        found.append(action)
+    return found
 
 
 class PlanPanel(QWidget):
@@ -53,12 +67,11 @@ class PlanPanel(QWidget):
         self.add_button.setText(tr("Add"))
         self.add_button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         self.add_menu = QMenu(self.add_button)
-        for kind in ADDABLE:
-            action = self.add_menu.addAction(labels.sentence(labels.part_kind(kind)))
-            action.setData(kind)
+        self.add_actions = add_actions(self.add_menu)
         self.add_menu.triggered.connect(self._add)
+        self.add_button.setToolTip(tr("Add a part where it belongs to what is chosen (Ctrl+B)"))
         self.add_button.setMenu(self.add_menu)
-        self.connect_button = self._button(tr("Connect"), tr("Join two parts by a line (L)"))
+        self.connect_button = self._button(tr("Connect"), tr("Join two parts by a line (Ctrl+L)"))
         self.connect_button.clicked.connect(self.view.start_connecting)
         self.fit_button = self._button(tr("Fit"), tr("Show the whole drawing (0)"))
         self.fit_button.clicked.connect(self.view.fit)
@@ -83,9 +96,14 @@ class PlanPanel(QWidget):
         layout.setSpacing(2)
         layout.addLayout(bar)
         layout.addWidget(self.view, 1)
+        self.typing = TypingLine(session, edits, self)
+        layout.addWidget(self.typing)
         self.view.chosen.connect(session.choose)
         self.view.connect_asked.connect(edits.connect_parts)
-        self.view.hint.connect(self._show_hint)
+        self.view.joining.connect(self._tell_joining)
+        self.view.connecting_ended.connect(self._mark_choice)
+        self.view.typed.connect(self.typing.begin)
+        self.typing.left.connect(self.view.setFocus)
         self.scene.nodes_moved.connect(self._moved)
         session.document_changed.connect(self.refresh)
         session.answer_changed.connect(self.refresh_marks)
@@ -199,6 +217,29 @@ class PlanPanel(QWidget):
 
     def _show_hint(self, text: str) -> None:
         self.hint.setText(text)
+
+    def _tell_joining(self, first: str | None, last: str | None) -> None:
+        """Say what Connect would join before it does."""
+        if first is None:
+            self._show_hint(tr("New line: choose where it begins (Esc ends)"))
+        elif last is None:
+            text = tr("New line from {part}: choose where it ends (Esc ends)")
+            self._show_hint(text.format(part=first))
+        else:
+            self._show_hint(
+                tr("Joins {first} and {last}: a click or Return does it (Esc ends). {beside}")
+                .format(first=first, last=last, beside=self._joined_already(first, last))
+            )  # fmt: skip
+
+    def _joined_already(self, first: str, last: str) -> str:
+        installation = self._session.installation or self._session.drawn
+        lines = () if installation is None else installation.lines
+        found = [one.id for one in lines if {one.from_, one.to} == {first, last}]
+        return tr("Already joined by line {lines}.").format(lines=", ".join(found)) if found else ""
+
+    def open_add_menu(self) -> None:
+        """The kinds of parts, below their button; their underlined letters choose."""
+        self.add_menu.popup(self.add_button.mapToGlobal(self.add_button.rect().bottomLeft()))
 
     def _moved(self, places: object) -> None:
         all_places = self.scene.all_places()

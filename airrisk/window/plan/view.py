@@ -5,13 +5,22 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Iterator
 
-from PySide6.QtCore import QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QResizeEvent, QWheelEvent
+from PySide6.QtCore import QPointF, QRect, QRectF, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QContextMenuEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPen,
+    QResizeEvent,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import QGraphicsView, QWidget
 
 from airrisk.window.plan.items import STANDING_ABOUT, LineItem, Node, Symbol
 from airrisk.window.plan.scene import PlanScene
-from airrisk.window.theme import text_size
+from airrisk.window.theme import colours, text_size
 from airrisk.wording.translation import tr
 
 ARROWS: dict[int, tuple[float, float]] = {
@@ -27,13 +36,17 @@ class PlanView(QGraphicsView):
 
     chosen = Signal(object)  # id or None
     connect_asked = Signal(object, object)  # two ids
-    hint = Signal(str)
+    joining = Signal(object, object)  # where a new line begins and would end; ids or None
+    connecting_ended = Signal()
+    typed = Signal(str)  # a letter: somebody begins to type a part
+    menu_asked = Signal(object, object)  # id of a chosen item or None, place on the screen
 
     def __init__(self, scene: PlanScene, parent: QWidget | None = None) -> None:
         super().__init__(scene, parent)
         self.plan = scene
         self._fitted = True
         self._connecting: str | None = None
+        self._joins: str | None = None  # where the new line would end now
         self._wants_connection = False
         self._in_event = False  # the scene handles a press, a move or a release
         self._choice_waits = False
@@ -42,6 +55,7 @@ class PlanView(QGraphicsView):
         self.setTransformationAnchor(QGraphicsView.ViewportAnchor.AnchorUnderMouse)
         self.setFrameShape(QGraphicsView.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMouseTracking(True)
         self.setAccessibleName(tr("Layout of the installation"))
         scene.selectionChanged.connect(self._selection_changed)
 
@@ -88,27 +102,45 @@ class PlanView(QGraphicsView):
         return self._wants_connection
 
     def _tell_connecting(self) -> None:
-        if self._connecting is None:
-            text = tr("New line: choose where it begins (Esc ends)")
-        else:
-            text = tr("New line from {part}: choose where it ends (Esc ends)").format(
-                part=self._connecting
-            )
-        self.hint.emit(text)
+        self.joining.emit(self._connecting, self._joins)
+        self.viewport().update()
 
     def _end_connecting(self) -> None:
         self._wants_connection = False
-        self._connecting = None
-        self.hint.emit("")
+        self._connecting = self._joins = None
+        self.connecting_ended.emit()
+        self.viewport().update()
+
+    def _would_join(self, name: str | None) -> None:
+        """Show where the new line would end, before anybody says so."""
+        item = self.plan.items_by_name.get(name) if name else None
+        fits = isinstance(item, Node) and item.kind not in STANDING_ABOUT
+        joins = name if fits and name != self._connecting else None
+        if joins != self._joins:
+            self._joins = joins
+            self._tell_connecting()
 
     def _take_end(self, name: str) -> None:
         if self._connecting is None:
-            self._connecting = name
+            self._connecting, self._joins = name, None
             self._tell_connecting()
         elif name != self._connecting:
             first = self._connecting
             self._end_connecting()
             self.connect_asked.emit(first, name)
+
+    def drawForeground(self, painter: QPainter, rect: QRectF | QRect) -> None:
+        """What Connect would join: both parts ringed, and the line between them."""
+        super().drawForeground(painter, rect)
+        if not self._wants_connection:
+            return
+        ends = [self.plan.items_by_name.get(one) for one in (self._connecting, self._joins) if one]
+        places = [item.sceneBoundingRect() for item in ends if item is not None]
+        painter.setPen(QPen(QColor(colours().accent), 2.5, Qt.PenStyle.DashLine))
+        for place in places:
+            painter.drawRoundedRect(place, 8, 8)
+        if len(places) == 2:
+            painter.drawLine(places[0].center(), places[1].center())
 
     # -- mouse -------------------------------------------------------------------
 
@@ -122,11 +154,34 @@ class PlanView(QGraphicsView):
         if event.button() == Qt.MouseButton.MiddleButton:
             self.fit()
             return
+        if event.button() == Qt.MouseButton.RightButton:
+            event.accept()  # its menu chooses
+            return
         self.plan.begin_move()
         with self._told_after():
             super().mousePressEvent(event)
 
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        """The menu of what is under the pointer, or of what is chosen when a key asks."""
+        if event.reason() == QContextMenuEvent.Reason.Mouse:
+            item = self.itemAt(event.pos())
+            name = item.name if isinstance(item, (Symbol, LineItem)) else None
+            if name is None or name not in self.chosen_names():
+                self.choose(name)
+                self.chosen.emit(name)
+            self.menu_asked.emit(name, event.globalPos())
+        else:
+            names = self.chosen_names()
+            name = names[-1] if names else None
+            middle = _middle(self.plan.items_by_name[name]) if name else QPointF()
+            place = self.mapFromScene(middle) if name else self.viewport().rect().center()
+            self.menu_asked.emit(name, self.viewport().mapToGlobal(place))
+        event.accept()
+
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        if self._wants_connection:
+            item = self.itemAt(event.position().toPoint())
+            self._would_join(item.name if isinstance(item, Node) else None)
         with self._told_after():
             super().mouseMoveEvent(event)
 
@@ -219,6 +274,8 @@ class PlanView(QGraphicsView):
             self.zoom(0.8)
         elif key in (Qt.Key.Key_0, Qt.Key.Key_Home):
             self.fit()
+        elif event.text().isalpha() and not self._wants_connection:
+            self.typed.emit(event.text())
         else:
             super().keyPressEvent(event)
             return
@@ -254,6 +311,8 @@ class PlanView(QGraphicsView):
             self._choose_and_tell(best)
 
     def _choose_and_tell(self, name: str) -> None:
+        if self._wants_connection:
+            self._would_join(name)
         self.choose(name)
         self.chosen.emit(name)
 
