@@ -18,16 +18,16 @@ from numpy.typing import NDArray
 
 from airrisk.fire.case import TOLERANCE, FireCase
 from airrisk.fire.run import (
-    MOST_EVENTS,
     Workspace,
-    column_count,
-    mode_count,
+    new_output,
+    new_state,
     steps_at_once,
 )
 from airrisk.fire.stopping import Cancelled
 from airrisk.fire.variants import bounds_of, check_lengths, columns
-from airrisk.kernel import batch_entries, compiled, space_steps, stepper
+from airrisk.kernel import batch_entries, compiled, space_steps
 from airrisk.kernel import layout as at
+from airrisk.kernel.records import Case
 from airrisk.verdict.rule import OUTCOMES, SAFE_OUTCOMES, EndOfRun, outcome_numbers
 
 Floats = NDArray[np.float64]
@@ -158,26 +158,20 @@ class _Runner:
         # such a run is itself cut into pieces
         self.in_pieces = plain or spaces >= LARGE_NETWORK
         self.should_stop: Callable[[], bool] | None = None
-        size = column_count(case)
-        self.mode = np.zeros(mode_count(case), dtype=np.int64)
-        self.state = np.zeros(size)
+        self.state = new_state(case)
         self.floats = case.floats.copy()
         self.workspace = Workspace()
         if self.explicit:
             self.at_once = 1 if plain else SPACES_PER_CALL
             self.kernel = compiled.entry("space_variants", interpreted=plain)
-            self.stages = np.zeros((space_steps.SCRATCH_ROWS, size))
+            self.stages = np.zeros((space_steps.SCRATCH_ROWS, self.state.numbers.size))
         else:
             self._prepare_implicit()
 
     def _prepare_implicit(self) -> None:
-        spaces, size = len(self.case.spaces), self.state.size
         self.drive = compiled.entry("drive", interpreted=self.plain)
         self.workspace.fit(self.case)
-        self.control = np.zeros(stepper.C_HEAD)
-        self.peaks = np.zeros((spaces, stepper.K_COLUMNS))
-        self.unstored = (np.empty(1), np.empty((1, size)), np.empty((1, 1), dtype=np.int64))
-        self.events = np.empty((MOST_EVENTS, 3))
+        self.output = new_output(self.case, 1)
 
     def run(
         self, places: NDArray[np.int64], table: Floats, first: int, last: int, rows: Floats
@@ -195,7 +189,8 @@ class _Runner:
                 return
             self.kernel(
                 self.loose.floats, self.floats, self.case.integers, places, table, first, last,
-                self.mode, self.state, self.stages, *self.workspace.tables, rows,
+                self.state.modes, self.state.numbers, self.stages, *self.workspace.tables.air,
+                *self.workspace.tables.flow, rows,
             )  # fmt: skip
             if not self.fall_back:
                 return
@@ -222,10 +217,8 @@ class _Runner:
                 if self.should_stop is not None and self.should_stop():
                     raise Cancelled
                 status = self._drive(batch_entries.TASK_ADVANCE, places, table, k, k, rows, steps)
-            batch_entries.summarize(
-                status, self.floats, self.case.integers, self.control, self.peaks, self.mode,
-                rows[k],
-            )  # fmt: skip
+            case = Case(self.floats, self.case.integers)
+            batch_entries.summarize(status, case, self.state, rows[k])
 
     def _drive(
         self,
@@ -241,9 +234,8 @@ class _Runner:
         return int(
             self.drive(
                 task, self.case.floats, self.floats, self.case.integers, places, table, first,
-                last, self.mode, self.state, self.control, self.peaks, use.by_space, use.vectors,
-                use.matrix, use.factors, use.pivot, use.differences, *use.tables, *self.unstored,
-                self.events, rows, steps,
+                last, *self.state, *use.work, *use.tables.air, *use.tables.flow, *self.output,
+                rows, steps,
             )
         )  # fmt: skip
 

@@ -24,6 +24,7 @@ from airrisk.kernel.places import (
     state_count,
 )
 from airrisk.kernel.pools import STEAM_AS_AIR
+from airrisk.kernel.records import Output, State, Tables, Work
 from airrisk.kernel.rhs import G_ROWS
 from airrisk.physics.air import AirRangeError, air_table
 from airrisk.physics.flow import flow_table
@@ -184,9 +185,7 @@ class Workspace:
 
     def __init__(self) -> None:
         self.size = (-1, -1, -1, -1)
-        air = air_table()
-        flow = flow_table()
-        self.tables = (*air.arguments(), *flow.arguments())
+        self.tables = Tables(air_table().arrays(), flow_table().arrays())
 
     def fit(self, case: FireCase) -> None:
         """Make the scratch arrays match a case."""
@@ -198,13 +197,15 @@ class Workspace:
         if self.size == size:
             return
         self.size = size
-        self.by_space = np.zeros((G_ROWS, widest))
         columns = column_count(case)
-        self.vectors = np.zeros((21, columns))
-        self.differences = np.zeros((8, columns))
-        self.matrix = np.zeros(size[2:])
-        self.factors = np.zeros(size[2:])
-        self.pivot = np.zeros(n, dtype=np.int64)
+        self.work = Work(
+            air=np.zeros((G_ROWS, widest)),
+            vectors=np.zeros((21, columns)),
+            jacobian=np.zeros(size[2:]),
+            factors=np.zeros(size[2:]),
+            pivot=np.zeros(n, dtype=np.int64),
+            differences=np.zeros((8, columns)),
+        )
 
 
 def matrix_width(case: FireCase) -> int:
@@ -227,6 +228,32 @@ def mode_count(case: FireCase) -> int:
 def column_count(case: FireCase) -> int:
     """Length of the state with the cumulated flows and the creep damage behind it."""
     return int(damage_place(case.integers)) + len(case.spaces)
+
+
+def new_state(case: FireCase) -> State:
+    """Room for the moments of a run of a case."""
+    return State(
+        modes=np.zeros(mode_count(case), dtype=np.int64),
+        numbers=np.zeros(column_count(case)),
+        clock=np.zeros(stepper.C_HEAD),
+        worst=np.zeros((len(case.spaces), stepper.K_COLUMNS)),
+    )
+
+
+def new_output(case: FireCase, rows: int) -> Output:
+    """Room for so many points of the curves of a run; 1: none are kept."""
+    return Output(
+        times=np.empty(rows),
+        numbers=np.empty((rows, column_count(case))),
+        modes=np.empty((rows, mode_count(case)), dtype=np.int64),
+        events=np.empty((MOST_EVENTS, 3)),
+    )
+
+
+def with_room(output: Output) -> Output:
+    """The same points, with room for as many again."""
+    longer = (np.concatenate((array, np.empty_like(array))) for array in output[:3])
+    return Output(*longer, events=output.events)
 
 
 def steps_at_once(case: FireCase, plain: bool) -> int:
@@ -270,30 +297,22 @@ def run(
         The start is outside the range of the air table.
     """
     workspace = workspace or Workspace()
-    columns = column_count(case)
     spaces = len(case.spaces)
     plain = interpreted or not _wait_for_kernel(spaces, should_stop)
     drive = compiled.entry("drive", interpreted=plain)
     steps_per_call = steps_at_once(case, plain)
     workspace.fit(case)
-    mode = np.zeros(mode_count(case), dtype=np.int64)
-    y = np.zeros(columns)
-    control = np.zeros(stepper.C_HEAD)
-    peaks = np.zeros((spaces, stepper.K_COLUMNS))
+    state = new_state(case)
     rows = FIRST_ROWS if store else 1
-    out_t: Floats = np.empty(rows)
-    out_y: Floats = np.empty((rows, columns))
-    out_mode: Integers = np.empty((rows, mode.size), dtype=np.int64)
-    events = np.empty((MOST_EVENTS, 3))
+    output = new_output(case, rows)
     status = at.RUNNING
 
     def call(task: int) -> int:
         return int(
             drive(
                 task, case.floats, case.floats, case.integers, NO_PLACES, NO_VALUES, 0, 0,
-                mode, y, control, peaks, workspace.by_space, workspace.vectors,
-                workspace.matrix, workspace.factors, workspace.pivot, workspace.differences,
-                *workspace.tables, out_t, out_y, out_mode, events, NO_VALUES, steps_per_call,
+                *state, *workspace.work, *workspace.tables.air, *workspace.tables.flow,
+                *output, NO_VALUES, steps_per_call,
             )
         )  # fmt: skip
 
@@ -311,34 +330,32 @@ def run(
                 raise Cancelled
             status = call(batch_entries.TASK_ADVANCE)
             if status == at.BUFFER_FULL:
-                rows *= 2
-                out_t = np.concatenate((out_t, np.empty_like(out_t)))
-                out_y = np.concatenate((out_y, np.empty_like(out_y)))
-                out_mode = np.concatenate((out_mode, np.empty_like(out_mode)))
-    kept = int(control[stepper.C_ROWS]) if store else 0
+                output = with_room(output)
+    kept = int(state.clock[stepper.C_ROWS]) if store else 0
     # events that change nothing are noted after the fact, some out of order
-    order = np.argsort(out_t[:kept], kind="stable")
-    first = float(control[stepper.C_FIRST_VENT])
+    order = np.argsort(output.times[:kept], kind="stable")
+    clock, worst = state.clock, state.worst
+    first = float(clock[stepper.C_FIRST_VENT])
     return FireRun(
         case=case,
         status=STATUS[int(status)],
         converged=status in (at.ENDED, at.RUPTURED),
-        events=_events(case, events[: int(control[stepper.C_EVENTS])]),
-        time=out_t[order],
-        states=out_y[order],
-        modes=out_mode[order],
-        peak_use=peaks[:, stepper.K_PEAK_USE],
-        peak_use_time=peaks[:, stepper.K_PEAK_USE_TIME],
-        peak_pressure=peaks[:, stepper.K_PEAK_PRESSURE],
-        end_use=peaks[:, stepper.K_END_USE],
-        empty_time=peaks[:, stepper.K_EMPTY_TIME],
-        rupture_time=peaks[:, stepper.K_RUPTURE_TIME],
-        limit_time=peaks[:, stepper.K_LIMIT_TIME],
-        creep_damage=peaks[:, stepper.K_DAMAGE],
+        events=_events(case, output.events[: int(clock[stepper.C_EVENTS])]),
+        time=output.times[order],
+        states=output.numbers[order],
+        modes=output.modes[order],
+        peak_use=worst[:, stepper.K_PEAK_USE],
+        peak_use_time=worst[:, stepper.K_PEAK_USE_TIME],
+        peak_pressure=worst[:, stepper.K_PEAK_PRESSURE],
+        end_use=worst[:, stepper.K_END_USE],
+        empty_time=worst[:, stepper.K_EMPTY_TIME],
+        rupture_time=worst[:, stepper.K_RUPTURE_TIME],
+        limit_time=worst[:, stepper.K_LIMIT_TIME],
+        creep_damage=worst[:, stepper.K_DAMAGE],
         first_vent=None if math.isnan(first) else first,
-        evaluations=int(control[stepper.C_EVALUATIONS]),
-        steps=int(control[stepper.C_STEPS]),
-        end_time=float(control[stepper.C_TIME]),
+        evaluations=int(clock[stepper.C_EVALUATIONS]),
+        steps=int(clock[stepper.C_STEPS]),
+        end_time=float(clock[stepper.C_TIME]),
     )
 
 

@@ -10,6 +10,7 @@ from airrisk.kernel.flames import turn_sources
 from airrisk.kernel.layout import *
 from airrisk.kernel.places import first_patch, first_pool
 from airrisk.kernel.pools import STEAM_AS_AIR
+from airrisk.kernel.records import Case, Output, State, Tables, Work
 from airrisk.kernel.rhs import G_CV, G_NEAR_LINK, G_NEAR_OUTLET, G_T
 from airrisk.kernel.stepper import (
     C_EVALUATIONS,
@@ -25,7 +26,8 @@ from airrisk.kernel.stepper import (
     K_RUPTURE_TIME,
     advance,
 )
-from airrisk.physics.air_kernel import evaluate
+from airrisk.physics.air_kernel import AirArrays, evaluate
+from airrisk.physics.flow_kernel import FlowArrays
 from airrisk.physics.water_kernel import WATER_GAS_CONSTANT, saturation_pressure
 
 # result columns
@@ -42,13 +44,13 @@ B_DAMAGE = 9  # creep, of the worst vessel
 B_COLUMNS = 10  # behind them 1 for each plug, then each disc, that is open at the end, else 0
 
 
-def density_of(TC, TX, TR, gas_constant, pressure, temperature):
+def density_of(air_table, pressure, temperature):
     """Density [kg/m3] and internal energy [J/kg] of air at a pressure; NaN outside the table."""
-    density = pressure / (gas_constant * temperature)
+    density = pressure / (air_table.gas_constant * temperature)
     for _ in range(50):
-        p, u, cv, dp_dt, h = evaluate(TC, TX, TR, gas_constant, density, temperature)
+        p, u, cv, dp_dt, h = evaluate(air_table, density, temperature)
         step = 1e-4 * density
-        more, _u, _cv, _dp, _h = evaluate(TC, TX, TR, gas_constant, density + step, temperature)
+        more, _u, _cv, _dp, _h = evaluate(air_table, density + step, temperature)
         change = (pressure - p) * step / (more - p)
         density += change
         if not density > 0.0:
@@ -58,8 +60,10 @@ def density_of(TC, TX, TR, gas_constant, pressure, temperature):
     return math.nan, math.nan
 
 
-def begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant):
+def begin(case, state, G, air_table):
     """Put a case at its start; returns 0 when its air is outside the table."""
+    F, I = case
+    mode, y, C, PK = state
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
@@ -70,16 +74,14 @@ def begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant):
     for k in range(C_HEAD):
         C[k] = 0.0
     mode[0] = 1
-    turn_sources(0.0, F, I, mode)
+    turn_sources(0.0, case, mode)
     for k in range(I[I_LINKS]):
         G[G_NEAR_LINK, k] = 0.0
     for k in range(plugs):
         G[G_NEAR_OUTLET, k] = 0.0
     for i in range(spaces):
         at = I[I_F_SPACE] + i * S_SIZE
-        density, energy = density_of(
-            TC, TX, TR, gas_constant, F[at + S_PRESSURE], F[at + S_TEMPERATURE]
-        )
+        density, energy = density_of(air_table, F[at + S_PRESSURE], F[at + S_TEMPERATURE])
         if not density > 0.0:
             return 0
         y[i] = density * F[at + S_VOLUME]
@@ -131,8 +133,10 @@ def note_open(I, mode, result):
         result[B_COLUMNS + plugs + k] = 1.0 if mode[discs + k] == 1 else 0.0
 
 
-def summarize(status, F, I, C, PK, mode, result):
+def summarize(status, case, state, result):
     """What a variant came to, in one row."""
+    I = case.integers
+    mode, _y, C, PK = state
     result[B_STATUS] = status
     result[B_PEAK_USE] = 0.0
     result[B_PEAK_PRESSURE] = 0.0
@@ -178,8 +182,13 @@ def drive(
     ``max_steps`` (returns the status), or run variants ``first`` to ``last`` of ``base``, each
     with the numbers at ``places`` replaced by its row of ``values``.
     """
+    case = Case(F, I)
+    tables = Tables(AirArrays(TC, TX, TR, gas_constant), FlowArrays(FC, FX, FR))
+    state = State(mode, y, C, PK)
+    work = Work(G, W, J, LU, pivot, D)
+    output = Output(out_t, out_y, out_mode, events)
     if task == TASK_BEGIN:
-        return begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant)
+        return begin(case, state, G, tables.air)
     variant = first
     status = RUNNING
     while True:
@@ -193,15 +202,12 @@ def drive(
                 F[places[k]] = values[variant, k]
             steps = 1 << 40
             status = OUT_OF_RANGE
-            if begin(F, I, mode, y, C, PK, G, TC, TX, TR, gas_constant) == 0:
-                summarize(status, F, I, C, PK, mode, results[variant])
+            if begin(case, state, G, tables.air) == 0:
+                summarize(status, case, state, results[variant])
                 variant += 1
                 continue
-        status = advance(
-            F, I, mode, y, C, PK, G, W, J, LU, pivot, D, TC, TX, TR, gas_constant,
-            FC, FX, FR, out_t, out_y, out_mode, events, steps,
-        )  # fmt: skip
+        status = advance(case, state, work, tables, output, steps)
         if task == TASK_ADVANCE:
             return status
-        summarize(status, F, I, C, PK, mode, results[variant])
+        summarize(status, case, state, results[variant])
         variant += 1

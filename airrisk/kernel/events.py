@@ -47,13 +47,14 @@ def empty_below(start, F):
     return max(EMPTY_SHARE * (start - F[F_AMBIENT_P]), EMPTY_PRESSURE)
 
 
-def strength_use(i, p, y, F, I):
+def strength_use(i, p, y, case):
     """Gauge pressure over burst pressure at the present metal temperature."""
+    F, I = case
     points = I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH_POINTS]
     if points == 0:
         return 0.0
     nodes = I[I_F_STRENGTH] + I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH]
-    strength = strength_at(F, nodes, points, hottest_wall(i, y, F, I))
+    strength = strength_at(F, nodes, points, hottest_wall(i, y, case))
     burst = F[I[I_F_SPACE] + i * S_SIZE + S_BURST_FACTOR] * max(strength, 1.0)
     return (p - F[F_AMBIENT_P]) / burst
 
@@ -84,8 +85,9 @@ def event_count(I):
     return I[I_PLUGS] + 2 * I[I_RELIEFS] + I[I_DISCS] + 2 * I[I_SPACES] + I[I_FEEDS]
 
 
-def event_value(e, p, y, F, I, mode):
+def event_value(e, p, y, case, mode):
     """How far an event is past its point; not above 0 while it has not happened."""
+    F, I = case
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
@@ -115,7 +117,7 @@ def event_value(e, p, y, F, I, mode):
         ints = I[I_I_RELIEF] + e * RI_SIZE
         if state == 1 or I[ints + RI_ENABLED] == 0 or I[ints + RI_IN_FIRE] == 0:
             return -1.0
-        return hottest_wall(I[ints + RI_SPACE], y, F, I) / F[F_DEAD_RELIEF] - 1.0
+        return hottest_wall(I[ints + RI_SPACE], y, case) / F[F_DEAD_RELIEF] - 1.0
     e -= reliefs
     if e < discs:
         if state == 1 or I[I[I_I_DISC] + e * DI_SIZE + DI_ENABLED] == 0:
@@ -125,7 +127,7 @@ def event_value(e, p, y, F, I, mode):
     if e < spaces:
         if state == 1:
             return -1.0
-        return max(strength_use(e, p, y, F, I), y[damage_place(I) + e]) - 1.0
+        return max(strength_use(e, p, y, case), y[damage_place(I) + e]) - 1.0
     e -= spaces
     if e < spaces:
         if state == 1 or I[I[I_I_SPACE] + e * SI_SIZE + SI_KIND] != VESSEL:
@@ -144,18 +146,20 @@ def event_value(e, p, y, F, I, mode):
     return 1.0 - p / F[at + C_CUT_IN]
 
 
-def pressure_of(i, y, F, I, G, TC, TX, TR, gas_constant):
+def pressure_of(i, y, case, G, air_table):
     """Pressure of one space from the state, Pa."""
+    F, I = case
     rho = y[i] / F[I[I_F_SPACE] + i * S_SIZE + S_VOLUME]
     energy = y[I[I_SPACES] + i] / y[i]
     temperature, p, cv, dp_dt, h = gas_state(
-        TC, TX, TR, gas_constant, rho, energy, near_temperature(i, rho, energy, G)
+        air_table, rho, energy, near_temperature(i, rho, energy, G)
     )
     return p
 
 
-def near_pressure(i, y, F, I, G):
+def near_pressure(i, y, case, G):
     """Pressure of one space near its last known state, Pa, without a look into the table."""
+    F, I = case
     rho = y[i] / F[I[I_F_SPACE] + i * S_SIZE + S_VOLUME]
     warmer = near_temperature(i, rho, y[I[I_SPACES] + i] / y[i], G) / G[G_T, i]
     p = G[G_P, i]
@@ -164,8 +168,9 @@ def near_pressure(i, y, F, I, G):
     return p * rho / G[G_RHO, i] * warmer * (1.0 + bent)
 
 
-def apply_event(e, y, F, I, mode, events, count, t):
+def apply_event(e, y, case, mode, events, count, t):
     """Change the discrete state and note the event; returns the number of events noted."""
+    I = case.integers
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]

@@ -15,8 +15,9 @@ COOLING_CONVECTION = 4.0  # W/m2/K, of a face that is not in a fire, radiation a
 HOTTEST_METAL = 1550.0  # K, above 1200 C steel counts as without strength
 
 
-def wall_flux(flame, wall, emissivity, convection, burning, F, I):
+def wall_flux(flame, wall, emissivity, convection, burning, case):
     """Net heat flux into a wall in the fire, W/m2."""
+    F, I = case
     ambient = F[F_AMBIENT_T]
     if not burning:
         return net_flux(ambient, wall, emissivity, convection)
@@ -28,8 +29,9 @@ def wall_flux(flame, wall, emissivity, convection, burning, F, I):
     return net_flux(flame, wall, emissivity, convection)
 
 
-def curve_at(t, F, I):
+def curve_at(t, case):
     """Temperature of the fire curve, K."""
+    F, I = case
     if I[I_CURVE] != CURVE_TABLE:
         return flame_temperature(I[I_CURVE], t, F[F_FIRE_VALUE])
     count = I[I_CURVE_POINTS]
@@ -45,27 +47,30 @@ def curve_at(t, F, I):
     return F[start + 2 * count - 1]
 
 
-def flame_at(t, F, I):
+def flame_at(t, case):
     """Flame temperature, K: a weaker fire is never colder than the air around it."""
-    curve = curve_at(t, F, I)
+    F = case.floats
+    curve = curve_at(t, case)
     return max(F[F_FLAME_SHIFT] + F[F_FLAME_FACTOR] * curve, min(curve, F[F_AMBIENT_T]))
 
 
-def patch_flux(q, temperature, emissivity, convection, flame, burning, F, I, mode):
+def patch_flux(q, temperature, emissivity, convection, flame, burning, case, mode):
     """Net heat flux into a surface that is exposed as a further patch is, W/m2."""
+    F, I = case
     exposure = I[I[I_I_PATCH] + q * QI_SIZE + QI_EXPOSURE]
     if exposure == IN_AMBIENT:
         return F[F_LOSS] * (F[F_AMBIENT_T] - temperature)
     if exposure == IN_FLAMES:
-        return wall_flux(flame, temperature, emissivity, convection, burning, F, I)
+        return wall_flux(flame, temperature, emissivity, convection, burning, case)
     incident = 0.0
     if mode[first_source(I) + q] == 1:
         incident = F[I[I_F_PATCH] + q * Q_SIZE + Q_FLUX]
     return absorbed_flux(incident, temperature, F[F_AMBIENT_T], emissivity, convection)
 
 
-def turn_sources(t, F, I, mode):
+def turn_sources(t, case, mode):
     """Note which sources of radiation burn at ``t``; none does after the fire."""
+    F, I = case
     first = first_source(I)
     for q in range(I[I_PATCHES]):
         at = I[I_F_PATCH] + q * Q_SIZE

@@ -47,8 +47,9 @@ from airrisk.physics.air_kernel import evaluate
 from airrisk.physics.flow_kernel import LINEAR_BELOW
 
 
-def allowance(k, value, y, F, I, G):
+def allowance(k, value, y, case, G):
     """Size of one number of the state that its error is measured against."""
+    F, I = case
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
     size = abs(value)
@@ -75,9 +76,9 @@ def allowance(k, value, y, F, I, G):
     return 1.0
 
 
-def perturbed(c, y, f, probe, F, I, G):
+def perturbed(c, y, f, probe, case, G):
     """Move one number of the state a little in the direction of change; returns the step."""
-    step = 1e-7 * allowance(c, y[c], y, F, I, G)
+    step = 1e-7 * allowance(c, y[c], y, case, G)
     if f[c] < 0.0:
         step = -step
     probe[c] = y[c] + step
@@ -90,19 +91,20 @@ def takes_heat(k, I, mode):
 
 
 def space_columns(
-    i, t, y, f, J, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR
+    i, t, y, f, J, probe, slope, case, mode, G, tables
 ):  # fmt: skip
     """What walls, plugs, valves and feeds of one space add to the Jacobian.
 
     Leaves in ``G`` how temperature, pressure and enthalpy follow mass and energy.
     """
+    F, I = case
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
     at = I[I_F_SPACE] + i * S_SIZE
     rho, gas, p, cv, h = G[G_RHO, i], G[G_T, i], G[G_P, i], G[G_CV, i], G[G_H, i]
     mass = y[i]
-    denser, _, _, _, _ = evaluate(TC, TX, TR, gas_constant, 1.0001 * rho, gas)
+    denser, _, _, _, _ = evaluate(tables.air, 1.0001 * rho, gas)
     p_rho = (denser - p) / (1e-4 * rho)
     u = y[spaces + i] / mass
     G[G_T_M, i] = -(u + (p - gas * G[G_DPT, i]) / rho) / (mass * cv)
@@ -116,7 +118,7 @@ def space_columns(
     burning = mode[0] == 1
     flame = F[F_AMBIENT_T]
     if burning and I[I_CURVE] != CURVE_FLUX:
-        flame = flame_at(t, F, I)
+        flame = flame_at(t, case)
     own = I[I_I_OWN] + spaces + 1
     first = own + I[I[I_I_OWN] + i]
     count = I[I[I_I_OWN] + i + 1] - I[I[I_I_OWN] + i]
@@ -136,16 +138,16 @@ def space_columns(
                 takes_heat(k % plugs, I, mode)
                 and (k < plugs or F[I[I_F_PLUG] + (k - plugs) * P_SIZE + P_BOSS_CAPACITY] > 0.0)
             ):
-                step = perturbed(c, y, f, probe, F, I, G)
+                step = perturbed(c, y, f, probe, case, G)
         elif place >= 2:
             step = 1e-5 * (gas if place == 2 else rho)
         elif F[at + S_HOT_AREA + place] > 0.0:
-            step = perturbed(c, y, f, probe, F, I, G)
+            step = perturbed(c, y, f, probe, case, G)
         if step == 0.0:
             continue
         warmer = gas + step if place == 2 else gas
         thicker = rho + step if place == 3 else rho
-        heat = wall_rates(i, warmer, thicker, flame, burning, probe, slope, F, I, mode)
+        heat = wall_rates(i, warmer, thicker, flame, burning, probe, slope, case, mode)
         for target in range(-1, 2 + count):
             row = (2 + target) * spaces + i
             change = (heat - G[G_Q, i]) / step
@@ -165,14 +167,14 @@ def space_columns(
         if place < 2 or place >= 4:
             probe[c] = y[c]
     near = G[G_NEAR_OUTLET:]
-    out = vent_flow(i, p, rho, gas, y, F, I, mode, FC, FX, FR, near)
+    out = vent_flow(i, p, rho, gas, y, case, mode, tables.flow, near)
     if out > 0.0:
         # the last of a flow is bent
         step = min(1e-6 * p, 1e-4 + 1e-2 * (p - F[F_AMBIENT_P]))
-        by_p = (vent_flow(i, p + step, rho, gas, y, F, I, mode, FC, FX, FR, near) - out) / step
+        by_p = (vent_flow(i, p + step, rho, gas, y, case, mode, tables.flow, near) - out) / step
         step = 1e-6
-        by_rho = vent_flow(i, p, rho + step * rho, gas, y, F, I, mode, FC, FX, FR, near) - out
-        by_t = vent_flow(i, p, rho, gas + step * gas, y, F, I, mode, FC, FX, FR, near) - out
+        by_rho = vent_flow(i, p, rho + step * rho, gas, y, case, mode, tables.flow, near) - out
+        by_t = vent_flow(i, p, rho, gas + step * gas, y, case, mode, tables.flow, near) - out
         for block in range(2):
             change = (
                 by_p * G[G_P_M + block, i]
@@ -184,7 +186,7 @@ def space_columns(
     for place in range(count):
         k = I[first + place] - lifts - reliefs
         if k >= 0 and k % POOL_STATES == 0:
-            pool_columns(k // POOL_STATES, i, 4 + place, y, J, flame, burning, F, I, mode, G)
+            pool_columns(k // POOL_STATES, i, 4 + place, y, J, flame, burning, case, mode, G)
     for place in range(count):
         valve = I[first + place] - lifts
         if valve < 0 or valve >= reliefs or mode[1 + plugs + valve] == 0:
@@ -203,7 +205,7 @@ def space_columns(
             (lift_target(y[c] + step, gauge, set_gauge) - target) / step - 1.0
         ) / LIFT_TIME
         probe[c] = y[c] + step
-        change = (vent_flow(i, p, rho, gas, probe, F, I, mode, FC, FX, FR, near) - out) / step
+        change = (vent_flow(i, p, rho, gas, probe, case, mode, tables.flow, near) - out) / step
         J[i, 4 + place] = -change
         J[spaces + i, 4 + place] = -change * h
         probe[c] = y[c]
@@ -211,7 +213,7 @@ def space_columns(
     for feed in range(I[I_FEEDS]):
         state = mode[first_feed + feed]
         if state > 0 and I[I[I_I_FEED] + feed * CI_SIZE + CI_SPACE] == i:
-            more = feed_flow(feed, state, p + 1e-6 * p, F, I) - feed_flow(feed, state, p, F, I)
+            more = feed_flow(feed, state, p + 1e-6 * p, case) - feed_flow(feed, state, p, case)
             for block in range(2):
                 change = more * 1e6 / p * G[G_P_M + block, i]
                 J[i, block] += change
@@ -220,24 +222,36 @@ def space_columns(
                     thin_vapour(i, i, block, change, y, J, I)
 
 
-def pool_columns(w, i, column, y, J, flame, burning, F, I, mode, G):
+def pool_columns(w, i, column, y, J, flame, burning, case, mode, G):
     """What the pool of a space adds to the Jacobian; its own numbers begin in ``column``."""
+    F, I = case
     spaces = I[I_SPACES]
     row = first_pool(I) + POOL_STATES * w
     gas = G[G_T, i]
-    hottest = hottest_wall(i, y, F, I)
+    hottest = hottest_wall(i, y, case)
     mass = y[i]
     p = G[G_P, i]
     entering = G[G_ENTERS, i]
     steam, warming, sharing = pool_rates(
-        w, y[row], y[row + 1], y[row + 2], mass, p, gas, hottest, entering, flame, burning,
-        F, I, mode,
-    )  # fmt: skip
+        w,
+        y[row],
+        y[row + 1],
+        y[row + 2],
+        mass,
+        p,
+        gas,
+        hottest,
+        entering,
+        flame,
+        burning,
+        case,
+        mode,
+    )
     warmed = STEAM_HEAT * (y[row + 1] - gas)
     # of a wall of one zone the other, which is not there, may be named: as good a Jacobian
     metal = 2 if y[2 * spaces + i] >= y[3 * spaces + i] else 3
     if I[I[I_I_SPACE] + i * SI_SIZE + SI_PATCHES] > 0:
-        metal = column_of(hottest_row(i, y, F, I), i, I)
+        metal = column_of(hottest_row(i, y, case), i, I)
     # liquid, its temperature, share, then mass, temperature, hottest metal, pressure of the space
     for number in range(7):
         size = F[I[I_F_POOL] + w * W_SIZE + W_MASS]
@@ -259,8 +273,12 @@ def pool_columns(w, i, column, y, J, flame, burning, F, I, mode, G):
             p + (step if number == 6 else 0.0),
             gas + (step if number == 4 else 0.0),
             hottest + (step if number == 5 else 0.0),
-            entering, flame, burning, F, I, mode,
-        )  # fmt: skip
+            entering,
+            flame,
+            burning,
+            case,
+            mode,
+        )
         by_steam = (more - steam) / step
         by_energy = STEAM_AS_AIR * (by_steam * (G[G_H, i] + warmed))
         if number == 1:
@@ -307,12 +325,13 @@ def thin_vapour(receiver, i, block, more, y, J, I):
     J[row, column] -= more * y[row] / y[receiver]
 
 
-def link_columns(k, y, J, F, I, mode, G, FC, FX, FR):
+def link_columns(k, y, J, case, mode, G, flow_table):
     """What one link adds to the Jacobian.
 
     The change with the difference of the pressures is one number for both ends, so that what
     moves both together moves no air.
     """
+    F, I = case
     spaces = I[I_SPACES]
     a = I[I[I_I_LINK] + k * LI_SIZE + LI_FROM]
     b = I[I[I_I_LINK] + k * LI_SIZE + LI_TO]
@@ -323,11 +342,11 @@ def link_columns(k, y, J, F, I, mode, G, FC, FX, FR):
     first = takes_first(k, p_a - p_b, I, mode)
     source = a if first else b
     near = G[G_NEAR_LINK]
-    flow = link_flow(k, first, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR, near)
+    flow = link_flow(k, first, p_a, rho_a, t_a, p_b, rho_b, t_b, case, flow_table, near)
     step = 1e-4 + 1e-2 * abs(p_a - p_b)
     if p_a < p_b:
         step = -step
-    more = link_flow(k, first, p_a + step, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR, near)
+    more = link_flow(k, first, p_a + step, rho_a, t_a, p_b, rho_b, t_b, case, flow_table, near)
     if source < 0 or (flow == 0.0 and more == 0.0):
         return
     by_difference = (more - flow) / step
@@ -335,13 +354,13 @@ def link_columns(k, y, J, F, I, mode, G, FC, FX, FR):
     size = 1.0 + step
     both = step * G[G_P, source]
     by_p = link_flow(
-        k, first, p_a + both, rho_a, t_a, p_b + both, rho_b, t_b, F, I, FC, FX, FR, near
+        k, first, p_a + both, rho_a, t_a, p_b + both, rho_b, t_b, case, flow_table, near
     ) - flow  # fmt: skip
     by_rho = link_flow(
-        k, first, p_a, rho_a * size, t_a, p_b, rho_b * size, t_b, F, I, FC, FX, FR, near
+        k, first, p_a, rho_a * size, t_a, p_b, rho_b * size, t_b, case, flow_table, near
     ) - flow  # fmt: skip
     by_t = link_flow(
-        k, first, p_a, rho_a, t_a * size, p_b, rho_b, t_b * size, F, I, FC, FX, FR, near
+        k, first, p_a, rho_a, t_a * size, p_b, rho_b, t_b * size, case, flow_table, near
     ) - flow  # fmt: skip
     blocks = state_count(I)
     there = blocks + I[I[I_I_LINK] + k * LI_SIZE + LI_THERE]
@@ -376,32 +395,32 @@ def link_columns(k, y, J, F, I, mode, G, FC, FX, FR):
                 J[spaces + b, block] += carried
 
 
-def jacobian(t, y, f, J, n, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
+def jacobian(t, y, f, J, n, probe, slope, case, mode, G, tables):
     """Jacobian of ``rates``, laid out by spaces; ``G`` must hold what that found for ``y``.
 
     Differences of the parts, joined by the chain rule. Returns its work in uses of ``rates``.
     """
+    I = case.integers
     for r in range(n):
         probe[r] = y[r]
     for r in range(J.shape[0]):
         for c in range(J.shape[1]):
             J[r, c] = 0.0
     for i in range(I[I_SPACES]):
-        space_columns(
-            i, t, y, f, J, probe, slope, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR
-        )
+        space_columns(i, t, y, f, J, probe, slope, case, mode, G, tables)
     for k in range(I[I_LINKS]):
-        link_columns(k, y, J, F, I, mode, G, FC, FX, FR)
+        link_columns(k, y, J, case, mode, G, tables.flow)
     return 4
 
 
-def hold_differences(new, change, F, I, G, TC, TX, TR, gas_constant):
+def hold_differences(new, change, case, G, air_table):
     """Begin the iteration with the small pressure differences of the last accepted point.
 
     Between spaces that stand close to each other or to the atmosphere the flow sets the
     difference, which is far smaller than the error that a step may have; the extrapolated state
     knows nothing of it, and the flows are bent there.
     """
+    F, I = case
     spaces = I[I_SPACES]
     for i in range(spaces):
         G[G_BEGINS, i] = 0.0  # found where it is asked for
@@ -431,10 +450,10 @@ def hold_differences(new, change, F, I, G, TC, TX, TR, gas_constant):
         if other >= 0:
             if G[G_BEGINS, other] == 0.0:
                 G[G_BEGINS, other] = pressure_of(
-                    other, new, F, I, G, TC, TX, TR, gas_constant
+                    other, new, case, G, air_table
                 )  # fmt: skip
             goal = G[G_BEGINS, other] + difference
-        share = goal / pressure_of(moved, new, F, I, G, TC, TX, TR, gas_constant) - 1.0
+        share = goal / pressure_of(moved, new, case, G, air_table) - 1.0
         if abs(share) < 1e-3:
             for block in range(2):
                 step = share * new[block * spaces + moved]

@@ -37,15 +37,27 @@ SURFACE_CONVECTION = 10.0  # W/m2/K, gas to a horizontal surface, judgement
 
 
 def pool_rates(
-    w, liquid, temperature, share, mass, pressure, gas, hottest, entering, flame, burning,
-    F, I, mode,
-):  # fmt: skip
+    w,
+    liquid,
+    temperature,
+    share,
+    mass,
+    pressure,
+    gas,
+    hottest,
+    entering,
+    flame,
+    burning,
+    case,
+    mode,
+):
     """Steam [kg/s], warming of the liquid [K/s] and change of the share of vapour [1/s] of a pool.
 
     ``mass``, ``pressure`` and ``gas`` are the gas of its space [kg as air], its pressure [Pa] and
     temperature [K], ``hottest`` the hottest metal there [K], ``entering`` the air that flows into
     the space [kg/s]. What flows out has the share of what stays.
     """
+    F, I = case
     at = I[I_F_POOL] + w * W_SIZE
     i = I[I[I_I_POOL] + w * WI_SIZE + WI_SPACE]
     space = I[I_F_SPACE] + i * S_SIZE
@@ -63,7 +75,7 @@ def pool_rates(
     # after the fire the wetted metal keeps its heat
     flux = max(
         wall_flux(
-            flame, temperature, F[space + S_EMISSIVITY], F[space + S_CONVECTION], burning, F, I
+            flame, temperature, F[space + S_EMISSIVITY], F[space + S_CONVECTION], burning, case
         ),
         0.0,
     )
@@ -75,9 +87,15 @@ def pool_rates(
         patch = I[I_F_PATCH] + q * Q_SIZE
         if F[patch + Q_WETTED] > 0.0:
             flux = patch_flux(
-                q, temperature, F[patch + Q_EMISSIVITY], F[patch + Q_CONVECTION],
-                flame, burning, F, I, mode,
-            )  # fmt: skip
+                q,
+                temperature,
+                F[patch + Q_EMISSIVITY],
+                F[patch + Q_CONVECTION],
+                flame,
+                burning,
+                case,
+                mode,
+            )
             heat += there * F[patch + Q_WETTED] * max(flux, 0.0)
     warming = (heat - steam * heat_of_evaporation(temperature)) / (kept * WATER_SPECIFIC_HEAT)
     joining = STEAM_AS_AIR * steam

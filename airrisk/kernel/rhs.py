@@ -3,8 +3,8 @@
 The air of a space is carried as mass and internal energy, so that the flows between spaces
 cancel exactly; its temperature follows from the table. Scalar functions in the subset that
 numba compiles; the same text runs interpreted. ``F`` and ``I`` hold the case (see ``layout``),
-``mode`` the discrete states, ``G`` scratch by gas space, ``TC, TX, TR, gas_constant`` the air
-table, ``FC, FX, FR`` that of critical flow.
+``mode`` the discrete states, ``G`` scratch by gas space, ``AIR_`` the air
+table, ``FLOW_`` that of critical flow.
 """
 
 # the layout is a list of names for places, wanted whole
@@ -26,11 +26,7 @@ from airrisk.physics.flow_kernel import (
     piped_outlet_flow,
     throat_mass_flux,
 )
-from airrisk.physics.heat_kernel import (
-    STEFAN_BOLTZMANN,
-    convection_coefficient,
-    inner_radiation,
-)
+from airrisk.physics.heat_kernel import STEFAN_BOLTZMANN, convection_coefficient, inner_radiation
 from airrisk.physics.metal_kernel import heat_capacity
 from airrisk.physics.transport_kernel import dilute_viscosity
 
@@ -113,26 +109,36 @@ def lift_target(share, gauge, set_gauge):
     return min(max(share, opening), closing)
 
 
-def plug_flow(F, at, p, rho, temperature, FC, FX, FR, near, k):
+def plug_flow(F, at, p, rho, temperature, flow_table, near, k):
     """Flow through an open plug, kg/s; ``near`` holds in column ``k`` what its pipe did last."""
     throat = F[at + P_AREA] * F[at + P_COEFFICIENT]
     back = F[F_AMBIENT_P]
     if F[at + P_PIPE_DIAMETER] > 0.0:
         return piped_outlet_flow(
-            FC, FX, FR, p, rho, temperature, dilute_viscosity(temperature), back,
-            throat, F[at + P_PIPE_LENGTH], F[at + P_PIPE_DIAMETER], near, k,
-        )  # fmt: skip
-    flux = throat_mass_flux(FC, FX, FR, p, rho, temperature, back)
+            flow_table,
+            p,
+            rho,
+            temperature,
+            dilute_viscosity(temperature),
+            back,
+            throat,
+            F[at + P_PIPE_LENGTH],
+            F[at + P_PIPE_DIAMETER],
+            near,
+            k,
+        )
+    flux = throat_mass_flux(flow_table, p, rho, temperature, back)
     return throat * flux
 
 
-def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR, near):
+def vent_flow(space, p, rho, temperature, y, case, mode, flow_table, near):
     """Flow out of a space to the atmosphere through its devices and a full-bore break, kg/s.
 
     ``near`` has a column for each plug: from what the search of the flow of its pipe begins.
     The last 100 Pa go to zero without a corner, so that a space that only breathes through a
     wide opening stands at the atmosphere.
     """
+    F, I = case
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
@@ -155,7 +161,7 @@ def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR, near):
                 continue
             at = I[I_F_PLUG] + k * P_SIZE
             if F[at + P_PIPE_DIAMETER] > 0.0:
-                flow += plug_flow(F, at, p, rho, temperature, FC, FX, FR, near, k)
+                flow += plug_flow(F, at, p, rho, temperature, flow_table, near, k)
             else:
                 area += F[at + P_AREA] * F[at + P_COEFFICIENT]
         elif first <= k < first + reliefs:
@@ -173,7 +179,7 @@ def vent_flow(space, p, rho, temperature, y, F, I, mode, FC, FX, FR, near):
     if mode[1 + plugs + 2 * reliefs + I[I_DISCS] + space] == 1:
         area += F[I[I_F_SPACE] + space * S_SIZE + S_BORE_AREA]
     if area > 0.0:
-        flux = throat_mass_flux(FC, FX, FR, p, rho, temperature, back)
+        flux = throat_mass_flux(flow_table, p, rho, temperature, back)
         flow += area * flux
     return ending * flow
 
@@ -189,8 +195,9 @@ def takes_first(k, difference, I, mode):
     return difference > 0.0
 
 
-def turn_links(F, I, mode, G):
+def turn_links(case, mode, G):
     """Set the kept direction of every link to that of its pressure difference."""
+    F, I = case
     for k in range(I[I_LINKS]):
         ends = I[I_I_LINK] + k * LI_SIZE
         p_b = F[F_AMBIENT_P]
@@ -200,35 +207,44 @@ def turn_links(F, I, mode, G):
         mode[first_link(I) + k] = 1 if backward or I[ends + LI_FORWARD] == 0 else 0
 
 
-def link_flow(k, from_first, p_a, rho_a, t_a, p_b, rho_b, t_b, F, I, FC, FX, FR, near):
+def link_flow(k, from_first, p_a, rho_a, t_a, p_b, rho_b, t_b, case, flow_table, near):
     """Flow of a link from its first to its second end, kg/s.
 
     ``near`` has a column for each link: from what the search of its flow begins.
     A non-return valve lifts off its seat with the first 100 Pa: its flow begins without a
     corner and it passes nothing backwards.
     """
+    F, I = case
     at = I[I_F_LINK] + k * L_SIZE
     ends = I[I_I_LINK] + k * LI_SIZE
     if I[ends + (LI_FORWARD if p_a >= p_b else LI_BACKWARD)] == 0:
         return 0.0
     temperature = t_a if from_first else t_b
     flow, end, near[k] = pipe_mass_flow(
-        FC, FX, FR, max(p_a, p_b), rho_a if from_first else rho_b, temperature,
-        dilute_viscosity(temperature), min(p_a, p_b),
-        F[at + L_LENGTH], F[at + L_DIAMETER], F[at + L_LOSS], near[k],
-    )  # fmt: skip
+        flow_table,
+        max(p_a, p_b),
+        rho_a if from_first else rho_b,
+        temperature,
+        dilute_viscosity(temperature),
+        min(p_a, p_b),
+        F[at + L_LENGTH],
+        F[at + L_DIAMETER],
+        F[at + L_LOSS],
+        near[k],
+    )
     lifted = abs(p_a - p_b) / LINEAR_BELOW
     if lifted < 1.0 and I[ends + LI_TO] >= 0 and I[ends + LI_FORWARD] + I[ends + LI_BACKWARD] == 1:
         flow *= lifted * (2.0 - lifted)
     return flow if p_a >= p_b else -flow
 
 
-def feed_flow(c, state, p, F, I):
+def feed_flow(c, state, p, case):
     """Flow of a compressor, kg/s; ``state`` counts its starts and stops.
 
     One that has started and stopped many times would go on doing so; it is taken to hold the
     pressure at its cut-out or just above, which is never less than cycling gives.
     """
+    F, I = case
     at = I[I_F_FEED] + c * C_SIZE
     if state < CYCLES:
         return F[at + C_FLOW] * (state % 2)
@@ -252,7 +268,7 @@ def near_temperature(i, rho, energy, G):
     return min(max(last + more / cv, 0.5 * last), 2.0 * last)
 
 
-def gas_state(TC, TX, TR, gas_constant, rho, energy, guess):
+def gas_state(air_table, rho, energy, guess):
     """Temperature of the air from density and internal energy, with what goes with it.
 
     Returns T [K], p [Pa], cv [J/kg/K], dp/dT [Pa/K] and h [J/kg]; NaN outside the table.
@@ -260,7 +276,7 @@ def gas_state(TC, TX, TR, gas_constant, rho, energy, guess):
     temperature = guess
     again = True
     for _ in range(30):
-        p, u, cv, dp_dt, h = evaluate(TC, TX, TR, gas_constant, rho, temperature)
+        p, u, cv, dp_dt, h = evaluate(air_table, rho, temperature)
         change = (energy - u) / cv
         if abs(change) <= 3e-5 * temperature:
             # within 1e-10 of the exact value
@@ -282,8 +298,9 @@ def gas_state(TC, TX, TR, gas_constant, rho, energy, guess):
     return math.nan, math.nan, math.nan, math.nan, math.nan
 
 
-def hottest_row(i, y, F, I):
+def hottest_row(i, y, case):
     """Place in the state of the temperature of the hottest patch of a space."""
+    F, I = case
     spaces = I[I_SPACES]
     at = I[I_F_SPACE] + i * S_SIZE
     row = 2 * spaces + i
@@ -300,35 +317,52 @@ def hottest_row(i, y, F, I):
     return row
 
 
-def hottest_wall(i, y, F, I):
+def hottest_wall(i, y, case):
     """Temperature of the hottest patch of the wall of a space, K."""
-    return y[hottest_row(i, y, F, I)]
+    return y[hottest_row(i, y, case)]
 
 
-def creep_rate(i, p, y, F, I):
+def creep_rate(i, p, y, case):
     """Creep damage of the hottest metal of a space, 1/s.
 
     The stress is that which the burst pressure counts with: shape, seams and heads as there.
     """
+    F, I = case
     at = I[I_F_SPACE] + i * S_SIZE
     if I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH_POINTS] == 0:
         return 0.0
     return damage_rate(
-        (p - F[F_AMBIENT_P]) / F[at + S_BURST_FACTOR], hottest_wall(i, y, F, I),
-        F[at + S_CREEP], F[at + S_CREEP + 1], F[at + S_CREEP + 2], F[at + S_CREEP + 3],
+        (p - F[F_AMBIENT_P]) / F[at + S_BURST_FACTOR],
+        hottest_wall(i, y, case),
+        F[at + S_CREEP],
+        F[at + S_CREEP + 1],
+        F[at + S_CREEP + 2],
+        F[at + S_CREEP + 3],
         F[at + S_CREEP + 4],
-    )  # fmt: skip
+    )
 
 
-def add_steam(y, dy, flame, burning, F, I, mode, G):
+def add_steam(y, dy, flame, burning, case, mode, G):
     """Rates of the pools, and what their steam adds to the balance of its space."""
+    I = case.integers
     for w in range(I[I_POOLS]):
         i = I[I[I_I_POOL] + w * WI_SIZE + WI_SPACE]
         row = first_pool(I) + POOL_STATES * w
         steam, dy[row + 1], dy[row + 2] = pool_rates(
-            w, y[row], y[row + 1], y[row + 2], y[i], G[G_P, i], G[G_T, i],
-            hottest_wall(i, y, F, I), G[G_ENTERS, i], flame, burning, F, I, mode,
-        )  # fmt: skip
+            w,
+            y[row],
+            y[row + 1],
+            y[row + 2],
+            y[i],
+            G[G_P, i],
+            G[G_T, i],
+            hottest_wall(i, y, case),
+            G[G_ENTERS, i],
+            flame,
+            burning,
+            case,
+            mode,
+        )
         dy[row] = -steam
         joining = STEAM_AS_AIR * steam
         warmed = STEAM_HEAT * (y[row + 1] - G[G_T, i])
@@ -338,55 +372,66 @@ def add_steam(y, dy, flame, burning, F, I, mode, G):
         G[G_GAINED_H, i] += joining * (G[G_H, i] + warmed)
 
 
-def outside_convection(i, burning, F, I):
+def outside_convection(i, burning, case):
     """Heat transfer from the flames to a wall, W/m2/K; the hot gases are gone after the fire."""
+    F, I = case
     outside = F[I[I_F_SPACE] + i * S_SIZE + S_CONVECTION]
     return outside if burning else min(outside, COOLING_CONVECTION)
 
 
-def patch_convection(q, burning, F, I):
+def patch_convection(q, burning, case):
     """Heat transfer outside a further patch, W/m2/K; hot gases are gone after the fire."""
+    F, I = case
     outside = F[I[I_F_PATCH] + q * Q_SIZE + Q_CONVECTION]
     return outside if burning else min(outside, COOLING_CONVECTION)
 
 
-def boss_flux(i, k, temperature, flame, burning, F, I, mode):
+def boss_flux(i, k, temperature, flame, burning, case, mode):
     """Heat into the outer surface of the boss of a plug, W/m2: as into the wall around it."""
+    F, I = case
     patch = I[I[I_I_PLUG] + k * PI_SIZE + PI_PATCH]
     if patch == AMBIENT_PATCH:
         return F[F_LOSS] * (F[F_AMBIENT_T] - temperature)
     if patch >= FIRST_PATCH:
         q = patch - FIRST_PATCH
         return patch_flux(
-            q, temperature, F[I[I_F_PATCH] + q * Q_SIZE + Q_EMISSIVITY],
-            patch_convection(q, burning, F, I), flame, burning, F, I, mode,
-        )  # fmt: skip
+            q,
+            temperature,
+            F[I[I_F_PATCH] + q * Q_SIZE + Q_EMISSIVITY],
+            patch_convection(q, burning, case),
+            flame,
+            burning,
+            case,
+            mode,
+        )
     emissivity = F[I[I_F_SPACE] + i * S_SIZE + S_EMISSIVITY]
-    outside = outside_convection(i, burning, F, I)
-    return wall_flux(flame, temperature, emissivity, outside, burning, F, I)
+    outside = outside_convection(i, burning, case)
+    return wall_flux(flame, temperature, emissivity, outside, burning, case)
 
 
-def head_flux(i, k, temperature, flame, burning, F, I, mode):
+def head_flux(i, k, temperature, flame, burning, case, mode):
     """Heat into the head of a plug that is struck by what strikes its patch, W/m2.
 
     It keeps the convection of the flames after the fire: it cools sooner then and opens later.
     """
+    F, I = case
     emissivity = F[I[I_F_PLUG] + k * P_SIZE + P_EMISSIVITY]
     patch = I[I[I_I_PLUG] + k * PI_SIZE + PI_PATCH]
     if patch < FIRST_PATCH:
         outside = F[I[I_F_SPACE] + i * S_SIZE + S_CONVECTION]
-        return wall_flux(flame, temperature, emissivity, outside, burning, F, I)
+        return wall_flux(flame, temperature, emissivity, outside, burning, case)
     q = patch - FIRST_PATCH
     outside = F[I[I_F_PATCH] + q * Q_SIZE + Q_CONVECTION]
-    return patch_flux(q, temperature, emissivity, outside, flame, burning, F, I, mode)
+    return patch_flux(q, temperature, emissivity, outside, flame, burning, case, mode)
 
 
-def further_patches(i, gas, rho, flame, burning, y, dy, F, I, mode):
+def further_patches(i, gas, rho, flame, burning, y, dy, case, mode):
     """Rates of the patches of a wall with further ones; what plugs take of them stands in ``dy``.
 
     Inside, all radiate into one node of mean radiosity: the resistance of a patch to it is
     (1-e)/(e A) + 1/A = 1/(e A). Returns the heat into the air, W.
     """
+    F, I = case
     spaces = I[I_SPACES]
     hot = 2 * spaces + i
     at = I[I_F_SPACE] + i * S_SIZE
@@ -427,26 +472,37 @@ def further_patches(i, gas, rho, flame, burning, y, dy, F, I, mode):
         air += heat
         if place == first - 2:
             flux = wall_flux(
-                flame, wall, F[at + S_EMISSIVITY], outside_convection(i, burning, F, I),
-                burning, F, I,
-            )  # fmt: skip
+                flame,
+                wall,
+                F[at + S_EMISSIVITY],
+                outside_convection(i, burning, case),
+                burning,
+                case,
+            )
         elif place == first - 1:
             flux = F[F_LOSS] * (F[F_AMBIENT_T] - wall)
         else:
             flux = patch_flux(
-                place, wall, F[I[I_F_PATCH] + place * Q_SIZE + Q_EMISSIVITY],
-                patch_convection(place, burning, F, I), flame, burning, F, I, mode,
-            )  # fmt: skip
+                place,
+                wall,
+                F[I[I_F_PATCH] + place * Q_SIZE + Q_EMISSIVITY],
+                patch_convection(place, burning, case),
+                flame,
+                burning,
+                case,
+                mode,
+            )
         inside = conductance * area * (wall**4 - mean)
         dy[row] = (dy[row] + area * flux - heat - inside) / (mass * heat_capacity(metal, wall))
     return air
 
 
-def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
+def wall_rates(i, gas, rho, flame, burning, y, dy, case, mode):
     """Rates of the wall, the plug bodies and their bosses of a space, put into ``dy``.
 
     Returns the heat into the air, W.
     """
+    F, I = case
     spaces = I[I_SPACES]
     hot = 2 * spaces + i
     cold = 3 * spaces + i
@@ -482,7 +538,7 @@ def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
         if F[plug + P_BOSS_CAPACITY] > 0.0:
             contact = F[plug + P_CONTACT] * (y[boss] - temperature)
             taken = F[plug + P_BOSS_CONTACT] * (under - y[boss])
-            outside = F[plug + P_BOSS_AREA] * boss_flux(i, k, y[boss], flame, burning, F, I, mode)
+            outside = F[plug + P_BOSS_AREA] * boss_flux(i, k, y[boss], flame, burning, case, mode)
             dy[boss] = (taken + outside - contact) / F[plug + P_BOSS_CAPACITY]
         else:
             contact = F[plug + P_CONTACT] * (under - temperature)
@@ -501,13 +557,13 @@ def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
         heat = contact + cooling
         if I[ints + PI_IN_FLAMES] == 1:
             heat += F[plug + P_FLAME_AREA] * head_flux(
-                i, k, temperature, flame, burning, F, I, mode
+                i, k, temperature, flame, burning, case, mode
             )
         dy[4 * spaces + k] = heat
     if patches > 0:
         dy[hot] = hot_heat
         dy[cold] = cold_heat
-        return air + further_patches(i, gas, rho, flame, burning, y, dy, F, I, mode)
+        return air + further_patches(i, gas, rho, flame, burning, y, dy, case, mode)
     radiation = 0.0
     if hot_area > 0.0 and cold_area > 0.0 and I[I_INNER_RADIATION] == 1:
         radiation = inner_radiation(y[hot], y[cold], hot_area, cold_area, F[F_INNER_EMISSIVITY])
@@ -517,8 +573,8 @@ def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
         wall = y[hot]
         heat = hot_area * factor * convection_coefficient(rho, wall, gas) * (wall - gas)
         air += heat
-        outside = outside_convection(i, burning, F, I)
-        hot_heat += hot_area * wall_flux(flame, wall, F[at + S_EMISSIVITY], outside, burning, F, I)
+        outside = outside_convection(i, burning, case)
+        hot_heat += hot_area * wall_flux(flame, wall, F[at + S_EMISSIVITY], outside, burning, case)
         hot_heat -= heat + radiation
         dy[hot] = hot_heat / (F[at + S_HOT_MASS] * heat_capacity(metal, wall))
     if cold_area > 0.0:
@@ -530,19 +586,20 @@ def wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode):
     return air
 
 
-def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
+def rates(t, y, dy, case, mode, G, tables):
     """Rates of change of the whole state, and what passes the walls and openings in ``G``.
 
     The balance of each space: dU/dt = Q + sum m_in h_in - sum m_out h, which is
     m cv dT/dt = Q + sum m_in (h_in - h) + (sum m_in - sum m_out) T (dp/dT) / rho.
     """
+    F, I = case
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
     burning = mode[0] == 1
     flame = F[F_AMBIENT_T]
     if burning and I[I_CURVE] != CURVE_FLUX:
-        flame = flame_at(t, F, I)
+        flame = flame_at(t, case)
 
     for i in range(spaces):
         at = I[I_F_SPACE] + i * S_SIZE
@@ -550,7 +607,7 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
         rho = mass / F[at + S_VOLUME]
         energy = y[spaces + i] / mass
         gas, p, cv, dp_dt, h = gas_state(
-            TC, TX, TR, gas_constant, rho, energy, near_temperature(i, rho, energy, G)
+            tables.air, rho, energy, near_temperature(i, rho, energy, G)
         )
         if gas > 0.0:
             G[G_T, i] = gas
@@ -564,11 +621,11 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
         G[G_LOST, i] = 0.0
         G[G_GAINED, i] = 0.0
         G[G_GAINED_H, i] = 0.0
-        G[G_Q, i] = wall_rates(i, gas, rho, flame, burning, y, dy, F, I, mode)
+        G[G_Q, i] = wall_rates(i, gas, rho, flame, burning, y, dy, case, mode)
 
     for i in range(spaces):
         out = vent_flow(
-            i, G[G_P, i], G[G_RHO, i], G[G_T, i], y, F, I, mode, FC, FX, FR, G[G_NEAR_OUTLET:]
+            i, G[G_P, i], G[G_RHO, i], G[G_T, i], y, case, mode, tables.flow, G[G_NEAR_OUTLET:]
         )
         G[G_OUT, i] = out
         G[G_LEAVES, i] = out
@@ -589,9 +646,18 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
             t_b = G[G_T, b]
         from_first = takes_first(k, G[G_P, a] - p_b, I, mode)
         flow = link_flow(
-            k, from_first, G[G_P, a], G[G_RHO, a], G[G_T, a], p_b, rho_b, t_b, F, I, FC, FX, FR,
+            k,
+            from_first,
+            G[G_P, a],
+            G[G_RHO, a],
+            G[G_T, a],
+            p_b,
+            rho_b,
+            t_b,
+            case,
+            tables.flow,
             G[G_NEAR_LINK],
-        )  # fmt: skip
+        )
         G[G_DM, a] -= flow
         if from_first:
             G[G_LEAVES, a] += flow
@@ -614,7 +680,7 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
     for c in range(I[I_FEEDS]):
         if mode[feed_mode + c] > 0:
             i = I[I[I_I_FEED] + c * CI_SIZE + CI_SPACE]
-            flow = feed_flow(c, mode[feed_mode + c], G[G_P, i], F, I)
+            flow = feed_flow(c, mode[feed_mode + c], G[G_P, i], case)
             h = F[I[I_F_FEED] + c * C_SIZE + C_ENTHALPY]
             G[G_DM, i] += flow
             G[G_E, i] += flow * (h - G[G_H, i])
@@ -622,7 +688,7 @@ def rates(t, y, dy, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR):
             G[G_GAINED_H, i] += flow * h
             G[G_ENTERS, i] += flow
 
-    add_steam(y, dy, flame, burning, F, I, mode, G)
+    add_steam(y, dy, flame, burning, case, mode, G)
 
     for i in range(spaces):
         dy[i] = G[G_DM, i]

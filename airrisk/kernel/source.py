@@ -24,6 +24,7 @@ KERNEL_MODULES = (
     "airrisk.physics.water_kernel",
     "airrisk.physics.creep_kernel",
     "airrisk.kernel.layout",
+    "airrisk.kernel.records",
     "airrisk.kernel.places",
     "airrisk.kernel.flames",
     "airrisk.kernel.pools",
@@ -64,6 +65,7 @@ _CONSTANT = (
 )
 _HEAD = (
     "import math\n"
+    "from collections import namedtuple\n"
     "from numba import njit\n"
     # only compiled code calls them: a fifth less to compile without what Python and C would need
     '_inner = njit(nogil=True, error_model="numpy", _nrt=False, no_cpython_wrapper=True, '
@@ -97,7 +99,7 @@ def files_digest() -> str:
 
 @cache
 def _definitions() -> dict[str, tuple[str, frozenset[str]]]:
-    """Text of every function and number, and the names in it, in the order of the files."""
+    """Text of functions, numbers and named tuples, and the names in it, in the order of files."""
     found: dict[str, tuple[str, frozenset[str]]] = {}
     owner: dict[str, str] = {}
     for module in KERNEL_MODULES:
@@ -107,7 +109,7 @@ def _definitions() -> dict[str, tuple[str, frozenset[str]]]:
                 _strip(node)
             elif isinstance(node, ast.Assign):
                 names = [target.id for target in node.targets if isinstance(target, ast.Name)]
-                if not all(isinstance(part, _CONSTANT) for part in ast.walk(node.value)):
+                if not _is_plain(node.value):
                     continue
             else:
                 continue
@@ -117,6 +119,13 @@ def _definitions() -> dict[str, tuple[str, frozenset[str]]]:
                     raise ValueError(f"{name} stands in {owner[name]} and in {module}")
                 found[name] = (ast.unparse(node), used)
     return found
+
+
+def _is_plain(value: ast.expr) -> bool:
+    """Whether a value is a number, made of numbers, or the type of a named tuple."""
+    if isinstance(value, ast.Call):
+        return isinstance(value.func, ast.Name) and value.func.id == "namedtuple"
+    return all(isinstance(part, _CONSTANT) for part in ast.walk(value))
 
 
 def _strip(function: ast.FunctionDef) -> None:

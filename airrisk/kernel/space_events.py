@@ -45,16 +45,17 @@ PEAK_AT = 1008.15  # K
 PEAK_SPAN = 4.0  # K a step while a steel wall passes its narrow peak of heat capacity
 
 
-def lift_passed(r, p, rise, lift, F, I, mode):
+def lift_passed(r, p, rise, lift, case, mode):
     """How far a relief valve is past the end of its present motion or rest.
 
     ``rise`` is what the pressure gained in the last moment, Pa.
     """
+    F, I = case
     if I[I[I_I_RELIEF] + r * RI_SIZE + RI_ENABLED] == 0:
         return -1.0
     if mode[1 + I[I_PLUGS] + I[I_RELIEFS] + r] == 1:
         return -1.0
-    place = lift_place(r, p, F, I)
+    place = lift_place(r, p, case)
     state = mode[1 + I[I_PLUGS] + r]
     if state == OPENING:
         return max(place - 1.0, -rise / F[F_AMBIENT_P])
@@ -65,11 +66,12 @@ def lift_passed(r, p, rise, lift, F, I, mode):
     return max(upward, downward) - LIFT_SLACK
 
 
-def move_valve(r, p, y, F, I, mode):
+def move_valve(r, p, y, case, mode):
     """Next motion of a relief valve whose present one is over; its lift stands in ``y``."""
+    I = case.integers
     at = 1 + I[I_PLUGS] + r
     row = first_lift(I) + r
-    place = lift_place(r, p, F, I)
+    place = lift_place(r, p, case)
     if mode[at] == RESTING:
         mode[at] = OPENING if place > y[row] - 0.5 else CLOSING
         return
@@ -80,17 +82,19 @@ def move_valve(r, p, y, F, I, mode):
     mode[at] = RESTING
 
 
-def lift_speed(r, p, y, F, I, FC, FX, FR):
+def lift_speed(r, p, y, case, flow_table):
     """About how fast the pressure settles where a moving relief valve holds it, 1/s."""
+    F, I = case
     at = I[I_F_RELIEF] + r * R_SIZE
     rho = y[0] / F[I[I_F_SPACE] + S_VOLUME]
-    flux = throat_mass_flux(FC, FX, FR, p, rho, y[1], F[F_AMBIENT_P])
+    flux = throat_mass_flux(flow_table, p, rho, y[1], F[F_AMBIENT_P])
     full = flux * F[at + R_AREA] * F[at + R_COEFFICIENT]
     return 1.4 * p / y[0] * full / (LIFT_BAND * F[at + R_SET])
 
 
-def phase_passed(k, enthalpy, F, I, mode):
+def phase_passed(k, enthalpy, case, mode):
     """How far a plug body is past an end of the phase it is in, over its opening enthalpy."""
+    F, I = case
     plug = I[I_F_PLUG] + k * P_SIZE
     melting = melting_enthalpy(F, plug)
     molten = opening_enthalpy(F, plug)
@@ -107,8 +111,9 @@ def phase_passed(k, enthalpy, F, I, mode):
     return past / molten - PHASE_SLACK
 
 
-def change_phase(k, enthalpy, F, I, mode):
+def change_phase(k, enthalpy, case, mode):
     """The next phase of a plug body at the end of its present one."""
+    F, I = case
     plug = I[I_F_PLUG] + k * P_SIZE
     if mode[1 + k] != MELTING:
         mode[1 + k] = MELTING
@@ -118,44 +123,45 @@ def change_phase(k, enthalpy, F, I, mode):
         mode[1 + k] = SOLID
 
 
-def passed_inside(e, share, lifts, W, n, F, I, mode, TC, TX, TR, gas_constant):
+def passed_inside(e, share, lifts, W, n, case, mode, air_table):
     """How far an event is past its point inside the last step.
 
     The events of ``events``; for a relief valve, in the place of its lifting, the end of
     its present motion; behind the last the limit of the strength use, then the ends of
     the phases of the plugs.
     """
+    F, I = case
     plugs = I[I_PLUGS]
     if e < plugs:
         between_ends(share, W, n)
-        return event_value(e, 0.0, W[BETWEEN], F, I, mode)
+        return event_value(e, 0.0, W[BETWEEN], case, mode)
     if e > event_count(I):
         between_ends(share, W, n)
         plug = e - event_count(I) - 1
-        return phase_passed(plug, W[BETWEEN, 4 + plug], F, I, mode)
+        return phase_passed(plug, W[BETWEEN, 4 + plug], case, mode)
     before = 0.0
     if plugs <= e < plugs + I[I_RELIEFS] and mode[1 + e] != RESTING:
-        before = state_inside(share - MOMENT, W, n, F, I, TC, TX, TR, gas_constant)
-    p = state_inside(share, W, n, F, I, TC, TX, TR, gas_constant)
+        before = state_inside(share - MOMENT, W, n, case, air_table)
+    p = state_inside(share, W, n, case, air_table)
     if plugs <= e < plugs + I[I_RELIEFS]:
-        return lift_passed(e - plugs, p, p - before, lifts[n + e - plugs], F, I, mode)
+        return lift_passed(e - plugs, p, p - before, lifts[n + e - plugs], case, mode)
     if e == event_count(I):
-        return strength_use(0, p, W[BETWEEN], F, I) / F[F_LIMIT_USE] - 1.0
-    return event_value(e, p, W[BETWEEN], F, I, mode)
+        return strength_use(0, p, W[BETWEEN], case) / F[F_LIMIT_USE] - 1.0
+    return event_value(e, p, W[BETWEEN], case, mode)
 
 
-def share_at(e, end, lifts, W, n, F, I, mode, TC, TX, TR, gas_constant):
+def share_at(e, end, lifts, W, n, case, mode, air_table):
     """Share of the last step at which an event value passes zero; it is positive at ``end``."""
     low = 0.0
     high = end
-    g_low = passed_inside(e, low, lifts, W, n, F, I, mode, TC, TX, TR, gas_constant)
-    g_high = passed_inside(e, high, lifts, W, n, F, I, mode, TC, TX, TR, gas_constant)
+    g_low = passed_inside(e, low, lifts, W, n, case, mode, air_table)
+    g_high = passed_inside(e, high, lifts, W, n, case, mode, air_table)
     if g_low >= 0.0:
         return 0.0
     side = 0
     for _ in range(60):
         share = (low * g_high - high * g_low) / (g_high - g_low)
-        g = passed_inside(e, share, lifts, W, n, F, I, mode, TC, TX, TR, gas_constant)
+        g = passed_inside(e, share, lifts, W, n, case, mode, air_table)
         if abs(g) < 1e-9 or high - low < 1e-9:
             return share
         if g > 0.0:
@@ -182,12 +188,13 @@ def moves(I, mode):
     return moving > 0
 
 
-def first_event(h, p_end, y, W, n, F, I, mode, TC, TX, TR, gas_constant):
+def first_event(h, p_end, y, W, n, case, mode, air_table):
     """The first event inside the last step and its share of it; -1 and 1: none.
 
     Numbered as in ``passed_inside``. Prepares the dense output where there is one, or where a
     relief valve moves.
     """
+    I = case.integers
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
     count = event_count(I)
@@ -200,19 +207,19 @@ def first_event(h, p_end, y, W, n, F, I, mode, TC, TX, TR, gas_constant):
         if e == count:
             continue
         if e > count:
-            passed = phase_passed(e - count - 1, W[0, 4 + e - count - 1], F, I, mode)
+            passed = phase_passed(e - count - 1, W[0, 4 + e - count - 1], case, mode)
         elif plugs <= e < plugs + reliefs:
             rise = 0.0
             if mode[1 + e] != RESTING:
-                rise = p_end - state_inside(1.0 - MOMENT, W, n, F, I, TC, TX, TR, gas_constant)
-            passed = lift_passed(e - plugs, p_end, rise, y[n + e - plugs], F, I, mode)
+                rise = p_end - state_inside(1.0 - MOMENT, W, n, case, air_table)
+            passed = lift_passed(e - plugs, p_end, rise, y[n + e - plugs], case, mode)
         else:
-            passed = event_value(e, p_end, W[0], F, I, mode)
+            passed = event_value(e, p_end, W[0], case, mode)
         if passed > 0.0:
             if not dense:
                 prepare_dense(h, y, W, n)
                 dense = True
-            share = share_at(e, 1.0, y, W, n, F, I, mode, TC, TX, TR, gas_constant)
+            share = share_at(e, 1.0, y, W, n, case, mode, air_table)
             if share < end or found < 0:
                 end = share
                 found = e
@@ -232,22 +239,23 @@ def all_rises(W, I):
     return warming
 
 
-def use_inside(share, W, n, F, I, TC, TX, TR, gas_constant):
+def use_inside(share, W, n, case, air_table):
     """Strength use at a share of the last step."""
-    p = state_inside(share, W, n, F, I, TC, TX, TR, gas_constant)
-    return strength_use(0, p, W[BETWEEN], F, I)
+    p = state_inside(share, W, n, case, air_table)
+    return strength_use(0, p, W[BETWEEN], case)
 
 
-def peak_inside(end, worst, W, n, F, I, TC, TX, TR, gas_constant):
+def peak_inside(end, worst, W, n, case, air_table):
     """Worst strength use below 1 inside the last step up to ``end``, and where (-1: at an end).
 
     At the corners of the strength, and at the top of a parabola through each highest of
     ``INSPECTED`` places.
     """
+    F, I = case
     place = -1.0
     between_ends(end, W, n)
-    hotter = hottest_wall(0, W[BETWEEN], F, I)
-    cooler = hottest_wall(0, W[DENSE], F, I)
+    hotter = hottest_wall(0, W[BETWEEN], case)
+    cooler = hottest_wall(0, W[DENSE], case)
     nodes = I[I_F_STRENGTH] + I[I[I_I_SPACE] + SI_STRENGTH]
     left = 0.0
     middle = 0.0
@@ -263,8 +271,8 @@ def peak_inside(end, worst, W, n, F, I, TC, TX, TR, gas_constant):
                 share += end * (node - metal) / (hotter - cooler)
                 share = min(max(share, 0.0), end)
                 between_ends(share, W, n)
-                metal = hottest_wall(0, W[BETWEEN], F, I)
-        right = use_inside(share, W, n, F, I, TC, TX, TR, gas_constant)
+                metal = hottest_wall(0, W[BETWEEN], case)
+        right = use_inside(share, W, n, case, air_table)
         if worst < right < 1.0:
             worst = right
             place = share
@@ -277,13 +285,13 @@ def peak_inside(end, worst, W, n, F, I, TC, TX, TR, gas_constant):
             for _ in range(2):
                 move = 0.5 * (low - high) / min(low - 2.0 * top + high, -1e-15)
                 share += step * min(max(move, -0.8), 0.8)
-                top = use_inside(share, W, n, F, I, TC, TX, TR, gas_constant)
+                top = use_inside(share, W, n, case, air_table)
                 if worst < top < 1.0:
                     worst = top
                     place = share
                 step *= 0.2
-                low = use_inside(share - step, W, n, F, I, TC, TX, TR, gas_constant)
-                high = use_inside(share + step, W, n, F, I, TC, TX, TR, gas_constant)
+                low = use_inside(share - step, W, n, case, air_table)
+                high = use_inside(share + step, W, n, case, air_table)
                 if not (top > low and top > high):
                     break
         left = middle
@@ -291,14 +299,14 @@ def peak_inside(end, worst, W, n, F, I, TC, TX, TR, gas_constant):
     return worst, place
 
 
-def mean_creep(end, first, W, n, F, I, TC, TX, TR, gas_constant):
+def mean_creep(end, first, W, n, case, air_table):
     """Mean rate of the creep damage over the last step up to ``end``, ``first`` at its start, 1/s.
 
     Boole's rule over both halves: the rate grows many times over with the warming of a step.
     """
     total = 7.0 * first
     for k in range(1, 9):
-        p = state_inside(end * k / 8.0, W, n, F, I, TC, TX, TR, gas_constant)
+        p = state_inside(end * k / 8.0, W, n, case, air_table)
         weight = 32.0
         if k == 8:
             weight = 7.0
@@ -306,16 +314,16 @@ def mean_creep(end, first, W, n, F, I, TC, TX, TR, gas_constant):
             weight = 14.0
         elif k % 2 == 0:
             weight = 12.0
-        total += weight * creep_rate(0, p, W[BETWEEN], F, I)
+        total += weight * creep_rate(0, p, W[BETWEEN], case)
     return total / 180.0
 
 
-def end_of_life(left, end, length, first, W, n, F, I, TC, TX, TR, gas_constant):
+def end_of_life(left, end, length, first, W, n, case, air_table):
     """Share of the last step at which the creep damage ``left`` is used up; at ``end`` it is."""
     low = 0.0
     for _ in range(40):
         middle = 0.5 * (low + end)
-        used = middle * length * mean_creep(middle, first, W, n, F, I, TC, TX, TR, gas_constant)
+        used = middle * length * mean_creep(middle, first, W, n, case, air_table)
         if used >= left:
             end = middle
         else:
@@ -325,8 +333,9 @@ def end_of_life(left, end, length, first, W, n, F, I, TC, TX, TR, gas_constant):
     return end
 
 
-def longest_step(y, dy, F, I):
+def longest_step(y, dy, case):
     """Longest step at which a steel wall meets its narrow peak of heat capacity at 735 C, s."""
+    F, I = case
     longest = F[F_LARGEST_STEP]
     if I[I[I_I_SPACE] + SI_METAL] == 0:
         for zone in range(2 + I[I_PATCHES]):

@@ -34,6 +34,7 @@ from airrisk.kernel.events import (
 from airrisk.kernel.flames import turn_sources
 from airrisk.kernel.layout import *
 from airrisk.kernel.places import first_lift
+from airrisk.kernel.records import Case, Tables
 from airrisk.kernel.rhs import SOLID, creep_rate
 from airrisk.kernel.space_events import (
     LIFT_SLACK,
@@ -63,6 +64,8 @@ from airrisk.kernel.space_steps import (
     state_inside,
 )
 from airrisk.kernel.stepper import all_emptied, ends_by_itself, is_settled, next_stop
+from airrisk.physics.air_kernel import AirArrays
+from airrisk.physics.flow_kernel import FlowArrays
 
 LEAST_DAMAGE = 1e-5  # of a step, less is left out
 MOST_STEPS = 600  # a run takes some 20
@@ -80,11 +83,12 @@ TURN_STEP = 1.0  # s, longest in which a valve comes to rest
 LIFT_CHANGE = 0.01  # of the full lift, in a step; and a tenth of the present lift
 
 
-def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
+def run_space(case, mode, y, W, tables, result):
     """Run a case of one gas space from its start; its end in one row.
 
     The status is ``RUNNING`` when these steps did not bring it to its end.
     """
+    F, I = case
     space = I[I_F_SPACE]
     near = W[NEAR_OUTLET:]
     plugs = I[I_PLUGS]
@@ -97,7 +101,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     for k in range(mode.shape[0]):
         mode[k] = 0
     mode[0] = 1
-    turn_sources(0.0, F, I, mode)
+    turn_sources(0.0, case, mode)
     for k in range(plugs):
         if I[I[I_I_PLUG] + k * PI_SIZE + PI_FOLLOWS_WALL] == 0:
             mode[1 + k] = SOLID
@@ -110,9 +114,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
     result[B_STATUS] = OUT_OF_RANGE
     result[B_PEAK_USE] = 0.0
     result[B_PEAK_PRESSURE] = 0.0
-    density, energy = density_of(
-        TC, TX, TR, gas_constant, F[space + S_PRESSURE], F[space + S_TEMPERATURE]
-    )
+    density, energy = density_of(tables.air, F[space + S_PRESSURE], F[space + S_TEMPERATURE])
     if not density > 0.0:
         return
     y[0] = density * F[space + S_VOLUME]
@@ -147,14 +149,14 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             for e in range(count):
                 if plugs <= e < plugs + reliefs:
                     if e == forced:
-                        move_valve(e - plugs, p, y, F, I, mode)
-                        speed = lift_speed(e - plugs, p, y, F, I, FC, FX, FR)
+                        move_valve(e - plugs, p, y, case, mode)
+                        speed = lift_speed(e - plugs, p, y, case, tables.flow)
                         h = min(h, 0.5 / speed)
                         fastest = WITHIN_STEP / h
                         if 0.0 < y[n + e - plugs] < SMALLEST_REST or speed > FASTEST_VALVE:
                             steps = MOST_STEPS
                     continue
-                if e == forced or event_value(e, p, y, F, I, mode) > 0.0:
+                if e == forced or event_value(e, p, y, case, mode) > 0.0:
                     mode[1 + e] = 1
                     if plugs + reliefs <= e < plugs + 2 * reliefs:
                         mode[1 + e - reliefs] = RESTING
@@ -170,15 +172,13 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
                     elif e > rupture:
                         result[B_EMPTY] = t
             for k in range(plugs):
-                if forced == count + 1 + k or (t == 0.0 and phase_passed(k, 0.0, F, I, mode) > 0.0):
-                    change_phase(k, y[4 + k], F, I, mode)
+                if forced == count + 1 + k or (t == 0.0 and phase_passed(k, 0.0, case, mode) > 0.0):
+                    change_phase(k, y[4 + k], case, mode)
             forced = -1
-            p = space_rates(
-                t, y, y, fastest, W[1], near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
-            )
+            p = space_rates(t, y, y, fastest, W[1], near, case, mode, tables)
             evaluations += 1
-            use_before = strength_use(0, p, y, F, I)
-            creeping = creep_rate(0, p, y, F, I)
+            use_before = strength_use(0, p, y, case)
+            creeping = creep_rate(0, p, y, case)
             peak = max(peak, use_before)
             peak_pressure = max(peak_pressure, p)
             if use_before >= limit and not result[B_LIMIT] >= 0.0:
@@ -189,8 +189,8 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
                 break
             if W[1, 0] < 0.0:
                 h = min(h, OPENING_SHARE * y[0] / -W[1, 0])
-        stop = next_stop(t, F, I, mode)
-        h = min(h, longest_step(y, W[1], F, I))
+        stop = next_stop(t, case, mode)
+        h = min(h, longest_step(y, W[1], case))
         # the air of a vessel that empties far below its worst need not be followed so closely
         ease_before = ease
         ease = 1.0
@@ -211,9 +211,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             hits_stop = t + 1.0001 * h >= stop
             if hits_stop:
                 length = stop - t
-            p_end, error = explicit_step(
-                t, length, y, W, n, rtol, ease, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
-            )
+            p_end, error = explicit_step(t, length, y, W, n, rtol, ease, case, mode, tables)
             evaluations += 6
             steps += 1
             if not aligned:
@@ -240,25 +238,23 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
         if not error <= 1.0:
             break
         # the first event inside the step ends it there
-        forced, end = first_event(length, p_end, y, W, n, F, I, mode, TC, TX, TR, gas_constant)
+        forced, end = first_event(length, p_end, y, W, n, case, mode, tables.air)
         dense = forced >= 0 or moves(I, mode)
         # the creep damage is added up behind the steps
-        creeps = creep_rate(0, p_end, W[0], F, I)
+        creeps = creep_rate(0, p_end, W[0], case)
         added = 0.0
         if max(creeping, creeps) * length > LEAST_DAMAGE:
             if not dense:
                 prepare_dense(length, y, W, n)
                 dense = True
             added = end * length * mean_creep(
-                end, creeping, W, n, F, I, TC, TX, TR, gas_constant
+                end, creeping, W, n, case, tables.air
             )  # fmt: skip
             if damage + added >= 1.0:
                 forced = rupture
                 added = 1.0 - damage
-                end = end_of_life(
-                    added, end, length, creeping, W, n, F, I, TC, TX, TR, gas_constant
-                )
-        use = strength_use(0, p_end, W[0], F, I)
+                end = end_of_life(added, end, length, creeping, W, n, case, tables.air)
+        use = strength_use(0, p_end, W[0], case)
         turns = plugs <= forced < plugs + reliefs and mode[1 + forced] != RESTING
         if turns and end > 0.0 and length > max(TURN_STEP, WITHIN_STEP / speed):
             # the pressure must be close to that of balance where a valve comes to rest
@@ -268,16 +264,14 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
         damage += added
         creeping = creeps
         if forced >= 0:
-            p_end = state_inside(end, W, n, F, I, TC, TX, TR, gas_constant)
-            use = strength_use(0, p_end, W[BETWEEN], F, I)
+            p_end = state_inside(end, W, n, case, tables.air)
+            use = strength_use(0, p_end, W[BETWEEN], case)
         # worst strength use inside the step: looked at closely unless all rises
         if max(use, use_before) > 0.9 * peak and not all_rises(W, I):
             if not dense:
                 prepare_dense(length, y, W, n)
                 dense = True
-            inside, share = peak_inside(
-                end, max(peak, use_before, use), W, n, F, I, TC, TX, TR, gas_constant
-            )
+            inside, share = peak_inside(end, max(peak, use_before, use), W, n, case, tables.air)
             if share >= 0.0:
                 peak = inside
                 if inside >= limit and not result[B_LIMIT] >= 0.0:
@@ -285,9 +279,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
         if use >= limit and not result[B_LIMIT] >= 0.0:
             if not dense:
                 prepare_dense(length, y, W, n)
-            result[B_LIMIT] = t + length * share_at(
-                count, end, y, W, n, F, I, mode, TC, TX, TR, gas_constant
-            )
+            result[B_LIMIT] = t + length * share_at(count, end, y, W, n, case, mode, tables.air)
         falling = use <= use_before + 1e-12 and W[0, 1] <= y[1] + 1e-9
         peak = max(peak, use) if use < 1.0 else peak
         peak_pressure = max(peak_pressure, p_end)
@@ -301,9 +293,7 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             if reliefs > 0:
                 # the lifts at the event
                 fastest = WITHIN_STEP / length
-                space_rates(
-                    t, y, y, fastest, W[1], near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
-                )
+                space_rates(t, y, y, fastest, W[1], near, case, mode, tables)
             fresh = True
             continue
         t = stop if hits_stop else t + length
@@ -326,11 +316,11 @@ def run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, result):
             fresh = True
             if t >= F[F_FIRE_END]:
                 mode[0] = 0
-            turn_sources(t, F, I, mode)
+            turn_sources(t, case, mode)
         elif mode[0] == 0:
             rho = y[0] / F[space + S_VOLUME]
-            if ends_by_itself(t, falling, hottest_wall(0, y, F, I), F) or is_settled(
-                y, p, y[1], falling, rho, peak, F, I, mode, TC, TX, TR, gas_constant
+            if ends_by_itself(t, falling, hottest_wall(0, y, case), F) or is_settled(
+                y, p, y[1], falling, rho, peak, case, mode, tables.air
             ):
                 status = ENDED
     result[B_STATUS] = status
@@ -349,10 +339,12 @@ def space_variants(
 
     Each has the numbers at ``places`` replaced by its row of ``values``.
     """
+    case = Case(F, I)
+    tables = Tables(AirArrays(TC, TX, TR, gas_constant), FlowArrays(FC, FX, FR))
     for variant in range(first, last):
         for k in range(base.shape[0]):
             F[k] = base[k]
         for k in range(places.shape[0]):
             F[places[k]] = values[variant, k]
-        run_space(F, I, mode, y, W, TC, TX, TR, gas_constant, FC, FX, FR, results[variant])
+        run_space(case, mode, y, W, tables, results[variant])
     return last

@@ -33,13 +33,14 @@ NEAR_OUTLET = 14  # by plug, see ``rhs.vent_flow``
 SCRATCH_ROWS = NEAR_OUTLET + OUTLET_ROWS
 
 
-def lift_place(r, p, F, I):
+def lift_place(r, p, case):
     """Gauge pressure between set (0) and full lift (1) of a relief valve."""
+    F, I = case
     set_gauge = F[I[I_F_RELIEF] + r * R_SIZE + R_SET]
     return (p - F[F_AMBIENT_P] - set_gauge) / (LIFT_BAND * set_gauge)
 
 
-def space_rates(t, y, start, fastest, dy, near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR):
+def space_rates(t, y, start, fastest, dy, near, case, mode, tables):
     """Rates of mass, temperature of the air, walls and plug bodies; returns the pressure, Pa.
 
     ``start`` holds the lifts of the relief valves that rest. On the line of a moving valve the
@@ -47,16 +48,17 @@ def space_rates(t, y, start, fastest, dy, near, F, I, mode, TC, TX, TR, gas_cons
     above ``fastest`` [1/s], it is held there: p0 moves slowly and p stays at it all the same.
     ``near`` is as for ``rhs.vent_flow``.
     """
+    F, I = case
     burning = mode[0] == 1
     flame = F[F_AMBIENT_T]
     if burning and I[I_CURVE] != CURVE_FLUX:
-        flame = flame_at(t, F, I)
+        flame = flame_at(t, case)
     volume = F[I[I_F_SPACE] + S_VOLUME]
     mass = y[0]
     gas = y[1]
     rho = mass / volume
-    p, u, cv, dp_dt, h = evaluate(TC, TX, TR, gas_constant, rho, gas)
-    q = wall_rates(0, gas, rho, flame, burning, y, dy, F, I, mode)
+    p, u, cv, dp_dt, h = evaluate(tables.air, rho, gas)
+    q = wall_rates(0, gas, rho, flame, burning, y, dy, case, mode)
     moving = -1
     line = 0.0
     for r in range(I[I_RELIEFS]):
@@ -65,17 +67,17 @@ def space_rates(t, y, start, fastest, dy, near, F, I, mode, TC, TX, TR, gas_cons
         state = mode[1 + I[I_PLUGS] + r]
         if state != RESTING:
             moving = r
-            line = lift_place(r, p, F, I)
+            line = lift_place(r, p, case)
             if state == CLOSING:
                 line += 1.0
             y[row] = min(max(line, 0.0), 1.0)
-    flow = vent_flow(0, p, rho, gas, y, F, I, mode, FC, FX, FR, near)
+    flow = vent_flow(0, p, rho, gas, y, case, mode, tables.flow, near)
     if moving >= 0:
         row = first_lift(I) + moving
         at = I[I_F_RELIEF] + moving * R_SIZE
-        flux = throat_mass_flux(FC, FX, FR, p, rho, gas, F[F_AMBIENT_P])
+        flux = throat_mass_flux(tables.flow, p, rho, gas, F[F_AMBIENT_P])
         full = flux * F[at + R_AREA] * F[at + R_COEFFICIENT]
-        denser, _u, _cv, _dp, _h = evaluate(TC, TX, TR, gas_constant, rho * 1.00001, gas)
+        denser, _u, _cv, _dp, _h = evaluate(tables.air, rho * 1.00001, gas)
         # pressure lost by each kg that leaves, and gained from the heat
         loss = dp_dt * dp_dt * gas / (rho * mass * cv) + (denser - p) / (0.00001 * mass)
         speed = loss * full / (LIFT_BAND * F[at + R_SET])
@@ -90,13 +92,14 @@ def space_rates(t, y, start, fastest, dy, near, F, I, mode, TC, TX, TR, gas_cons
     return p
 
 
-def explicit_step(t, h, y, W, n, rtol, ease, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR):
+def explicit_step(t, h, y, W, n, rtol, ease, case, mode, tables):
     """Try one step from ``y`` into ``W[0]``; returns the pressure at its end and the error.
 
     ``ease`` is what the air may be off more than the metal.
     ``W[1]`` holds the rates at the start, ``W[7]`` gets those at the end. The error is relative
     to what is allowed; not a number when the air left its table.
     """
+    F, I = case
     fastest = WITHIN_STEP / h
     near = W[NEAR_OUTLET:]
     new = W[0]
@@ -109,56 +112,31 @@ def explicit_step(t, h, y, W, n, rtol, ease, F, I, mode, TC, TX, TR, gas_constan
     g = W[7]
     for k in range(n):
         new[k] = y[k] + h * 0.2 * a[k]
-    space_rates(
-        t + 0.2 * h, new, y, fastest, b, near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
-    )
+    space_rates(t + 0.2 * h, new, y, fastest, b, near, case, mode, tables)
     for k in range(n):
         new[k] = y[k] + h * (3.0 / 40.0 * a[k] + 9.0 / 40.0 * b[k])
-    space_rates(
-        t + 0.3 * h, new, y, fastest, c, near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
-    )
+    space_rates(t + 0.3 * h, new, y, fastest, c, near, case, mode, tables)
     for k in range(n):
         new[k] = y[k] + h * (44.0 / 45.0 * a[k] - 56.0 / 15.0 * b[k] + 32.0 / 9.0 * c[k])
-    space_rates(
-        t + 0.8 * h, new, y, fastest, d, near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
-    )
+    space_rates(t + 0.8 * h, new, y, fastest, d, near, case, mode, tables)
     for k in range(n):
         new[k] = y[k] + h * (
             19372.0 / 6561.0 * a[k] - 25360.0 / 2187.0 * b[k] + 64448.0 / 6561.0 * c[k]
             - 212.0 / 729.0 * d[k]
         )  # fmt: skip
-    space_rates(
-        t + 8.0 / 9.0 * h,
-        new,
-        y,
-        fastest,
-        e,
-        near,
-        F,
-        I,
-        mode,
-        TC,
-        TX,
-        TR,
-        gas_constant,
-        FC,
-        FX,
-        FR,
-    )
+    space_rates(t + 8.0 / 9.0 * h, new, y, fastest, e, near, case, mode, tables)
     for k in range(n):
         new[k] = y[k] + h * (
             9017.0 / 3168.0 * a[k] - 355.0 / 33.0 * b[k] + 46732.0 / 5247.0 * c[k]
             + 49.0 / 176.0 * d[k] - 5103.0 / 18656.0 * e[k]
         )  # fmt: skip
-    space_rates(t + h, new, y, fastest, f, near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR)
+    space_rates(t + h, new, y, fastest, f, near, case, mode, tables)
     for k in range(n):
         new[k] = y[k] + h * (
             35.0 / 384.0 * a[k] + 500.0 / 1113.0 * c[k] + 125.0 / 192.0 * d[k]
             - 2187.0 / 6784.0 * e[k] + 11.0 / 84.0 * f[k]
         )  # fmt: skip
-    p = space_rates(
-        t + h, new, y, fastest, g, near, F, I, mode, TC, TX, TR, gas_constant, FC, FX, FR
-    )
+    p = space_rates(t + h, new, y, fastest, g, near, case, mode, tables)
     total = 0.0
     for k in range(n):
         size = abs(new[k])
@@ -202,10 +180,11 @@ def between_ends(share, W, n):
         )
 
 
-def state_inside(share, W, n, F, I, TC, TX, TR, gas_constant):
+def state_inside(share, W, n, case, air_table):
     """State at a share of the last step into ``W[BETWEEN]``; returns its pressure, Pa."""
+    F, I = case
     between_ends(share, W, n)
     p, u, cv, dp_dt, h = evaluate(
-        TC, TX, TR, gas_constant, W[BETWEEN, 0] / F[I[I_F_SPACE] + S_VOLUME], W[BETWEEN, 1]
+        air_table, W[BETWEEN, 0] / F[I[I_F_SPACE] + S_VOLUME], W[BETWEEN, 1]
     )
     return p

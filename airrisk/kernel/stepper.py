@@ -108,26 +108,27 @@ def space_between(D, order, h, back, i, between, I):
         interpolate_few(D, order, h, back, first, 1, I[ints + SI_PATCHES], between)
 
 
-def event_between(e, back, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constant):
+def event_between(e, back, h, order, D, between, case, mode, G, air_table):
     """Value of an event ``back`` seconds before the end of the last step."""
+    I = case.integers
     i = event_space(e, I)
     space_between(D, order, h, back, i, between, I)
     if e < I[I_PLUGS]:
         interpolate_few(D, order, h, back, 4 * I[I_SPACES] + e, 1, 1, between)
     interpolate_few(D, order, h, back, damage_place(I) + i, 1, 1, between)
-    p = pressure_of(i, between, F, I, G, TC, TX, TR, gas_constant)
-    return event_value(e, p, between, F, I, mode)
+    p = pressure_of(i, between, case, G, air_table)
+    return event_value(e, p, between, case, mode)
 
 
-def locate_event(e, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constant):
+def locate_event(e, h, order, D, between, case, mode, G, air_table):
     """Seconds before the end of the last step at which an event value passes zero."""
     low = h
     high = 0.0
     g_low = event_between(
-        e, low, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constant
+        e, low, h, order, D, between, case, mode, G, air_table
     )  # fmt: skip
     g_high = event_between(
-        e, high, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constant
+        e, high, h, order, D, between, case, mode, G, air_table
     )  # fmt: skip
     if g_low >= 0.0:
         return h
@@ -135,7 +136,7 @@ def locate_event(e, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constan
     for _ in range(60):
         back = (low * g_high - high * g_low) / (g_high - g_low)
         g = event_between(
-            e, back, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constant
+            e, back, h, order, D, between, case, mode, G, air_table
         )  # fmt: skip
         if abs(g) < 1e-12 or low - high < 1e-10 * h:
             return back
@@ -154,12 +155,13 @@ def locate_event(e, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constan
     return high
 
 
-def section_flows(f, y, n, spaces, F, I, G):
+def section_flows(f, y, n, spaces, case, G):
     """Put the rates of the cumulated flows and of the creep damage behind the state's own."""
+    I = case.integers
     for k in range(n, n + SECTION_FLOWS):
         f[k] = 0.0
     for i in range(spaces):
-        f[n + SECTION_FLOWS + i] = creep_rate(i, G[G_P, i], y, F, I)
+        f[n + SECTION_FLOWS + i] = creep_rate(i, G[G_P, i], y, case)
         f[n] += G[G_OUT, i]
         f[n + 1] += G[G_LOST, i]
         f[n + 2] += G[G_GAINED, i]
@@ -170,8 +172,9 @@ def section_flows(f, y, n, spaces, F, I, G):
         f[n + 5] += G[G_LEAVES, i] * y[first_pool(I) + POOL_STATES * w + 2] / STEAM_AS_AIR
 
 
-def open_totals(c, f, psi, change, new, F, I, G):
+def open_totals(c, f, psi, change, new, case, G):
     """What the iteration left open of the section's mass and energy, over what may be left."""
+    I = case.integers
     spaces = I[I_SPACES]
     mass = 0.0
     energy = 0.0
@@ -181,8 +184,8 @@ def open_totals(c, f, psi, change, new, F, I, G):
         k = spaces + i
         mass += c * f[i] - psi[i] - change[i]
         energy += c * f[k] - psi[k] - change[k]
-        whole_mass += allowance(i, new[i], new, F, I, G)
-        whole_energy += allowance(k, new[k], new, F, I, G)
+        whole_mass += allowance(i, new[i], new, case, G)
+        whole_energy += allowance(k, new[k], new, case, G)
     return max(abs(mass) / whole_mass, 0.01 * abs(energy) / whole_energy) / OPEN_TOTALS
 
 
@@ -211,11 +214,12 @@ def note_use(i, t, use, p, limit, PK):
         PK[i, K_LIMIT_TIME] = t
 
 
-def note_point(t_before, t, y, F, I, G, PK):
+def note_point(t_before, t, y, case, G, PK):
     """Keep what the accepted point at ``t`` says of every space."""
+    F, I = case
     limit = F[F_LIMIT_USE]
     for i in range(I[I_SPACES]):
-        use = strength_use(i, G[G_P, i], y, F, I)
+        use = strength_use(i, G[G_P, i], y, case)
         if use >= limit and not PK[i, K_LIMIT_TIME] >= 0.0 and use > PK[i, K_END_USE]:
             share = (limit - PK[i, K_END_USE]) / (use - PK[i, K_END_USE])
             PK[i, K_LIMIT_TIME] = t_before + max(share, 0.0) * (t - t_before)
@@ -226,38 +230,42 @@ def note_point(t_before, t, y, F, I, G, PK):
         G[G_KEPT, i] = G[G_P, i]
 
 
-def eases(y, F, I, G, PK):
+def eases(y, case, G, PK):
     """Whether use and air of every vessel fall since the last point."""
+    I = case.integers
     for i in range(I[I_SPACES]):
         if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] != VESSEL:
             continue
-        use = strength_use(i, G[G_P, i], y, F, I)
+        use = strength_use(i, G[G_P, i], y, case)
         if use > PK[i, K_END_USE] + 1e-12 or G[G_T, i] > PK[i, K_LAST_GAS] + 1e-9:
             return False
     return True
 
 
-def hottest_vessel(y, F, I):
+def hottest_vessel(y, case):
     """Temperature of the hottest metal of the vessels, K."""
+    I = case.integers
     hottest = 0.0
     for i in range(I[I_SPACES]):
         if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] == VESSEL:
-            hottest = max(hottest, hottest_wall(i, y, F, I))
+            hottest = max(hottest, hottest_wall(i, y, case))
     return hottest
 
 
-def use_between(i, y, F, I, G, TC, TX, TR, gas_constant):
+def use_between(i, y, case, G, air_table):
     """Strength use of a space from the state alone."""
+    I = case.integers
     if I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH_POINTS] == 0:
         return 0.0
-    return strength_use(i, pressure_of(i, y, F, I, G, TC, TX, TR, gas_constant), y, F, I)
+    return strength_use(i, pressure_of(i, y, case, G, air_table), y, case)
 
 
-def next_stop(t, F, I, mode):
+def next_stop(t, case, mode):
     """Time that a step must not pass.
 
     End of the fire, begin and end of a source of radiation, a node of the fire table, the end.
     """
+    F, I = case
     if mode[0] == 0:
         return F[F_FIRE_END] + F[F_COOL_DOWN]
     stop = F[F_FIRE_END]
@@ -288,19 +296,20 @@ def ends_by_itself(t, falling, hottest, F):
     return falling and hottest < COOL_METAL and t > F[F_FIRE_END] + 1.0
 
 
-def is_settled(y, p, gas, falling, rho, peak, F, I, mode, TC, TX, TR, gas_constant):
+def is_settled(y, p, gas, falling, rho, peak, case, mode, air_table):
     """Whether nothing after the fire can change how a case of one space without feed ends.
 
     Its use and its air fall (``falling``); its strength use cannot pass the peak so far, were all
     its air as hot as its hottest metal, nor is any metal or plug hot enough to open a plug that is
     still shut.
     """
+    F, I = case
     if not falling or I[I_SPACES] > 1 or I[I_FEEDS] > 0 or I[I_POOLS] > 0 or mode[0] == 1:
         return False
-    hottest = max(hottest_wall(0, y, F, I), gas)
+    hottest = max(hottest_wall(0, y, case), gas)
     for k in range(I[I_PLUGS]):
         hottest = max(hottest, y[4 + I[I_PLUGS] + k])
-    if creep_rate(0, p, y, F, I) * F[F_COOL_DOWN] > NO_MORE_DAMAGE:
+    if creep_rate(0, p, y, case) * F[F_COOL_DOWN] > NO_MORE_DAMAGE:
         return False
     plugs = I[I_PLUGS]
     for k in range(plugs):
@@ -312,14 +321,15 @@ def is_settled(y, p, gas, falling, rho, peak, F, I, mode, TC, TX, TR, gas_consta
         ):
             return False
     table_end = min(hottest, HOTTEST_AIR)
-    most, _u, _cv, _dp, _h = evaluate(TC, TX, TR, gas_constant, rho, table_end)
-    return strength_use(0, max(most * hottest / table_end, p), y, F, I) <= peak
+    most, _u, _cv, _dp, _h = evaluate(air_table, rho, table_end)
+    return strength_use(0, max(most * hottest / table_end, p), y, case) <= peak
 
 
-def pending_event(y, F, I, mode, G):
+def pending_event(y, case, mode, G):
     """First event whose value is positive, or -1."""
+    I = case.integers
     for e in range(event_count(I)):
-        if event_value(e, G[G_P, event_space(e, I)], y, F, I, mode) > 0.0:
+        if event_value(e, G[G_P, event_space(e, I)], y, case, mode) > 0.0:
             return e
     return -1
 
@@ -331,8 +341,9 @@ def narrow(wall, rate, h):
     return 1e9
 
 
-def narrow_step(y, D, h, F, I):
+def narrow_step(y, D, h, case):
     """Longest step while a steel wall passes its narrow peak of heat capacity at 735 C, s."""
+    F, I = case
     spaces = I[I_SPACES]
     longest = 1e9
     for i in range(spaces):
@@ -371,8 +382,9 @@ def all_emptied(I, mode):
     return True
 
 
-def is_spent(y, F, I, G):
+def is_spent(y, case, G):
     """Whether all water has boiled away and every vessel is empty, with nothing that feeds it."""
+    F, I = case
     if I[I_STOP_WHEN_EMPTY] == 0 or I[I_FEEDS] > 0:
         return False
     for w in range(I[I_POOLS]):
@@ -395,43 +407,44 @@ def finite(values, n):
 
 
 def look_inside(
-    i, t_before, h, back_end, order, D, new, between, probe, F, I, G, PK, TC, TX, TR, gas_constant
+    i, t_before, h, back_end, order, D, new, between, probe, case, G, PK, air_table
 ):  # fmt: skip
     """Note the worst strength use of a space inside the last step, up to ``back_end`` of its end.
 
     ``new`` is the state at the end of the step, ``between`` and ``probe`` are scratch. It is
     looked at closely where it may be the worst so far.
     """
+    F, I = case
     limit = F[F_LIMIT_USE]
     length = h - back_end
     start = PK[i, K_END_USE]
-    end = strength_use(i, G[G_P, i], new, F, I)
+    end = strength_use(i, G[G_P, i], new, case)
     if max(start, end) < 0.9 * PK[i, K_PEAK_USE] or PK[i, K_PEAK_USE] <= 0.0:
         return
     # the strength has corners at its nodes
     space_between(D, order, h, back_end + length, i, between, I)
-    cooler = hottest_wall(i, between, F, I)
-    hotter = hottest_wall(i, new, F, I)
+    cooler = hottest_wall(i, between, case)
+    hotter = hottest_wall(i, new, case)
     nodes = I[I_F_STRENGTH] + I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH]
     for k in range(I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH_POINTS]):
         if cooler < F[nodes + 2 * k] < hotter:
             share = (hotter - F[nodes + 2 * k]) / (hotter - cooler)
             back = back_end + length * share
             space_between(D, order, h, back, i, between, I)
-            use = use_between(i, between, F, I, G, TC, TX, TR, gas_constant)
+            use = use_between(i, between, case, G, air_table)
             if use < 1.0:
                 note_use(i, t_before + h - back, use, 0.0, limit, PK)
     # whether it only rises or falls shows without the table: right at both ends, and near enough
     # between them
     space_between(D, order, h, back_end + length, i, between, I)
-    off = G[G_KEPT, i] / near_pressure(i, between, F, I, G) - 1.0
+    off = G[G_KEPT, i] / near_pressure(i, between, case, G) - 1.0
     rising = True
     falling = True
     before = end
     for k in range(1, 4):
         space_between(D, order, h, back_end + 0.25 * k * length, i, between, I)
-        p = near_pressure(i, between, F, I, G) * (1.0 + 0.25 * k * off)
-        quarter = strength_use(i, p, between, F, I)
+        p = near_pressure(i, between, case, G) * (1.0 + 0.25 * k * off)
+        quarter = strength_use(i, p, between, case)
         rising = rising and quarter <= before
         falling = falling and quarter >= before
         before = quarter
@@ -440,7 +453,7 @@ def look_inside(
     for k in range(1, INSIDE):
         back = back_end + length * (1.0 - k / INSIDE)
         space_between(D, order, h, back, i, probe, I)
-        use = use_between(i, probe, F, I, G, TC, TX, TR, gas_constant)
+        use = use_between(i, probe, case, G, air_table)
         if use < 1.0:
             note_use(i, t_before + h - back, use, 0.0, limit, PK)
 
@@ -464,7 +477,7 @@ def best_order(order, error, D, scale, n):
     return chosen, best
 
 
-def predict(order, leading, D, columns, n, rtol, psi, new, scale, F, I, G):
+def predict(order, leading, D, columns, n, rtol, psi, new, scale, case, G):
     """State at the end of a step as the differences go on, and what the iteration compares with."""
     for k in range(columns):
         total = 0.0
@@ -477,7 +490,7 @@ def predict(order, leading, D, columns, n, rtol, psi, new, scale, F, I, G):
         psi[k] = total / leading
         new[k] = guess
         if k < n:
-            scale[k] = rtol * allowance(k, guess, new, F, I, G)
+            scale[k] = rtol * allowance(k, guess, new, case, G)
 
 
 def take_differences(order, D, change, columns):
@@ -490,15 +503,16 @@ def take_differences(order, D, change, columns):
             D[j, k] += D[j + 1, k]
 
 
-def advance(
-    F, I, mode, y, C, PK, G, W, J, LU, pivot, D, TC, TX, TR, gas_constant, FC, FX, FR,
-    out_t, out_y, out_mode, events, max_steps,
-):  # fmt: skip
+def advance(case, state, work, tables, output, max_steps):
     """Take up to ``max_steps`` accepted steps; returns the status.
 
     All state lives in the arrays, so that a run can be continued. With one row of ``out_t``
     nothing is stored.
     """
+    F, I = case
+    mode, y, C, PK = state
+    G, W, J, LU, pivot, D = work
+    out_t, out_y, out_mode, events = output
     spaces = I[I_SPACES]
     plugs = I[I_PLUGS]
     reliefs = I[I_RELIEFS]
@@ -540,15 +554,15 @@ def advance(
     fresh = steps == 0  # something changed: look for events, store the point, begin anew
     while status == RUNNING and (fresh or taken < max_steps):
         if fresh:
-            rates(t, y, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+            rates(t, y, f, case, mode, G, tables)
             evaluations += 1
             changed = False
             for _ in range(4 * event_count(I) + 4):
-                e = forced if forced >= 0 else pending_event(y, F, I, mode, G)
+                e = forced if forced >= 0 else pending_event(y, case, mode, G)
                 forced = -1
                 if e < 0:
                     break
-                noted = apply_event(e, y, F, I, mode, events, noted, t)
+                noted = apply_event(e, y, case, mode, events, noted, t)
                 changed = True
                 if (e < plugs or first_disc <= e < first_space) and not C[C_FIRST_VENT] >= 0.0:
                     C[C_FIRST_VENT] = t
@@ -556,25 +570,25 @@ def advance(
                     i = e - first_space
                     PK[i, K_RUPTURE_TIME] = t
                     # of a rupture by creep the use is what it is
-                    if strength_use(i, G[G_P, i], y, F, I) > 1.0 - 1e-6:
+                    if strength_use(i, G[G_P, i], y, case) > 1.0 - 1e-6:
                         note_use(i, t, max(1.0, PK[i, K_PEAK_USE]), G[G_P, i], limit, PK)
                     if I[I[I_I_SPACE] + i * SI_SIZE + SI_KIND] == VESSEL:
                         status = RUPTURED
                 if first_space + spaces <= e < first_space + 2 * spaces:
                     PK[e - first_space - spaces, K_EMPTY_TIME] = t
             if changed or I[I_LINKS] > 0:
-                turn_links(F, I, mode, G)
-                rates(t, y, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+                turn_links(case, mode, G)
+                rates(t, y, f, case, mode, G, tables)
                 evaluations += 1
-            note_point(t_before, t, y, F, I, G, PK)
+            note_point(t_before, t, y, case, G, PK)
             if store:
                 rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
-            section_flows(f, y, n, spaces, F, I, G)
+            section_flows(f, y, n, spaces, case, G)
             if not finite(f, columns):
                 status = OUT_OF_RANGE
             # size of the first step from how fast the state moves
             for k in range(n):
-                scale[k] = rtol * allowance(k, y[k], y, F, I, G)
+                scale[k] = rtol * allowance(k, y[k], y, case, G)
             speed = scaled_norm(f, 1.0, scale, n)
             h = min(h, F[F_LARGEST_STEP], F[F_FIRST_STEP])
             if speed > 0.0:
@@ -588,10 +602,7 @@ def advance(
             order = 1
             equal = 0
             rate_kept = 0.5
-            evaluations += jacobian(
-                t, y, f, J, n, between, rest, F, I, mode, G,
-                TC, TX, TR, gas_constant, FC, FX, FR,
-            )  # fmt: skip
+            evaluations += jacobian(t, y, f, J, n, between, rest, case, mode, G, tables)
             factored = 0.0
             fresh = False
             if changed and status == RUNNING and C[C_FIRST_VENT] >= 0.0 and all_emptied(I, mode):
@@ -604,7 +615,7 @@ def advance(
         if evaluations > I[I_BUDGET]:
             status = BUDGET_SPENT
             break
-        stop = next_stop(t, F, I, mode)
+        stop = next_stop(t, case, mode)
         # 1: a new Jacobian where the iteration begins, 2: one at the last accepted point
         renew = 0
         renewed = False
@@ -615,7 +626,7 @@ def advance(
         error = 0.0
         iterations = 0
         while True:
-            largest = min(F[F_LARGEST_STEP], narrow_step(y, D, h, F, I))
+            largest = min(F[F_LARGEST_STEP], narrow_step(y, D, h, case))
             if t + h > stop - 1e-9 * stop or h > largest:
                 goal = min(stop - t, largest)
                 if goal < stop - t and goal > (stop - t) * (1.0 - 1e-9):
@@ -627,19 +638,18 @@ def advance(
             hits_stop = t + h >= stop - 1e-9 * stop
             leading = (1.0 - kappa_of(order)) * harmonic(order)
             c = h / leading
-            predict(order, leading, D, columns, n, rtol, psi, new, scale, F, I, G)
+            predict(order, leading, D, columns, n, rtol, psi, new, scale, case, G)
             for k in range(n):
                 change[k] = 0.0
             if spaces > 1:
-                hold_differences(new, change, F, I, G, TC, TX, TR, gas_constant)
+                hold_differences(new, change, case, G, tables.air)
             if renew > 0:
                 # of the state from which the iteration begins; failing that, where all is sound
-                at, state = (t + h, new) if renew == 1 else (t, y)
-                rates(at, state, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+                at, point = (t + h, new) if renew == 1 else (t, y)
+                rates(at, point, f, case, mode, G, tables)
                 evaluations += 1 + jacobian(
-                    at, state, f, J, n, between, rest, F, I, mode, G,
-                    TC, TX, TR, gas_constant, FC, FX, FR,
-                )  # fmt: skip
+                    at, point, f, J, n, between, rest, case, mode, G, tables
+                )
                 factored = 0.0
                 renew = 0
                 renewed = True
@@ -653,7 +663,7 @@ def advance(
             iterations = 0
             for m in range(NEWTON_MOST):
                 iterations = m + 1
-                rates(t + h, new, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+                rates(t + h, new, f, case, mode, G, tables)
                 evaluations += 1
                 for k in range(n):
                     rest[k] = c * f[k] - psi[k] - change[k]
@@ -689,18 +699,17 @@ def advance(
             else:
                 if store:
                     # for the cumulated flows; else the pressures of the last iteration serve
-                    rates(t + h, new, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+                    rates(t + h, new, f, case, mode, G, tables)
                     evaluations += 1
                     for again in range(3):
                         # the flows between spaces are large against those of the section,
                         # whose balance is to close
-                        if not open_totals(c, f, psi, change, new, F, I, G) > 1.0:
+                        if not open_totals(c, f, psi, change, new, case, G) > 1.0:
                             break
                         if again == 1:
                             evaluations += jacobian(
-                                t + h, new, f, J, n, between, rest, F, I, mode, G,
-                                TC, TX, TR, gas_constant, FC, FX, FR,
-                            )  # fmt: skip
+                                t + h, new, f, J, n, between, rest, case, mode, G, tables
+                            )
                             factored = c if newton_factors(LU, J, c, n, pivot, I) == 1 else 0.0
                         if factored == 0.0:
                             break
@@ -710,11 +719,11 @@ def advance(
                         for k in range(n):
                             new[k] += rest[k]
                             change[k] += rest[k]
-                        rates(t + h, new, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+                        rates(t + h, new, f, case, mode, G, tables)
                         evaluations += 1
-                section_flows(f, new, n, spaces, F, I, G)
+                section_flows(f, new, n, spaces, case, G)
                 for k in range(n):
-                    scale[k] = rtol * allowance(k, new[k], new, F, I, G)
+                    scale[k] = rtol * allowance(k, new[k], new, case, G)
                 error = scaled_norm(change, error_constant(order), scale, n)
                 if error <= 1.0 and finite(f, columns):
                     break
@@ -745,35 +754,36 @@ def advance(
         # the first event inside the step ends it there
         cut = -1.0
         for e in range(event_count(I)):
-            if event_value(e, G[G_P, event_space(e, I)], new, F, I, mode) > 0.0:
-                back = locate_event(
-                    e, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constant
-                )
+            if event_value(e, G[G_P, event_space(e, I)], new, case, mode) > 0.0:
+                back = locate_event(e, h, order, D, between, case, mode, G, tables.air)
                 if back > cut and not is_quiet(e, I, mode):
                     cut = back
                     forced = e
         for e in range(event_count(I)):
             if not is_quiet(e, I, mode):
                 continue
-            if event_value(e, G[G_P, event_space(e, I)], new, F, I, mode) > 0.0:
-                back = locate_event(
-                    e, h, order, D, between, F, I, mode, G, TC, TX, TR, gas_constant
-                )
+            if event_value(e, G[G_P, event_space(e, I)], new, case, mode) > 0.0:
+                back = locate_event(e, h, order, D, between, case, mode, G, tables.air)
                 if back <= cut:
                     continue
                 if store:
                     interpolate(D, order, h, back, columns, between)
-                    rates(
-                        t_before + h - back, between, f, F, I, mode, G,
-                        TC, TX, TR, gas_constant, FC, FX, FR,
-                    )  # fmt: skip
+                    rates(t_before + h - back, between, f, case, mode, G, tables)
                     rows = note_row(
-                        rows, t_before + h - back, between, mode, columns, spaces, G,
-                        out_t, out_y, out_mode,
-                    )  # fmt: skip
-                    rates(t, new, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+                        rows,
+                        t_before + h - back,
+                        between,
+                        mode,
+                        columns,
+                        spaces,
+                        G,
+                        out_t,
+                        out_y,
+                        out_mode,
+                    )
+                    rates(t, new, f, case, mode, G, tables)
                     evaluations += 2
-                noted = apply_event(e, y, F, I, mode, events, noted, t_before + h - back)
+                noted = apply_event(e, y, case, mode, events, noted, t_before + h - back)
                 if e >= first_space:
                     PK[e - first_space - spaces, K_EMPTY_TIME] = t_before + h - back
                     if C[C_FIRST_VENT] >= 0.0 and all_emptied(I, mode):
@@ -782,25 +792,24 @@ def advance(
                         cut = back
         for i in range(spaces):
             look_inside(
-                i, t_before, h, max(cut, 0.0), order, D, new, between, rest, F, I, G, PK,
-                TC, TX, TR, gas_constant,
-            )  # fmt: skip
+                i, t_before, h, max(cut, 0.0), order, D, new, between, rest, case, G, PK, tables.air
+            )
         if cut >= 0.0:
             interpolate(D, order, h, cut, columns, y)
             t = max(t_before + h - cut, t_before)
-            rates(t, y, f, F, I, mode, G, TC, TX, TR, gas_constant, FC, FX, FR)
+            rates(t, y, f, case, mode, G, tables)
             if store:
                 rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
             fresh = True
         else:
             for k in range(columns):
                 y[k] = new[k]
-            turn_links(F, I, mode, G)
+            turn_links(case, mode, G)
         if status != RUNNING:
-            note_point(t_before, t, y, F, I, G, PK)
+            note_point(t_before, t, y, case, G, PK)
         elif cut < 0.0:
-            falling = eases(y, F, I, G, PK)
-            note_point(t_before, t, y, F, I, G, PK)
+            falling = eases(y, case, G, PK)
+            note_point(t_before, t, y, case, G, PK)
             if store:
                 rows = note_row(rows, t, y, mode, columns, spaces, G, out_t, out_y, out_mode)
             if hits_stop and mode[0] == 1:
@@ -812,15 +821,14 @@ def advance(
                         events[noted, 1] = E_FIRE_END
                         events[noted, 2] = -1
                         noted += 1
-                turn_sources(t, F, I, mode)
-            elif I[I_POOLS] > 0 and C[C_FIRST_VENT] >= 0.0 and is_spent(y, F, I, G):
+                turn_sources(t, case, mode)
+            elif I[I_POOLS] > 0 and C[C_FIRST_VENT] >= 0.0 and is_spent(y, case, G):
                 status = ENDED
             elif status == RUNNING and mode[0] == 0:
                 peak = PK[0, K_PEAK_USE]
-                if ends_by_itself(t, falling, hottest_vessel(y, F, I), F) or is_settled(
-                    y, G[G_P, 0], G[G_T, 0], falling, G[G_RHO, 0], peak,
-                    F, I, mode, TC, TX, TR, gas_constant,
-                ):  # fmt: skip
+                if ends_by_itself(t, falling, hottest_vessel(y, case), F) or is_settled(
+                    y, G[G_P, 0], G[G_T, 0], falling, G[G_RHO, 0], peak, case, mode, tables.air
+                ):
                     status = ENDED
         if fresh or status != RUNNING or equal < order + 1:
             continue

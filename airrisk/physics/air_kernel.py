@@ -25,10 +25,14 @@ results are NaN; so are results outside the axes.
 from __future__ import annotations
 
 import math
+from collections import namedtuple
 
 # rho_axis = LARGEST_DENSITY * (STRETCH s + (1 - STRETCH) s^2), s uniform in [0, 1]: fine
 # steps where the gas is thin and its two-phase boundary near.
 STRETCH = 0.2
+
+# the cells, their axes, and R [J/kg/K]
+AirArrays = namedtuple("AirArrays", ("coefficients", "x_axis", "rho_axis", "gas_constant"))
 
 
 def along_density(c, k, y):
@@ -44,15 +48,13 @@ def along_density(c, k, y):
     return value, slope
 
 
-def evaluate(coefficients, x_axis, rho_axis, gas_constant, rho, temperature):
+def evaluate(table, rho, temperature):
     """Pressure, internal energy, cv, dp/dT and enthalpy from one look-up.
 
     Parameters
     ----------
-    coefficients, x_axis, rho_axis : array
+    table : AirArrays
         The table, see the module.
-    gas_constant : float
-        R [J/kg/K].
     rho : float
         Density [kg/m3].
     temperature : float
@@ -64,6 +66,7 @@ def evaluate(coefficients, x_axis, rho_axis, gas_constant, rho, temperature):
         p [Pa], u [J/kg], cv [J/kg/K], dp/dT at constant density [Pa/K], h [J/kg]; all NaN
         outside the single-phase table.
     """
+    coefficients, x_axis, rho_axis, gas_constant = table
     n_x = x_axis.shape[0] - 1
     n_rho = rho_axis.shape[0] - 1
     largest = rho_axis[n_rho]

@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from airrisk.physics.air_kernel import AirArrays
 from airrisk.tables import load_arrays
 
 Array = NDArray[np.float64]
@@ -28,9 +29,9 @@ class AirTable:
     molar_mass: float
     coolprop_version: str
 
-    def arguments(self) -> tuple[Array, Array, Array, float]:
-        """First arguments of ``air_kernel.evaluate``: coefficients, x, rho axis, R."""
-        return self.coefficients, self.x_axis, self.rho_axis, self.gas_constant
+    def arrays(self) -> AirArrays:
+        """First argument of ``air_kernel.evaluate``."""
+        return AirArrays(self.coefficients, self.x_axis, self.rho_axis, self.gas_constant)
 
 
 def _quintic(ends: tuple[Array, ...]) -> Array:

@@ -24,9 +24,9 @@ class FlowTable:
     rho_axis: Array
     coefficients: Array
 
-    def arguments(self) -> tuple[Array, Array, Array]:
-        """First arguments of the functions of ``flow_kernel``."""
-        return self.coefficients, self.x_axis, self.rho_axis
+    def arrays(self) -> flow_kernel.FlowArrays:
+        """First argument of the functions of ``flow_kernel``."""
+        return flow_kernel.FlowArrays(self.coefficients, self.x_axis, self.rho_axis)
 
 
 # value and slope at both ends of [0, 1] -> polynomial coefficients
@@ -104,9 +104,9 @@ def mass_flux(p0: ArrayLike, t0: ArrayLike, p_back: ArrayLike) -> Array:
     Isentropic nozzle with the reference equation for air; see ``build_flow_table``.
     """
     rho0 = air.density(p0, t0)
-    table = flow_table().arguments()
+    table = flow_table().arrays()
     flux = _each(
-        lambda p, rho, t, back: flow_kernel.nozzle_mass_flux(*table, p, rho, t, back)[0],
+        lambda p, rho, t, back: flow_kernel.nozzle_mass_flux(table, p, rho, t, back)[0],
         p0, rho0, t0, p_back,
     )  # fmt: skip
     if np.isnan(flux).any():
@@ -137,7 +137,7 @@ def critical_pressure_ratio(p0: float, t0: float) -> float:
         The state is outside the tables or the throat would condense.
     """
     rho0 = float(air.density(p0, t0))
-    _, exponent = flow_kernel.flow_constants(*flow_table().arguments(), rho0, t0)
+    _, exponent = flow_kernel.flow_constants(flow_table().arrays(), rho0, t0)
     if math.isnan(exponent):
         raise air.AirRangeError("critical pressure ratio", p0, t0)
     return flow_kernel.critical_ratio(exponent)
@@ -230,12 +230,12 @@ def pipe_mass_flow(
     the real-gas exponent; friction after Haaland (1983).
     """
     rho0 = float(air.density(p0, t0))
-    table = flow_table().arguments()
-    if math.isnan(flow_kernel.flow_constants(*table, rho0, t0)[0]):
+    table = flow_table().arrays()
+    if math.isnan(flow_kernel.flow_constants(table, rho0, t0)[0]):
         raise air.AirRangeError("pipe flow", p0, t0)
     mu = float(air.viscosity(t0))
     flow, end, _ = flow_kernel.pipe_mass_flow(
-        *table, p0, rho0, t0, mu, p_back, length, diameter, loss, 0.0
+        table, p0, rho0, t0, mu, p_back, length, diameter, loss, 0.0
     )
     if math.isnan(flow):
         raise ArithmeticError(
@@ -298,7 +298,7 @@ def open_outlet_force(p0: float, t0: float, p_back: float, area: float) -> float
         The state is outside the tables.
     """
     rho0 = float(air.density(p0, t0))
-    flux, throat = flow_kernel.nozzle_mass_flux(*flow_table().arguments(), p0, rho0, t0, p_back)
+    flux, throat = flow_kernel.nozzle_mass_flux(flow_table().arrays(), p0, rho0, t0, p_back)
     if math.isnan(flux):
         raise air.AirRangeError("reaction force", p0, t0)
     if flux == 0.0:

@@ -10,6 +10,7 @@ critical flow the closed form with n is used, scaled to meet C at the critical r
 from __future__ import annotations
 
 import math
+from collections import namedtuple
 
 from airrisk.physics.air_kernel import STRETCH
 
@@ -20,16 +21,18 @@ THIN = 20.0  # kg/m3
 COLD = 110.0  # K
 OUTLET_ROWS = 4  # numbers from which the flow of a throat with a pipe is found anew
 
+# cells ``[i, j, q, 4 a + b]`` of X^a Y^b, q = 0 for C and q = 1 for n, and their axes:
+# ln T (T in K) and density [kg/m3] at the nodes
+FlowArrays = namedtuple("FlowArrays", ("coefficients", "x_axis", "rho_axis"))
 
-def flow_constants(coefficients, x_axis, rho_axis, rho, temperature):
+
+def flow_constants(table, rho, temperature):
     """Critical flow coefficient and exponent from the table.
 
     Parameters
     ----------
-    coefficients : array
-        ``[i, j, q, 4 a + b]`` of X^a Y^b; q = 0 is C, q = 1 is n.
-    x_axis, rho_axis : array
-        ln T (T in K) and density [kg/m3] at the nodes.
+    table : FlowArrays
+        The table, see the module.
     rho : float
         Stagnation density [kg/m3].
     temperature : float
@@ -40,6 +43,7 @@ def flow_constants(coefficients, x_axis, rho_axis, rho, temperature):
     tuple
         C, n; NaN outside the table.
     """
+    coefficients, x_axis, rho_axis = table
     if rho < THIN:
         # colder and thin, the air in the throat is below its dew point, but has no time to
         # condense; as a vapour it flows as it does here
@@ -129,13 +133,13 @@ def nozzle_flow_number(ratio, exponent):
     return math.sqrt(max(2.0 * exponent / (exponent - 1.0) * power * difference, 0.0))
 
 
-def nozzle_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, p_back):
+def nozzle_mass_flux(table, p0, rho0, t0, p_back):
     """Real-gas isentropic mass flux through a throat, choked or not.
 
     Parameters
     ----------
-    coefficients, x_axis, rho_axis : array
-        The flow table.
+    table : FlowArrays
+        The table, see the module.
     p0, rho0, t0 : float
         Stagnation pressure [Pa], density [kg/m3] and temperature [K].
     p_back : float
@@ -149,15 +153,15 @@ def nozzle_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, p_back):
     """
     if not p0 > p_back:
         return 0.0, p0
-    flux, exponent = flow_constants(coefficients, x_axis, rho_axis, rho0, t0)
+    flux, exponent = flow_constants(table, rho0, t0)
     return mass_flux_of(flux, exponent, p0, rho0, p_back)
 
 
-def throat_mass_flux(coefficients, x_axis, rho_axis, p0, rho0, t0, p_back):
+def throat_mass_flux(table, p0, rho0, t0, p_back):
     """Mass flux of ``nozzle_mass_flux`` alone, kg/m2/s; sooner when it is far from not choked."""
     if not p0 > p_back:
         return 0.0
-    flux, exponent = flow_constants(coefficients, x_axis, rho_axis, rho0, t0)
+    flux, exponent = flow_constants(table, rho0, t0)
     if exponent <= 2.0 and p_back <= 0.44 * p0:
         # the critical ratio falls with the exponent and is 0.444 at 2
         return flux * math.sqrt(p0 * rho0)
@@ -365,15 +369,13 @@ def pipe_flow_number(ratio, exponent, slenderness, loss, relative_roughness, rey
     return math.nan, math.nan, math.nan
 
 
-def pipe_mass_flow(
-    coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, length, diameter, loss, start
-):
+def pipe_mass_flow(table, p0, rho0, t0, viscosity, p_back, length, diameter, loss, start):
     """Mass flow through a pipe from a stagnation state to a pressure, choked where it must.
 
     Parameters
     ----------
-    coefficients, x_axis, rho_axis : array
-        The flow table.
+    table : FlowArrays
+        The table, see the module.
     p0, rho0, t0 : float
         Stagnation pressure [Pa], density [kg/m3] and temperature [K] at the entry.
     viscosity : float
@@ -395,7 +397,7 @@ def pipe_mass_flow(
     """
     if not p0 > p_back:
         return 0.0, p0, start
-    flux, exponent = flow_constants(coefficients, x_axis, rho_axis, rho0, t0)
+    flux, exponent = flow_constants(table, rho0, t0)
     if math.isnan(flux):
         return math.nan, math.nan, start
     critical = critical_ratio(exponent)
@@ -423,15 +425,29 @@ def pipe_mass_flow(
 
 
 def throat_and_pipe(
-    coefficients, x_axis, rho_axis, flux, exponent, critical, p0, rho0, t0, viscosity, p_back,
-    throat, length, diameter, share, start, bend, rise,
-):  # fmt: skip
+    table,
+    flux,
+    exponent,
+    critical,
+    p0,
+    rho0,
+    t0,
+    viscosity,
+    p_back,
+    throat,
+    length,
+    diameter,
+    share,
+    start,
+    bend,
+    rise,
+):
     """Flow through a throat and an outlet pipe behind it, from that of a similar state.
 
     Parameters
     ----------
-    coefficients, x_axis, rho_axis : array
-        The flow table.
+    table : FlowArrays
+        The table, see the module.
     flux, exponent, critical : float
         Its constants for the state in the vessel, and the critical ratio of this exponent.
     p0, rho0, t0, viscosity, p_back, throat, length, diameter : float
@@ -458,9 +474,8 @@ def throat_and_pipe(
         between = p_back + share * span
     else:
         most, end, start = pipe_mass_flow(
-            coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, length, diameter,
-            0.0, 0.0,
-        )  # fmt: skip
+            table, p0, rho0, t0, viscosity, p_back, length, diameter, 0.0, 0.0
+        )
         share = free * free / (most * most + free * free)
         between = math.sqrt(p_back * p_back + (p0 * p0 - p_back * p_back) * share)
         if span <= 1.0001 * LINEAR_BELOW:
@@ -476,9 +491,8 @@ def throat_and_pipe(
         if between < p0:
             through = throat * mass_flux_at(flux, exponent, critical, number, p0, rho0, between)
         flow, end, start = pipe_mass_flow(
-            coefficients, x_axis, rho_axis, between, rho0 * between / p0, t0, viscosity, p_back,
-            length, diameter, 0.0, start,
-        )  # fmt: skip
+            table, between, rho0 * between / p0, t0, viscosity, p_back, length, diameter, 0.0, start
+        )
         rest = through * through - flow * flow
         if not abs(through - flow) > 1e-10 * flow or high - low <= 1e-12 * p0:
             break
@@ -505,15 +519,13 @@ def throat_and_pipe(
     return found, between, end, (between - p_back) / span, start, bend, rise
 
 
-def piped_outlet_mass_flow(
-    coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, throat, length, diameter
-):
+def piped_outlet_mass_flow(table, p0, rho0, t0, viscosity, p_back, throat, length, diameter):
     """Mass flow through a throat and an outlet pipe behind it; both may choke.
 
     Parameters
     ----------
-    coefficients, x_axis, rho_axis : array
-        The flow table.
+    table : FlowArrays
+        The table, see the module.
     p0, rho0, t0 : float
         Stagnation pressure [Pa], density [kg/m3] and temperature [K] in the vessel.
     viscosity : float
@@ -533,18 +545,31 @@ def piped_outlet_mass_flow(
     """
     if not p0 > p_back:
         return 0.0, p0, p_back
-    flux, exponent = flow_constants(coefficients, x_axis, rho_axis, rho0, t0)
+    flux, exponent = flow_constants(table, rho0, t0)
     flow, between, end, _, _, _, _ = throat_and_pipe(
-        coefficients, x_axis, rho_axis, flux, exponent, critical_ratio(exponent), p0, rho0, t0,
-        viscosity, p_back, throat, length, diameter, 0.0, 0.0, 0.0, 0.0,
-    )  # fmt: skip
+        table,
+        flux,
+        exponent,
+        critical_ratio(exponent),
+        p0,
+        rho0,
+        t0,
+        viscosity,
+        p_back,
+        throat,
+        length,
+        diameter,
+        0.0,
+        0.0,
+        0.0,
+        0.0,
+    )
     return flow, between, end
 
 
 def choked_outlet_flow(
-    coefficients, x_axis, rho_axis, flux, critical, p0, rho0, t0, viscosity, p_back, throat,
-    length, diameter,
-):  # fmt: skip
+    table, flux, critical, p0, rho0, t0, viscosity, p_back, throat, length, diameter
+):
     """Mass flow through a throat that chokes whatever its outlet pipe does; else 0.
 
     It does not depend on what is behind, as long as the pipe can carry it with less than the
@@ -552,8 +577,8 @@ def choked_outlet_flow(
 
     Parameters
     ----------
-    coefficients, x_axis, rho_axis : array
-        The flow table.
+    table : FlowArrays
+        The table, see the module.
     flux, critical : float
         Its flow coefficient for the state in the vessel, and the critical ratio there.
     p0, rho0, t0, viscosity, p_back, throat, length, diameter : float
@@ -568,7 +593,7 @@ def choked_outlet_flow(
     if not p_back + LINEAR_BELOW < between:
         return 0.0
     rho = rho0 * between / p0
-    behind, exponent = flow_constants(coefficients, x_axis, rho_axis, rho, t0)
+    behind, exponent = flow_constants(table, rho, t0)
     scale = math.sqrt(between * rho)
     # in the pipe the real gas differs from the closed form by this at most
     match = min(behind / critical_flow_number(exponent), 1.0)
@@ -579,23 +604,25 @@ def choked_outlet_flow(
         # entry Mach number of a little more flow: m (1 + a m)^-(k+1)/(k-1) >= squared
         u = (1.0 - 1.25 * exponent * squared) / squared
         number, rest, _, _, _ = pipe_state(
-            u, exponent, p_back / between, length / diameter, ENTRY_LOSS,
-            (ROUGHNESS / diameter / 3.7) ** 1.11, scale * diameter / viscosity,
-        )  # fmt: skip
+            u,
+            exponent,
+            p_back / between,
+            length / diameter,
+            ENTRY_LOSS,
+            (ROUGHNESS / diameter / 3.7) ** 1.11,
+            scale * diameter / viscosity,
+        )
         if rest > 0.0 and number >= wanted:
             return choked
     return 0.0
 
 
-def piped_outlet_flow(
-    coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, throat, length, diameter,
-    near, k,
-):  # fmt: skip
+def piped_outlet_flow(table, p0, rho0, t0, viscosity, p_back, throat, length, diameter, near, k):
     """Mass flow through a throat and an outlet pipe, as ``piped_outlet_mass_flow``.
 
     Parameters
     ----------
-    coefficients, x_axis, rho_axis, p0, rho0, t0, viscosity, p_back, throat, length, diameter
+    table, p0, rho0, t0, viscosity, p_back, throat, length, diameter
         As for ``piped_outlet_mass_flow``.
     near : array
         In column ``k`` what is known of a similar flow (``throat_and_pipe``), 0: nothing; replaced
@@ -610,18 +637,31 @@ def piped_outlet_flow(
     """
     if not p0 > p_back:
         return 0.0
-    flux, exponent = flow_constants(coefficients, x_axis, rho_axis, rho0, t0)
+    flux, exponent = flow_constants(table, rho0, t0)
     critical = critical_ratio(exponent)
     # a throat that was far from choked just before is so still
     if not p_back + near[0, k] * (p0 - p_back) > 1.1 * critical * p0:
         choked = choked_outlet_flow(
-            coefficients, x_axis, rho_axis, flux, critical, p0, rho0, t0, viscosity, p_back,
-            throat, length, diameter,
-        )  # fmt: skip
+            table, flux, critical, p0, rho0, t0, viscosity, p_back, throat, length, diameter
+        )
         if choked > 0.0:
             return choked
     flow, _, _, near[0, k], near[1, k], near[2, k], near[3, k] = throat_and_pipe(
-        coefficients, x_axis, rho_axis, flux, exponent, critical, p0, rho0, t0, viscosity, p_back,
-        throat, length, diameter, near[0, k], near[1, k], near[2, k], near[3, k],
-    )  # fmt: skip
+        table,
+        flux,
+        exponent,
+        critical,
+        p0,
+        rho0,
+        t0,
+        viscosity,
+        p_back,
+        throat,
+        length,
+        diameter,
+        near[0, k],
+        near[1, k],
+        near[2, k],
+        near[3, k],
+    )
     return flow

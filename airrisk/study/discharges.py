@@ -264,7 +264,7 @@ def _piped_flow(
     """Flow through a plug and its outlet pipe, kg/s."""
     density = float(air.density(pressure, temperature))
     rate, _, _ = flow_kernel.piped_outlet_mass_flow(
-        *flow.flow_table().arguments(),
+        flow.flow_table().arrays(),
         pressure,
         density,
         temperature,

@@ -7,10 +7,11 @@ import pytest
 
 from airrisk.fire.batch import Stepping, row_length, run_batch
 from airrisk.fire.outcome import classify
-from airrisk.fire.run import mode_count, run
+from airrisk.fire.run import new_state, run
 from airrisk.fire.variants import columns, variable_inputs
 from airrisk.kernel import batch_entries, stepper
 from airrisk.kernel import layout as at
+from airrisk.kernel.records import Case
 from airrisk.verdict.rule import OUTCOMES
 from tests.fire.systems import case_of, fire, line, plug, relief, run_brief, vessel
 
@@ -137,13 +138,12 @@ def test_flames_hotter_than_the_curve_are_a_hotter_constant_fire():
 def test_of_several_ruptures_the_earliest_counts():
     # arithmetic
     case = case_of(vessel(), vessel("R2"), line("L1", "R1", "R2"), fire(("R1", "R2")))
-    peaks = np.zeros((len(case.spaces), stepper.K_COLUMNS))
-    peaks[:, stepper.K_RUPTURE_TIME] = [200.0, 300.0, *[np.nan] * (len(case.spaces) - 2)]
-    peaks[:, stepper.K_EMPTY_TIME] = np.nan
+    state = new_state(case)
+    state.worst[:, stepper.K_RUPTURE_TIME] = [200.0, 300.0, *[np.nan] * (len(case.spaces) - 2)]
+    state.worst[:, stepper.K_EMPTY_TIME] = np.nan
+    state.clock[:] = np.nan
     row = np.empty(row_length(case))
-    mode = np.zeros(mode_count(case), dtype=np.int64)
-    control = np.full(stepper.C_HEAD, np.nan)
-    batch_entries.summarize(2, case.floats, case.integers, control, peaks, mode, row)
+    batch_entries.summarize(2, Case(case.floats, case.integers), state, row)
     assert row[batch_entries.B_RUPTURE] == 200.0
 
 

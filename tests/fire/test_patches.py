@@ -18,6 +18,7 @@ from airrisk.fire.patches import Exposure, Patch
 from airrisk.fire.run import run
 from airrisk.fire.variants import columns
 from airrisk.kernel import layout as at
+from airrisk.kernel.records import Case
 from airrisk.kernel.rhs import wall_rates
 from airrisk.physics.heat_kernel import STEFAN_BOLTZMANN, inner_radiation
 from airrisk.physics.metal_kernel import heat_capacity
@@ -180,7 +181,7 @@ def test_inner_radiation_of_two_patches_is_that_of_the_two_zones():
         y = np.array([10.0, 2e6, 300.0, 400.0, 900.0])
         dy = np.zeros(5)
         mode = np.zeros(10, dtype=np.int64)
-        wall_rates(0, 400.0, 5.0, 300.0, True, y, dy, case.floats, case.integers, mode)
+        wall_rates(0, 400.0, 5.0, 300.0, True, y, dy, Case(case.floats, case.integers), mode)
         gained.append(dy[3])
     space = case.space_at("R1", 0)
     cold_area = float(case.floats[space + at.S_COLD_AREA])
@@ -199,7 +200,7 @@ def test_inner_radiation_gives_away_what_it_takes():
         y = np.array([10.0, 2e6, 1000.0, 350.0, 700.0, 500.0])
         dy = np.zeros(6)
         mode = np.zeros(10, dtype=np.int64)
-        wall_rates(0, 400.0, 5.0, 1200.0, True, y, dy, case.floats, case.integers, mode)
+        wall_rates(0, 400.0, 5.0, 1200.0, True, y, dy, Case(case.floats, case.integers), mode)
         rates.append(dy[2:].copy())
     space = case.space_at("R1", 0)
     places = [space + at.S_HOT_MASS, space + at.S_COLD_MASS]

@@ -9,14 +9,14 @@ import pytest
 
 from airrisk.fire.case import FireCase
 from airrisk.fire.elimination import elimination, own_devices
-from airrisk.fire.run import Workspace, column_count, mode_count
+from airrisk.fire.run import Workspace, column_count, new_state
 from airrisk.kernel import layout as at
 from airrisk.kernel.batch_entries import begin
 from airrisk.kernel.jacobian import jacobian
 from airrisk.kernel.linear_algebra import neighbour_of, newton_factors, newton_solve, pool_in
 from airrisk.kernel.places import state_count
+from airrisk.kernel.records import Case
 from airrisk.kernel.rhs import rates, turn_links
-from airrisk.kernel.stepper import C_HEAD, K_COLUMNS
 from tests.fire.systems import case_of, fire, line, plug, random_case, relief, vessel
 
 
@@ -68,13 +68,10 @@ class Begun:
         self.use = Workspace()
         self.use.fit(case)
         self.n = state_count(case.integers)
-        self.mode = np.zeros(mode_count(case), dtype=np.int64)
-        self.y = np.zeros(column_count(case))
-        peaks = np.zeros((len(case.spaces), K_COLUMNS))
-        begin(
-            case.floats, case.integers, self.mode, self.y, np.zeros(C_HEAD), peaks,
-            self.use.by_space, *self.use.tables[:4],
-        )  # fmt: skip
+        self.given = Case(case.floats, case.integers)
+        state = new_state(case)
+        self.mode, self.y = state.modes, state.numbers
+        begin(self.given, state, self.use.work.air, self.use.tables.air)
         spaces = len(case.spaces)
         self.y[2 * spaces : 3 * spaces] += 120.0
         self.y[3 * spaces : 4 * spaces] += 40.0  # at no difference convection has a corner
@@ -84,26 +81,23 @@ class Begun:
         if case.plugs:
             self.mode[1] = 1  # a plug is open
         self.rates(self.y)
-        turn_links(case.floats, case.integers, self.mode, self.use.by_space)
+        turn_links(self.given, self.mode, self.use.work.air)
 
     def rates(self, y: np.ndarray) -> np.ndarray:
         found = np.zeros(column_count(self.case))
-        rates(
-            60.0, y, found, self.case.floats, self.case.integers, self.mode, self.use.by_space,
-            *self.use.tables,
-        )  # fmt: skip
+        rates(60.0, y, found, self.given, self.mode, self.use.work.air, self.use.tables)
         return found[: self.n]
 
     def jacobian(self) -> np.ndarray:
         """The compact Jacobian of the kernel."""
         found = np.zeros(column_count(self.case))
         found[: self.n] = self.rates(self.y)
+        work = self.use.work
         jacobian(
-            60.0, self.y, found, self.use.matrix, self.n, self.use.vectors[2],
-            self.use.vectors[4], self.case.floats, self.case.integers, self.mode,
-            self.use.by_space, *self.use.tables,
+            60.0, self.y, found, work.jacobian, self.n, work.vectors[2], work.vectors[4],
+            self.given, self.mode, work.air, self.use.tables,
         )  # fmt: skip
-        return self.use.matrix
+        return work.jacobian
 
     def whole(self, compact: np.ndarray) -> np.ndarray:
         """The same with one row and column for each number of the state."""
@@ -147,7 +141,7 @@ def test_a_network_is_solved_as_by_a_dense_solver(case: FireCase, c: float) -> N
     # mass, energy, temperatures and shares are of very different size
     wanted *= np.maximum(np.abs(begun.y[: begun.n]), 0.1)
     found = matrix @ wanted
-    factors, pivot = begun.use.factors, begun.use.pivot
+    factors, pivot = begun.use.work.factors, begun.use.work.pivot
     assert newton_factors(factors, compact, c, begun.n, pivot, case.integers) == 1
     newton_solve(factors, begun.n, pivot, found, case.integers)
     dense = np.linalg.solve(matrix, matrix @ wanted)
@@ -181,7 +175,7 @@ def test_one_space_keeps_the_dense_solver() -> None:
     matrix = np.eye(begun.n) - 0.5 * compact[: begun.n]
     rest = np.arange(1.0, begun.n + 1.0)
     found = rest.copy()
-    factors, pivot = begun.use.factors, begun.use.pivot
+    factors, pivot = begun.use.work.factors, begun.use.work.pivot
     assert newton_factors(factors, compact, 0.5, begun.n, pivot, begun.case.integers) == 1
     newton_solve(factors, begun.n, pivot, found, begun.case.integers)
     assert np.allclose(matrix @ found, rest, rtol=1e-9, atol=1e-9)
@@ -193,7 +187,7 @@ def test_a_singular_matrix_is_said_to_be_one() -> None:
     compact[2 * len(begun.case.spaces)] = 0.0
     compact[2 * len(begun.case.spaces), 2] = 2.0  # 1 - c J is nothing for c = 0.5
     found = newton_factors(
-        begun.use.factors, compact, 0.5, begun.n, begun.use.pivot, begun.case.integers
+        begun.use.work.factors, compact, 0.5, begun.n, begun.use.work.pivot, begun.case.integers
     )
     assert found == 0
 
@@ -239,7 +233,7 @@ def test_random_systems_are_solved_too(seed: int) -> None:
     compact = begun.jacobian()
     matrix = np.eye(begun.n) - 0.2 * begun.whole(compact)
     found = matrix @ begun.y[: begun.n]
-    factors, pivot = begun.use.factors, begun.use.pivot
+    factors, pivot = begun.use.work.factors, begun.use.work.pivot
     assert newton_factors(factors, compact, 0.2, begun.n, pivot, case.integers) == 1
     newton_solve(factors, begun.n, pivot, found, case.integers)
     assert np.allclose(found, begun.y[: begun.n], rtol=1e-7, atol=1e-9)

@@ -63,9 +63,9 @@ def test_properties_equal_the_reference_equation():
 
 def test_one_scalar_look_up_equals_the_array_functions():
     """Property: the kernel and the arrays are one table."""
-    arguments = air.air_table().arguments()
+    arguments = air.air_table().arrays()
     for rho, t in ((0.0, 300.0), (11.7, 300.0), (250.0, 150.0), (599.0, 1599.0), (3.0, 95.0)):
-        p, u, cv, dpdt, h = evaluate(*arguments, rho, t)
+        p, u, cv, dpdt, h = evaluate(arguments, rho, t)
         state = air.air_state(rho, t)
         values = (state.pressure, state.internal_energy, state.cv, state.dp_dt, state.enthalpy)
         np.testing.assert_allclose((p, u, cv, dpdt, h), [float(v) for v in values], rtol=1e-12)
@@ -79,7 +79,7 @@ def test_outside_the_table_there_is_no_value(rho: float, t: float):
     with pytest.raises(air.AirRangeError) as caught:
         air.pressure(rho, t)
     assert str(pickle.loads(pickle.dumps(caught.value))) == str(caught.value)
-    assert all(np.isnan(evaluate(*air.air_table().arguments(), rho, t)))
+    assert all(np.isnan(evaluate(air.air_table().arrays(), rho, t)))
 
 
 @settings(max_examples=40, deadline=None)

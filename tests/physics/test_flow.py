@@ -72,11 +72,11 @@ def test_thin_air_chokes_like_an_ideal_gas():
 @given(st.floats(1.1e5, 40e5), st.floats(220.0, 1300.0), st.floats(0.02, 0.9999))
 def test_flux_falls_with_back_pressure_and_never_jumps(p0: float, t0: float, ratio: float):
     """Property: monotone and continuous, linear near no difference."""
-    table = flow.flow_table().arguments()
+    table = flow.flow_table().arrays()
     rho0 = float(air.density(p0, t0))
 
     def flux(back: float) -> float:
-        return flow_kernel.nozzle_mass_flux(*table, p0, rho0, t0, back)[0]
+        return flow_kernel.nozzle_mass_flux(table, p0, rho0, t0, back)[0]
 
     here = flux(ratio * p0)
     assert flux(ratio * p0 * 1.001) <= here * (1.0 + 1e-12)
@@ -201,19 +201,19 @@ def test_friction_factor_is_continuous():
 
 def test_a_wide_outlet_pipe_changes_nothing_and_a_narrow_one_rules():
     """Analytic limits of a throat with a pipe behind it."""
-    table = flow.flow_table().arguments()
+    table = flow.flow_table().arrays()
     p0, t0 = 11e5, 300.0
     rho0, mu = float(air.density(p0, t0)), float(air.viscosity(t0))
     throat = 0.6 * math.pi / 4 * 0.01**2
     free = throat * float(flow.mass_flux(p0, t0, 101325.0))
     wide, between, end = flow_kernel.piped_outlet_mass_flow(
-        *table, p0, rho0, t0, mu, 101325.0, throat, 0.5, 0.1
+        table, p0, rho0, t0, mu, 101325.0, throat, 0.5, 0.1
     )
     assert wide == pytest.approx(free, rel=1e-6)
     assert between < 1.02e5
     assert end == pytest.approx(101325.0)
     narrow, between, end = flow_kernel.piped_outlet_mass_flow(
-        *table, p0, rho0, t0, mu, 101325.0, throat, 2.0, 0.006
+        table, p0, rho0, t0, mu, 101325.0, throat, 2.0, 0.006
     )
     pipe = flow.pipe_mass_flow(p0, t0, 101325.0, length=2.0, diameter=0.006)
     assert narrow < pipe.mass_flow < free
@@ -226,7 +226,7 @@ def test_a_wide_outlet_pipe_changes_nothing_and_a_narrow_one_rules():
 
 def test_a_choked_throat_passes_what_the_whole_solution_gives():
     """Property: the short way to the flow through throat and pipe, over drops and bores."""
-    table = flow.flow_table().arguments()
+    table = flow.flow_table().arrays()
     t0, back = 500.0, 1e5
     mu = float(air.viscosity(t0))
     ways = set()
@@ -235,13 +235,13 @@ def test_a_choked_throat_passes_what_the_whole_solution_gives():
         for throat in (1e-6, 5e-5, 3e-4, 2e-3):
             for length, diameter in ((0.0, 0.03), (2.0, 0.0273), (8.0, 0.0825), (60.0, 0.0125)):
                 state = (back + drop, rho0, t0, mu, back, throat, length, diameter)
-                whole, between, end = flow_kernel.piped_outlet_mass_flow(*table, *state)
+                whole, between, end = flow_kernel.piped_outlet_mass_flow(table, *state)
                 near = np.zeros((flow_kernel.OUTLET_ROWS, 1))
-                assert flow_kernel.piped_outlet_flow(*table, *state, near, 0) == pytest.approx(
+                assert flow_kernel.piped_outlet_flow(table, *state, near, 0) == pytest.approx(
                     whole, rel=1e-9
                 )
                 assert back <= end <= between <= back + drop
-                free = throat * flow_kernel.nozzle_mass_flux(*table, *state[:3], back)[0]
+                free = throat * flow_kernel.nozzle_mass_flux(table, *state[:3], back)[0]
                 ways.add(bool(whole > free * (1.0 - 1e-12)))
     assert ways == {True, False}
 
@@ -258,15 +258,15 @@ def test_what_is_kept_of_a_flow_serves_the_next_one_only_as_a_start(
     drop, change, throat, length, diameter
 ):
     """Property: throat and pipe pass the same after any other state as from nothing."""
-    table = flow.flow_table().arguments()
+    table = flow.flow_table().arrays()
     t0, back = 500.0, 1e5
     mu = float(air.viscosity(t0))
     near = np.zeros((flow_kernel.OUTLET_ROWS, 1))
     for over in (drop, change * drop, 1.001 * change * drop, 1.0010001 * change * drop):
         state = (back + over, float(air.density(back + over, t0)), t0, mu, back)
         pipe = (throat, length, diameter)
-        whole, _, _ = flow_kernel.piped_outlet_mass_flow(*table, *state, *pipe)
-        found = flow_kernel.piped_outlet_flow(*table, *state, *pipe, near, 0)
+        whole, _, _ = flow_kernel.piped_outlet_mass_flow(table, *state, *pipe)
+        found = flow_kernel.piped_outlet_flow(table, *state, *pipe, near, 0)
         assert found == pytest.approx(whole, rel=3e-7)
 
 
@@ -298,10 +298,10 @@ def test_kernels_compile_and_give_the_same_numbers(monkeypatch):
     # a compiled function calls only compiled ones
     monkeypatch.setattr(air_kernel, "along_density", numba.njit(air_kernel.along_density))
     compiled = numba.njit(evaluate)
-    arguments = (*air.air_table().arguments(), 13.0, 350.0)
+    arguments = (air.air_table().arrays(), 13.0, 350.0)
     np.testing.assert_allclose(compiled(*arguments), evaluate(*arguments), rtol=1e-13)
     constants = numba.njit(flow_kernel.flow_constants)
-    arguments = (*flow.flow_table().arguments(), 13.0, 350.0)
+    arguments = (flow.flow_table().arrays(), 13.0, 350.0)
     np.testing.assert_allclose(
         constants(*arguments), flow_kernel.flow_constants(*arguments), rtol=1e-13
     )

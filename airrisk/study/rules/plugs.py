@@ -239,12 +239,12 @@ def outlet_flow_share(
     """
     if pressure <= ambient:
         return None
-    table = flow_table().arguments()
+    table = flow_table().arrays()
     rho = float(air.density(pressure, temperature))
     throat = plug.discharge_coefficient * 0.25 * math.pi * plug.bore**2
-    free, _ = flow_kernel.nozzle_mass_flux(*table, pressure, rho, temperature, ambient)
+    free, _ = flow_kernel.nozzle_mass_flux(table, pressure, rho, temperature, ambient)
     piped, _, _ = flow_kernel.piped_outlet_mass_flow(
-        *table,
+        table,
         pressure,
         rho,
         temperature,
