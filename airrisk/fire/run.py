@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from airrisk.fire.case import FireCase
 from airrisk.fire.patches import by_severity
 from airrisk.fire.stopping import Cancelled
-from airrisk.kernel import batch_entries, compiled, stepper
+from airrisk.kernel import batch_entries, compiled, moments
 from airrisk.kernel import layout as at
 from airrisk.kernel.places import (
     damage_place,
@@ -200,7 +200,7 @@ class Workspace:
         columns = column_count(case)
         self.work = Work(
             air=np.zeros((G_ROWS, widest)),
-            vectors=np.zeros((21, columns)),
+            vectors=np.zeros((moments.V_ROWS, columns)),
             jacobian=np.zeros(size[2:]),
             factors=np.zeros(size[2:]),
             pivot=np.zeros(n, dtype=np.int64),
@@ -235,8 +235,8 @@ def new_state(case: FireCase) -> State:
     return State(
         modes=np.zeros(mode_count(case), dtype=np.int64),
         numbers=np.zeros(column_count(case)),
-        clock=np.zeros(stepper.C_HEAD),
-        worst=np.zeros((len(case.spaces), stepper.K_COLUMNS)),
+        clock=np.zeros(moments.C_HEAD),
+        worst=np.zeros((len(case.spaces), moments.K_COLUMNS)),
     )
 
 
@@ -252,8 +252,8 @@ def new_output(case: FireCase, rows: int) -> Output:
 
 def with_room(output: Output) -> Output:
     """The same points, with room for as many again."""
-    longer = (np.concatenate((array, np.empty_like(array))) for array in output[:3])
-    return Output(*longer, events=output.events)
+    times, numbers, modes = (np.concatenate((one, np.empty_like(one))) for one in output[:3])
+    return Output(times, numbers, modes, output.events)
 
 
 def steps_at_once(case: FireCase, plain: bool) -> int:
@@ -331,31 +331,31 @@ def run(
             status = call(batch_entries.TASK_ADVANCE)
             if status == at.BUFFER_FULL:
                 output = with_room(output)
-    kept = int(state.clock[stepper.C_ROWS]) if store else 0
+    kept = int(state.clock[moments.C_ROWS]) if store else 0
     # events that change nothing are noted after the fact, some out of order
     order = np.argsort(output.times[:kept], kind="stable")
     clock, worst = state.clock, state.worst
-    first = float(clock[stepper.C_FIRST_VENT])
+    first = float(clock[moments.C_FIRST_VENT])
     return FireRun(
         case=case,
         status=STATUS[int(status)],
         converged=status in (at.ENDED, at.RUPTURED),
-        events=_events(case, output.events[: int(clock[stepper.C_EVENTS])]),
+        events=_events(case, output.events[: int(clock[moments.C_EVENTS])]),
         time=output.times[order],
         states=output.numbers[order],
         modes=output.modes[order],
-        peak_use=worst[:, stepper.K_PEAK_USE],
-        peak_use_time=worst[:, stepper.K_PEAK_USE_TIME],
-        peak_pressure=worst[:, stepper.K_PEAK_PRESSURE],
-        end_use=worst[:, stepper.K_END_USE],
-        empty_time=worst[:, stepper.K_EMPTY_TIME],
-        rupture_time=worst[:, stepper.K_RUPTURE_TIME],
-        limit_time=worst[:, stepper.K_LIMIT_TIME],
-        creep_damage=worst[:, stepper.K_DAMAGE],
+        peak_use=worst[:, moments.K_PEAK_USE],
+        peak_use_time=worst[:, moments.K_PEAK_USE_TIME],
+        peak_pressure=worst[:, moments.K_PEAK_PRESSURE],
+        end_use=worst[:, moments.K_END_USE],
+        empty_time=worst[:, moments.K_EMPTY_TIME],
+        rupture_time=worst[:, moments.K_RUPTURE_TIME],
+        limit_time=worst[:, moments.K_LIMIT_TIME],
+        creep_damage=worst[:, moments.K_DAMAGE],
         first_vent=None if math.isnan(first) else first,
-        evaluations=int(clock[stepper.C_EVALUATIONS]),
-        steps=int(clock[stepper.C_STEPS]),
-        end_time=float(clock[stepper.C_TIME]),
+        evaluations=int(clock[moments.C_EVALUATIONS]),
+        steps=int(clock[moments.C_STEPS]),
+        end_time=float(clock[moments.C_TIME]),
     )
 
 

@@ -8,11 +8,7 @@ import math
 
 from airrisk.kernel.flames import turn_sources
 from airrisk.kernel.layout import *
-from airrisk.kernel.places import first_patch, first_pool
-from airrisk.kernel.pools import STEAM_AS_AIR
-from airrisk.kernel.records import Case, Output, State, Tables, Work
-from airrisk.kernel.rhs import G_CV, G_NEAR_LINK, G_NEAR_OUTLET, G_T
-from airrisk.kernel.stepper import (
+from airrisk.kernel.moments import (
     C_EVALUATIONS,
     C_FIRST_VENT,
     C_HEAD,
@@ -24,8 +20,12 @@ from airrisk.kernel.stepper import (
     K_PEAK_PRESSURE,
     K_PEAK_USE,
     K_RUPTURE_TIME,
-    advance,
 )
+from airrisk.kernel.places import first_patch, first_pool
+from airrisk.kernel.pools import STEAM_AS_AIR
+from airrisk.kernel.records import Case, Output, State, Tables, Work
+from airrisk.kernel.rhs import G_CV, G_NEAR_LINK, G_NEAR_OUTLET, G_T
+from airrisk.kernel.stepper import advance
 from airrisk.physics.air_kernel import AirArrays, evaluate
 from airrisk.physics.flow_kernel import FlowArrays
 from airrisk.physics.water_kernel import WATER_GAS_CONSTANT, saturation_pressure

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 
 from airrisk.kernel.events import event_count, event_value, hottest_wall, strength_use
+from airrisk.kernel.implicit_steps import PEAK_FROM, PEAK_TO
 from airrisk.kernel.layout import *
 from airrisk.kernel.places import first_lift, first_patch
 from airrisk.kernel.rhs import (
@@ -22,6 +23,7 @@ from airrisk.kernel.rhs import (
     melting_enthalpy,
     opening_enthalpy,
 )
+from airrisk.kernel.searches import crossing, narrowed
 from airrisk.kernel.space_steps import (
     BETWEEN,
     CLOSING,
@@ -33,7 +35,6 @@ from airrisk.kernel.space_steps import (
     prepare_dense,
     state_inside,
 )
-from airrisk.kernel.stepper import PEAK_FROM, PEAK_TO
 from airrisk.physics.flow_kernel import throat_mass_flux
 
 PHASE_SLACK = 1e-6  # of the opening enthalpy; a phase just entered is not left at once
@@ -160,22 +161,11 @@ def share_at(e, end, lifts, W, n, case, mode, air_table):
         return 0.0
     side = 0
     for _ in range(60):
-        share = (low * g_high - high * g_low) / (g_high - g_low)
+        share = crossing(low, g_low, high, g_high)
         g = passed_inside(e, share, lifts, W, n, case, mode, air_table)
         if abs(g) < 1e-9 or high - low < 1e-9:
             return share
-        if g > 0.0:
-            high = share
-            g_high = g
-            if side == 1:
-                g_low *= 0.5
-            side = 1
-        else:
-            low = share
-            g_low = g
-            if side == -1:
-                g_high *= 0.5
-            side = -1
+        low, g_low, high, g_high, side = narrowed(low, g_low, high, g_high, side, share, g)
     return high
 
 

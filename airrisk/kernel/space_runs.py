@@ -1,7 +1,7 @@
 """Variants of one gas space without neighbours, in explicit steps.
 
 Nothing is stored and no balance is kept. What these steps do not get through in ``MOST_STEPS``
-is left to the implicit steps of ``stepper``.
+is left to ``implicit_steps``.
 """
 
 # the layout is a list of names for places, wanted whole
@@ -36,6 +36,7 @@ from airrisk.kernel.layout import *
 from airrisk.kernel.places import first_lift
 from airrisk.kernel.records import Case, Tables
 from airrisk.kernel.rhs import SOLID, creep_rate
+from airrisk.kernel.run_ends import all_emptied, ends_by_itself, is_settled, next_stop
 from airrisk.kernel.space_events import (
     LIFT_SLACK,
     all_rises,
@@ -63,7 +64,6 @@ from airrisk.kernel.space_steps import (
     space_rates,
     state_inside,
 )
-from airrisk.kernel.stepper import all_emptied, ends_by_itself, is_settled, next_stop
 from airrisk.physics.air_kernel import AirArrays
 from airrisk.physics.flow_kernel import FlowArrays
 

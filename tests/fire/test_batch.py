@@ -9,7 +9,7 @@ from airrisk.fire.batch import Stepping, row_length, run_batch
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import new_state, run
 from airrisk.fire.variants import columns, variable_inputs
-from airrisk.kernel import batch_entries, stepper
+from airrisk.kernel import batch_entries, moments
 from airrisk.kernel import layout as at
 from airrisk.kernel.records import Case
 from airrisk.verdict.rule import OUTCOMES
@@ -139,8 +139,8 @@ def test_of_several_ruptures_the_earliest_counts():
     # arithmetic
     case = case_of(vessel(), vessel("R2"), line("L1", "R1", "R2"), fire(("R1", "R2")))
     state = new_state(case)
-    state.worst[:, stepper.K_RUPTURE_TIME] = [200.0, 300.0, *[np.nan] * (len(case.spaces) - 2)]
-    state.worst[:, stepper.K_EMPTY_TIME] = np.nan
+    state.worst[:, moments.K_RUPTURE_TIME] = [200.0, 300.0, *[np.nan] * (len(case.spaces) - 2)]
+    state.worst[:, moments.K_EMPTY_TIME] = np.nan
     state.clock[:] = np.nan
     row = np.empty(row_length(case))
     batch_entries.summarize(2, Case(case.floats, case.integers), state, row)
