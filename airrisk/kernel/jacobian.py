@@ -90,23 +90,13 @@ def takes_heat(k, I, mode):
     return mode[1 + k] == 0 and I[I[I_I_PLUG] + k * PI_SIZE + PI_FOLLOWS_WALL] == 0
 
 
-def space_columns(
-    i, t, y, f, J, probe, slope, case, mode, G, tables
-):  # fmt: skip
-    """What walls, plugs, valves and feeds of one space add to the Jacobian.
-
-    Leaves in ``G`` how temperature, pressure and enthalpy follow mass and energy.
-    """
-    F, I = case
-    spaces = I[I_SPACES]
-    plugs = I[I_PLUGS]
-    reliefs = I[I_RELIEFS]
-    at = I[I_F_SPACE] + i * S_SIZE
-    rho, gas, p, cv, h = G[G_RHO, i], G[G_T, i], G[G_P, i], G[G_CV, i], G[G_H, i]
+def air_follows(i, y, case, G, air_table):
+    """Put into ``G`` how temperature, pressure and enthalpy follow mass and energy of a space."""
+    rho, gas, p, cv = G[G_RHO, i], G[G_T, i], G[G_P, i], G[G_CV, i]
     mass = y[i]
-    denser, _, _, _, _ = evaluate(tables.air, 1.0001 * rho, gas)
+    denser, _, _, _, _ = evaluate(air_table, 1.0001 * rho, gas)
     p_rho = (denser - p) / (1e-4 * rho)
-    u = y[spaces + i] / mass
+    u = y[case.integers[I_SPACES] + i] / mass
     G[G_T_M, i] = -(u + (p - gas * G[G_DPT, i]) / rho) / (mass * cv)
     G[G_T_U, i] = 1.0 / (mass * cv)
     for block in range(2):
@@ -115,34 +105,51 @@ def space_columns(
         G[G_H_M + block, i] = (
             block - thinner * (u + p / rho) + G[G_P_M + block, i] * mass / rho
         ) / mass
-    burning = mode[0] == 1
-    flame = F[F_AMBIENT_T]
-    if burning and I[I_CURVE] != CURVE_FLUX:
-        flame = flame_at(t, case)
-    own = I[I_I_OWN] + spaces + 1
-    first = own + I[I[I_I_OWN] + i]
-    count = I[I[I_I_OWN] + i + 1] - I[I[I_I_OWN] + i]
-    lifts = 2 * plugs + I[I_PATCHES]
-    # walls, plugs, bosses and patches: own columns first, then the air's temperature and density
-    for place in range(4 + count):
+
+
+def place_of_column(place, i, y, f, probe, case, mode, G):
+    """Where a number of a space stands in the state, and the step by which it was moved there.
+
+    ``place`` counts the two walls, then, behind two that are of the air, plugs, bosses and
+    patches. Row -1 where these end; step 0 where there is nothing to be found.
+    """
+    F, I = case
+    spaces = I[I_SPACES]
+    plugs = I[I_PLUGS]
+    if place < 2:
         c = (2 + place) * spaces + i
-        column = 2 + place
-        step = 0.0
-        if place >= 4:
-            k = I[first + place - 4]
-            if k >= lifts:
+        there = F[I[I_F_SPACE] + i * S_SIZE + S_HOT_AREA + place] > 0.0
+        return c, perturbed(c, y, f, probe, case, G) if there else 0.0
+    k = I[I[I_I_OWN] + spaces + 1 + I[I[I_I_OWN] + i] + place - 4]
+    if k >= 2 * plugs + I[I_PATCHES]:
+        return -1, 0.0
+    c = 4 * spaces + k
+    there = k >= 2 * plugs or (
+        takes_heat(k % plugs, I, mode)
+        and (k < plugs or F[I[I_F_PLUG] + (k - plugs) * P_SIZE + P_BOSS_CAPACITY] > 0.0)
+    )
+    return c, perturbed(c, y, f, probe, case, G) if there else 0.0
+
+
+def wall_columns(i, y, f, J, probe, slope, flame, case, mode, G):
+    """What walls, plugs, bosses and patches of a space add to the Jacobian.
+
+    Own columns first, then the temperature and the density of the air.
+    """
+    I = case.integers
+    spaces = I[I_SPACES]
+    rho, gas = G[G_RHO, i], G[G_T, i]
+    burning = mode[0] == 1
+    first = I[I_I_OWN] + spaces + 1 + I[I[I_I_OWN] + i]
+    count = I[I[I_I_OWN] + i + 1] - I[I[I_I_OWN] + i]
+    lifts = 2 * I[I_PLUGS] + I[I_PATCHES]
+    for place in range(4 + count):
+        c = -1
+        step = 1e-5 * (gas if place == 2 else rho)
+        if place < 2 or place >= 4:
+            c, step = place_of_column(place, i, y, f, probe, case, mode, G)
+            if c < 0:
                 break
-            c = 4 * spaces + k
-            column = place
-            if k >= 2 * plugs or (
-                takes_heat(k % plugs, I, mode)
-                and (k < plugs or F[I[I_F_PLUG] + (k - plugs) * P_SIZE + P_BOSS_CAPACITY] > 0.0)
-            ):
-                step = perturbed(c, y, f, probe, case, G)
-        elif place >= 2:
-            step = 1e-5 * (gas if place == 2 else rho)
-        elif F[at + S_HOT_AREA + place] > 0.0:
-            step = perturbed(c, y, f, probe, case, G)
         if step == 0.0:
             continue
         warmer = gas + step if place == 2 else gas
@@ -161,35 +168,49 @@ def space_columns(
                 J[row, 0] += change * G[G_T_M, i]
                 J[row, 1] += change * G[G_T_U, i]
             elif place == 3:
-                J[row, 0] += change * rho / mass
+                J[row, 0] += change * rho / y[i]
             else:
-                J[row, column] = change
-        if place < 2 or place >= 4:
+                J[row, 2 + place if place < 2 else place] = change
+        if c >= 0:
             probe[c] = y[c]
+
+
+def vent_columns(i, y, J, case, mode, G, flow_table):
+    """What the flow to the atmosphere adds to the Jacobian; returns that flow, kg/s."""
+    F, I = case
+    spaces = I[I_SPACES]
+    rho, gas, p, h = G[G_RHO, i], G[G_T, i], G[G_P, i], G[G_H, i]
     near = G[G_NEAR_OUTLET:]
-    out = vent_flow(i, p, rho, gas, y, case, mode, tables.flow, near)
-    if out > 0.0:
-        # the last of a flow is bent
-        step = min(1e-6 * p, 1e-4 + 1e-2 * (p - F[F_AMBIENT_P]))
-        by_p = (vent_flow(i, p + step, rho, gas, y, case, mode, tables.flow, near) - out) / step
-        step = 1e-6
-        by_rho = vent_flow(i, p, rho + step * rho, gas, y, case, mode, tables.flow, near) - out
-        by_t = vent_flow(i, p, rho, gas + step * gas, y, case, mode, tables.flow, near) - out
-        for block in range(2):
-            change = (
-                by_p * G[G_P_M + block, i]
-                + by_rho / step * (1.0 - block) / mass
-                + by_t / step * G[G_T_M + block, i] / gas
-            )
-            J[i, block] -= change
-            J[spaces + i, block] -= change * h + out * G[G_H_M + block, i]
-    for place in range(count):
-        k = I[first + place] - lifts - reliefs
-        if k >= 0 and k % POOL_STATES == 0:
-            pool_columns(k // POOL_STATES, i, 4 + place, y, J, flame, burning, case, mode, G)
-    for place in range(count):
-        valve = I[first + place] - lifts
-        if valve < 0 or valve >= reliefs or mode[1 + plugs + valve] == 0:
+    out = vent_flow(i, p, rho, gas, y, case, mode, flow_table, near)
+    if not out > 0.0:
+        return out
+    # the last of a flow is bent
+    step = min(1e-6 * p, 1e-4 + 1e-2 * (p - F[F_AMBIENT_P]))
+    by_p = (vent_flow(i, p + step, rho, gas, y, case, mode, flow_table, near) - out) / step
+    step = 1e-6
+    by_rho = vent_flow(i, p, rho + step * rho, gas, y, case, mode, flow_table, near) - out
+    by_t = vent_flow(i, p, rho, gas + step * gas, y, case, mode, flow_table, near) - out
+    for block in range(2):
+        change = (
+            by_p * G[G_P_M + block, i]
+            + by_rho / step * (1.0 - block) / y[i]
+            + by_t / step * G[G_T_M + block, i] / gas
+        )
+        J[i, block] -= change
+        J[spaces + i, block] -= change * h + out * G[G_H_M + block, i]
+    return out
+
+
+def lift_columns(i, out, y, J, probe, case, mode, G, flow_table):
+    """What the lifts of relief valves add to the Jacobian; ``out`` leaves the space, kg/s."""
+    F, I = case
+    spaces = I[I_SPACES]
+    plugs = I[I_PLUGS]
+    rho, gas, p, h = G[G_RHO, i], G[G_T, i], G[G_P, i], G[G_H, i]
+    first = I[I_I_OWN] + spaces + 1 + I[I[I_I_OWN] + i]
+    for place in range(I[I[I_I_OWN] + i + 1] - I[I[I_I_OWN] + i]):
+        valve = I[first + place] - 2 * plugs - I[I_PATCHES]
+        if valve < 0 or valve >= I[I_RELIEFS] or mode[1 + plugs + valve] == 0:
             continue
         c = first_lift(I) + valve
         set_gauge = F[I[I_F_RELIEF] + valve * R_SIZE + R_SET]
@@ -205,13 +226,21 @@ def space_columns(
             (lift_target(y[c] + step, gauge, set_gauge) - target) / step - 1.0
         ) / LIFT_TIME
         probe[c] = y[c] + step
-        change = (vent_flow(i, p, rho, gas, probe, case, mode, tables.flow, near) - out) / step
+        more = vent_flow(i, p, rho, gas, probe, case, mode, flow_table, G[G_NEAR_OUTLET:])
+        change = (more - out) / step
         J[i, 4 + place] = -change
         J[spaces + i, 4 + place] = -change * h
         probe[c] = y[c]
-    first_feed = 1 + plugs + 2 * reliefs + I[I_DISCS] + 2 * spaces
+
+
+def feed_columns(i, y, J, case, mode, G):
+    """What the compressors of a space add to the Jacobian."""
+    F, I = case
+    spaces = I[I_SPACES]
+    p = G[G_P, i]
+    first = 1 + I[I_PLUGS] + 2 * I[I_RELIEFS] + I[I_DISCS] + 2 * spaces
     for feed in range(I[I_FEEDS]):
-        state = mode[first_feed + feed]
+        state = mode[first + feed]
         if state > 0 and I[I[I_I_FEED] + feed * CI_SIZE + CI_SPACE] == i:
             more = feed_flow(feed, state, p + 1e-6 * p, case) - feed_flow(feed, state, p, case)
             for block in range(2):
@@ -220,6 +249,29 @@ def space_columns(
                 J[spaces + i, block] += change * F[I[I_F_FEED] + feed * C_SIZE + C_ENTHALPY]
                 if I[I_POOLS] > 0:
                     thin_vapour(i, i, block, change, y, J, I)
+
+
+def space_columns(i, t, y, f, J, probe, slope, case, mode, G, tables):
+    """What walls, plugs, valves, water and feeds of one space add to the Jacobian.
+
+    Leaves in ``G`` how temperature, pressure and enthalpy follow mass and energy.
+    """
+    F, I = case
+    air_follows(i, y, case, G, tables.air)
+    burning = mode[0] == 1
+    flame = F[F_AMBIENT_T]
+    if burning and I[I_CURVE] != CURVE_FLUX:
+        flame = flame_at(t, case)
+    wall_columns(i, y, f, J, probe, slope, flame, case, mode, G)
+    out = vent_columns(i, y, J, case, mode, G, tables.flow)
+    first = I[I_I_OWN] + I[I_SPACES] + 1 + I[I[I_I_OWN] + i]
+    pools = 2 * I[I_PLUGS] + I[I_PATCHES] + I[I_RELIEFS]
+    for place in range(I[I[I_I_OWN] + i + 1] - I[I[I_I_OWN] + i]):
+        k = I[first + place] - pools
+        if k >= 0 and k % POOL_STATES == 0:
+            pool_columns(k // POOL_STATES, i, 4 + place, y, J, flame, burning, case, mode, G)
+    lift_columns(i, out, y, J, probe, case, mode, G, tables.flow)
+    feed_columns(i, y, J, case, mode, G)
 
 
 def pool_columns(w, i, column, y, J, flame, burning, case, mode, G):
