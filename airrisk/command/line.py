@@ -240,10 +240,10 @@ def _write_tables(path: Path, answer: Any) -> None:
 def _write_pages(
     answer: Any, installation: Any, units: str, more: list[Any], wanted: _Pages
 ) -> None:
-    from airrisk.report.content import build_report, units_for
-    from airrisk.report.short_report import build_short_report
+    from airrisk.report.content import units_for
+    from airrisk.report.short_report import build_short_report, build_whole_report
 
-    build = build_report if wanted.full else build_short_report
+    build = build_whole_report if wanted.full else build_short_report
     made, shown = build(answer, installation, units, more), units_for(installation, units)
     if wanted.pdf:
         from airrisk.report.pdf import render_pdf

@@ -52,6 +52,10 @@ class Table:
     row_height: float = 0.0  # points, at least; for blanks to write in
     strong_first: bool = False
     tones: tuple[tuple[Tone, ...], ...] = ()  # by row and column; empty: none
+    keys: tuple[str, ...] = ()  # by row: what its numbers are about; empty: nobody points to them
+    proof: int = -1  # column of labels of lines that prove the row; -1: none
+    numbered: bool = True  # False: its lines have no numbers, even where those of a chapter do
+    label: str = ""  # of the table, as in "C3"; then its rows are C3.1, C3.2 and so on
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,6 +66,7 @@ class Drawn:
     caption: str = ""
     width: float = 1.0  # share of the text width
     height: float = 0.0  # share of the text width; 0: by content
+    label: str = ""
 
 
 @dataclass(frozen=True)
@@ -70,9 +75,18 @@ class Formula:
 
     worked: Worked
     brief: bool = False
+    label: str = ""
 
 
-Block = Paragraph | Heading | Bullets | Table | Drawn | Formula
+@dataclass(frozen=True)
+class Proof:
+    """Where something is proven: labels of lines, after some words."""
+
+    text: str
+    labels: tuple[str, ...]
+
+
+Block = Paragraph | Heading | Bullets | Table | Drawn | Formula | Proof
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,6 +98,7 @@ class Section:
     blocks: tuple[Block, ...]
     own_page: bool = False  # starts on a new page and ends with one
     one_page: bool = False  # printed a little smaller where that brings it onto one page
+    label: str = ""  # letter of a chapter of the appendix; empty: its number
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,6 +114,22 @@ class Report:
     author: str = ""
     subject: str = ""
     day: dt.date | None = None  # that the document bears; the clock is never asked
+    linked: frozenset[str] = frozenset()  # labels to which something in it points
+
+    def heading(self, place: int) -> str:
+        """The title of a chapter, counted from 0, with its letter or number."""
+        section = self.sections[place]
+        return f"{section.label or place + 1} {section.title}"
+
+    def targets(self) -> frozenset[str]:
+        """The labels to which something points and whose lines are in the document."""
+        found = set()
+        for section in self.sections:
+            found.add(section.label)
+            for block in section.blocks:
+                if isinstance(block, Table) and block.label:
+                    found.update(f"{block.label}.{row}" for row in range(1, len(block.rows) + 1))
+        return frozenset(self.linked & found)
 
 
 def table_of(

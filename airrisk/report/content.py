@@ -19,6 +19,7 @@ from airrisk.report.input_sections import (
     inputs_section,
     method_section,
 )
+from airrisk.report.lines import labelled
 from airrisk.report.result_sections import (
     findings_section,
     protection_section,
@@ -37,6 +38,9 @@ from airrisk.report.summary_sections import (
 from airrisk.study.records import Assessment
 from airrisk.wording.translation import date_text, tr
 from airrisk.wording.units import Units
+
+# pages of the short report as well: they have no letter, and stand once where both are together
+IN_SHORT = frozenset({"fire-service", "drawing"})
 
 
 def units_for(installation: Installation, name: str = "metric") -> Units:
@@ -107,7 +111,7 @@ def build_report(
         title=assessment.title or tr("Compressed-air installation"),
         subtitle=tr("Safety of a compressed-air installation in fire"),
         facts=tuple((name, value) for name, value in facts if value),
-        sections=tuple(chapter for chapter in chapters if chapter is not None),
+        sections=labelled([one for one in chapters if one is not None], IN_SHORT),
         footer=" · ".join(
             (f"airrisk {__version__}", assessment.inputs_sha256[:12], date_text(assessment.on))
         ),

@@ -59,6 +59,8 @@ def _rows(block: blocks.Block, units: Units) -> Iterable[tuple[str, list[str]]]:
     elif isinstance(block, blocks.Bullets):
         for item in block.items:
             yield ("text", [item])
+    elif isinstance(block, blocks.Proof):
+        yield ("text", [f"{block.text} {', '.join(block.labels)}"])
     elif isinstance(block, blocks.Table):
         yield ("head", list(block.columns))
         for row in block.rows:

@@ -55,6 +55,21 @@ def _metres(value: float | None, units: Units) -> str:
     return quantity_text(value, "distance", units, 3) if value > 0 else "0"
 
 
+def harm_key(vessel: str, harm: str) -> str:
+    """What a row about the reach of a harm is about."""
+    return f"harm/{vessel}/{harm}"
+
+
+def pieces_key(vessel: str, way: str) -> str:
+    """What a row about the pieces of a vessel is about."""
+    return f"pieces/{vessel}/{way}"
+
+
+def place_key(people: str, vessel: str) -> str:
+    """What a row about a place with people is about."""
+    return f"place/{people}/{vessel}"
+
+
 def _energies_table(cases: Mapping[str, CaseRecord], units: Units) -> Table:
     rows = []
     for case, record in cases.items():
@@ -77,7 +92,7 @@ def _energies_table(cases: Mapping[str, CaseRecord], units: Units) -> Table:
     )  # fmt: skip
 
 
-def _harm_table(cases: Mapping[str, CaseRecord], units: Units) -> Table | None:
+def _harm_table(name: str, cases: Mapping[str, CaseRecord], units: Units) -> Table | None:
     """One row for each kind of harm, one column for each case: bursting vessel / TNT."""
     rows: dict[str, list[str]] = {}
     for record in cases.values():
@@ -106,16 +121,17 @@ def _harm_table(cases: Mapping[str, CaseRecord], units: Units) -> Table | None:
         caption=tr("Distances by two methods: {burst} / {tnt}. 0: not even at the vessel.").format(
             burst=method_name("burst"), tnt=method_name("tnt")
         ),
+        keys=tuple(harm_key(name, harm) for harm in rows),
     )  # fmt: skip
 
 
-def _fragment_table(cases: Mapping[str, CaseRecord], units: Units) -> Table:
+def _fragment_table(name: str, cases: Mapping[str, CaseRecord], units: Units) -> Table:
     names = list(
         dict.fromkeys((w.way, w.pieces) for record in cases.values() for w in record.fragments.ways)
     )
     rows = []
     for way, pieces in names:
-        cells = []
+        cells: list[str] = []
         for record in cases.values():
             found = next((w for w in record.fragments.ways if w.way == way), None)
             cells.append(
@@ -130,6 +146,7 @@ def _fragment_table(cases: Mapping[str, CaseRecord], units: Units) -> Table:
         [tr("Way of breaking"), tr("Pieces"), *(labels.consequence_case(c) for c in cases)],
         rows, [1.3, 0.7, *([1.6] * count)], range(2, count + 2),
         caption=tr("Launch speed; range within which nine of ten pieces fall / farthest range."),
+        keys=tuple(pieces_key(name, way) for way, _ in names),
     )  # fmt: skip
 
 
@@ -207,6 +224,7 @@ def _places_table(assessment: Assessment, units: Units) -> Table | None:
         rows, [1.1, 0.7, 1.4, 0.8, 1.0, 1.6, 1.0, 0.9], (3, 4, 6),
         caption=tr("The larger of the two methods; cold bursts far above the working pressure are "
                    "left out."),
+        keys=tuple(place_key(record.people, record.vessel) for record in worst.values()),
     )  # fmt: skip
 
 
@@ -325,12 +343,12 @@ def distances_section(assessment: Assessment, installation: Installation, units:
     }
     for name, cases in known.items():
         blocks += [Heading(name), _energies_table(cases, units)]
-        harm = _harm_table(cases, units)
+        harm = _harm_table(name, cases, units)
         if harm is not None:
             blocks.append(harm)
         worst = max(cases.values(), key=lambda c: c.energy_j)
         blocks.append(Paragraph(_believe_text(worst, units), "small"))
-        blocks.append(_fragment_table(cases, units))
+        blocks.append(_fragment_table(name, cases, units))
         alike = [one for one, its in told.items() if its == told[name]]
         if told[name] and alike[0] == name:
             named = f"{and_list(alike)}: " if len(told) > 1 else ""

@@ -14,7 +14,7 @@ from airrisk.report.blocks import (
     Table,
     table_of,
 )
-from airrisk.study.records import Assessment, BoreSearch, FireRecord
+from airrisk.study.records import Assessment, BoreSearch, FireRecord, FlameAway
 from airrisk.wording import labels
 from airrisk.wording.cautions import steam_note
 from airrisk.wording.charts import (
@@ -89,6 +89,47 @@ def _shut_text(fire: FireRecord) -> str:
     return "–"
 
 
+def fire_key(section: str, closed_valves: tuple[str, ...], fire: str) -> str:
+    """What a row about a fire against a section is about."""
+    return f"fire/{section}/{'+'.join(closed_valves)}/{fire}"
+
+
+def away_key(vessel: str) -> str:
+    """What a row about heat away from the plugs of a vessel is about."""
+    return f"away/{vessel}"
+
+
+def away_table(assessment: Assessment) -> Table | None:
+    """How long each vessel stands heat away from its plugs; None where nothing was computed."""
+    names = [name for name in assessment.parts if name in assessment.flame_away]
+    if not names:
+        return None
+
+    def cells(stood: FlameAway | None) -> list[str]:
+        if stood is None:
+            return [tr("not assessed"), "–"]
+        return [
+            time_text(value) if value is not None else "–"
+            for value in (stood.rupture_s, stood.first_vent_s)
+        ]
+
+    rows = [
+        [name, *cells(assessment.flame_away.get(name)), *cells(assessment.jet_spot.get(name))]
+        for name in names
+    ]
+    return table_of(
+        [
+            tr("Vessel"), tr("Flames on a quarter: ruptures after"), tr("First vent"),
+            tr("Jet flame on a spot: ruptures after"), tr("First vent"),
+        ],
+        rows,
+        [0.8, 1.2, 1.0, 1.2, 1.0],
+        range(1, 5),
+        strong_first=True,
+        keys=tuple(away_key(name) for name in names),
+    )  # fmt: skip
+
+
 def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
     """One row for every fire: the worst of its runs, and the run as stated beside it."""
     rows = []
@@ -122,6 +163,7 @@ def fires_table(fires: tuple[FireRecord, ...], units: Units) -> Table:
         [1.2, 1.2, 0.8, 0.8, 2.0, 0.5, 1.1, 0.8, 1.0, 0.9],
         (2, 3, 7, 8, 9),
         strong_first=True,
+        keys=tuple(fire_key(fire.section, fire.closed_valves, fire.id) for fire in fires),
     )  # fmt: skip
 
 
@@ -155,6 +197,9 @@ def fires_section(assessment: Assessment, installation: Installation, units: Uni
     )
     for title, fires in _by_section(assessment).items():
         blocks += [Heading(title), fires_table(tuple(fires), units)]
+    away = away_table(assessment)
+    if away is not None:
+        blocks += [Heading(tr("Heat on a part of a shell, away from its plugs")), away]
     wet = {name for fire in assessment.fires for name in boiling_parts(fire)}
     if wet:
         blocks.append(Paragraph(steam_note(in_order(wet), assessment.kinds), "small"))

@@ -10,8 +10,10 @@ from markupsafe import Markup
 
 from airrisk.installation.model import Installation
 from airrisk.report.blocks import Block, Drawn, Report, Section
-from airrisk.report.content import build_report, units_for
+from airrisk.report.content import units_for
+from airrisk.report.lines import with_line_numbers
 from airrisk.report.plotting import draw
+from airrisk.report.short_report import build_whole_report
 from airrisk.report.svg import figure_svg
 from airrisk.study.records import Assessment
 from airrisk.tables import resource_path
@@ -44,6 +46,7 @@ def render_html(report: Report, units: Units) -> str:
         For the charts.
     """
     count = 0
+    known = report.targets()
 
     def draw_block(block: Drawn) -> Markup:
         nonlocal count
@@ -52,8 +55,14 @@ def render_html(report: Report, units: Units) -> str:
         figure = draw(block.picture, units, width, block.height * TEXT_WIDTH)
         return Markup(figure_svg(figure, f"figure{count}"))
 
+    def links(names: Sequence[str]) -> Markup:
+        link = Markup('<a href="#{0}">{0}</a>')
+        return Markup(", ").join(link.format(name) if name in known else name for name in names)
+
     return _template().render(
         report=report,
+        links=links,
+        numbered=with_line_numbers,
         draw=draw_block,
         kind_of=_kind_of,
         words={"contents": tr("Contents"), "source": tr("Source")},
@@ -80,4 +89,4 @@ def report_html(
         Chapters of a what-if study, if one was made.
     """
     units = units_for(installation, unit_set)
-    return render_html(build_report(assessment, installation, unit_set, sensitivity), units)
+    return render_html(build_whole_report(assessment, installation, unit_set, sensitivity), units)

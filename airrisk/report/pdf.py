@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import calendar
-import datetime as dt
 import io
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -13,9 +12,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
-    BaseDocTemplate,
     CondPageBreak,
     Flowable,
     Frame,
@@ -32,10 +29,13 @@ from reportlab.platypus import Paragraph as Text
 
 from airrisk.installation.model import Installation
 from airrisk.report import blocks
-from airrisk.report.content import build_report, units_for
-from airrisk.report.pdf_cells import Cell
+from airrisk.report.content import units_for
+from airrisk.report.lines import with_line_numbers
+from airrisk.report.pdf_canvas import GREY, MARGIN, Chapter, Contents, Document, PagesCanvas
+from airrisk.report.pdf_cells import Cell, NumberCell, ProofCell
 from airrisk.report.pdf_figures import FigureFlowable
 from airrisk.report.plotting import draw
+from airrisk.report.short_report import build_whole_report
 from airrisk.report.text_width import BOLD, REGULAR, register_fonts, text_width
 from airrisk.study.records import Assessment
 from airrisk.wording.translation import tr
@@ -44,12 +44,10 @@ from airrisk.wording.units import Units
 SHORT_TABLE = 12  # rows; such a table is not broken across pages
 SHORT_TEXT = 1400  # letters of a table that is kept on one page
 PAPERS = {"A4": A4, "Letter": LETTER}
-MARGIN = 46.0
 FOOT = 40.0
 TOP = 40.0
 SHARES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75)  # smaller print cannot be read
 INK = HexColor("#1c1c1c")
-GREY = HexColor("#555555")
 TINTS = {"bad": HexColor("#fbe6e8"), "doubt": HexColor("#fdf3d5")}
 
 
@@ -79,62 +77,10 @@ STYLES = {
     "cell": _style("cell", 7.2, 9.2),
     "cell strong": _style("cell strong", 7.2, 9.2, fontName=BOLD),
     "cell right": _style("cell right", 7.2, 9.2, alignment=TA_RIGHT),
+    "cell number": _style("cell number", 6.2, 9.2, alignment=TA_RIGHT, textColor=GREY),
+    "cell proof": _style("cell proof", 6.6, 9.2, textColor=HexColor("#1f4e8c")),
     "line": _style("line", 8.4, 11.4),
 }  # fmt: skip
-
-
-class _Chapter(Text):
-    """A chapter heading that leaves a bookmark."""
-
-    def __init__(self, text: str, key: str) -> None:
-        super().__init__(escape(text), STYLES["chapter"])
-        self.bookmark = (text, key)
-
-
-class _NumberedCanvas(Canvas):
-    """Writes "n of m" at the foot once the number of pages is known."""
-
-    foot_left = ""
-    day: dt.date | None = None
-
-    def __init__(self, *args: Any, **more: Any) -> None:
-        super().__init__(*args, **more)
-        if self.day is not None:  # reportlab writes 1 January 2000 where bytes must repeat
-            stamp = self._doc._timeStamp
-            stamp.t = float(calendar.timegm(self.day.timetuple()))
-            stamp.lt = self.day.timetuple()
-            stamp.YMDhms = tuple(stamp.lt)[:6]
-        self._pages: list[dict[str, Any]] = []
-
-    def showPage(self) -> None:
-        """Keep the page for later."""
-        self._pages.append(dict(self.__dict__))
-        self._startPage()
-
-    def save(self) -> None:
-        """Put the foot on every page and write the file."""
-        total = len(self._pages)
-        for page in self._pages:
-            self.__dict__.update(page)
-            self.setFont(REGULAR, 7)
-            self.setFillColor(GREY)
-            width = self._pagesize[0]
-            self.drawString(MARGIN, 24, self.foot_left)
-            self.drawRightString(
-                width - MARGIN, 24,
-                tr("page {number} of {total}").format(number=self._pageNumber, total=total),
-            )  # fmt: skip
-            super().showPage()
-        super().save()
-
-
-class _Document(BaseDocTemplate):
-    def afterFlowable(self, flowable: Flowable) -> None:
-        """Leave a bookmark at every chapter."""
-        if isinstance(flowable, _Chapter):
-            title, key = flowable.bookmark
-            self.canv.bookmarkPage(key)
-            self.canv.addOutlineEntry(title, key, 0, False)
 
 
 def _cell(text: str, align: str, strong: bool) -> Cell:
@@ -169,13 +115,31 @@ def _widths(table: blocks.Table, room: float) -> list[float]:
     return [width * room / sum(widths) for width in widths]
 
 
-def _table(table: blocks.Table, room: float) -> list[Flowable]:
+def _rows(table: blocks.Table, linked: frozenset[str]) -> list[list[Cell]]:
+    """The cells of a table, its head first; the first column may be the numbers of its lines."""
     align = table.align or tuple(["left"] * len(table.columns))
+    first = 1 if table.label else 0
     rows = [[_cell(name, align[i], True) for i, name in enumerate(table.columns)]]
-    for texts in table.rows:
-        rows.append(
-            [_cell(text, align[i], table.strong_first and i == 0) for i, text in enumerate(texts)]
-        )
+    if first:
+        head = table.label if table.label in linked else ""
+        rows[0][0] = NumberCell(table.label, STYLES["cell number"], head)
+    for number, texts in enumerate(table.rows, start=1):
+        cells: list[Cell] = [
+            _cell(text, align[i], table.strong_first and i == first) for i, text in enumerate(texts)
+        ]
+        if first:
+            label = f"{table.label}.{number}"
+            target = label if label in linked else ""
+            cells[0] = NumberCell(texts[0], STYLES["cell number"], target)
+        if table.proof >= 0:
+            cells[table.proof] = ProofCell(texts[table.proof], STYLES["cell proof"], linked)
+        rows.append(cells)
+    return rows
+
+
+def _table(table: blocks.Table, room: float, linked: frozenset[str]) -> list[Flowable]:
+    table = with_line_numbers(table)
+    rows = _rows(table, linked)
     heights: list[float | None] | None = None
     if table.row_height:
         heights = [None]
@@ -228,13 +192,14 @@ def _unsplit(rows: int) -> list[tuple[Any, ...]]:
 
 def _formula(block: blocks.Formula) -> list[Flowable]:
     worked = block.worked
+    title = f"{block.label} {worked.title}" if block.label else worked.title
     symbols = "; ".join(
         f"{name} = {value}" + (f", {what}" if what else "") for name, what, value in worked.symbols
     )
     result = f"= {worked.result}" + (f" ({worked.shown})" if worked.shown else "")
     source = worked.source + (f" ({worked.standing})" if worked.standing else "")
     lines: list[Flowable] = [
-        Text(escape(worked.title), STYLES["formula"]),
+        Text(escape(title), STYLES["formula"]),
         Text(escape(worked.expression), STYLES["line"]),
         Text(escape(f"= {worked.filled}"), STYLES["line"]),
         Text(escape(result), STYLES["line"]),
@@ -244,9 +209,20 @@ def _formula(block: blocks.Formula) -> list[Flowable]:
     return lines
 
 
-def _block(block: blocks.Block, room: float, units: Units) -> list[Flowable]:
+@dataclass(frozen=True)
+class _Page:
+    """What every block needs to know: the units, and the labels that are pointed to."""
+
+    units: Units
+    linked: frozenset[str]
+
+
+def _block(block: blocks.Block, room: float, page: _Page) -> list[Flowable]:
     if isinstance(block, blocks.Paragraph):
         return [Text(escape(block.text), STYLES[block.style])]
+    if isinstance(block, blocks.Proof):
+        text = f"{block.text} {', '.join(block.labels)}"
+        return [ProofCell(text, STYLES["cell proof"], page.linked), Spacer(1, 4)]
     if isinstance(block, blocks.Heading):
         return [Text(escape(block.text), STYLES["heading"])]
     if isinstance(block, blocks.Bullets):
@@ -264,13 +240,14 @@ def _block(block: blocks.Block, room: float, units: Units) -> list[Flowable]:
             )
         ]
     if isinstance(block, blocks.Table):
-        return _table(block, room)
+        return _table(block, room, page.linked)
     if isinstance(block, blocks.Formula):
         return _formula(block)
-    figure = draw(block.picture, units, block.width * room, block.height * room)
+    figure = draw(block.picture, page.units, block.width * room, block.height * room)
     parts: list[Flowable] = [FigureFlowable(figure)]
-    if block.caption:
-        parts.append(Text(escape(block.caption), STYLES["small"]))
+    caption = " ".join(text for text in (block.label, block.caption) if text)
+    if caption:
+        parts.append(Text(escape(caption), STYLES["small"]))
     return [*parts, Spacer(1, 4)]
 
 
@@ -332,13 +309,13 @@ class _Smaller(Flowable):
             at -= flowable.getSpaceAfter()
 
 
-def _on_one_page(section: blocks.Section, units: Units, room: float, free: float) -> list[Flowable]:
+def _on_one_page(section: blocks.Section, page: _Page, room: float, free: float) -> list[Flowable]:
     """The blocks of a section, printed smaller if that is enough to bring them onto one page."""
     for share in SHARES:
-        made = [flowable for one in section.blocks for flowable in _block(one, room / share, units)]
+        made = [flowable for one in section.blocks for flowable in _block(one, room / share, page)]
         if _height(made, room / share) * share <= free:
             return made if share == 1.0 else [_Smaller(made, share, room)]
-    return [flowable for one in section.blocks for flowable in _block(one, room, units)]
+    return [flowable for one in section.blocks for flowable in _block(one, room, page)]
 
 
 def _height(made: Sequence[Flowable], room: float) -> float:
@@ -348,6 +325,12 @@ def _height(made: Sequence[Flowable], room: float) -> float:
         total += flowable.wrapOn(None, room, 1e5)[1]  # lists ask for a canvas, or None
         total += flowable.getSpaceBefore() + flowable.getSpaceAfter()
     return total
+
+
+def _contents(report: blocks.Report) -> list[Flowable]:
+    """All chapters with their pages, before those that prove the others."""
+    entries = [(report.heading(n), one.key) for n, one in enumerate(report.sections)]
+    return [Text(escape(tr("Contents")), STYLES["chapter"]), Contents(entries, 8.8, 13.0)]
 
 
 def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
@@ -369,6 +352,7 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
     """
     register_fonts()
     size = PAPERS[paper]
+    page = _Page(units, report.targets())
     room = size[0] - 2 * MARGIN
     story: list[Flowable] = [
         Text(escape(report.title), STYLES["title"]),
@@ -378,17 +362,21 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
         lines = " · ".join(f"{name}: {value}" for name, value in report.facts)
         story.append(Text(escape(lines), STYLES["small"]))
     for number, section in enumerate(report.sections, start=1):
+        if section.label and number > 1 and not report.sections[number - 2].label:
+            story += _contents(report)
         if not isinstance(story[-1], PageBreak):
             story.append(PageBreak() if section.own_page and number > 1 else CondPageBreak(190))
-        head: list[Flowable] = [_Chapter(f"{number} {section.title}", section.key)]
+        head: list[Flowable] = [
+            Chapter(report.heading(number - 1), section.key, section.label, STYLES["chapter"])
+        ]
         if section.one_page:
             above = _height([*story, *head] if number == 1 else head, room)
             free = size[1] - FOOT - TOP - above - 1.0
-            story += [*head, *_on_one_page(section, units, room, free), PageBreak()]
+            story += [*head, *_on_one_page(section, page, room, free), PageBreak()]
             continue
         groups = _together(section.blocks)
         for group, following in zip(groups, [*groups[1:], []], strict=True):
-            made = [flowable for block in group for flowable in _block(block, room, units)]
+            made = [flowable for block in group for flowable in _block(block, room, page)]
             if isinstance(group[0], blocks.Heading):
                 if following and isinstance(following[0], blocks.Table) and len(group) > 1:
                     story.append(CondPageBreak(170))
@@ -405,7 +393,7 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
         if section.own_page and number < len(report.sections):
             story.append(PageBreak())
     target = io.BytesIO()
-    document = _Document(
+    document = Document(
         target,
         pagesize=size,
         invariant=1,
@@ -419,7 +407,7 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
     frame = Frame(MARGIN, FOOT, room, size[1] - FOOT - TOP, 0, 0, 0, 0, id="text")
     document.addPageTemplates([PageTemplate(id="page", frames=[frame])])
 
-    class Numbered(_NumberedCanvas):
+    class Numbered(PagesCanvas):
         foot_left = f"{report.title} · {report.footer}"
         day = report.day
 
@@ -450,5 +438,5 @@ def report_pdf(
         Chapters of a what-if study, if one was made.
     """
     units = units_for(installation, unit_set)
-    report = build_report(assessment, installation, unit_set, sensitivity)
+    report = build_whole_report(assessment, installation, unit_set, sensitivity)
     return render_pdf(report, units, paper)

@@ -92,8 +92,46 @@ class Cell(Flowable):
         canvas.setFillColor(style.textColor)
         y = self.height - 0.8 * style.leading
         for line in self._lines:
-            if style.alignment == TA_RIGHT:
-                canvas.drawRightString(self.width, y, line)
-            else:
-                canvas.drawString(0, y, line)
+            self._write(line, y)
             y -= style.leading
+
+    def _write(self, line: str, y: float) -> None:
+        if self.style.alignment == TA_RIGHT:
+            self.canv.drawRightString(self.width, y, line)
+        else:
+            self.canv.drawString(0, y, line)
+
+
+class NumberCell(Cell):
+    """The number of a row, to which something in the document may point."""
+
+    def __init__(self, text: str, style: ParagraphStyle, target: str) -> None:
+        super().__init__(text, style)
+        self.target = target  # label of the row; empty: nothing points to it
+
+    def draw(self) -> None:
+        """Leave the place behind and write the number."""
+        if self.target:
+            self.canv.bookmarkHorizontal(self.target, 0, self.height + 4.0)
+        super().draw()
+
+
+class ProofCell(Cell):
+    """Labels of lines; those that are in the document lead there."""
+
+    def __init__(self, text: str, style: ParagraphStyle, known: frozenset[str]) -> None:
+        super().__init__(text, style)
+        self.known = known
+
+    def _write(self, line: str, y: float) -> None:
+        style, x = self.style, 0.0
+        for word in line.split(" "):
+            label = word.rstrip(",.;")
+            self.canv.drawString(x, y, word)
+            wide = _width(word, style.fontName, style.fontSize)
+            if label in self.known:
+                low, high = y - 0.2 * style.fontSize, y + 0.8 * style.fontSize
+                self.canv.linkRect(label, label, (x, low, x + wide, high), relative=1)
+                self.canv.setLineWidth(0.3)
+                self.canv.line(x, y - 1.2, x + wide, y - 1.2)
+            x += wide + _width(" ", style.fontName, style.fontSize)

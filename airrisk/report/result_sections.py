@@ -10,7 +10,7 @@ from airrisk.report.blocks import (
     table_of,
 )
 from airrisk.report.examination_tables import examination_blocks, wear_blocks
-from airrisk.study.records import Assessment
+from airrisk.study.records import Assessment, Finding
 from airrisk.wording import labels
 from airrisk.wording.acceptances import decision_sentences
 from airrisk.wording.findings import (
@@ -31,10 +31,17 @@ from airrisk.wording.units import (
 from airrisk.wording.walk import file_says, question
 
 
+def finding_key(finding: Finding, assessment: Assessment) -> str:
+    """What a row about a finding is about: its place in the list of the answer."""
+    places = (n for n, one in enumerate(assessment.findings) if one is finding)
+    return f"finding/{next(places, '')}"
+
+
 def findings_section(assessment: Assessment, units: Units) -> Section:
     """All findings, worst first, with cure and source."""
     if not assessment.findings:
         return Section("findings", tr("Findings"), (Paragraph(tr("No findings.")),))
+    ordered = worst_first(assessment.findings)
     rows = [
         [
             f"{labels.severity_shape(f.severity)} {labels.severity(f.severity)}",
@@ -48,7 +55,7 @@ def findings_section(assessment: Assessment, units: Units) -> Section:
             finding_cure(f, units),
             finding_source(f),
         ]
-        for f in worst_first(assessment.findings)
+        for f in ordered
     ]
     return Section(
         "findings",
@@ -58,6 +65,7 @@ def findings_section(assessment: Assessment, units: Units) -> Section:
                 [tr("Severity"), tr("Part"), tr("What is wrong"), tr("Cure"), tr("Source")],
                 rows,
                 [0.8, 0.7, 2.6, 2.2, 1.3],
+                keys=tuple(finding_key(f, assessment) for f in ordered),
             ),
         ),
     )
@@ -140,7 +148,7 @@ def walk_section(
             table_of(
                 [tr("No."), tr("Place"), tr("What"), tr("On"), tr("Look at"), tr("File says"),
                  tr("Found"), tr("Sign")],
-                rows, [0.4, 0.8, 1.0, 0.7, 2.7, 1.9, 1.4, 0.6], row_height=22.0,
+                rows, [0.4, 0.8, 1.0, 0.7, 2.7, 1.9, 1.4, 0.6], row_height=22.0, numbered=False,
             ),
         ),
         own_page=True,

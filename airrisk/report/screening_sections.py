@@ -82,6 +82,11 @@ def _temperature(record: HeatingRecord, value: float | None, kind: str, units: U
     return tr("over {temperature}").format(temperature=top)
 
 
+def part_key(name: str) -> str:
+    """What a row about a part heated shut in is about."""
+    return f"part/{name}"
+
+
 def parts_table(assessment: Assessment, units: Units, kind: str) -> Table:
     """Screening of all vessels or lines as one table."""
     rows = []
@@ -117,6 +122,7 @@ def parts_table(assessment: Assessment, units: Units, kind: str) -> Table:
         range(1, 10),
         caption=tr("– : no relief valve on it, or no design pressure stated."),
         strong_first=True,
+        keys=tuple(part_key(r.id) for r in assessment.parts.values() if r.kind == kind),
     )  # fmt: skip
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from dataclasses import replace
 
 from airrisk.installation.model import Installation
 from airrisk.report.action_tables import action_status
@@ -17,10 +18,22 @@ from airrisk.report.blocks import (
     Tone,
     table_of,
 )
-from airrisk.report.content import build_report, units_for
+from airrisk.report.content import IN_SHORT, build_report, units_for
 from airrisk.report.cure_sections import cures_section
 from airrisk.report.distance_sections import people_distances
 from airrisk.report.input_sections import drawing_section
+from airrisk.report.lines import Lines, lines_of
+from airrisk.report.proofs import (
+    card_keys,
+    deed_keys,
+    finding_keys,
+    overview_keys,
+    people_keys,
+    pointed_to,
+    pointers,
+    proof_of,
+    section_keys,
+)
 from airrisk.report.summary_sections import (
     away_cell,
     fire_service_section,
@@ -50,12 +63,10 @@ from airrisk.wording.overview import overview_sentences
 from airrisk.wording.sentences import chosen_strength_basis, remaining_sentence
 from airrisk.wording.translation import date_text, tr
 from airrisk.wording.units import Units, and_list, quantity_text, time_text
-from airrisk.wording.what_to_do import what_to_do
+from airrisk.wording.what_to_do import Deed, deeds_of
 
 MOST_DEEDS = 6
 BOX = "☐"
-# chapters of the full report that hold what a number here rests on
-SOURCES = ("inputs", "assumptions", "fires", "hand", "distances", "findings", "checks")
 
 
 def build_short_report(
@@ -82,32 +93,60 @@ def build_short_report(
     Report
         The page to decide on first.
     """
-    units = units_for(installation, unit_set)
     full = build_report(assessment, installation, unit_set)
-    chapters = {section.key: n for n, section in enumerate(full.sections, start=1)}
-    titles = {section.key: section.title for section in full.sections}
+    return replace(
+        full,
+        subtitle=tr("Safety of a compressed-air installation in fire: short report"),
+        sections=short_sections(assessment, installation, full, unit_set, more),
+    )
+
+
+def build_whole_report(
+    assessment: Assessment,
+    installation: Installation,
+    unit_set: str = "metric",
+    more: Sequence[Section] = (),
+) -> Report:
+    """The short report, and behind it every chapter that proves it.
+
+    Parameters
+    ----------
+    assessment, installation, unit_set
+        As of the short report.
+    more : sequence of Section
+        Chapters that were asked for; they stand among the proofs.
+    """
+    full = build_report(assessment, installation, unit_set, more)
+    short = short_sections(assessment, installation, full, unit_set)
+    known = {section.key for section in short} | IN_SHORT
+    proofs = tuple(section for section in full.sections if section.key not in known)
+    return replace(full, sections=(*short, *proofs), linked=pointed_to(short))
+
+
+def short_sections(
+    assessment: Assessment,
+    installation: Installation,
+    full: Report,
+    unit_set: str,
+    more: Sequence[Section] = (),
+) -> tuple[Section, ...]:
+    """The chapters of the short report; their numbers point to the lines of the full one."""
+    units = units_for(installation, unit_set)
+    lines = lines_of(full.sections)
     causes = cures_section(assessment, units)
-    sections = (
-        _decision_section(assessment, installation, units),
-        _who_does_what_section(assessment, units, chapters, _pointers(chapters, titles)),
+    return (
+        _decision_section(assessment, installation, units, lines),
+        _who_does_what_section(assessment, units, lines, full.sections),
         *([causes] if causes is not None else []),
         drawing_section(installation),
-        fire_service_section(assessment, installation, units),
+        _fire_service(assessment, installation, units, lines),
         *more,
     )
-    return Report(
-        title=full.title,
-        subtitle=tr("Safety of a compressed-air installation in fire: short report"),
-        facts=full.facts,
-        sections=sections,
-        footer=full.footer,
-        author=full.author,
-        subject=full.subject,
-        day=full.day,
-    )
 
 
-def _decision_section(assessment: Assessment, installation: Installation, units: Units) -> Section:
+def _decision_section(
+    assessment: Assessment, installation: Installation, units: Units, lines: Lines
+) -> Section:
     """Is it safe, in which fire not, after how long, who must go how far, what first, who signs."""
     count, *others = overview_sentences(assessment, units)
     unsafe = any(verdict.safe is False for verdict in assessment.verdicts)
@@ -117,29 +156,40 @@ def _decision_section(assessment: Assessment, installation: Installation, units:
     if others:
         blocks.append(Paragraph(" ".join(others), "lead"))
     blocks.append(Paragraph(remaining_sentence(assessment)))
+    blocks += proof_of(lines.at(overview_keys(assessment)))
     blocks.append(Heading(tr("Which section survives which fire")))
-    blocks.append(_matrix(assessment))
+    blocks.append(_matrix(assessment, lines))
     told = [runs_sentence(assessment), *classes_sentences(assessment, units)]
     blocks.append(Paragraph(" ".join([*told, *flame_away_sentences(assessment)]), "small"))
-    blocks += _what_must_happen(assessment, units)
-    blocks += _people(assessment, installation, units)
+    blocks += _what_must_happen(assessment, units, lines)
+    blocks += _people(assessment, installation, units, lines)
     blocks += _conclusion(assessment, installation)
     return Section("decision", tr("Decision"), tuple(blocks), own_page=True, one_page=True)
 
 
-def _matrix(assessment: Assessment) -> Table:
+def _matrix(assessment: Assessment, lines: Lines) -> Table:
     """The matrix with short titles; what is not safe is tinted, and told by its sign as well."""
     rows = matrix_rows(assessment)
     basis = labels.basis(chosen_strength_basis(assessment))
     return table_of(
-        [tr("Isolable section"), *class_heads(), away_head()],
-        [[_title(row), *(cell.text for cell in row.cells), row.away] for row in rows],
-        [1.7, 1.2, 1.2, 1.2, 1.2, 0.95],
+        [tr("Isolable section"), *class_heads(), away_head(), tr("Proof")],
+        [
+            [
+                _title(row),
+                *(cell.text for cell in row.cells),
+                row.away,
+                lines.text(section_keys(assessment, row.section, row.closed_valves)),
+            ]
+            for row in rows
+        ],
+        [1.6, 1.15, 1.15, 1.15, 1.15, 0.9, 0.8],
         caption=tr("Strength basis: {basis}. Percent: of the allowed load, in the worst run. Sure: "
-                   "it stays safe when each doubtful assumption is turned the other way.")
+                   "it stays safe when each doubtful assumption is turned the other way. "
+                   "Proof: chapter, table and row of the full report.")
         .format(basis=basis),
-        tones=tuple(("", *(_tone(cell) for cell in row.cells), "") for row in rows),
+        tones=tuple(("", *(_tone(cell) for cell in row.cells), "", "") for row in rows),
         strong_first=True,
+        proof=6,
     )  # fmt: skip
 
 
@@ -154,15 +204,16 @@ def _tone(cell: Cell) -> Tone:
     return "doubt" if cell.safe and cell.sure != "sure" else ""
 
 
-def _what_must_happen(assessment: Assessment, units: Units) -> list[Block]:
+def _what_must_happen(assessment: Assessment, units: Units, lines: Lines) -> list[Block]:
     """The first proven plan where plans were asked for, else the deeds; to be given to people."""
     plan = assessment.plans.plans[0] if assessment.plans and assessment.plans.plans else None
     ordered = [f for f in worst_first(counting(assessment.findings)) if f.severity != "note"]
     if plan is not None:
-        deeds = [change_sentence(change, assessment.kinds, units) for change in plan.changes]
+        told = [change_sentence(change, assessment.kinds, units) for change in plan.changes]
+        deeds = [Deed(text) for text in told]
         below = " ".join(plan_sentences(plan))
     else:
-        deeds = what_to_do(assessment, ordered, units) if ordered else []
+        deeds = deeds_of(assessment, ordered, units) if ordered else []
         below = ""
     if not deeds:
         return [] if ordered else [Paragraph(nothing_above_a_note(assessment))]
@@ -174,15 +225,21 @@ def _what_must_happen(assessment: Assessment, units: Units) -> list[Block]:
     return [
         Heading(tr("What must happen before the next start-up")),
         table_of(
-            [tr("No."), tr("Change"), tr("Who"), tr("Before"), tr("Done")],
-            [[str(n), deed, "", "", BOX] for n, deed in enumerate(listed, start=1)],
-            [0.3, 4.6, 1.0, 0.8, 0.45],
+            [tr("No."), tr("Change"), tr("Who"), tr("Before"), tr("Done"), tr("Proof")],
+            [
+                [str(n), deed.text, "", "", BOX, lines.text(deed_keys(deed, assessment))]
+                for n, deed in enumerate(listed, start=1)
+            ],
+            [0.3, 4.4, 1.0, 0.8, 0.45, 0.7],
             caption=below.strip(),
+            proof=5,
         ),
     ]
 
 
-def _people(assessment: Assessment, installation: Installation, units: Units) -> list[Block]:
+def _people(
+    assessment: Assessment, installation: Installation, units: Units, lines: Lines
+) -> list[Block]:
     """How far to keep away from each vessel, and who is nearer than that."""
     rows = []
     for vessel in installation.vessels:
@@ -200,6 +257,7 @@ def _people(assessment: Assessment, installation: Installation, units: Units) ->
                 _soonest(assessment, vessel.id),
                 tr("not assessed") if far is None else away_cell(far, units),
                 and_list(near) if near else "–",
+                lines.text(people_keys(assessment, installation, vessel.id)),
             ]
         )
     if not rows:
@@ -208,9 +266,10 @@ def _people(assessment: Assessment, installation: Installation, units: Units) ->
         Heading(tr("People and distances")),
         table_of(
             [tr("Vessel"), tr("First rupture in its section, worst run"), tr("Keep away"),
-             tr("People nearer than that")],
+             tr("People nearer than that"), tr("Proof")],
             rows,
-            [0.8, 1.2, 2.0, 3.0],
+            [0.8, 1.2, 1.9, 2.5, 1.0],
+            proof=4,
             caption=tr("Flat open ground; nine of ten likely fragments fall within. People are "
                        "those that the system file states. Flames away from the plugs are not "
                        "counted here; the card for the fire service has them."),
@@ -258,23 +317,48 @@ def _conclusion(assessment: Assessment, installation: Installation) -> list[Bloc
     ]
 
 
+def _fire_service(
+    assessment: Assessment, installation: Installation, units: Units, lines: Lines
+) -> Section:
+    """The card for the fire service, and where its numbers come from."""
+    card = fire_service_section(assessment, installation, units)
+    keys = [
+        key for vessel in installation.vessels for key in card_keys(assessment, vessel.id)
+    ]  # fmt: skip
+    return replace(card, blocks=(*card.blocks, *proof_of(lines.at(keys))))
+
+
 def _who_does_what_section(
-    assessment: Assessment, units: Units, chapters: Mapping[str, int], pointers: str
+    assessment: Assessment, units: Units, lines: Lines, proofs: Sequence[Section]
 ) -> Section:
     """Every danger and warning with the action that somebody has taken on."""
     ordered = worst_first(counting(assessment.findings))
     grave = [finding for finding in ordered if finding.severity != "note"]
     notes = len(ordered) - len(grave)
-    blocks: list[Block] = [Paragraph(pointers, "small")]
+    blocks: list[Block] = [Paragraph(pointers(proofs), "small")]
     if grave:
         worst = worst_finding(grave, assessment)
         grave.sort(key=lambda finding: finding is not worst)
         blocks.append(
             table_of(
-                [tr("Severity"), tr("Finding"), tr("Who"), tr("Due, or until"), tr("Status")],
-                [_finding_cells(finding, assessment, units) for finding in grave],
-                [0.9, 4.6, 0.9, 0.9, 0.8],
+                [
+                    tr("Severity"),
+                    tr("Finding"),
+                    tr("Who"),
+                    tr("Due, or until"),
+                    tr("Status"),
+                    tr("Proof"),
+                ],
+                [
+                    [
+                        *_finding_cells(finding, assessment, units),
+                        lines.text(finding_keys(finding, assessment)),
+                    ]
+                    for finding in grave
+                ],
+                [0.9, 4.4, 0.9, 0.9, 0.8, 0.7],
                 strong_first=True,
+                proof=5,
             )
         )
     else:
@@ -282,7 +366,9 @@ def _who_does_what_section(
     if notes:
         text = tr("Notes, in chapter {chapter} of the full report: {number}.")
         blocks.append(
-            Paragraph(text.format(number=notes, chapter=chapters.get("findings", "–")), "small")
+            Paragraph(
+                text.format(number=notes, chapter=lines.chapters.get("findings", "–")), "small"
+            )
         )
     unsure = unsure_sentences(assessment)
     if unsure:
@@ -312,15 +398,3 @@ def _actions_about(finding: Finding, assessment: Assessment) -> list[ActionRow]:
     facts = facts_of(finding)
     about = {action.id for action in assessment.actions if is_about(action, facts)}
     return [row for row in assessment.action_register if row.id in about]
-
-
-def _pointers(chapters: Mapping[str, int], titles: Mapping[str, str]) -> str:
-    """Where the full report proves what is told here."""
-    named = [
-        tr("{title}, chapter {number}").format(title=titles[key], number=chapters[key])
-        for key in SOURCES
-        if key in chapters
-    ]
-    return tr(
-        "This is an extract. The full report on the same system file proves it: {chapters}."
-    ).format(chapters="; ".join(named))

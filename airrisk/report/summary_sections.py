@@ -502,6 +502,7 @@ def sign_off_section(assessment: Assessment, installation: Installation, version
                 rows,
                 [1.0, 2.0, 2.0, 1.0],
                 row_height=30.0,
+                numbered=False,
             ),
             table_of(
                 [tr("Record"), tr("Value")],

@@ -72,10 +72,11 @@ class Paper:
     def __call__(self, report: Report) -> Any:
         """Run it in the worker."""
         from airrisk.report.blocks import Drawn
-        from airrisk.report.content import build_report, units_for
+        from airrisk.report.content import units_for
         from airrisk.report.plotting import draw
+        from airrisk.report.short_report import build_whole_report
 
-        made = build_report(self.assessment, self.installation, self.unit_set)
+        made = build_whole_report(self.assessment, self.installation, self.unit_set)
         units = units_for(self.installation, self.unit_set)
         figures = {}
         for section in made.sections:

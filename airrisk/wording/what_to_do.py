@@ -33,7 +33,21 @@ class _Proven:
         return _carrier(self.cure), self.cure.kind, _alloy(self.cure)
 
 
+@dataclass(frozen=True)
+class Deed:
+    """One thing to do, and what asks for it: fires that runs have proven it for, or a finding."""
+
+    text: str
+    fires: tuple[FireRecord, ...] = ()
+    finding: Finding | None = None
+
+
 def what_to_do(assessment: Assessment, ordered: Sequence[Finding], units: Units) -> list[str]:
+    """The deeds of ``deeds_of`` as texts."""
+    return [deed.text for deed in deeds_of(assessment, ordered, units)]
+
+
+def deeds_of(assessment: Assessment, ordered: Sequence[Finding], units: Units) -> list[Deed]:
     """The deeds that make the installation better, the proven ones first.
 
     Parameters
@@ -49,13 +63,17 @@ def what_to_do(assessment: Assessment, ordered: Sequence[Finding], units: Units)
     alike: dict[tuple[str, str, str], list[tuple[Cure, FireRecord]]] = {}
     for one in proven:
         alike.setdefault(one.deed, []).append((one.cure, one.fire))
-    deeds = [cure_line(same, units) for same in alike.values()]
+    deeds = [
+        Deed(cure_line(same, units), tuple(fire for _, fire in same)) for same in alike.values()
+    ]
+    told = {deed.text for deed in deeds}
     for finding in ordered:
         if _stands_already(finding, proven):
             continue
         line = _line(finding, assessment, units)
-        if line and line not in deeds:
-            deeds.append(line)
+        if line and line not in told:
+            told.add(line)
+            deeds.append(Deed(line, finding=finding))
     return deeds
 
 

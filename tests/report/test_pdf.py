@@ -8,8 +8,8 @@ import pytest
 from pypdf import PdfReader
 
 from airrisk.report import blocks
-from airrisk.report.content import build_report
 from airrisk.report.pdf import PAPERS, render_pdf, report_pdf
+from airrisk.report.short_report import build_whole_report
 from airrisk.wording.units import Units
 from tests.report import hand_made
 
@@ -37,9 +37,9 @@ def test_title_language_and_bookmarks(pdf):
     reader = PdfReader(io.BytesIO(pdf))
     assert reader.metadata.title.startswith("Bench shop")
     assert reader.trailer["/Root"]["/Lang"] == "en"
-    chapters = [re.sub(r"^\d+ ", "", entry.title) for entry in reader.outline]
-    report = build_report(hand_made.assessment(), hand_made.installation())
-    assert chapters == [section.title for section in report.sections]
+    report = build_whole_report(hand_made.assessment(), hand_made.installation())
+    chapters = [report.heading(place) for place in range(len(report.sections))]
+    assert [entry.title for entry in reader.outline] == chapters
 
 
 def test_the_file_bears_the_day_of_the_assessment_and_not_that_of_the_clock(pdf):
@@ -83,7 +83,7 @@ def test_charts_are_vectors_and_the_font_is_embedded(pdf):
 def test_every_table_cell_of_the_content_can_be_found_in_the_text(text):
     """Words are compared without blanks, since cells wrap."""
     squeezed = re.sub(r"\s+", "", text.replace("\u00a0", ""))
-    report = build_report(hand_made.assessment(), hand_made.installation())
+    report = build_whole_report(hand_made.assessment(), hand_made.installation())
     for section in report.sections:
         for block in section.blocks:
             for row in getattr(block, "rows", ()):
@@ -145,3 +145,12 @@ def test_a_table_of_long_texts_does_not_leave_the_page_before_it_half_empty():
     pages = PdfReader(io.BytesIO(render_pdf(report, Units(), "A4"))).pages
     assert "line 24" in pages[0].extract_text()
     assert "row 0" in pages[0].extract_text()
+
+
+def test_a_bookmark_leads_to_the_page_of_its_chapter(pdf):
+    reader = PdfReader(io.BytesIO(pdf))
+    pages = [plain(page.extract_text()) for page in reader.pages]
+    for entry in reader.outline:
+        place = reader.get_destination_page_number(entry)
+        assert plain(entry.title) in pages[place], entry.title
+    assert len({reader.get_destination_page_number(entry) for entry in reader.outline}) > 5

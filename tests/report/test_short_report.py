@@ -13,7 +13,7 @@ from airrisk.report.blocks import Paragraph, Section, Table
 from airrisk.report.content import build_report, units_for
 from airrisk.report.html import render_html
 from airrisk.report.pdf import render_pdf
-from airrisk.report.short_report import build_short_report
+from airrisk.report.short_report import build_short_report, build_whole_report
 from airrisk.study.action_register import ActionRow
 from airrisk.study.actions import facts_of
 from airrisk.study.overview import keep_away
@@ -80,7 +80,7 @@ def test_an_unsafe_section_is_never_announced_in_the_calm_style():
     assert banner.style == "alarm"
     matrix = tables(report.sections[0])[0]
     for row, tones in zip(matrix_rows(answer), matrix.tones, strict=True):
-        for cell, tone in zip(row.cells, tones[1:-1], strict=True):
+        for cell, tone in zip(row.cells, tones[1:-2], strict=True):
             assert (tone == "bad") == (cell.safe is False)
             assert tone != "" or cell.safe is None or cell.sure == "sure"
 
@@ -103,19 +103,81 @@ def test_the_person_who_took_a_finding_on_stands_beside_it():
     report = build_short_report(changed, installation)
     cells = [cells for one in report.sections[1:2] for table in tables(one) for cells in table.rows]
     mine = next(one for one in cells if one[1] == finding_text(finding, units_for(installation)))
-    assert mine[2:] == ("Fitter on duty", "2026-12-24", "open")
+    assert mine[2:5] == ("Fitter on duty", "2026-12-24", "open")
     assert {one[4] for one in cells if one is not mine} == {"not taken on"}
 
 
-def test_pointers_lead_to_the_chapters_of_the_full_report():
+def test_the_chapters_that_prove_it_are_named_with_their_letters():
     answer, installation, report = of("joinery")
-    full = build_report(answer, installation)
     pointer = report.sections[1].blocks[0]
     assert isinstance(pointer, Paragraph)
-    found = re.findall(r"[:;] ([^;:]+), chapter (\d+)", pointer.text)
-    assert len(found) >= 5
-    for title, number in found:
-        assert full.sections[int(number) - 1].title == title
+    lettered = [one for one in build_report(answer, installation).sections if one.label]
+    assert len(lettered) > 10
+    for section in lettered:
+        assert f"{section.label} {section.title}" in pointer.text
+
+
+def lines_by_label(sections) -> dict[str, str]:
+    """The text of each numbered row."""
+    return {
+        f"{table.label}.{number}": plain(" ".join(row))
+        for section in sections
+        for table in tables(section)
+        if table.label
+        for number, row in enumerate(table.rows, start=1)
+    }
+
+
+@pytest.mark.parametrize("name", sample_names())
+def test_each_number_of_the_first_pages_stands_in_the_line_that_is_named_beside_it(name):
+    """Times to rupture, percent of the load and distances, in the rows that prove them."""
+    answer, installation, report = of(name)
+    known = lines_by_label(build_whole_report(answer, installation).sections)
+    asked = 0
+    for table in [one for section in report.sections for one in tables(section) if one.proof >= 0]:
+        for row in table.rows:
+            labels = row[table.proof].split(", ")
+            told = " ".join(known[label] for label in labels if label)
+            for column, cell in enumerate(row):
+                if column == table.proof or table.columns[column] in {"No.", "Change"}:
+                    continue
+                for number in re.findall(r"(?<![\w.])\d[\d.]* ?(?:min|s|%|m)\b", plain(cell)):
+                    asked += 1
+                    shown = re.sub(r"^(\S+?) ?%", r"\1 %", number)
+                    assert shown in told or is_rounded(shown, told), (labels, shown, cell, told)
+    assert asked > 5
+
+
+def is_rounded(shown: str, told: str) -> bool:
+    """Distances to keep stand rounded up on the first page, those of people to two figures."""
+    value, _, unit = shown.partition(" ")
+    exact = [float(one) for one in re.findall(rf"(\d[\d.]*) {unit}\b", told)]
+    return any(one <= float(value) <= 1.4 * one or f"{one:.2g}" == value for one in exact)
+
+
+def test_a_proof_of_the_whole_report_leads_to_its_line():
+    answer, installation, _ = of("joinery")
+    report = build_whole_report(answer, installation)
+    units = units_for(installation)
+    reader = PdfReader(io.BytesIO(render_pdf(report, units)))
+    known = lines_by_label(report.sections)
+    reached = set()
+    for page in reader.pages[:4]:
+        for mark in page.get("/Annots", []):
+            link = mark.get_object()
+            target = link["/Dest"][0].get_object()
+            label = link["/Contents"]
+            place = next(n for n, one in enumerate(reader.pages) if one.get_object() == target)
+            text = plain(reader.pages[place].extract_text())
+            if "." in label:
+                assert label.partition(".")[0] in text
+                assert known[label].split(" ")[0] in text
+                reached.add(label)
+    assert reached == {label for label in report.linked if "." in label}
+    page = render_html(report, units)
+    for label in report.linked:
+        assert page.count(f'id="{label}"') == 1
+        assert f'href="#{label}"' in page
 
 
 def test_two_short_reports_are_the_same_bytes_and_html_escapes_what_people_wrote():

@@ -11,9 +11,11 @@ from airrisk.report.blocks import (
     Formula,
     Heading,
     Paragraph,
+    Proof,
     Report,
     Table,
 )
+from airrisk.report.lines import with_line_numbers
 from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
@@ -25,6 +27,7 @@ POINT = 1.25  # pixels a point, where there is room
 STYLES = {
     "lead": "font-size: 12pt;", "small": "font-size: 8pt;", "strong": "font-weight: bold;",
     "caution": "background-color: #FFF3D6;", "normal": "",
+    "alarm": "background-color: #9B1C2E; color: #FFFFFF; font-weight: bold;",
 }  # fmt: skip
 
 
@@ -46,9 +49,9 @@ def report_rich_text(report: Report, figures: Mapping[int, Figure], widest: int)
         ),
         "</table>",
     ]
-    for number, section in enumerate(report.sections, 1):
+    for place, section in enumerate(report.sections):
         pieces.append(
-            f"<h2><a name='{escape(section.key)}'></a>{number} {escape(section.title)}</h2>"
+            f"<h2><a name='{escape(section.key)}'></a>{escape(report.heading(place))}</h2>"
         )
         for block in section.blocks:
             pieces.append(_block(block, figures, widest))
@@ -64,13 +67,16 @@ def _block(block: Any, figures: Mapping[int, Figure], widest: int) -> str:
     if isinstance(block, Bullets):
         tag = "ol" if block.numbered else "ul"
         return f"<{tag}>{''.join(f'<li>{escape(item)}</li>' for item in block.items)}</{tag}>"
+    if isinstance(block, Proof):
+        return f"<p><small>{escape(block.text)} {escape(', '.join(block.labels))}</small></p>"
     if isinstance(block, Table):
-        return _table(block)
+        return _table(with_line_numbers(block))
     if isinstance(block, Drawn):
         figure = figures.get(id(block))
         if figure is None:
             return ""
-        caption = f"<p><i>{escape(block.caption)}</i></p>" if block.caption else ""
+        told = " ".join(text for text in (block.label, block.caption) if text)
+        caption = f"<p><i>{escape(told)}</i></p>" if told else ""
         scale = min(POINT, max(widest, 100) / figure.width)
         return (
             f"<p><img src='figure:{id(block)}' width='{round(figure.width * scale)}' "
@@ -78,9 +84,10 @@ def _block(block: Any, figures: Mapping[int, Figure], widest: int) -> str:
         )
     if isinstance(block, Formula):
         worked = block.worked
+        title = " ".join(text for text in (block.label, worked.title) if text)
         shown = f" = {escape(worked.shown)}" if worked.shown else ""
         return (
-            f"<p><b>{escape(worked.title)}</b><br>{escape(worked.expression)}<br>"
+            f"<p><b>{escape(title)}</b><br>{escape(worked.expression)}<br>"
             f"= {escape(worked.filled)}<br>= <b>{escape(worked.result)}</b>{shown}<br>"
             f"<small>{tr('Source')}: {escape(worked.source)} "
             f"({escape(worked.standing)})</small></p>"

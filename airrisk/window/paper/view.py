@@ -185,8 +185,8 @@ class PaperView(QWidget):
         report, _figures = self._made
         self.title.setText(report.title)
         self.chapter.clear()
-        for number, section in enumerate(report.sections, 1):
-            self.chapter.addItem(f"{number} {section.title}", section.key)
+        for place, section in enumerate(report.sections):
+            self.chapter.addItem(report.heading(place), section.key)
 
     def _widest(self) -> int:
         """Pixels that a figure may take in the preview."""

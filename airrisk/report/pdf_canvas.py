@@ -1,0 +1,148 @@
+"""The pages of a PDF as they are drawn: numbers at the foot, bookmarks, links, contents."""
+
+from __future__ import annotations
+
+import calendar
+import datetime as dt
+from collections.abc import Sequence
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.lib.colors import HexColor
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import BaseDocTemplate, Flowable
+from reportlab.platypus import Paragraph as Text
+
+from airrisk.report.text_width import REGULAR
+from airrisk.wording.translation import tr
+
+GREY = HexColor("#555555")
+MARGIN = 46.0
+FOOT_SIZE = 7.0
+
+
+class Chapter(Text):
+    """A chapter heading that leaves a bookmark.
+
+    Parameters
+    ----------
+    text : str
+        With its number or letter.
+    key : str
+        Of the section.
+    label : str
+        By which other places point to it; empty: none does.
+    style : ParagraphStyle
+        Of the heading.
+    """
+
+    def __init__(self, text: str, key: str, label: str, style: ParagraphStyle) -> None:
+        super().__init__(escape(text), style)
+        self.title, self.key, self.label = text, key, label
+
+
+class Contents(Flowable):
+    """The chapters with their pages, which are known when all of them are drawn.
+
+    Parameters
+    ----------
+    entries : sequence of (title, key)
+        In their order.
+    size, leading : float
+        Of the text [pt].
+    """
+
+    def __init__(self, entries: Sequence[tuple[str, str]], size: float, leading: float) -> None:
+        super().__init__()
+        self.entries, self.size, self.leading = entries, size, leading
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """The room it takes [pt]."""
+        self.width, self.height = width, self.leading * len(self.entries) + 6.0
+        return self.width, self.height
+
+    def draw(self) -> None:
+        """From the top down; the page numbers are left to the canvas."""
+        y = self.height - self.size
+        for title, key in self.entries:
+            self.canv.setFont(REGULAR, self.size)
+            self.canv.drawString(0, y, title)
+            self.canv.linkRect(title, key, (0, y - 2.0, self.width, y + self.size), relative=1)
+            self.canv.write_page_of(key, self.width, y, self.size)
+            y -= self.leading
+
+
+class PagesCanvas(Canvas):
+    """Keeps the pages until all are drawn, and then writes what needs all of them.
+
+    The library ties a bookmark to the page that is being written. Pages are written at the end
+    here, so each keeps its bookmarks until then.
+    """
+
+    foot_left = ""
+    day: dt.date | None = None
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if self.day is not None:  # the library writes 1 January 2000 where bytes must repeat
+            stamp = self._doc._timeStamp
+            stamp.t = float(calendar.timegm(self.day.timetuple()))
+            stamp.lt = self.day.timetuple()
+            stamp.YMDhms = tuple(stamp.lt)[:6]
+        self._pages: list[dict[str, Any]] = []
+        self._page_of: dict[str, int] = {}
+        self._marks: list[tuple[str, dict[str, Any]]] = []
+        self._awaited: list[tuple[str, float, float, float]] = []
+        self._writing = False
+
+    def bookmarkPage(self, key: str, *args: Any, **more: Any) -> Any:
+        """Remember a place of this page; it is tied to the page when that is written."""
+        if self._writing:
+            return super().bookmarkPage(key, *args, **more)
+        self._page_of[key] = self._pageNumber
+        self._marks.append((key, more))
+        return None
+
+    def write_page_of(self, key: str, x: float, y: float, size: float) -> None:
+        """Have the page of a bookmark written to the left of a place, once it is known."""
+        self._awaited.append((key, *self.absolutePosition(x, y), size))
+
+    def showPage(self) -> None:
+        """Keep the page for later."""
+        self._pages.append(dict(self.__dict__))
+        self._startPage()
+        self._marks, self._awaited = [], []
+
+    def save(self) -> None:
+        """Put the foot on every page and write the file."""
+        pages = self._pages
+        for page in pages:
+            self.__dict__.update(page)
+            self._writing = True
+            for key, more in self._marks:
+                self.bookmarkPage(key, **more)
+            self.setFillColor(GREY)
+            for key, x, y, size in self._awaited:
+                self.setFont(REGULAR, size)
+                self.drawRightString(x, y, str(self._page_of[key]))
+            self.setFont(REGULAR, FOOT_SIZE)
+            self.drawString(MARGIN, 24, self.foot_left)
+            self.drawRightString(
+                self._pagesize[0] - MARGIN, 24,
+                tr("page {number} of {total}").format(number=self._pageNumber, total=len(pages)),
+            )  # fmt: skip
+            super().showPage()
+        super().save()
+
+
+class Document(BaseDocTemplate):
+    """Leaves a bookmark at every chapter."""
+
+    def afterFlowable(self, flowable: Flowable) -> None:
+        """Called by the library after each flowable."""
+        if isinstance(flowable, Chapter):
+            self.canv.bookmarkPage(flowable.key)
+            if flowable.label:
+                self.canv.bookmarkPage(flowable.label)
+            self.canv.addOutlineEntry(flowable.title, flowable.key, 0, False)
