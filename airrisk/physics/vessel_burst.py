@@ -27,6 +27,8 @@ SEARCH_END = 1e4  # R*
 # (up to R*, pressure factor, impulse factor), from memory (handbooks on pressure-vessel bursts)
 CYLINDER_FACTORS = ((0.3, 4.0, 2.0), (1.6, 1.6, 1.1), (3.5, 1.6, 1.0), (np.inf, 1.4, 1.0))
 NEAR_GROUND_FACTORS = ((1.0, 2.0, 1.6), (np.inf, 1.1, 1.0))
+LAST_GONE = 2.0  # of the last edge: there the last factor holds alone; judgement
+ALONE_BEYOND = LAST_GONE * CYLINDER_FACTORS[-2][0]  # R*
 
 
 @dataclass(frozen=True)
@@ -137,11 +139,20 @@ def _place(axis: Array, value: float) -> tuple[int, float]:
     return index, float((value - axis[index]) / (axis[index + 1] - axis[index]))
 
 
-def _factors(table: tuple[tuple[float, float, float], ...], radius: Array) -> tuple[Array, Array]:
+def factors_at(table: tuple[tuple[float, float, float], ...], radius: Array) -> tuple[Array, Array]:
+    """Factors on pressure and impulse at R*, without steps.
+
+    At its edge each printed factor holds; from there to the next edge it goes over into the next
+    one, straight on logarithmic scales. So it is never less than printed.
+    """
     edges = np.array([row[0] for row in table[:-1]])
-    index = np.searchsorted(edges, radius, side="left")
-    rows = np.array([row[1:] for row in table])[index]
-    return rows[..., 0], rows[..., 1]
+    log_edges = np.log(np.append(edges, LAST_GONE * edges[-1]))
+    log_radius = np.log(np.maximum(radius, 1e-9))
+    pressure, impulse = (
+        np.exp(np.interp(log_radius, log_edges, np.log([row[column] for row in table])))
+        for column in (1, 2)
+    )
+    return pressure, impulse
 
 
 @dataclass(frozen=True)
@@ -176,7 +187,7 @@ class VesselBurst:
             (self.ground == "near ground", NEAR_GROUND_FACTORS),
         ):
             if used:
-                fp, fi = _factors(table, radius)
+                fp, fi = factors_at(table, radius)
                 p, i = p * fp, i * fi
         return p, i
 
@@ -211,15 +222,7 @@ class VesselBurst:
         wanted = np.atleast_1d(np.asarray(overpressure, float))
         length = self.length
         start = float(np.exp(self.curve.log_radius[0]))
-        edges = [row[0] for row in CYLINDER_FACTORS[:-1]] + [NEAR_GROUND_FACTORS[0][0]]
-        r = np.unique(
-            np.concatenate(
-                [
-                    np.geomspace(start, SEARCH_END, SEARCH_POINTS),
-                    *([e, e * (1 + 1e-9)] for e in edges if e > start),
-                ]
-            )
-        )
+        r = np.geomspace(start, SEARCH_END, SEARCH_POINTS)
         p = self.incident(r * length)
         # largest distance counts: make the curve monotone from outside in
         p = np.maximum.accumulate(p[::-1])[::-1]

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from airrisk.installation.model import Device, Installation, Vessel
 from airrisk.physics.air import AirRangeError
 from airrisk.physics.creep import curve_of
-from airrisk.physics.vessel_burst import CYLINDER_FACTORS
+from airrisk.physics.vessel_burst import ALONE_BEYOND, CYLINDER_FACTORS
 from airrisk.report.blocks import (
     Block,
     Drawn,
@@ -351,28 +350,25 @@ def _overpressure_table(record: CaseRecord, units: Units) -> Table | None:
         caption=tr(
             "Incident overpressures. Bursting vessel: the program's own table of spherical bursts "
             "at this pressure and temperature ratio, times a factor of the shape, never above the "
-            "vessel's own pressure. Between rows the curves are straight on logarithmic scales, "
-            "but for the steps of the factor{steps}. Where a step leaps over a pressure, the "
-            "farther side counts."
-        ).format(steps=_steps(burst.inputs.get("shape"))),
+            "vessel's own pressure. Between rows the curves are straight on logarithmic "
+            "scales{factors}."
+        ).format(factors=_factors(burst.inputs.get("shape"))),
     )  # fmt: skip
 
 
-def _steps(shape: object) -> str:
-    """The factors of elongated vessels and how far each goes, in brackets."""
+def _factors(shape: object) -> str:
+    """The printed factors of elongated vessels, to which the factor of shape is drawn."""
     if shape != "cylinder":
         return ""
-    texts = []
-    for edge, factor, _ in CYLINDER_FACTORS:
-        if math.isinf(edge):
-            texts.append(tr("{factor} beyond").format(factor=number_text(factor)))
-        else:
-            texts.append(
-                tr("{factor} to R_s = {edge}").format(
-                    factor=number_text(factor), edge=number_text(edge)
-                )
-            )
-    return f" ({', '.join(texts)})"
+    texts = [
+        tr("{factor} at R_s = {edge}").format(
+            factor=number_text(factor), edge=number_text(min(edge, ALONE_BEYOND))
+        )
+        for edge, factor, _ in CYLINDER_FACTORS
+    ]
+    return tr(", and so is the factor of shape between the printed ones ({factors})").format(
+        factors=", ".join(texts)
+    )
 
 
 def _row(

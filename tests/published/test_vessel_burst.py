@@ -16,6 +16,7 @@ from airrisk.physics.vessel_burst import (
     CYLINDER_FACTORS,
     NEAR_GROUND_FACTORS,
     burst_curve,
+    factors_at,
     vessel_burst,
 )
 from airrisk.tables import load_arrays, resource_path
@@ -154,18 +155,40 @@ def test_cylinder_and_ground_factors_are_used_once():
     free = vessel_burst(*args, ground="free air")
     assert ground.scaled_energy == 2 * free.scaled_energy == 2 * near.scaled_energy
     ratio = long.incident(at) / ground.incident(at)
-    expected = [
-        next(f for edge, f, _ in CYLINDER_FACTORS if r <= edge) for r in ground.scaled_radius(at)
-    ]
-    np.testing.assert_allclose(ratio, expected)
+    np.testing.assert_allclose(ratio, factors_at(CYLINDER_FACTORS, ground.scaled_radius(at))[0])
     np.testing.assert_allclose(long.sphere_incident(at), ground.incident(at))
     ratio = near.incident(at) / free.incident(at)
-    expected = [
-        next(f for edge, f, _ in NEAR_GROUND_FACTORS if r <= edge) for r in near.scaled_radius(at)
-    ]
-    np.testing.assert_allclose(ratio, expected)
+    np.testing.assert_allclose(ratio, factors_at(NEAR_GROUND_FACTORS, near.scaled_radius(at))[0])
     # nothing is louder than the vessel itself
     assert long.incident(0.3)[0] <= 31e5 - 101300.0
+
+
+@pytest.mark.parametrize("table", [CYLINDER_FACTORS, NEAR_GROUND_FACTORS])
+def test_factors_meet_the_printed_ones_at_their_edges_and_never_fall_below(table):
+    # published, from memory: each printed factor holds up to its edge
+    edges = [row[0] for row in table[:-1]]
+    for column in (1, 2):
+        at_edges = factors_at(table, np.array(edges))[column - 1]
+        np.testing.assert_allclose(at_edges, [row[column] for row in table[:-1]])
+        radii = np.geomspace(0.05, 50.0, 400)
+        printed = [next(row[column] for row in table if r <= row[0]) for r in radii]
+        found = factors_at(table, radii)[column - 1]
+        assert np.all(found >= np.array(printed) * (1 - 1e-12))
+        assert np.all(np.diff(found) <= 0.0)
+        assert found[-1] == table[-1][column]
+
+
+def test_blast_of_a_long_vessel_has_no_steps():
+    # property: nobody is safe one millimetre farther out
+    burst = vessel_burst(31e5, 313.0, 0.25, 101300.0, 298.0, shape="cylinder")
+    radii = np.concatenate([r * np.array([1 - 1e-6, 1 + 1e-6]) for r in (0.3, 1.6, 3.5, 7.0)])
+    at = radii * burst.length
+    for values in (burst.incident(at), burst.incident_impulse(at)):
+        near, far = values[::2], values[1::2]
+        np.testing.assert_allclose(far, near, rtol=2e-5)
+    # and each pressure belongs to one distance
+    p = np.geomspace(500.0, 0.9 * float(burst.incident(0.5 * burst.length)[0]), 60)
+    np.testing.assert_allclose(burst.incident(burst.distance_for(p)), p, rtol=2e-3)
 
 
 def test_outside_the_table_the_edge_is_taken_and_marked():
