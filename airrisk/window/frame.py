@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
@@ -33,6 +34,9 @@ from airrisk.window.welcome import Welcome
 from airrisk.window.work_view import WorkView
 from airrisk.wording.translation import tr
 from airrisk.wording.units import METRIC
+
+if TYPE_CHECKING:
+    from airrisk.window.all_commands import Command
 
 SHARE = 0.85  # of the screen, first size of the window
 
@@ -141,6 +145,26 @@ class Frame(QMainWindow):
         place = page.keyboard_begin() if isinstance(page, BeginsAt) else first_in(page)
         if place is not None:
             place.setFocus()
+
+    def commands(self) -> list[Command]:
+        """Everything that can be done now: what is on the page first, then menus and views."""
+        from airrisk.window import all_commands as found
+
+        page = self.stack.currentWidget() or self.work
+        shown = next((key for key, one in self.pages.items() if one is page), "")
+        where = tr(VIEWS[shown].name) if shown else tr("First page")
+        return [
+            *found.on_page(page, where),
+            *found.in_menus(self.menuBar()),
+            *found.to_add(self.work.plan, self.session.document is not None),
+            *found.of_views(self.view_bar),
+        ]
+
+    def show_commands(self) -> None:
+        """List everything that can be done now, and do what is chosen."""
+        from airrisk.window.all_commands import ask_for_command
+
+        ask_for_command(self.commands(), self)
 
     def find_cures(self) -> None:
         """Show causes and plans, and search them."""

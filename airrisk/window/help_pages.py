@@ -137,6 +137,7 @@ def shortcuts() -> str:
         (tr("Alt and an underlined letter"), tr("go to the field with that letter")),
         (tr("Return, Esc in a field"), tr("take the value, take the typing back")),
         ("F1", tr("this help")),
+        ("F4", tr("all commands, to be searched")),
     )
     rows = "".join(
         f"<tr><td><b>{escape(key)}</b>&nbsp;&nbsp;</td><td>{escape(what)}</td></tr>"

@@ -130,6 +130,7 @@ class Menus(QObject):
     def _help(self, menu: QMenu) -> None:
         self._add(menu, "help", tr("&How it works"), self._help_pages, "F1")
         self._add(menu, "keys", tr("&Keys"), self._help_keys)
+        self._add(menu, "commands", tr("All &commands…"), self._stage.show_commands, "F4")
         menu.addSeparator()
         self._add(menu, "about", tr("&About"), self._about)
 

@@ -42,6 +42,9 @@ class Stage(Protocol):
     def go_to_offered(self, name: str) -> None:
         """Show the first value of a part that the program filled in."""
 
+    def show_commands(self) -> None:
+        """List everything that can be done now."""
+
     def set_theme(self, choice: str) -> None:
         """Use the light or dark look, or the desktop's own."""
 

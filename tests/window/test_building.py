@@ -14,6 +14,8 @@ from airrisk.window.usual_sizes_dialog import UsualSizesDialog
 from tests.editing.systems import SMALL
 from tests.window.conftest import in_every_language
 
+pytestmark = pytest.mark.qt_log_ignore("propagateSizeHints")  # of dialogs offscreen
+
 
 @pytest.fixture
 def small(quick: None, frame: Frame) -> Frame:

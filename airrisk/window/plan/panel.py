@@ -16,12 +16,14 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from airrisk.installation.model import Line
 from airrisk.window.facts.row import with_mnemonics
 from airrisk.window.plan.scene import PlanScene
 from airrisk.window.plan.typing_line import TypingLine
 from airrisk.window.plan.view import PlanView
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
+from airrisk.wording.choices import choice_word
 from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
@@ -59,6 +61,7 @@ class PlanPanel(QWidget):
         self.scene.setParent(self)
         self.view = PlanView(self.scene)
         self._drawn_revision: tuple[int, int] | None = None
+        self._worst: dict[str, str] = {}  # severity of the worst finding, by part
         self.hint = QLabel()
         self.hint.setProperty("tone", "quiet")
         self.hint.setWordWrap(True)
@@ -156,6 +159,7 @@ class PlanPanel(QWidget):
                 ):
                     worst[finding.part] = finding.severity
         self.scene.mark_findings(worst)
+        self._worst = worst
         self._mark_choice()
 
     def _choice_changed(self) -> None:
@@ -176,10 +180,29 @@ class PlanPanel(QWidget):
             )
         elif record is not None:
             groups, text = self._sections_of(record)
+        self.view.speak(self.spoken(session.chosen))
         self.scene.mark_fire(burning)
         self.scene.tint_groups(groups)
         if not self.view.connecting:
             self._show_hint(text)
+
+    def spoken(self, name: str | None) -> str:
+        """An item of the drawing for screen readers: what it is, its ends, its worst finding."""
+        item = self.scene.items_by_name.get(name) if name else None
+        if item is None or name is None:
+            return tr("Nothing is chosen; arrow keys choose.")
+        told = [item.toolTip()]
+        record = self._session.record(name)
+        if isinstance(record, Line):
+            told.append(
+                tr("from {first} to {last}").format(
+                    first=choice_word(record.from_), last=choice_word(record.to)
+                )
+            )
+        if name in self._worst:
+            severity = labels.severity(self._worst[name])
+            told.append(tr("worst finding: {severity}").format(severity=severity))
+        return ", ".join(told)
 
     def _sections_of(self, record: object) -> tuple[list[tuple[str, ...]], str]:
         assessment = self._session.assessment

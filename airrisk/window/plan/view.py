@@ -7,6 +7,8 @@ from collections.abc import Iterator
 
 from PySide6.QtCore import QPointF, QRect, QRectF, Qt, Signal
 from PySide6.QtGui import (
+    QAccessible,
+    QAccessibleEvent,
     QColor,
     QContextMenuEvent,
     QKeyEvent,
@@ -86,6 +88,13 @@ class PlanView(QGraphicsView):
         if item is not None:
             self.ensureVisible(item, 20, 20)
         self.viewport().update()
+
+    def speak(self, text: str) -> None:
+        """Give what is chosen to screen readers: the items of a drawing have no voice there."""
+        if text != self.accessibleDescription():
+            self.setAccessibleDescription(text)
+            event = QAccessibleEvent(self, QAccessible.Event.DescriptionChanged)
+            QAccessible.updateAccessibility(event)
 
     # -- connecting --------------------------------------------------------------
 
