@@ -30,6 +30,15 @@ def folded(text: str) -> str:
     return " ".join(text.casefold().split())
 
 
+def spellings(text: str) -> set[str]:
+    """A word as it is folded, and without the letters that a keyboard may not have."""
+    word = folded(text)
+    plain = word
+    for letter, letters in (("ä", "ae"), ("ö", "oe"), ("ü", "ue")):
+        plain = plain.replace(letter, letters)
+    return {word, plain}
+
+
 def kind_words() -> dict[str, KindWord]:
     """All words for kinds of parts, those of the reader's language included."""
     return _kind_words(tr("fusible plug"))
@@ -41,7 +50,7 @@ def _kind_words(_language: str) -> dict[str, KindWord]:
     for row in read_toml(TABLE)["kind"]:
         word = KindWord(row["of"], tuple(row.get("set", {}).items()))
         for text in row["words"]:
-            found[folded(text)] = word
+            found.update(dict.fromkeys(spellings(text), word))
         if not word.fields:
             found.setdefault(folded(part_kind(word.kind)), word)
     return found
@@ -53,10 +62,10 @@ def field_words(kind: str) -> dict[str, FieldSpec]:
     found: dict[str, FieldSpec] = {}
     for key, spec in specs.items():
         for text in (key, key.replace("_", " "), spec.label, tr(spec.label)):
-            found[folded(text)] = spec
+            found.update(dict.fromkeys(spellings(text), spec))
     for key, words in read_toml(TABLE)["field"].items():
         for text in words if key in specs else ():
-            found[folded(text)] = specs[key]
+            found.update(dict.fromkeys(spellings(text), specs[key]))
     return found
 
 

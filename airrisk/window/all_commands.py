@@ -175,7 +175,10 @@ class AllCommands(QDialog):
         """List the commands that hold all words; what is not possible now comes last, greyed."""
         words = self.line.text().casefold().split()
         found = [one for one in self._commands if all(word in one.searched for word in words)]
-        self._shown = sorted(found, key=lambda one: not one.possible)
+        begins = words[0] if words else ""
+        self._shown = sorted(
+            found, key=lambda one: (not one.possible, not one.name.casefold().startswith(begins))
+        )
         self.list.clear()
         for one in self._shown:
             item = QTreeWidgetItem([one.name, one.where, one.key])

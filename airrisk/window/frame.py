@@ -59,6 +59,7 @@ class Frame(QMainWindow):
         self.stack.addWidget(self.work)
         self.pages: dict[str, QWidget] = {"work": self.work}
         self.view_bar = ViewBar()
+        self._went_to: object = None  # the finding that was gone to last
         self.disk = DiskNotice(self.session)
         self.status = StatusLine(self.session)
         centre = QWidget()
@@ -191,7 +192,7 @@ class Frame(QMainWindow):
         self.pages["reach"].show_map(self.session.chosen)  # type: ignore[attr-defined]
 
     def go_to_finding(self, finding: object) -> None:
-        """Choose the part that a finding or an error is about."""
+        """Choose the part that a finding or an error is about; a second time, open its source."""
         document = self.session.document
         if isinstance(finding, Problem) and document is not None and not is_readable(document.text):
             self.show_view("text")
@@ -202,8 +203,20 @@ class Frame(QMainWindow):
             self.work.facts.tabs.setCurrentIndex(0)
             self.work.facts.form.focus_field(finding.field.split(".")[0])
             return
-        self.session.choose(getattr(finding, "part", None))
+        place = (finding, self.session.chosen, self.work.facts.tabs.currentIndex())
+        if isinstance(finding, Finding) and place == (self._went_to, finding.part or None, 2):
+            self.work.facts.show_source(finding)
+            return
+        self._went_to = finding
+        self.session.choose(getattr(finding, "part", None) or None)
         self.work.facts.tabs.setCurrentIndex(2)
+
+    def go_to_source(self, finding: object) -> None:
+        """Show a finding with the source of its rule."""
+        if isinstance(finding, Finding):
+            self._went_to = None
+            self.go_to_finding(finding)
+            self.work.facts.show_source(finding)
 
     def go_to_part(self, name: object) -> None:
         """Show a part in the working view."""

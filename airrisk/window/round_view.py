@@ -22,8 +22,10 @@ from airrisk.editing import StaleAnswer
 from airrisk.messages import told_of
 from airrisk.report.action_tables import action_cells, action_heads, causes_of_actions
 from airrisk.study.action_register import LATE, actions_calendar, actions_csv
+from airrisk.study.records import SEVERITIES
 from airrisk.window.exports import NotSaved, ask_where, write_export
-from airrisk.window.tables import TextTable
+from airrisk.window.findings_page import FindingsPage
+from airrisk.window.tables import TableFilter, TextTable
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
 from airrisk.wording.translation import date_text, tr
@@ -54,11 +56,18 @@ def worst_by_part(assessment: Assessment) -> dict[str, str]:
     return worst
 
 
+def _days_of(row: ActionRow) -> tuple[object, ...]:
+    """What the columns of an action are sorted by: its days as days."""
+    due, done = (one or dt.date.max for one in (row.due, row.done))
+    return (None, None, None, None, None, None, due, done, None)
+
+
 class RoundView(QWidget):
     """Walk sheet above, register below; a row leads to its part."""
 
     message = Signal(str)
     part_asked = Signal(object)
+    source_asked = Signal(object)  # finding
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -71,10 +80,10 @@ class RoundView(QWidget):
         self.register = TextTable(
             tr("Upkeep register"),
             (
-                tr("Device"), tr("On"), tr("Fitted"), tr("Renew every"), tr("Due"),
-                tr("Status"), tr("Condition"), tr("Last inspection"),
+                tr("Device"), tr("On"), tr("Fitted"), tr("Last renewal"), tr("Renew every"),
+                tr("Due"), tr("Status"), tr("Condition"), tr("Last inspection"),
             ),
-            6,
+            7,
         )  # fmt: skip
         self.walk_title = self._title()
         self.register_title = self._title()
@@ -105,24 +114,29 @@ class RoundView(QWidget):
         self.actions_calendar.clicked.connect(self._save_action_calendar)
         split = QSplitter(Qt.Orientation.Vertical)
         split.setChildrenCollapsible(False)
-        split.addWidget(self._boxed(self.walk_title, (self.walk_csv, self.read_sheet), self.walk))
+        self.walk_filter = TableFilter(self.walk)
+        self.register_filter = TableFilter(self.register)
+        self.actions_filter = TableFilter(self.decided)
+        split.addWidget(
+            self._boxed(
+                self.walk_title, (self.walk_filter, self.walk_csv, self.read_sheet), self.walk
+            )
+        )
         self.registers = QTabWidget()
         self.registers.addTab(
             self._boxed(
                 self.register_title,
-                (self.add_inspection, self.register_csv, self.calendar),
+                (self.register_filter, self.add_inspection, self.register_csv, self.calendar),
                 self.register,
             ),
             tr("Upkeep register"),
         )
-        self.registers.addTab(
-            self._boxed(
-                self.actions_title,
-                (self.owner, self.decide, self.done, self.actions_csv, self.actions_calendar),
-                self.decided,
-            ),
-            tr("Actions"),
-        )
+        acting = (self.actions_filter, self.owner, self.decide, self.done,
+                  self.actions_csv, self.actions_calendar)  # fmt: skip
+        box = self._boxed(self.actions_title, acting, self.decided)
+        self.registers.addTab(box, tr("Actions"))
+        self.findings = FindingsPage(session)
+        self.registers.addTab(self.findings, tr("Findings"))
         split.addWidget(self.registers)
         split.setStretchFactor(0, 3)
         split.setStretchFactor(1, 2)
@@ -131,6 +145,8 @@ class RoundView(QWidget):
         layout.addWidget(split)
         self.walk.row_chosen.connect(self.part_asked)
         self.register.row_chosen.connect(self.part_asked)
+        self.findings.part_chosen.connect(session.choose)
+        self.findings.source_asked.connect(self.source_asked)
         session.answer_changed.connect(self.refresh)
 
     def keyboard_begin(self) -> QWidget:
@@ -170,6 +186,7 @@ class RoundView(QWidget):
             return
         assessment = self._session.assessment
         old = "" if self._session.is_current else tr(" (older than the last change)")
+        self.findings.refresh()
         if assessment is None:
             self.walk_title.setText(tr("Inspection round: not assessed"))
             self.register_title.setText(tr("Upkeep: not assessed"))
@@ -195,7 +212,7 @@ class RoundView(QWidget):
 
     def _show_walk(self, assessment: Assessment) -> None:
         worst = worst_by_part(assessment)
-        rows, keys, tones = [], [], []
+        rows, keys, tones, order = [], [], [], []
         for stop in assessment.walk:
             severity = worst.get(stop.place)
             count = sum(1 for f in assessment.findings if f.part == stop.place)
@@ -206,16 +223,19 @@ class RoundView(QWidget):
             )
             keys.append(stop.place)
             tones.append("" if severity in (None, "note") else str(severity))
-        self.walk.show_rows(rows, keys, tones, toned=(5,))
+            rank = len(SEVERITIES) if severity is None else labels.severity_rank(severity)
+            order.append((None, None, None, None, None, (rank, -count)))
+        self.walk.show_rows(rows, keys, tones, toned=(5,), order=order)
 
     def _show_register(self, upkeep: tuple[UpkeepRow, ...]) -> None:
-        rows, keys, tones = [], [], []
+        rows, keys, tones, order = [], [], [], []
         for row in upkeep:
             rows.append(
                 (
                     row.device,
                     row.on,
                     date_text(row.fitted) if row.fitted else tr("no date"),
+                    date_text(row.last_renewed) if row.last_renewed else tr("none"),
                     tr("{n} months").format(n=row.renew_every_months),
                     date_text(row.due) if row.due else "",
                     " ".join(
@@ -230,7 +250,13 @@ class RoundView(QWidget):
             )
             keys.append(row.device)
             tones.append(STATUS_TONES[row.status])
-        self.register.show_rows(rows, keys, tones, toned=(5,))
+            days = (row.fitted, row.last_renewed, row.due, row.last_inspection)
+            fitted, renewed, due, seen = (one or dt.date.max for one in days)
+            status = list(STATUS_SHAPES).index(row.status)
+            order.append(
+                (None, None, fitted, renewed, row.renew_every_months, due, status, None, seen)
+            )
+        self.register.show_rows(rows, keys, tones, toned=(6,), order=order)
 
     def _show_actions(self, assessment: Assessment, old: str) -> None:
         self._list_owners(assessment)
@@ -250,6 +276,7 @@ class RoundView(QWidget):
             [row.id for row in rows],
             tones,
             toned=(1,),
+            order=[_days_of(row) for row in rows],
         )
 
     def _list_owners(self, assessment: Assessment) -> None:

@@ -33,6 +33,9 @@ class Stage(Protocol):
     def go_to_part(self, name: object) -> None:
         """Show a part in the working view."""
 
+    def go_to_source(self, finding: object) -> None:
+        """Show a finding with the source of its rule."""
+
     def go_to_field(self, where: object) -> None:
         """Put the keyboard into a part's field."""
 

@@ -5,20 +5,30 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtGui import QActionGroup
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QMenu,
+    QSplitter,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from airrisk.study.overview import section_rows
 from airrisk.window.cards import Card, CardList
 from airrisk.window.tones import verdict_tone
 from airrisk.wording import labels
 from airrisk.wording.acceptances import decision_sentences
+from airrisk.wording.finding_order import ACTION, CAUSE, SEVERITY, WAYS, Known, ordered
 from airrisk.wording.findings import (
     finding_cure,
     finding_place,
     finding_source,
     finding_text,
     finding_title,
-    worst_first,
 )
 from airrisk.wording.sentences import (
     fire_title,
@@ -107,6 +117,7 @@ class Strip(QWidget):
         )
         self.search.setClearButtonEnabled(True)
         self.search.textChanged.connect(self.refresh)
+        self._make_order()
         self.findings_title = QLabel()
         self.sections_title = QLabel()
         for title in (self.findings_title, self.sections_title):
@@ -118,6 +129,7 @@ class Strip(QWidget):
         searching = QHBoxLayout()
         searching.setContentsMargins(6, 2, 6, 0)
         searching.addWidget(self.search)
+        searching.addWidget(self.order)
         line = QWidget()
         line.setLayout(searching)
         split.addWidget(self._boxed(self.findings_title, line, self.findings))
@@ -130,6 +142,29 @@ class Strip(QWidget):
         session.answer_changed.connect(self.refresh)
         session.units_changed.connect(self.refresh)
         session.document_changed.connect(self.refresh)
+
+    def _make_order(self) -> None:
+        """The button that says in which order the findings stand."""
+        self.order = QToolButton()
+        self.order.setText("⇅")
+        self.order.setAccessibleName(tr("Order of the findings"))
+        self.order.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        menu = QMenu(self.order)
+        self.orders = QActionGroup(self)
+        for way, name in WAYS.items():
+            action = menu.addAction(tr(name))
+            action.setData(way)
+            action.setCheckable(True)
+            action.setChecked(way == SEVERITY)
+            self.orders.addAction(action)
+        self.order.setMenu(menu)
+        self.orders.triggered.connect(self.refresh)
+
+    @property
+    def way(self) -> str:
+        """The order that is chosen."""
+        chosen = self.orders.checkedAction()
+        return SEVERITY if chosen is None else str(chosen.data())
 
     @staticmethod
     def _boxed(*widgets: QWidget) -> QWidget:
@@ -219,10 +254,13 @@ class Strip(QWidget):
         session = self._session
         wanted = self.search.text().casefold().split()
         cards = []
-        self._findings = worst_first(assessment.findings)
+        known = Known.of(assessment, session.cures)
+        self._findings = ordered(assessment.findings, self.way, known)
+        self.order.setToolTip(tr("Order: {order}").format(order=tr(WAYS[self.way])))
         for number, finding in enumerate(self._findings):
             card = finding_card(finding, number, session)
-            text = f"{card.heading} {card.text} {card.small} {finding.rule}".casefold()
+            filed = " ".join((*known.words(finding, CAUSE), *known.words(finding, ACTION)))
+            text = f"{card.heading} {card.text} {card.small} {finding.rule} {filed}".casefold()
             if all(word in text for word in wanted):
                 cards.append(card)
         found = len(cards)

@@ -171,6 +171,11 @@ def _sheet(theme: Colours) -> str:
     QTabBar::tab:selected {{ border-bottom: 3px solid {theme.accent};
         background: {theme.surface}; }}
     QLineEdit[state="error"] {{ border: 2px solid {theme.danger}; border-radius: 3px; }}
+    QLineEdit[locked="true"] {{ background: {theme.raised}; color: {theme.text};
+        border: 1px dashed {theme.line}; border-radius: 3px; padding: 2px; }}
+    QComboBox[locked="true"]:disabled {{ color: {theme.text}; background: {theme.raised};
+        border: 1px dashed {theme.line}; border-radius: 3px; padding: 2px; }}
+    QComboBox[locked="true"]::drop-down {{ width: 0; border: none; }}
     QSplitter::handle {{ background: {theme.line}; }}
     QSplitter::handle:horizontal {{ width: 1px; }}
     QSplitter::handle:vertical {{ height: 1px; }}

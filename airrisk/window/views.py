@@ -54,6 +54,7 @@ def _round(stage: Stage) -> QWidget:
     view = RoundView(stage.session)
     view.message.connect(stage.status.say)
     view.part_asked.connect(stage.go_to_part)
+    view.source_asked.connect(stage.go_to_source)
     return view
 
 

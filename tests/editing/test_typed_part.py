@@ -36,7 +36,13 @@ def made(line: str, here: Here = R1) -> object:
 
 
 @pytest.mark.parametrize(
-    "line", ["receiver 3 m3 11 bar", "Behälter 3 m³, 11 bar", "RECEIVER 3m3 11bar"]
+    "line",
+    [
+        "receiver 3 m3 11 bar",
+        "Behälter 3 m³, 11 bar",
+        "behaelter 3 m3 11 bar",
+        "RECEIVER 3m3 11bar",
+    ],
 )
 def test_a_receiver_of_volume_and_pressure(line: str) -> None:
     vessel = made(line)

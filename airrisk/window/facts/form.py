@@ -53,6 +53,11 @@ class _Page(QWidget):
         self.confirm_all = QPushButton(tr("Confirm all offered values"))
         self.confirm_all.hide()
         layout.addWidget(self.confirm_all)
+        self.locked = QLabel()
+        self.locked.setProperty("tone", "note")
+        self.locked.setWordWrap(True)
+        self.locked.hide()
+        layout.addWidget(self.locked)
         several = len(kinds) > 1
         specs = [(kind, spec) for kind in kinds for spec in FIELDS[kind] if spec.key not in HIDDEN]
         names = [tr(spec.label) for _kind, spec in specs]
@@ -82,6 +87,16 @@ class _Page(QWidget):
         names = dict(tables)
         for (kind, _key), row in self.rows.items():
             row.table = (kind, names[kind])
+
+    def show_locked(self, review_only: bool, read_only: bool) -> None:
+        """Say above the fields that they are locked, and what may change all the same."""
+        if read_only:
+            self.locked.setText(tr("Locked: this file is open for viewing only."))
+        elif review_only:
+            self.locked.setText(
+                tr("Locked for review: remarks, inspections and actions may change, but no value.")
+            )
+        self.locked.setVisible(read_only or review_only)
 
 
 class FactsForm(QScrollArea):
@@ -206,12 +221,12 @@ class FactsForm(QScrollArea):
             offered = offered_keys(document.text, kind, name)
             locked = document.review_only or document.read_only
             page.confirm_all.setVisible(bool(offered) and not locked)
+            page.show_locked(document.review_only, document.read_only)
             for spec in FIELDS[kind]:
                 row = self.rows.get((kind, spec.key))
                 if row is None:
                     continue
                 row.show_remark(notes.get(spec.key, ""))
-                row.lock(locked)
                 if keep_typed and row.has_typed and row.stands_in_file(typed.get(spec.key)):
                     continue  # a person is typing here, and the file has not changed under it
                 value = getattr(record, spec.attr, None)
@@ -224,6 +239,7 @@ class FactsForm(QScrollArea):
                 )
                 row.show_other_unit(self._in_other_unit(spec, typed.get(spec.key), value))
                 row.show_offered(spec.key in offered, not locked)
+                row.lock(locked)
                 row.show_error(self._problem(kind, name, spec.key))
 
     def _called_here(self, kind: str, spec: FieldSpec, record: Any) -> Mapping[str, str]:

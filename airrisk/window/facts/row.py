@@ -299,11 +299,21 @@ class FieldRow(QWidget):
             self.editor.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def lock(self, locked: bool) -> None:
-        """Show the value without letting it change; remarks stay possible."""
+        """Show the value without letting it change, and that it is so; remarks stay possible."""
         if isinstance(self.editor, TextEditor):
             self.editor.setReadOnly(locked)
         else:
             self.editor.setEnabled(not locked)
+        if locked:
+            self.origin.setText(tr("{origin}, locked").format(origin=self.origin.text()))
+            described = tr("Locked.")
+            if not self.editor.accessibleDescription().startswith(described):
+                before = self.editor.accessibleDescription()
+                self.editor.setAccessibleDescription(f"{described} {before}")
+        if self.editor.property("locked") != locked:
+            self.editor.setProperty("locked", locked)
+            self.editor.style().unpolish(self.editor)
+            self.editor.style().polish(self.editor)
 
     def show_error(self, text: str) -> None:
         """What is wrong with the value; empty when nothing is."""

@@ -105,11 +105,14 @@ class Pins(TextTable):
             for fire in fires
         ]
         self.show_rows(rows, [None] * len(rows), tones, right=(2, 3, 4, 5, 6), toned=(OUTCOME,))
-        for number, fire in enumerate(fires):
-            item = self.item(number, OUTCOME)
-            if fire is not None and item is not None:
-                told = (outcome_text(fire), surety_text(fire))
-                item.setToolTip("; ".join(piece for piece in told if piece))
+
+    def tip_of(self, number: int, column: int) -> str:
+        """The whole outcome where the cell has only a word of it."""
+        fire = self.pins[number].answer.fire if number < len(self.pins) else None
+        if column != OUTCOME or fire is None:
+            return super().tip_of(number, column)
+        told = (outcome_text(fire), surety_text(fire))
+        return "; ".join(piece for piece in told if piece)
 
     def wanted_height(self) -> int:
         """Pixels for the heading and every row."""
