@@ -19,16 +19,19 @@ from airrisk.report.blocks import (
     Table,
     table_of,
 )
+from airrisk.report.heat_table import heat_blocks
+from airrisk.report.relief_blocks import relief_blocks
 from airrisk.report.screening_sections import controlling_vessel
+from airrisk.report.shape_table import shape_table
 from airrisk.study.consequence_records import CaseRecord, OverpressureRow
 from airrisk.study.consequence_traces import TRACED_HARM
 from airrisk.study.creep_hand_calculation import CreepSum, creep_sum, fastest_creep
 from airrisk.study.fire_hand_calculation import (
     outflow_traces,
-    relief_area_traces,
     state_when_opening,
     strength_use_at_its_highest,
 )
+from airrisk.study.heat_by_hand import HeatByHand, heat_by_hand
 from airrisk.study.records import Assessment, FireRecord
 from airrisk.study.rules.plug_cores import core_traces
 from airrisk.wording import labels
@@ -71,16 +74,22 @@ def hand_section(
             ).format(part=name)
         )
     ]
+    vessel = next((v for v in installation.vessels if v.id == name), None)
+    followed = None if vessel is None else _followed(assessment, installation, vessel)
+    if vessel is not None:
+        blocks += _shape_blocks(vessel, None if followed is None else followed[1])
     blocks += [Formula(render_trace(trace, units)) for trace in record.traces]
     chart = energies_chart(record, units)
     blocks.append(Drawn(chart, chart.caption))
-    vessel = next((v for v in installation.vessels if v.id == name), None)
     fire = _fire_of(assessment, name)
     if vessel is not None and fire is not None:
+        if followed is not None:
+            blocks += heat_blocks(followed[1], followed[0], units, other=followed[0] is not fire)
         blocks += _fire_blocks(installation, fire, vessel, units)
         blocks += _creep_blocks(assessment, installation, vessel, units)
         blocks += _outflow_blocks(assessment, installation, fire, vessel, units)
-        blocks += _relief_blocks(installation, fire, vessel, units)
+        if followed is not None:
+            blocks += relief_blocks(installation, followed[0], vessel, followed[1], units)
     blocks += _core_blocks(assessment, installation, name, units)
     cases = assessment.consequences.get(name) or {}
     if cases:
@@ -110,6 +119,37 @@ def _fire_of(assessment: Assessment, vessel: str) -> FireRecord | None:
         if vessel in fire.members and counts_for_verdict(fire)
     ]
     return max(found, key=lambda fire: fire.worst_use or 0.0, default=None)
+
+
+def _followed(
+    assessment: Assessment, installation: Installation, vessel: Vessel
+) -> tuple[FireRecord, HeatByHand] | None:
+    """The fire whose heat is followed row by row: the worst, else that with all in flames.
+
+    Of a fire that stands somewhere each part of the wall gets another heat.
+    """
+    around = [fire for fire in assessment.fires if vessel.id in fire.members]
+    whole = [fire for fire in around if fire.fire_class == "whole"]
+    first = _fire_of(assessment, vessel.id)
+    for fire in (*([first] if first is not None else []), *whole):
+        found = heat_by_hand(installation, fire, vessel)
+        if found is not None:
+            return fire, found
+    return None
+
+
+def _shape_blocks(vessel: Vessel, heat: HeatByHand | None) -> Iterator[Block]:
+    """What the formulas take from the drawing of the vessel."""
+    yield Heading(tr("Shape and surfaces of {part}").format(part=vessel.id))
+    yield shape_table(vessel, None if heat is None else heat.fire.share(vessel.id))
+    yield Heading(tr("Air, wall and energy of {part}").format(part=vessel.id))
+    yield Paragraph(
+        tr(
+            "Temperatures at the design pressure, at the lift of a relief valve and at rupture are "
+            "found by iteration: at them the formulas give the pressure that they stand for."
+        ),
+        "small",
+    )
 
 
 def _fire_blocks(
@@ -272,25 +312,6 @@ def _outflow(
     return [Heading(texts[0]), Paragraph(told, "small"), *formulas]
 
 
-def _relief_blocks(
-    installation: Installation, fire: FireRecord, vessel: Vessel, units: Units
-) -> Iterator[Block]:
-    """The relief area beside the first plug whose bore was searched, best of one on the vessel."""
-    here = vessel.id.casefold()
-    carriers = {plug.id: plug.on for plug in installation.plugs}
-    found = [name for name in fire.bores if name in carriers]
-    for name in sorted(found, key=lambda one: carriers[one].casefold() != here):
-        steps = tuple(relief_area_traces(fire.bores[name].api521_inputs))
-        if steps:
-            yield Heading(
-                tr("{lead}, relief area of {part} by API 521, beside {plug}").format(
-                    lead=fire_lead(fire), part=carriers[name], plug=name
-                )
-            )
-            yield from (Formula(render_trace(step, units)) for step in steps)
-            return
-
-
 def _core_blocks(
     assessment: Assessment, installation: Installation, vessel: str, units: Units
 ) -> Iterator[Block]:
@@ -345,7 +366,7 @@ def _overpressure_table(record: CaseRecord, units: Units) -> Table | None:
         return None
     return table_of(
         [tr("Distance"), tr("Scaled, R_s"), tr("Sphere, p_s / p_0"), tr("Factor of shape"),
-         tr("Bursting vessel"), tr("Scaled, Z, m/kg^(1/3)"), tr("TNT")],
+         tr("Bursting vessel"), tr("Scaled, Z_s, m/kg^(1/3)"), tr("TNT")],
         rows, [1.0, 1.0, 1.0, 1.0, 1.1, 1.1, 1.1], range(7),
         caption=tr(
             "Incident overpressures. Bursting vessel: the program's own table of spherical bursts "

@@ -52,7 +52,7 @@ def _energy_traces(
     pressure, volume = record.pressure_pa, vessel.volume - vessel.condensate
     state = {"p": pressure, "p_0": ambient, "V": volume, "k": EXPONENT}
     yield Trace("isentropic_energy", state, energies["isentropic"])
-    tnt = {"E": energies["isentropic"], "e": record.tnt_energy_j_kg}
+    tnt = {"E": energies["isentropic"], "e_T": record.tnt_energy_j_kg}
     yield Trace("tnt_mass", tnt, record.tnt_kg)
     yield Trace("brode_energy", state, energies["brode"])
     yield Trace("ground_burst_energy", state, 2.0 * energies["brode"])
@@ -64,7 +64,7 @@ def _blast_traces(
     """Start of the wave, and the distance of one harm by both methods."""
     ambient, tnt = installation.site.ambient_pressure, record.tnt_kg
     start = {
-        "x": wave.starting_overpressure / ambient,
+        "x_s": wave.starting_overpressure / ambient,
         "T": record.temperature_k,
         "T_0": installation.site.ambient_temperature,
         "k": EXPONENT,
@@ -72,15 +72,15 @@ def _blast_traces(
     yield Trace("starting_pressure_ratio", start, record.pressure_pa / ambient)
     reach = {name: _distance_of(method, TRACED_HARM) for name, method in record.methods.items()}
     if reach["burst"] > 0.0:
-        scaled = {"R": reach["burst"], "p_0": ambient, "E": wave.scaled_energy}
+        scaled = {"r_v": reach["burst"], "p_0": ambient, "E_b": wave.scaled_energy}
         yield Trace("burst_scaled_distance", scaled, float(wave.scaled_radius(reach["burst"])))
     z = reach["tnt"] / tnt ** (1 / 3)
     if blast.NEAREST < z < blast.FAR_JOIN:
-        yield Trace("tnt_scaled_distance", {"R": reach["tnt"], "W": tnt}, z)
+        yield Trace("tnt_scaled_distance", {"r_v": reach["tnt"], "W": tnt}, z)
         place = blast.curve_place(z)
-        yield Trace("tnt_curve_place", {"Z": z}, place)
+        yield Trace("tnt_curve_place", {"Z_s": z}, place)
         incident = float(blast.scaled_incident_overpressure(z))
-        yield Trace("tnt_incident", {"u": place}, incident)
+        yield Trace("tnt_incident", {"u_K": place}, incident)
 
 
 def _distance_of(method: MethodRecord, harm_name: str) -> float:
@@ -99,20 +99,20 @@ def _fragment_traces(
         (thrown.kinetic_share_likely, thrown.speed_likely_m_s),
         (thrown.kinetic_share_bound, thrown.speed_bound_m_s),
     ):
-        yield Trace("energy_share_speed", {"A": share, "E": brode, "M": casing}, speed)
-    gas = {"E": brode, "M": casing, "C": thrown.gas_mass_kg}
+        yield Trace("energy_share_speed", {"s_k": share, "E": brode, "M_c": casing}, speed)
+    gas = {"E": brode, "M_c": casing, "m": thrown.gas_mass_kg}
     yield Trace("moore_speed", gas, thrown.speed_moore_m_s)
     state = {
         "a": source.sound_speed,
         "p": pressure,
         "p_0": source.ambient_pressure,
-        "r": 0.5 * vessel.inside_diameter,
+        "r_i": 0.5 * vessel.inside_diameter,
     }
-    plate = {**state, "m": source.metal_density * vessel.wall_thickness}
+    plate = {**state, "m_A": source.metal_density * vessel.wall_thickness}
     yield Trace("baum_many_speed", plate, thrown.speed_baum_many_m_s)
-    yield Trace("baum_end_cap_speed", {**state, "M": head}, thrown.speed_baum_end_cap_m_s)
+    yield Trace("baum_end_cap_speed", {**state, "M_h": head}, thrown.speed_baum_end_cap_m_s)
     rest = casing - head
-    rocket = {"I": thrown.speed_rocket_m_s * rest, "M": rest}
+    rocket = {"I": thrown.speed_rocket_m_s * rest, "M_v": rest}
     yield Trace("rocket_speed", rocket, thrown.speed_rocket_m_s)
     likely = thrown.ways[0]
     speed, length = likely.launch_speed_m_s, likely.farthest_drag_length_m
@@ -120,11 +120,11 @@ def _fragment_traces(
     density, wall = source.metal_density, vessel.wall_thickness
     drag = {"rho_m": density, "t": wall, "rho_a": source.ambient_density}
     coefficient = 2.0 * density * wall / (source.ambient_density * length)
-    yield Trace("flight_length", {**drag, "C_d": coefficient}, length)
-    launch = {"u": speed, "g": GRAVITY, "L": length}
+    yield Trace("flight_length", {**drag, "C_D": coefficient}, length)
+    launch = {"u": speed, "g": GRAVITY, "L_d": length}
     yield Trace("flight_number", launch, speed**2 / (GRAVITY * length))
     farthest = likely.longest_range_m
-    yield Trace("flight_range", {"r": farthest / length, "L": length}, farthest)
+    yield Trace("flight_range", {"k_r": farthest / length, "L_d": length}, farthest)
 
 
 def _stand_off_traces(vessel: Vessel, record: CaseRecord) -> Iterator[Trace]:
@@ -133,10 +133,10 @@ def _stand_off_traces(vessel: Vessel, record: CaseRecord) -> Iterator[Trace]:
     if found.energy_j <= 0.0:
         return
     volume = vessel.volume - vessel.condensate
-    state = {"p": record.pressure_pa, "V": volume, "p_a": energy.PCC2_AMBIENT}
+    state = {"p": record.pressure_pa, "V": volume, "p_at": energy.PCC2_AMBIENT}
     yield Trace("pcc2_energy", state, found.energy_j)
-    tnt = {"E": found.energy_j, "e": energy.PCC2_TNT_ENERGY}
+    tnt = {"E": found.energy_j, "e_T": energy.PCC2_TNT_ENERGY}
     yield Trace("tnt_mass", tnt, found.tnt_kg)
     farthest = max(found.scaled_m.values())
     scaled = farthest / (2.0 * found.tnt_kg) ** (1 / 3)
-    yield Trace("pcc2_distance", {"R_s": scaled, "W": found.tnt_kg}, farthest)
+    yield Trace("pcc2_distance", {"Z_p": scaled, "W_p": found.tnt_kg}, farthest)

@@ -129,7 +129,7 @@ def fastest_creep(
             ),
             Trace("creep_logarithm", {"s": stress}, y),
             Trace("creep_parameter", {**coefficients, "y": y}, parameter),
-            Trace("creep_life", {"L": parameter, "T": heat, "C": curve.least}, lives[row]),
+            Trace("creep_life", {"P_L": parameter, "T_m": heat, "C_L": curve.least}, lives[row]),
         ),
     )
 

@@ -212,7 +212,7 @@ def _discharge(
                 free_flow,
             ),
             Trace(
-                "jet_speed", {"d": jet.diameter, "u_e": jet.speed, "x": 10.0}, jet.speed_at(10.0)
+                "jet_speed", {"d_j": jet.diameter, "u_e": jet.speed, "x": 10.0}, jet.speed_at(10.0)
             ),
         ),
     )

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from airrisk.installation.model import Device, Installation, Line, Plug, Vessel
+from airrisk.installation.start import start_state
 from airrisk.physics import air, api521, flow, metal
 from airrisk.physics.ideal_gas import EXPONENT
 from airrisk.study.discharges import opening_area, outlet_flow_and_force
@@ -118,7 +119,7 @@ def outflow_traces(
     k = EXPONENT
     ideal = float(flow.ideal_mass_flux(pressure, temperature, 0.0, k))
     real = float(flow.mass_flux(pressure, temperature, ambient))
-    inputs = {"p_0": pressure, "k": k, "R": air.GAS_CONSTANT, "T_0": temperature}
+    inputs = {"p_t": pressure, "k": k, "R": air.GAS_CONSTANT, "T_t": temperature}
     yield Trace("ideal_critical_flux", inputs, ideal)
     yield Trace("real_flux", {"c": real / ideal, "G_i": ideal}, real)
     area, coefficient = opening_area(device), device.discharge_coefficient
@@ -126,7 +127,45 @@ def outflow_traces(
     yield Trace("opening_flow", {"C_d": coefficient, "A": area, "G": real}, free)
     if isinstance(device, Plug) and device.outlet == "piped":
         rate, _ = outlet_flow_and_force(device, pressure, temperature, ambient)
-        yield Trace("piped_flow", {"s": rate / free, "w_0": free}, rate)
+        yield Trace("piped_flow", {"s_p": rate / free, "w_0": free}, rate)
+
+
+def relief_inputs(
+    installation: Installation, vessel: Vessel, exposed_area: float, coefficient: float
+) -> dict[str, float]:
+    """What the rule for gas-filled vessels takes, for a vessel in a fire.
+
+    Parameters
+    ----------
+    installation
+        Gives the atmosphere.
+    vessel
+        That is to be protected.
+    exposed_area
+        Of its surface in the fire [m2].
+    coefficient
+        Discharge coefficient of the opening.
+    """
+    ambient, design = installation.site.ambient_pressure, vessel.design_pressure
+    pressure, temperature = start_state(installation, vessel)
+    return {
+        "normal_pressure": pressure,
+        "normal_temperature": temperature,
+        "relieving_pressure": max(ambient + 1.21 * (design - ambient), pressure),
+        "exposed_area": exposed_area,
+        "discharge_coefficient": coefficient,
+        "wall_temperature": api521.CARBON_STEEL_WALL,
+    }
+
+
+def relieving_traces(
+    installation: Installation, vessel: Vessel, inputs: Mapping[str, float]
+) -> Iterator[Trace]:
+    """How the relieving pressure comes about; nothing where the pressure at the start is higher."""
+    ambient = installation.site.ambient_pressure
+    values = {"p_0": ambient, "p_d": vessel.design_pressure}
+    if ambient + 1.21 * (vessel.design_pressure - ambient) >= inputs["normal_pressure"]:
+        yield Trace("api521_relieving", values, inputs["relieving_pressure"])
 
 
 def relief_area_traces(inputs: Mapping[str, float]) -> Iterator[Trace]:
@@ -155,7 +194,7 @@ def relief_area_traces(inputs: Mapping[str, float]) -> Iterator[Trace]:
     values = {
         "C": coefficient,
         "K_d": inputs["discharge_coefficient"],
-        "T_w": inputs["wall_temperature"],
+        "T_wl": inputs["wall_temperature"],
         "T_1": found.gas_temperature,
     }
     yield Trace("api521_factor", values, found.factor)

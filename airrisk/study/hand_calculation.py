@@ -95,7 +95,7 @@ def hand_calculation(
         yield from _energies(installation, gas, *rupture, energies[1], "rupture")
     rule = energy.pcc2_energy(gas.start_pressure, gas.volume)
     if gas.start_pressure > energy.PCC2_AMBIENT and ambient > 0:
-        inputs = {"p": gas.start_pressure, "V": gas.volume, "p_a": energy.PCC2_AMBIENT}
+        inputs = {"p": gas.start_pressure, "V": gas.volume, "p_at": energy.PCC2_AMBIENT}
         yield Trace("pcc2_energy", inputs, rule, "start")
 
 
@@ -149,7 +149,7 @@ def burst_traces(
     softened = shell.weld_share(basis)
     weld = weld_share(part, basis)
     if softened != 1.0:
-        yield Trace("weld_zone_share", {"w": part.weld_factor, "h": softened}, weld, state)
+        yield Trace("weld_zone_share", {"w_s": part.weld_factor, "h_w": softened}, weld, state)
     walls = (reckoned_wall(part), head)
     strengths = (strength, head_strength)
     yield from _shell_and_heads(installation, part, basis, strengths, walls, weld, state)
@@ -204,11 +204,11 @@ def _reduction_factor(
     if not 0 < above < kelvin.size or strength[above] == strength[above - 1]:
         return
     inputs = {
-        "f_1": float(strength[above - 1]) / cold,
-        "f_2": float(strength[above]) / cold,
-        "T": temperature,
-        "T_1": float(kelvin[above - 1]),
-        "T_2": float(kelvin[above]),
+        "f_a": float(strength[above - 1]) / cold,
+        "f_b": float(strength[above]) / cold,
+        "T_m": temperature,
+        "T_a": float(kelvin[above - 1]),
+        "T_b": float(kelvin[above]),
     }
     found = float(metal.strength(grade, basis, temperature)) / cold
     yield Trace("reduction_factor", inputs, found, state)
@@ -237,20 +237,20 @@ def _shell_and_heads(
             key, inputs = "burst_thick_wall", {**inputs, "D_o": bore + 2 * thickness}
         else:
             key = "burst_faupel"
-            inputs = {**inputs, "D_o": bore + 2 * thickness, "q": min(ratio, 1.0)}
+            inputs = {**inputs, "D_o": bore + 2 * thickness, "q_y": min(ratio, 1.0)}
         factor = weld * shells.cylinder_stress_factor(bore, thickness, formula, ratio)
         return Trace(key, inputs, strength * factor, state)
 
     if isinstance(part, Vessel):
         head = weld * shells.head_stress_factor(bore, head_wall, part.heads, formula, ratio)
         if formula == "mean diameter" or part.heads == "flat":
-            inputs = {"z": weld, "S": heads, "t": head_wall, "D": bore}
+            inputs = {"z": weld, "S": heads, "t_h": head_wall, "D": bore}
             yield Trace(f"burst_head_{part.heads}", inputs, heads * head, state)
         else:
             like = cylinder(head_wall, heads)
             if head_wall != wall or heads != shell:
                 yield like
-            inputs = {"a": heads * head / like.result, "p_c": like.result}
+            inputs = {"a_h": heads * head / like.result, "p_cyl": like.result}
             yield Trace("burst_head_share", inputs, heads * head, state)
     yield cylinder(wall, shell)
 
@@ -278,10 +278,10 @@ def _vapour(gas: ShutInAir, heated: float, vapour: float, state: State) -> Itera
         yield Trace("condensate_pressure", inputs, vapour, state)
     else:
         inputs = {
-            "p_c": WATER_CRITICAL_PRESSURE,
-            "T_c": WATER_CRITICAL_TEMPERATURE,
+            "p_cr": WATER_CRITICAL_PRESSURE,
+            "T_cr": WATER_CRITICAL_TEMPERATURE,
             "T": wet,
-            "v": 1.0 - wet / WATER_CRITICAL_TEMPERATURE,
+            "v_w": 1.0 - wet / WATER_CRITICAL_TEMPERATURE,
         }
         yield Trace("saturation_pressure", inputs, vapour, state)
 
@@ -312,5 +312,5 @@ def _energies(
     }
     yield Trace("isentropic_real_energy", inputs, found.isentropic_real, state)
     tnt = installation.choices.tnt_energy
-    inputs = {"E": found.isentropic, "e": tnt}
+    inputs = {"E": found.isentropic, "e_T": tnt}
     yield Trace("tnt_mass", inputs, found.isentropic / tnt, state)

@@ -118,13 +118,15 @@ def oil_traces(gas: ShutInAir, found: OilInside) -> Iterator[Trace]:
         Answer of ``oil_inside``.
     """
     lube = oil()
-    inputs = {"m": gas.mass, "w": lube.oxygen_in_air, "s": lube.oxygen_demand}
+    inputs = {"m": gas.mass, "w_o": lube.oxygen_in_air, "s_o": lube.oxygen_demand}
     yield Trace("oil_for_oxygen", inputs, found.most_kg)
     mass, at = found.rupture_kg, found.rupture_gas_temperature_k
     if mass is None or at is None:
         return
     hot = HeatedAir(gas.density, gas.start_temperature)
     taken = hot.heat(at)
-    yield Trace("oil_for_heat", {"m": gas.mass, "q": taken, "H": lube.heat_of_combustion}, mass)
+    yield Trace("oil_for_heat", {"m": gas.mass, "q_h": taken, "H": lube.heat_of_combustion}, mass)
     thickness = mass / (lube.density * found.surface_m2)
-    yield Trace("oil_film", {"m_o": mass, "rho_o": lube.density, "A": found.surface_m2}, thickness)
+    yield Trace(
+        "oil_film", {"m_o": mass, "rho_o": lube.density, "A_i": found.surface_m2}, thickness
+    )

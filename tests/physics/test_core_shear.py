@@ -16,7 +16,7 @@ def test_the_wall_of_the_bore_carries_the_push_on_the_core(gauge, bore, length):
     """Arithmetic: force on the face over the surface of the wall."""
     face, wall = math.pi * bore**2 / 4.0, math.pi * bore * length
     assert core_shear(gauge, bore, length) == pytest.approx(gauge * face / wall)
-    assert recomputed("core_shear", p=gauge, d=bore, L=length) == pytest.approx(
+    assert recomputed("core_shear", p_g=gauge, d=bore, L_c=length) == pytest.approx(
         core_shear(gauge, bore, length)
     )
 

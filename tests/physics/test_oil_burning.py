@@ -72,6 +72,10 @@ def test_heat_of_metal():
 
 def test_the_printed_formulas():
     """Arithmetic."""
-    assert recomputed("oil_for_oxygen", m=25.0, w=0.231, s=3.4) == pytest.approx(25 * 0.231 / 3.4)
-    assert recomputed("oil_for_heat", m=25.0, q=8.5e5, H=42.5e6) == pytest.approx(0.5)
-    assert recomputed("oil_film", m_o=0.5, rho_o=870.0, A=10.0) == pytest.approx(5.747e-5, rel=1e-3)
+    assert recomputed("oil_for_oxygen", m=25.0, w_o=0.231, s_o=3.4) == pytest.approx(
+        25 * 0.231 / 3.4
+    )
+    assert recomputed("oil_for_heat", m=25.0, q_h=8.5e5, H=42.5e6) == pytest.approx(0.5)
+    assert recomputed("oil_film", m_o=0.5, rho_o=870.0, A_i=10.0) == pytest.approx(
+        5.747e-5, rel=1e-3
+    )

@@ -46,9 +46,11 @@ def test_energies():
     assert recomputed("availability_energy", p=p, p_0=p0, V=v) == pytest.approx(
         energy.availability(p, v, p0)
     )
-    assert recomputed("pcc2_energy", p=p, V=v, p_a=101e3) == pytest.approx(energy.pcc2_energy(p, v))
-    assert recomputed("tnt_mass", E=1e6, e=4.184e6) == pytest.approx(energy.tnt_mass(1e6))
-    assert recomputed("pcc2_distance", R_s=20.0, W=100.0) == pytest.approx(
+    assert recomputed("pcc2_energy", p=p, V=v, p_at=101e3) == pytest.approx(
+        energy.pcc2_energy(p, v)
+    )
+    assert recomputed("tnt_mass", E=1e6, e_T=4.184e6) == pytest.approx(energy.tnt_mass(1e6))
+    assert recomputed("pcc2_distance", Z_p=20.0, W_p=100.0) == pytest.approx(
         stand_off(100.0 * energy.PCC2_TNT_ENERGY, 100.0).scaled_m["glass windows"]
     )
     real = energy.real_isentropic_expansion(p, 300.0, v, p0)
@@ -76,7 +78,7 @@ def test_air():
 
 def test_steam():
     """Arithmetic, and published: 200 degC, 15.55 bar (steam tables, from memory)."""
-    critical = {"p_c": 22.064e6, "T_c": 647.096, "T": 473.15, "v": 1.0 - 473.15 / 647.096}
+    critical = {"p_cr": 22.064e6, "T_cr": 647.096, "T": 473.15, "v_w": 1.0 - 473.15 / 647.096}
     found = recomputed("saturation_pressure", **critical)
     assert found == pytest.approx(float(air.saturation_pressure_water(473.15)))
     assert found == pytest.approx(15.55e5, rel=1e-3)
@@ -91,7 +93,7 @@ def test_burst_of_a_cylinder(formula: str):
     values = {
         "mean diameter": ("burst_mean_diameter", {"t": t, "D": d}),
         "thick wall": ("burst_thick_wall", {"D_o": d + 2 * t, "D": d}),
-        "Faupel": ("burst_faupel", {"D_o": d + 2 * t, "D": d, "q": q}),
+        "Faupel": ("burst_faupel", {"D_o": d + 2 * t, "D": d, "q_y": q}),
     }
     key, sizes = values[formula]
     assert recomputed(key, z=z, S=s, **sizes) == pytest.approx(found)
@@ -101,7 +103,7 @@ def test_burst_of_a_cylinder(formula: str):
 def test_burst_of_heads(heads: str):
     """Arithmetic."""
     found = 410e6 * 0.85 * shells.head_stress_factor(1.1, 0.012, heads)
-    again = recomputed(f"burst_head_{heads}", z=0.85, S=410e6, t=0.012, D=1.1)
+    again = recomputed(f"burst_head_{heads}", z=0.85, S=410e6, t_h=0.012, D=1.1)
     assert again == pytest.approx(found)
 
 
@@ -142,13 +144,13 @@ def test_fires_and_heat():
     """Arithmetic."""
     for curve in ("standard", "external", "hydrocarbon"):  # the slow one has two parts
         found = float(fires.fire_temperature(curve, 754.0))
-        assert recomputed(f"fire_{curve}", t=754.0) == pytest.approx(found)
+        assert recomputed(f"fire_{curve}", tau=754.0) == pytest.approx(found)
     sigma = heat_kernel.STEFAN_BOLTZMANN
-    assert recomputed("net_flux", e=0.8, sigma=sigma, T_f=1300.0, T_w=500.0, h=50.0) == (
+    assert recomputed("net_flux", eps=0.8, sigma=sigma, T_f=1300.0, T_w=500.0, h=50.0) == (
         pytest.approx(float(heat_kernel.net_flux(1300.0, 500.0, 0.8, 50.0)))
     )
     assert recomputed(
-        "inner_radiation", sigma=sigma, T_h=800.0, T_c=400.0, e=0.8, A_h=2.0, A_c=6.0
+        "inner_radiation", sigma=sigma, T_h=800.0, T_c=400.0, eps=0.8, A_h=2.0, A_c=6.0
     ) == pytest.approx(heat_kernel.inner_radiation(800.0, 400.0, 2.0, 6.0, 0.8))
     film = 450.0
     assert recomputed(
@@ -158,7 +160,7 @@ def test_fires_and_heat():
         dT=300.0,
         rho=12.0,
         Pr=float(air.prandtl(film)),
-        T_m=film,
+        T_k=film,
         mu=float(air.viscosity(film)),
     ) == pytest.approx(heat_kernel.convection_coefficient(12.0, 600.0, 300.0), rel=2e-5)
 
@@ -167,10 +169,10 @@ def test_flows():
     """Arithmetic."""
     found = float(flow.ideal_mass_flux(11e5, 300.0, 1e5))
     assert recomputed(
-        "ideal_critical_flux", p_0=11e5, k=1.4, R=air.GAS_CONSTANT, T_0=300.0
+        "ideal_critical_flux", p_t=11e5, k=1.4, R=air.GAS_CONSTANT, T_t=300.0
     ) == pytest.approx(found)
     assert recomputed("opening_flow", C_d=0.6, A=1e-4, G=2500.0) == pytest.approx(0.15)
-    assert recomputed("reaction_force", w=0.1, v=300.0, p_e=3e5, p_0=1e5, A=1e-4) == (
+    assert recomputed("reaction_force", w=0.1, v=300.0, p_e=3e5, p_0=1e5, A_e=1e-4) == (
         pytest.approx(flow.reaction_force(0.1, 300.0, 3e5, 1e5, 1e-4))
     )
 
@@ -186,6 +188,8 @@ def test_relief_of_gas_filled_vessels():
     )
     t1 = recomputed("api521_gas_temperature", T_n=300.0, p_1=14e5, p_n=11e5)
     assert t1 == pytest.approx(found.gas_temperature)
-    factor = recomputed("api521_factor", C=api521.gas_coefficient(1.4), K_d=0.8, T_w=866.15, T_1=t1)
+    factor = recomputed(
+        "api521_factor", C=api521.gas_coefficient(1.4), K_d=0.8, T_wl=866.15, T_1=t1
+    )
     assert factor == pytest.approx(found.factor)
     assert recomputed("api521_area", F=factor, A_w=5.0, p_1=14e5) == pytest.approx(found.area)

@@ -29,7 +29,8 @@ from tests.wording.pseudo_language import english_in, pseudo_language
 SIGNS = frozenset({"bar", "mbar", "mm", "kg", "min", "kJ", "kPa", "ft", "in", "lbf", "psi",
                    "psig", "psia", "deg", "degC", "degF", "months", "month",
                    "airrisk"})  # fmt: skip
-FORMULAS = frozenset({"rho", "exp", "ln", "sqrt", "pi", "max", "min", "lg", "tau"})
+FORMULAS = frozenset({"rho", "exp", "ln", "sqrt", "pi", "max", "min", "lg", "tau", "eps",
+                      "sigma"})  # fmt: skip
 NAMES = re.compile(r"[\w-]+")
 
 

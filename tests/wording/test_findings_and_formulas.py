@@ -1,6 +1,7 @@
 """Templates and formulas: every one can be filled, and a calculator repeats what is printed."""
 
 import dataclasses
+import re
 import string
 
 import pytest
@@ -110,8 +111,8 @@ def test_print_and_machine_form_of_a_formula_are_the_same(key):
     values = {name: 1.7 + step * index for index, name in enumerate(entry.symbols)}
     if "p_0" in values:
         values["p_0"] = 1.01  # the surroundings have the lowest pressure
-    if "T_c" in values:
-        values["v"] = 0.2  # colder than the critical point
+    if "T_cr" in values:
+        values["v_w"] = 0.2  # colder than the critical point
     result = calculate(entry.evaluate, values)
     typed = put_in(entry.expression, values)
     typed = typed.replace("×", "*").replace("^", "**").replace("ln(", "log(")
@@ -132,7 +133,7 @@ def test_trace_is_rendered_with_numbers_and_recomputed_within_half_a_percent():
     if "pcc2_energy" not in formulas():
         pytest.skip("no such formula")
     names = set(formulas()["pcc2_energy"].symbols)
-    inputs = {"p": 901000.0, "V": 1.0, "p_a": 101000.0}
+    inputs = {"p": 901000.0, "V": 1.0, "p_at": 101000.0}
     assert names == set(inputs)
     trace = Trace("pcc2_energy", inputs, 1047882.0, "start")
     worked = render_trace(trace, UNITS)
@@ -307,3 +308,24 @@ def test_the_worst_finding_is_the_gravest_and_of_those_the_soonest_rupture():
     unsafe = hand_made.answered(hand_made.unsafe("F2"))
     told = dataclasses.replace(late, section="L1+R1", fire_class="stated")  # that of the first line
     assert worst_finding((soon, told), unsafe) is told
+
+
+def test_a_symbol_means_one_thing_in_all_formulas():
+    """Its words begin alike wherever it stands, and it has one unit, also as a result."""
+    kinds: dict[str, set[str]] = {}
+    units: dict[str, set[str]] = {}
+    for entry in formulas().values():
+        for name, (what, unit) in entry.symbols.items():
+            kinds.setdefault(name, set()).add(re.split(r"[ ,:]", what)[0])
+            units.setdefault(name, set()).add(unit)
+        name, unit = entry.result
+        units.setdefault(name, set()).add(unit)
+    assert {name: found for name, found in kinds.items() if len(found) > 1} == {}
+    assert {name: found for name, found in units.items() if len(found) > 1} == {}
+
+
+def test_a_standard_is_named_with_its_edition_or_said_not_to_be_checked():
+    for entry in formulas().values():
+        if re.search(r"\b(EN|API|ASME|ISO|DIN|WRC)\b", entry.source):
+            dated = re.search(r":\d{4}|\(\d{4}\)|edition not checked", entry.source)
+            assert dated, (entry.key, entry.source)

@@ -111,6 +111,6 @@ def core_traces(installation: Installation, on: dt.date, vessel: str) -> Iterato
         if core is not None and core.gauge > 0.0:
             yield Trace(
                 "core_shear",
-                {"p": core.gauge, "d": core.bore, "L": core.length},
+                {"p_g": core.gauge, "d": core.bore, "L_c": core.length},
                 core_shear(core.gauge, core.bore, core.length),
             )
