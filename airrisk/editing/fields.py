@@ -20,12 +20,14 @@ if TYPE_CHECKING:
     from airrisk.installation.model import Installation
 
 
+_LISTS = frozenset(
+    ("shares", "points", "point", "path", "cell", "references", "keys", "fire", "accepted")
+)
+
+
 def typed_text(spec: FieldSpec, text: str) -> Any:
     """What was typed as a value to set: lists and tables in brackets are read as such."""
-    if (
-        spec.kind in ("shares", "points", "point", "path", "references", "keys", "fire", "accepted")
-        and text[:1] in "[{"
-    ):
+    if spec.kind in _LISTS and text[:1] in "[{":
         try:
             return parse_toml(f"value = {text}")["value"]
         except SystemFileErrors:

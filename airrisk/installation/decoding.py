@@ -316,7 +316,7 @@ _VALUE_LINE = re.compile(r"\s*([\w-]+)\s*=\s*(\[?[^#'\[\]{}=\s][^#'\[\]{}=]*\]?)
 _DATE_LIKE = re.compile(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}")
 _CURLY = "\u201c\u201d\u201e"
 _TWICE = re.compile(r"Cannot declare (.*) twice")
-_UNQUOTED = ("number", "share", "integer", "flag", "date", "point", "path")
+_UNQUOTED = ("number", "share", "integer", "flag", "date", "point", "path", "cell")
 _MORE_ON_LINE = said("more-than-one-value")
 _UNREADABLE = said("value-unreadable")
 _NO_DATE = said("no-such-date")

@@ -37,9 +37,9 @@ class FieldSpec:
     kind : str
         A kind of ``airrisk.quantities``, or: number, share, integer, text, id, choice, flag,
         date, months, calendar, material, alloy, reference, references, end, point, notes,
-        shares, points, path (places on the plan), keys (names of fields of the same table), fire
-        (curve and duration), outlet (one of ``choices``, or a room), rule, accepted (what a
-        fire's finding said).
+        shares, points, path (places on the plan), cell (column and row in the schematic), keys
+        (names of fields of the same table), fire (curve and duration), outlet (one of
+        ``choices``, or a room), rule, accepted (what a fire's finding said).
     default : str or None
         What a left-out field counts as, as one would type it; None: no fixed value.
     low, high : float or None
@@ -178,6 +178,7 @@ _EXAMPLES = {
     "months": said("whole-months"),
     "calendar": either(('"2 months"', '"6 weeks"', '"30 days"')),
     "point": said("two-numbers-in-metres"),
+    "cell": said("two-whole-numbers"),
     "notes": said("table-of-remarks"),
     "shares": said("share-or-table-by-part"),
     "path": said("places-in-metres"),

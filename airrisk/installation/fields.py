@@ -36,9 +36,10 @@ PARTS = ("compressor", "vessel", "line", "junction", "consumer")
 
 _ID = FieldSpec("id", "id", "id", required=True)
 _AT = FieldSpec("at", "at", "point", low=-1e5, high=1e5, unit="m", us_unit="ft")
+_DRAWN = FieldSpec("drawn", "drawn", "cell", low=-1000.0, high=1000.0, since=2)
 _AREA = FieldSpec("area", "area", "text")
 _NOTES = FieldSpec("notes", "notes", "notes")
-_PLACED = (_AT, _AREA, _NOTES)
+_PLACED = (_AT, _DRAWN, _AREA, _NOTES)
 _CONDENSATE = FieldSpec(
     "condensate", "condensate", "volume", "0 L", 0.0, 100.0, unit="L", us_unit="gal(US)"
 )

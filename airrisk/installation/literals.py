@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from airrisk.installation.fields import FieldSpec
@@ -88,20 +88,32 @@ def typed_value(spec: FieldSpec | None, value: Any) -> Any:
             return text
     if spec.kind in {"references", "keys"}:
         return [name.strip() for name in text.split(",") if name.strip()]
-    if spec.kind == "point":
+    if spec.kind in _PLACES:
         try:
-            return [read_number(part) for part in re.split(r"\s*;\s*|\s+|,\s+", text)]
-        except QuantityError:
-            return text
-    if spec.kind == "path":
-        try:
-            return [
-                [read_number(part) for part in re.split(r"\s+|,\s+", one)]
-                for one in re.split(r"\s*;\s*", text)
-            ]
+            return _PLACES[spec.kind](text)
         except QuantityError:
             return text
     return value if spec.kind == "text" else text
+
+
+def _point(text: str) -> list[float]:
+    return [read_number(part) for part in re.split(r"\s*;\s*|\s+|,\s+", text)]
+
+
+def _cell(text: str) -> list[float]:
+    """Whole numbers as such, so that others are found out."""
+    found = [read_number(part) for part in re.split(r"\s*;\s*|\s+|,\s*", text)]
+    return [int(one) if one.is_integer() else one for one in found]
+
+
+def _path(text: str) -> list[list[float]]:
+    return [
+        [read_number(part) for part in re.split(r"\s+|,\s+", one)]
+        for one in re.split(r"\s*;\s*", text)
+    ]
+
+
+_PLACES: dict[str, Callable[[str], list[Any]]] = {"point": _point, "cell": _cell, "path": _path}
 
 
 def _quoted(text: str) -> str:

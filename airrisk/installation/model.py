@@ -48,6 +48,7 @@ ExaminationRules = Literal["none, local law", "BetrSichV", "PSSR"]
 InnerRadiation = Literal["on", "off", "worse of both"]
 
 Point = tuple[float, float]
+Cell = tuple[int, int]
 Path = tuple[Point, ...]
 STANDS_AT = 0.3  # m, lowest point of a vessel above the floor if nobody says it; judgement
 NO_KEYS: frozenset[str] = frozenset()
@@ -120,6 +121,7 @@ class Part:
 
     id: str
     at: Point | None = None  # plan position, m
+    drawn: Cell | None = None  # column and row in the schematic; None: where it is laid out
     area: str | None = None  # fire compartment
     notes: tuple[tuple[str, str], ...] = ()  # field -> remark
     given: frozenset[str] = NO_KEYS

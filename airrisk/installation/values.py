@@ -432,6 +432,22 @@ def _point(spec: FieldSpec, value: object, around: Surroundings, report: Report)
     return (float(value[0]), float(value[1]))
 
 
+def _cell(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    good = (
+        isinstance(value, list)
+        and len(value) == 2
+        and all(isinstance(x, int) and not isinstance(x, bool) for x in value)
+    )
+    if not good:
+        report(said("no-drawn-place"), spec.valid_text())
+        return WRONG
+    assert isinstance(value, list)
+    if not all((spec.low or 0.0) <= x <= (spec.high or 0.0) for x in value):
+        report(said("out-of-range"), spec.valid_text())
+        return WRONG
+    return (value[0], value[1])
+
+
 def _notes_for(kind: str) -> Callable[[FieldSpec, object, Surroundings, Report], Any]:
     known = keys_of(kind)
 
@@ -719,6 +735,7 @@ _READERS: dict[str, Callable[[FieldSpec, object, Surroundings, Report], Any]] = 
     "end": _end,
     "references": _references,
     "point": _point,
+    "cell": _cell,
     "shares": _shares,
     "path": _path,
     "points": _points,

@@ -15,6 +15,7 @@ from airrisk.report.blocks import (
     Table,
     table_of,
 )
+from airrisk.report.text_width import text_width
 from airrisk.study.records import Assessment
 from airrisk.wording import labels
 from airrisk.wording.cautions import assumptions
@@ -35,13 +36,14 @@ def drawing_section(installation: Installation) -> Section:
         "drawing",
         tr("The installation"),
         (
-            Drawn(flow_drawing(installation), tr("Flow drawing, not to scale.")),
+            Drawn(flow_drawing(installation, text_width), tr("Schematic, not to scale.")),
             Paragraph(
                 tr(
                     "Signs: circle with two lines, compressor; rounded box, vessel; two triangles, "
                     "valve (filled when closed, with a small lock when locked open); one triangle "
-                    "with a bar, non-return valve; filled trapezium, fusible plug; triangle with a "
-                    "spring, relief valve; cup, bursting disc."
+                    "with a bar, non-return valve; trapezium with a core, fusible plug; triangle "
+                    "with a spring, relief valve; box with a bulge, bursting disc; cup with an "
+                    "arrow, point of use."
                 ),
                 "small",
             ),

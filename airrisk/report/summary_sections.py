@@ -19,6 +19,7 @@ from airrisk.report.blocks import (
 )
 from airrisk.report.distance_sections import people_distances
 from airrisk.report.screening_sections import controlling_vessel
+from airrisk.report.text_width import text_width
 from airrisk.study.overview import KEEP_AWAY_PA, KeepAway, keep_away
 from airrisk.study.records import Assessment, Finding, FireRecord, FlameAway
 from airrisk.wording import labels
@@ -372,7 +373,7 @@ def fire_service_section(
             (1, 2, 3, 4, 5, 6, 7),
             strong_first=True,
         ),
-        Drawn(flow_drawing(installation), tr("Flow drawing, not to scale."), 0.9),
+        Drawn(flow_drawing(installation, text_width), tr("Schematic, not to scale."), 0.9),
         Bullets(
             (
                 *([tr("Every vessel: {side}.").format(side=sides[0])] if alike else []),

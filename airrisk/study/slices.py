@@ -188,9 +188,9 @@ def fire_slice(installation: Installation, exposure: Exposure, on: dt.date) -> F
 def bare(record: Any) -> Any:
     """A record without what cannot change a number: place, remarks, and where values came from."""
     empty: dict[str, Any] = {
-        "at": None, "notes": (), "given": frozenset(), "offered": (), "discharges_to": "",
-        "outlet_place": None, "fitted": None, "renew_every": 12, "condition": "clean",
-        "direction": None, "elevation": None, "route": (), "faces": None,
+        "at": None, "drawn": None, "notes": (), "given": frozenset(), "offered": (),
+        "discharges_to": "", "outlet_place": None, "fitted": None, "renew_every": 12,
+        "condition": "clean", "direction": None, "elevation": None, "route": (), "faces": None,
         "examined": None, "examine_every": None, "maker": "", "year_made": None,
         "test_pressure": None,
     }  # fmt: skip

@@ -24,7 +24,7 @@ from airrisk.wording.units import (
 )
 from airrisk.wording.valve_ends import end_names
 
-_SKIPPED = frozenset({"id", "notes", "offered"})
+_SKIPPED = frozenset({"id", "notes", "offered", "drawn"})
 
 
 # What a left-out field counts as where it does nothing, and how one begins that is computed; the

@@ -105,6 +105,7 @@ def _values(one: FieldSpec) -> str:
         "flag": "`true`, `false`", "date": "`2026-11-01`", "months": '`"12 months"`',
         "calendar": '`"2 months"`, `"6 weeks"`', "text": "text", "material": "see below",
         "alloy": "see below, or `unknown`", "point": "`[12.0, 3.5]`",
+        "cell": "`[12, 4]`",
         "path": "`[[0, 0], [4, 0], [4, 2.5]]`",
         "points": '`[["0 min", "20 degC"], ["5 min", "900 degC"]]`',
         "rule": "name of a rule", "keys": '`["wall_thickness"]`',

@@ -408,6 +408,8 @@ class RandomEdits:
             return rng.choice([*spec.choices, *named(text, spec.targets)])
         if kind == "point":
             return [round(rng.uniform(-20, 20), 2), round(rng.uniform(-20, 20), 2)]
+        if kind == "cell":
+            return [rng.randint(-40, 40), rng.randint(-40, 40)]
         if kind == "path":
             places = range(rng.randint(2, 4))
             return [[round(rng.uniform(-9, 9), 2), round(rng.uniform(-9, 9), 2)] for _ in places]

@@ -133,7 +133,7 @@ def test_pdftotext_reads_words_with_fi_and_fl(pdf, tmp_path):
         ).stdout.decode("utf-8")
     except FileNotFoundError:
         pytest.skip("pdftotext is not installed")
-    for word in ("For the fire service", "Flow drawing", "10 bar(g)", "Findings"):
+    for word in ("For the fire service", "Schematic", "10 bar(g)", "Findings"):
         assert word in plain(out), word
     assert "\ufb01" not in out
 

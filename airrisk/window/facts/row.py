@@ -47,6 +47,7 @@ def _valid_here(spec: FieldSpec) -> str:
         "months": tr("whole calendar months, for example 12 months or 1 year"),
         "calendar": tr("2 months, 6 weeks or 30 days"),
         "point": tr("two plain numbers in metres, for example 12.0, 3.5"),
+        "cell": tr("two whole numbers, steps to the right and down, for example 12, 4"),
         "path": tr("places in metres, for example 0, 0; 4, 0; 4, 2.5"),
         "references": tr("ids with commas between them, for example R1, L1"),
     }
