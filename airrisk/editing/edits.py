@@ -92,6 +92,20 @@ def moved(text: SystemText, places: Mapping[str, tuple[float, float]]) -> System
     return text
 
 
+def drawn_at(text: SystemText, cells: Mapping[str, tuple[int, int]]) -> SystemText:
+    """The text with places in the schematic, in steps; plan positions stay as they are."""
+    for name, cell in cells.items():
+        text = text.set(name, "drawn", list(cell))
+    return text
+
+
+def laid_out(text: SystemText, names: Iterable[str]) -> SystemText:
+    """The text without the places that parts had in the schematic."""
+    for name in names:
+        text = text.unset(name, "drawn")
+    return text
+
+
 def dependents(text: SystemText, names: Iterable[str]) -> list[str]:
     """Ids of what goes too when these are removed: lines at them, devices and valves on them."""
     chosen = {name.casefold() for name in names}

@@ -269,16 +269,23 @@ class PartEdits(QObject):
         if self._apply(tr("paste {names}").format(names=", ".join(names)), text):
             self._session.choose(names[-1])
 
-    def move(
-        self,
-        places: Mapping[str, tuple[float, float]],
-        all_places: Mapping[str, tuple[float, float]],
-        placed: bool,
-    ) -> None:
-        """Write new plan positions; the first move fixes the places of all parts."""
+    def move(self, places: Mapping[str, tuple[float, float]]) -> None:
+        """Write new plan positions [m]."""
         document = self._ready()
-        if document is None:
-            return
-        written = dict(places) if placed else dict(all_places)
-        label = tr("move {names}").format(names=", ".join(places))
-        self._apply(label, edits.moved(document.system_text, written))
+        if document is not None:
+            label = tr("move {names}").format(names=", ".join(places))
+            self._apply(label, edits.moved(document.system_text, places))
+
+    def draw_at(self, cells: Mapping[str, tuple[int, int]]) -> None:
+        """Write new places in the schematic, in its steps."""
+        document = self._ready()
+        if document is not None:
+            label = tr("move {names} in the schematic").format(names=", ".join(cells))
+            self._apply(label, edits.drawn_at(document.system_text, cells))
+
+    def lay_out_again(self, names: Sequence[str]) -> None:
+        """Leave the places of these parts in the schematic to the layout again."""
+        document = self._ready()
+        if document is not None and names:
+            label = tr("lay out the schematic again")
+            self._apply(label, edits.laid_out(document.system_text, names))

@@ -152,6 +152,10 @@ def _sheet(theme: Colours) -> str:
     QLabel[frame="told"] {{ background: {theme.raised}; border: 1px solid {theme.line};
         border-radius: 4px; }}
     QFrame[frame="scratch"] {{ border: 3px dashed {theme.warning}; border-radius: 6px; }}
+    QToolButton[mode="true"] {{ border: 1px solid {theme.quiet}; padding: 3px 7px; }}
+    QToolButton[mode="true"]:hover {{ border-color: {theme.accent}; }}
+    QToolButton[mode="true"]:focus {{ border: 1px dotted {theme.text}; }}
+    QToolButton[mode="true"]:checked {{ background: {theme.accent}; color: {theme.accent_text}; }}
     QPushButton[view="true"] {{ border: none; border-bottom: 3px solid transparent;
         padding: 7px 8px; background: transparent; }}
     QPushButton[view="true"]:hover {{ background: {theme.surface}; }}

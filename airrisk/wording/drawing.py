@@ -16,7 +16,7 @@ from airrisk.wording.translation import tr
 INK = "#303030"
 PALE = "#F2F2F2"
 PAPER = "#FFFFFF"
-LETTERS = (12.0, 15.0, 18.0)  # px, sizes of names; larger ones for large drawings
+LETTERS = (12.0, 15.0, 18.0, 22.0)  # px, sizes of names; larger ones for large drawings
 POINTS = 0.62  # to a pixel, at most
 WIDEST = 480.0  # points that the text of a page has
 READABLE = 5.5  # points, of a name

@@ -279,6 +279,7 @@ def test_the_plan_shows_people_who_stand_near_in_full(quick: None, frame: Frame)
     people = '\n[[people]]\nid = "Bench"\nkind = "work place"\nat = [6.0, 0.0]\n'
     frame.files.start_with(ONE_VESSEL + people)
     frame.resize(1280, 800)
+    frame.work.plan.show_mode("site plan")
     plan = frame.work.plan.view
     item = plan.plan.items_by_name["Bench"]
     seen = plan.mapToScene(plan.viewport().rect()).boundingRect()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import (
@@ -17,65 +17,115 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsObject, QStyleOptionGraphicsItem, QWidget
 
-from airrisk.window.plan.symbols import lock_path
+from airrisk.window.plan.symbols import outline_paths
 from airrisk.window.theme import FONT_FAMILY, colours
+from airrisk.wording.schematic.records import Symbol as Placed
 
 # kinds that stand beside the installation and may be far away
 STANDING_ABOUT = frozenset({"people", "fire_source", "wall"})
+HIT = 8.0  # px, width of what takes a click on a line
+HALO = 2.0  # px around a name, in the colour of the ground
 
 
-class LabelSize:
-    """Size of all labels in scene pixels; grows when the drawing is shown small."""
-
-    pixels = 12
-
-
-def _font(bold: bool = False) -> QFont:
+def name_font(pixels: float, bold: bool = False) -> QFont:
+    """The type of a name."""
     font = QFont(FONT_FAMILY)
-    font.setPixelSize(LabelSize.pixels)
+    font.setPixelSize(round(pixels))
     font.setBold(bold)
     return font
 
 
-class Symbol(QGraphicsObject):
-    """Something with an id, an outline and a label that can be chosen."""
+def name_width(name: str, pixels: float) -> float:
+    """Width of a name when it is bold, as a chosen one is."""
+    return QFontMetricsF(name_font(pixels, True)).horizontalAdvance(name)
 
-    def __init__(self, name: str, kind: str, path: QPainterPath, spoken: str) -> None:
+
+class Drawn(QGraphicsObject):
+    """Something with an id, a name and a mark that can be chosen."""
+
+    def __init__(self, name: str, kind: str, spoken: str) -> None:
         super().__init__()
         self.name = name
         self.kind = kind
-        self.path = path
-        self.label = name
-        self.label_below = True
-        self.filled = False
+        self.label = QRectF()  # where its name stands, against its own place
+        self.mark = QRectF()  # and the mark of its worst finding
+        self.leader: tuple[QPointF, QPointF] | None = None  # to a name that stands away
+        self.letters = 12.0  # px
         self.tint: str | None = None  # section highlight
         self.burning = False
         self.badge = ""  # worst finding's shape
         self.badge_colour = ""
-        self.moved: Callable[[Symbol], None] | None = None
         self.setFlag(QGraphicsItem.GraphicsItemFlag.ItemIsSelectable)
         self.setFlag(QGraphicsItem.GraphicsItemFlag.ItemIsFocusable)
         self.setToolTip(spoken)
-        self.setAcceptHoverEvents(True)
 
-    def _label_rect(self) -> QRectF:
-        metrics = QFontMetricsF(_font(True))
-        width = metrics.horizontalAdvance(self.label) + 4
-        box = self.path.boundingRect()
-        if self.label_below:
-            return QRectF(-width / 2, box.bottom() + 2, width, metrics.height())
-        return QRectF(box.right() + 3, -metrics.height() / 2, width, metrics.height())
+    def write_at(self, label: QRectF, mark: QRectF, letters: float) -> None:
+        """Say where the name and the mark stand, and how tall the letters are."""
+        self.prepareGeometryChange()
+        self.label, self.mark, self.letters = label, mark, letters
+        self.leader = None
+        self.update()
+
+    def outline(self) -> QPainterPath:
+        """What it is drawn as."""
+        raise NotImplementedError
 
     def boundingRect(self) -> QRectF:
-        box = self.path.boundingRect().united(self._label_rect())
-        return box.adjusted(-LabelSize.pixels - 8, -18, LabelSize.pixels + 8, 6)
+        rect = self.outline().boundingRect().united(self.label).united(self.mark)
+        if self.leader is not None:
+            rect = rect.united(QRectF(*self.leader).normalized())
+        return rect.adjusted(-12, -12, 12, 12)
+
+    def _paint_name(self, painter: QPainter, quiet: bool) -> None:
+        theme = colours()
+        if self.leader is not None:
+            painter.setPen(QPen(QColor(theme.quiet), 1))
+            painter.drawLine(*self.leader)
+        if self.tint is None:
+            painter.fillRect(self.label.adjusted(0, 1, 0, -1), QColor(theme.surface))
+        painter.setPen(QColor(theme.quiet if quiet and not self.isSelected() else theme.text))
+        painter.setFont(name_font(self.letters, self.isSelected()))
+        painter.drawText(self.label, Qt.AlignmentFlag.AlignCenter, self.name)
+        if self.badge:
+            painter.setPen(QColor(self.badge_colour))
+            painter.setFont(name_font(self.letters, True))
+            painter.drawText(self.mark, Qt.AlignmentFlag.AlignCenter, self.badge)
+
+
+class Symbol(Drawn):
+    """Something that stands at one place."""
+
+    def __init__(
+        self, name: str, kind: str, path: QPainterPath, spoken: str,
+        solid: QPainterPath | None = None,
+    ) -> None:  # fmt: skip
+        super().__init__(name, kind, spoken)
+        self.path = path
+        self.solid = solid or QPainterPath()  # filled with ink
+        self.stem = QPainterPath()  # the pipe that it stands on
+        self.extent = QPainterPath()  # how far its flames reach
+        self.setAcceptHoverEvents(True)
+
+    def outline(self) -> QPainterPath:
+        path = QPainterPath(self.path)
+        path.addPath(self.solid)
+        path.addPath(self.stem)
+        path.addPath(self.extent)
+        return path
+
+    def body(self) -> QPainterPath:
+        """The symbol alone."""
+        path = QPainterPath(self.path)
+        path.addPath(self.solid)
+        return path
 
     def shape(self) -> QPainterPath:
         stroker = QPainterPathStroker()
-        stroker.setWidth(8)
-        out = stroker.createStroke(self.path)
-        out.addPath(self.path)
-        out.addRect(self._label_rect())
+        stroker.setWidth(HIT)
+        path = self.body()
+        out = stroker.createStroke(path)
+        out.addPath(path)
+        out.addRect(self.label)
         out.setFillRule(Qt.FillRule.WindingFill)
         return out
 
@@ -84,48 +134,35 @@ class Symbol(QGraphicsObject):
     ) -> None:
         theme = colours()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        box = self.path.boundingRect()
+        box = self.body().boundingRect()
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        if not self.extent.isEmpty():
+            painter.setPen(QPen(QColor(theme.fire), 1.4, Qt.PenStyle.DashLine))
+            painter.drawPath(self.extent)
         if self.burning:
             painter.setPen(QPen(QColor(theme.fire), 2, Qt.PenStyle.DashLine))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.drawRoundedRect(box.adjusted(-7, -7, 7, 7), 8, 8)
+            painter.drawRoundedRect(box.adjusted(-6, -6, 6, 6), 7, 7)
         if self.isSelected():
             painter.setPen(QPen(QColor(theme.accent), 2))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRoundedRect(box.adjusted(-4, -4, 4, 4), 5, 5)
         painter.setPen(QPen(QColor(theme.text), 1.6))
-        ground = QColor(theme.text if self.filled else self.tint or theme.surface)
-        painter.setBrush(ground)
+        painter.drawPath(self.stem)
+        painter.setBrush(QColor(self.tint or theme.surface))
         painter.drawPath(self.path)
-        self._decorate(painter)
-        painter.setPen(QColor(theme.text))
-        painter.setFont(_font(self.isSelected()))
-        label = self._label_rect()
-        veil = QColor(theme.surface)
-        veil.setAlpha(200)
-        painter.fillRect(label, veil)
-        painter.drawText(label, Qt.AlignmentFlag.AlignCenter, self.label)
-        if self.badge:
-            painter.setPen(QColor(self.badge_colour))
-            font = _font(True)
-            font.setPixelSize(LabelSize.pixels + 2)
-            painter.setFont(font)
-            side = LabelSize.pixels + 6.0
-            if self.label_below:
-                spot = QRectF(box.right() + 1, box.bottom() - side + 3, side, side)
-            else:
-                spot = QRectF(box.left() - side + 4, box.top() - 12, side, side)
-            painter.drawText(spot, Qt.AlignmentFlag.AlignCenter, self.badge)
-
-    def _decorate(self, painter: QPainter) -> None:
-        """Drawn over the outline by kinds that need more."""
+        painter.setBrush(QColor(theme.text))
+        painter.drawPath(self.solid)
+        self._paint_name(painter, quiet=False)
 
 
 class Node(Symbol):
     """A part with a place of its own that can be moved."""
 
-    def __init__(self, name: str, kind: str, path: QPainterPath, spoken: str) -> None:
-        super().__init__(name, kind, path, spoken)
+    def __init__(
+        self, name: str, kind: str, path: QPainterPath, spoken: str,
+        solid: QPainterPath | None = None,
+    ) -> None:  # fmt: skip
+        super().__init__(name, kind, path, spoken, solid)
+        self.moved: Callable[[Node], None] | None = None
         self.setFlag(QGraphicsItem.GraphicsItemFlag.ItemIsMovable)
         self.setZValue(10)
         self.xChanged.connect(self._told_move)
@@ -139,56 +176,52 @@ class Node(Symbol):
 class Attached(Symbol):
     """A device that stands on a part, or a valve on a line or under a device."""
 
-    def __init__(self, name: str, kind: str, path: QPainterPath, spoken: str) -> None:
-        super().__init__(name, kind, path, spoken)
-        self.locked = False
+    def __init__(
+        self, name: str, kind: str, path: QPainterPath, spoken: str,
+        solid: QPainterPath | None = None,
+    ) -> None:  # fmt: skip
+        super().__init__(name, kind, path, spoken, solid)
         self.setZValue(12)
 
-    def _decorate(self, painter: QPainter) -> None:
-        if self.locked:
-            painter.save()
-            painter.translate(0, -14)
-            painter.setBrush(QColor(colours().surface))
-            painter.drawPath(lock_path())
-            painter.restore()
 
-
-class LineItem(QGraphicsObject):
-    """A line between two places, drawn with right angles."""
+class LineItem(Drawn):
+    """A line between two places."""
 
     def __init__(self, name: str, spoken: str) -> None:
-        super().__init__()
-        self.name = name
-        self.kind = "line"
+        super().__init__(name, "line", spoken)
         self.points: list[QPointF] = []
-        self._label_at: float | None = None
-        self.tint: str | None = None
-        self.burning = False
-        self.badge = ""
-        self.badge_colour = ""
-        self.setFlag(QGraphicsItem.GraphicsItemFlag.ItemIsSelectable)
-        self.setFlag(QGraphicsItem.GraphicsItemFlag.ItemIsFocusable)
-        self.setToolTip(spoken)
+        self.forced = False  # it runs over something else
+        self.open_ends = QPainterPath()  # signs of ends that join nothing
         self.setZValue(2)
 
-    def set_points(self, points: list[QPointF]) -> None:
+    def set_points(self, points: Iterable[tuple[float, float]], forced: bool = False) -> None:
         """The corners from end to end."""
         self.prepareGeometryChange()
-        self.points = points
+        self.points = [QPointF(x, y) for x, y in points]
+        self.forced = forced
         self.update()
 
-    def set_label_at(self, distance: float) -> None:
-        """Put the label that far along the line."""
+    def set_ends(self, ends: Iterable[Placed]) -> None:
+        """Signs of the ends that join nothing."""
         self.prepareGeometryChange()
-        self._label_at = distance
-        self.update()
+        self.open_ends = QPainterPath()
+        for end in ends:
+            body, solid = outline_paths(end)
+            self.open_ends.addPath(body.translated(end.x, end.y))
+            self.open_ends.addPath(solid.translated(end.x, end.y))
 
-    def _path(self) -> QPainterPath:
+    def outline(self) -> QPainterPath:
+        path = self._course()
+        path.addPath(self.open_ends)
+        return path
+
+    def _course(self) -> QPainterPath:
         path = QPainterPath()
-        if self.points:
-            path.moveTo(self.points[0])
-            for point in self.points[1:]:
+        for number, point in enumerate(self.points):
+            if number:
                 path.lineTo(point)
+            else:
+                path.moveTo(point)
         return path
 
     def length(self) -> float:
@@ -210,25 +243,12 @@ class LineItem(QGraphicsObject):
             left -= length
         return (self.points[-1] if self.points else QPointF()), 0.0
 
-    def _label_rect(self) -> QRectF:
-        metrics = QFontMetricsF(_font(True))
-        at = self.length() / 2 if self._label_at is None else self._label_at
-        middle, angle = self.at_distance(at)
-        width = metrics.horizontalAdvance(self.name) + 4
-        if abs(math.sin(math.radians(angle))) > 0.7:
-            return QRectF(
-                middle.x() + 5, middle.y() - metrics.height() / 2, width, metrics.height()
-            )
-        return QRectF(middle.x() - width / 2, middle.y() + 4, width, metrics.height())
-
-    def boundingRect(self) -> QRectF:
-        return self._path().boundingRect().united(self._label_rect()).adjusted(-8, -8, 30, 8)
-
     def shape(self) -> QPainterPath:
         stroker = QPainterPathStroker()
-        stroker.setWidth(12)
-        out = stroker.createStroke(self._path())
-        out.addRect(self._label_rect())
+        stroker.setWidth(HIT)
+        out = stroker.createStroke(self.outline())
+        out.addRect(self.label)
+        out.setFillRule(Qt.FillRule.WindingFill)
         return out
 
     def paint(
@@ -236,7 +256,7 @@ class LineItem(QGraphicsObject):
     ) -> None:
         theme = colours()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        path = self._path()
+        path = self._course()
         painter.setBrush(Qt.BrushStyle.NoBrush)
         if self.tint:
             painter.setPen(
@@ -247,23 +267,12 @@ class LineItem(QGraphicsObject):
             painter.setPen(QPen(QColor(theme.fire), 6, Qt.PenStyle.DotLine))
             painter.drawPath(path)
         colour = theme.accent if self.isSelected() else theme.text
-        painter.setPen(QPen(QColor(colour), 3 if self.isSelected() else 2))
+        style = Qt.PenStyle.DashLine if self.forced else Qt.PenStyle.SolidLine
+        pen = QPen(QColor(colour), 3.5 if self.isSelected() else 1.5, style)
+        pen.setCosmetic(True)  # as strong in a large drawing that is shown small
+        painter.setPen(pen)
         painter.drawPath(path)
-        label = self._label_rect()
-        veil = QColor(theme.surface)
-        veil.setAlpha(200)
-        painter.fillRect(label, veil)
-        painter.setPen(QColor(theme.text if self.isSelected() else theme.quiet))
-        painter.setFont(_font(self.isSelected()))
-        painter.drawText(label, Qt.AlignmentFlag.AlignCenter, self.name)
-        if self.badge:
-            painter.setPen(QColor(self.badge_colour))
-            font = _font(True)
-            font.setPixelSize(LabelSize.pixels + 2)
-            painter.setFont(font)
-            side = LabelSize.pixels + 6.0
-            painter.drawText(
-                QRectF(label.right(), label.top() - 2, side, side),
-                Qt.AlignmentFlag.AlignCenter,
-                self.badge,
-            )
+        painter.setPen(QPen(QColor(colour), 1.8))
+        painter.setBrush(QColor(theme.surface))
+        painter.drawPath(self.open_ends)
+        self._paint_name(painter, quiet=True)

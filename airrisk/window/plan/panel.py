@@ -16,9 +16,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from airrisk.installation.model import Line
+from airrisk.installation.model import FireSource, Line, People, Wall
 from airrisk.window.facts.row import with_mnemonics
-from airrisk.window.plan.scene import PlanScene
+from airrisk.window.plan.mode_buttons import MissingList, ModeButtons
+from airrisk.window.plan.scene import Mode, PlanScene
 from airrisk.window.plan.typing_line import TypingLine
 from airrisk.window.plan.view import PlanView
 from airrisk.wording import labels
@@ -78,27 +79,35 @@ class PlanPanel(QWidget):
         self.connect_button.clicked.connect(self.view.start_connecting)
         self.fit_button = self._button(tr("Fit"), tr("Show the whole drawing (0)"))
         self.fit_button.clicked.connect(self.view.fit)
-        self.scale_button = self._button(
-            tr("To scale"), tr("Draw distances as they are; otherwise gaps are evened out")
+        self.modes = ModeButtons()
+        self.modes.asked.connect(self.show_mode)
+        self.order_button = self._button(
+            tr("Lay out again"),
+            tr("Forget where parts were dragged to in the schematic and lay it out anew"),
         )
-        self.scale_button.setCheckable(True)
-        self.scale_button.toggled.connect(self._scale_toggled)
+        self.order_button.clicked.connect(self._lay_out_again)
         self.map_button = self._button(
             tr("Fires…"), tr("Show where a fire may stand; the chosen source, if one is")
         )
         self.map_button.clicked.connect(self.map_asked)
         bar = QHBoxLayout()
         bar.setContentsMargins(6, 2, 6, 0)
-        buttons = (self.add_button, self.connect_button, self.fit_button, self.scale_button,
-                   self.map_button)  # fmt: skip
+        buttons = (self.modes, self.add_button, self.connect_button, self.fit_button,
+                   self.order_button, self.map_button)  # fmt: skip
         for widget in buttons:
             bar.addWidget(widget)
+        self.missing = MissingList()
+        self.missing.chosen.connect(session.choose)
+        drawing = QHBoxLayout()
+        drawing.setSpacing(0)
+        drawing.addWidget(self.view, 1)
+        drawing.addWidget(self.missing)
         bar.addWidget(self.hint, 1)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(2)
         layout.addLayout(bar)
-        layout.addWidget(self.view, 1)
+        layout.addLayout(drawing, 1)
         self.typing = TypingLine(session, edits, self)
         layout.addWidget(self.typing)
         self.view.chosen.connect(session.choose)
@@ -107,10 +116,13 @@ class PlanPanel(QWidget):
         self.view.connecting_ended.connect(self._mark_choice)
         self.view.typed.connect(self.typing.begin)
         self.typing.left.connect(self.view.setFocus)
-        self.scene.nodes_moved.connect(self._moved)
+        self.scene.drawn_elsewhere.connect(edits.draw_at)
+        self.scene.stands_elsewhere.connect(edits.move)
         session.document_changed.connect(self.refresh)
         session.answer_changed.connect(self.refresh_marks)
         session.chosen_changed.connect(self._choice_changed)
+        session.units_changed.connect(self._units_changed)
+        self._tell_mode()
 
     @staticmethod
     def _button(text: str, tip: str) -> QToolButton:
@@ -124,10 +136,46 @@ class PlanPanel(QWidget):
         self._drawn_revision = None
         self.refresh()
 
-    def _scale_toggled(self, to_scale: bool) -> None:
-        self.scene.to_scale = to_scale
-        self.retheme()
+    def show_mode(self, mode: Mode) -> None:
+        """Show the schematic or the site plan."""
+        self.modes.show_mode(mode)
+        if mode == self.scene.mode:
+            return
+        self.scene.set_mode(mode)
         self.view.fit()
+        self._tell_mode()
+        self.refresh_marks()
+        self.view.choose(self._session.chosen)
+
+    def _tell_mode(self) -> None:
+        """What belongs to one way of drawing is shown with it alone."""
+        schematic = self.scene.mode == "schematic"
+        self.order_button.setVisible(schematic and bool(self._dragged()))
+        self.map_button.setVisible(not schematic)
+        self.missing.show_parts(self.scene.missing)
+
+    def _dragged(self) -> list[str]:
+        """Parts of which the file says where the schematic draws them."""
+        installation = self._session.installation or self._session.drawn
+        parts = () if installation is None else installation.parts()
+        return [part.id for part in parts if part.drawn is not None]
+
+    def _lay_out_again(self) -> None:
+        self._edits.lay_out_again(self._dragged())
+
+    def _units_changed(self) -> None:
+        self.view.units = self._session.units
+        self.view.viewport().update()
+
+    def _flames(self) -> dict[str, float]:
+        """How far the flames of each source reach, where the present answer tells."""
+        assessment = self._session.assessment
+        if assessment is None or not self._session.is_current:
+            return {}
+        return {
+            name: record.flame_height_m if record.diameter_m is None else 0.5 * record.diameter_m
+            for name, record in assessment.fire_sources.items()
+        }
 
     def refresh(self) -> None:
         """Draw the document as it is now."""
@@ -138,12 +186,13 @@ class PlanPanel(QWidget):
             return
         fresh = self._drawn_revision is None or key is None or key[0] != self._drawn_revision[0]
         self._drawn_revision = key
-        self.scene.show_installation(session.installation or session.drawn)
+        self.view.units = session.units
+        self.scene.show_installation(session.installation or session.drawn, self._flames())
         if fresh:
             self.view.fit()
         else:
             self.view.refit()
-        self.scale_button.setEnabled(self.scene.placed)
+        self._tell_mode()
         self.refresh_marks()
         self.view.choose(session.chosen)
 
@@ -158,11 +207,15 @@ class PlanPanel(QWidget):
                     present
                 ):
                     worst[finding.part] = finding.severity
+        self.scene.show_flames(self._flames())
         self.scene.mark_findings(worst)
         self._worst = worst
         self._mark_choice()
 
     def _choice_changed(self) -> None:
+        chosen = self._session.record()
+        if isinstance(chosen, (People, FireSource, Wall)):
+            self.show_mode("site plan")  # it stands nowhere else
         self.view.choose(self._session.chosen)
         self._mark_choice()
 
@@ -184,7 +237,15 @@ class PlanPanel(QWidget):
         self.scene.mark_fire(burning)
         self.scene.tint_groups(groups)
         if not self.view.connecting:
-            self._show_hint(text)
+            self._show_hint(text or self._drawing_hint())
+
+    def _drawing_hint(self) -> str:
+        """What the drawing cannot show, or what it is."""
+        if self.scene.forced:
+            return tr("No free way for {lines}, drawn broken: move parts apart.").format(
+                lines=labels.named("line", self.scene.forced)
+            )
+        return ""
 
     def spoken(self, name: str | None) -> str:
         """An item of the drawing for screen readers: what it is, its ends, its worst finding."""
@@ -263,10 +324,6 @@ class PlanPanel(QWidget):
     def open_add_menu(self) -> None:
         """The kinds of parts, below their button; their underlined letters choose."""
         self.add_menu.popup(self.add_button.mapToGlobal(self.add_button.rect().bottomLeft()))
-
-    def _moved(self, places: object) -> None:
-        all_places = self.scene.all_places()
-        self._edits.move(dict(places), all_places, self.scene.placed)  # type: ignore[call-overload]
 
     def _add(self, action: object) -> None:
         self._edits.add(str(action.data()))  # type: ignore[attr-defined]

@@ -2,39 +2,35 @@
 
 from __future__ import annotations
 
-import math
-from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from typing import Literal
 
 from PySide6.QtCore import QPointF, QRect, QRectF, Signal
-from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QTransform
+from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import QGraphicsScene
 
-from airrisk.editing.edits import kind_of
-from airrisk.installation.model import Installation, Line, Valve, Vessel
-from airrisk.window.plan.items import STANDING_ABOUT, Attached, LabelSize, LineItem, Node, Symbol
-from airrisk.window.plan.placement import Stretch, placed_by_file, positions
-from airrisk.window.plan.routing import free_spot, port_shifts, route
-from airrisk.window.plan.symbols import (
-    SOURCE_PATHS,
-    compressor_path,
-    consumer_path,
-    device_path,
-    junction_path,
-    people_path,
-    valve_path,
-    vessel_path,
-    wall_path,
+from airrisk.installation.model import Cell, Installation
+from airrisk.window.plan.items import STANDING_ABOUT, Drawn, Node, name_width
+from airrisk.window.plan.schematic_items import put, schematic_items
+from airrisk.window.plan.site_items import (
+    Place,
+    bounds,
+    site_items,
+    without_place,
+    write_names,
 )
-from airrisk.window.theme import colours, text_size
+from airrisk.window.theme import colours
 from airrisk.wording import labels
-from airrisk.wording.choices import choice_word
-from airrisk.wording.translation import tr
+from airrisk.wording.schematic.layout import lay_out
+from airrisk.wording.schematic.records import PITCH, Schematic
 
 TINTS_LIGHT = ("#CFE8F7", "#FBE3B5", "#D5F0E4", "#F3D9E8", "#E4E0F5", "#F7F3BF")
 TINTS_DARK = ("#1F4B63", "#5E4A17", "#1F5443", "#5A3349", "#3D3763", "#54501F")
-STUB = 60.0
-BESIDE = 38.0  # from one valve of a line to the next
+LETTERS = (12.0, 15.0, 18.0, 22.0)  # px, sizes of names in the schematic
+LARGE = 150  # symbols: a schematic of more is laid out once, and again when a drag has ended
+MOVED = 2.0  # px: less is no drag
+
+Mode = Literal["schematic", "site plan"]
 
 
 def tints() -> tuple[str, ...]:
@@ -43,260 +39,134 @@ def tints() -> tuple[str, ...]:
 
 
 class PlanScene(QGraphicsScene):
-    """Parts, lines, valves, devices and people as items; positions in pixels, y down."""
+    """The schematic, or the site plan, as items; positions in pixels, y down."""
 
-    nodes_moved = Signal(object)  # {id: (x m, y m)} when a drag ended
+    drawn_elsewhere = Signal(object)  # {id: (column, row)} when a drag in the schematic ended
+    stands_elsewhere = Signal(object)  # {id: (x m, y m)} when a drag on the site plan ended
 
     def __init__(self) -> None:
         super().__init__()
-        self.items_by_name: dict[str, Symbol | LineItem] = {}
-        self.to_scale = False  # draw distances as they are
-        self.placed = False  # every part states its place
+        self.items_by_name: dict[str, Drawn] = {}
+        self.mode: Mode = "schematic"
+        self.forced: tuple[str, ...] = ()  # lines that find no free way
+        self.missing: tuple[str, ...] = ()  # what has no place on the site plan
+        self.pixels_per_metre = 50.0
+        self._flames: Mapping[str, float] = {}
         self._installation: Installation | None = None
-        self._stretch = Stretch({}, True)
-        self._attached: dict[str, list[Attached]] = defaultdict(list)
-        self._ports: dict[tuple[str, str], float] = {}
-        self._taken: dict[str, list[float]] = defaultdict(list)
+        self._layouts: dict[float, Schematic] = {}  # by size of letters
+        self._letters = LETTERS[0]
+        self._tints: dict[str, str] = {}
+        self._burning: frozenset[str] = frozenset()
+        self._worst: dict[str, str] = {}
         self._building = False
         self._start: dict[str, QPointF] = {}
 
     # -- building ----------------------------------------------------------------
 
-    def show_installation(self, installation: Installation | None) -> None:
-        """Draw this installation; choices of items are kept by name."""
-        chosen = [i.name for i in self.selectedItems() if isinstance(i, (Symbol, LineItem))]
+    def show_installation(
+        self, installation: Installation | None, flames: Mapping[str, float] | None = None
+    ) -> None:
+        """Draw this installation; choices of items are kept by name.
+
+        ``flames`` tells how far the flames of a source reach on the ground [m].
+        """
+        chosen = [item.name for item in self.selectedItems() if isinstance(item, Drawn)]
         self._building = True
         self.blockSignals(True)  # clearing must not look like a person's choice
         self.items_by_name.clear()
         self.clear()
-        self._attached.clear()
         self._installation = installation
+        self._flames = flames or {}
+        self._layouts.clear()
+        self.forced = self.missing = ()
         if installation is not None:
             self._build(installation)
         for name in chosen:
             if name in self.items_by_name:
                 self.items_by_name[name].setSelected(True)
+        self._show_marks()
         self._building = False
         self.blockSignals(False)
+        self._set_rect()
+
+    def set_mode(self, mode: Mode) -> None:
+        """Show the schematic or the site plan."""
+        if mode != self.mode:
+            self.mode = mode
+            self.show_installation(self._installation, self._flames)
+
+    def _set_rect(self) -> None:
         self.setSceneRect(self.itemsBoundingRect().adjusted(-60, -50, 60, 50))
 
-    def installation_rect(self) -> QRectF:
-        """The rectangle of the parts; people may stand far away from it."""
-        rect = QRectF()
-        for item in self.items_by_name.values():
-            if item.kind not in STANDING_ABOUT:
-                rect = rect.united(item.sceneBoundingRect())
-        return rect.adjusted(-20, -16, 20, 16) if not rect.isEmpty() else rect
-
-    def people_rects(self) -> list[QRectF]:
-        """The rectangles of the people and of what can burn on the plan."""
-        items = (one for one in self.items_by_name.values() if one.kind in STANDING_ABOUT)
-        return [item.sceneBoundingRect().adjusted(-8, -8, 8, 8) for item in items]
-
     def _build(self, installation: Installation) -> None:
-        places = positions(installation)
-        self.placed = placed_by_file(installation)
-        self._stretch = Stretch(places, self.to_scale)
-        for part in installation.parts():
-            if isinstance(part, Line):
-                continue
-            kind = kind_of(part)
-            if isinstance(part, Vessel):
-                path = vessel_path(*self._vessel_size(part))
-            elif kind == "compressor":
-                path = compressor_path(46.0)
-            elif kind == "junction":
-                path = junction_path()
-            else:
-                path = consumer_path()
-            node = Node(part.id, kind, path, f"{labels.part_kind(kind)} {part.id}")
-            self._add(node, self._to_scene(places[part.id]))
-            node.moved = self._node_moved
-        for person in installation.people:
-            node = Node(
-                person.id, "people", people_path(person.kind),
-                f"{labels.part_kind('people')} {person.id}",
-            )  # fmt: skip
-            self._add(node, self._to_scene(person.at))
-            node.moved = self._node_moved
-        for source in installation.fire_sources:
-            name = f"{labels.part_kind('fire_source')} {source.id}"
-            node = Node(source.id, "fire_source", SOURCE_PATHS[source.kind](), name)
-            self._add(node, self._to_scene(source.at))
-            node.moved = self._node_moved
-        for wall in installation.walls:
-            corners = [self._to_scene(point) for point in wall.points]
-            path = wall_path([corner - corners[-1] for corner in corners])
-            symbol = Symbol(wall.id, "wall", path, f"{labels.part_kind('wall')} {wall.id}")
-            symbol.label_below = False
-            self._add(symbol, corners[-1])
-        for line in installation.lines:
-            item = LineItem(line.id, f"{labels.part_kind('line')} {line.id}")
-            self.items_by_name[line.id] = item
-            self.addItem(item)
-        for device in installation.devices():
-            kind = kind_of(device)
-            symbol = Attached(
-                device.id, kind, device_path(kind),
-                tr("{kind} {id} on {part}").format(
-                    kind=labels.part_kind(kind), id=device.id, part=device.on
-                ),
-            )  # fmt: skip
-            symbol.label_below = False
-            self._add(symbol, QPointF())
-            self._attached[device.on].append(symbol)
-        for valve in installation.valves:
-            self._add_valve(valve)
-        self._route()
+        if self.mode == "schematic":
+            for item in schematic_items(installation):
+                self._add(item)
+            self._arrange()
+            return
+        for item in site_items(installation, self.pixels_per_metre, self._flames):
+            self._add(item)
+        write_names(self.items_by_name.values(), self._letters)
+        self.missing = without_place(installation)
 
-    def _add(self, item: Symbol, where: QPointF) -> None:
-        item.setPos(where)
+    def _add(self, item: Drawn) -> None:
         self.items_by_name[item.name] = item
         self.addItem(item)
+        if isinstance(item, Node):
+            item.moved = self._node_moved
 
-    def _add_valve(self, valve: Valve) -> None:
-        kind = tr("non-return valve") if valve.kind == "non-return" else tr("isolating valve")
-        spoken = f"{kind} {valve.id}, {choice_word(valve.state)}"
-        symbol = Attached(valve.id, "valve", valve_path(valve.kind), spoken)
-        symbol.filled = valve.state == "closed"
-        symbol.locked = valve.state == "locked open"
-        self._add(symbol, QPointF())
-        self._attached[valve.on].append(symbol)
+    # -- the schematic -----------------------------------------------------------
 
-    def _vessel_size(self, vessel: Vessel) -> tuple[float, float]:
-        """Width and height in pixels: to scale within what can be read and hit."""
-        scale = self._stretch.scale
-        diameter = vessel.inside_diameter * scale
-        length = (vessel.cylinder_length + 0.5 * vessel.inside_diameter) * scale
-        across = min(max(diameter, 34.0), 84.0)
-        along = min(max(length, across * 1.25, 48.0), 120.0)
-        return (across, along) if vessel.orientation == "vertical" else (along, across)
+    def _layout(self) -> Schematic | None:
+        """The layout for the present size of letters."""
+        if self._installation is None:
+            return None
+        found = self._layouts.get(self._letters)
+        if found is None:
+            found = self._layouts[self._letters] = _laid_out(self._installation, self._letters)
+        return found
 
-    def _to_scene(self, place: tuple[float, float]) -> QPointF:
-        return QPointF(*self._stretch.to_pixels(place))
+    def _arrange(self) -> None:
+        layout = self._layout()
+        if layout is not None:
+            self._put(layout, None)
+            self.forced = layout.forced
 
-    def to_metres(self, point: QPointF) -> tuple[float, float]:
-        """A scene point as plan position, rounded to a centimetre."""
-        return self._stretch.to_metres((point.x(), point.y()))
+    def _put(self, layout: Schematic, held: Node | None) -> None:
+        """Move all items to their places, but for the one that is held."""
+        building, self._building = self._building, True
+        for item in self.items_by_name.values():
+            item.setVisible(put(item, layout, self._letters, item is held))
+        self._building = building
 
-    # -- lines and what stands on them -------------------------------------------
+    def letter_sizes(self) -> tuple[float, ...]:
+        """Sizes of names to try, so that they can be read."""
+        layout = self._layout()
+        large = layout is not None and len(layout.symbols) > LARGE
+        return LETTERS[:1] if large else LETTERS
 
-    def _route(self) -> None:
-        """Lay the lines between their ends and put valves and devices in place."""
-        installation = self._installation
-        if installation is None:
+    def set_letters(self, pixels: float) -> None:
+        """Make all names this tall."""
+        if pixels == self._letters:
             return
-        nodes = {n: i for n, i in self.items_by_name.items() if isinstance(i, Node)}
-        self._ports = port_shifts(installation.lines, nodes)
-        for line in installation.lines:
-            item = self.items_by_name.get(line.id)
-            if isinstance(item, LineItem):
-                item.set_points(self._corners(line))
-        self._taken = defaultdict(list)
-        ends: dict[tuple[str, str], int] = defaultdict(int)
-        for valve in installation.valves:
-            on = self.items_by_name.get(valve.on)
-            if isinstance(on, LineItem):
-                end = valve.end or "from"
-                self._place_line_valve(valve, on, end, ends[(valve.on, end)])
-                ends[(valve.on, end)] += 1
-        for device in installation.devices():
-            self._place_device(device.id, device.on)
-        for valve in installation.valves:
-            on = self.items_by_name.get(valve.on)
-            if isinstance(on, Attached):
-                self._place_device_valve(valve, on)
-        for line in installation.lines:
-            item = self.items_by_name.get(line.id)
-            if isinstance(item, LineItem):
-                item.set_label_at(free_spot(item.length(), self._taken[line.id], 18.0))
-
-    def _place_line_valve(self, valve: Valve, on: LineItem, end: str, number: int) -> None:
-        symbol = self.items_by_name.get(valve.id)
-        if not isinstance(symbol, Attached):
-            return
-        distance = min(34.0 + BESIDE * number, on.length() * 0.45)
-        distance = distance if end == "from" else on.length() - distance
-        point, angle = on.at_distance(distance)
-        self._taken[on.name].append(distance)
-        symbol.setPos(point)
-        symbol.path = _turned(valve_path(valve.kind), angle + (180.0 if valve.reverse else 0.0))
-        symbol.label_below = abs(math.cos(math.radians(angle))) > 0.7
-        symbol.update()
-
-    def _place_device_valve(self, valve: Valve, device: Attached) -> None:
-        """A valve between a part and its device: the device moves up to make room."""
-        symbol = self.items_by_name.get(valve.id)
-        if not isinstance(symbol, Attached):
-            return
-        symbol.path = _turned(valve_path(valve.kind), 90.0)
-        symbol.label_below = False
-        symbol.setPos(device.pos())
-        device.setPos(device.pos() - QPointF(0, 22))
-        symbol.update()
-
-    def _corners(self, line: Line) -> list[QPointF]:
-        first = self.items_by_name.get(line.from_)
-        last = self.items_by_name.get(line.to)
-        if isinstance(first, Node) and isinstance(last, Node):
-            return route(first, last, self._ports.get((line.id, "from"), 0.0),
-                         self._ports.get((line.id, "to"), 0.0))  # fmt: skip
-        known = first if isinstance(first, Node) else last if isinstance(last, Node) else None
-        if known is None:
-            return [QPointF(0, 0), QPointF(self._stub(line), 0)]
-        box = known.path.boundingRect()
-        sign = 1 if known is first else -1
-        start = known.pos() + QPointF(sign * box.width() / 2, 0)
-        end = start + QPointF(sign * self._stub(line), 0)
-        return [start, end] if known is first else [end, start]
-
-    def _stub(self, line: Line) -> float:
-        """Length of a line with one open or closed end: room for its valves and its name."""
-        assert self._installation is not None
-        here = line.id.casefold()
-        return STUB + BESIDE * sum(v.on.casefold() == here for v in self._installation.valves)
-
-    def _place_device(self, name: str, on: str) -> None:
-        symbol = self.items_by_name.get(name)
-        holder = self.items_by_name.get(on)
-        if not isinstance(symbol, Attached) or holder is None:
-            return
-        mates = [m for m in self._attached[on] if m.kind != "valve"]
-        if isinstance(holder, LineItem):
-            distance = free_spot(holder.length(), self._taken[on])
-            self._taken[on].append(distance)
-            point, angle = holder.at_distance(distance)
-            level = abs(math.cos(math.radians(angle))) > 0.7
-            symbol.setPos(point + (QPointF(0, -14) if level else QPointF(14, 0)))
-            return
-        box = holder.path.boundingRect()
-        place = self._plug_place(name)
-        if place in ("bottom", "drain"):
-            low = [m for m in mates if self._plug_place(m.name) in ("bottom", "drain")]
-            shift = (low.index(symbol) - (len(low) - 1) / 2) * 46
-            symbol.setPos(holder.pos() + QPointF(shift, box.bottom() + 30))
-        elif place == "side":
-            symbol.setPos(holder.pos() + QPointF(box.right() + 12, -4))
-        else:
-            high = [m for m in mates if self._plug_place(m.name) in ("top", "")]
-            shift = (high.index(symbol) - (len(high) - 1) / 2) * 56
-            symbol.setPos(holder.pos() + QPointF(shift, box.top() - 11))
-
-    def _plug_place(self, name: str) -> str:
-        assert self._installation is not None
-        for plug in self._installation.plugs:
-            if plug.id == name:
-                return plug.place
-        return ""
+        self._letters = pixels
+        self._arrange()
+        self._set_rect()
 
     # -- moving ------------------------------------------------------------------
 
-    def _node_moved(self, _node: Symbol) -> None:
-        if not self._building:
-            self._route()
+    def _node_moved(self, node: Node) -> None:
+        """While one symbol is dragged in the schematic, everything else makes room."""
+        if self._building or self.mode != "schematic" or self._installation is None:
+            return
+        held = [item for item in self.selectedItems() if isinstance(item, Node)]
+        if held == [node] and len(self.items_by_name) <= LARGE and node.name in self._start:
+            cells = self._cells([node.name])
+            if cells:
+                self._put(_laid_out(self._installation, self._letters, cells), node)
 
     def begin_move(self) -> None:
-        """Remember where the chosen parts stand before a drag."""
+        """Remember where everything stands before a drag."""
         self._start = {
             item.name: QPointF(item.pos())
             for item in self.items_by_name.values()
@@ -305,75 +175,125 @@ class PlanScene(QGraphicsScene):
 
     def end_move(self) -> None:
         """Tell which parts stand elsewhere after a drag."""
-        moved = {
-            name: self.to_metres(self.items_by_name[name].pos())
+        moved = [
+            name
             for name, start in self._start.items()
             if name in self.items_by_name
-            and (self.items_by_name[name].pos() - start).manhattanLength() > 2
-        }
+            and (self.items_by_name[name].pos() - start).manhattanLength() > MOVED
+        ]
+        if self.mode == "schematic":
+            cells = self._cells(moved)
+            self._start = {}
+            if moved:
+                self._arrange()
+            if cells:
+                self.drawn_elsewhere.emit(cells)
+            return
+        places = {name: self.to_metres(self.items_by_name[name].pos()) for name in moved}
         self._start = {}
-        if moved:
-            self.nodes_moved.emit(moved)
+        if places:
+            self.stands_elsewhere.emit(places)
 
-    def all_places(self) -> dict[str, tuple[float, float]]:
-        """Where every part stands, in metres."""
-        return {
-            name: self.to_metres(item.pos())
-            for name, item in self.items_by_name.items()
-            if isinstance(item, Node)
-        }
+    def _cells(self, names: Iterable[str]) -> dict[str, Cell]:
+        """The steps at which dragged symbols stand now, where they differ from before."""
+        layout = self._layout()
+        found: dict[str, Cell] = {}
+        for name in names:
+            if layout is None or name not in layout.cells:
+                continue
+            x, y = layout.cells[name]
+            step = self.items_by_name[name].pos() - self._start[name]
+            cell = (x + round(step.x() / PITCH), y + round(step.y() / PITCH))
+            if cell != (x, y):
+                found[name] = cell
+        return found
 
-    def set_text_size(self, pixels: float) -> None:
-        """Make all labels this tall, so that they can be read at the view's scale."""
-        size = round(min(max(pixels, 12.0), max(24.0, 0.24 * text_size())))
-        if size != LabelSize.pixels:
-            LabelSize.pixels = size
-            for item in self.items_by_name.values():
-                item.prepareGeometryChange()
-                item.update()
+    def to_metres(self, point: QPointF) -> Place:
+        """A point of the site plan as metres east and north, rounded to a centimetre."""
+        return (
+            round(point.x() / self.pixels_per_metre, 2),
+            round(-point.y() / self.pixels_per_metre, 2),
+        )
+
+    # -- what there is -----------------------------------------------------------
+
+    def installation_rect(self) -> QRectF:
+        """The rectangle of the parts; people may stand far away from it."""
+        rect = QRectF()
+        for item in self.items_by_name.values():
+            if item.kind not in STANDING_ABOUT and item.isVisible():
+                rect = rect.united(item.sceneBoundingRect())
+        return rect.adjusted(-8, -8, 8, 8) if not rect.isEmpty() else rect
+
+    def site_bounds(self) -> tuple[QRectF, list[QRectF]]:
+        """Where the parts stand on the site plan, and each of the others [m, south positive]."""
+        if self._installation is None:
+            return QRectF(), []
+        parts, about = bounds(self._installation)
+        rects = [QRectF(x - 0.5, -y - 0.5, 1.0, 1.0) for x, y in about]
+        if not parts:
+            return (rects[0] if rects else QRectF(0, 0, 1, 1)), rects
+        xs, ys = [x for x, _ in parts], [-y for _, y in parts]
+        area = QRectF(min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys))
+        return area.adjusted(-0.5, -0.5, 0.5, 0.5), rects
+
+    def set_pixels_per_metre(self, pixels: float, letters: float) -> None:
+        """Draw the site plan at another scale."""
+        if (pixels, letters) != (self.pixels_per_metre, self._letters):
+            self.pixels_per_metre, self._letters = pixels, letters
+            self.show_installation(self._installation, self._flames)
+
+    def people_rects(self) -> list[QRectF]:
+        """The rectangles of the people and of what can burn on the plan."""
+        items = (one for one in self.items_by_name.values() if one.kind in STANDING_ABOUT)
+        return [item.sceneBoundingRect().adjusted(-8, -8, 8, 8) for item in items]
 
     # -- marks from answers ------------------------------------------------------
 
     def tint_groups(self, groups: Iterable[Iterable[str]]) -> None:
         """Give each group of parts its own ground; everything else loses it."""
-        chosen: dict[str, str] = {}
         palette = tints()
-        for number, group in enumerate(groups):
-            for name in group:
-                chosen[name] = palette[number % len(palette)]
-        for name, item in self.items_by_name.items():
-            item.tint = chosen.get(name)
-            item.update()
+        self._tints = {
+            name: palette[number % len(palette)]
+            for number, group in enumerate(groups)
+            for name in group
+        }
+        self._show_marks()
 
     def mark_fire(self, names: Iterable[str]) -> None:
         """Show which parts a fire reaches."""
-        burning = set(names)
-        for name, item in self.items_by_name.items():
-            item.burning = name in burning
-            item.update()
+        self._burning = frozenset(names)
+        self._show_marks()
 
     def mark_findings(self, worst: Mapping[str, str]) -> None:
         """Put the shape of the worst finding beside each part: id -> severity."""
+        self._worst = dict(worst)
+        self._show_marks()
+
+    def _show_marks(self) -> None:
         for name, item in self.items_by_name.items():
-            severity = worst.get(name)
+            severity = self._worst.get(name)
             item.badge = "" if severity is None else labels.severity_shape(severity)
             item.badge_colour = "" if severity is None else colours().of_severity(severity)
+            item.tint = self._tints.get(name)
+            item.burning = name in self._burning
             item.update()
 
+    def show_flames(self, flames: Mapping[str, float]) -> None:
+        """Draw the sources with flames that reach so far [m]."""
+        if self.mode == "site plan" and dict(flames) != dict(self._flames):
+            self.show_installation(self._installation, flames)
+
     def drawBackground(self, painter: QPainter, rect: QRectF | QRect) -> None:
-        theme = colours()
-        painter.fillRect(rect, QColor(theme.surface))
-        painter.setPen(QPen(QColor(theme.raised), 0))
-        step = 50.0
-        x = math.floor(rect.left() / step) * step
-        while x < rect.right():
-            painter.drawLine(QPointF(x, rect.top()), QPointF(x, rect.bottom()))
-            x += step
-        y = math.floor(rect.top() / step) * step
-        while y < rect.bottom():
-            painter.drawLine(QPointF(rect.left(), y), QPointF(rect.right(), y))
-            y += step
+        painter.fillRect(rect, QColor(colours().surface))
 
 
-def _turned(path: QPainterPath, degrees: float) -> QPainterPath:
-    return QTransform().rotate(degrees).map(path)
+def _laid_out(
+    installation: Installation, letters: float, cells: Mapping[str, Cell] | None = None
+) -> Schematic:
+    """The layout with some parts at other steps than the file says."""
+
+    def measure(name: str) -> float:
+        return name_width(name, letters)
+
+    return lay_out(installation, letters, measure, cells)

@@ -4,57 +4,40 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QPainterPath, QPainterPathStroker, QPolygonF
 
+from airrisk.wording.schematic.outlines import LOCK, SHACKLE, Outline, outlines
+from airrisk.wording.schematic.records import Symbol
 
-def _polygon(*points: tuple[float, float]) -> QPainterPath:
+
+def outline_paths(symbol: Symbol) -> tuple[QPainterPath, QPainterPath]:
+    """A symbol of the schematic around its middle: its outline, and what is filled with ink."""
+    body, solid = QPainterPath(), QPainterPath()
+    parts = outlines(symbol)
+    if symbol.locked:
+        parts = (*parts, SHACKLE, LOCK)
+    for one in parts:
+        _draw(solid if one.filled else body, one)
+    return body, solid
+
+
+def _draw(path: QPainterPath, outline: Outline) -> None:
+    polygon = QPolygonF([QPointF(x, y) for x, y in outline.points])
+    path.addPolygon(polygon)
+    if outline.closed:
+        path.closeSubpath()
+
+
+def stem_path(symbol: Symbol) -> QPainterPath:
+    """The pipe between a device and what it stands on, around the device's middle."""
     path = QPainterPath()
-    path.addPolygon(QPolygonF([QPointF(x, y) for x, y in points]))
-    path.closeSubpath()
-    return path
-
-
-def vessel_path(width: float, height: float) -> QPainterPath:
-    """A capsule lying or standing, centred on the origin."""
-    path = QPainterPath()
-    radius = min(width, height) / 2
-    path.addRoundedRect(QRectF(-width / 2, -height / 2, width, height), radius, radius * 0.62)
-    return path
-
-
-def compressor_path(size: float) -> QPainterPath:
-    """A circle with two lines that narrow in flow direction."""
-    r = size / 2
-    path = QPainterPath()
-    path.addEllipse(QPointF(0, 0), r, r)
-    path.moveTo(-r * 0.5, -r * 0.87)
-    path.lineTo(r * 0.96, -r * 0.28)
-    path.moveTo(-r * 0.5, r * 0.87)
-    path.lineTo(r * 0.96, r * 0.28)
-    return path
-
-
-def junction_path(size: float = 10.0) -> QPainterPath:
-    """A dot."""
-    path = QPainterPath()
-    path.addEllipse(QPointF(0, 0), size / 2, size / 2)
-    return path
-
-
-def consumer_path(size: float = 26.0) -> QPainterPath:
-    """An open cup with an arrow into it."""
-    h = size / 2
-    path = QPainterPath()
-    path.moveTo(-h, -h)
-    path.lineTo(h, -h)
-    path.lineTo(h, h)
-    path.lineTo(-h, h)
-    path.moveTo(-h * 0.8, 0)
-    path.lineTo(h * 0.4, 0)
-    path.moveTo(h * 0.05, -h * 0.35)
-    path.lineTo(h * 0.45, 0)
-    path.lineTo(h * 0.05, h * 0.35)
+    for number, (x, y) in enumerate(symbol.stem):
+        at = QPointF(x - symbol.x, y - symbol.y)
+        if number:
+            path.lineTo(at)
+        else:
+            path.moveTo(at)
     return path
 
 
@@ -129,61 +112,3 @@ def wall_path(points: Sequence[QPointF]) -> QPainterPath:
     stroker.setCapStyle(Qt.PenCapStyle.FlatCap)
     stroker.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
     return stroker.createStroke(path).simplified()
-
-
-def valve_path(kind: str, size: float = 18.0) -> QPainterPath:
-    """Two triangles point to point; a non-return valve is one triangle against a bar."""
-    w, h = size / 2, size / 3
-    if kind == "non-return":
-        path = _polygon((-w, -h), (w * 0.8, 0), (-w, h))
-        path.moveTo(w * 0.8, -h * 1.2)
-        path.lineTo(w * 0.8, h * 1.2)
-        return path
-    path = _polygon((-w, -h), (w, h), (w, -h), (-w, h))
-    return path
-
-
-def lock_path(size: float = 7.0) -> QPainterPath:
-    """A small padlock that stands over a valve locked open."""
-    path = QPainterPath()
-    path.addRect(QRectF(-size / 2, 0, size, size * 0.75))
-    path.moveTo(-size * 0.3, 0)
-    path.cubicTo(-size * 0.3, -size * 0.8, size * 0.3, -size * 0.8, size * 0.3, 0)
-    return path
-
-
-def plug_path(size: float = 18.0) -> QPainterPath:
-    """A square body with a drop in it."""
-    h = size / 2
-    path = QPainterPath()
-    path.addRect(QRectF(-h * 0.8, -h, h * 1.6, size))
-    path.moveTo(0, -h * 0.7)
-    path.cubicTo(h * 0.7, h * 0.1, h * 0.5, h * 0.7, 0, h * 0.7)
-    path.cubicTo(-h * 0.5, h * 0.7, -h * 0.7, h * 0.1, 0, -h * 0.7)
-    return path
-
-
-def relief_path(size: float = 18.0) -> QPainterPath:
-    """A triangle under a zigzag spring."""
-    h = size / 2
-    path = _polygon((-h * 0.8, h), (h * 0.8, h), (0, 0))
-    path.moveTo(0, 0)
-    for number, y in enumerate((-0.15, -0.38, -0.61, -0.84)):
-        path.lineTo(h * (0.45 if number % 2 else -0.45), h * y)
-    path.lineTo(0, -h)
-    return path
-
-
-def disc_path(size: float = 18.0) -> QPainterPath:
-    """A frame with a bulged disc in it."""
-    h = size / 2
-    path = QPainterPath()
-    path.addRect(QRectF(-h * 0.9, -h * 0.5, h * 1.8, h))
-    path.moveTo(-h * 0.9, h * 0.5)
-    path.cubicTo(-h * 0.3, -h * 0.6, h * 0.3, -h * 0.6, h * 0.9, h * 0.5)
-    return path
-
-
-def device_path(kind: str) -> QPainterPath:
-    """The symbol of a plug, relief valve or bursting disc."""
-    return {"plug": plug_path, "relief_valve": relief_path, "bursting_disc": disc_path}[kind]()

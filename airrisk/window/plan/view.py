@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Iterator
 
-from PySide6.QtCore import QPointF, QRect, QRectF, Qt, Signal
+from PySide6.QtCore import QPointF, QRect, QRectF, QSizeF, Qt, Signal
 from PySide6.QtGui import (
     QAccessible,
     QAccessibleEvent,
@@ -20,16 +20,23 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QGraphicsView, QWidget
 
-from airrisk.window.plan.items import STANDING_ABOUT, LineItem, Node, Symbol
+from airrisk.window.plan.items import STANDING_ABOUT, Drawn, LineItem, Node
+from airrisk.window.plan.scale_bar import paint_scale_bar
 from airrisk.window.plan.scene import PlanScene
 from airrisk.window.theme import colours, text_size
+from airrisk.wording.schematic.records import PITCH
 from airrisk.wording.translation import tr
+from airrisk.wording.units import Units
 
 ARROWS: dict[int, tuple[float, float]] = {
     Qt.Key.Key_Left: (-1.0, 0.0), Qt.Key.Key_Right: (1.0, 0.0),
     Qt.Key.Key_Up: (0.0, -1.0), Qt.Key.Key_Down: (0.0, 1.0),
 }  # fmt: skip
 LARGEST = 1.4
+SITE_LETTERS = 11.0  # px, names on the site plan at the usual size of text
+BESIDE, FOOT = 56, 40  # px around the site plan for names, and below it for the scale
+MOST_METRE = 80.0  # px, of the site plan when it is fitted
+READABLE = 9.0  # px on the screen, of a name at the usual size of text
 NEAR = 0.7  # of the scale of the parts alone, at least, when people are shown with them
 
 
@@ -52,10 +59,12 @@ class PlanView(QGraphicsView):
         self._wants_connection = False
         self._in_event = False  # the scene handles a press, a move or a release
         self._choice_waits = False
+        self.units = Units()  # of the scale
         self.setRenderHint(QPainter.RenderHint.Antialiasing)
         self.setDragMode(QGraphicsView.DragMode.RubberBandDrag)
         self.setTransformationAnchor(QGraphicsView.ViewportAnchor.AnchorUnderMouse)
         self.setFrameShape(QGraphicsView.Shape.NoFrame)
+        self.setViewportUpdateMode(QGraphicsView.ViewportUpdateMode.FullViewportUpdate)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
         self.setAccessibleName(tr("Layout of the installation"))
@@ -73,7 +82,7 @@ class PlanView(QGraphicsView):
 
     def chosen_names(self) -> list[str]:
         """Ids of the chosen items."""
-        return [i.name for i in self.plan.selectedItems() if isinstance(i, (Symbol, LineItem))]
+        return [i.name for i in self.plan.selectedItems() if isinstance(i, Drawn)]
 
     def choose(self, name: str | None) -> None:
         """Choose one item by id and bring it into sight."""
@@ -141,6 +150,12 @@ class PlanView(QGraphicsView):
     def drawForeground(self, painter: QPainter, rect: QRectF | QRect) -> None:
         """What Connect would join: both parts ringed, and the line between them."""
         super().drawForeground(painter, rect)
+        if self.plan.mode == "site plan":
+            painter.save()
+            painter.resetTransform()
+            scale = self.plan.pixels_per_metre * self.transform().m11()
+            paint_scale_bar(painter, QRectF(self.viewport().rect()), scale, self.units)
+            painter.restore()
         if not self._wants_connection:
             return
         ends = [self.plan.items_by_name.get(one) for one in (self._connecting, self._joins) if one]
@@ -174,7 +189,7 @@ class PlanView(QGraphicsView):
         """The menu of what is under the pointer, or of what is chosen when a key asks."""
         if event.reason() == QContextMenuEvent.Reason.Mouse:
             item = self.itemAt(event.pos())
-            name = item.name if isinstance(item, (Symbol, LineItem)) else None
+            name = item.name if isinstance(item, Drawn) else None
             if name is None or name not in self.chosen_names():
                 self.choose(name)
                 self.chosen.emit(name)
@@ -222,26 +237,57 @@ class PlanView(QGraphicsView):
             self._fitted = False
             self._show_bars(True)
             self.scale(factor, factor)
-            self.plan.set_text_size(text_size() / 10.0 / self.transform().m11())
 
     def fit(self) -> None:
         """Show all parts, never larger than 1.4 times; people too unless they stand far off."""
         self._fitted = True
         self._show_bars(False)
-        for _round in range(2):  # larger labels take more room
-            rect = self.plan.installation_rect()
-            if rect.isEmpty():
-                return
-            least = NEAR * self._factor_for(rect)
-            wider = (rect.united(person) for person in self.plan.people_rects())
-            for larger in sorted(wider, key=self._factor_for, reverse=True):
-                if self._factor_for(rect.united(larger)) >= least:
-                    rect = rect.united(larger)
+        if self.plan.installation_rect().isEmpty() and not self.plan.people_rects():
+            return
+        if self.plan.mode == "schematic":
+            rect = self._fit_schematic()
             factor = self._factor_for(rect)
-            self.plan.set_text_size(text_size() / 10.0 / factor)
+        else:
+            rect, factor = self._fit_site_plan(), 1.0
         self.resetTransform()
         self.scale(factor, factor)
         self.centerOn(rect.center())
+
+    def _fit_schematic(self) -> QRectF:
+        """Larger letters for large drawings, as far as that makes them easier to read."""
+        best, largest = 0.0, 0.0
+        for size in self.plan.letter_sizes():
+            self.plan.set_letters(size)
+            shown = size * self._factor_for(self.plan.installation_rect())
+            if shown > 1.05 * largest:
+                best, largest = size, shown
+            if shown >= READABLE * text_size() / 100.0:
+                break
+        self.plan.set_letters(best)
+        return self.plan.installation_rect()
+
+    def _fit_site_plan(self) -> QRectF:
+        """The parts, and of people and fires those that do not make them too small."""
+        parts, about = self.plan.site_bounds()
+        least = NEAR * self._metre_for(parts)
+        area = parts
+        for place in sorted(about, key=lambda one: -self._metre_for(parts.united(one))):
+            if self._metre_for(area.united(place)) >= least:
+                area = area.united(place)
+        scale = self._metre_for(area)
+        self.plan.set_pixels_per_metre(scale, text_size() / 100.0 * SITE_LETTERS)
+        middle = area.center() * scale
+        size = QSizeF(self.viewport().size())
+        shown = QRectF(QPointF(0, 0), size)
+        shown.moveCenter(middle + QPointF(0, 0.5 * FOOT))
+        return shown
+
+    def _metre_for(self, area: QRectF) -> float:
+        """Pixels a metre at which an area [m] fits, with room for names and the scale."""
+        size = self.viewport().size()
+        wide = max(size.width() - 2 * BESIDE, 40) / max(area.width(), 0.1)
+        high = max(size.height() - BESIDE - FOOT, 40) / max(area.height(), 0.1)
+        return min(wide, high, MOST_METRE)
 
     def _factor_for(self, rect: QRectF) -> float:
         size = self.viewport().size()
@@ -291,12 +337,14 @@ class PlanView(QGraphicsView):
         event.accept()
 
     def _nudge(self, direction: QPointF) -> None:
-        """Move the chosen parts by a quarter of a grid field."""
+        """Move the chosen parts by a step of the schematic, or a quarter of a metre."""
+        schematic = self.plan.mode == "schematic"
+        step = PITCH if schematic else 0.25 * self.plan.pixels_per_metre
         self.plan.begin_move()
         for name in self.chosen_names():
             item = self.plan.items_by_name[name]
             if isinstance(item, Node):
-                item.setPos(item.pos() + direction * 12.5)
+                item.setPos(item.pos() + direction * step)
         self.plan.end_move()
 
     def _go(self, direction: QPointF) -> None:
@@ -326,7 +374,7 @@ class PlanView(QGraphicsView):
         self.chosen.emit(name)
 
 
-def _middle(item: Symbol | LineItem) -> QPointF:
+def _middle(item: Drawn) -> QPointF:
     if isinstance(item, LineItem):
         return item.at_distance(item.length() / 2)[0]
     return item.pos()

@@ -18,9 +18,10 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from airrisk.window.charts.colours import role_colour, role_pen
+from airrisk.window.plan.scale_bar import paint_scale_bar
 from airrisk.window.plan.symbols import people_path
 from airrisk.window.theme import colours
-from airrisk.wording.units import Units, displayed, number_text, quantity_text, unit_of
+from airrisk.wording.units import Units, quantity_text
 
 RING_ROLES = ("first", "second", "third", "fourth", "fifth", "sixth")
 RING_DASHES = ((), (7.0, 3.0), (2.0, 2.5), (9.0, 3.0, 2.0, 3.0), (5.0, 2.0), (12.0, 4.0))
@@ -98,7 +99,7 @@ class DistancePlan(QWidget):
         self._paint_rings(painter, middle, scale)
         self._paint_parts(painter, middle, scale)
         self._paint_people(painter, middle, scale)
-        self._paint_scale(painter, scale)
+        paint_scale_bar(painter, QRectF(self.rect()), scale, self._units)
 
     def _at(self, place: tuple[float, float], middle: QPointF, scale: float) -> QPointF:
         dx, dy = place[0] - self._centre[0], place[1] - self._centre[1]
@@ -186,18 +187,6 @@ class DistancePlan(QWidget):
         painter.fillRect(box, veil)
         painter.setPen(QColor(colour))
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
-
-    def _paint_scale(self, painter: QPainter, scale: float) -> None:
-        per_unit = float(displayed([1.0], "distance", self._units)[0])
-        wanted = 90 / scale * per_unit
-        power = 10.0 ** math.floor(math.log10(wanted))
-        size = next(power * f for f in (1, 2, 5, 10) if power * f >= wanted * 0.7)
-        length = size / per_unit * scale
-        y = self.height() - 14.0
-        painter.setPen(QPen(QColor(colours().text), 2))
-        painter.drawLine(QPointF(12, y), QPointF(12 + length, y))
-        text = f"{number_text(size)}\u00a0{unit_of('distance', self._units)}"
-        painter.drawText(QPointF(16 + length, y + 4), text)
 
     def zoom(self, factor: float) -> None:
         """Come nearer (above 1) or go away."""

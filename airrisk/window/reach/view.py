@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.window.charts.view import ChartView
-from airrisk.window.plan.placement import positions
+from airrisk.window.plan.site_items import site_places
 from airrisk.window.reach.distance_plan import DistancePlan, Person, Ring
 from airrisk.window.reach.fire_map_page import FireMapPage
 from airrisk.window.tables import TextTable
@@ -244,8 +244,8 @@ class ReachView(QWidget):
         installation = self._session.installation or self._session.drawn
         if installation is None:
             return
-        places = positions(installation)
-        centre = places.get(name, (0.0, 0.0))
+        places = site_places(installation)
+        centre = places.get(name)
         rings = [
             Ring(tr(row.harm), row.distance_m)
             for row in record.methods[method].thresholds
@@ -258,6 +258,8 @@ class ReachView(QWidget):
         }
         people = tuple(Person(p.id, p.kind, p.at, p.id in reached) for p in installation.people)
         parts = tuple((key, place) for key, place in places.items() if key != name)
+        if centre is None:  # nothing can be said of who stands how far from it
+            centre, people, parts = (0.0, 0.0), (), ()
         self.plan.show_reach(
             name, centre, tuple(sorted(rings, key=lambda r: r.radius)), people, parts,
             self._session.units,

@@ -167,13 +167,18 @@ def _apart(found: Layered, upper: str, lower: str) -> int:
     return _extent(found, upper)[1] + _extent(found, lower)[0] + 1 + BETWEEN + crowded
 
 
+def _offsets(found: Layered, row: Sequence[str]) -> list[int]:
+    """Rows of the pieces of a layer that stand as near to each other as they may."""
+    offsets = [0] if row else []
+    for upper, lower in pairwise(row):
+        offsets.append(offsets[-1] + _apart(found, upper, lower))
+    return offsets
+
+
 def _stacked(found: Layered, row: Sequence[str]) -> dict[str, int]:
-    places, at = {}, 0
-    for upper, name in pairwise([None, *row]):
-        at += 0 if upper is None else _apart(found, upper, name)  # type: ignore[arg-type]
-        places[name] = at
-    middle = at // 2
-    return {name: place - middle for name, place in places.items()}  # type: ignore[misc]
+    offsets = _offsets(found, row)
+    middle = offsets[-1] // 2 if offsets else 0
+    return {name: offset - middle for name, offset in zip(row, offsets, strict=True)}
 
 
 def _wishes(
@@ -221,10 +226,7 @@ def _levelled(
             mine = [sum(exact[end] for end in found.across[name]) / 2]
         wishes.append(sum(mine) / len(mine) if mine else exact[name])
         weights.append(float(len(mine)) if mine else 0.05)
-    offsets, at = [], 0
-    for upper, name in pairwise([None, *row]):
-        at += 0 if upper is None else _apart(found, upper, name)  # type: ignore[arg-type]
-        offsets.append(at)
+    offsets = _offsets(found, row)
     rising = _rising([wish - offset for wish, offset in zip(wishes, offsets, strict=True)], weights)
     return {name: rising[i] + offsets[i] for i, name in enumerate(row)}
 

@@ -212,7 +212,7 @@ class PieceMaker:
             turn = (-90.0 if way < 0 else 90.0) + (180.0 if valve.reverse else 0.0)
             piece.symbols.append(_valve_symbol(valve, at, turn))
             piece.labels.append(write(valve.id, x + side * (VALVE[1] + GAP), at[1]))
-            y += way * max(2 * VALVE[0], self._lettering.height)
+            y += way * max(2 * VALVE[0], self._lettering.height + 2.0)
         at = (x, y + way * DEVICE)
         turn = 0.0 if way < 0 else 180.0
         kind = kind_of_device(device)

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
-from airrisk.installation.model import Installation
 from airrisk.wording.schematic.graph import Flow
 from airrisk.wording.schematic.pieces import PieceMaker
 from airrisk.wording.schematic.records import Cell, Piece
@@ -13,14 +12,10 @@ FARTHEST = 400  # steps to look for a free place
 
 
 def keep_places(
-    installation: Installation, flow: Flow, pieces: dict[str, Piece], maker: PieceMaker
+    stated: Mapping[str, Cell], flow: Flow, pieces: dict[str, Piece], maker: PieceMaker
 ) -> dict[str, Piece]:
     """The pieces with those of stated places put there, and the rest clear of them."""
-    stated = {
-        part.id: part.drawn
-        for part in installation.parts()
-        if part.drawn is not None and part.id in pieces
-    }
+    stated = {name: cell for name, cell in stated.items() if name in pieces}
     if not stated:
         return pieces
     settled = []

@@ -1,0 +1,80 @@
+"""The schematic as items: made once for an installation, put in place by a layout."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainterPath
+
+from airrisk.editing.edits import kind_of
+from airrisk.installation.model import Installation, Line, Valve
+from airrisk.window.plan.items import Attached, Drawn, LineItem, Node, Symbol
+from airrisk.window.plan.symbols import outline_paths, stem_path
+from airrisk.wording import labels
+from airrisk.wording.choices import choice_word
+from airrisk.wording.schematic.graph import end_name
+from airrisk.wording.schematic.records import Label, Rect, Schematic
+from airrisk.wording.schematic.records import Symbol as Placed
+from airrisk.wording.translation import tr
+
+
+def schematic_items(installation: Installation) -> Iterator[Drawn]:
+    """An item for each part, line, device and valve; a layout puts them in place."""
+    for part in installation.parts():
+        if not isinstance(part, Line):
+            kind = kind_of(part)
+            yield Node(part.id, kind, QPainterPath(), f"{labels.part_kind(kind)} {part.id}")
+    for line in installation.lines:
+        yield LineItem(line.id, f"{labels.part_kind('line')} {line.id}")
+    for device in installation.devices():
+        kind = kind_of(device)
+        spoken = tr("{kind} {id} on {part}").format(
+            kind=labels.part_kind(kind), id=device.id, part=device.on
+        )
+        yield Attached(device.id, kind, QPainterPath(), spoken)
+    for valve in installation.valves:
+        yield Attached(valve.id, "valve", QPainterPath(), _valve_spoken(valve))
+
+
+def _valve_spoken(valve: Valve) -> str:
+    kind = tr("non-return valve") if valve.kind == "non-return" else tr("isolating valve")
+    return f"{kind} {valve.id}, {choice_word(valve.state)}"
+
+
+def put(item: Drawn, layout: Schematic, letters: float, held: bool) -> bool:
+    """Put an item where a layout has it, unless it is ``held``; whether it is laid out at all."""
+    label = layout.labels.get(item.name)
+    if label is None:
+        return False
+    if isinstance(item, LineItem):
+        course = layout.courses[item.name]
+        item.set_points(course.points, course.forced)
+        item.set_ends([
+            symbol for which in ("from", "to")
+            if (symbol := layout.symbols.get(end_name(item.name, which))) is not None
+        ])  # fmt: skip
+        _write(item, label, 0.0, 0.0, letters)
+        return True
+    symbol = layout.symbols[item.name]
+    assert isinstance(item, Symbol)
+    _outline(item, symbol)
+    if not held:
+        item.setPos(symbol.x, symbol.y)
+    _write(item, label, symbol.x, symbol.y, letters)
+    return True
+
+
+def _outline(item: Symbol, symbol: Placed) -> None:
+    item.prepareGeometryChange()
+    item.path, item.solid = outline_paths(symbol)
+    item.stem = stem_path(symbol)
+
+
+def _write(item: Drawn, label: Label, x: float, y: float, letters: float) -> None:
+    item.write_at(q_rect(label.rect.moved(-x, -y)), q_rect(label.mark.moved(-x, -y)), letters)
+
+
+def q_rect(rect: Rect) -> QRectF:
+    """The same rectangle for Qt."""
+    return QRectF(rect.left, rect.top, rect.right - rect.left, rect.bottom - rect.top)
