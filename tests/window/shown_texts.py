@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from PySide6.QtCore import QAbstractItemModel, QModelIndex, Qt
+from PySide6.QtCore import QAbstractItemModel, QAbstractListModel, QModelIndex, Qt
 from PySide6.QtGui import QAction, QTextDocument
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -50,6 +50,10 @@ def _own(widget: QWidget) -> Iterator[str]:
 
 
 def _cells(model: QAbstractItemModel, above: QModelIndex) -> Iterator[str]:
+    if isinstance(model, QAbstractListModel):  # one column, and nothing below its rows
+        found = (model.index(row, 0).data() for row in range(model.rowCount()))
+        yield from (text for text in found if isinstance(text, str))
+        return
     for column in range(model.columnCount(above)):
         head = model.headerData(column, Qt.Orientation.Horizontal)
         if isinstance(head, str):

@@ -14,6 +14,7 @@ BETWEEN = 3  # free steps between what does not hang together
 SHAPE = 2.0  # width of a drawing to its height, at which it fills a page or a window best
 MOST_ROWS = 4  # that a long chain of layers is folded into
 WORTH_A_ROW = 1.2  # times larger must the drawing be shown
+FEW = 40  # steps, width of a drawing in which nothing is joined
 RETURN = 3  # free steps between rows, and one more for each line that goes on in the next
 
 
@@ -55,15 +56,34 @@ def _shown(pieces: Mapping[str, Piece]) -> float:
 
 
 def _stack(parts: Sequence[Layered], rows: int) -> None:
-    """Put what does not hang together one below the other, each in so many rows."""
+    """Put what does not hang together one below the other, each in so many rows.
+
+    Parts that nothing joins stand beside each other at the end.
+    """
     top = 0
+    alone = [piece for found in parts if len(found.pieces) == 1 for piece in found.pieces.values()]
     for found in parts:
+        if len(found.pieces) == 1:
+            continue
         _fold(found, rows)
         boxes = [piece.box() for piece in found.pieces.values()]
         highest, lowest = min(box[2] for box in boxes), max(box[3] for box in boxes)
         for piece in found.pieces.values():
             piece.y += top - highest
         top += lowest - highest + 1 + BETWEEN
+    joined = [piece for found in parts if len(found.pieces) > 1 for piece in found.pieces.values()]
+    _side_by_side(alone, top, max((piece.box()[1] for piece in joined), default=FEW))
+
+
+def _side_by_side(pieces: Sequence[Piece], top: int, width: int) -> None:
+    """Put pieces in lines of a width, from a row downward."""
+    right, lowest = 0, top
+    for piece in pieces:
+        if right and right + piece.left + piece.right > width:
+            right, top = 0, lowest + BETWEEN
+        piece.x, piece.y = right + piece.left, top + piece.up
+        right = piece.box()[1] + BETWEEN + 1
+        lowest = max(lowest, piece.box()[3] + 1)
 
 
 def _placed(flow: Flow, maker: PieceMaker, spare: int) -> Layered:
