@@ -76,7 +76,10 @@ def test_the_case_of_a_slice_is_that_of_the_installation() -> None:
 def test_the_compartment_of_a_part_is_no_part_of_a_slice_and_the_opening_of_a_valve_is() -> None:
     whole = plant()
     moved = replace(
-        whole, vessels=tuple(replace(one, area="quay", at=(1.0, 2.0)) for one in whole.vessels)
+        whole,
+        vessels=tuple(
+            replace(one, area="quay", at=(1.0, 2.0), drawn=(3, 4)) for one in whole.vessels
+        ),
     )
     wider = replace(whole, relief_valves=(replace(whole.relief_valves[0], area=2e-4),))
     cut = fire_slice(whole, stated(whole), DAY)

@@ -110,6 +110,11 @@ class PlanPanel(QWidget):
         layout.addLayout(drawing, 1)
         self.typing = TypingLine(session, edits, self)
         layout.addWidget(self.typing)
+        self._connect_all()
+        self._tell_mode()
+
+    def _connect_all(self) -> None:
+        session, edits = self._session, self._edits
         self.view.chosen.connect(session.choose)
         self.view.connect_asked.connect(edits.connect_parts)
         self.view.joining.connect(self._tell_joining)
@@ -122,7 +127,6 @@ class PlanPanel(QWidget):
         session.answer_changed.connect(self.refresh_marks)
         session.chosen_changed.connect(self._choice_changed)
         session.units_changed.connect(self._units_changed)
-        self._tell_mode()
 
     @staticmethod
     def _button(text: str, tip: str) -> QToolButton:
