@@ -124,6 +124,11 @@ def samples(paths: bool) -> int:
     "to decide on, who does what, the drawing and the card for the fire service.",
 )  # fmt: skip
 @option(
+    "--chapters", metavar="LIST",
+    help='Write PDF and HTML with some chapters only, such as "decision,owners,fires"; owners is '
+    "one page of who does what by when. A wrong name lists all of them.",
+)  # fmt: skip
+@option(
     "--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Paper."
 )
 @option(
@@ -155,6 +160,7 @@ def report(  # noqa: PLR0913  # click hands over every option
     json_path: str | None,
     tables_path: Path | None,
     full: bool,
+    chapters: str | None,
     paper: str,
     samples: int | None,
     student: str | None,
@@ -173,8 +179,10 @@ def report(  # noqa: PLR0913  # click hands over every option
             tr("Say what to write: --pdf, --html, --csv, --tables or --json with a file name")
         )
     _check_ending(tables_path)
+    keys = _chapters_asked_for(chapters)
     for name, chapter in (
         ("--what-if", samples), ("--energies", student), ("--map", maps or None),
+        ("--chapters", chapters),
     ):  # fmt: skip
         if chapter is not None and not (pdf or html):
             raise click.UsageError(
@@ -200,7 +208,7 @@ def report(  # noqa: PLR0913  # click hands over every option
         maps_too = [_maps_chapter(installation, sources, on, units)] if sources or clear else []
         more = [*_what_if_chapters(installation, samples, on, units), *maps_too, *more]
     if pdf or html:
-        _write_pages(answer, installation, units, more, _Pages(pdf, html, full, paper))
+        _write_pages(answer, installation, units, more, _Pages(pdf, html, full, paper, keys))
     if csv:
         from airrisk.report.csv import report_csv
 
@@ -223,6 +231,30 @@ class _Pages:
     html: Path | None
     full: bool
     paper: str
+    chapters: tuple[str, ...]  # empty: the short or the whole report
+
+
+def _chapters_asked_for(text: str | None) -> tuple[str, ...]:
+    """The chapters of ``--chapters``.
+
+    Raises
+    ------
+    InputRefused
+        One of them is none of the report's.
+    """
+    if text is None:
+        return ()
+    from airrisk.report.chapters import CHAPTERS
+
+    keys = tuple(word.strip().lower() for word in text.split(",") if word.strip())
+    unknown = [key for key in keys if key not in CHAPTERS]
+    if unknown or not keys:
+        raise InputRefused(
+            tr("--chapters {text}: no such chapter; valid: {known}").format(
+                text=repr(", ".join(unknown) or text), known=", ".join(CHAPTERS)
+            )
+        )
+    return keys
 
 
 def _check_ending(path: Path | None) -> None:
@@ -243,8 +275,12 @@ def _write_pages(
     from airrisk.report.content import units_for
     from airrisk.report.short_report import build_short_report, build_whole_report
 
-    build = build_whole_report if wanted.full else build_short_report
-    made, shown = build(answer, installation, units, more), units_for(installation, units)
+    shown = units_for(installation, units)
+    if wanted.chapters:
+        made = _some_chapters(answer, installation, units, more, wanted.chapters)
+    else:
+        build = build_whole_report if wanted.full else build_short_report
+        made = build(answer, installation, units, more)
     if wanted.pdf:
         from airrisk.report.pdf import render_pdf
 
@@ -253,6 +289,28 @@ def _write_pages(
         from airrisk.report.html import render_html
 
         write_output(wanted.html, render_html(made, shown).encode("utf-8"))
+
+
+def _some_chapters(
+    answer: Any, installation: Any, units: str, more: list[Any], keys: tuple[str, ...]
+) -> Any:
+    """The report of some chapters.
+
+    Raises
+    ------
+    InputRefused
+        None of them has anything to tell.
+    """
+    from airrisk.report.chapters import NoSuchChapters, build_chapters
+
+    try:
+        return build_chapters(answer, installation, keys, units, more)
+    except NoSuchChapters:
+        raise InputRefused(
+            tr("--chapters {text}: of this file there is nothing to tell in them").format(
+                text=repr(", ".join(keys))
+            )
+        ) from None
 
 
 def _what_if_chapters(

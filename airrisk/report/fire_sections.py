@@ -400,4 +400,5 @@ def _fire_facts(fire: FireRecord, units: Units, dead: list[str]) -> Table:
                 ),
             ]
         )
-    return table_of([tr("Fact"), tr("Value")], rows, [1.0, 4.0], strong_first=True)
+    told = [row for row in rows if row[1] != "–"]
+    return table_of([tr("Fact"), tr("Value")], told, [1.0, 4.0], strong_first=True)

@@ -10,8 +10,12 @@ from __future__ import annotations
 import string
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from airrisk.report.blocks import Block, Drawn, Formula, Section, Table
+from airrisk.wording.translation import tr
+
+EMPTY = frozenset({"", "–"})
 
 
 @dataclass(frozen=True)
@@ -64,9 +68,37 @@ def _blocks(blocks: Iterable[Block], chapter: str) -> Iterator[Block]:
     for block in blocks:
         if isinstance(block, (Formula, Drawn)) or (isinstance(block, Table) and block.numbered):
             count += 1
-            yield replace(block, label=f"{chapter}{count}")
+            told = without_empty_columns(block) if isinstance(block, Table) else block
+            yield replace(told, label=f"{chapter}{count}")
         else:
             yield block
+
+
+def without_empty_columns(table: Table) -> Table:
+    """A table without the columns in which nothing stands; below it they are named."""
+    empty = [
+        place
+        for place in range(1, len(table.columns))
+        if table.rows and place != table.proof
+        and all(row[place].strip() in EMPTY for row in table.rows)
+    ]  # fmt: skip
+    if not empty or len(table.columns) - len(empty) < 2:
+        return table
+
+    def kept(items: Sequence[str] | Sequence[float]) -> tuple[Any, ...]:
+        return tuple(item for place, item in enumerate(items) if place not in empty)
+
+    heads = dict.fromkeys(table.columns[place] for place in empty)
+    told = tr("Left out, because nothing stands there: {heads}.").format(heads=", ".join(heads))
+    return replace(
+        table,
+        columns=kept(table.columns),
+        rows=tuple(kept(row) for row in table.rows),
+        widths=kept(table.widths),
+        align=kept(table.align),
+        tones=tuple(kept(tones) for tones in table.tones),
+        caption=f"{table.caption} {told}".strip(),
+    )
 
 
 def lines_of(sections: Iterable[Section]) -> Lines:

@@ -151,5 +151,4 @@ def walk_section(
                 rows, [0.4, 0.8, 1.0, 0.7, 2.7, 1.9, 1.4, 0.6], row_height=22.0, numbered=False,
             ),
         ),
-        own_page=True,
     )  # fmt: skip

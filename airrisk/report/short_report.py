@@ -375,7 +375,7 @@ def _who_does_what_section(
         blocks.append(Heading(tr("What safe verdicts that are not sure hang on")))
         blocks.append(Bullets(tuple(unsure)))
     title = tr("What is found, and who does it")
-    return Section("who-does-what", title, tuple(blocks), own_page=True, one_page=True)
+    return Section("who-does-what", title, tuple(blocks))
 
 
 def _finding_cells(finding: Finding, assessment: Assessment, units: Units) -> list[str]:

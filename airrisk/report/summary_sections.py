@@ -469,7 +469,6 @@ def questions_section(assessment: Assessment, installation: Installation, units:
                 strong_first=True,
             ),
         ),
-        own_page=True,
     )
 
 

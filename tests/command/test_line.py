@@ -433,3 +433,17 @@ def test_the_schema_of_the_answer_is_written_whole(tmp_path, capsys):
     assert copy.read_bytes() == published
     assert run(["schema", "--output", str(tmp_path)]) == 2
     assert "that is a folder" in capsys.readouterr().err
+
+
+def test_chapters_are_chosen_by_name_and_a_wrong_one_lists_all(school, tmp_path, capsys):
+    page = tmp_path / "page.html"
+    assert run(["report", str(school), "--html", str(page), "--chapters", "owners, fires"]) == 0
+    text = page.read_text(encoding="utf-8")
+    assert 'id="owners"' in text
+    assert 'id="decision"' not in text
+    assert run(["report", str(school), "--html", str(page), "--chapters", "fires,sums"]) == 2
+    told = capsys.readouterr().err
+    assert "'sums': no such chapter; valid: decision," in told
+    assert run(["report", str(school), "--html", str(page), "--chapters", "actions"]) == 2
+    assert "nothing to tell" in capsys.readouterr().err
+    assert run(["report", str(school), "--csv", str(page), "--chapters", "fires"]) == 2

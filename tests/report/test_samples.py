@@ -130,12 +130,10 @@ def test_no_page_is_blank_and_single_pages_are_single(sample, printed, paper):
         pages = PdfReader(io.BytesIO(render_pdf(report, units_for(installation), paper))).pages
         texts = [page.extract_text() for page in pages]
     assert min(len(text) for text in texts) > 120
-    for title in ("For the fire service", "What engineers ask"):
-        chapter = next(i for i, s in enumerate(report.sections) if s.title == title)
-        heading = report.heading(chapter)
-        lines = [[] if "Contents" in (found := plain_lines(text)) else found for text in texts]
-        start = next(n for n, found in enumerate(lines) if heading in found)
-        assert report.heading(chapter + 1) in texts[start + 1], title
+    chapter = next(i for i, s in enumerate(report.sections) if s.key == "fire-service")
+    lines = [plain_lines(text) for text in texts]
+    start = next(n for n, found in enumerate(lines) if report.heading(chapter) in found)
+    assert report.heading(chapter + 1) in texts[start + 1]
     assert answer.parts
 
 
@@ -334,6 +332,9 @@ def test_a_part_without_relief_valve_does_not_claim_a_temperature_range(sample):
     _, installation, report = sample
     table = _table(report, "screening", "Part")
     fitted = {valve.on for valve in installation.relief_valves}
+    if "Relief lifts at" not in table.columns:  # left out where no part has one
+        assert fitted.isdisjoint(row[0] for row in table.rows)
+        return
     for row in table.rows:
         cell = row[table.columns.index("Relief lifts at")]
         assert (cell == "–") is (row[0] not in fitted)
