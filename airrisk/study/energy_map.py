@@ -6,7 +6,7 @@ temperature with real air and with ideal gas, and how far real air is from ideal
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -19,6 +19,7 @@ from airrisk.physics import air, energy, metal
 from airrisk.study.screening import HIGHEST_TEMPERATURE
 
 Variable = Literal["pressure", "volume", "temperature"]
+VARIABLES: tuple[Variable, ...] = ("pressure", "volume", "temperature")
 MEASURES = ("brode", "isentropic", "isothermal", "availability", "isentropic_real")
 POINTS = 41
 PRESSURE_SPAN = 4.0  # times the design gauge pressure
@@ -42,7 +43,7 @@ class EnergySweep:
 
 @dataclass(frozen=True, eq=False)
 class EnergyMap:
-    """The three sweeps of one vessel."""
+    """The sweeps of one vessel."""
 
     vessel: str
     basis: str
@@ -141,8 +142,10 @@ def energy_sweep(
     )
 
 
-def energy_map(installation: Installation, vessel: Vessel) -> EnergyMap:
-    """All three sweeps of one vessel on the chosen strength basis.
+def energy_map(
+    installation: Installation, vessel: Vessel, variables: Sequence[Variable] = VARIABLES
+) -> EnergyMap:
+    """Sweeps of one vessel on the chosen strength basis.
 
     Parameters
     ----------
@@ -150,6 +153,8 @@ def energy_map(installation: Installation, vessel: Vessel) -> EnergyMap:
         The checked installation.
     vessel : Vessel
         One of its vessels.
+    variables : sequence of str
+        What is varied, each in a sweep of its own.
 
     Returns
     -------
@@ -164,8 +169,5 @@ def energy_map(installation: Installation, vessel: Vessel) -> EnergyMap:
         vessel.volume,
         vessel.temperature,
         installation.site.ambient_pressure,
-        tuple(
-            energy_sweep(installation, vessel, variable, basis)
-            for variable in ("pressure", "volume", "temperature")
-        ),
+        tuple(energy_sweep(installation, vessel, variable, basis) for variable in variables),
     )

@@ -148,6 +148,18 @@ class Chart:
 
 
 @dataclass(frozen=True)
+class Ghost:
+    """Another chart of the same kind, drawn pale behind; ``sign`` stands at the ends of its lines.
+
+    ``name`` stands in the legend.
+    """
+
+    chart: Chart
+    name: str
+    sign: str = ""
+
+
+@dataclass(frozen=True)
 class Bar:
     """One bar of a bar chart, SI."""
 
@@ -155,6 +167,7 @@ class Bar:
     value: float
     role: Role
     note: str = ""
+    mark: float | None = None  # another value of the same, drawn across the bar
 
 
 @dataclass(frozen=True)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from airrisk.messages import Texts
-from airrisk.quantities import GRAVITY
+from airrisk.quantities import GRAVITY, convert
 from airrisk.study.consequence_records import CaseRecord, OverpressureRow
+from airrisk.study.energy_compared import CAR_MASS, FALL, StoredEnergy
 from airrisk.study.records import EnergiesRecord, PartRecord
 from airrisk.wording import labels
 from airrisk.wording.chart_kinds import (
@@ -21,7 +22,7 @@ from airrisk.wording.chart_kinds import (
     line_of,
 )
 from airrisk.wording.translation import tr
-from airrisk.wording.units import Units, quantity_text
+from airrisk.wording.units import US_CUSTOMARY, Units, number_text, quantity_text
 
 MEASURES = ("brode", "isentropic", "isothermal", "availability", "isentropic_real")
 _METHODS: Texts[dict[str, str]] = {"tnt": "TNT of the same energy", "burst": "bursting vessel"}
@@ -67,6 +68,58 @@ def energies_chart(record: PartRecord, units: Units) -> BarChart:
                 record.stored_energy_j.isentropic / (FALLING_MASS * GRAVITY), "distance", units, 3
             ),
         ),
+    )
+
+
+def energy_sentence(found: StoredEnergy, units: Units) -> str:
+    """What the stored energy is as much as, in things that people know."""
+    energy = found.energies.isentropic
+    return tr(
+        "Stored energy {energy} (isentropic): as much as {mass} falling {height}, or a car of "
+        "{car} at {speed}."
+    ).format(
+        energy=quantity_text(energy, "energy", units, 3),
+        mass=quantity_text(found.falling_mass_kg, "mass", units, 2),
+        height=quantity_text(FALL, "distance", units, 2),
+        car=quantity_text(CAR_MASS, "mass", units, 2),
+        speed=speed_text(found.car_speed_m_s, units),
+    )
+
+
+def speed_text(speed: float, units: Units) -> str:
+    """A speed as a road sign gives it."""
+    unit = "mph" if units.name == US_CUSTOMARY else "km/h"
+    return f"{number_text(convert(speed, 'speed', unit), 2)}\u00a0{unit}"
+
+
+def stored_energy_chart(
+    part: str, found: StoredEnergy, units: Units, before: StoredEnergy | None = None
+) -> BarChart:
+    """Stored energy of one part by every measure; ``before``: the same of the file."""
+    old = found if before is None else before
+    marks = (*energy_rows(old.energies), ("p V", old.pressure_times_volume_j))
+    bars = []
+    for (key, value), (_, mark) in zip(
+        (*energy_rows(found.energies), ("p V", found.pressure_times_volume_j)), marks, strict=True
+    ):
+        is_energy = key != "p V"
+        name = labels.energy_measure(key) if is_energy else tr("gauge pressure × volume")
+        stroke = None if before is None else mark
+        bars.append(Bar(name, value, "first" if is_energy else "third", mark=stroke))
+    told = [
+        tr(
+            "Five measures, because the energy depends on how the air expands. Pressure times "
+            "volume is no energy that can be had: it is shown to compare."
+        )
+    ]
+    if before is not None:
+        told.append(tr("Upright stroke: as in the file."))
+    return BarChart(
+        key=f"stored-energy-{part}",
+        title=tr("{part}: stored energy").format(part=part),
+        axis=Axis(tr("Energy"), "energy", low=0.0),
+        bars=tuple(bars),
+        caption=" ".join(told),
     )
 
 
@@ -146,8 +199,7 @@ def overpressure_chart(
         y=Axis(tr("Incident overpressure"), "pressure_difference", scale="log"),
         series=tuple(series),
         guides=guides,
-        caption=tr(
-            "Method: {method}. Flat ground, nothing in between. Steps in a curve: the printed "
-            "factors of elongated vessels change by stages."
-        ).format(method=method_name(method)),
+        caption=tr("Method: {method}. Flat ground, nothing in between.").format(
+            method=method_name(method)
+        ),
     )

@@ -7,7 +7,7 @@ import numpy as np
 from airrisk.messages import Texts
 from airrisk.study.energy_map import MEASURES, EnergyMap, EnergySweep
 from airrisk.wording import labels
-from airrisk.wording.chart_kinds import DASHES, ORDER, Axis, Chart, Guide, line_of
+from airrisk.wording.chart_kinds import DASHES, ORDER, Axis, Chart, Guide, Mark, line_of
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, number_text, quantity_text
 
@@ -26,6 +26,11 @@ def _x_axis(sweep: EnergySweep) -> Axis:
 
 def _here(sweep: EnergySweep) -> tuple[Guide, ...]:
     return (Guide("x", sweep.here, tr("as in the file"), "neutral", DASHES["limit"]),)
+
+
+def _present_point(sweep: EnergySweep) -> Mark:
+    at = float(np.interp(sweep.here, sweep.x, sweep.rupture_real_k))
+    return Mark(sweep.here, at, tr("now"), "rupture", "cross")
 
 
 def energy_chart(found: EnergyMap, sweep: EnergySweep) -> Chart:
@@ -48,8 +53,11 @@ def energy_chart(found: EnergyMap, sweep: EnergySweep) -> Chart:
     )
 
 
-def rupture_chart(found: EnergyMap, sweep: EnergySweep) -> Chart:
-    """Rupture temperature of the vessel heated shut in, real air beside ideal gas."""
+def rupture_chart(found: EnergyMap, sweep: EnergySweep, *, tried: bool = False) -> Chart:
+    """Rupture temperature of the vessel heated shut in, real air beside ideal gas.
+
+    ``tried``: the values are tried ones and not those of the file.
+    """
     both = np.concatenate([sweep.rupture_real_k, sweep.rupture_ideal_k])
     known = both[np.isfinite(both)]
     room = (float(known.min()) - LEAST_ROOM, float(known.max()) + LEAST_ROOM) if known.size else ()
@@ -65,7 +73,8 @@ def rupture_chart(found: EnergyMap, sweep: EnergySweep) -> Chart:
             line_of("real", tr("real air"), sweep.x, sweep.rupture_real_k, "first", 1.5),
             line_of("ideal", tr("ideal gas"), sweep.x, sweep.rupture_ideal_k, "second", 1.5),
         ),
-        guides=_here(sweep),
+        marks=(_present_point(sweep),) if tried else (),
+        guides=() if tried else _here(sweep),
         caption=tr("Strength basis: {basis}.").format(basis=labels.basis(found.basis)),
     )
 

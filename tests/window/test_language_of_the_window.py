@@ -23,7 +23,7 @@ from tests.wording.test_every_text_is_translated import FORMULAS, SIGNS, own_wor
 SAMPLE = "river-ferry"
 # keys, names of languages and programs, table names of the file, Qt's own words, formulas
 OWN = frozenset({"Ctrl", "English", "Deutsch", "airrisk", "site", "tin", "Nach", "links", "rechts",
-                 "scrollen", "Scroll", "Left", "Right", "Export", "SHA"})  # fmt: skip
+                 "scrollen", "Scroll", "Left", "Right", "Export", "SHA", "km", "mph"})  # fmt: skip
 
 
 @pytest.fixture

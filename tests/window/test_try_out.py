@@ -11,7 +11,7 @@ from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
 
 from airrisk.window.frame import Frame
-from airrisk.window.tryout.answer_side import ORDER
+from airrisk.window.tryout.answer_side import ENERGY, HEATING, ORDER, RUPTURES
 from airrisk.window.tryout.asking import DRAG, SETTLE
 from tests.window.conftest import ANSWER_MS
 from tests.window.test_journeys import retype
@@ -360,3 +360,54 @@ def test_nothing_is_kept_beside_a_value_that_is_refused(qtbot: QtBot, one_vessel
     assert "Not kept: R1: Wall thickness" in one_vessel.status.message.text()
     view.drop()
     assert knob(view, "wall_thickness").error.isHidden()
+
+
+def test_pinned_cases_stand_behind_the_curves_and_energy_follows_the_knob(
+    qtbot: QtBot, one_vessel: Frame
+) -> None:
+    view = opened(qtbot, one_vessel)
+    qtbot.mouseClick(view.pin_button, Qt.MouseButton.LeftButton)
+    stored = view.side.energy.text()
+    assert "isentropic" in stored
+    row = knob(view, "pressure")
+    first = view.answer
+    row.slider.setValue(row.slider.value() + 60)
+    qtbot.waitUntil(lambda: view.answer is not first and view.answer.complete, timeout=ANSWER_MS)
+    assert view.side.energy.text() != stored
+    view.side.show_chart(HEATING)
+    qtbot.mouseClick(view.pin_button, Qt.MouseButton.LeftButton)
+    legend = view.side.chart._legend.names()
+    assert "as in the file" in legend
+    assert "pinned case B" in legend
+    assert "pinned case A" not in legend  # it is the file's, which is there already
+    view.side.show_chart(ENERGY)
+    assert all(bar.mark < bar.value for bar in view.side.chart.picture.bars)
+    view.side.show_chart(RUPTURES)
+    [mark] = view.side.chart.picture.marks
+    assert mark.label == "now"
+    # the point lies on the curve of the answer beside it, within the spacing of the curve
+    assert mark.y == pytest.approx(view.answer.part.rupture_temperature_k, rel=0.01)
+
+
+def test_the_temperature_of_the_air_has_a_knob(qtbot: QtBot, one_vessel: Frame) -> None:
+    view = opened(qtbot, one_vessel)
+    first = view.answer
+    row = knob(view, "temperature")
+    row.slider.setValue(row.slider.value() + 40)
+    qtbot.waitUntil(lambda: view.answer is not first and view.answer.complete, timeout=ANSWER_MS)
+    assert view.answer.part.temperature_k > first.part.temperature_k
+    assert view.answer.part.gas_mass_kg < first.part.gas_mass_kg
+
+
+def test_after_a_guess_the_reason_is_told_and_goes_with_the_next_movement(
+    qtbot: QtBot, one_vessel: Frame
+) -> None:
+    view = opened(qtbot, one_vessel)
+    qtbot.keyClick(view.guess.switch, Qt.Key.Key_Space)
+    assert view.guess.why.isHidden()
+    qtbot.mouseClick(view.guess.button, Qt.MouseButton.LeftButton)
+    assert view.guess.why.isVisible()
+    assert "After" in view.guess.why.text() or "bears at most" in view.guess.why.text()
+    row = knob(view, "wall_thickness")
+    row.slider.setValue(row.slider.value() - 5)
+    assert view.guess.why.isHidden()

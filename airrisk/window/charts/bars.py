@@ -84,12 +84,18 @@ class Bars(QWidget):
         )
         room = max(metrics.horizontalAdvance(text) for text in texts) + 16
         width = max(self.width() - left - room - 8, 20.0)
-        top_number = max(*numbers, 1e-30)
+        marks = [
+            None if bar.mark is None else float(axis_numbers(bar.mark, chart.axis, self._units))
+            for bar in chart.bars
+        ]
+        top_number = max(*numbers, *(mark for mark in marks if mark is not None), 1e-30)
         gaps = self._gaps()
         spare = self.height() - self._foot() - len(gaps) * GAP
         row = min(max(ROW, 2.0 * self._line()), spare / len(chart.bars))
         y = float(TOP)
-        for place, (bar, number, text) in enumerate(zip(chart.bars, numbers, texts, strict=True)):
+        for place, (bar, number, text, mark) in enumerate(
+            zip(chart.bars, numbers, texts, marks, strict=True)
+        ):
             y += GAP if place in gaps else 0
             middle = QRectF(8, y, left - 16, row)
             painter.setPen(text_colour)
@@ -99,6 +105,10 @@ class Bars(QWidget):
             )
             length = max(width * number / top_number, 1.0)
             painter.fillRect(QRectF(left, y + row * 0.2, length, row * 0.6), role_colour(bar.role))
+            if mark is not None:
+                at = left + width * mark / top_number
+                painter.fillRect(QRectF(at - 1, y + row * 0.08, 2, row * 0.84), text_colour)
+                length = max(length, at - left)
             painter.drawText(
                 QPointF(left + length + 6, y + row / 2 + metrics.ascent() / 2 - 1), text
             )

@@ -25,11 +25,10 @@ class Legend(QWidget):
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
 
-    def show_series(self, series: Sequence[Series], ghost: str = "") -> None:
+    def show_series(self, series: Sequence[Series], ghosts: Sequence[str] = ()) -> None:
         """List these lines and the name of those behind; with none the legend takes no room."""
         entries = tuple((one.label, str(one.role), one.dash) for one in series)
-        if ghost:
-            entries += ((ghost, "ghost", ()),)
+        entries += tuple((name, "ghost", ()) for name in ghosts)
         if entries != self._series:
             self._series = entries
             self._claim()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -26,6 +27,7 @@ from airrisk.window.theme import FONT_FAMILY, chart_font, colours, text_points, 
 from airrisk.wording.chart_kinds import (
     Axis,
     Chart,
+    Ghost,
     Series,
     axis_numbers,
     axis_range,
@@ -48,7 +50,7 @@ class Plot(pg.PlotWidget):
         self._chart: Chart | None = None  # a resize can come before the rest is there
         self._title_fits = True
         super().__init__(parent, background=colours().surface, axisItems=self._axes)
-        self._ghost: Chart | None = None
+        self._ghosts: Sequence[Ghost] = ()
         self._units = Units()
         self._shape: tuple[Any, ...] | None = None
         self._range: list[tuple[float, float]] = []
@@ -63,21 +65,21 @@ class Plot(pg.PlotWidget):
 
     # -- what is shown -----------------------------------------------------------
 
-    def show_chart(self, chart: Chart, units: Units, ghost: Chart | None = None) -> None:
-        """Draw the chart, with an earlier one behind it as a ghost."""
+    def show_chart(self, chart: Chart, units: Units, ghosts: Sequence[Ghost] = ()) -> None:
+        """Draw the chart, with others pale behind it."""
         shape = (
             chart.key, units.name, colours().dark, text_size(),
             chart.x.label, chart.x.kind, chart.x.scale, chart.y.label, chart.y.kind, chart.y.scale,
         )  # fmt: skip
         same = self._shape == shape
         keep = same and self._zoomed()
-        self._chart, self._ghost, self._units = chart, ghost, units
+        self._chart, self._ghosts, self._units = chart, ghosts, units
         if not same:
             self._dress()
             self._shape = shape
         self._layer.show_contents(self._contents())
         if not keep:
-            self._fit(tight=not same or ghost is None)
+            self._fit(tight=not same or not ghosts)
 
     def _dress(self) -> None:
         """Axes and ground of another chart, theme or unit set."""
@@ -129,14 +131,19 @@ class Plot(pg.PlotWidget):
             self._layer.setOpacity(1.0 if self.isEnabled() else GREYED)
 
     def _contents(self) -> Contents:
-        """The chart, and its ghost behind it, in coordinates of the view."""
+        """The chart, and its ghosts behind it, in coordinates of the view."""
         chart = self._chart
         assert chart is not None
-        lines = []
-        if self._ghost is not None:
-            lines = [self._line(series, chart, "ghost") for series in self._ghost.series]
+        lines, labels = [], []
+        for ghost in self._ghosts:
+            for series in ghost.chart.series:
+                lines.append(self._line(series, chart, "ghost"))
+                if ghost.sign and series.x.size:
+                    x = self._position(float(series.x[-1]), chart.x)
+                    y = self._position(float(series.y[-1]), chart.y)
+                    labels.append(DrawnLabel(x, y, ghost.sign, "ghost"))
         lines += [self._line(series, chart, series.role) for series in chart.series]
-        marks, guides, labels = [], [], []
+        marks, guides = [], []
         for mark in chart.marks:
             x, y = self._position(mark.x, chart.x), self._position(mark.y, chart.y)
             marks.append(DrawnMark(x, y, mark.role, mark.shape))
@@ -180,14 +187,14 @@ class Plot(pg.PlotWidget):
             self._fit(tight=True)
 
     def _fit(self, tight: bool) -> None:
-        """Show the whole chart and its ghost; unless tight, leave axes that still fit."""
+        """Show the whole chart and its ghosts; unless tight, leave axes that still fit."""
         chart = self._chart
         assert chart is not None
         ranges = []
         for number, (which, axis) in enumerate((("x", chart.x), ("y", chart.y))):
             values = chart_values(chart, which)  # type: ignore[arg-type]
-            if self._ghost is not None:
-                values += chart_values(self._ghost, which)  # type: ignore[arg-type]
+            for ghost in self._ghosts:
+                values += chart_values(ghost.chart, which)  # type: ignore[arg-type]
             low, high = axis_range(axis, values, self._units)
             if axis.scale == "log":
                 low, high = math.log10(max(low, 1e-9)), math.log10(max(high, 1e-8))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
@@ -20,7 +21,7 @@ from airrisk.window.charts.bars import Bars
 from airrisk.window.charts.export import csv_of, picture_of, png_of, svg_of
 from airrisk.window.charts.legend import Legend
 from airrisk.window.exports import NotSaved, ask_where, write_export
-from airrisk.wording.chart_kinds import BarChart, Chart, MapChart, SpanChart
+from airrisk.wording.chart_kinds import BarChart, Chart, Ghost, MapChart, SpanChart
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units
 
@@ -34,7 +35,6 @@ class ChartView(QWidget):
         super().__init__(parent)
         self.picture: Chart | BarChart | SpanChart | MapChart | None = None
         self._units = Units()
-        self._ghost_label = tr("before")
         self._plot: QWidget | None = None
         self._drawn: QWidget | None = None
         self._bars = Bars()
@@ -90,17 +90,13 @@ class ChartView(QWidget):
         """What to say while there is nothing to draw."""
         self._empty.setText(text)
 
-    def set_ghost_label(self, text: str) -> None:
-        """What the earlier curves behind the present ones are called in the legend."""
-        self._ghost_label = text
-
     def show_picture(
         self,
         picture: Chart | BarChart | SpanChart | MapChart | None,
         units: Units,
-        ghost: Chart | None = None,
+        ghosts: Sequence[Ghost] = (),
     ) -> None:
-        """Draw this chart; None shows the empty text."""
+        """Draw this chart, with others pale behind it; None shows the empty text."""
         self.picture, self._units = picture, units
         drawn = picture is not None
         for button in (self.reset_button, self.copy_button, self.save_button):
@@ -124,9 +120,9 @@ class ChartView(QWidget):
             figure.setAccessibleDescription(picture.caption)
             self._stack.setCurrentWidget(figure)
         else:
-            self._legend.show_series(picture.series, "" if ghost is None else self._ghost_label)
+            self._legend.show_series(picture.series, [one.name for one in ghosts])
             plot = self._line_plot()
-            plot.show_chart(picture, units, ghost)  # type: ignore[attr-defined]
+            plot.show_chart(picture, units, ghosts)  # type: ignore[attr-defined]
             plot.setAccessibleName(picture.title)
             plot.setAccessibleDescription(picture.caption)
             self._stack.setCurrentWidget(plot)

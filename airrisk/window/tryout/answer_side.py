@@ -25,7 +25,10 @@ from airrisk.window.charts.view import ChartView
 from airrisk.window.offered_notice import OfferedNotice
 from airrisk.window.tones import set_tone, verdict_tone
 from airrisk.wording import charts as descriptions
+from airrisk.wording.chart_kinds import Ghost
 from airrisk.wording.cures import bore_sentences
+from airrisk.wording.energy_charts import energy_sentence, stored_energy_chart
+from airrisk.wording.energy_map_charts import rupture_chart
 from airrisk.wording.sentences import fire_verdict, screening_sentence, short_fire_sentence
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units
@@ -35,19 +38,23 @@ if TYPE_CHECKING:
     from airrisk.window.tryout.live import TryOutAnswer
     from airrisk.wording.chart_kinds import Chart
 
-ORDER, HEATING, STRENGTH, CREEP, PRESSURE, TEMPERATURES = range(6)
+ORDER, HEATING, STRENGTH, CREEP, PRESSURE, TEMPERATURES, ENERGY, RUPTURES = range(8)
 SIDE = 6  # px between the knobs and the texts
 CHART_LINES = 19  # least height of a chart with its title, legend and caption, in lines of text
 
 
 @dataclass(frozen=True)
 class Tried:
-    """An answer with what is needed to show it; ``before``: the file's own, behind it."""
+    """An answer with what is needed to show it.
+
+    ``before``: the file's own, behind it; ``pinned``: letters and answers of pinned cases.
+    """
 
     answer: TryOutAnswer
     before: TryOutAnswer | None
     part: str
     basis: str  # of strength, as chosen in the file
+    pinned: tuple[tuple[str, TryOutAnswer], ...] = ()
 
 
 class _Contents(QWidget):
@@ -80,13 +87,14 @@ class AnswerSide(QScrollArea):
         self.sentence = QLabel()
         self.bores = QLabel()
         self.bores.setAccessibleName(tr("Smallest bore"))
+        self.energy = QLabel()
+        self.energy.setAccessibleName(tr("Stored energy"))
         self.offered = OfferedNotice()
         self.offered.part_asked.connect(self.confirm_asked)
-        for label in (self.verdict, self.bores, self.sentence):
+        for label in (self.verdict, self.bores, self.sentence, self.energy):
             label.setWordWrap(True)
             label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.chart = ChartView()
-        self.chart.set_ghost_label(tr("as in the file"))
         self.chart.message.connect(self.message)
         self._order = QWidget()
         order = QVBoxLayout(self._order)
@@ -99,7 +107,9 @@ class AnswerSide(QScrollArea):
         self._column = QVBoxLayout(self._contents)
         self._column.setContentsMargins(SIDE, 0, 0, 0)
         self._column.setSpacing(2)
-        for widget in (self._order, self.verdict, self.offered, self.bores, self.sentence):
+        for widget in (
+            self._order, self.verdict, self.offered, self.bores, self.sentence, self.energy,
+        ):  # fmt: skip
             self._column.addWidget(widget)
         self._column.addLayout(self._tabs())
         self._column.addWidget(self.chart, 1)
@@ -115,7 +125,7 @@ class AnswerSide(QScrollArea):
         tabs.setSpacing(0)
         names = (
             tr("First"), tr("Heating"), tr("Strength use"), tr("Creep"),
-            tr("Pressure"), tr("Temperatures"),
+            tr("Pressure"), tr("Temperatures"), tr("Energy"), tr("Rupture"),
         )  # fmt: skip
         for number, name in enumerate(names):
             button = QPushButton(name)
@@ -125,6 +135,8 @@ class AnswerSide(QScrollArea):
             tabs.addWidget(button)
         tabs.addStretch(1)
         self._group.button(ORDER).setToolTip(tr("What happens first"))
+        self._group.button(ENERGY).setToolTip(tr("Stored energy by every measure"))
+        self._group.button(RUPTURES).setToolTip(tr("Rupture temperature against pressure"))
         self._group.button(STRENGTH).setChecked(True)
         self._group.idClicked.connect(self._show_chart)
         return tabs
@@ -143,7 +155,7 @@ class AnswerSide(QScrollArea):
         return sum(one.sizeHint().height() + 2 for one in both if not one.isHidden())
 
     def _texts(self, width: int) -> int:
-        told = (self.verdict, self.offered, self.bores, self.sentence)
+        told = (self.verdict, self.offered, self.bores, self.sentence, self.energy)
         texts = sum(
             max(one.heightForWidth(width - SIDE), 0) + 2 for one in told if not one.isHidden()
         )
@@ -192,6 +204,7 @@ class AnswerSide(QScrollArea):
             self._show_chart()
             return
         answer, fire = tried.answer, tried.answer.fire
+        self.energy.setText(energy_sentence(answer.energy, units))
         self.ruler.show_ruler(descriptions.order_ruler(answer.part, units), units)
         if fire is not None:
             self.times.show_ruler(fire_time_ruler(fire), units)
@@ -215,6 +228,8 @@ class AnswerSide(QScrollArea):
     def _clear(self) -> None:
         self._say_bores("")
         self.sentence.clear()
+        if self._tried is None:
+            self.energy.clear()
         self.offered.show_fire(None)
 
     def say_mistake(self, reason: str, units: Units) -> None:
@@ -248,6 +263,9 @@ class AnswerSide(QScrollArea):
         units, which = self._units, self._group.checkedId()
         if which == HEATING:
             return descriptions.heating_chart(answer.part, units)
+        if which == RUPTURES:
+            found = answer.ruptures
+            return None if found is None else rupture_chart(found, found.sweeps[0], tried=True)
         fire = answer.fire
         if fire is None or fire.curves is None:
             return None
@@ -268,15 +286,36 @@ class AnswerSide(QScrollArea):
         tried = self._tried
         if self._group.checkedId() == ORDER:
             return
-        chart = ghost = None
+        chart: Chart | None = None
+        ghosts: list[Ghost] = []
+        if tried is not None and self._group.checkedId() == ENERGY:
+            self._draw_energy(tried)
+            return
         if tried is not None:
             chart = self._chart_of(tried.answer, tried.part)
-            if tried.before is not None:
-                ghost = self._chart_of(tried.before, tried.part)
+            ghosts = self._ghosts(tried)
         why = tr("Not assessed yet.")
-        if tried is not None and tried.answer.fire is None:
+        if tried is not None and self._group.checkedId() == RUPTURES:
+            why = tr("Drawn for vessels, once the knob rests.")
+        elif tried is not None and tried.answer.fire is None:
             why = tr("No fire reaches this part.")
         elif tried is not None and self._group.checkedId() == CREEP:
             why = tr("No damage by creep as stated.")
         self.chart.set_empty_text(why)
-        self.chart.show_picture(chart, self._units, ghost)
+        self.chart.show_picture(chart, self._units, ghosts)
+
+    def _ghosts(self, tried: Tried) -> list[Ghost]:
+        """The same chart of the file as it is and of the pinned cases."""
+        found = []
+        if tried.before is not None:
+            found.append((tried.before, tr("as in the file"), ""))
+        for letter, answer in tried.pinned:
+            if answer is not tried.before:  # drawn already
+                found.append((answer, tr("pinned case {letter}").format(letter=letter), letter))
+        charts = [(self._chart_of(answer, tried.part), name, sign) for answer, name, sign in found]
+        return [Ghost(chart, name, sign) for chart, name, sign in charts if chart is not None]
+
+    def _draw_energy(self, tried: Tried) -> None:
+        before = None if tried.before is None else tried.before.energy
+        chart = stored_energy_chart(tried.part, tried.answer.energy, self._units, before)
+        self.chart.show_picture(chart, self._units)

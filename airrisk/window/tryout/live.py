@@ -9,6 +9,8 @@ from airrisk.window.calculations import audit_day
 
 if TYPE_CHECKING:
     from airrisk.installation.model import Installation
+    from airrisk.study.energy_compared import StoredEnergy
+    from airrisk.study.energy_map import EnergyMap
     from airrisk.study.records import FireRecord, HeatingRecord
     from airrisk.window.dispatcher import Report
 
@@ -20,18 +22,30 @@ class TryOutAnswer:
     """Screening and fire of one part.
 
     ``settled`` when the verdict over all runs is in it, ``complete`` when the bores are too.
+    ``ruptures``: rupture temperature against pressure, of a vessel whose knobs rest.
     """
 
     part: HeatingRecord
+    energy: StoredEnergy
     fire: FireRecord | None
     settled: bool
     complete: bool
+    ruptures: EnergyMap | None = None
 
 
-def _heated(installation: Installation, part: str) -> HeatingRecord:
+def _shut_in(installation: Installation, part: str) -> tuple[HeatingRecord, StoredEnergy]:
+    from airrisk.study.energy_compared import stored_energy
     from airrisk.study.screening import heat_shut_in
 
-    return heat_shut_in(installation, next(h for h in installation.holders() if h.id == part))
+    holder = next(h for h in installation.holders() if h.id == part)
+    return heat_shut_in(installation, holder), stored_energy(installation, holder)
+
+
+def _ruptures(installation: Installation, part: str) -> EnergyMap | None:
+    from airrisk.study.energy_map import energy_map
+
+    vessel = next((one for one in installation.vessels if one.id == part), None)
+    return None if vessel is None else energy_map(installation, vessel, ("pressure",))
 
 
 @dataclass(frozen=True)
@@ -46,10 +60,11 @@ class SettledTryOut:
         """Run it in the worker."""
         from airrisk.study.brief_fire import settled_fire_record
 
-        heated = _heated(self.installation, self.part)
+        heated = _shut_in(self.installation, self.part)
+        ruptures = _ruptures(self.installation, self.part)
 
         def early(fire: FireRecord) -> None:
-            report.partial(ENVELOPE, TryOutAnswer(heated, fire, True, False))
+            report.partial(ENVELOPE, TryOutAnswer(*heated, fire, True, False, ruptures))
 
         fire = settled_fire_record(
             self.installation,
@@ -59,7 +74,7 @@ class SettledTryOut:
             should_stop=report.should_stop,
             early=early,
         )
-        return TryOutAnswer(heated, fire, True, True)
+        return TryOutAnswer(*heated, fire, True, True, ruptures)
 
 
 @dataclass(frozen=True)
@@ -81,4 +96,4 @@ class DraggedTryOut:
             audit_day(self.installation),
             should_stop=report.should_stop,
         )
-        return TryOutAnswer(_heated(self.installation, self.part), fire, False, False)
+        return TryOutAnswer(*_shut_in(self.installation, self.part), fire, False, False)

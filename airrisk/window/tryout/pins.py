@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from airrisk.window.tryout.live import TryOutAnswer
 
 OUTCOME = 1  # its column
+Told = Callable[[float], str]
 
 
 def _field_label(key: str) -> str:
@@ -56,6 +57,7 @@ class Pin:
     answer: TryOutAnswer
     question: int
     final: bool
+    part: str = ""
 
 
 class Pins(TextTable):
@@ -68,6 +70,7 @@ class Pins(TextTable):
                 tr("Case"), tr("Outcome,\nworst run"), tr("Of the\nallowed load"),
                 tr("First opens,\nas stated"), tr("Ruptures,\nnothing opens"),
                 tr("Highest pressure,\nas stated"), tr("Heated shut in,\nruptures at"),
+                tr("Stored energy,\nisentropic"),
             ),
             0,
             parent,
@@ -78,6 +81,14 @@ class Pins(TextTable):
         """Pin one more case."""
         self.pins.append(pin)
         self.show_pins(units)
+
+    def lettered(self, part: str) -> tuple[tuple[str, TryOutAnswer], ...]:
+        """Letters and answers of the cases of one part."""
+        return tuple(
+            (letter_of(number), pin.answer)
+            for number, pin in enumerate(self.pins)
+            if pin.part == part
+        )
 
     def forget(self) -> None:
         """Drop all pinned cases."""
@@ -98,13 +109,17 @@ class Pins(TextTable):
 
     def show_pins(self, units: Units) -> None:
         """Fill the table in these units."""
-        rows = [_row(pin, units) for pin in self.pins]
+        firsts: dict[str, Pin] = {}
+        rows = [
+            _row(letter_of(number), pin, firsts.setdefault(pin.part, pin), units)
+            for number, pin in enumerate(self.pins)
+        ]
         fires = [pin.answer.fire for pin in self.pins]
         tones = [
             "" if fire is None else verdict_tone(fire.safe, fire.sure, fire.worst_outcome)
             for fire in fires
         ]
-        self.show_rows(rows, [None] * len(rows), tones, right=(2, 3, 4, 5, 6), toned=(OUTCOME,))
+        self.show_rows(rows, [None] * len(rows), tones, right=(2, 3, 4, 5, 6, 7), toned=(OUTCOME,))
 
     def tip_of(self, number: int, column: int) -> str:
         """The whole outcome where the cell has only a word of it."""
@@ -119,34 +134,85 @@ class Pins(TextTable):
         return self.horizontalHeader().sizeHint().height() + self.verticalHeader().length() + 2
 
 
-def _row(pin: Pin, units: Units) -> tuple[str, ...]:
+def letter_of(number: int) -> str:
+    """The letter of a pinned case: A to Z, then numbers."""
+    return chr(ord("A") + number) if number < 26 else str(number + 1)
+
+
+def _row(letter: str, pin: Pin, first: Pin, units: Units) -> tuple[str, ...]:
+    """One case; behind its numbers stands by how much they differ from the first of its part."""
     fire, part = pin.answer.fire, pin.answer.part
-    rupture = (
-        tr("never in range")
-        if part.rupture_temperature_k is None
-        else quantity_text(part.rupture_temperature_k, "temperature", units, 3)
+    beside = None if pin is first else first.answer
+    other = None if beside is None else beside.fire
+    name = f"{letter}: {changes_text(pin.changes) or tr('as in the file')}"
+    heated = _temperature(
+        part.rupture_temperature_k,
+        None if beside is None else beside.part.rupture_temperature_k,
+        units,
     )
-    name = changes_text(pin.changes) or tr("as in the file")
+    energy = _with_change(
+        pin.answer.energy.energies.isentropic,
+        None if beside is None else beside.energy.energies.isentropic,
+        lambda value: quantity_text(value, "energy", units, 3),
+    )
     if fire is None:
-        return name, tr("– not assessed"), "", "", "", "", rupture
+        return name, tr("– not assessed"), "", "", "", "", heated, energy
     told = worst_load(fire)
     load = "…" if not pin.answer.settled else "–" if told is None else share_text(*told)
     return (
         name,
         _word(fire),
         load,
-        _or_never(fire.first_vent_s),
-        _shut(fire),
-        quantity_text(fire.peak_pressure_pa, "pressure", units, 3),
-        rupture,
+        _time(fire.first_vent_s, None if other is None else other.first_vent_s),
+        _time(_shut(fire), None if other is None else _shut(other)),
+        _pressure(fire.peak_pressure_pa, None if other is None else other.peak_pressure_pa, units),
+        heated,
+        energy,
     )
 
 
-def _shut(fire: FireRecord) -> str:
-    """When something ruptures if nothing opens: a run ends with the first line that does."""
+def _with_change(
+    value: float, before: float | None, told: Told, difference: Told | None = None
+) -> str:
+    """A number, and by how much it differs from another; nothing where that cannot be seen."""
+    text = told(value)
+    if before is None or told(before) == text:
+        return text
+    size = (difference or told)(abs(value - before))
+    return f"{text} ({'+' if value > before else '−'}{size})"
+
+
+def _temperature(value: float | None, before: float | None, units: Units) -> str:
+    if value is None:
+        return tr("never in range")
+    return _with_change(
+        value,
+        before,
+        lambda kelvin: quantity_text(kelvin, "temperature", units, 3),
+        lambda kelvin: quantity_text(kelvin, "temperature_difference", units, 2),
+    )
+
+
+def _pressure(value: float | None, before: float | None, units: Units) -> str:
+    if value is None:
+        return quantity_text(value, "pressure", units, 3)
+    return _with_change(
+        value,
+        before,
+        lambda pascal: quantity_text(pascal, "pressure", units, 3),
+        lambda pascal: quantity_text(pascal, "pressure_difference", units, 2),
+    )
+
+
+def _time(value: float | None, before: float | None) -> str:
+    return tr("never") if value is None else _with_change(value, before, time_text)
+
+
+def _shut(fire: FireRecord) -> float | None:
+    """When something ruptures if nothing opens, s: a run ends with the first line that does."""
     line = fire.line_rupture_nothing_opens_s
     times = [fire.rupture_nothing_opens_s, None if line is None else line[1]]
-    return _or_never(min((time for time in times if time is not None), default=None))
+    return min((time for time in times if time is not None), default=None)
 
 
 def _word(fire: FireRecord) -> str:
@@ -160,10 +226,6 @@ def _word(fire: FireRecord) -> str:
         if fire.sure
         else tr("{text}, not sure").format(text=text)
     )
-
-
-def _or_never(time: float | None) -> str:
-    return tr("never") if time is None else time_text(time)
 
 
 class PinnedCases(QWidget):

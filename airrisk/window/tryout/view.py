@@ -407,15 +407,16 @@ class TryOutView(QWidget):
             return
         changes = {} if self._scratch is None else dict(self._scratch.changes)
         final = self.answer.complete and self.asking.is_current
-        pin = Pin(changes, self.answer, self.asking.question, final)
+        pin = Pin(changes, self.answer, self.asking.question, final, self._part)
         self.pinned.add(pin, self._session.units)
         self._divide()
+        self._show_answer()
 
     # -- answers -----------------------------------------------------------------
 
     def _show_answer(self) -> None:
         answer, units = self.answer, self._session.units
-        self.guess.show_fire(None if answer is None else answer.fire)
+        self.guess.show_fire(None if answer is None else answer.fire, units)
         self.answer_stack.setCurrentIndex(1 if self.guess.hides else 0)
         if answer is None:
             self.side.show_answer(None, units)
@@ -425,7 +426,8 @@ class TryOutView(QWidget):
         installation = self._session.installation or self._session.drawn
         basis = "tensile" if installation is None else installation.choices.strength_basis
         before = self.asking.reference if self.asking.is_changed else None
-        self.side.show_answer(Tried(answer, before, self._part, basis), units)
+        pinned = self.pinned.table.lettered(self._part)
+        self.side.show_answer(Tried(answer, before, self._part, basis, pinned), units)
 
     def _say_mistake(self, reason: str) -> None:
         self.side.say_mistake(reason, self._session.units)
