@@ -16,6 +16,7 @@ from airrisk.command.given import (
     read_installation,
     units_option,
 )
+from airrisk.command.outputs import check_outputs, write_output
 from airrisk.command.screen import say
 from airrisk.command.speaking import Command, option
 from airrisk.wording.translation import tr
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
     from airrisk.report.compare import Change
     from airrisk.report.compare_causes import CauseChange, Version
     from airrisk.study.records import Finding
+
+PAGE_ENDINGS = (".pdf", ".html")
 
 
 @click.command(
@@ -36,9 +39,15 @@ if TYPE_CHECKING:
     "--no-causes", is_flag=True,
     help="Do not try which change cures what: each finding stands alone. Quicker.",
 )  # fmt: skip
+@option(
+    "--report", "pages", type=click.Path(path_type=Path), metavar="PATH",
+    help="Write what changed as pages: PATH ends in .pdf or .html.",
+)  # fmt: skip
 @on_option
 @units_option
-def compare(before: Path, after: Path, no_causes: bool, on: str | None, units: str) -> int:
+def compare(  # click hands over every option
+    before: Path, after: Path, no_causes: bool, pages: Path | None, on: str | None, units: str
+) -> int:
     """List what changed in inputs, verdicts and causes from BEFORE to AFTER.
 
     Exit code 0 when nothing a reader sees has changed, 1 when something has; 2 and 3 as in
@@ -46,9 +55,17 @@ def compare(before: Path, after: Path, no_causes: bool, on: str | None, units: s
     """
     from airrisk.report.compare import compare as changes_between
 
+    if pages is not None:
+        if pages.suffix.lower() not in PAGE_ENDINGS:
+            raise click.UsageError(
+                tr("--report: {path} must end in .pdf or .html").format(path=pages)
+            )
+        check_outputs({"--report": pages}, (before, after))
     old, new = (_version(file, on, not no_causes) for file in (before, after))
     changes = changes_between(old, new, units)
     causes = _causes(old, new, units)
+    if pages is not None:
+        _write_pages(pages, (old, new), causes, units)
     if changes or any(one.status != "same" for one in causes):
         _print(changes, causes, (old, new), units)
         found = EXIT_FINDINGS
@@ -62,6 +79,25 @@ def compare(before: Path, after: Path, no_causes: bool, on: str | None, units: s
         found = EXIT_CLEAR
     failed = any(exit_code(answer) == EXIT_FAILED for answer, _ in (old, new))
     return EXIT_FAILED if failed else found
+
+
+def _write_pages(
+    path: Path, versions: tuple[Version, Version], causes: tuple[CauseChange, ...], units: str
+) -> None:
+    from airrisk.report.compare_report import build_comparison
+    from airrisk.report.content import units_for
+
+    made = build_comparison(*versions, causes, units)
+    shown = units_for(versions[1][1], units)
+    if path.suffix.lower() == ".pdf":
+        from airrisk.report.pdf import render_pdf
+
+        write_output(path, render_pdf(made, shown))
+    else:
+        from airrisk.report.html import render_html
+
+        write_output(path, render_html(made, shown).encode("utf-8"))
+    say(tr("wrote {path}").format(path=path))
 
 
 def _version(file: Path, on: str | None, causes: bool) -> Version:

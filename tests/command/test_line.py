@@ -447,3 +447,13 @@ def test_chapters_are_chosen_by_name_and_a_wrong_one_lists_all(school, tmp_path,
     assert run(["report", str(school), "--html", str(page), "--chapters", "actions"]) == 2
     assert "nothing to tell" in capsys.readouterr().err
     assert run(["report", str(school), "--csv", str(page), "--chapters", "fires"]) == 2
+
+
+def test_what_changed_is_written_as_pages(school, tmp_path, capsys):
+    new = edited(school, tmp_path, 'wall_thickness = "4 mm"', 'wall_thickness = "5 mm"')
+    page = tmp_path / "changes.html"
+    words = ["compare", str(school), str(new), "--no-causes", "--report"]
+    assert run([*words, str(page)]) == 1
+    assert "What has changed between two versions" in page.read_text(encoding="utf-8")
+    assert run([*words, str(tmp_path / "changes.txt")]) == 2
+    assert "must end in .pdf or .html" in capsys.readouterr().err
