@@ -65,7 +65,11 @@ def render_html(report: Report, units: Units) -> str:
         numbered=with_line_numbers,
         draw=draw_block,
         kind_of=_kind_of,
-        words={"contents": tr("Contents"), "source": tr("Source")},
+        words={
+            "contents": tr("Contents"),
+            "source": tr("Source"),
+            "skip": tr("To the report"),
+        },
     )
 
 
