@@ -10,6 +10,7 @@ import datetime as dt
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
+from airrisk.fire.stopping import go_on
 from airrisk.installation.model import FireClass, Installation
 from airrisk.installation.splice import SystemText
 from airrisk.study.assessment import Ask, Watcher, assess
@@ -114,6 +115,7 @@ class Bench:
         """The installation with some changes; None: they cannot be made together."""
         key = tuple(changes)
         if key not in self._changed:
+            go_on(self.should_stop)
             try:
                 self._changed[key] = read_changed(changed_text(self.text, key))
             except ChangeImpossibleError:

@@ -70,4 +70,8 @@ def with_cures(
     )
     changes = Candidates(bench, usual_costs() if costs is None else costs).all()
     found = replace(answer, causes=causes_of(bench, changes))
-    return replace(found, plans=find_plans(bench, changes)) if plans else found
+    if not plans:
+        return found
+    if watcher.partial is not None:
+        watcher.partial("causes", found)
+    return replace(found, plans=find_plans(bench, changes))

@@ -20,7 +20,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from airrisk.fire.stopping import Cancelled
+from airrisk.fire.stopping import Cancelled, go_on
 from airrisk.installation.model import FireSource, Installation
 from airrisk.installation.sections import Section, shut_in
 from airrisk.study.exposures import Exposure, struck_by
@@ -88,7 +88,12 @@ class _Mapper:
     """One map while it is drawn."""
 
     def __init__(
-        self, installation: Installation, source: FireSource, on: dt.date, positions: int
+        self,
+        installation: Installation,
+        source: FireSource,
+        on: dt.date,
+        positions: int,
+        should_stop: Callable[[], bool] | None = None,
     ) -> None:
         self.installation, self.source, self.watcher = installation, source, NOBODY
         self.heat = heat_of(installation, source)
@@ -98,10 +103,11 @@ class _Mapper:
         self.lost = first.not_placed
         self.slicer = Slicer(installation, on)
         asked = Asking(first.fire, self.slicer, self.lost)
-        self.reached = [
-            Reached.of(number, section, self.distances_to(section), self.heat, asked)
-            for number, section in enumerate(shut_in(installation))
-        ]
+        self.reached = []
+        for number, section in enumerate(shut_in(installation)):
+            go_on(should_stop)
+            distances = self.distances_to(section)
+            self.reached.append(Reached.of(number, section, distances, self.heat, asked))
         layer = room_layer(installation, source)
         hot = layer is not None and (layer.rise_k is None or layer.rise_k > HOT)
         self.hot_room = layer.room if layer is not None and hot else ""
@@ -189,8 +195,7 @@ class _Mapper:
                 self.sheet.write(place, found)
 
     def _look_up(self, share: float, stage: Stage) -> None:
-        if self.watcher.should_stop is not None and self.watcher.should_stop():
-            raise Cancelled
+        go_on(self.watcher.should_stop)
         if self.watcher.progress is not None:
             self.watcher.progress(min(share, 1.0), stage)
 
@@ -426,7 +431,7 @@ def fire_map(
     """
     found: _Mapper | None = None if kept is None else kept.get("map")
     if found is None:
-        found = _Mapper(installation, source, on, positions)
+        found = _Mapper(installation, source, on, positions, watcher.should_stop)
         if kept is not None:
             kept["map"] = found
     return found.draw(borders, watcher)

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from airrisk.fire.stopping import go_on
 from airrisk.installation.model import FireSource, Installation, Line, Point, Vessel
 from airrisk.installation.sections import Section, section_of, shut_in
 from airrisk.study.envelope import corners, envelope, run_corners
@@ -106,6 +107,7 @@ class PoolBesideVessel:
 
     def safe(self, at: Point) -> bool:
         """Whether every run is while the pool burns at a place."""
+        go_on(self.plant.should_stop)
         cut = self._alone(at)
         if cut is None:
             return True
@@ -116,11 +118,13 @@ class PoolBesideVessel:
 
     def reaches(self, at: Point) -> tuple[str, ...]:
         """The plugs that the pool surely reaches from a place."""
+        go_on(self.plant.should_stop)
         burning = source_fire(self._bare, self._moved(at))
         return tuple(burning.plug_patches)
 
     def others_hold(self, at: Point) -> bool:
         """Whether the worst runs are safe with all of its section in the heat as well."""
+        go_on(self.plant.should_stop)
         plant = self.plant
         source = self._moved(at)
         burning = source_fire(self._whole_section, source)

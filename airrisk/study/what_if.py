@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -55,8 +55,6 @@ from airrisk.study.what_if_records import (
     Distributed,
     Sampled,
     Subject,
-    Sweep,
-    SweepMap,
     WhatIf,
 )
 from airrisk.verdict.rule import DAMAGE_LIMIT, OUTCOMES, Verdict, badness
@@ -275,7 +273,25 @@ def what_if(
     progress: Progress | None = None,
     should_stop: Callable[[], bool] | None = None,
 ) -> WhatIf:
-    """The what-if study of one fire.
+    """The what-if study of one fire: the last answer of ``growing_what_if``."""
+    *_parts, whole = growing_what_if(
+        installation, on, questions,
+        fire=fire, section=section, progress=progress, should_stop=should_stop,
+    )  # fmt: skip
+    return whole
+
+
+def growing_what_if(
+    installation: Installation,
+    on: dt.date,
+    questions: Questions,
+    *,
+    fire: str | None = None,
+    section: str | None = None,
+    progress: Progress | None = None,
+    should_stop: Callable[[], bool] | None = None,
+) -> Iterator[WhatIf]:
+    """The what-if study of one fire as it grows: inputs one by one, sweeps, samples.
 
     Parameters
     ----------
@@ -292,9 +308,10 @@ def what_if(
     should_stop
         Asked often.
 
-    Returns
-    -------
+    Yields
+    ------
     WhatIf
+        After each part that was asked for; the last one is the whole.
 
     Raises
     ------
@@ -314,24 +331,26 @@ def what_if(
         inputs = varied_inputs(installation, variable, chosen.case.uncredited, questions.vary)
     bores = chosen.cost <= CHEAP_RUN
     runs.announce(_expected(questions, ranges, inputs, chosen.case, bores))
-    tornado = None
+    found = WhatIf(chosen.subject(), None, unused_spreads=unused_spreads(installation, variable))
     if questions.tornado:
         tornado = vary_one_at_a_time(installation, runs, variable, inputs, bores=bores)
-    lines: tuple[Sweep, ...] = ()
-    maps: tuple[SweepMap, ...] = ()
+        found = replace(found, tornado=tornado)
+        yield found
     if len(ranges) == 1:
-        lines = (sweep(runs, swept(ranges[0], variable, LINE_POINTS, MOST_LINE_POINTS)),)
+        line = sweep(runs, swept(ranges[0], variable, LINE_POINTS, MOST_LINE_POINTS))
+        found = replace(found, sweeps=(line,))
+        yield found
     elif ranges:
         x, y = (swept(one, variable, MAP_POINTS, MOST_MAP_POINTS) for one in ranges)
-        maps = (sweep_map(runs, x, y),)
-    sampled = None
+        found = replace(found, maps=(sweep_map(runs, x, y),))
+        yield found
     if questions.samples and inputs:
         sampled = replace(
             sample(installation, runs, inputs, questions, bores=bores),
             inspections=plug_inspections(installation, on, inputs),
         )
-    unused = unused_spreads(installation, variable)
-    return WhatIf(chosen.subject(), tornado, lines, maps, sampled, unused)
+        found = replace(found, sampled=sampled)
+    yield found
 
 
 def _expected(

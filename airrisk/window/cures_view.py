@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
     QLabel,
-    QProgressBar,
     QPushButton,
     QSizePolicy,
     QSplitter,
@@ -24,6 +23,7 @@ from airrisk.window.calculations import Memory
 from airrisk.window.cards import Card, CardList
 from airrisk.window.dispatcher import Failed, Progress, Result
 from airrisk.window.tables import TextTable
+from airrisk.window.work_progress import WorkProgress
 from airrisk.wording.cure_plans import (
     before_and_after,
     cause_cure,
@@ -71,7 +71,7 @@ class FindCures:
             self.installation,
             self.text,
             cache=self.memory.steps(),
-            watcher=Watcher(report.progress, report.should_stop),
+            watcher=Watcher(report.progress, report.should_stop, report.partial),
         )
 
 
@@ -107,10 +107,7 @@ class CuresView(QWidget):
         self.search.clicked.connect(self._ask)
         self.cancel = QPushButton(tr("Cancel"))
         self.cancel.clicked.connect(self._cancel)
-        self.progress = QProgressBar()
-        self.progress.setRange(0, 100)
-        self.progress.setMaximumWidth(160)
-        self.progress.setAccessibleName(tr("Progress of the search"))
+        self.progress = WorkProgress(tr("Progress of the search"))
         self.state = self._words()
         self.causes = CardList(tr("Causes by rank"), tr("Not searched yet."))
         self.causes.chosen.connect(self._cause_chosen)
@@ -176,7 +173,8 @@ class CuresView(QWidget):
 
     def ask(self) -> None:
         """Search, unless that is done or running."""
-        if not self.is_current and not self.progress.isVisible():
+        whole = self.is_current and self.answer is not None and self.answer.plans is not None
+        if not whole and not self.progress.isVisible():
             self._ask()
 
     def _ask(self) -> None:
@@ -200,6 +198,7 @@ class CuresView(QWidget):
     def _cancel(self) -> None:
         self._session.dispatcher.cancel(CURES)
         self._show_running(False)
+        self.refresh()
 
     def _start_again(self) -> None:
         self._session.dispatcher.cancel(CURES)
@@ -210,13 +209,16 @@ class CuresView(QWidget):
     def _show_running(self, running: bool) -> None:
         self.progress.setVisible(running)
         self.cancel.setVisible(running)
-        self.progress.setValue(0)
+        self.progress.begin()
 
     def _arrived(self, result: object) -> None:
-        if not isinstance(result, Result) or result.lane != CURES or result.part:
+        if not isinstance(result, Result) or result.lane != CURES:
             return
         self.answer = result.value
         self._answer_text = self._asked_text
+        if result.part:  # causes, while plans are still looked for
+            self.refresh()
+            return
         self._show_running(False)
         self._session.keep_cures(self._answer_text, result.value)
 
@@ -227,7 +229,7 @@ class CuresView(QWidget):
 
     def _progressed(self, progress: object) -> None:
         if isinstance(progress, Progress) and progress.lane == CURES:
-            self.progress.setValue(round(100 * progress.share))
+            self.progress.tell(progress.share, tr(progress.text))
 
     # -- what is shown -----------------------------------------------------------
 
@@ -243,7 +245,7 @@ class CuresView(QWidget):
         session = self._session
         self.search.setEnabled(session.assessment is not None and session.is_current)
         answer = self.answer
-        if answer is None or answer.causes is None or answer.plans is None:
+        if answer is None or answer.causes is None:
             self.state.setText(tr("Changes of the installation are tried when you ask for it."))
             self.causes.show_cards((), False)
             self.tried.setText("")
@@ -257,6 +259,15 @@ class CuresView(QWidget):
         self.causes.show_cards(
             tuple(self._card(number, one) for number, one in enumerate(answer.causes)), old
         )
+        if answer.plans is None:
+            running = not self.progress.isHidden()
+            self.tried.setText(
+                tr("Plans are still looked for.")
+                if running
+                else tr("The search was stopped before plans were found. The causes are whole.")
+            )
+            self._list_plans(())
+            return
         self.tried.setText(" ".join(search_sentences(answer.plans, answer)))
         self._list_plans(answer.plans.plans)
 

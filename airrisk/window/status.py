@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
     QLabel,
-    QProgressBar,
     QPushButton,
     QSizePolicy,
     QWidget,
@@ -18,6 +17,7 @@ from PySide6.QtWidgets import (
 
 from airrisk.kernel import compiled
 from airrisk.study.records import SEVERITIES
+from airrisk.window.work_progress import WorkProgress
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
 from airrisk.wording.translation import tr
@@ -42,10 +42,8 @@ class StatusLine(QWidget):
         self.message.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.unkept = QLabel(tr("Edits are not kept for recovery"))
         self.unkept.setProperty("tone", "warning")
-        self.progress = QProgressBar()
-        self.progress.setMaximumWidth(140)
-        self.progress.setRange(0, 100)
-        self.progress.setAccessibleName(tr("Progress of the calculation"))
+        self.progress = WorkProgress(tr("Progress of the calculation"))
+        self._working = False
         self.cancel = QPushButton(tr("Cancel"))
         self.cancel.setToolTip(tr("Stop the calculation; the last answer stays, greyed"))
         self.cancel.clicked.connect(session.cancel)
@@ -159,11 +157,15 @@ class StatusLine(QWidget):
 
     def _show_progress(self, progress: Progress | None) -> None:
         shown = progress is not None
+        if not shown:
+            self._working = False
         self.progress.setVisible(shown)
         self.cancel.setVisible(shown)
         if progress is not None:
-            self.progress.setValue(round(100 * progress.share))
-            self.progress.setFormat("%p %")
+            if not self._working:
+                self.progress.begin()
+            self._working = True
+            self.progress.tell(progress.share)
             self.progress.setToolTip(labels.step_text(progress.text))
             self.refresh()
 

@@ -8,9 +8,10 @@ from functools import cache
 
 import pytest
 
+from airrisk.fire.stopping import Cancelled
 from airrisk.installation.reading import read
 from airrisk.installation.splice import SystemText
-from airrisk.study.assessment import assess
+from airrisk.study.assessment import Watcher, assess
 from airrisk.study.cache import StepCache
 from airrisk.study.causes import causes_of
 from airrisk.study.cure_changes import changed_text
@@ -121,6 +122,21 @@ def test_the_door_adds_causes_and_plans_to_an_answer():
     text = PLANTS["a painted plug"]
     answer = assess(read(text), ON, bores=False)
     assert answer.causes is None
-    found = with_cures(answer, read(text), text)
+    parts = []
+    watcher = Watcher(partial=lambda name, found: parts.append((name, found)))
+    found = with_cures(answer, read(text), text, watcher=watcher)
     assert found.causes
     assert found.plans.plans
+    assert [name for name, _found in parts] == ["causes"]  # told before plans are looked for
+    assert parts[0][1].causes == found.causes
+    assert parts[0][1].plans is None
+
+
+def test_a_search_stops_before_its_next_change_is_tried():
+    text = PLANTS["a painted plug"]
+    answer = assess(read(text), ON, bores=False)
+    told = []
+    watcher = Watcher(lambda *_told: told.append(1), lambda: len(told) >= 2)
+    with pytest.raises(Cancelled):
+        with_cures(answer, read(text), text, watcher=watcher)
+    assert len(told) == 2

@@ -25,6 +25,7 @@ from airrisk.study.what_if import (
     candidates,
     choose,
     distributed,
+    growing_what_if,
     what_if,
 )
 from airrisk.study.what_if_inputs import WhatIfError, bounds, read_sweep, varied_inputs
@@ -404,3 +405,21 @@ def test_a_mistyped_input_is_answered_with_the_one_that_is_meant(installation):
     ):
         with pytest.raises(WhatIfError, match=r"\(R1\.wall_thickness\?\)"):
             what_if(installation, ON, asked)
+
+
+def test_a_study_grows_part_by_part_and_its_parts_outlive_a_stop(installation):
+    asked = Questions(sweeps=("FP1.bore=6 mm..24 mm:4",), samples=16)
+    parts = list(growing_what_if(installation, ON, asked))
+    assert [one.tornado is not None for one in parts] == [True, True, True]
+    assert [len(one.sweeps) for one in parts] == [0, 1, 1]
+    assert [one.sampled is not None for one in parts] == [False, False, True]
+    whole = what_if(installation, ON, asked)
+    first, last = (what_if_json(one, "Title", "", ON.isoformat()) for one in (parts[-1], whole))
+    assert first == last
+
+    kept = []
+    grown = growing_what_if(installation, ON, asked, should_stop=lambda: bool(kept))
+    kept.append(next(grown))
+    with pytest.raises(Cancelled):
+        next(grown)
+    assert kept[0].tornado == parts[0].tornado

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
-from airrisk.window.cures_view import CURES, CuresView
+from airrisk.fire.stopping import Cancelled
+from airrisk.window.cures_view import CURES, CuresView, FindCures
+from airrisk.window.dispatcher import Report
 from airrisk.window.facts.decisions import DecisionDialog
 from airrisk.window.frame import Frame
 from tests.study.cure_plants import PLANTS
@@ -26,7 +29,9 @@ def cures(frame: Frame, qtbot: QtBot, tmp_path, answered: Callable[[Frame], None
     assert not view.causes.cards
     assert frame.work.line.cure.isVisibleTo(frame.work)
     frame.work.line.cure.click()
-    qtbot.waitUntil(lambda: view.answer is not None, timeout=60_000)
+    qtbot.waitUntil(
+        lambda: view.answer is not None and view.answer.plans is not None, timeout=60_000
+    )
     return view
 
 
@@ -109,3 +114,33 @@ def test_a_search_can_be_cancelled(cures: CuresView, frame: Frame) -> None:
     assert not cures.progress.isVisible()
     assert cures.answer is not None
     assert CURES not in frame.session.dispatcher._newest
+
+
+def test_causes_that_are_found_stay_when_the_search_for_plans_is_stopped(
+    cures: CuresView, frame: Frame, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = cures.answer
+    assert whole is not None
+
+    def only_causes(self: FindCures, report: Report) -> None:
+        report.partial("causes", replace(whole, plans=None))
+        report.progress(0.5, "changes tried: 7")
+        report._stop.wait(60.0)  # type: ignore[attr-defined]
+        raise Cancelled
+
+    monkeypatch.setattr(FindCures, "__call__", only_causes)
+    cures.search.click()
+    qtbot.waitUntil(lambda: cures.progress.text() == "changes tried: 7", timeout=10_000)
+    assert [card for card in cures.causes.cards if card.isVisible()]
+    assert "still" in cures.tried.text()
+    cures.cancel.click()
+    assert not cures.progress.isVisible()
+    assert [card for card in cures.causes.cards if card.isVisible()]
+    assert "stopped" in cures.tried.text()
+    assert cures.plan.count() == 0
+    qtbot.waitUntil(lambda: not frame.session.dispatcher.busy(CURES), timeout=10_000)
+    monkeypatch.undo()
+    cures.ask()  # what was stopped is no answer: it is asked again
+    qtbot.waitUntil(
+        lambda: cures.answer is not None and cures.answer.plans is not None, timeout=60_000
+    )

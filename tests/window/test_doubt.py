@@ -171,6 +171,35 @@ def test_a_long_study_shows_progress_and_can_be_stopped(
     assert doubt.state.text() == "Stopped."
 
 
+def test_what_was_worked_out_stays_when_a_study_is_stopped_and_says_that_it_is_not_all(
+    qtbot: QtBot, one_vessel: Frame, doubt: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ask(qtbot, doubt, 64)
+    whole = doubt.answer
+    assert whole.sampled is not None
+
+    def one_part(self: AskWhatIf, report: Report) -> None:
+        report.partial("so far", replace(whole, sampled=None))
+        report._stop.wait(60.0)  # type: ignore[attr-defined]
+        raise Cancelled
+
+    monkeypatch.setattr(AskWhatIf, "__call__", one_part)
+    doubt.samples.setValue(128)
+    click(qtbot, doubt.ask_button)
+    qtbot.waitUntil(lambda: doubt.answer is not whole, timeout=ANSWER_MS)
+    assert doubt.answers.isEnabled()  # it can be read while the rest is worked out
+    click(qtbot, doubt.stop_button)
+    assert doubt.answers.isEnabled()
+    assert doubt.answers.one.table.rowCount() == len(whole.tornado.bars)
+    assert "stopped" in doubt.state.text()
+    assert "not known" in doubt.state.text()
+    one_vessel.session.units_changed.emit()
+    assert "stopped" in doubt.state.text()
+    doubt.samples.setValue(256)
+    assert "another question" in doubt.state.text()
+    qtbot.waitUntil(lambda: not one_vessel.session.dispatcher.busy("doubt study"), timeout=10_000)
+
+
 def test_an_input_that_is_ticked_off_stays_as_stated_with_keys_only(
     qtbot: QtBot, one_vessel: Frame, doubt: Any
 ) -> None:
@@ -182,7 +211,7 @@ def test_an_input_that_is_ticked_off_stays_as_stated_with_keys_only(
     doubt.samples.setValue(32)
     doubt.ask_button.setFocus()
     qtbot.keyClick(doubt.ask_button, Qt.Key.Key_Space)
-    qtbot.waitUntil(lambda: doubt.answer is not None, timeout=ANSWER_MS)
+    qtbot.waitUntil(lambda: doubt.answer is not None and not doubt.is_running, timeout=ANSWER_MS)
     keys = [one.key for one in doubt.answer.sampled.inputs]
     assert "R1.wall_thickness" not in keys
     assert "R1.wall_thickness" not in [bar.key for bar in doubt.answer.tornado.bars]

@@ -190,16 +190,19 @@ class Answers(QTabWidget):
         self.addTab(self.swept, tr("Sweep"))
         self.addTab(how, tr("Method and limits"))
 
-    def show_answer(self, answer: WhatIf | None, units: Units) -> None:
-        """Show a study; None leaves every page with its explanation."""
+    def show_answer(self, answer: WhatIf | None, units: Units, unfinished: bool = False) -> None:
+        """Show a study; None leaves every page with its explanation.
+
+        ``unfinished``: what is not there was not reached, rather than not asked for.
+        """
         if answer is None:
             for page in (self.one, self.swept, self.all):
                 page.show_nothing()
             self.method.clear()
             return
         self._show_one(answer, units)
-        self._show_swept(answer, units)
-        self._show_all(answer, units)
+        self._show_swept(answer, units, unfinished)
+        self._show_all(answer, units, unfinished)
         lines = [
             subject_sentence(answer.subject, units),
             *method_sentences(answer),
@@ -220,7 +223,7 @@ class Answers(QTabWidget):
         chart = tornado_chart(tornado, answer.subject, units)
         self.one.show_pictures(() if chart is None else (chart,), units)
 
-    def _show_swept(self, answer: WhatIf, units: Units) -> None:
+    def _show_swept(self, answer: WhatIf, units: Units, unfinished: bool) -> None:
         pictures: list[Picture] = []
         words: list[str] = []
         for sweep in answer.sweeps:
@@ -234,15 +237,19 @@ class Answers(QTabWidget):
             )  # fmt: skip
             pictures.append(map_chart(found, units))
         if not pictures:
-            self.swept.show_nothing()
+            self.swept.show_nothing(tr("Not worked out so far.") if unfinished else "")
             return
         self.swept.show_words(words)
         self.swept.show_pictures(pictures, units)
 
-    def _show_all(self, answer: WhatIf, units: Units) -> None:
+    def _show_all(self, answer: WhatIf, units: Units, unfinished: bool) -> None:
         sampled = answer.sampled
         if sampled is None:
-            self.all.show_nothing(tr("Nothing was drawn: no input has a spread, or no samples."))
+            self.all.show_nothing(
+                tr("Not worked out: the samples come last.")
+                if unfinished
+                else tr("Nothing was drawn: no input has a spread, or no samples.")
+            )
             return
         words = list(sampled_sentences(sampled))
         words += [bore_sentence(one, units) for one in sampled.bores]

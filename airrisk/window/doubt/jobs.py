@@ -101,11 +101,12 @@ class AskWhatIf:
 
     def __call__(self, report: Report) -> WhatIf:
         """Run it in the worker."""
-        from airrisk.study.what_if import Questions, what_if
+        from airrisk.study.what_if import Questions, growing_what_if
 
         asked = self.asked
         questions = Questions(asked.vary, asked.sweeps, asked.samples, asked.method, asked.seed)
-        return what_if(
+        found: WhatIf | None = None
+        for grown in growing_what_if(
             self.installation,
             audit_day(self.installation),
             questions,
@@ -113,4 +114,8 @@ class AskWhatIf:
             section=asked.section,
             progress=report.progress,
             should_stop=report.should_stop,
-        )
+        ):
+            report.partial("so far", grown)  # shown at once, and kept when the rest is stopped
+            found = grown
+        assert found is not None
+        return found

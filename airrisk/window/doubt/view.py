@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QFormLayout,
     QHBoxLayout,
     QLabel,
-    QProgressBar,
     QPushButton,
     QScrollArea,
     QSizePolicy,
@@ -29,6 +28,7 @@ from airrisk.window.doubt.inputs_list import InputsList
 from airrisk.window.doubt.jobs import Asked, AskWhatIf, Known, ListInputs
 from airrisk.window.doubt.sweep_row import SweepRow
 from airrisk.window.tones import set_tone
+from airrisk.window.work_progress import WorkProgress
 from airrisk.wording import labels
 from airrisk.wording.translation import tr
 
@@ -54,6 +54,7 @@ class DoubtView(QWidget):
         self._known: Known | None = None
         self._trouble = ""  # why the inputs cannot be listed
         self._revision = 0  # of requests, rising
+        self._unfinished = False  # the answer is the part that was there when it was stopped
         self._asked_of: tuple[object, ...] = ()  # document and its revision of the newest study
         self._question: Asked | None = None
         self.answer: WhatIf | None = None
@@ -85,10 +86,7 @@ class DoubtView(QWidget):
         self.stop_button = QPushButton(tr("&Stop"))
         self.stop_button.setToolTip(tr("Stop the study; the last answer stays"))
         self.stop_button.clicked.connect(self.stop)
-        self.progress = QProgressBar()
-        self.progress.setRange(0, 100)
-        self.progress.setAccessibleName(tr("Progress of the study"))
-        self.progress.setFixedWidth(140)
+        self.progress = WorkProgress(tr("Progress of the study"))
         self.state = QLabel()
         self.state.setWordWrap(True)
         self.state.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
@@ -198,7 +196,7 @@ class DoubtView(QWidget):
     def _units_changed(self) -> None:
         if self._known is not None or self.answer is not None:
             self._show_known()
-            self.answers.show_answer(self.answer, self._session.units)
+            self.answers.show_answer(self.answer, self._session.units, self._unfinished)
 
     def _fire_chosen(self) -> None:
         self._list_inputs()
@@ -291,6 +289,7 @@ class DoubtView(QWidget):
             return
         self._question, self._asked_of = self.question(), self._text_now()
         self._revision += 1
+        self._unfinished = False
         self._show_running(True)
         self._session.dispatcher.request(
             STUDY, self._revision, AskWhatIf(installation, self._question), urgency=8
@@ -302,6 +301,9 @@ class DoubtView(QWidget):
         if self.is_running:
             self._session.dispatcher.cancel(STUDY)
             self._show_running(False)
+            if self._unfinished:  # what is there so far stays, and says that it is not all
+                self._say_state()
+                return
             self._asked_of = ()
             self._say_state(tr("Stopped."))
 
@@ -312,7 +314,7 @@ class DoubtView(QWidget):
 
     def _show_running(self, running: bool) -> None:
         self._running = running
-        self.progress.setValue(0)
+        self.progress.begin()
         self.progress.setVisible(running)
         self.stop_button.setVisible(running)
         self.ask_button.setVisible(not running)
@@ -349,7 +351,8 @@ class DoubtView(QWidget):
 
     def _say_state(self, text: str = "", tone: str = "quiet") -> None:
         current = self.is_current
-        self.answers.setEnabled(self.answer is None or (current and not self._running))
+        ready = current and (self._unfinished or not self._running)
+        self.answers.setEnabled(self.answer is None or ready)
         if not text:
             if self._running and compiled.is_preparing():
                 text = tr("The fire calculation is being prepared, once; then it is worked out…")
@@ -369,6 +372,11 @@ class DoubtView(QWidget):
                 text = tr("The answer is to another question: work this one out.")
             elif not current:
                 text = tr("The answer is older than the last change: work it out again.")
+            elif self._unfinished:
+                text = tr(
+                    "{run}: stopped. What was worked out so far is shown; the rest is not known."
+                ).format(run=self._name_of(self.answer.subject))
+                tone = "warning"
             else:
                 text = tr("{run}: answer up to date.").format(
                     run=self._name_of(self.answer.subject)
@@ -383,9 +391,10 @@ class DoubtView(QWidget):
             self._known, self._trouble = result.value, ""
             self._show_known()
         elif result.lane == STUDY:
-            self.answer = result.value
-            self._show_running(False)
-            self.answers.show_answer(self.answer, self._session.units)
+            self.answer, self._unfinished = result.value, bool(result.part)
+            if not result.part:
+                self._show_running(False)
+            self.answers.show_answer(self.answer, self._session.units, self._unfinished)
             self._say_state()
 
     def _failed(self, failure: Failed) -> None:
@@ -394,13 +403,13 @@ class DoubtView(QWidget):
             self._trouble = tr("Not assessed: {reason}").format(reason=failure.message)
             self._show_known()
         elif failure.lane == STUDY:
-            self._asked_of = ()
+            self._asked_of, self._unfinished = (), False
             self._show_running(False)
             self._say_state(tr("Not assessed: {reason}").format(reason=failure.message), "danger")
 
     def _progressed(self, progress: Progress) -> None:
         if progress.lane == STUDY and self._running:
-            self.progress.setValue(round(100 * progress.share))
+            self.progress.tell(progress.share)
             if progress.text:
                 self._say_state(
                     tr("Working it out: {what}").format(what=labels.step_text(progress.text))

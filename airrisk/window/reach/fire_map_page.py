@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QDoubleSpinBox,
     QHBoxLayout,
     QLabel,
-    QProgressBar,
     QPushButton,
     QSizePolicy,
     QVBoxLayout,
@@ -25,6 +24,7 @@ from airrisk.window.reach.map_canvas import MapCanvas
 from airrisk.window.reach.map_jobs import AskPlace, DrawMap
 from airrisk.window.reach.plug_sides_panel import PlugSidesPanel
 from airrisk.window.tones import set_tone
+from airrisk.window.work_progress import WorkProgress
 from airrisk.wording import labels
 from airrisk.wording.choices import choice_word
 from airrisk.wording.fire_map_texts import (
@@ -93,10 +93,7 @@ class FireMapPage(QWidget):
         self.stop_button = QPushButton(tr("&Stop"))
         self.stop_button.setToolTip(tr("Stop; what is drawn stays"))
         self.stop_button.clicked.connect(self.stop)
-        self.progress = QProgressBar()
-        self.progress.setRange(0, 100)
-        self.progress.setAccessibleName(tr("Progress of the map"))
-        self.progress.setFixedWidth(120)
+        self.progress = WorkProgress(tr("Progress of the map"))
         self.state = _wrapped()
         head = QHBoxLayout()
         for text, box in (
@@ -280,7 +277,7 @@ class FireMapPage(QWidget):
 
     def _show_running(self, running: bool) -> None:
         self._running = running
-        self.progress.setValue(0)
+        self.progress.begin()
         self.progress.setVisible(running)
         self.stop_button.setVisible(running)
         self.draw_button.setVisible(not running)
@@ -306,7 +303,7 @@ class FireMapPage(QWidget):
 
     def _progressed(self, progress: Progress) -> None:
         if progress.lane == LANE and self._running:
-            self.progress.setValue(round(100 * progress.share))
+            self.progress.tell(progress.share)
             if progress.text:
                 self._say_state(f"{stage_text(progress.text)}…")
 

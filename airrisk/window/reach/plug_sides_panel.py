@@ -9,7 +9,6 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
-    QProgressBar,
     QPushButton,
     QSizePolicy,
     QVBoxLayout,
@@ -20,6 +19,7 @@ from airrisk.window.dispatcher import Failed, Progress, Result
 from airrisk.window.reach.map_jobs import AskSides
 from airrisk.window.tables import TextTable
 from airrisk.window.tones import set_tone
+from airrisk.window.work_progress import WorkProgress
 from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
@@ -54,10 +54,7 @@ class PlugSidesPanel(QWidget):
         self.button.clicked.connect(self.ask)
         self.hide_button = QPushButton(tr("Back to the map"))
         self.hide_button.clicked.connect(self._back)
-        self.progress = QProgressBar()
-        self.progress.setRange(0, 100)
-        self.progress.setAccessibleName(tr("Progress of the sides of plugs"))
-        self.progress.setFixedWidth(120)
+        self.progress = WorkProgress(tr("Progress of the sides of plugs"))
         self.told = QLabel()
         self.told.setWordWrap(True)
         self.told.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
@@ -133,7 +130,7 @@ class PlugSidesPanel(QWidget):
 
     def _show_running(self, running: bool) -> None:
         self._running = running
-        self.progress.setValue(0)
+        self.progress.begin()
         self.progress.setVisible(running)
         self.refresh()
 
@@ -177,4 +174,4 @@ class PlugSidesPanel(QWidget):
 
     def _progressed(self, progress: Progress) -> None:
         if progress.lane == LANE and self._running:
-            self.progress.setValue(round(100 * progress.share))
+            self.progress.tell(progress.share)
