@@ -11,7 +11,7 @@ from typing import Any
 
 from airrisk.editing.edits import free_among
 from airrisk.installation.decoding import parse_toml
-from airrisk.installation.fields import DEVICES, FIELDS, OFFERING, REPEATED, WITH_ID
+from airrisk.installation.fields import DEVICES, FIELDS, OFFERING, PARTS, REPEATED, WITH_ID
 from airrisk.installation.problems import SystemFileErrors
 from airrisk.installation.splice import SystemText
 
@@ -19,6 +19,8 @@ from airrisk.installation.splice import SystemText
 SEEN = ("condition", "fitted")
 # Left out of a copy: a measurement or an examination of one piece, its year, what was said of it.
 OF_ONE_PIECE = ("measured", "examined", "year_made", "notes")
+# Where a part stands: distances to people and fires are worked out from it.
+PLACES = ("at", "drawn", "route")
 ASIDE = (1.5, -1.5)  # m
 MENTIONED = ("on", "from", "to", "outlet_place", "part")
 
@@ -36,8 +38,9 @@ def with_what_stands_on(text: SystemText, names: Iterable[str]) -> list[str]:
 
 
 def as_another_piece(kind: str, fields: dict[str, Any]) -> dict[str, Any]:
-    """The fields of a copy: without what was measured or seen on the first piece only."""
-    found = {key: value for key, value in fields.items() if key not in OF_ONE_PIECE}
+    """The fields of a copy: without what was measured, seen or said of the first piece only."""
+    left_out = (*OF_ONE_PIECE, *PLACES) if kind in PARTS else OF_ONE_PIECE
+    found = {key: value for key, value in fields.items() if key not in left_out}
     if kind not in OFFERING:
         return found
     before = fields.get("offered")
@@ -51,7 +54,9 @@ def as_another_piece(kind: str, fields: dict[str, Any]) -> dict[str, Any]:
 
 
 def duplicated(text: SystemText, names: Iterable[str]) -> tuple[SystemText, dict[str, str]]:
-    """The text with copies of parts and of what stands on them, a little aside in the plan.
+    """The text with copies of parts and of what stands on them.
+
+    Parts begin without a place; what must have one stands a little aside in the plan.
 
     What the copies say of each other follows the new ids: a plug on a copied vessel stands on
     the copy, a line between two copied vessels joins the copies.

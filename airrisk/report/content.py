@@ -76,7 +76,7 @@ def build_report(
     chapters: list[Section | None] = [
         summary_section(assessment, units),
         fire_service_section(assessment, installation, units),
-        drawing_section(installation),
+        drawing_section(assessment, installation),
         inputs_section(installation, units),
         assumptions_section(assessment),
         method_section(assessment),

@@ -30,20 +30,29 @@ COLUMNS_A_TABLE = 4
 _SIGN = {"typed": "", "offered": " [o]", "default": " [d]", "computed": " [c]"}
 
 
-def drawing_section(installation: Installation) -> Section:
+def drawn_installation(
+    assessment: Assessment, installation: Installation, width: float = 1.0
+) -> Drawn:
+    """The schematic; plugs that nobody may count on are struck through."""
+    no_credit = [row.device for row in assessment.upkeep if row.uncredited]
+    figure = flow_drawing(installation, text_width, no_credit)
+    return Drawn(figure, tr("Schematic, not to scale."), width)
+
+
+def drawing_section(assessment: Assessment, installation: Installation) -> Section:
     """The flow drawing with its key."""
     return Section(
         "drawing",
         tr("The installation"),
         (
-            Drawn(flow_drawing(installation, text_width), tr("Schematic, not to scale.")),
+            drawn_installation(assessment, installation),
             Paragraph(
                 tr(
                     "Signs: circle with two lines, compressor; rounded box, vessel; two triangles, "
                     "valve (filled when closed, with a small lock when locked open); one triangle "
                     "with a bar, non-return valve; trapezium with a core, fusible plug; triangle "
                     "with a spring, relief valve; box with a bulge, bursting disc; cup with an "
-                    "arrow, point of use."
+                    "arrow, point of use. Nobody may count on a plug that is struck through."
                 ),
                 "small",
             ),

@@ -138,7 +138,7 @@ def short_sections(
         _decision_section(assessment, installation, units, lines),
         _who_does_what_section(assessment, units, lines, full.sections),
         *([causes] if causes is not None else []),
-        drawing_section(installation),
+        drawing_section(assessment, installation),
         _fire_service(assessment, installation, units, lines),
         *more,
     )

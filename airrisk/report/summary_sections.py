@@ -18,15 +18,14 @@ from airrisk.report.blocks import (
     table_of,
 )
 from airrisk.report.distance_sections import people_distances
+from airrisk.report.input_sections import drawn_installation
 from airrisk.report.screening_sections import controlling_vessel
-from airrisk.report.text_width import text_width
 from airrisk.study.overview import KEEP_AWAY_PA, KeepAway, keep_away
 from airrisk.study.records import Assessment, Finding, FireRecord, FlameAway
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
 from airrisk.wording.cautions import cautions, model_limits, steam_note
 from airrisk.wording.charts import order_ruler
-from airrisk.wording.drawing import flow_drawing
 from airrisk.wording.engineers_questions import engineers_questions
 from airrisk.wording.findings import finding_text, worst_finding, worst_first
 from airrisk.wording.matrix import (
@@ -373,7 +372,7 @@ def fire_service_section(
             (1, 2, 3, 4, 5, 6, 7),
             strong_first=True,
         ),
-        Drawn(flow_drawing(installation, text_width), tr("Schematic, not to scale."), 0.9),
+        drawn_installation(assessment, installation, 0.9),
         Bullets(
             (
                 *([tr("Every vessel: {side}.").format(side=sides[0])] if alike else []),

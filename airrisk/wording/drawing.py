@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 
 from airrisk.installation.model import BurstingDisc, Installation, Plug
 from airrisk.wording import labels
@@ -31,7 +31,9 @@ _FILLS = {"vessel": PALE, "compressor": PALE, "valve": PAPER, "plug": PAPER, "re
           "bursting_disc": PAPER, "end": PAPER}  # fmt: skip
 
 
-def flow_drawing(installation: Installation, text_width: TextWidth) -> Figure:
+def flow_drawing(
+    installation: Installation, text_width: TextWidth, no_credit: Collection[str] = ()
+) -> Figure:
     """The installation as a schematic with parts, lines, valves and devices.
 
     Parameters
@@ -40,6 +42,8 @@ def flow_drawing(installation: Installation, text_width: TextWidth) -> Figure:
         What to draw.
     text_width : TextWidth
         Width of a text in the type that the figure is printed in, in the unit of its size.
+    no_credit : Collection of str
+        Devices that nobody may count on: they are struck through.
 
     Returns
     -------
@@ -56,7 +60,7 @@ def flow_drawing(installation: Installation, text_width: TextWidth) -> Figure:
         if size * scale >= READABLE:
             break
     area = layout.area
-    drawer = _Drawer(area, scale, size)
+    drawer = _Drawer(area, scale, size, no_credit)
     return Figure(
         (area.right - area.left) * scale + 2 * EDGE,
         (area.bottom - area.top) * scale + 2 * EDGE,
@@ -69,8 +73,9 @@ def flow_drawing(installation: Installation, text_width: TextWidth) -> Figure:
 class _Drawer:
     """Turns a layout (pixels, y down) into items of a figure (points, y up)."""
 
-    def __init__(self, area: Rect, scale: float, size: float) -> None:
+    def __init__(self, area: Rect, scale: float, size: float, no_credit: Collection[str]) -> None:
         self._area, self._scale, self._size = area, scale, size
+        self._no_credit = no_credit
 
     def _at(self, point: XY) -> XY:
         return (
@@ -99,7 +104,7 @@ class _Drawer:
 
     def _symbol(self, symbol: Symbol) -> Iterator[Item]:
         colour = _COLOURS.get(symbol.kind, INK)
-        for outline in outlines(symbol):
+        for outline in outlines(symbol, symbol.id in self._no_credit):
             yield self._stroke(outline, symbol, colour)
         if symbol.locked:
             for outline in (SHACKLE, LOCK):

@@ -63,3 +63,17 @@ def test_a_long_id_stays_within_its_limit() -> None:
     text = SystemText(SMALL).rename("R2", name)
     after, _new = copies.duplicated(text, [name])
     assert check(after.text)[1] == []
+
+
+def test_a_copy_of_a_part_has_no_place_until_somebody_says_it() -> None:
+    """Distances to people and fires are worked out from it."""
+    text = SystemText(SMALL).set("R1", "drawn", [4, 2])
+    after, new = copies.duplicated(text, ["R1"])
+    assert {"at", "drawn"}.isdisjoint(after.block(new["R1"]))
+    assert after.block("R1")["drawn"] == [4, 2]
+    pasted = copies.pasted(text, copies.copied(text, ["R1"]))
+    assert pasted is not None
+    assert {"at", "drawn"}.isdisjoint(pasted[0].block(pasted[1][0]))
+    people = SystemText(SMALL).add("people", {"id": "Bench", "at": [6.0, 0.0]})
+    after, new = copies.duplicated(people, ["Bench"])
+    assert after.block(new["Bench"])["at"] == [7.5, -1.5]  # it must have one

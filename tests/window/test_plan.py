@@ -16,6 +16,7 @@ from airrisk.window.plan.items import Drawn, LineItem, Node, Symbol
 from airrisk.window.plan.panel import PlanPanel
 from airrisk.window.plan.scene import Mode, PlanScene
 from airrisk.window.plan.site_labels import Named, place_names
+from airrisk.window.reach.distance_plan import around_vessel
 from airrisk.window.theme import set_text_size
 from airrisk.wording.schematic.records import Rect, around
 from tests.editing.systems import SMALL
@@ -23,8 +24,9 @@ from tests.window.conftest import in_every_language
 from tests.wording.schematic.invented import network
 from tests.wording.schematic.overlaps import covered_names, on_each_other, over_symbols, own_symbols
 
+DATED = SMALL.replace("[[vessel]]", "[choices]\naudit_date = 2026-11-01\n\n[[vessel]]", 1)
 TWIN = (
-    SMALL
+    DATED
     + """
 [[line]]
 id = "L2"
@@ -300,3 +302,31 @@ def test_text_at_two_hundred_per_cent_keeps_names_apart(plan: PlanPanel, mode: M
         set_text_size(100)
     assert max(item.letters for item in items) > 12.0
     assert not list(covered_names(names_of(items), symbols_of(items), {}))
+
+
+def test_a_plug_that_nobody_may_count_on_is_struck_through(plan: PlanPanel) -> None:
+    document = plan._session.document
+    assert document is not None
+    plug = plan.scene.items_by_name["FP1"]
+    assert isinstance(plug, Symbol)
+    assert not plug.solid.isEmpty()
+    document.replace("old", document.text.replace("fitted = 2026-10-01", "fitted = 2019-10-01"))
+    plug = plan.scene.items_by_name["FP1"]
+    assert isinstance(plug, Symbol)
+    assert plug.solid.isEmpty()
+    told = plug.toolTip()
+    assert "no credit" in told
+    plan.show_mode("site plan")
+    plan.show_mode("schematic")
+    assert plan.scene.items_by_name["FP1"].toolTip() == told
+
+
+def test_rings_around_a_vessel_without_a_place_say_nothing_of_people() -> None:
+    plant = read(TWIN.encode(), "twin")
+    centre, people, parts = around_vessel(plant, "R2", {"Bench"})
+    assert centre == (4.0, 0.0)
+    assert [(one.name, one.reached) for one in people] == [("Bench", True)]
+    assert parts == (("R1", (0.0, 0.0)),)
+    nowhere = read(TWIN.replace("at = [4.0, 0.0]\n", "").encode(), "twin")
+    assert around_vessel(nowhere, "R2", ()) == ((0.0, 0.0), (), ())
+    assert [one[0] for one in around_vessel(nowhere, "R1", ())[2]] == []

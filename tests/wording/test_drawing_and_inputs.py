@@ -10,6 +10,7 @@ from airrisk.installation.reading import read
 from airrisk.report.text_width import text_width
 from airrisk.study.upkeep import walk_stops
 from airrisk.tables import sample_names, sample_path
+from airrisk.wording.chart_kinds import COLOURS
 from airrisk.wording.drawing import flow_drawing
 from airrisk.wording.engineers_questions import engineers_questions, which_alloy
 from airrisk.wording.figures import Stroke, Words
@@ -26,6 +27,17 @@ def test_every_part_valve_and_device_is_drawn_with_its_name():
     names = {item.text for item in figure.items if isinstance(item, Words)}
     assert {"C1", "R1", "L1", "V1", "FP1", "RV1"} <= names
     assert "L1 from C1 to R1" in figure.description
+
+
+def test_a_plug_that_nobody_may_count_on_is_struck_through():
+    plant = hand_made.installation()
+    sound = flow_drawing(plant, text_width)
+    struck = flow_drawing(plant, text_width, ["FP1"])
+    green = COLOURS["plug"][0]
+    filled = [item for item in sound.items if isinstance(item, Stroke) and item.fill == green]
+    assert len(filled) == 1
+    assert not [item for item in struck.items if isinstance(item, Stroke) and item.fill == green]
+    assert [i for i in struck.items if isinstance(i, Stroke) and i.colour == green and not i.closed]
 
 
 def test_the_words_that_decide_what_is_listed_are_those_of_the_fields():

@@ -104,6 +104,7 @@ class Symbol(Drawn):
         self.solid = solid or QPainterPath()  # filled with ink
         self.stem = QPainterPath()  # the pipe that it stands on
         self.extent = QPainterPath()  # how far its flames reach
+        self.no_credit = False  # nobody may count on it
         self.setAcceptHoverEvents(True)
 
     def outline(self) -> QPainterPath:

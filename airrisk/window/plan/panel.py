@@ -17,6 +17,8 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.installation.model import FireSource, Line, People, Wall
+from airrisk.installation.plug_state import plug_state
+from airrisk.window.calculations import audit_day
 from airrisk.window.facts.row import with_mnemonics
 from airrisk.window.plan.mode_buttons import MissingList, ModeButtons
 from airrisk.window.plan.scene import Mode, PlanScene
@@ -28,6 +30,7 @@ from airrisk.wording.choices import choice_word
 from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
+    from airrisk.installation.model import Installation
     from airrisk.study.records import SectionRecord
     from airrisk.window.part_edits import PartEdits
     from airrisk.window.session import Session
@@ -36,6 +39,15 @@ ADDABLE = (
     "vessel", "compressor", "line", "junction", "consumer", "valve", "plug", "relief_valve",
     "bursting_disc", "fire", "fire_source", "wall", "reading", "people", "room",
 )  # fmt: skip
+
+
+def uncredited(installation: Installation | None) -> dict[str, str]:
+    """The plugs that nobody may count on, and why."""
+    if installation is None:
+        return {}
+    day = audit_day(installation)
+    states = {plug.id: plug_state(installation, plug, day) for plug in installation.plugs}
+    return {name: state.uncredited for name, state in states.items() if state.uncredited}
 
 
 def add_actions(menu: QMenu) -> list[QAction]:
@@ -191,7 +203,8 @@ class PlanPanel(QWidget):
         fresh = self._drawn_revision is None or key is None or key[0] != self._drawn_revision[0]
         self._drawn_revision = key
         self.view.units = session.units
-        self.scene.show_installation(session.installation or session.drawn, self._flames())
+        shown = session.installation or session.drawn
+        self.scene.show_installation(shown, self._flames(), uncredited(shown))
         if fresh:
             self.view.fit()
         else:

@@ -55,6 +55,7 @@ class PlanScene(QGraphicsScene):
         self._installation: Installation | None = None
         self._layouts: dict[float, Schematic] = {}  # by size of letters
         self._letters = LETTERS[0]
+        self._no_credit: Mapping[str, str] = {}
         self._tints: dict[str, str] = {}
         self._burning: frozenset[str] = frozenset()
         self._worst: dict[str, str] = {}
@@ -64,11 +65,15 @@ class PlanScene(QGraphicsScene):
     # -- building ----------------------------------------------------------------
 
     def show_installation(
-        self, installation: Installation | None, flames: Mapping[str, float] | None = None
+        self,
+        installation: Installation | None,
+        flames: Mapping[str, float] | None = None,
+        no_credit: Mapping[str, str] | None = None,
     ) -> None:
         """Draw this installation; choices of items are kept by name.
 
-        ``flames`` tells how far the flames of a source reach on the ground [m].
+        ``flames`` tells how far the flames of a source reach on the ground [m], ``no_credit`` why
+        nobody may count on a device; without it this stays as it was.
         """
         chosen = [item.name for item in self.selectedItems() if isinstance(item, Drawn)]
         self._building = True
@@ -77,6 +82,7 @@ class PlanScene(QGraphicsScene):
         self.clear()
         self._installation = installation
         self._flames = flames or {}
+        self._no_credit = self._no_credit if no_credit is None else no_credit
         self._layouts.clear()
         self.forced = self.missing = ()
         if installation is not None:
@@ -100,7 +106,7 @@ class PlanScene(QGraphicsScene):
 
     def _build(self, installation: Installation) -> None:
         if self.mode == "schematic":
-            for item in schematic_items(installation):
+            for item in schematic_items(installation, self._no_credit):
                 self._add(item)
             self._arrange()
             return

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainterPath
@@ -19,8 +19,11 @@ from airrisk.wording.schematic.records import Symbol as Placed
 from airrisk.wording.translation import tr
 
 
-def schematic_items(installation: Installation) -> Iterator[Drawn]:
-    """An item for each part, line, device and valve; a layout puts them in place."""
+def schematic_items(installation: Installation, no_credit: Mapping[str, str]) -> Iterator[Drawn]:
+    """An item for each part, line, device and valve; a layout puts them in place.
+
+    ``no_credit`` tells of devices that nobody may count on why.
+    """
     for part in installation.parts():
         if not isinstance(part, Line):
             kind = kind_of(part)
@@ -32,7 +35,13 @@ def schematic_items(installation: Installation) -> Iterator[Drawn]:
         spoken = tr("{kind} {id} on {part}").format(
             kind=labels.part_kind(kind), id=device.id, part=device.on
         )
-        yield Attached(device.id, kind, QPainterPath(), spoken)
+        if device.id in no_credit:
+            spoken = tr("{device}; no credit: {reason}").format(
+                device=spoken, reason=labels.no_credit_reason(no_credit[device.id])
+            )
+        item = Attached(device.id, kind, QPainterPath(), spoken)
+        item.no_credit = device.id in no_credit
+        yield item
     for valve in installation.valves:
         yield Attached(valve.id, "valve", QPainterPath(), _valve_spoken(valve))
 
@@ -67,7 +76,7 @@ def put(item: Drawn, layout: Schematic, letters: float, held: bool) -> bool:
 
 def _outline(item: Symbol, symbol: Placed) -> None:
     item.prepareGeometryChange()
-    item.path, item.solid = outline_paths(symbol)
+    item.path, item.solid = outline_paths(symbol, item.no_credit)
     item.stem = stem_path(symbol)
 
 

@@ -11,10 +11,10 @@ from airrisk.wording.schematic.outlines import LOCK, SHACKLE, Outline, outlines
 from airrisk.wording.schematic.records import Symbol
 
 
-def outline_paths(symbol: Symbol) -> tuple[QPainterPath, QPainterPath]:
+def outline_paths(symbol: Symbol, no_credit: bool = False) -> tuple[QPainterPath, QPainterPath]:
     """A symbol of the schematic around its middle: its outline, and what is filled with ink."""
     body, solid = QPainterPath(), QPainterPath()
-    parts = outlines(symbol)
+    parts = outlines(symbol, no_credit)
     if symbol.locked:
         parts = (*parts, SHACKLE, LOCK)
     for one in parts:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
@@ -17,8 +18,10 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from airrisk.installation.model import Installation
 from airrisk.window.charts.colours import role_colour, role_pen
 from airrisk.window.plan.scale_bar import paint_scale_bar
+from airrisk.window.plan.site_items import Place, site_places
 from airrisk.window.plan.symbols import people_path
 from airrisk.window.theme import colours
 from airrisk.wording.units import Units, quantity_text
@@ -43,6 +46,21 @@ class Person:
     kind: str
     place: tuple[float, float]
     reached: bool
+
+
+def around_vessel(
+    installation: Installation, vessel: str, reached: Collection[str]
+) -> tuple[Place, tuple[Person, ...], tuple[tuple[str, Place], ...]]:
+    """Where a vessel stands, who is around it and which parts: nobody if it has no place.
+
+    Nothing can then be said of who stands how far from it, and the rings stand alone.
+    """
+    places = site_places(installation)
+    centre = places.get(vessel)
+    if centre is None:
+        return (0.0, 0.0), (), ()
+    people = tuple(Person(p.id, p.kind, p.at, p.id in reached) for p in installation.people)
+    return centre, people, tuple((key, at) for key, at in places.items() if key != vessel)
 
 
 class DistancePlan(QWidget):

@@ -19,8 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.window.charts.view import ChartView
-from airrisk.window.plan.site_items import site_places
-from airrisk.window.reach.distance_plan import DistancePlan, Person, Ring
+from airrisk.window.reach.distance_plan import DistancePlan, Ring, around_vessel
 from airrisk.window.reach.fire_map_page import FireMapPage
 from airrisk.window.tables import TextTable
 from airrisk.wording import labels
@@ -237,6 +236,10 @@ class ReachView(QWidget):
         text += " " + tr(
             "Within {distance} rely on the bursting-vessel method: TNT overstates there."
         ).format(distance=beyond)
+        if getattr(self._session.record(name), "at", None) is None:
+            text += " " + tr(
+                "The plan position of {vessel} is not stated: no distance to people is known."
+            ).format(vessel=name)
         notes = [f"{note[:1].upper()}{note[1:]}." for note in map(tr, record.notes)]
         return " ".join([text, *notes])
 
@@ -244,8 +247,6 @@ class ReachView(QWidget):
         installation = self._session.installation or self._session.drawn
         if installation is None:
             return
-        places = site_places(installation)
-        centre = places.get(name)
         rings = [
             Ring(tr(row.harm), row.distance_m)
             for row in record.methods[method].thresholds
@@ -256,10 +257,7 @@ class ReachView(QWidget):
             for r in assessment.people_reach
             if r.vessel == name and r.case == self.case.currentData() and r.reached_by_people_harm
         }
-        people = tuple(Person(p.id, p.kind, p.at, p.id in reached) for p in installation.people)
-        parts = tuple((key, place) for key, place in places.items() if key != name)
-        if centre is None:  # nothing can be said of who stands how far from it
-            centre, people, parts = (0.0, 0.0), (), ()
+        centre, people, parts = around_vessel(installation, name, reached)
         self.plan.show_reach(
             name, centre, tuple(sorted(rings, key=lambda r: r.radius)), people, parts,
             self._session.units,

@@ -25,13 +25,18 @@ class Outline:
     filled: bool = False
 
 
-def outlines(symbol: Symbol) -> tuple[Outline, ...]:
-    """What to draw for a symbol, turned as it is, around its own middle."""
+def outlines(symbol: Symbol, no_credit: bool = False) -> tuple[Outline, ...]:
+    """What to draw for a symbol, turned as it is, around its own middle.
+
+    A device that nobody may count on has no core and is struck through.
+    """
     upright = abs(math.sin(math.radians(symbol.turn))) > 0.5
     half = (symbol.half_height, symbol.half_width) if upright else (
         symbol.half_width, symbol.half_height
     )  # fmt: skip
     made = _MAKERS[symbol.kind](half, symbol)
+    if no_credit:
+        made = (*(one for one in made if not one.filled), _struck(half))
     return tuple(Outline(turned(one.points, symbol.turn), one.closed, one.filled) for one in made)
 
 
@@ -125,6 +130,12 @@ def _plug(half: XY, _symbol: Symbol) -> tuple[Outline, ...]:
         Outline(body, closed=True),
         Outline(((-0.35 * x, -y), (0.35 * x, -y), (0.2 * x, y), (-0.2 * x, y)), True, True),
     )
+
+
+def _struck(half: XY) -> Outline:
+    """A stroke across a symbol, longer than it."""
+    x, y = 1.3 * half[0], 1.2 * half[1]
+    return Outline(((-x, y), (x, -y)))
 
 
 def _relief_valve(half: XY, _symbol: Symbol) -> tuple[Outline, ...]:
