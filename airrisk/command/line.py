@@ -427,6 +427,7 @@ def upkeep(
 
 def _register() -> None:
     from airrisk.command.comparing import compare
+    from airrisk.command.exercise import exercise
     from airrisk.command.fire_map import fire_map
     from airrisk.command.planning import plan
     from airrisk.command.register import actions
@@ -439,6 +440,7 @@ def _register() -> None:
     commands.add_command(actions)
     commands.add_command(compare)
     commands.add_command(schema)
+    commands.add_command(exercise)
 
 
 def run(words: list[str]) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
 
+from airrisk.report import exercise_sheet
 from airrisk.window.frame import Frame
 from airrisk.window.tryout.answer_side import ENERGY, HEATING, ORDER, RUPTURES
 from airrisk.window.tryout.asking import DRAG, SETTLE
@@ -411,3 +413,23 @@ def test_after_a_guess_the_reason_is_told_and_goes_with_the_next_movement(
     row = knob(view, "wall_thickness")
     row.slider.setValue(row.slider.value() - 5)
     assert view.guess.why.isHidden()
+
+
+def test_the_exercise_sheet_has_the_tried_numbers(
+    qtbot: QtBot, one_vessel: Frame, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    view = opened(qtbot, one_vessel)
+    retype(qtbot, knob(view, "pressure").line, "5 bar(g)")
+    target = tmp_path / "sheet.pdf"
+    monkeypatch.setattr("airrisk.window.tryout.view.ask_where", lambda *_: target)
+    made: list[Any] = []
+    real = exercise_sheet.build_exercise
+
+    def build(installation: Any, part: Any, units: str) -> Any:
+        made.append(part.pressure)
+        return real(installation, part, units)
+
+    monkeypatch.setattr(exercise_sheet, "build_exercise", build)
+    qtbot.mouseClick(view.exercise_button, Qt.MouseButton.LeftButton)
+    assert target.read_bytes().startswith(b"%PDF")
+    assert made == [pytest.approx(6.01325e5)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QEvent, Qt, Signal
@@ -20,6 +21,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from airrisk.window.exports import NotSaved, ask_where, write_export
 from airrisk.window.theme import scaled
 from airrisk.window.tryout.answer_side import AnswerSide, Tried
 from airrisk.window.tryout.asking import Asking
@@ -76,6 +78,11 @@ class TryOutView(QWidget):
     def _build(self) -> None:
         self.guess = Guess()
         self.guess.hidden_changed.connect(self._show_answer)
+        self.exercise_button = self._button(
+            tr("E&xercise sheet…"),
+            tr("Save eight questions with the present numbers as PDF, the answers behind them"),
+        )
+        self.exercise_button.clicked.connect(self._ask_for_sheet)
         self._knob_area = QScrollArea()
         self._knob_area.setWidgetResizable(True)
         self._knob_area.setFrameShape(QScrollArea.Shape.NoFrame)
@@ -106,7 +113,10 @@ class TryOutView(QWidget):
         inner = QVBoxLayout(frame)
         inner.setContentsMargins(10, 8, 10, 8)
         inner.addLayout(self._head())
-        inner.addWidget(self.guess)
+        below = QHBoxLayout()
+        below.addWidget(self.guess, 1)
+        below.addWidget(self.exercise_button, 0, Qt.AlignmentFlag.AlignTop)
+        inner.addLayout(below)
         inner.addWidget(split, 1)
         self.pinned = PinnedCases()
         self.pinned.folded.connect(self._folded)
@@ -215,7 +225,7 @@ class TryOutView(QWidget):
             return
         for side in (self.answer_stack, self.guess):
             side.setVisible(True)
-        for widget in (self.part_box, self.pin_button):
+        for widget in (self.part_box, self.pin_button, self.exercise_button):
             widget.setEnabled(True)
         wanted = session.chosen_holder or self._part
         names = [holder.id for holder in installation.holders()]
@@ -235,6 +245,7 @@ class TryOutView(QWidget):
             side.setVisible(False)
         for widget in (
             self.part_box, self.fire_box, self.keep_button, self.drop_button, self.pin_button,
+            self.exercise_button,
         ):  # fmt: skip
             widget.setEnabled(False)
         self._based_on = ()
@@ -411,6 +422,39 @@ class TryOutView(QWidget):
         self.pinned.add(pin, self._session.units)
         self._divide()
         self._show_answer()
+
+    def _ask_for_sheet(self) -> None:
+        path = ask_where(
+            self,
+            tr("Save the exercise sheet"),
+            f"{self._part}-exercises.pdf",
+            tr("{kind} (*.{ending})").format(kind="PDF", ending="pdf"),
+        )
+        if path is not None:
+            self.save_sheet(path)
+
+    def save_sheet(self, path: Path) -> bool:
+        """Save the exercise sheet of what is tried; False (and a message) when it failed."""
+        from airrisk.report.content import units_for
+        from airrisk.report.exercise_sheet import build_exercise
+        from airrisk.report.pdf import render_pdf
+
+        installation, mistake = (
+            (None, "") if self._scratch is None else self._scratch.installation()
+        )
+        if installation is None or self.answer is None:
+            reason = mistake or tr("there is no answer to these values")
+            self.message.emit(tr("Not saved: {reason}").format(reason=reason))
+            return False
+        part = next(one for one in installation.holders() if one.id == self._part)
+        name = self._session.units.name
+        made = build_exercise(installation, part, name)
+        try:
+            self.message.emit(write_export(path, render_pdf(made, units_for(installation, name))))
+        except NotSaved as error:
+            self.message.emit(tr("Not saved: {reason}").format(reason=error))
+            return False
+        return True
 
     # -- answers -----------------------------------------------------------------
 
