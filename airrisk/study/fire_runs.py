@@ -12,7 +12,8 @@ import numpy as np
 
 from airrisk.fire.batch import run_changes
 from airrisk.fire.case import Credit, FireCase
-from airrisk.fire.case_building import CaseSettings, build_case
+from airrisk.fire.case_building import build_case
+from airrisk.fire.case_scene import CaseSettings
 from airrisk.fire.changes import Changes, heat, starts_at
 from airrisk.fire.patches import Patch, shrunk
 from airrisk.fire.run import FireRun, run_many

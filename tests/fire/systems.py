@@ -9,7 +9,8 @@ import numpy as np
 
 from airrisk.fire.batch import BatchResult, Stepping, run_batch
 from airrisk.fire.case import FireCase
-from airrisk.fire.case_building import CaseSettings, build_case
+from airrisk.fire.case_building import build_case
+from airrisk.fire.case_scene import CaseSettings
 from airrisk.installation.model import (
     BurstingDisc,
     Compressor,

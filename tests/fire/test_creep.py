@@ -10,7 +10,8 @@ import pytest
 
 from airrisk.fire.bores import excess
 from airrisk.fire.case import FireCase
-from airrisk.fire.case_building import CaseSettings, build_case
+from airrisk.fire.case_building import build_case
+from airrisk.fire.case_scene import CaseSettings
 from airrisk.fire.creep_edges import by_omega, creep_edges
 from airrisk.fire.curves import curves
 from airrisk.fire.outcome import classify

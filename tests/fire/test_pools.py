@@ -13,7 +13,8 @@ from airrisk.fire.balance import closure
 from airrisk.fire.batch import run_table
 from airrisk.fire.bores import smallest_bore
 from airrisk.fire.case import FireCase
-from airrisk.fire.case_building import CaseSettings, build_case
+from airrisk.fire.case_building import build_case
+from airrisk.fire.case_scene import CaseSettings
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import FireRun, run
 from airrisk.installation.geometry import part_geometry, wetted_surface

@@ -13,7 +13,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from airrisk.fire.case import FireCase
-from airrisk.fire.case_building import CaseSettings, build_case
+from airrisk.fire.case_building import build_case
+from airrisk.fire.case_scene import CaseSettings
 from airrisk.fire.patches import Exposures
 from airrisk.installation.geometry import wetted_surface
 from airrisk.installation.model import Fire, Installation, Vessel

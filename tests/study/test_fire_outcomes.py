@@ -12,7 +12,8 @@ import pytest
 
 from airrisk import tables
 from airrisk.fire import bores
-from airrisk.fire.case_building import CaseSettings, build_case
+from airrisk.fire.case_building import build_case
+from airrisk.fire.case_scene import CaseSettings
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import run
 from airrisk.fire.stopping import Cancelled

@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from airrisk import tables
-from airrisk.fire.case_building import CaseSettings, build_case
+from airrisk.fire.case_building import build_case
+from airrisk.fire.case_scene import CaseSettings
 from airrisk.installation.model import Consumer, Installation, Valve
 from airrisk.installation.reading import check, load_bytes
 from airrisk.kernel import layout as at
