@@ -278,7 +278,7 @@ def _outflow_blocks(
         record = assessment.discharges.get(device.id)
         if record is None or device.on.casefold() != here:
             continue
-        title = tr("Air out of {device} fully open").format(device=device.id)
+        title = tr("Air that {device} would let out, fully open").format(device=device.id)
         told = tr("Air at {pressure} and {temperature}, as in the chapter on open devices.")
         texts = (title, told)
         made = _outflow(

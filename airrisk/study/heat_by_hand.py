@@ -107,7 +107,9 @@ def fire_of_record(installation: Installation, record: FireRecord) -> Fire | Non
 def heat_by_hand(
     installation: Installation, record: FireRecord, part: Vessel | Line
 ) -> HeatByHand | None:
-    """The rows of one part in the run as stated; None where the fire does not heat it evenly.
+    """The rows of one part in the run as stated.
+
+    None where the fire does not heat it evenly, or the run ends as it begins.
 
     Parameters
     ----------
@@ -124,6 +126,8 @@ def heat_by_hand(
         return None
     ruptured = [e.time_s for e in record.events if "rupture" in e.event and e.part == part.id]
     last = min([record.curves.time_s[-1], fire.duration, *ruptured])
+    if last <= 0.0:
+        return None
     times = _times(last)
     plug = _plug_of(installation, record, part)
     scene = _Scene(installation, fire, part, record.inner_radiation == "on")

@@ -7,9 +7,15 @@ from xml.etree import ElementTree
 
 import pytest
 
+from airrisk.report.content import units_for
+from airrisk.report.csv import report_csv
 from airrisk.report.data_tables import data_tables, tables_xlsx, tables_zip
-from airrisk.report.json_output import to_json_dict
+from airrisk.report.html import render_html
+from airrisk.report.json_output import to_json_dict, to_json_text
+from airrisk.report.pdf import render_pdf
+from airrisk.report.short_report import build_whole_report
 from airrisk.tables import sample_names
+from tests.report import hand_made
 from tests.samples.answers import sample_answer
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
@@ -128,3 +134,18 @@ def test_two_files_of_one_answer_are_the_same_bytes():
     answer = sample_answer("school-laboratory")
     assert tables_zip(answer) == tables_zip(answer)
     assert tables_xlsx(answer) == tables_xlsx(answer)
+
+
+def test_every_format_gives_the_same_bytes_again():
+    answer, installation = hand_made.assessment(), hand_made.installation()
+    units = units_for(installation)
+    makers = (
+        lambda: tables_zip(answer),
+        lambda: tables_xlsx(answer),
+        lambda: report_csv(answer, installation),
+        lambda: to_json_text(answer),
+        lambda: render_html(build_whole_report(answer, installation), units),
+        lambda: render_pdf(build_whole_report(answer, installation), units),
+    )
+    for make in makers:
+        assert make() == make()

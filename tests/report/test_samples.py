@@ -2,6 +2,7 @@
 
 import csv
 import datetime as dt
+import html
 import io
 import json
 import re
@@ -85,10 +86,11 @@ def test_the_same_answer_gives_the_same_bytes(sample, printed):
     )
 
 
-def test_pdf_holds_the_numbers_of_the_json(sample, printed):
-    answer, installation, _ = sample
+def test_pdf_and_html_hold_the_numbers_of_the_json(sample, printed):
+    answer, installation, report = sample
     units = units_for(installation)
     text = squeezed(" ".join(printed[1]))
+    page = squeezed(html.unescape(re.sub(r"<[^>]*>", "", render_html(report, units))))
     doc = json.loads(to_json_text(answer))
     wanted = []
     for record in [*doc["vessels"].values(), *doc["lines"].values()]:
@@ -115,6 +117,7 @@ def test_pdf_holds_the_numbers_of_the_json(sample, printed):
             wanted.append(quantity_text(case["tnt_kg"], "mass", units))
     for item in wanted:
         assert squeezed(item) in text, item
+        assert squeezed(item) in page, item
     for finding in doc["findings"]:
         assert squeezed(finding["text"])[:60] in text
     assert doc["inputs_sha256"] in text
