@@ -11,6 +11,7 @@ import io
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from airrisk.editing.edits import free_among, free_id
@@ -62,12 +63,17 @@ def columns_of(kind: str) -> tuple[FieldSpec, ...]:
 
 def new_problems(before: SystemText, after: SystemText) -> list[Problem]:
     """The mistakes that the file's check finds after an edit and did not find before it."""
+    known = _mistakes_of(before.text)
+    return [one for one in check(after.text)[1] if _facts(one) not in known]
 
-    def facts(problem: Problem) -> tuple[object, ...]:
-        return problem.part, problem.field, problem.message
 
-    known = {facts(one) for one in check(before.text)[1]}
-    return [one for one in check(after.text)[1] if facts(one) not in known]
+@lru_cache(maxsize=2)  # while somebody types, the file stays as it is
+def _mistakes_of(text: str) -> frozenset[tuple[str, str, str]]:
+    return frozenset(_facts(one) for one in check(text)[1])
+
+
+def _facts(problem: Problem) -> tuple[str, str, str]:
+    return problem.part, problem.field, problem.message
 
 
 def key_of(problem: Problem) -> str:

@@ -26,6 +26,7 @@ from airrisk.installation.fields import FIELDS, OFFERING, FieldSpec, kind_name, 
 from airrisk.installation.problems import Problem
 from airrisk.installation.splice import EditError, SystemText
 from airrisk.messages import listed, quoted, said, told_of
+from airrisk.physics.alloys import alloys
 from airrisk.quantities import (
     QuantityError,
     parse,
@@ -47,6 +48,7 @@ PLAIN = {
     ("fire_source", "length"): "diameter", ("line", "pressure"): "", ("fire", "temperature"): "",
     ("compressor", "temperature"): "", ("room", "length"): "",
 }  # fmt: skip
+SAME_MELTING, SHARP = 1.0, 1.0  # K, from what is typed, and between solidus and liquidus
 LONG_UNITS = ("m", "km", "ft", "foot", "feet")
 
 
@@ -139,6 +141,10 @@ class _Reader:
         while self._pieces:
             piece = self._pieces.pop(0)
             takers.get(piece.kind, self._unread)(piece)
+        named, melts = self._found.fields.get("alloy"), self._found.offered.get("alloy")
+        if named is not None and melts is not None and named != melts:
+            label = quoted(spec(self._found.kind, "alloy").label)
+            self._found.mistakes.append(said("typed-twice", field=label, value=melts))
 
     def _unread(self, piece: Piece) -> None:
         kind = kind_name(self._found.kind)
@@ -165,6 +171,8 @@ class _Reader:
         """The field that a value belongs to without a word, or a mistake that asks for one."""
         kind = self._found.kind
         fitting = [one for one in FIELDS[kind] if one.is_quantity and _holds(one, piece)]
+        if not fitting and kind == "plug" and self._alloy_of(piece):
+            return None
         if not fitting:
             self._unread(piece)
             return None
@@ -176,6 +184,28 @@ class _Reader:
         fields = listed([quoted(one.label) for one in fitting])
         self._found.mistakes.append(said("typed-say-which", value=piece.text, fields=fields))
         return None
+
+    def _alloy_of(self, piece: Piece) -> bool:
+        """The trade buys alloys by their temperature: the one that melts there, as offered.
+
+        Others may melt there too, which nobody has listed here: a person has to confirm it.
+        """
+        unit = piece.unit.replace("° ", "°").replace("°", "deg")
+        try:
+            wanted = parse(f"{piece.number} {unit}", "temperature")
+        except QuantityError:
+            return False
+        found = [
+            one.key
+            for one in alloys()
+            if abs(one.liquidus - wanted) <= SAME_MELTING and one.liquidus - one.solidus <= SHARP
+        ]
+        if len(found) == 1:
+            self._found.offered["alloy"] = found[0]
+        elif found:
+            names = ", ".join(found)
+            self._found.mistakes.append(said("typed-say-which", value=piece.text, fields=names))
+        return bool(found)
 
     def _take_quantity(self, spec_of: FieldSpec, piece: Piece) -> None:
         text = f"{piece.number} {piece.unit}"

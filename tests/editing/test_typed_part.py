@@ -115,6 +115,17 @@ def test_a_mistake_is_named_and_nothing_is_made(line: str, named: str) -> None:
     assert named in " ".join(map(str, found.mistakes))
 
 
+def test_an_alloy_may_be_typed_by_the_temperature_at_which_it_melts() -> None:
+    for line in ("plug on R2 232 °C 10 mm", "plug on R2 450 degF 10 mm"):
+        found = of(line)
+        assert found.offered["alloy"] == "tin"  # ITS-90: 231.928 °C
+        assert found.text is not None
+        assert "alloy" in found.text.block(found.name)["offered"]  # nobody has named it
+    assert of("plug on R2 232 °C tin").fields["alloy"] == "tin"  # what is named counts
+    assert of("plug on R2 138 °C tin").mistakes  # tin does not melt there
+    assert of("plug on R2 200 °C").text is None  # nothing melts sharply there
+
+
 def test_devices_need_a_place_and_a_fire_needs_something_to_reach() -> None:
     nothing = Here()
     for line in ("plug tin 10 mm", "relief valve", "valve", "reading 5 mm"):

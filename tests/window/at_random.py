@@ -57,7 +57,16 @@ TEXTS = (
 )  # fmt: skip
 LONGEST = 240.0  # s, of one action on a busy machine
 TELL = "--tell" in sys.argv  # every action as it is begun
-NEVER = ("quit",)  # actions of the menus that end everything
+NEVER = ("quit", "commands")  # what ends everything, and the list that could do so
+
+
+TYPED_KINDS = (
+    "receiver", "plug", "line", "valve", "relief valve", "fire", "compressor", "gizmo", "room",
+)  # fmt: skip
+TYPED_WORDS = (
+    "3 m3", "11 bar", "8 bar(g)", "10 mm", "12 m", "DN50", "60.3x2.9", "tin", "on", "near",
+    "named", "clean", "5 m3/min", "232 °C", "1,2,3", "78.5 mm2", '"', "closed",
+)  # fmt: skip
 
 
 class Monkey:
@@ -231,6 +240,23 @@ class Monkey:
         else:
             self.frame.edits.connect_parts(name, self.rng.choice(names))
 
+    def type_part(self) -> None:
+        """Type a part in the drawing: words that fit, and words that do not."""
+        if self.frame.session.document is None:
+            return
+        drawn = self.frame.session.drawn
+        names = [] if drawn is None else [part.id for part in drawn.parts()]
+        words = [self.rng.choice(TYPED_KINDS)]
+        for _word in range(self.rng.randrange(5)):
+            words.append(self.rng.choice((*TYPED_WORDS, *names)))
+        line = " ".join(words)
+        self.note(f"type {line}")
+        self.frame.show_view("work")
+        typing = self.frame.work.plan.typing
+        typing.begin()
+        typing.setText(line)
+        typing.take()
+
     def disk(self) -> None:
         """Somebody else deletes or changes the file."""
         document = self.frame.session.document
@@ -277,8 +303,8 @@ class Monkey:
         else:
             ways: tuple[tuple[int, Callable[[], None]], ...] = (
                 (40, lambda: self.touch(self.frame)), (20, self.key), (5, self.menu),
-                (6, self.view), (6, self.choose), (8, self.edit), (2, self.disk), (1, self.size),
-                (1, self.start),
+                (6, self.view), (6, self.choose), (8, self.edit), (4, self.type_part),
+                (2, self.disk), (1, self.size), (1, self.start),
             )  # fmt: skip
             weights = [weight for weight, _way in ways]
             self.rng.choices([way for _weight, way in ways], weights)[0]()

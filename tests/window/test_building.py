@@ -43,7 +43,7 @@ def test_letters_typed_in_the_drawing_make_a_part_in_one_step(qtbot: QtBot, smal
     qtbot.keyClicks(plan.view, "r")
     assert plan.typing.hasFocus()
     qtbot.keyClicks(plan.typing, "eceiver 3 m3 11 bar")
-    assert "R3" in plan.typing.told.text()
+    qtbot.waitUntil(lambda: "R3" in plan.typing.told.text())
     assert text_of(small) == before  # nothing is made before Return
     qtbot.keyClick(plan.typing, Qt.Key.Key_Return)
     assert small.session.chosen == "R3"
@@ -57,7 +57,7 @@ def test_what_is_not_understood_is_named_and_stays_to_be_mended(qtbot: QtBot, sm
     line, before = small.work.plan.typing, text_of(small)
     line.begin()
     qtbot.keyClicks(line, "receiver blue 3 m3")
-    assert "blue" in line.told.text()
+    qtbot.waitUntil(lambda: "blue" in line.told.text())
     qtbot.keyClick(line, Qt.Key.Key_Return)
     assert text_of(small) == before
     assert line.text() == "receiver blue 3 m3"
@@ -72,10 +72,12 @@ def test_what_a_line_makes_says_what_is_assumed_and_what_is_offered(
 ) -> None:
     line = small.work.plan.typing
     line.setText("Schmelzstopfen auf R2 10 mm")
+    line.refresh()
     told = line.told.text()
     assert "R2" in told
     assert "tin" in told  # the alloy that nobody has typed
     line.setText("receiver 3 m3 11 bar")
+    line.refresh()
     assert "11 bar(g)" in line.told.text()
     assert ("gauge" if language == "en" else "Überdruck") in line.told.text()
 

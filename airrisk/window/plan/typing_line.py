@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QObject, QRect, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QRect, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QLabel, QLineEdit, QWidget
 
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 MOST_KEPT = 50  # lines that the up key brings back
 GAP = 6  # px
+SETTLED = 80  # ms after the last letter
 
 
 def value_told(value: object) -> str:
@@ -89,10 +90,21 @@ class TypingLine(QLineEdit):
         self.told.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.told.hide()
         parent.installEventFilter(self)
-        self.textChanged.connect(self.refresh)
+        self._settled = QTimer(self)
+        self._settled.setSingleShot(True)
+        self._settled.setInterval(SETTLED)
+        self._settled.timeout.connect(self.refresh)
+        self.textChanged.connect(self._typed)
         self.returnPressed.connect(self.take)
         session.chosen_changed.connect(self.refresh)
         session.document_changed.connect(self.refresh)
+
+    def _typed(self, text: str) -> None:
+        """A large file takes longer to look at than the next letter to come."""
+        if text.strip():
+            self._settled.start()
+        else:
+            self.refresh()
 
     def begin(self, text: str = "") -> None:
         """Put the keyboard here, with the first letter that was typed elsewhere."""
@@ -112,6 +124,7 @@ class TypingLine(QLineEdit):
 
     def refresh(self) -> None:
         """Say what the line would make, or what is not understood."""
+        self._settled.stop()
         document = self._session.document
         locked = document is None or document.read_only or document.review_only
         self.setEnabled(not locked)
