@@ -193,8 +193,20 @@ def map_chart(found: SweepMap, units: Units) -> MapChart:
         classes=classes,
         border=found.border,
         marks=(Mark(x.present, y.present, tr("as stated"), "neutral", "diamond"),),
-        caption=tr("Each cell is one run; the border was found by halving between the cells."),
+        caption=_border_sentence(found),
     )
+
+
+def _border_sentence(found: SweepMap) -> str:
+    told = tr("Each cell is one run; the border was found by halving between the cells.")
+    if found.border:
+        return told
+    flags = {safe for row in found.safe for safe in row}
+    if flags == {True}:
+        return tr("Each cell is one run. There is no border: all runs are safe in this range.")
+    if flags == {False}:
+        return tr("Each cell is one run. There is no border: no run is safe in this range.")
+    return told
 
 
 def cumulative_chart(
@@ -265,9 +277,16 @@ def outcome_bars(sampled: Sampled) -> BarChart:
                 "first",
             )
             for name in OUTCOMES
+            if sampled.outcomes[name]
         ),
-        caption=_unsafe_but_kept(sampled),
+        caption=" ".join(filter(None, (_unsafe_but_kept(sampled), _never_seen(sampled)))),
     )
+
+
+def _never_seen(sampled: Sampled) -> str:
+    """The outcomes that no sample came to, in place of empty bars."""
+    never = [labels.outcome(name) for name in OUTCOMES if not sampled.outcomes[name]]
+    return tr("In no sample: {outcomes}.").format(outcomes=", ".join(never)) if never else ""
 
 
 def _unsafe_but_kept(sampled: Sampled) -> str:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 from airrisk import quantities
 from airrisk.installation.inputs import is_yes_or_no
 from airrisk.installation.spreads import DIFFERENCES
 from airrisk.messages import Texts
-from airrisk.study.sampling import Share
+from airrisk.study.sampling import Share, SobolIndices
 from airrisk.study.what_if_records import (
     LEAST_SWING,
     BoreSpread,
@@ -37,6 +39,8 @@ from airrisk.wording.units import (
     time_text,
 )
 
+LEAST_FELT = 0.05  # of the variance: less is not named
+MOST_NAMED = 3
 LEAST_SPREAD = 1e-3  # of the strength use, below it the samples are all alike
 
 # every input of the register by its key
@@ -287,6 +291,64 @@ def _use_sentence(use: Distributed) -> str:
         pattern = tr("Highest strength use: median {middle}; in more than 5 % of the samples it is"
                      " at 1, where the metal ruptures.")  # fmt: skip
     return pattern.format(middle=number_text(middle, 3), high=number_text(high, 3))
+
+
+def in_one_look(sampled: Sampled) -> list[str]:
+    """The share that counts, what it hangs on, and what would settle it."""
+    share = sampled.plug_acts_first
+    if share.total == 0:
+        return []
+    told = [
+        tr("The plug acts first in {value} of the samples ({low} to {high}).").format(
+            value=percent_text(share.value, 2),
+            low=percent_text(share.low, 2),
+            high=percent_text(share.high, 2),
+        )
+    ]
+    working = sampled.acts_first_if_all_work
+    if working is not None and working.total:
+        told.append(
+            tr("Where every credited plug works: {share}.").format(share=share_text(working))
+        )
+    found = sampled.indices_if_all_work or sampled.indices
+    if found is None or not varies(sampled):
+        return told
+    order = sorted(range(len(found.keys)), key=lambda n: (-found.total[n], found.keys[n]))
+    felt = [n for n in order if found.total[n] >= LEAST_FELT][:MOST_NAMED]
+    if felt:
+        pattern = (
+            tr("The highest strength use hangs most on {inputs} (shares of its variance).")
+            if sampled.indices_if_all_work is None
+            else tr(
+                "With every credited plug working, the highest strength use hangs most on {inputs} "
+                "(shares of its variance)."
+            )
+        )
+        named = [f"{input_name(found.keys[n])} {percent_text(found.total[n], 2)}" for n in felt]
+        told.append(pattern.format(inputs=and_list(named)))
+    return [*told, *_what_would_settle(found)]
+
+
+def _what_would_settle(found: SobolIndices) -> list[str]:
+    """By how much the doubt falls once the input that matters most alone is known."""
+    most = max(range(len(found.keys)), key=lambda n: (found.first_order[n], found.keys[n]))
+    if found.first_low[most] <= 0.0:
+        return []
+    left = [
+        math.sqrt(max(1.0 - min(share, 1.0), 0.0))
+        for share in (found.first_order[most], found.first_high[most], found.first_low[most])
+    ]
+    return [
+        tr(
+            "Were {input} known, the doubt about the strength use (its standard deviation) would "
+            "fall to {left} of what it is ({low} to {high})."
+        ).format(
+            input=input_name(found.keys[most]),
+            left=percent_text(left[0], 2),
+            low=percent_text(left[1], 2),
+            high=percent_text(left[2], 2),
+        )
+    ]
 
 
 def sampled_sentences(sampled: Sampled) -> list[str]:

@@ -72,6 +72,8 @@ def test_the_engineer_asks_how_sure_the_verdict_is(
     words = doubt.answers.all.words.text()
     assert "%" in words
     assert "64" in words
+    assert doubt.answers.all.headline.isVisible()
+    assert "acts first in" in doubt.answers.all.headline.text()
     assert doubt.answers.all.which.count() >= 3
     assert doubt.answers.all.table.rowCount() >= 3
     assert doubt.answers.isEnabled()

@@ -29,6 +29,7 @@ from airrisk.wording.what_if_charts import map_chart, sampled_charts, sweep_char
 from airrisk.wording.what_if_texts import (
     bore_sentence,
     bore_text,
+    in_one_look,
     index_text,
     input_name,
     method_sentences,
@@ -60,6 +61,12 @@ class Page(QWidget):
         self._pictures: tuple[Picture, ...] = ()
         self._units = Units()
         self._empty = empty
+        self.headline = QLabel()
+        self.headline.setWordWrap(True)
+        self.headline.setProperty("tone", "title")
+        self.headline.setAccessibleName(tr("In one look"))
+        self.headline.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.headline.hide()
         self.words = QLabel()
         self.words.setWordWrap(True)
         self.words.setTextInteractionFlags(
@@ -93,7 +100,8 @@ class Page(QWidget):
         self._split = Divided(Qt.Orientation.Vertical, area, drawing)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(6, 4, 0, 0)
-        layout.addWidget(self._split)
+        layout.addWidget(self.headline)
+        layout.addWidget(self._split, 1)
         self.show_nothing()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -109,11 +117,17 @@ class Page(QWidget):
 
     def show_nothing(self, why: str = "") -> None:
         """Say what would be here."""
+        self.say_in_one_look(())
         self.words.setText(why or self._empty)
         self._divide()
         self.show_pictures((), self._units)
         if self.table is not None:
             self.table.show_rows((), ())
+
+    def say_in_one_look(self, sentences: Sequence[str]) -> None:
+        """What counts, above everything else."""
+        self.headline.setText("<br>".join(escape(one) for one in sentences))
+        self.headline.setVisible(bool(sentences))
 
     def show_words(self, sentences: Sequence[str]) -> None:
         """One line a sentence."""
@@ -251,6 +265,7 @@ class Answers(QTabWidget):
                 else tr("Nothing was drawn: no input has a spread, or no samples.")
             )
             return
+        self.all.say_in_one_look(in_one_look(sampled))
         words = list(sampled_sentences(sampled))
         words += [bore_sentence(one, units) for one in sampled.bores]
         if sampled.inputs and not varies(sampled):
