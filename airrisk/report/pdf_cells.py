@@ -9,10 +9,13 @@ from __future__ import annotations
 
 import functools
 
+from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import Flowable
+
+PLAIN = HexColor("#555555")  # of a label that leads nowhere in this document
 
 
 @functools.lru_cache(maxsize=20_000)
@@ -127,9 +130,11 @@ class ProofCell(Cell):
         style, x = self.style, 0.0
         for word in line.split(" "):
             label = word.rstrip(",.;")
+            linked = label in self.known
+            self.canv.setFillColor(style.textColor if linked else PLAIN)
             self.canv.drawString(x, y, word)
             wide = _width(word, style.fontName, style.fontSize)
-            if label in self.known:
+            if linked:
                 low, high = y - 0.2 * style.fontSize, y + 0.8 * style.fontSize
                 self.canv.linkRect(label, label, (x, low, x + wide, high), relative=1)
                 self.canv.setLineWidth(0.3)

@@ -21,7 +21,6 @@ from airrisk.report.blocks import (
 from airrisk.report.content import IN_SHORT, build_report, units_for
 from airrisk.report.cure_sections import cures_section
 from airrisk.report.distance_sections import people_distances
-from airrisk.report.input_sections import drawing_section
 from airrisk.report.lines import Lines, lines_of
 from airrisk.report.proofs import (
     card_keys,
@@ -36,7 +35,6 @@ from airrisk.report.proofs import (
 )
 from airrisk.report.summary_sections import (
     away_cell,
-    fire_service_section,
     nothing_above_a_note,
 )
 from airrisk.study.action_register import ActionRow
@@ -134,12 +132,13 @@ def short_sections(
     units = units_for(installation, unit_set)
     lines = lines_of(full.sections)
     causes = cures_section(assessment, units)
+    made = {section.key: section for section in full.sections if section.key in IN_SHORT}
     return (
         _decision_section(assessment, installation, units, lines),
         _who_does_what_section(assessment, units, lines, full.sections),
         *([causes] if causes is not None else []),
-        drawing_section(assessment, installation),
-        _fire_service(assessment, installation, units, lines),
+        made["drawing"],
+        _proven_card(made["fire-service"], assessment, installation, lines),
         *more,
     )
 
@@ -317,11 +316,10 @@ def _conclusion(assessment: Assessment, installation: Installation) -> list[Bloc
     ]
 
 
-def _fire_service(
-    assessment: Assessment, installation: Installation, units: Units, lines: Lines
+def _proven_card(
+    card: Section, assessment: Assessment, installation: Installation, lines: Lines
 ) -> Section:
     """The card for the fire service, and where its numbers come from."""
-    card = fire_service_section(assessment, installation, units)
     keys = [
         key for vessel in installation.vessels for key in card_keys(assessment, vessel.id)
     ]  # fmt: skip

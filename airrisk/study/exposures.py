@@ -93,13 +93,23 @@ def jet_spot(installation: Installation) -> tuple[Exposure, ...]:
     )
 
 
-def _stated(installation: Installation) -> Iterable[Exposure]:
+def even_exposures(installation: Installation) -> Iterable[Exposure]:
+    """Those of no source: fires of the file, and those that are assumed of every section."""
+    yield from _of_fires(installation)
+    yield from _assumed(installation)
+
+
+def _of_fires(installation: Installation) -> Iterable[Exposure]:
     for fire in installation.fires:
         closed = closable_valves(installation) if fire.closed is None else fire.closed
         reached = {name.casefold() for name in fire.reaches}
         for section in sections_with(installation, closed):
             if any(name.casefold() in reached for name in section.holders):
                 yield Exposure(fire, section, "stated")
+
+
+def _stated(installation: Installation) -> Iterable[Exposure]:
+    yield from _of_fires(installation)
     for source in installation.fire_sources:
         burning = source_fire(installation, source)
         for section in shut_in(installation):

@@ -27,7 +27,7 @@ from airrisk.physics.heat_kernel import (
     net_flux,
 )
 from airrisk.physics.metal_kernel import heat_capacity
-from airrisk.study.exposures import exposures
+from airrisk.study.exposures import even_exposures
 from airrisk.study.records import FireRecord, PartCurves
 
 STEPS_S = (5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 300.0, 600.0)
@@ -98,7 +98,7 @@ def fire_of_record(installation: Installation, record: FireRecord) -> Fire | Non
     """The fire that a record is about; None: one that stands somewhere."""
     if record.source_kind is not None:
         return None
-    for one in exposures(installation):
+    for one in even_exposures(installation):
         if one.fire.id == record.id and one.section.closed_valves == record.closed_valves:
             return one.fire
     return None
