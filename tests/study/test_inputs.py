@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from airrisk import quantities
-from airrisk.fire import case_building, plug_body
+from airrisk.fire import case_scene, case_walls, plug_body
 from airrisk.fire.batch import run_batch
 from airrisk.fire.case import FireCase
 from airrisk.fire.entering import NEVER
@@ -264,7 +264,7 @@ def _more_convection(text: str, _key: str, value: float, patch: pytest.MonkeyPat
     real = fire_runs.build_case
 
     def livelier(
-        whole: Any, fire: Any, section: Any, settings: case_building.CaseSettings
+        whole: Any, fire: Any, section: Any, settings: case_scene.CaseSettings
     ) -> FireCase:
         return real(whole, fire, section, dataclasses.replace(settings, convection_factor=value))
 
@@ -275,7 +275,7 @@ def _more_convection(text: str, _key: str, value: float, patch: pytest.MonkeyPat
 def _live_longer(text: str, key: str, value: float, patch: pytest.MonkeyPatch) -> str:
     """The metal of one part with another constant of its curve."""
     name, built = key.partition(".")[0], []
-    wall_of, creep_numbers = case_building.wall_of, case_building.creep_numbers
+    wall_of, creep_numbers = case_walls.wall_of, case_walls.creep_numbers
 
     def noted(part: Any, *rest: Any) -> Any:
         built.append(part.id)
@@ -285,8 +285,8 @@ def _live_longer(text: str, key: str, value: float, patch: pytest.MonkeyPatch) -
         *curve, constant = creep_numbers(material)
         return (*curve, constant - math.log10(value) if built[-1] == name else constant)
 
-    patch.setattr(case_building, "wall_of", noted)
-    patch.setattr(case_building, "creep_numbers", longer)
+    patch.setattr(case_walls, "wall_of", noted)
+    patch.setattr(case_walls, "creep_numbers", longer)
     return text
 
 
