@@ -31,11 +31,11 @@ _SIGN = {"typed": "", "offered": " [o]", "default": " [d]", "computed": " [c]"}
 
 
 def drawn_installation(
-    assessment: Assessment, installation: Installation, width: float = 1.0
+    assessment: Assessment, installation: Installation, width: float = 1.0, tall: bool = False
 ) -> Drawn:
     """The schematic; plugs that nobody may count on are struck through."""
     no_credit = [row.device for row in assessment.upkeep if row.uncredited]
-    figure = flow_drawing(installation, text_width, no_credit)
+    figure = flow_drawing(installation, text_width, no_credit, tall)
     return Drawn(figure, tr("Schematic, not to scale."), width)
 
 
@@ -45,7 +45,7 @@ def drawing_section(assessment: Assessment, installation: Installation) -> Secti
         "drawing",
         tr("The installation"),
         (
-            drawn_installation(assessment, installation),
+            drawn_installation(assessment, installation, tall=True),
             Paragraph(
                 tr(
                     "Signs: circle with two lines, compressor; rounded box, vessel; two triangles, "

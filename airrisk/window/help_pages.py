@@ -129,6 +129,7 @@ def shortcuts() -> str:
         ("Ctrl+B, Ctrl+Shift+T", tr("add a part, enter parts as a table")),
         ("Ctrl+U", tr("usual sizes for the chosen part")),
         (tr("Menu key"), tr("the menu of what is chosen")),
+        ("Ctrl+M", tr("schematic or site plan")),
         ("Ctrl+L", tr("connect two parts: choose one, press Return, choose the other")),
         (tr("Arrows in the plan"), tr("go to the next part in that direction")),
         (tr("Alt+arrows in the plan"), tr("move the chosen part")),

@@ -112,6 +112,9 @@ class Menus(QObject):
         self._languages(menu.addMenu(tr("&Language")))
         menu.addSeparator()
         self._add(menu, "fit", tr("&Fit the layout"), stage.work.plan.view.fit, "Ctrl+0")
+        plan = stage.work.plan
+        self._add(menu, "mode", tr("Sc&hematic or site plan"), plan.switch_mode, "Ctrl+M")
+        self._add(menu, "lay out", tr("Lay out the schematic a&gain"), plan.lay_out_again)
         self._add(menu, "map", tr("Where a fire may &stand"), stage.go_to_map)
 
     def _languages(self, menu: QMenu) -> None:

@@ -8,6 +8,7 @@ from airrisk.installation.model import BurstingDisc, Installation, Plug
 from airrisk.wording import labels
 from airrisk.wording.chart_kinds import COLOURS
 from airrisk.wording.figures import Figure, Item, Stroke, Words
+from airrisk.wording.schematic.arranging import SHAPE
 from airrisk.wording.schematic.layout import lay_out
 from airrisk.wording.schematic.outlines import LOCK, SHACKLE, Outline, outlines
 from airrisk.wording.schematic.records import XY, Rect, Schematic, Symbol
@@ -18,7 +19,8 @@ PALE = "#F2F2F2"
 PAPER = "#FFFFFF"
 LETTERS = (12.0, 15.0, 18.0, 22.0)  # px, sizes of names; larger ones for large drawings
 POINTS = 0.62  # to a pixel, at most
-WIDEST = 480.0  # points that the text of a page has
+WIDEST, HIGHEST = 480.0, 600.0  # points that the text of a page has
+UPRIGHT = 0.8  # width to height of a drawing that takes a page
 READABLE = 5.5  # points, of a name
 EDGE = 6.0  # points around the drawing
 TextWidth = Callable[[str, float, bool], float]  # of a text, its size, whether it is bold
@@ -32,7 +34,10 @@ _FILLS = {"vessel": PALE, "compressor": PALE, "valve": PAPER, "plug": PAPER, "re
 
 
 def flow_drawing(
-    installation: Installation, text_width: TextWidth, no_credit: Collection[str] = ()
+    installation: Installation,
+    text_width: TextWidth,
+    no_credit: Collection[str] = (),
+    tall: bool = False,
 ) -> Figure:
     """The installation as a schematic with parts, lines, valves and devices.
 
@@ -44,21 +49,19 @@ def flow_drawing(
         Width of a text in the type that the figure is printed in, in the unit of its size.
     no_credit : Collection of str
         Devices that nobody may count on: they are struck through.
+    tall : bool
+        Whether a large drawing may take most of a page.
 
     Returns
     -------
     Figure
         Not to scale; names are as large as the width of a page allows.
     """
-    for size in LETTERS:
-
-        def measure(name: str, size: float = size) -> float:
-            return text_width(name, size, True)
-
-        layout = lay_out(installation, size, measure)
-        scale = min(POINTS, WIDEST / max(layout.area.right - layout.area.left, 1.0))
-        if size * scale >= READABLE:
-            break
+    layout, size, scale = _most_readable(installation, text_width, SHAPE)
+    if tall and size * scale < READABLE:
+        other = _most_readable(installation, text_width, UPRIGHT)
+        if other[1] * other[2] > size * scale:
+            layout, size, scale = other
     area = layout.area
     drawer = _Drawer(area, scale, size, no_credit)
     return Figure(
@@ -68,6 +71,24 @@ def flow_drawing(
         tr("Schematic, not to scale"),
         describe(installation),
     )
+
+
+def _most_readable(
+    installation: Installation, text_width: TextWidth, shape: float
+) -> tuple[Schematic, float, float]:
+    """The layout for a shape, the size of its names [px], and its scale [points a pixel]."""
+    for size in LETTERS:
+
+        def measure(name: str, size: float = size) -> float:
+            return text_width(name, size, True)
+
+        layout = lay_out(installation, size, measure, shape=shape)
+        area = layout.area
+        wide, high = max(area.right - area.left, 1.0), max(area.bottom - area.top, 1.0)
+        scale = min(POINTS, WIDEST / wide, HIGHEST / high)
+        if size * scale >= READABLE:
+            break
+    return layout, size, scale
 
 
 class _Drawer:

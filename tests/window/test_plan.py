@@ -330,3 +330,21 @@ def test_rings_around_a_vessel_without_a_place_say_nothing_of_people() -> None:
     nowhere = read(TWIN.replace("at = [4.0, 0.0]\n", "").encode(), "twin")
     assert around_vessel(nowhere, "R2", ()) == ((0.0, 0.0), (), ())
     assert [one[0] for one in around_vessel(nowhere, "R1", ())[2]] == []
+
+
+def test_the_keyboard_changes_the_drawing_and_lays_it_out_again(
+    plan: PlanPanel, qtbot: QtBot
+) -> None:
+    frame = plan.window()
+    qtbot.keyClick(frame, Qt.Key.Key_M, Qt.KeyboardModifier.ControlModifier)
+    assert plan.scene.mode == "site plan"
+    qtbot.keyClick(frame, Qt.Key.Key_M, Qt.KeyboardModifier.ControlModifier)
+    assert plan.scene.mode == "schematic"
+    plan.view.choose("R2")
+    plan.view.setFocus()
+    qtbot.keyClick(plan.view, Qt.Key.Key_Down, Qt.KeyboardModifier.AltModifier)
+    document = plan._session.document
+    assert document is not None
+    assert document.undo_label == "move R2 in the schematic"
+    plan.lay_out_again()
+    assert document.undo_label == "lay out the schematic again"

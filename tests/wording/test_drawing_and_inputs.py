@@ -11,7 +11,7 @@ from airrisk.report.text_width import text_width
 from airrisk.study.upkeep import walk_stops
 from airrisk.tables import sample_names, sample_path
 from airrisk.wording.chart_kinds import COLOURS
-from airrisk.wording.drawing import flow_drawing
+from airrisk.wording.drawing import EDGE, HIGHEST, READABLE, flow_drawing
 from airrisk.wording.engineers_questions import engineers_questions, which_alloy
 from airrisk.wording.figures import Stroke, Words
 from airrisk.wording.origin import COMPUTED, MOOT, input_tables, origin_text
@@ -27,6 +27,16 @@ def test_every_part_valve_and_device_is_drawn_with_its_name():
     names = {item.text for item in figure.items if isinstance(item, Words)}
     assert {"C1", "R1", "L1", "V1", "FP1", "RV1"} <= names
     assert "L1 from C1 to R1" in figure.description
+
+
+def test_a_large_drawing_may_take_a_page_so_that_its_names_can_be_read():
+    plant = read(sample_path("tile-works").read_bytes(), "tile-works")
+    low, tall = flow_drawing(plant, text_width), flow_drawing(plant, text_width, tall=True)
+    sizes = [next(i.size for i in one.items if isinstance(i, Words)) for one in (low, tall)]
+    assert sizes[0] < READABLE <= sizes[1]
+    assert max(one.height for one in (low, tall)) <= HIGHEST + 2 * EDGE
+    small = hand_made.installation()
+    assert flow_drawing(small, text_width) == flow_drawing(small, text_width, tall=True)
 
 
 def test_a_plug_that_nobody_may_count_on_is_struck_through():

@@ -97,7 +97,7 @@ class PlanPanel(QWidget):
             tr("Lay out again"),
             tr("Forget where parts were dragged to in the schematic and lay it out anew"),
         )
-        self.order_button.clicked.connect(self._lay_out_again)
+        self.order_button.clicked.connect(self.lay_out_again)
         self.map_button = self._button(
             tr("Fires…"), tr("Show where a fire may stand; the chosen source, if one is")
         )
@@ -163,6 +163,10 @@ class PlanPanel(QWidget):
         self.refresh_marks()
         self.view.choose(self._session.chosen)
 
+    def switch_mode(self) -> None:
+        """Show the other of the two drawings."""
+        self.show_mode("site plan" if self.scene.mode == "schematic" else "schematic")
+
     def _tell_mode(self) -> None:
         """What belongs to one way of drawing is shown with it alone."""
         schematic = self.scene.mode == "schematic"
@@ -176,7 +180,8 @@ class PlanPanel(QWidget):
         parts = () if installation is None else installation.parts()
         return [part.id for part in parts if part.drawn is not None]
 
-    def _lay_out_again(self) -> None:
+    def lay_out_again(self) -> None:
+        """Forget where parts were dragged to in the schematic."""
         self._edits.lay_out_again(self._dragged())
 
     def _units_changed(self) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 from airrisk.wording.schematic.graph import Flow, components, layers
@@ -14,11 +15,12 @@ BETWEEN = 3  # free steps between what does not hang together
 SHAPE = 2.0  # width of a drawing to its height, at which it fills a page or a window best
 MOST_ROWS = 4  # that a long chain of layers is folded into
 WORTH_A_ROW = 1.2  # times larger must the drawing be shown
+SHORT = 0.3  # of a row that what does not hang with the widest may stand out
 FEW = 40  # steps, width of a drawing in which nothing is joined
 RETURN = 3  # free steps between rows, and one more for each line that goes on in the next
 
 
-def arranged(flow: Flow, maker: PieceMaker, spare: int) -> dict[str, Piece]:
+def arranged(flow: Flow, maker: PieceMaker, spare: int, shape: float = SHAPE) -> dict[str, Piece]:
     """All pieces in places, in as many rows as show them largest.
 
     Parameters
@@ -29,6 +31,8 @@ def arranged(flow: Flow, maker: PieceMaker, spare: int) -> dict[str, Piece]:
         Makes the boxes.
     spare : int
         Steps to leave between layers beyond what seems needed.
+    shape : float
+        Width to height of the place that the drawing is to fill.
     """
     parts = [_placed(each, maker, spare) for each in components(flow)]
     pieces = {name: piece for found in parts for name, piece in found.pieces.items()}
@@ -36,7 +40,7 @@ def arranged(flow: Flow, maker: PieceMaker, spare: int) -> dict[str, Piece]:
     largest = 0.0
     for rows in range(1, MOST_ROWS + 1):
         _stack(parts, rows)
-        shown = _shown(pieces)
+        shown = _shown(pieces, shape)
         if not best or shown > largest * WORTH_A_ROW:
             best = {name: (piece.x, piece.y) for name, piece in pieces.items()}
             largest = shown
@@ -45,27 +49,28 @@ def arranged(flow: Flow, maker: PieceMaker, spare: int) -> dict[str, Piece]:
     return pieces
 
 
-def _shown(pieces: Mapping[str, Piece]) -> float:
+def _shown(pieces: Mapping[str, Piece], shape: float) -> float:
     """How large a step is shown where the drawing fills its place."""
     boxes = [piece.box() for piece in pieces.values()]
     if not boxes:
         return 1.0
     wide = max(box[1] for box in boxes) - min(box[0] for box in boxes) + 1
     high = max(box[3] for box in boxes) - min(box[2] for box in boxes) + 1
-    return min(SHAPE / wide, 1.0 / high)
+    return min(shape / wide, 1.0 / high)
 
 
 def _stack(parts: Sequence[Layered], rows: int) -> None:
-    """Put what does not hang together one below the other, each in so many rows.
+    """Put what does not hang together one below the other, the widest in so many rows.
 
     Parts that nothing joins stand beside each other at the end.
     """
     top = 0
     alone = [piece for found in parts if len(found.pieces) == 1 for piece in found.pieces.values()]
+    widest = max((found.x[-1] for found in parts), default=0)
     for found in parts:
         if len(found.pieces) == 1:
             continue
-        _fold(found, rows)
+        _fold(found, max(math.ceil(rows * found.x[-1] / max(widest, 1) - SHORT), 1))
         boxes = [piece.box() for piece in found.pieces.values()]
         highest, lowest = min(box[2] for box in boxes), max(box[3] for box in boxes)
         for piece in found.pieces.values():

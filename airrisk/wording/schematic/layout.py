@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from airrisk.installation.model import Installation
-from airrisk.wording.schematic.arranging import arranged
+from airrisk.wording.schematic.arranging import SHAPE, arranged
 from airrisk.wording.schematic.graph import Flow, Link, flow_of
 from airrisk.wording.schematic.pieces import Lettering, PieceMaker
 from airrisk.wording.schematic.placing import keep_places
@@ -37,6 +37,7 @@ def lay_out(
     size: float,
     measure: Measure,
     cells: Mapping[str, Cell] | None = None,
+    shape: float = SHAPE,
 ) -> Schematic:
     """The schematic of an installation.
 
@@ -50,6 +51,9 @@ def lay_out(
         Width of a name in that type [px].
     cells : Mapping, optional
         Places of parts instead of those that the file states, in steps.
+    shape : float
+        Width to height of the place that the drawing is to fill. Parts with a stated place stand
+        among the others as a person has seen them, so the usual shape counts for them.
     """
     flow = flow_of(installation)
     maker = PieceMaker(installation, Lettering(size, measure))
@@ -58,7 +62,9 @@ def lay_out(
     } | dict(cells or {})
     best: Schematic | None = None
     for spare in range(MOST_SPARE + 1):
-        pieces = keep_places(stated, flow, arranged(flow, maker, spare), maker)
+        pieces = keep_places(
+            stated, flow, arranged(flow, maker, spare, SHAPE if stated else shape), maker
+        )
         found = _joined(flow, pieces)
         if best is None or len(found.forced) < len(best.forced):
             best = found
