@@ -52,7 +52,8 @@ def drawing_section(assessment: Assessment, installation: Installation) -> Secti
                     "valve (filled when closed, with a small lock when locked open); one triangle "
                     "with a bar, non-return valve; trapezium with a core, fusible plug; triangle "
                     "with a spring, relief valve; box with a bulge, bursting disc; cup with an "
-                    "arrow, point of use. Nobody may count on a plug that is struck through."
+                    "arrow, point of use. Nobody may count on a plug that is struck through. "
+                    "Lines that cross without a dot are not joined."
                 ),
                 "small",
             ),

@@ -23,6 +23,7 @@ WIDEST, HIGHEST = 480.0, 600.0  # points that the text of a page has
 UPRIGHT = 0.8  # width to height of a drawing that takes a page
 READABLE = 5.5  # points, of a name
 EDGE = 6.0  # points around the drawing
+FOOT = 10.0  # points below it for a remark
 TextWidth = Callable[[str, float, bool], float]  # of a text, its size, whether it is bold
 _COLOURS = {
     "plug": COLOURS["plug"][0],
@@ -63,11 +64,16 @@ def flow_drawing(
         if other[1] * other[2] > size * scale:
             layout, size, scale = other
     area = layout.area
-    drawer = _Drawer(area, scale, size, no_credit)
+    foot = FOOT if layout.forced else 0.0
+    drawer = _Drawer(area, scale, size, no_credit, foot)
+    items = list(drawer.items(layout, {line.id for line in installation.lines}))
+    if layout.forced:
+        told = tr("A broken line found no free way: parts were put too near each other.")
+        items.append(Words(EDGE, EDGE, told, FOOT - 3.0))
     return Figure(
         (area.right - area.left) * scale + 2 * EDGE,
-        (area.bottom - area.top) * scale + 2 * EDGE,
-        tuple(drawer.items(layout, {line.id for line in installation.lines})),
+        (area.bottom - area.top) * scale + 2 * EDGE + foot,
+        tuple(items),
         tr("Schematic, not to scale"),
         describe(installation),
     )
@@ -94,14 +100,16 @@ def _most_readable(
 class _Drawer:
     """Turns a layout (pixels, y down) into items of a figure (points, y up)."""
 
-    def __init__(self, area: Rect, scale: float, size: float, no_credit: Collection[str]) -> None:
-        self._area, self._scale, self._size = area, scale, size
+    def __init__(
+        self, area: Rect, scale: float, size: float, no_credit: Collection[str], foot: float
+    ) -> None:
+        self._area, self._scale, self._size, self._foot = area, scale, size, foot
         self._no_credit = no_credit
 
     def _at(self, point: XY) -> XY:
         return (
             EDGE + (point[0] - self._area.left) * self._scale,
-            EDGE + (self._area.bottom - point[1]) * self._scale,
+            EDGE + self._foot + (self._area.bottom - point[1]) * self._scale,
         )
 
     def items(self, layout: Schematic, lines: set[str]) -> Iterator[Item]:

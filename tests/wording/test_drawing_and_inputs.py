@@ -39,6 +39,17 @@ def test_a_large_drawing_may_take_a_page_so_that_its_names_can_be_read():
     assert flow_drawing(small, text_width) == flow_drawing(small, text_width, tall=True)
 
 
+def test_a_figure_says_what_a_broken_line_means():
+    plant = hand_made.installation()
+    beside = {name: tuple(dataclasses.replace(one, drawn=(9, 9)) for one in getattr(plant, name))
+              for name in ("compressors", "vessels")}  # fmt: skip
+    figure = flow_drawing(dataclasses.replace(plant, **beside), text_width)
+    assert any(isinstance(item, Stroke) and item.dash for item in figure.items)
+    assert any("no free way" in item.text for item in figure.items if isinstance(item, Words))
+    sound = flow_drawing(plant, text_width)
+    assert not any("no free way" in item.text for item in sound.items if isinstance(item, Words))
+
+
 def test_a_plug_that_nobody_may_count_on_is_struck_through():
     plant = hand_made.installation()
     sound = flow_drawing(plant, text_width)

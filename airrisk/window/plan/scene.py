@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Hashable, Iterable, Mapping
 from typing import Literal
 
 from PySide6.QtCore import QPointF, QRect, QRectF, Signal
@@ -21,7 +21,7 @@ from airrisk.window.plan.site_items import (
 )
 from airrisk.window.theme import colours
 from airrisk.wording import labels
-from airrisk.wording.schematic.layout import lay_out
+from airrisk.wording.schematic.layout import lay_out, what_is_laid_out
 from airrisk.wording.schematic.records import PITCH, Schematic
 
 TINTS_LIGHT = ("#CFE8F7", "#FBE3B5", "#D5F0E4", "#F3D9E8", "#E4E0F5", "#F7F3BF")
@@ -54,6 +54,7 @@ class PlanScene(QGraphicsScene):
         self._flames: Mapping[str, float] = {}
         self._installation: Installation | None = None
         self._layouts: dict[float, Schematic] = {}  # by size of letters
+        self._laid_out_for: Hashable = None
         self._letters = LETTERS[0]
         self._no_credit: Mapping[str, str] = {}
         self._tints: dict[str, str] = {}
@@ -83,7 +84,10 @@ class PlanScene(QGraphicsScene):
         self._installation = installation
         self._flames = flames or {}
         self._no_credit = self._no_credit if no_credit is None else no_credit
-        self._layouts.clear()
+        key = None if installation is None else what_is_laid_out(installation)
+        if key != self._laid_out_for:
+            self._laid_out_for = key
+            self._layouts.clear()
         self.forced = self.missing = ()
         if installation is not None:
             self._build(installation)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from airrisk.installation.model import Installation
@@ -72,6 +72,20 @@ def lay_out(
             break
     assert best is not None
     return best
+
+
+def what_is_laid_out(installation: Installation) -> Hashable:
+    """All of an installation that a layout depends on: as long as it is equal, so is the layout."""
+    parts = tuple(
+        (type(part), part.id, part.drawn, getattr(part, "orientation", ""),
+         getattr(part, "from_", ""), getattr(part, "to", ""))
+        for part in installation.parts()
+    )  # fmt: skip
+    devices = tuple(
+        (type(one), one.id, one.on, getattr(one, "place", "")) for one in installation.devices()
+    )
+    valves = tuple(replace(one, notes=(), given=frozenset()) for one in installation.valves)
+    return parts, devices, valves
 
 
 def _joined(flow: Flow, pieces: Mapping[str, Piece]) -> Schematic:

@@ -11,7 +11,7 @@ from airrisk.installation.model import Installation
 from airrisk.installation.reading import read
 from airrisk.report.text_width import text_width
 from airrisk.tables import sample_names, sample_path
-from airrisk.wording.schematic.layout import lay_out
+from airrisk.wording.schematic.layout import lay_out, what_is_laid_out
 from airrisk.wording.schematic.records import PITCH, Schematic, around
 from tests.independent.random_systems import random_system
 from tests.report import hand_made
@@ -158,3 +158,25 @@ def test_the_check_finds_lines_that_share_a_piece_or_touch_in_a_bend():
     assert lie_on_each_other(level, ((5.0, 0.0), (5.0, 9.0)))
     assert not lie_on_each_other(level, ((5.0, -5.0), (5.0, 9.0)))
     assert not lie_on_each_other(level, ((0.0, 5.0), (10.0, 5.0)))
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_what_a_layout_depends_on_tells_two_of_them_apart(seed):
+    """Property: equal keys, equal layouts; what the layout shows is in the key."""
+    plant = network(seed, 6)
+    key = what_is_laid_out(plant)
+    thicker = tuple(dataclasses.replace(one, wall_thickness=0.02) for one in plant.vessels)
+    assert what_is_laid_out(dataclasses.replace(plant, vessels=thicker)) == key
+    changed = [
+        dataclasses.replace(plant, vessels=(dataclasses.replace(plant.vessels[0], drawn=(1, 1)),
+                                            *plant.vessels[1:])),
+        dataclasses.replace(plant, lines=plant.lines[1:]),
+        dataclasses.replace(plant, lines=(dataclasses.replace(plant.lines[0], to="closed"),
+                                          *plant.lines[1:])),
+        dataclasses.replace(plant, plugs=()),
+        dataclasses.replace(plant, valves=plant.valves[:-1]),
+        dataclasses.replace(plant, valves=tuple(dataclasses.replace(one, state="closed")
+                                                for one in plant.valves)),
+    ]  # fmt: skip
+    for other in changed:
+        assert what_is_laid_out(other) != key
