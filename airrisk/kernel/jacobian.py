@@ -285,20 +285,9 @@ def pool_columns(w, i, column, y, J, flame, burning, case, mode, G):
     p = G[G_P, i]
     entering = G[G_ENTERS, i]
     steam, warming, sharing = pool_rates(
-        w,
-        y[row],
-        y[row + 1],
-        y[row + 2],
-        mass,
-        p,
-        gas,
-        hottest,
-        entering,
-        flame,
-        burning,
-        case,
+        w, y[row], y[row + 1], y[row + 2], mass, p, gas, hottest, entering, flame, burning, case,
         mode,
-    )
+    )  # fmt: skip
     warmed = STEAM_HEAT * (y[row + 1] - gas)
     # of a wall of one zone the other, which is not there, may be named: as good a Jacobian
     metal = 2 if y[2 * spaces + i] >= y[3 * spaces + i] else 3
@@ -317,20 +306,12 @@ def pool_columns(w, i, column, y, J, flame, burning, case, mode, G):
             size = p
         step = 1e-6 * size
         more, hotter, thicker = pool_rates(
-            w,
-            y[row] + (step if number == 0 else 0.0),
+            w, y[row] + (step if number == 0 else 0.0),
             y[row + 1] + (step if number == 1 else 0.0),
-            y[row + 2] + (step if number == 2 else 0.0),
-            mass + (step if number == 3 else 0.0),
-            p + (step if number == 6 else 0.0),
-            gas + (step if number == 4 else 0.0),
-            hottest + (step if number == 5 else 0.0),
-            entering,
-            flame,
-            burning,
-            case,
-            mode,
-        )
+            y[row + 2] + (step if number == 2 else 0.0), mass + (step if number == 3 else 0.0),
+            p + (step if number == 6 else 0.0), gas + (step if number == 4 else 0.0),
+            hottest + (step if number == 5 else 0.0), entering, flame, burning, case, mode,
+        )  # fmt: skip
         by_steam = (more - steam) / step
         by_energy = STEAM_AS_AIR * (by_steam * (G[G_H, i] + warmed))
         if number == 1:

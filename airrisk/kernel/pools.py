@@ -37,20 +37,9 @@ SURFACE_CONVECTION = 10.0  # W/m2/K, gas to a horizontal surface, judgement
 
 
 def pool_rates(
-    w,
-    liquid,
-    temperature,
-    share,
-    mass,
-    pressure,
-    gas,
-    hottest,
-    entering,
-    flame,
-    burning,
-    case,
+    w, liquid, temperature, share, mass, pressure, gas, hottest, entering, flame, burning, case,
     mode,
-):
+):  # fmt: skip
     """Steam [kg/s], warming of the liquid [K/s] and change of the share of vapour [1/s] of a pool.
 
     ``mass``, ``pressure`` and ``gas`` are the gas of its space [kg as air], its pressure [Pa] and
@@ -87,15 +76,9 @@ def pool_rates(
         patch = I[I_F_PATCH] + q * Q_SIZE
         if F[patch + Q_WETTED] > 0.0:
             flux = patch_flux(
-                q,
-                temperature,
-                F[patch + Q_EMISSIVITY],
-                F[patch + Q_CONVECTION],
-                flame,
-                burning,
-                case,
-                mode,
-            )
+                q, temperature, F[patch + Q_EMISSIVITY], F[patch + Q_CONVECTION], flame, burning,
+                case, mode,
+            )  # fmt: skip
             heat += there * F[patch + Q_WETTED] * max(flux, 0.0)
     warming = (heat - steam * heat_of_evaporation(temperature)) / (kept * WATER_SPECIFIC_HEAT)
     joining = STEAM_AS_AIR * steam

@@ -115,18 +115,9 @@ def plug_flow(F, at, p, rho, temperature, flow_table, near, k):
     back = F[F_AMBIENT_P]
     if F[at + P_PIPE_DIAMETER] > 0.0:
         return piped_outlet_flow(
-            flow_table,
-            p,
-            rho,
-            temperature,
-            dilute_viscosity(temperature),
-            back,
-            throat,
-            F[at + P_PIPE_LENGTH],
-            F[at + P_PIPE_DIAMETER],
-            near,
-            k,
-        )
+            flow_table, p, rho, temperature, dilute_viscosity(temperature), back, throat,
+            F[at + P_PIPE_LENGTH], F[at + P_PIPE_DIAMETER], near, k,
+        )  # fmt: skip
     flux = throat_mass_flux(flow_table, p, rho, temperature, back)
     return throat * flux
 
@@ -221,17 +212,10 @@ def link_flow(k, from_first, p_a, rho_a, t_a, p_b, rho_b, t_b, case, flow_table,
         return 0.0
     temperature = t_a if from_first else t_b
     flow, end, near[k] = pipe_mass_flow(
-        flow_table,
-        max(p_a, p_b),
-        rho_a if from_first else rho_b,
-        temperature,
-        dilute_viscosity(temperature),
-        min(p_a, p_b),
-        F[at + L_LENGTH],
-        F[at + L_DIAMETER],
-        F[at + L_LOSS],
-        near[k],
-    )
+        flow_table, max(p_a, p_b), rho_a if from_first else rho_b, temperature,
+        dilute_viscosity(temperature), min(p_a, p_b), F[at + L_LENGTH], F[at + L_DIAMETER],
+        F[at + L_LOSS], near[k],
+    )  # fmt: skip
     lifted = abs(p_a - p_b) / LINEAR_BELOW
     if lifted < 1.0 and I[ends + LI_TO] >= 0 and I[ends + LI_FORWARD] + I[ends + LI_BACKWARD] == 1:
         flow *= lifted * (2.0 - lifted)
@@ -332,14 +316,9 @@ def creep_rate(i, p, y, case):
     if I[I[I_I_SPACE] + i * SI_SIZE + SI_STRENGTH_POINTS] == 0:
         return 0.0
     return damage_rate(
-        (p - F[F_AMBIENT_P]) / F[at + S_BURST_FACTOR],
-        hottest_wall(i, y, case),
-        F[at + S_CREEP],
-        F[at + S_CREEP + 1],
-        F[at + S_CREEP + 2],
-        F[at + S_CREEP + 3],
-        F[at + S_CREEP + 4],
-    )
+        (p - F[F_AMBIENT_P]) / F[at + S_BURST_FACTOR], hottest_wall(i, y, case), F[at + S_CREEP],
+        F[at + S_CREEP + 1], F[at + S_CREEP + 2], F[at + S_CREEP + 3], F[at + S_CREEP + 4],
+    )  # fmt: skip
 
 
 def add_steam(y, dy, flame, burning, case, mode, G):
@@ -349,20 +328,9 @@ def add_steam(y, dy, flame, burning, case, mode, G):
         i = I[I[I_I_POOL] + w * WI_SIZE + WI_SPACE]
         row = first_pool(I) + POOL_STATES * w
         steam, dy[row + 1], dy[row + 2] = pool_rates(
-            w,
-            y[row],
-            y[row + 1],
-            y[row + 2],
-            y[i],
-            G[G_P, i],
-            G[G_T, i],
-            hottest_wall(i, y, case),
-            G[G_ENTERS, i],
-            flame,
-            burning,
-            case,
-            mode,
-        )
+            w, y[row], y[row + 1], y[row + 2], y[i], G[G_P, i], G[G_T, i],
+            hottest_wall(i, y, case), G[G_ENTERS, i], flame, burning, case, mode,
+        )  # fmt: skip
         dy[row] = -steam
         joining = STEAM_AS_AIR * steam
         warmed = STEAM_HEAT * (y[row + 1] - G[G_T, i])
@@ -395,15 +363,9 @@ def boss_flux(i, k, temperature, flame, burning, case, mode):
     if patch >= FIRST_PATCH:
         q = patch - FIRST_PATCH
         return patch_flux(
-            q,
-            temperature,
-            F[I[I_F_PATCH] + q * Q_SIZE + Q_EMISSIVITY],
-            patch_convection(q, burning, case),
-            flame,
-            burning,
-            case,
-            mode,
-        )
+            q, temperature, F[I[I_F_PATCH] + q * Q_SIZE + Q_EMISSIVITY],
+            patch_convection(q, burning, case), flame, burning, case, mode,
+        )  # fmt: skip
     emissivity = F[I[I_F_SPACE] + i * S_SIZE + S_EMISSIVITY]
     outside = outside_convection(i, burning, case)
     return wall_flux(flame, temperature, emissivity, outside, burning, case)
@@ -483,15 +445,9 @@ def further_patches(i, gas, rho, flame, burning, y, dy, case, mode):
             flux = F[F_LOSS] * (F[F_AMBIENT_T] - wall)
         else:
             flux = patch_flux(
-                place,
-                wall,
-                F[I[I_F_PATCH] + place * Q_SIZE + Q_EMISSIVITY],
-                patch_convection(place, burning, case),
-                flame,
-                burning,
-                case,
-                mode,
-            )
+                place, wall, F[I[I_F_PATCH] + place * Q_SIZE + Q_EMISSIVITY],
+                patch_convection(place, burning, case), flame, burning, case, mode,
+            )  # fmt: skip
         inside = conductance * area * (wall**4 - mean)
         dy[row] = (dy[row] + area * flux - heat - inside) / (mass * heat_capacity(metal, wall))
     return air
@@ -646,18 +602,9 @@ def rates(t, y, dy, case, mode, G, tables):
             t_b = G[G_T, b]
         from_first = takes_first(k, G[G_P, a] - p_b, I, mode)
         flow = link_flow(
-            k,
-            from_first,
-            G[G_P, a],
-            G[G_RHO, a],
-            G[G_T, a],
-            p_b,
-            rho_b,
-            t_b,
-            case,
-            tables.flow,
+            k, from_first, G[G_P, a], G[G_RHO, a], G[G_T, a], p_b, rho_b, t_b, case, tables.flow,
             G[G_NEAR_LINK],
-        )
+        )  # fmt: skip
         G[G_DM, a] -= flow
         if from_first:
             G[G_LEAVES, a] += flow

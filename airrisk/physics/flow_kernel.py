@@ -408,14 +408,9 @@ def pipe_mass_flow(table, p0, rho0, t0, viscosity, p_back, length, diameter, los
         ratio = 1.0 - LINEAR_BELOW / p0
     scale = math.sqrt(p0 * rho0)
     number, end, near = pipe_flow_number(
-        ratio,
-        exponent,
-        length / diameter,
-        loss + ENTRY_LOSS,
-        ROUGHNESS / diameter,
-        scale * diameter / viscosity,
-        start,
-    )
+        ratio, exponent, length / diameter, loss + ENTRY_LOSS, ROUGHNESS / diameter,
+        scale * diameter / viscosity, start,
+    )  # fmt: skip
     # the real gas differs from the exponent's closed form where it expands much
     real = flux / flow_number_at(critical, exponent) - 1.0
     share = min((1.0 - end) / (1.0 - critical), 1.0)
@@ -425,23 +420,9 @@ def pipe_mass_flow(table, p0, rho0, t0, viscosity, p_back, length, diameter, los
 
 
 def throat_and_pipe(
-    table,
-    flux,
-    exponent,
-    critical,
-    p0,
-    rho0,
-    t0,
-    viscosity,
-    p_back,
-    throat,
-    length,
-    diameter,
-    share,
-    start,
-    bend,
-    rise,
-):
+    table, flux, exponent, critical, p0, rho0, t0, viscosity, p_back, throat, length, diameter,
+    share, start, bend, rise,
+):  # fmt: skip
     """Flow through a throat and an outlet pipe behind it, from that of a similar state.
 
     Parameters
@@ -547,23 +528,9 @@ def piped_outlet_mass_flow(table, p0, rho0, t0, viscosity, p_back, throat, lengt
         return 0.0, p0, p_back
     flux, exponent = flow_constants(table, rho0, t0)
     flow, between, end, _, _, _, _ = throat_and_pipe(
-        table,
-        flux,
-        exponent,
-        critical_ratio(exponent),
-        p0,
-        rho0,
-        t0,
-        viscosity,
-        p_back,
-        throat,
-        length,
-        diameter,
-        0.0,
-        0.0,
-        0.0,
-        0.0,
-    )
+        table, flux, exponent, critical_ratio(exponent), p0, rho0, t0, viscosity, p_back, throat,
+        length, diameter, 0.0, 0.0, 0.0, 0.0,
+    )  # fmt: skip
     return flow, between, end
 
 
@@ -604,14 +571,9 @@ def choked_outlet_flow(
         # entry Mach number of a little more flow: m (1 + a m)^-(k+1)/(k-1) >= squared
         u = (1.0 - 1.25 * exponent * squared) / squared
         number, rest, _, _, _ = pipe_state(
-            u,
-            exponent,
-            p_back / between,
-            length / diameter,
-            ENTRY_LOSS,
-            (ROUGHNESS / diameter / 3.7) ** 1.11,
-            scale * diameter / viscosity,
-        )
+            u, exponent, p_back / between, length / diameter, ENTRY_LOSS,
+            (ROUGHNESS / diameter / 3.7) ** 1.11, scale * diameter / viscosity,
+        )  # fmt: skip
         if rest > 0.0 and number >= wanted:
             return choked
     return 0.0
@@ -647,21 +609,7 @@ def piped_outlet_flow(table, p0, rho0, t0, viscosity, p_back, throat, length, di
         if choked > 0.0:
             return choked
     flow, _, _, near[0, k], near[1, k], near[2, k], near[3, k] = throat_and_pipe(
-        table,
-        flux,
-        exponent,
-        critical,
-        p0,
-        rho0,
-        t0,
-        viscosity,
-        p_back,
-        throat,
-        length,
-        diameter,
-        near[0, k],
-        near[1, k],
-        near[2, k],
-        near[3, k],
-    )
+        table, flux, exponent, critical, p0, rho0, t0, viscosity, p_back, throat, length,
+        diameter, near[0, k], near[1, k], near[2, k], near[3, k],
+    )  # fmt: skip
     return flow
