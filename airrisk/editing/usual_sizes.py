@@ -89,6 +89,8 @@ def nominal_sizes() -> tuple[int, ...]:
 def with_size(text: SystemText, part: str, size: UsualSize) -> SystemText:
     """The text with a usual size written into a part, each written value offered.
 
+    A wall of a list is no measured one, whatever was said of the wall before.
+
     Raises
     ------
     EditError
@@ -96,6 +98,8 @@ def with_size(text: SystemText, part: str, size: UsualSize) -> SystemText:
     """
     for key, value in size.fields:
         text = text.set(part, key, value)
+        if key == "wall_thickness":
+            text = text.unset(part, "measured")
     held = text.block(part).get("offered")
     before = [str(one) for one in held] if isinstance(held, list) else []
     wanted = {*before, *(key for key, _value in size.fields)}

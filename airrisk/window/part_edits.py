@@ -10,6 +10,7 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QGuiApplication
 
 from airrisk.editing import copies, edits
+from airrisk.editing.entry_table import new_problems
 from airrisk.editing.typed_part import Here, Understood, understood
 from airrisk.editing.usual_sizes import UsualSize, with_size
 from airrisk.installation.splice import EditError, SystemText
@@ -110,6 +111,11 @@ class PartEdits(QObject):
             text = with_size(document.system_text, part, size)
         except EditError as error:
             self.refused.emit(tr(told_of(error)))
+            return False
+        problems = new_problems(document.system_text, text)
+        if problems:
+            told = "; ".join(tr(one.told) for one in problems)
+            self.refused.emit(tr("Not taken: {reason}").format(reason=told))
             return False
         label = tr("usual size {size} for {part}").format(size=size.name, part=part)
         return self._apply(label, text)

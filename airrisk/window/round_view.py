@@ -119,20 +119,28 @@ class RoundView(QWidget):
         self.actions_filter = TableFilter(self.decided)
         split.addWidget(
             self._boxed(
-                self.walk_title, (self.walk_filter, self.walk_csv, self.read_sheet), self.walk
+                self.walk_title,
+                (self.walk_filter, self.walk_filter.shown, self.walk_csv, self.read_sheet),
+                self.walk,
             )
         )
         self.registers = QTabWidget()
         self.registers.addTab(
             self._boxed(
                 self.register_title,
-                (self.register_filter, self.add_inspection, self.register_csv, self.calendar),
+                (
+                    self.register_filter,
+                    self.register_filter.shown,
+                    self.add_inspection,
+                    self.register_csv,
+                    self.calendar,
+                ),
                 self.register,
             ),
             tr("Upkeep register"),
         )
-        acting = (self.actions_filter, self.owner, self.decide, self.done,
-                  self.actions_csv, self.actions_calendar)  # fmt: skip
+        acting = (self.actions_filter, self.actions_filter.shown, self.owner, self.decide,
+                  self.done, self.actions_csv, self.actions_calendar)  # fmt: skip
         box = self._boxed(self.actions_title, acting, self.decided)
         self.registers.addTab(box, tr("Actions"))
         self.findings = FindingsPage(session)

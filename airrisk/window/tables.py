@@ -19,6 +19,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
+    QLabel,
     QLineEdit,
     QMenu,
     QTableWidget,
@@ -345,7 +346,10 @@ def _in_one_line(text: str) -> str:
 
 
 class TableFilter(QLineEdit):
-    """A line above a table that shows only the rows with all of its words."""
+    """A line above a table that shows only the rows with all of its words.
+
+    ``shown`` is to stand beside it: how many rows are left, so that nobody takes them for all.
+    """
 
     def __init__(self, table: TextTable, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -354,4 +358,14 @@ class TableFilter(QLineEdit):
         self.setToolTip(tr("Only rows that hold all of these words, in any column"))
         self.setClearButtonEnabled(True)
         self.setMaximumWidth(180)
+        self.shown = QLabel()
+        self.shown.setProperty("tone", "quiet")
+        self.shown.hide()
+        self._table = table
         self.textChanged.connect(table.filter_by)
+        table.rows_changed.connect(self._tell_shown)
+
+    def _tell_shown(self) -> None:
+        rows, everything = self._table.counts
+        self.shown.setText(tr("{n} of {all}").format(n=rows, all=everything))
+        self.shown.setVisible(rows < everything)

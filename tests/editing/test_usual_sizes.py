@@ -32,6 +32,15 @@ def test_a_size_that_is_taken_from_a_list_is_only_offered() -> None:
     assert again.block("L1")["offered"] == ["inside_diameter", "wall_thickness"]
 
 
+def test_a_wall_of_the_list_is_no_measured_one() -> None:
+    """Its minus tolerance would else not be taken off."""
+    text = SystemText(SMALL).set("L1", "measured", True)
+    after = with_size(text, "L1", usual_sizes("line")[0])
+    installation, _problems = check(after.text)
+    assert installation is not None
+    assert installation.lines[0].measured is False
+
+
 def test_a_nominal_size_alone_is_offered_the_thinnest_wall_of_the_list() -> None:
     for nominal in nominal_sizes():
         offered = pipe_of(nominal)

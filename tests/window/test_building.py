@@ -237,3 +237,18 @@ def test_a_usual_size_is_offered_to_the_chosen_line(qtbot: QtBot, small: Frame) 
     small.session.choose("RV1")
     small.menus.actions["usual"].trigger()  # no list, and no dialog
     assert document.system_text.block("L1") == block
+
+
+def test_a_usual_size_that_cannot_be_is_refused_as_a_whole(small: Frame) -> None:
+    document = small.session.document
+    assert document is not None
+    wide = document.system_text.set("R2", "inside_diameter", "800 mm").text
+    document.replace("a wider vessel", wide)
+    assert document.problems == ()
+    small.session.choose("R2")
+    told: list[str] = []
+    small.edits.refused.connect(told.append)
+    in_dialog(UsualSizesDialog, lambda dialog: dialog.accept())
+    small.menus.actions["usual"].trigger()  # 50 L, less than its heads hold
+    assert document.text == wide
+    assert "R2" in told[0]

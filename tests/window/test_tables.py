@@ -85,10 +85,15 @@ def test_a_filter_asks_for_all_of_its_words_and_outlives_new_rows(table: TextTab
     line = TableFilter(table)
     line.setText("ORDER v")
     assert places(table) == ["V9"]
+    assert "1" in line.shown.text()
+    assert "3" in line.shown.text()
+    assert not line.shown.isHidden()
     table.show_rows(ROWS[:2], ("V10", "V9"))
     assert places(table) == ["V9"]
     line.clear()
     assert len(places(table)) == 2
+    assert line.shown.isHidden()
+    line.shown.deleteLater()
 
 
 def test_copied_rows_stay_in_their_cells(qtbot: QtBot, table: TextTable) -> None:
