@@ -23,7 +23,9 @@ from airrisk.wording.matrix import matrix_rows
 from airrisk.wording.overview import overview_sentences
 from airrisk.wording.units import Units, kept_distance
 from tests.report import hand_made
+from tests.report.figures import lengths
 from tests.samples.answers import sample_answer, sample_installation
+from tests.wording.sentence_rules import MOST_WORDS
 
 
 def plain(value: str) -> str:
@@ -189,3 +191,8 @@ def test_two_short_reports_are_the_same_bytes_and_html_escapes_what_people_wrote
     page = render_html(named, units)
     assert "<script>" not in page
     assert 'class="alarm"' in page or 'class="caution"' in page
+
+
+@pytest.mark.parametrize("name", sample_names())
+def test_no_sentence_of_the_first_pages_is_too_long_to_be_read_in_one_breath(name):
+    assert max(lengths(name)) <= MOST_WORDS
