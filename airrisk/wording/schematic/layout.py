@@ -61,7 +61,8 @@ def lay_out(
         part.id: part.drawn for part in installation.parts() if part.drawn is not None
     } | dict(cells or {})
     best: Schematic | None = None
-    for spare in range(MOST_SPARE + 1):
+    # where parts have stated places, what is laid out around them must not wander off
+    for spare in range(1 if stated else MOST_SPARE + 1):
         pieces = keep_places(
             stated, flow, arranged(flow, maker, spare, SHAPE if stated else shape), maker
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from airrisk.wording.schematic.graph import Flow
 from airrisk.wording.schematic.pieces import PieceMaker
@@ -18,11 +18,12 @@ def keep_places(
     stated = {name: cell for name, cell in stated.items() if name in pieces}
     if not stated:
         return pieces
+    found = {name: (pieces[name].x, pieces[name].y) for name in stated}
     settled = []
     for name, (x, y) in stated.items():
         pieces[name].x, pieces[name].y = x, y
         settled.append(pieces[name])
-    moved = set(stated)
+    moved = {name for name, cell in stated.items() if cell != found[name]}
     for name in flow.kinds:
         if name not in stated:
             if _settle(pieces[name], (pieces[name].x, pieces[name].y), settled):
@@ -38,7 +39,7 @@ def keep_places(
             first, last = pieces[link.first], pieces[link.last]
             pieces[link.id] = _between(link.id, first, last, maker)
             middle = ((first.x + last.x) // 2, (first.y + last.y) // 2)
-            _settle(pieces[link.id], middle, settled)
+            _settle(pieces[link.id], middle, settled, stays=False)
             settled.append(pieces[link.id])
     return pieces
 
@@ -51,12 +52,16 @@ def _between(line: str, first: Piece, last: Piece, maker: PieceMaker) -> Piece:
     return maker.stretch(line, upright, (dy if upright else dx) < 0)
 
 
-def _settle(piece: Piece, wish: Cell, settled: Iterable[Piece]) -> bool:
-    """Put a piece at the free place nearest to a wish; whether it had to give way."""
-    boxes = [other.box(1) for other in settled]
-    for x, y in _rounds(wish):
+def _settle(piece: Piece, wish: Cell, settled: Sequence[Piece], stays: bool = True) -> bool:
+    """Put a piece at the free place nearest to a wish; whether it had to give way.
+
+    What has been laid out ``stays`` where nothing stands on it; what is put anywhere else gets
+    more room around it, so that lines find their way.
+    """
+    boxes = [other.box() for other in settled]
+    for number, (x, y) in enumerate(_rounds(wish)):
         piece.x, piece.y = x, y
-        left, right, top, bottom = piece.box(1)
+        left, right, top, bottom = piece.box(1 if stays and number == 0 else 2)
         if not any(
             left <= box[1] and box[0] <= right and top <= box[3] and box[2] <= bottom
             for box in boxes

@@ -180,3 +180,19 @@ def test_what_a_layout_depends_on_tells_two_of_them_apart(seed):
     ]  # fmt: skip
     for other in changed:
         assert what_is_laid_out(other) != key
+
+
+@pytest.mark.parametrize("name", ["dairy-hall", "tile-works"])
+def test_a_part_that_is_dragged_a_little_leaves_alone_what_it_is_not_joined_to(name):
+    installation = read(sample_path(name).read_bytes(), name)
+    before = _laid_out(installation)
+    for part in installation.vessels:
+        x, y = before.cells[part.id]
+        assert _laid_out(installation, cells={part.id: (x, y)}) == before
+    last = installation.consumers[-1].id
+    x, y = before.cells[last]
+    after = _laid_out(installation, cells={last: (x + 2, y)})
+    joined = {line.id for line in installation.lines if last in (line.from_, line.to)}
+    on_it = {one.id for one in (*installation.devices(), *installation.valves) if one.on in joined}
+    for other, label in before.labels.items():
+        assert other in {last} | joined | on_it or after.labels[other] == label, other
