@@ -133,3 +133,10 @@ def is_under_water(installation: Installation, plug: Plug) -> bool:
     if part is None or part.condensate <= 0.0:
         return False
     return part.condensate >= UNDER_WATER_FROM[plug.place] * holder_volume(part)
+
+
+def uncredited_devices(installation: Installation, on: dt.date) -> dict[str, str]:
+    """Every plug, relief valve and disc that nobody may count on as of a date, and why."""
+    states = {plug.id: plug_state(installation, plug, on).uncredited for plug in installation.plugs}
+    found = {name: why for name, why in states.items() if why}
+    return found | uncredited_pressure_devices(installation, on)

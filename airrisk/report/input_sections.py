@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from airrisk.installation.model import Installation
+from airrisk.installation.plug_state import uncredited_devices
 from airrisk.report.blocks import (
     Block,
     Bullets,
@@ -33,8 +34,8 @@ _SIGN = {"typed": "", "offered": " [o]", "default": " [d]", "computed": " [c]"}
 def drawn_installation(
     assessment: Assessment, installation: Installation, width: float = 1.0, tall: bool = False
 ) -> Drawn:
-    """The schematic; plugs that nobody may count on are struck through."""
-    no_credit = [row.device for row in assessment.upkeep if row.uncredited]
+    """The schematic; devices that nobody may count on are struck through."""
+    no_credit = uncredited_devices(installation, assessment.on)
     figure = flow_drawing(installation, text_width, no_credit, tall)
     return Drawn(figure, tr("Schematic, not to scale."), width)
 
@@ -52,7 +53,7 @@ def drawing_section(assessment: Assessment, installation: Installation) -> Secti
                     "valve (filled when closed, with a small lock when locked open); one triangle "
                     "with a bar, non-return valve; trapezium with a core, fusible plug; triangle "
                     "with a spring, relief valve; box with a bulge, bursting disc; cup with an "
-                    "arrow, point of use. Nobody may count on a plug that is struck through. "
+                    "arrow, point of use. Nobody may count on a device that is struck through. "
                     "Lines that cross without a dot are not joined."
                 ),
                 "small",

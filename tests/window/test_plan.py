@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable
 
 import pytest
@@ -9,6 +10,7 @@ from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from airrisk.installation.plug_state import uncredited_devices
 from airrisk.installation.reading import read
 from airrisk.tables import sample_names, sample_path
 from airrisk.window.frame import Frame
@@ -348,3 +350,13 @@ def test_the_keyboard_changes_the_drawing_and_lays_it_out_again(
     assert document.undo_label == "move R2 in the schematic"
     plan.lay_out_again()
     assert document.undo_label == "lay out the schematic again"
+
+
+def test_a_relief_valve_that_nobody_has_confirmed_is_struck_through_too() -> None:
+    day = dt.date(2026, 11, 1)
+    assert uncredited_devices(read(TWIN.encode(), "twin"), day) == {}
+    offered = TWIN.replace('area = "78.5 mm2"', 'area = "78.5 mm2"\noffered = ["area"]')
+    offered = offered.replace("format = 1", "format = 2")
+    assert uncredited_devices(read(offered.encode(), "twin"), day) == {"RV1": "offered"}
+    late = dt.date(2029, 11, 1)
+    assert uncredited_devices(read(offered.encode(), "twin"), late).keys() == {"RV1", "FP1"}

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.installation.model import FireSource, Line, People, Wall
-from airrisk.installation.plug_state import plug_state
+from airrisk.installation.plug_state import uncredited_devices
 from airrisk.window.calculations import audit_day
 from airrisk.window.facts.row import with_mnemonics
 from airrisk.window.plan.mode_buttons import MissingList, ModeButtons
@@ -42,12 +42,8 @@ ADDABLE = (
 
 
 def uncredited(installation: Installation | None) -> dict[str, str]:
-    """The plugs that nobody may count on, and why."""
-    if installation is None:
-        return {}
-    day = audit_day(installation)
-    states = {plug.id: plug_state(installation, plug, day) for plug in installation.plugs}
-    return {name: state.uncredited for name, state in states.items() if state.uncredited}
+    """The devices that nobody may count on, and why."""
+    return {} if installation is None else uncredited_devices(installation, audit_day(installation))
 
 
 def add_actions(menu: QMenu) -> list[QAction]:
