@@ -6,7 +6,7 @@ import types
 import typing
 
 import pytest
-from jsonschema import Draft202012Validator
+from jsonschema_rs import Draft202012Validator, meta
 
 from airrisk import tables
 from airrisk.installation.reading import read
@@ -84,22 +84,13 @@ CHECKER = Draft202012Validator(answer_schema())
 
 def wrong(document: object) -> list[str]:
     """What is not as published, with its place."""
-    return [f"{one.json_path}: {one.message[:200]}" for one in CHECKER.iter_errors(document)]
-
-
-def thinned(value: object) -> object:
-    """The same with long lists of plain numbers cut: their numbers are all of one kind."""
-    if isinstance(value, dict):
-        return {key: thinned(item) for key, item in value.items()}
-    if isinstance(value, list):
-        plain = len(value) > 20 and all(type(item) in (float, bool) for item in value)
-        return value[:20] if plain else [thinned(item) for item in value]
-    return value
+    found = CHECKER.iter_errors(json.loads(json.dumps(document)))
+    return [f"{'.'.join(map(str, one.instance_path))}: {one.message[:200]}" for one in found]
 
 
 @pytest.mark.parametrize("name", tables.sample_names())
 def test_the_answer_to_a_sample_is_as_published(name):
-    assert wrong(thinned(to_json_dict(sample_answer(name)))) == []
+    assert wrong(to_json_dict(sample_answer(name))) == []
 
 
 @pytest.mark.parametrize("seed", [1, 5])
@@ -107,7 +98,7 @@ def test_the_answer_to_a_random_system_is_as_published(seed):
     text = random_system(seed)
     whole = read(text.encode("utf-8"), "random")
     answer = assess(whole, cure_plants.ON, source=text.encode("utf-8"), bores=False)
-    assert wrong(thinned(to_json_dict(answer))) == []
+    assert wrong(to_json_dict(answer)) == []
 
 
 def test_decisions_about_findings_and_what_nobody_asked_for_are_as_published():
@@ -123,7 +114,7 @@ def test_causes_and_plans_are_as_published():
     document = to_json_dict(answer)
     assert document["causes"]
     assert document["plan"]["plans"]
-    assert wrong(thinned(document)) == []
+    assert wrong(document) == []
 
 
 def test_a_key_that_is_missing_new_or_of_another_kind_is_found():
@@ -141,7 +132,7 @@ def test_a_key_that_is_missing_new_or_of_another_kind_is_found():
 
 
 def test_the_schema_is_a_schema_and_describes_every_key():
-    Draft202012Validator.check_schema(answer_schema())
+    meta.validate(answer_schema())
     for name, kind in {"top": answer_schema(), **KINDS}.items():
         assert kind["title"], name
         assert kind["description"], name
