@@ -265,7 +265,7 @@ def _short(block: blocks.Block) -> bool:
 
 def _together(parts: tuple[blocks.Block, ...]) -> list[list[blocks.Block]]:
     """Blocks in groups that stay on one page: a heading with its texts and first figure or
-    formula, a text with the figure it leads to.
+    formula, a text with the figure it leads to, a figure with the small print below it.
 
     The first group stands under the chapter's own heading.
     """
@@ -278,12 +278,26 @@ def _together(parts: tuple[blocks.Block, ...]) -> list[list[blocks.Block]]:
         elif joining and (isinstance(block, FOLLOWERS) or _short(block)):
             groups[-1].append(block)
             joining = isinstance(block, blocks.Paragraph)
-        elif isinstance(block, blocks.Drawn) and isinstance(groups[-1][-1], blocks.Paragraph):
+        elif _explains(block, groups[-1]) or (
+            isinstance(block, blocks.Drawn) and isinstance(groups[-1][-1], blocks.Paragraph)
+        ):
             groups[-1].append(block)
         else:
             groups.append([block])
             joining = False
     return [group for group in groups if group]
+
+
+def _explains(block: blocks.Block, group: list[blocks.Block]) -> bool:
+    """Whether a block is small print below the last figure of a group."""
+    if not _is_small(block):
+        return False
+    last = next((one for one in reversed(group) if not _is_small(one)), None)
+    return isinstance(last, blocks.Drawn)
+
+
+def _is_small(block: blocks.Block) -> bool:
+    return isinstance(block, blocks.Paragraph) and block.style == "small"
 
 
 class _Smaller(Flowable):

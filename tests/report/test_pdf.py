@@ -8,7 +8,7 @@ import pytest
 from pypdf import PdfReader
 
 from airrisk.report import blocks
-from airrisk.report.pdf import PAPERS, render_pdf, report_pdf
+from airrisk.report.pdf import PAPERS, _together, render_pdf, report_pdf
 from airrisk.report.short_report import build_whole_report
 from airrisk.wording.units import Units
 from tests.report import hand_made
@@ -154,3 +154,13 @@ def test_a_bookmark_leads_to_the_page_of_its_chapter(pdf):
         place = reader.get_destination_page_number(entry)
         assert plain(entry.title) in pages[place], entry.title
     assert len({reader.get_destination_page_number(entry) for entry in reader.outline}) > 5
+
+
+def test_the_small_print_below_a_figure_stays_on_its_page():
+    figure = blocks.Drawn(None)  # type: ignore[arg-type]
+    small, text = blocks.Paragraph("signs", "small"), blocks.Paragraph("more")
+    table = blocks.Table(("a",), (("1",),) * 60)
+    groups = _together((figure, small, small, text, table, small))
+    assert groups[0] == [figure, small, small]
+    # small print below anything else may begin a page
+    assert groups[-1] == [small]
