@@ -8,7 +8,10 @@ import sys
 from airrisk.wording import languages
 from airrisk.wording.translation import tr
 
-COMMANDS = ("assess", "report", "map", "what-if", "plan", "upkeep", "compare", "samples")
+COMMANDS = (
+    "assess", "report", "map", "what-if", "plan", "actions", "upkeep", "compare", "exercise",
+    "samples", "schema",
+)  # fmt: skip
 ASKS_FOR_COMMAND_LINE = ("-h", "--help", "--version")
 
 

@@ -104,10 +104,14 @@ def copied(text: SystemText, names: Iterable[str]) -> str:
     return alone.text.lstrip("\n")
 
 
-def pasted(text: SystemText, clipboard: str) -> tuple[SystemText, list[str]] | None:
+def pasted(
+    text: SystemText, clipboard: str, *, moved: bool = False
+) -> tuple[SystemText, list[str]] | None:
     """The text with the parts of a clipboard text added; taken ids are counted up.
 
     References among the pasted parts follow the new ids. None when the clipboard holds none.
+    ``moved``: they were cut out of the same file and are the same pieces as before; else they
+    stand for others, of which nobody has seen or measured anything.
     """
     try:
         tables = parse_toml(clipboard)
@@ -126,9 +130,10 @@ def pasted(text: SystemText, clipboard: str) -> tuple[SystemText, list[str]] | N
     renamed: dict[str, str] = {}
     for number, (kind, entry) in enumerate(blocks):
         old = entry["id"]
-        if old.casefold() in taken:  # it stands for another piece than the one that is there
+        if old.casefold() in taken:
             renamed[old] = free_among(old, taken)
-            entry = {**as_another_piece(kind, entry), "id": renamed[old]}
+        if old in renamed or not moved:
+            entry = {**as_another_piece(kind, entry), "id": renamed.get(old, old)}
             blocks[number] = (kind, entry)
         taken.add(entry["id"].casefold())
     names = []

@@ -161,7 +161,7 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
             "pressure_volume",
             "50 bar L",
             0.0,
-            1e7,
+            25e3,  # 250 bar L: more than that is no small energy by anybody's rule
             unit="bar L",
             us_unit="psi ft3",
         ),

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from airrisk.installation.model import Installation, Line, Vessel
 from airrisk.report.blocks import Block, Formula, Paragraph, Report, Section, table_of
 from airrisk.report.content import units_for
-from airrisk.study.energy_compared import FALL, StoredEnergy, stored_energy
-from airrisk.study.records import PartRecord, Trace
+from airrisk.study.energy_compared import stored_energy
+from airrisk.study.records import FALL, PartRecord, StoredEnergy, Trace
 from airrisk.study.screening import screen
 from airrisk.wording import labels
 from airrisk.wording.formulas import render_trace
@@ -105,6 +105,8 @@ def _given(
         for one in record.traces
         if one.state == "cold" and one.key.startswith("strength_")
     )
+    shell = next(one.result for one in record.traces if _is_cold_shell(one))
+    weakest = record.burst_pressure_cold_gauge_pa / shell
     rows = [
         (tr("Volume"), quantity_text(record.volume_m3, "volume", units)),
         (tr("Pressure"), quantity_text(record.pressure_pa, "pressure", units)),
@@ -116,6 +118,7 @@ def _given(
             tr("Strength of the cold metal ({metal})").format(metal=part.material),
             quantity_text(cold, "stress", units, 3),
         ),
+        (tr("The weakest of shell and heads bears, of the shell"), percent_text(weakest, 3)),
     ]
     return [list(row) for row in rows]
 
@@ -194,7 +197,7 @@ def _pressure_exercise(
         ),
         None,
     )
-    if reached is None or target is None:
+    if reached is None or target is None or target <= record.pressure_pa:
         return
     yield Exercise(
         tr(

@@ -3,27 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from airrisk.installation.geometry import part_geometry
 from airrisk.installation.model import Installation, Line, Vessel
 from airrisk.installation.start import start_state
 from airrisk.quantities import GRAVITY
-from airrisk.study.records import EnergiesRecord
+from airrisk.study.records import CAR_MASS, FALL, StoredEnergy
 from airrisk.study.screening import energies_of
-
-FALL = 10.0  # m, a house of three storeys
-CAR_MASS = 1500.0  # kg
-
-
-@dataclass(frozen=True)
-class StoredEnergy:
-    """What the air of one part could do as it is shut in at the start."""
-
-    energies: EnergiesRecord  # J
-    pressure_times_volume_j: float  # gauge pressure times volume: no energy that can be had
-    falling_mass_kg: float  # that falls by ``FALL`` with the isentropic energy
-    car_speed_m_s: float  # of a car of ``CAR_MASS`` with the isentropic energy
 
 
 def stored_energy(installation: Installation, part: Vessel | Line) -> StoredEnergy:

@@ -9,7 +9,7 @@ same on a twentieth. A fire in the file never takes the place of an assumed one.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from airrisk.fire.patches import Patch
 from airrisk.installation.geometry import burst_factor, shell_grade
@@ -47,7 +47,9 @@ def exposures(installation: Installation) -> tuple[Exposure, ...]:
     A stated fire burns with its ``closed`` valves shut, or with every valve shut that may be
     closed.
     """
-    return (*_stated(installation), *_assumed(installation))
+    burning = [(one, source_fire(installation, one)) for one in installation.fire_sources]
+    lost = frozenset(name for _, fire in burning for name in fire.not_placed)
+    return (*_stated(installation, burning), *_assumed(installation, lost))
 
 
 def flame_away(installation: Installation) -> tuple[Exposure, ...]:
@@ -108,12 +110,13 @@ def _of_fires(installation: Installation) -> Iterable[Exposure]:
                 yield Exposure(fire, section, "stated")
 
 
-def _stated(installation: Installation) -> Iterable[Exposure]:
+def _stated(
+    installation: Installation, burning: Iterable[tuple[FireSource, SourceFire]]
+) -> Iterable[Exposure]:
     yield from _of_fires(installation)
-    for source in installation.fire_sources:
-        burning = source_fire(installation, source)
+    for source, fire_of in burning:
         for section in shut_in(installation):
-            exposure = struck_by(installation, source, burning, section)
+            exposure = struck_by(installation, source, fire_of, section)
             if exposure is not None:
                 yield exposure
     for fire in burning_rooms(installation):
@@ -154,7 +157,18 @@ def _hot_room(layer: RoomLayer | None, section: Section, inside: Collection[str]
     return layer.room if layer.rise_k is None or layer.rise_k > HOT else ""
 
 
-def _assumed(installation: Installation) -> Iterable[Exposure]:
+def _assumed(installation: Installation, lost: Collection[str] = frozenset()) -> Iterable[Exposure]:
+    """Fires that are assumed of every section.
+
+    ``lost``: parts without a place while something can burn somewhere. Nobody knows whether that
+    is worse for them, and so no verdict on their section is sure.
+    """
+    for exposure in _of_every_section(installation):
+        names = tuple(name for name in exposure.section.holders if name in lost)
+        yield replace(exposure, not_placed=names) if names else exposure
+
+
+def _of_every_section(installation: Installation) -> Iterable[Exposure]:
     flux = installation.choices.beside_flux
     for section in shut_in(installation):
         everywhere = tuple((name, 1.0) for name in section.holders)

@@ -55,6 +55,20 @@ class EnergiesRecord:
     isentropic_real: float
 
 
+FALL = 10.0  # m, a house of three storeys
+CAR_MASS = 1500.0  # kg
+
+
+@dataclass(frozen=True)
+class StoredEnergy:
+    """What the air of one part could do as it is shut in at the start."""
+
+    energies: EnergiesRecord  # J
+    pressure_times_volume_j: float  # gauge pressure times volume: no energy that can be had
+    falling_mass_kg: float  # that falls by ``FALL`` with the isentropic energy
+    car_speed_m_s: float  # of a car of ``CAR_MASS`` with the isentropic energy
+
+
 @dataclass(frozen=True)
 class HeatingCurve:
     """Heating at constant volume: pressure and burst pressure against temperature."""

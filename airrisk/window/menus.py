@@ -196,8 +196,7 @@ class Menus(QObject):
         if place is not None:
             place.cut()
         else:
-            self._stage.edits.copy(self._names())
-            self._stage.edits.delete(self._names())
+            self._stage.edits.cut(self._names())
 
     def _paste(self) -> None:
         place = self._text_with_focus()

@@ -34,6 +34,7 @@ class PartEdits(QObject):
     def __init__(self, session: Session, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._session = session
+        self._cut: tuple[Document, str] | None = None  # file and text of what was cut last
 
     def _ready(self) -> Document | None:
         document = self._session.document
@@ -258,13 +259,27 @@ class PartEdits(QObject):
             return
         self.done.emit(tr("Copied {names}.").format(names=", ".join(names)))
 
+    def cut(self, names: list[str]) -> None:
+        """Put the parts' text on the clipboard and delete them; pasted here they are the same."""
+        document = self._session.document
+        self.copy(names)
+        self._cut = None
+        if document is not None and names:
+            self._cut = document, QGuiApplication.clipboard().text()
+        self.delete(names)
+
     def paste(self) -> None:
-        """Add the parts whose text is on the clipboard, under new names where needed."""
+        """Add the parts whose text is on the clipboard, under new names where needed.
+
+        What was not cut out of this file stands for other pieces, which nobody has seen.
+        """
         document = self._ready()
         if document is None:
             return
         try:
-            pasted = copies.pasted(document.system_text, QGuiApplication.clipboard().text())
+            given = QGuiApplication.clipboard().text()
+            moved = self._cut is not None and self._cut == (document, given)
+            pasted = copies.pasted(document.system_text, given, moved=moved)
         except EditError as error:
             self.refused.emit(tr(told_of(error)))
             return

@@ -20,7 +20,7 @@ from airrisk.study.records import SEVERITIES
 from airrisk.window.work_progress import WorkProgress
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
-from airrisk.wording.translation import tr
+from airrisk.wording.translation import date_text, tr
 
 if TYPE_CHECKING:
     from airrisk.window.dispatcher import Progress
@@ -116,7 +116,7 @@ class StatusLine(QWidget):
         elif session.failure is not None:
             self.age.setText(tr("Not assessed: the calculation failed"))
         elif session.is_current:
-            self.age.setText(tr("Answer up to date{age}").format(age=self._age_text()))
+            self.age.setText(self._up_to_date())
         elif compiled.is_preparing():
             self.age.setText(tr("Preparing the fire calculation, once, about half a minute"))
         elif session.assessment is not None:
@@ -124,6 +124,15 @@ class StatusLine(QWidget):
         else:
             self.age.setText(tr("Not assessed yet"))
         self._count()
+
+    def _up_to_date(self) -> str:
+        """That the answer is to the present values, and for which day where the file says one."""
+        told = tr("Answer up to date{age}").format(age=self._age_text())
+        installation = self._session.installation
+        day = None if installation is None else installation.choices.audit_date
+        if day is None:
+            return told
+        return tr("{told}; assessed as on {date}").format(told=told, date=date_text(day))
 
     def _age_text(self) -> str:
         at = self._session.answered_at

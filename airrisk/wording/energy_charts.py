@@ -7,8 +7,7 @@ from collections.abc import Mapping, Sequence
 from airrisk.messages import Texts
 from airrisk.quantities import GRAVITY, convert
 from airrisk.study.consequence_records import CaseRecord, OverpressureRow
-from airrisk.study.energy_compared import CAR_MASS, FALL, StoredEnergy
-from airrisk.study.records import EnergiesRecord, PartRecord
+from airrisk.study.records import CAR_MASS, FALL, EnergiesRecord, PartRecord, StoredEnergy
 from airrisk.wording import labels
 from airrisk.wording.chart_kinds import (
     DASHES,

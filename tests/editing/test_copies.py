@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 from airrisk.editing import copies
 from airrisk.installation.model import Vessel
 from airrisk.installation.reading import check
@@ -53,9 +55,20 @@ def test_parts_that_are_cut_and_pasted_are_the_same_pieces() -> None:
     text = SystemText(SMALL).set("R1", "measured", True)
     clipboard = copies.copied(text, ["R1"])
     empty = SystemText("format = 2\n")
-    pasted = copies.pasted(empty, clipboard)
+    pasted = copies.pasted(empty, clipboard, moved=True)
     assert pasted is not None
     assert pasted[0].block("R1")["measured"] is True
+
+
+def test_what_is_pasted_into_another_file_was_never_seen_there() -> None:
+    """Its plug gets no credit until somebody says of it what was seen on the first."""
+    text = SystemText(SMALL).set("R1", "measured", True)
+    text = text.set("FP1", "condition", "clean").set("FP1", "fitted", dt.date(2026, 1, 1))
+    other = SystemText("format = 2\n")
+    pasted = copies.pasted(other, copies.copied(text, ["R1", "FP1"]))
+    assert pasted is not None
+    assert "measured" not in pasted[0].block("R1")
+    assert {"condition", "fitted"} <= set(pasted[0].block("FP1")["offered"])
 
 
 def test_a_long_id_stays_within_its_limit() -> None:

@@ -8,7 +8,8 @@ import pytest
 
 from airrisk.installation.migration import FORMAT
 from airrisk.installation.reading import check
-from airrisk.study.energy_compared import CAR_MASS, FALL, stored_energy
+from airrisk.study.energy_compared import stored_energy
+from airrisk.study.records import CAR_MASS, FALL
 from airrisk.wording.energy_charts import energy_sentence, stored_energy_chart
 from airrisk.wording.units import Units
 

@@ -91,7 +91,7 @@ def test_what_is_open_for_review_cannot_be_confirmed(fresh: Frame) -> None:
     form.refresh()
     assert not form.confirm_all.isVisible()
     assert not form.rows["plug", "bore"].confirm_button.isVisible()
-    assert form.rows["plug", "bore"].origin.text() == "offered, not confirmed"
+    assert form.rows["plug", "bore"].origin.text() == "offered, not confirmed, locked"
 
 
 def test_the_place_of_an_outlet_is_chosen_among_words_and_rooms(fresh: Frame) -> None:

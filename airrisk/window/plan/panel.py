@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.installation.model import FireSource, Line, People, Wall
-from airrisk.installation.plug_state import uncredited_devices
 from airrisk.window.calculations import audit_day
 from airrisk.window.facts.row import with_mnemonics
 from airrisk.window.plan.mode_buttons import MissingList, ModeButtons
@@ -43,7 +42,11 @@ ADDABLE = (
 
 def uncredited(installation: Installation | None) -> dict[str, str]:
     """The devices that nobody may count on, and why."""
-    return {} if installation is None else uncredited_devices(installation, audit_day(installation))
+    if installation is None:
+        return {}
+    from airrisk.installation.plug_state import uncredited_devices
+
+    return uncredited_devices(installation, audit_day(installation))
 
 
 def add_actions(menu: QMenu) -> list[QAction]:

@@ -28,7 +28,6 @@ from airrisk.wording import charts as descriptions
 from airrisk.wording.chart_kinds import Ghost
 from airrisk.wording.cures import bore_sentences
 from airrisk.wording.energy_charts import energy_sentence, stored_energy_chart
-from airrisk.wording.energy_map_charts import rupture_chart
 from airrisk.wording.sentences import fire_verdict, screening_sentence, short_fire_sentence
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units
@@ -264,6 +263,8 @@ class AnswerSide(QScrollArea):
         if which == HEATING:
             return descriptions.heating_chart(answer.part, units)
         if which == RUPTURES:
+            from airrisk.wording.energy_map_charts import rupture_chart
+
             found = answer.ruptures
             return None if found is None else rupture_chart(found, found.sweeps[0], tried=True)
         fire = answer.fire

@@ -9,9 +9,8 @@ from airrisk.window.calculations import audit_day
 
 if TYPE_CHECKING:
     from airrisk.installation.model import Installation
-    from airrisk.study.energy_compared import StoredEnergy
     from airrisk.study.energy_map import EnergyMap
-    from airrisk.study.records import FireRecord, HeatingRecord
+    from airrisk.study.records import FireRecord, HeatingRecord, StoredEnergy
     from airrisk.window.dispatcher import Report
 
 ENVELOPE = "envelope"  # the partial answer of a knob at rest
