@@ -4,7 +4,7 @@ The functions of the kernel are written once, as plain Python (``source``). In o
 
 1. compiled code that was made when the program was built or installed (``shipped``), when it is
    of the present sources and for this platform; numba is not even imported;
-2. what numba compiles on this machine, half a minute once a user. The gathered text of an entry
+2. what numba compiles on this machine, a minute or two once a user. The gathered text of an entry
    is a module in the user's cache folder whose name carries a digest of the text, of numba and
    of Python; numba keeps the machine code beside it, so a new version never meets old code, and
    nothing that others could have changed is loaded (``private_cache``);
@@ -112,7 +112,7 @@ def _folder_of(module: str) -> Path | None:
 
 
 def must_compile(name: str = "drive") -> bool:
-    """Whether the next ``compile_now`` has to compile, half a minute, instead of load."""
+    """Whether the next ``compile_now`` has to compile, a minute or two, instead of load."""
     if name in _loaded or name in _failures or os.environ.get("AIRRISK_INTERPRETED"):
         return False
     if shipped.belongs(name):
@@ -207,7 +207,7 @@ def _prepare(names: Sequence[str], long: set[str]) -> None:
         if name in long:
             import multiprocessing
 
-            # the compiler is Python too and would hold the interpreter most of half a minute
+            # the compiler is Python too and would hold the interpreter most of that time
             compiler = multiprocessing.get_context("spawn").Process(
                 target=compile_now, args=(name,), name=f"compile-{name}", daemon=True
             )

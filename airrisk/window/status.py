@@ -118,7 +118,7 @@ class StatusLine(QWidget):
         elif session.is_current:
             self.age.setText(self._up_to_date())
         elif compiled.is_preparing():
-            self.age.setText(tr("Preparing the fire calculation, once, about half a minute"))
+            self.age.setText(tr("Preparing the fire calculation, once, a minute or two"))
         elif session.assessment is not None:
             self.age.setText(tr("Answer older than the last change"))
         else:
