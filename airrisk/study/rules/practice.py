@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import networkx as nx
 
+from airrisk.installation.geometry import reckoned_wall
 from airrisk.installation.model import Compressor, Vessel
 from airrisk.installation.naming import in_order
 from airrisk.physics.confined import closed_room_pressure
@@ -85,9 +86,11 @@ def thin_readings(context: RuleContext) -> Iterator[Finding]:
     for name, least in thinnest.items():
         part = walls.get(name)
         if part is not None and least < part.wall_thickness * (1.0 - 1e-9):
+            # thinner than what the runs reckon with: their answers are for another wall
+            graver = least < reckoned_wall(part) * (1.0 - 1e-9)
             yield finding(
                 "reading-thinner-than-file",
-                "warning",
+                "danger" if graver else "warning",
                 part.id,
                 least_wall_m=least,
                 wall_m=part.wall_thickness,
