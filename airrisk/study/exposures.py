@@ -45,11 +45,13 @@ def exposures(installation: Installation) -> tuple[Exposure, ...]:
     """Every fire that an assessment runs: the stated ones, then the assumed ones by section.
 
     A stated fire burns with its ``closed`` valves shut, or with every valve shut that may be
-    closed.
+    closed. Where something can burn somewhere and a part has no place, nobody knows whether that
+    is worse for it: no verdict on its section is sure, whichever fire it is of.
     """
     burning = [(one, source_fire(installation, one)) for one in installation.fire_sources]
     lost = frozenset(name for _, fire in burning for name in fire.not_placed)
-    return (*_stated(installation, burning), *_assumed(installation, lost))
+    every = (*_stated(installation, burning), *_of_every_section(installation))
+    return tuple(_without_place(one, lost) for one in every)
 
 
 def flame_away(installation: Installation) -> tuple[Exposure, ...]:
@@ -98,7 +100,7 @@ def jet_spot(installation: Installation) -> tuple[Exposure, ...]:
 def even_exposures(installation: Installation) -> Iterable[Exposure]:
     """Those of no source: fires of the file, and those that are assumed of every section."""
     yield from _of_fires(installation)
-    yield from _assumed(installation)
+    yield from _of_every_section(installation)
 
 
 def _of_fires(installation: Installation) -> Iterable[Exposure]:
@@ -157,15 +159,10 @@ def _hot_room(layer: RoomLayer | None, section: Section, inside: Collection[str]
     return layer.room if layer.rise_k is None or layer.rise_k > HOT else ""
 
 
-def _assumed(installation: Installation, lost: Collection[str] = frozenset()) -> Iterable[Exposure]:
-    """Fires that are assumed of every section.
-
-    ``lost``: parts without a place while something can burn somewhere. Nobody knows whether that
-    is worse for them, and so no verdict on their section is sure.
-    """
-    for exposure in _of_every_section(installation):
-        names = tuple(name for name in exposure.section.holders if name in lost)
-        yield replace(exposure, not_placed=names) if names else exposure
+def _without_place(exposure: Exposure, lost: Collection[str]) -> Exposure:
+    known = (*exposure.not_placed, *lost)
+    names = tuple(name for name in exposure.section.holders if name in known)
+    return replace(exposure, not_placed=names) if names else exposure
 
 
 def _of_every_section(installation: Installation) -> Iterable[Exposure]:

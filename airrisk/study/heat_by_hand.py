@@ -16,6 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from airrisk.fire.case_building import INNER_EMISSIVITY
 from airrisk.installation.geometry import part_geometry, shell_grade
 from airrisk.installation.model import Fire, Installation, Line, Vessel
 from airrisk.physics import metal
@@ -32,7 +33,6 @@ from airrisk.study.records import FireRecord, PartCurves
 
 STEPS_S = (5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 300.0, 600.0)
 MOST_ROWS = 32
-INNER_EMISSIVITY = 0.8  # as in every run
 
 
 @dataclass(frozen=True)
