@@ -23,6 +23,7 @@ class AnswerLine(QWidget):
     """Shape and words of the whole answer; greyed while it is older than the last change."""
 
     cure_asked = Signal()
+    try_asked = Signal()  # the cheapest proven cure
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -53,6 +54,12 @@ class AnswerLine(QWidget):
         self.cure.setToolTip(tr("Search causes, and changes that make the installation safe"))
         self.cure.clicked.connect(self.cure_asked)
         layout.addWidget(self.cure)
+        self.try_cure = QPushButton(tr("Try the cure"))
+        self.try_cure.setToolTip(
+            tr("Show in Explore what the cheapest proven cure does, before and after")
+        )
+        self.try_cure.clicked.connect(self.try_asked)
+        layout.addWidget(self.try_cure)
         session.answer_changed.connect(self.refresh)
         session.units_changed.connect(self.refresh)
         session.document_changed.connect(self.refresh)
@@ -70,6 +77,7 @@ class AnswerLine(QWidget):
             assessment = replace(assessment, plans=cured.plans)
         unsafe = overview(assessment).worst is not None
         self.cure.setVisible(unsafe and cured is None and self._session.is_current)
+        self.try_cure.setVisible(cured is not None and bool(cured.plans and cured.plans.plans))
         title, *rest = overview_sentences(assessment, self._session.units)
         text = " ".join(rest)
         shape, tone = _sign(assessment)

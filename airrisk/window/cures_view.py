@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from airrisk.study.cure_changes import unwritten
 from airrisk.window.calculations import Memory
 from airrisk.window.cards import Card, CardList
+from airrisk.window.cure_trial import apply_changes
 from airrisk.window.dispatcher import Failed, Progress, Result
 from airrisk.window.tables import TextTable
 from airrisk.window.work_progress import WorkProgress
@@ -80,6 +81,7 @@ class CuresView(QWidget):
 
     message = Signal(str)
     part_asked = Signal(object)
+    try_asked = Signal(object, object)  # plan, place of one change in it or None for all
 
     def __init__(self, session: Session, edits: PartEdits, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -122,6 +124,13 @@ class CuresView(QWidget):
                "offered until somebody confirms it")
         )  # fmt: skip
         self.apply.clicked.connect(self._apply)
+        self.tried_change = QComboBox()
+        self.tried_change.setAccessibleName(tr("What to try"))
+        self.try_it = QPushButton(tr("Try in Explore"))
+        self.try_it.setToolTip(
+            tr("Show in Explore what the plan or one change of it does, before and after")
+        )
+        self.try_it.clicked.connect(self._try)
         self.steps = self._words()
         self.table = TextTable(
             tr("Verdicts before and after the plan"),
@@ -140,6 +149,10 @@ class CuresView(QWidget):
         column.setContentsMargins(8, 0, 0, 0)
         column.addWidget(self.tried)
         column.addLayout(choice)
+        trying = QHBoxLayout()
+        trying.addWidget(self.tried_change, 1)
+        trying.addWidget(self.try_it)
+        column.addLayout(trying)
         column.addWidget(self.steps)
         column.addWidget(self.table, 1)
         split = QSplitter(Qt.Orientation.Horizontal)
@@ -295,8 +308,9 @@ class CuresView(QWidget):
             self.plan.clear()
             self.plan.addItems(wanted)
         self.plan.setVisible(bool(plans))
-        self.apply.setVisible(bool(plans))
-        self.apply.setEnabled(self.is_current)
+        for widget in (self.apply, self.try_it, self.tried_change):
+            widget.setVisible(bool(plans))
+            widget.setEnabled(self.is_current)
         self._show_plan()
 
     def _chosen(self) -> PlanRecord | None:
@@ -309,6 +323,7 @@ class CuresView(QWidget):
     def _show_plan(self) -> None:
         plan = self._chosen()
         self.table.setVisible(plan is not None)
+        self._list_changes(plan)
         if plan is None or self.answer is None:
             self.steps.setText("")
             self.table.show_rows((), ())
@@ -323,6 +338,24 @@ class CuresView(QWidget):
         self.steps.setText("\n".join([*lines, *told]))
         rows = before_and_after(self.answer, plan)
         self.table.show_rows(rows, [None] * len(rows))
+
+    def _list_changes(self, plan: PlanRecord | None) -> None:
+        """All of the plan, or one of its changes."""
+        count = 0 if plan is None else len(plan.changes)
+        wanted = [tr("the whole plan")] if count else []
+        if count > 1:
+            wanted += [tr("change {n} alone").format(n=step + 1) for step in range(count)]
+        box = self.tried_change
+        if [box.itemText(number) for number in range(box.count())] != wanted:
+            box.clear()
+            box.addItems(wanted)
+
+    def _try(self) -> None:
+        plan, place = self._chosen(), self.tried_change.currentIndex()
+        if plan is None or not self.is_current:
+            self.message.emit(tr("The plan is older than the last change: search again."))
+            return
+        self.try_asked.emit(plan, place - 1 if place > 0 else None)
 
     def _cause_chosen(self, key: str) -> None:
         if self.answer is not None and self.answer.causes is not None:
@@ -347,12 +380,9 @@ class CuresView(QWidget):
         if plan is None or not self.is_current:
             self.message.emit(tr("The plan is older than the last change: search again."))
             return
-        if self._edits.change_by(tr("apply a cure plan"), plan.changes):
-            told = tr(
-                "The plan is in the file. Its values are offered: confirm each when it is done."
-            )
-            assert self.answer is not None
-            left = unwritten_sentences(
-                unwritten(plan.changes), self.answer.kinds, self._session.units
-            )
-            self.message.emit(" ".join([told, *left]))
+        assert self.answer is not None
+        told = apply_changes(
+            self._edits, tr("apply a cure plan"), plan.changes, self.answer, self._session.units
+        )
+        if told:
+            self.message.emit(told)

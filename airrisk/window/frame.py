@@ -36,7 +36,9 @@ from airrisk.wording.translation import tr
 from airrisk.wording.units import METRIC
 
 if TYPE_CHECKING:
+    from airrisk.study.cure_plan import PlanRecord
     from airrisk.window.all_commands import Command
+    from airrisk.window.cure_trial import CureTrial
 
 SHARE = 0.85  # of the screen, first size of the window
 
@@ -102,6 +104,7 @@ class Frame(QMainWindow):
         self.work.strip.decision_asked.connect(self.decide)
         self.work.facts.decision_asked.connect(self.decide)
         self.work.line.cure_asked.connect(self.find_cures)
+        self.work.line.try_asked.connect(self.try_cheapest)
         self.work.facts.source_asked.connect(self.show_source)
         self.status.findings_asked.connect(self.go_to_findings)
         self.view_bar.chosen.connect(self.turn_to)
@@ -171,6 +174,47 @@ class Frame(QMainWindow):
         """Show causes and plans, and search them."""
         self.turn_to("cures")
         self.pages["cures"].ask()  # type: ignore[attr-defined]
+
+    def try_cheapest(self) -> None:
+        """Try the cheapest proven cure in Explore; where none was sought, search."""
+        found = self.session.cures
+        if found is None or found.plans is None:
+            self.status.say(tr("No cure was sought for the file as it is: searching now."))
+            self.find_cures()
+        elif not found.plans.plans:
+            self.status.refuse(tr("No cure plan was found, so there is none to try."))
+        else:
+            self.try_cure(found.plans.plans[0], None)
+
+    def try_cure(self, plan: PlanRecord, only: int | None) -> None:
+        """Try a plan, or one change of it, on the scratch copy of Explore."""
+        from airrisk.window.cure_trial import trial_of
+
+        document, installation = self.session.document, self.session.installation
+        found = self.session.cures
+        if document is None or installation is None or found is None:
+            self.status.refuse(tr("The plan is older than the last change: search again."))
+            return
+        page = self.stack.currentWidget()
+        back = "cures" if page is self.pages.get("cures") else "work"
+        trial = trial_of(found, installation, document.text, plan, only, back)
+        self.turn_to("tryout")
+        self.pages["tryout"].try_cure(trial)  # type: ignore[attr-defined]
+        self.pages["tryout"].bar.apply.setFocus()  # type: ignore[attr-defined]
+
+    def apply_cure(self, trial: CureTrial) -> None:
+        """Make a tried cure one edit, its values offered, and show the answer to it."""
+        from airrisk.window.cure_trial import apply_changes
+
+        if not trial.fits(self.session.document) or not self.session.is_current:
+            self.status.refuse(tr("Wait until the answer belongs to the last change."))
+            return
+        label = tr("apply a cure plan") if trial.is_whole else tr("apply a change of a cure plan")
+        told = apply_changes(self.edits, label, trial.changes, trial.answer, self.session.units)
+        if told:
+            self.pages["tryout"].end_cure()  # type: ignore[attr-defined]
+            self.turn_to("work")
+            self.status.say(told)
 
     def decide(self, finding: object = None) -> None:
         """Ask what is decided about a finding; without one the form offers all."""

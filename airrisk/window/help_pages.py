@@ -45,6 +45,9 @@ def how_it_works() -> str:
         tr("Explore: turn values on a scratch copy. While a value moves, the run as stated is "
             "shown; the verdict over all runs follows when it rests. Keep makes one undoable step "
             "of it; Drop leaves the file untouched."),
+        tr("Try the cure: once cures were sought, the line above Layout and the view Cures open "
+           "Explore with the change tried, before and after. Apply makes it one edit; its values "
+           "are offered until somebody confirms them."),
         tr("Uncertainty: does the verdict hold when the inputs are not exactly as stated? Each "
             "alone, one or two swept, or all drawn from their spreads, with the probability that "
             "the plug acts first."),
@@ -130,6 +133,7 @@ def shortcuts() -> str:
         ("Ctrl+U", tr("usual sizes for the chosen part")),
         (tr("Menu key"), tr("the menu of what is chosen")),
         ("Ctrl+M", tr("schematic or site plan")),
+        ("Ctrl+Shift+E", tr("try the cheapest proven cure in Explore")),
         ("Ctrl+L", tr("connect two parts: choose one, press Return, choose the other")),
         (tr("Arrows in the drawing"), tr("go to the next part in that direction")),
         (tr("Alt+arrows in the drawing"), tr("move the chosen part")),

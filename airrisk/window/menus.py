@@ -116,6 +116,7 @@ class Menus(QObject):
         self._add(menu, "mode", tr("Sc&hematic or site plan"), plan.switch_mode, "Ctrl+M")
         self._add(menu, "lay out", tr("Lay out the schematic a&gain"), plan.lay_out_again)
         self._add(menu, "map", tr("Where a fire may &stand"), stage.go_to_map)
+        self._add(menu, "cure", tr("Try the &cheapest cure"), stage.try_cheapest, "Ctrl+Shift+E")
 
     def _languages(self, menu: QMenu) -> None:
         group = QActionGroup(self)
@@ -147,7 +148,7 @@ class Menus(QObject):
             "save", "save as", "close", "cut", "copy", "paste", "duplicate", "delete",
             "add", "type", "entry", "usual", "connect", "find", "inspection", "decide",
             "installation",
-            "fit", "map", "compare",
+            "fit", "map", "cure", "compare",
         ):  # fmt: skip
             self.actions[key].setEnabled(is_open)
         undo = document.undo_label if document else None

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
+    from airrisk.study.cure_plan import PlanRecord
+    from airrisk.window.cure_trial import CureTrial
     from airrisk.window.files import Files
     from airrisk.window.part_edits import PartEdits
     from airrisk.window.session import Session
@@ -26,6 +28,18 @@ class Stage(Protocol):
 
     def show_view(self, key: str) -> None:
         """Show one of the full views."""
+
+    def turn_to(self, key: str) -> None:
+        """Show a view and put the keyboard where its work begins."""
+
+    def try_cheapest(self) -> None:
+        """Try the cheapest proven cure in Explore."""
+
+    def try_cure(self, plan: PlanRecord, only: int | None) -> None:
+        """Try a plan, or one change of it, in Explore."""
+
+    def apply_cure(self, trial: CureTrial) -> None:
+        """Make a tried cure one edit."""
 
     def decide(self, finding: object = None) -> None:
         """Ask what is decided about a finding; without one the form offers all."""

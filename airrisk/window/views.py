@@ -63,6 +63,7 @@ def _cures(stage: Stage) -> QWidget:
 
     view = CuresView(stage.session, stage.edits)
     view.message.connect(stage.status.say)
+    view.try_asked.connect(stage.try_cure)
     view.part_asked.connect(stage.go_to_part)
     return view
 
@@ -81,6 +82,8 @@ def _tryout(stage: Stage) -> QWidget:
     view = TryOutView(stage.session)
     view.message.connect(stage.status.say)
     view.side.confirm_asked.connect(stage.go_to_offered)
+    view.apply_asked.connect(stage.apply_cure)
+    view.left.connect(stage.turn_to)
     return view
 
 

@@ -277,6 +277,32 @@ def _with_members(answer: Assessment) -> list[tuple[tuple[ShownCell, ...], tuple
     return found
 
 
+def changes_in_short(changes: Sequence[Change], kinds: Kinds, units: Units) -> str:
+    """Changes in sentences, or how many they are where those would be too many to read."""
+    if len(changes) > FEW:
+        return tr("{count} changes of a plan.").format(count=len(changes))
+    return " ".join(change_sentence(one, kinds, units) for one in changes)
+
+
+def tried_sentences(plan: PlanRecord, whole: bool) -> list[str]:
+    """What is known of a cure that is tried: what its plan is proven for, or that it is a piece.
+
+    Parameters
+    ----------
+    plan
+        The plan that it is, or is one change of.
+    whole
+        Whether all of the plan is tried.
+    """
+    if whole:
+        return plan_sentences(plan)
+    return [
+        tr("It is one of {count} changes of a plan: alone it was not assessed as a whole file.")
+        .format(count=len(plan.changes)),
+        tr("It is tried as if it were done and confirmed."),
+    ]  # fmt: skip
+
+
 def cheapest_cure_sentence(answer: Assessment, units: Units) -> str:
     """The cheapest proven plan in one sentence; empty: none was sought."""
     search: PlanSearch | None = answer.plans

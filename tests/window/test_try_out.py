@@ -421,7 +421,7 @@ def test_the_exercise_sheet_has_the_tried_numbers(
     view = opened(qtbot, one_vessel)
     retype(qtbot, knob(view, "pressure").line, "5 bar(g)")
     target = tmp_path / "sheet.pdf"
-    monkeypatch.setattr("airrisk.window.tryout.view.ask_where", lambda *_: target)
+    monkeypatch.setattr("airrisk.window.tryout.sheet.ask_where", lambda *_: target)
     made: list[Any] = []
     real = exercise_sheet.build_exercise
 

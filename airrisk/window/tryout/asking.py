@@ -29,7 +29,8 @@ class Asking(QObject):
         super().__init__(parent)
         self._dispatcher = dispatcher
         self._scratch: Scratch | None = None
-        self._part = self._fire_id = ""
+        self._part = ""
+        self._fire_id: str | None = ""
         self._turn = 0
         self._answered = -1  # the turn that the answer belongs to
         self._moved = False  # turned since the last request
@@ -46,10 +47,20 @@ class Asking(QObject):
         dispatcher.arrived.connect(self._arrived)
         dispatcher.failed.connect(self._failed)
 
-    def begin(self, scratch: Scratch, part: str, fire_id: str, installation: Installation) -> None:
-        """Ask for the answer of the file as it is."""
+    def begin(
+        self,
+        scratch: Scratch,
+        part: str,
+        fire_id: str,
+        installation: Installation,
+        tried_fire: str | None,
+    ) -> None:
+        """Ask for the answer of the file as it is.
+
+        ``tried_fire``: id of the same fire in what is tried; None: it reaches the part no more.
+        """
         self._stop()
-        self._scratch, self._part, self._fire_id = scratch, part, fire_id
+        self._scratch, self._part, self._fire_id = scratch, part, tried_fire
         self.reference = self.answer = None
         self._dispatcher.request(
             REFERENCE, self._turn, SettledTryOut(installation, part, fire_id), urgency=2
@@ -99,7 +110,7 @@ class Asking(QObject):
     @property
     def is_changed(self) -> bool:
         """Whether something is tried."""
-        return self._scratch is not None and bool(self._scratch.changes)
+        return self._scratch is not None and self._scratch.is_changed
 
     def _ask(self) -> None:
         """Ask for the newest value, once the answer to an earlier one is there."""
@@ -119,7 +130,7 @@ class Asking(QObject):
 
     def _settle(self) -> None:
         """The knob has come to rest: ask for the whole answer."""
-        if self._scratch is None or not self._scratch.changes:
+        if self._scratch is None or not self._scratch.is_changed:
             return
         installation, mistake = self._scratch.installation()
         if installation is None:

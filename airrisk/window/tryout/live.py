@@ -53,7 +53,7 @@ class SettledTryOut:
 
     installation: Installation
     part: str
-    fire_id: str
+    fire_id: str | None  # None: no fire that is asked about reaches the part
 
     def __call__(self, report: Report) -> TryOutAnswer:
         """Run it in the worker."""
@@ -61,6 +61,9 @@ class SettledTryOut:
 
         heated = _shut_in(self.installation, self.part)
         ruptures = _ruptures(self.installation, self.part)
+
+        if self.fire_id is None:
+            return TryOutAnswer(*heated, None, True, True, ruptures)
 
         def early(fire: FireRecord) -> None:
             report.partial(ENVELOPE, TryOutAnswer(*heated, fire, True, False, ruptures))
@@ -82,12 +85,14 @@ class DraggedTryOut:
 
     installation: Installation
     part: str
-    fire_id: str
+    fire_id: str | None  # None: no fire that is asked about reaches the part
 
     def __call__(self, report: Report) -> TryOutAnswer:
         """Run it in the worker."""
         from airrisk.study.brief_fire import brief_fire_record
 
+        if self.fire_id is None:
+            return TryOutAnswer(*_shut_in(self.installation, self.part), None, False, False)
         fire = brief_fire_record(
             self.installation,
             self.part,

@@ -51,6 +51,8 @@ class Pin:
     """One kept case: its changes, its answer, and which question was asked about them.
 
     ``final``: the answer is whole and the one to these changes; else it is still to come.
+    ``trial``: number of the tried cure that it was pinned for, whose cases are compared with each
+    other; 0: none. ``cure``: the cure in words, empty in the case without it.
     """
 
     changes: Mapping[tuple[str, str], str]
@@ -58,6 +60,13 @@ class Pin:
     question: int
     final: bool
     part: str = ""
+    trial: int = 0
+    cure: str = ""
+
+    @property
+    def told(self) -> str:
+        """What was tried, in words."""
+        return self.cure or changes_text(self.changes) or tr("as in the file")
 
 
 class Pins(TextTable):
@@ -109,9 +118,9 @@ class Pins(TextTable):
 
     def show_pins(self, units: Units) -> None:
         """Fill the table in these units."""
-        firsts: dict[str, Pin] = {}
+        firsts: dict[tuple[str, int], Pin] = {}
         rows = [
-            _row(letter_of(number), pin, firsts.setdefault(pin.part, pin), units)
+            _row(letter_of(number), pin, firsts.setdefault((pin.part, pin.trial), pin), units)
             for number, pin in enumerate(self.pins)
         ]
         fires = [pin.answer.fire for pin in self.pins]
@@ -144,7 +153,7 @@ def _row(letter: str, pin: Pin, first: Pin, units: Units) -> tuple[str, ...]:
     fire, part = pin.answer.fire, pin.answer.part
     beside = None if pin is first else first.answer
     other = None if beside is None else beside.fire
-    name = f"{letter}: {changes_text(pin.changes) or tr('as in the file')}"
+    name = f"{letter}: {pin.told}"
     heated = _temperature(
         part.rupture_temperature_k,
         None if beside is None else beside.part.rupture_temperature_k,

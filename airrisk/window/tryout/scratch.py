@@ -8,6 +8,7 @@ from airrisk.editing import Document
 from airrisk.installation.model import Installation
 from airrisk.installation.reading import check
 from airrisk.installation.splice import EditError, SystemText
+from airrisk.study.cure_changes import Change, ChangeImpossibleError, changed_text
 
 
 class Scratch:
@@ -16,18 +17,26 @@ class Scratch:
     def __init__(self, document: Document) -> None:
         self.document = document
         self.changes: dict[tuple[str, str], str] = {}
+        self.cure: tuple[Change, ...] = ()  # below the turned values, as if done and confirmed
 
     def turn(self, part: str, field: str, text: str) -> None:
         """Try this value for a field."""
         self.changes[(part, field)] = text
 
     def drop(self) -> None:
-        """Forget everything tried."""
+        """Forget every turned value."""
         self.changes.clear()
+
+    @property
+    def is_changed(self) -> bool:
+        """Whether it says something else than the document."""
+        return bool(self.changes or self.cure)
 
     def text(self) -> SystemText:
         """The document's present text with the tried values in it."""
         text = self.document.system_text
+        if self.cure:
+            text = changed_text(text.up_to_date(), self.cure)
         for (part, field), value in self.changes.items():
             text = _with(text, part, field, value)
         return text
@@ -36,7 +45,10 @@ class Scratch:
         """What the scratch copy says, and the first mistake when it cannot be read."""
         try:
             text = self.text().text
-        except EditError as error:  # the part was deleted or renamed meanwhile
+        except (
+            EditError,
+            ChangeImpossibleError,
+        ) as error:  # the part was deleted or renamed meanwhile
             return None, str(error)
         installation, problems = check(text)
         if installation is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QEvent, Qt, Signal
@@ -21,17 +21,22 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from airrisk.window.exports import NotSaved, ask_where, write_export
+from airrisk.window.calculations import audit_day
 from airrisk.window.theme import scaled
 from airrisk.window.tryout.answer_side import AnswerSide, Tried
 from airrisk.window.tryout.asking import Asking
+from airrisk.window.tryout.cure_bar import CureBar
 from airrisk.window.tryout.guess import Guess
 from airrisk.window.tryout.knobs import Knob, KnobRow, knobs_of
 from airrisk.window.tryout.pins import Pin, PinnedCases, changes_text
 from airrisk.window.tryout.scratch import Scratch
+from airrisk.window.tryout.sheet import ask_for_sheet
+from airrisk.wording.cure_plans import changes_in_short
 from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
+    from airrisk.installation.model import Installation
+    from airrisk.window.cure_trial import CureTrial
     from airrisk.window.session import Session
     from airrisk.window.tryout.live import TryOutAnswer
 
@@ -44,6 +49,8 @@ class TryOutView(QWidget):
     """Knobs left, live answer right, pinned cases below, in a worded frame."""
 
     message = Signal(str)
+    apply_asked = Signal(object)  # CureTrial
+    left = Signal(str)  # the view to go back to from a tried cure
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -54,6 +61,11 @@ class TryOutView(QWidget):
         self._fire_id = ""
         self.rows: list[KnobRow] = []  # those in use
         self._made: list[KnobRow] = []
+        self._cure: CureTrial | None = None  # tried in place of turned values
+        self._trials = 0  # cures tried so far
+        self._pinned_trial = 0  # the last whose two cases stand in the table
+        self._asked_fire: str | None = None  # to begin with
+        self._stale = ""  # why a cure is no longer tried, said until the next movement
         self._dropped = ""  # what was tried and cannot be any more, said until the next movement
         self.asking = Asking(session.dispatcher, self)
         self.asking.asks.connect(self._say_state)
@@ -113,6 +125,10 @@ class TryOutView(QWidget):
         inner = QVBoxLayout(frame)
         inner.setContentsMargins(10, 8, 10, 8)
         inner.addLayout(self._head())
+        self.bar = CureBar()
+        self.bar.apply_asked.connect(self._apply_cure)
+        self.bar.back_asked.connect(self._leave_cure)
+        inner.addWidget(self.bar)
         below = QHBoxLayout()
         below.addWidget(self.guess, 1)
         below.addWidget(self.exercise_button, 0, Qt.AlignmentFlag.AlignTop)
@@ -202,7 +218,46 @@ class TryOutView(QWidget):
 
     # -- what is tried -----------------------------------------------------------
 
+    def try_cure(self, trial: CureTrial) -> None:
+        """Show what a cure does beside the file as it is; what was turned is no longer tried."""
+        self._cure = trial
+        self._trials += 1
+        self._asked_fire = trial.fire
+        self._stale = ""
+        self._based_on = ()
+        self._session.choose(trial.part)
+        self.refresh()
+
+    def end_cure(self) -> None:
+        """The scratch copy is as the file again."""
+        self._cure = None
+        self._stale = ""
+        self._based_on = ()
+        self.refresh()
+
+    def _leave_cure(self) -> None:
+        back = "work" if self._cure is None else self._cure.back
+        self.end_cure()
+        self.left.emit(back)
+
+    def _apply_cure(self) -> None:
+        if self._cure is not None:
+            self.apply_asked.emit(self._cure)
+
+    def _drop_stale_cure(self, installation: Installation | None) -> None:
+        """What was proven for another text, or another day, is not shown as a cure of this one."""
+        trial = self._cure
+        if trial is None:
+            return
+        today = installation is not None and trial.answer.on == audit_day(installation)
+        if not trial.fits(self._session.document) or not today:
+            self._cure = None
+            self._based_on = ()
+            self._stale = tr("The cure is no longer tried: the file has changed since.")
+
     def _start_again(self) -> None:
+        self._cure = None
+        self._stale = ""
         self._based_on = ()
         self._scratch = None
         self.asking.forget()
@@ -216,6 +271,7 @@ class TryOutView(QWidget):
         document, installation = session.document, session.installation
         if not self.isVisible():
             return
+        self._drop_stale_cure(installation)
         if document is None or installation is None or not installation.holders():
             self._show_nothing(
                 tr("Nothing to try out: the file has mistakes, which Layout and System file list.")
@@ -248,6 +304,7 @@ class TryOutView(QWidget):
             self.exercise_button,
         ):  # fmt: skip
             widget.setEnabled(False)
+        self.bar.hide()
         self._based_on = ()
 
     def _begin(self, part: str, names: list[str]) -> None:
@@ -263,18 +320,39 @@ class TryOutView(QWidget):
         same = part == self._part
         if not same:
             self._fire_id = ""
+        if self._asked_fire is not None:
+            self._fire_id, self._asked_fire = self._asked_fire, None
         self._part = part
+        self._scratch.cure = () if self._cure is None else self._cure.changes
         self.part_box.clear()
         for name in names:
             self.part_box.addItem(name, name)
         self.part_box.setCurrentIndex(names.index(part))
         self._list_fires()
-        self._show_knobs(knobs_of(installation, part, self._fire_id))
-        devices = tuple(d.id for d in installation.devices() if d.on.casefold() == part.casefold())
+        shown, fire = self._what_is_tried(installation)
+        self._show_knobs(knobs_of(shown, part, fire or ""))
+        self._knob_area.setEnabled(self._cure is None)
+        devices = tuple(d.id for d in shown.devices() if d.on.casefold() == part.casefold())
         self.guess.offer(devices, part)
-        self.asking.begin(self._scratch, part, self._fire_id, installation)
-        self._try_again(tried, same)
+        self.asking.begin(self._scratch, part, self._fire_id, installation, fire)
+        self.bar.show_trial(self._cure, fire is not None, session.units)
+        if self._cure is None:
+            self._try_again(tried, same)
+        else:
+            self._say_dropped(tried)
+            self.asking.turned()
         self._say_state()
+
+    def _what_is_tried(self, installation: Installation) -> tuple[Installation, str | None]:
+        """What is shown beside the file: with the cure that is tried, and the same fire in it."""
+        from airrisk.window.cure_trial import fire_then
+
+        if self._cure is None or self._scratch is None:
+            return installation, self._fire_id
+        changed, _ = self._scratch.installation()
+        if changed is None:  # the worker is asked and says why
+            return installation, self._fire_id
+        return changed, fire_then(installation, changed, self._part, self._fire_id)
 
     def _try_again(self, tried: dict[tuple[str, str], str], same: bool) -> None:
         """The file has changed under the scratch copy: what can still be turned stays turned.
@@ -350,7 +428,7 @@ class TryOutView(QWidget):
         if self._scratch is None:
             return
         self._scratch.turn(knob.part, knob.spec.key, text)
-        self._dropped = ""
+        self._dropped = self._stale = ""
         self.keep_button.setEnabled(True)
         self.drop_button.setEnabled(True)
         self.guess.ask_again()
@@ -359,7 +437,15 @@ class TryOutView(QWidget):
     def _say_state(self) -> None:
         changes = {} if self._scratch is None else self._scratch.changes
         changed = bool(changes)
-        dropped = f". {self._dropped}" if self._dropped else ""
+        tried_cure = self._cure is not None
+        for button in (self.keep_button, self.drop_button):
+            button.setVisible(not tried_cure)
+        told = " ".join(one for one in (self._stale, self._dropped) if one)
+        dropped = f". {told}" if told else ""
+        if tried_cure:
+            words = tr("Explore, a scratch copy with a cure in it. Your file is untouched")
+            self.worded.setText(words + dropped)
+            return
         self.keep_button.setEnabled(changed)
         self.drop_button.setEnabled(changed)
         if changed:
@@ -376,6 +462,8 @@ class TryOutView(QWidget):
 
     def keep(self) -> None:
         """Put the tried values into the file as one step that undo takes back."""
+        if self._cure is not None:  # its values would count as if they were confirmed
+            return
         for row in self.rows:
             if not row.take_typed():
                 self.message.emit(
@@ -404,7 +492,7 @@ class TryOutView(QWidget):
         if self._scratch is None:
             return
         self._scratch.drop()
-        self._dropped = ""
+        self._dropped = self._stale = ""
         self.asking.dropped()
         for row in self.rows:
             row.put_back()
@@ -419,42 +507,38 @@ class TryOutView(QWidget):
         changes = {} if self._scratch is None else dict(self._scratch.changes)
         final = self.answer.complete and self.asking.is_current
         pin = Pin(changes, self.answer, self.asking.question, final, self._part)
-        self.pinned.add(pin, self._session.units)
+        self.pinned.add(self._of_trial(pin), self._session.units)
         self._divide()
         self._show_answer()
 
+    def _of_trial(self, pin: Pin) -> Pin:
+        """A case in which a cure is tried, by the name of the cure."""
+        trial = self._cure
+        if trial is None:
+            return pin
+        named = changes_in_short(trial.changes, trial.answer.kinds, self._session.units)
+        return replace(pin, trial=self._trials, cure=named.rstrip("."))
+
+    def _pin_both(self) -> None:
+        """Once both are known: the case of the file and that with the cure, one below the other."""
+        before, after = self.asking.reference, self.answer
+        known = before is not None and before.complete and after is not None and after.complete
+        if self._cure is None or self._pinned_trial == self._trials or not known:
+            return
+        if not self.asking.is_current or self.guess.hides:
+            return
+        assert before is not None
+        assert after is not None
+        self._pinned_trial = self._trials
+        present = Pin({}, before, -1, True, self._part, self._trials)
+        self.pinned.add(present, self._session.units)
+        cured = self._of_trial(Pin({}, after, self.asking.question, True, self._part))
+        self.pinned.add(cured, self._session.units)
+        self._divide()
+
     def _ask_for_sheet(self) -> None:
-        path = ask_where(
-            self,
-            tr("Save the exercise sheet"),
-            f"{self._part}-exercises.pdf",
-            tr("{kind} (*.{ending})").format(kind="PDF", ending="pdf"),
-        )
-        if path is not None:
-            self.save_sheet(path)
-
-    def save_sheet(self, path: Path) -> bool:
-        """Save the exercise sheet of what is tried; False (and a message) when it failed."""
-        from airrisk.report.content import units_for
-        from airrisk.report.exercise_sheet import build_exercise
-        from airrisk.report.pdf import render_pdf
-
-        installation, mistake = (
-            (None, "") if self._scratch is None else self._scratch.installation()
-        )
-        if installation is None or self.answer is None:
-            reason = mistake or tr("there is no answer to these values")
-            self.message.emit(tr("Not saved: {reason}").format(reason=reason))
-            return False
-        part = next(one for one in installation.holders() if one.id == self._part)
-        name = self._session.units.name
-        made = build_exercise(installation, part, name)
-        try:
-            self.message.emit(write_export(path, render_pdf(made, units_for(installation, name))))
-        except NotSaved as error:
-            self.message.emit(tr("Not saved: {reason}").format(reason=error))
-            return False
-        return True
+        scratch = None if self.answer is None else self._scratch
+        ask_for_sheet(scratch, self._part, self._session.units.name, self.message.emit, self)
 
     # -- answers -----------------------------------------------------------------
 
@@ -469,6 +553,7 @@ class TryOutView(QWidget):
             self.pinned.table.settle(answer, self.asking.question, units)
         installation = self._session.installation or self._session.drawn
         basis = "tensile" if installation is None else installation.choices.strength_basis
+        self._pin_both()
         before = self.asking.reference if self.asking.is_changed else None
         pinned = self.pinned.table.lettered(self._part)
         self.side.show_answer(Tried(answer, before, self._part, basis, pinned), units)
