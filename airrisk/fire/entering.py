@@ -26,12 +26,13 @@ from airrisk.fire.line_inputs import (
 )
 from airrisk.fire.plug_body import dimensions, plug_body_rows
 from airrisk.fire.pool_inputs import SHAPE, pool_at, water_columns, wetted_columns
+from airrisk.installation.geometry import reckoned_wall
 from airrisk.installation.inputs import Input
 from airrisk.installation.model import Vessel
 from airrisk.kernel import layout as at
 from airrisk.messages import said
 from airrisk.physics.metal import material
-from airrisk.physics.shells import bore_area, cylinder_metal, cylinder_surface, effective_wall
+from airrisk.physics.shells import bore_area, cylinder_metal, cylinder_surface
 
 Floats = NDArray[np.float64]
 
@@ -217,7 +218,7 @@ def _lengthen(change: Change, varied: Varied, _: str, volumes: Floats) -> None:
     walls = change.of(part.id, "wall_thickness").get("wall_thickness")
     if walls is None:
         walls = np.full(volumes.size, part.wall_thickness)
-    reckoned = np.array([effective_wall(wall, part.measured) for wall in walls.tolist()])
+    reckoned = np.array([reckoned_wall(replace(part, wall_thickness=w)) for w in walls.tolist()])
     surface = cylinder_surface(part.inside_diameter, reckoned) * longer
     density = material(part.material).density
     mass = cylinder_metal(part.inside_diameter, reckoned) * density * longer

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import lru_cache
+from typing import TypeVar
 
 from airrisk.installation.model import Line, Vessel
 from airrisk.installation.sections import holder_volume
@@ -12,20 +14,50 @@ from airrisk.physics.roots import bracketed_root
 
 # Of the volume. Water as full as that takes a fifth more room at 232 degC (its density falls from
 # 998 to 825 kg/m3, IAPWS-95 tables) and squeezes the air above it, which no run reckons with.
+Holder = TypeVar("Holder", Vessel, Line)
+
 MOST_CONDENSATE = 0.5  # above it nothing is computed; judgement
 MUCH_CONDENSATE = 0.2  # above it nothing is sure; judgement
 
 
 def reckoned_wall(part: Vessel | Line) -> float:
-    """Wall to reckon with [m]: the thinnest measured, else nominal less the minus tolerance."""
+    """Wall to reckon with [m]: the thinnest measured, else nominal less the minus tolerance.
+
+    A dated reading that is thinner than that takes its place, whatever the file says of the wall.
+    """
     product = "plate" if isinstance(part, Vessel) else "pipe"
-    return shells.effective_wall(part.wall_thickness, part.measured, product)
+    return shells.effective_wall(part.wall_thickness, part.measured, product) * (
+        part.worn_to or 1.0
+    )
 
 
 def reckoned_head_wall(vessel: Vessel) -> float:
     """Head thickness to reckon with [m]."""
     nominal = vessel.wall_thickness if vessel.head_thickness is None else vessel.head_thickness
-    return shells.effective_wall(nominal, vessel.measured)
+    return shells.effective_wall(nominal, vessel.measured) * (vessel.head_worn_to or 1.0)
+
+
+def worn(part: Holder, thinnest: float) -> Holder:
+    """A part with its thinnest reading as the wall to reckon with, where that is less.
+
+    Where on the part it was read is known in words only, so that it counts for shell and heads.
+
+    Parameters
+    ----------
+    part
+        Without a reading.
+    thinnest
+        Reading [m].
+    """
+    shell = _less_than_all(thinnest / reckoned_wall(part))
+    if isinstance(part, Vessel):
+        head = _less_than_all(thinnest / reckoned_head_wall(part))
+        return replace(part, worn_to=shell, head_worn_to=head)
+    return replace(part, worn_to=shell)
+
+
+def _less_than_all(share: float) -> float | None:
+    return share if share < 1.0 else None
 
 
 def condensate_share(part: Vessel | Line) -> float:

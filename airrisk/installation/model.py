@@ -171,6 +171,9 @@ class Vessel(Part):
     year_made: int | None = None
     test_pressure: float | None = None  # Pa absolute, of the name plate; None: not stated
     offered: tuple[str, ...] = ()
+    # by its thinnest reading, of the wall and the head to reckon with otherwise; None: not thinner
+    worn_to: float | None = None
+    head_worn_to: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -194,6 +197,7 @@ class Line(Part):
     route: Path = ()  # m, between its ends; empty: straight
     elevation: float | None = None  # m above the floor; None: where a flame gives most
     offered: tuple[str, ...] = ()
+    worn_to: float | None = None  # of the wall to reckon with otherwise, by its thinnest reading
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -59,6 +59,7 @@ from airrisk.installation.values import (
     read_value,
     rule_names,
 )
+from airrisk.installation.worn_walls import with_readings
 from airrisk.messages import said
 from airrisk.physics.alloys import alloys
 from airrisk.physics.fires import CONVECTION
@@ -433,7 +434,7 @@ class _Reader:
             if item.record is not None and not item.wrong:
                 parts[kind] = item.record
         title = self.items[""][0].values.get("title", "")
-        return Installation(title=title, spreads=found, **parts)
+        return with_readings(Installation(title=title, spreads=found, **parts))
 
 
 Told = Callable[[str, str, str], None]

@@ -65,6 +65,13 @@ def _rate(first: Reading, last: Reading) -> float:
     return (first.thickness - last.thickness) / years if years > 0.0 else 0.0
 
 
+def _of_wall(part: Vessel | Line, wall: float) -> Vessel | Line:
+    """A part with just this wall, whatever its readings say [m]."""
+    if isinstance(part, Vessel):
+        part = replace(part, head_worn_to=None)
+    return replace(part, wall_thickness=wall, measured=True, worn_to=None)
+
+
 def needed_wall(part: Vessel | Line, ambient: float) -> float | None:
     """Wall that carries the design pressure at the design stress [m]; None: the heads decide."""
     if part.design_pressure is None:
@@ -72,7 +79,7 @@ def needed_wall(part: Vessel | Line, ambient: float) -> float | None:
     wanted = part.design_pressure - ambient
 
     def carries(wall: float) -> bool:
-        return carried_pressure(replace(part, wall_thickness=wall, measured=True)) >= wanted
+        return carried_pressure(_of_wall(part, wall)) >= wanted
 
     thin, thick = 1e-6, part.wall_thickness
     try:

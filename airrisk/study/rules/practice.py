@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 import networkx as nx
 
-from airrisk.installation.geometry import reckoned_wall
 from airrisk.installation.model import Compressor, Vessel
 from airrisk.installation.naming import in_order
+from airrisk.installation.values import fold
+from airrisk.installation.worn_walls import thinnest_readings
 from airrisk.physics.confined import closed_room_pressure
 from airrisk.study.examinations import examination_rows
 from airrisk.study.records import Finding, Severity
@@ -78,19 +79,13 @@ def _severity_of(years: float) -> Severity:
 
 def thin_readings(context: RuleContext) -> Iterator[Finding]:
     """Parts whose wall was measured thinner than the file has it."""
-    walls = {part.id.casefold(): part for part in context.installation.holders()}
-    thinnest: dict[str, float] = {}
-    for reading in context.installation.readings:
-        name = reading.on.casefold()
-        thinnest[name] = min(thinnest.get(name, reading.thickness), reading.thickness)
-    for name, least in thinnest.items():
+    walls = {fold(part.id): part for part in context.installation.holders()}
+    for name, least in thinnest_readings(context.installation).items():
         part = walls.get(name)
         if part is not None and least < part.wall_thickness * (1.0 - 1e-9):
-            # thinner than what the runs reckon with: their answers are for another wall
-            graver = least < reckoned_wall(part) * (1.0 - 1e-9)
             yield finding(
                 "reading-thinner-than-file",
-                "danger" if graver else "warning",
+                "warning",
                 part.id,
                 least_wall_m=least,
                 wall_m=part.wall_thickness,

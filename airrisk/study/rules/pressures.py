@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import networkx as nx
 
+from airrisk.installation.geometry import reckoned_wall
 from airrisk.installation.model import BurstingDisc, Line, ReliefValve, Vessel
 from airrisk.physics import air, alloys
 from airrisk.study.carried import carried_pressure, design_stress
@@ -109,12 +110,13 @@ def walls_too_thin(context: RuleContext, holder: Vessel | Line) -> Iterator[Find
     if carried >= design * (1.0 - 1e-9):
         return
     standing = context.pressure(holder.id) - context.ambient
+    by_measuring = holder.measured or holder.worn_to is not None
     yield finding(
         "wall-thinner-than-design-needs",
         "danger" if carried < standing else "warning",
         holder.id,
-        variant="measured" if holder.measured else "nominal",
-        wall_m=holder.wall_thickness,
+        variant="measured" if by_measuring else "nominal",
+        wall_m=reckoned_wall(holder) if by_measuring else holder.wall_thickness,
         carried_gauge_pa=carried,
         design_gauge_pa=design,
         standing_gauge_pa=standing,
