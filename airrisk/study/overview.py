@@ -8,7 +8,7 @@ a burst reaches, then the earlier rupture.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from airrisk.study.consequence_records import CaseRecord, ReachRecord
@@ -153,12 +153,12 @@ def overview(assessment: Assessment) -> Overview:
     """What a person must see first."""
     rows = section_rows(assessment)
     unsafe = [one for row in rows for one in row.unsafe]
-    worst = rows[0].unsafe[0] if unsafe else None
+    vessels = [name for name, part in assessment.parts.items() if part.kind == "vessel"]
+    worst = _worst_of(rows[0], vessels) if unsafe else None
     ruptures = [one for one in unsafe if one.rupture_s is not None]
     soonest = min(ruptures, key=lambda one: one.rupture_s or 0.0, default=None)
     if worst is not None and soonest is not None and not _is_sooner(soonest, worst):
         soonest = None
-    vessels = [name for name, part in assessment.parts.items() if part.kind == "vessel"]
     endangered = {name for row in rows if row.unsafe for name in row.members}
     asked = [name for name in vessels if name in endangered] if unsafe else vessels
     known = {name: keep_away(assessment, name) for name in asked}
@@ -174,6 +174,15 @@ def overview(assessment: Assessment) -> Overview:
         keep_away=max(far, key=lambda one: one.farthest_m, default=None),
         without_distance=(*(n for n, one in known.items() if one is None), *sorted(lines)),
     )
+
+
+def _worst_of(row: SectionRow, vessels: Collection[str]) -> VerdictRecord:
+    """The worst verdict of a section; of those equally grave one on a vessel before a line.
+
+    A thin line ruptures sooner, and a vessel takes more with it.
+    """
+    gravest = [one for one in row.unsafe if one.outcome == row.unsafe[0].outcome]
+    return next((one for one in gravest if one.part in vessels), gravest[0])
 
 
 def _is_sooner(one: VerdictRecord, than: VerdictRecord) -> bool:

@@ -82,6 +82,24 @@ def test_the_soonest_rupture_is_told_where_a_graver_section_stands_above_it():
     assert (seen.soonest.section, seen.soonest.rupture_s) == ("R2", 60.0)
 
 
+def test_a_line_that_ruptures_sooner_does_not_hide_the_vessel_of_its_section():
+    vessel = hand_made.unsafe("F2")
+    assert vessel.envelope is not None
+    thin = dataclasses.replace(vessel.envelope, rupture_s=60.0, controlling_part="L9")
+    line = dataclasses.replace(vessel, id="F3", fire_class="beside", envelope=thin)
+    answer = two_sections(vessel, hand_made.fire())
+    whole = dataclasses.replace(line, section="R1", members=("R1",), closed_valves=("V1",))
+    fires = (*answer.fires, whole)
+    rows = [(one.id, one.members, one.closed_valves) for one in answer.shut_in]
+    seen = overview(dataclasses.replace(
+        answer, fires=fires, verdicts=verdict_records(fires, rows, "tensile")
+    ))  # fmt: skip
+    assert seen.worst is not None
+    assert seen.worst.part == "R1"
+    assert seen.soonest is not None
+    assert (seen.soonest.part, seen.soonest.rupture_s) == ("L9", 60.0)
+
+
 def test_a_vessel_without_distances_is_named_and_none_is_taken_from_a_safe_one():
     seen = overview(two_sections(hand_made.fire(), hand_made.unsafe("F2")))
     assert seen.keep_away is None
