@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from airrisk.installation.model import Installation
+from airrisk.installation.model import Installation, Vessel
 from airrisk.report.action_tables import action_status
 from airrisk.report.blocks import (
     Block,
@@ -39,7 +39,7 @@ from airrisk.report.summary_sections import (
 )
 from airrisk.study.action_register import ActionRow
 from airrisk.study.actions import facts_of, is_about
-from airrisk.study.overview import keep_away
+from airrisk.study.overview import KeepAway, keep_away
 from airrisk.study.records import Assessment, Finding
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
@@ -243,19 +243,12 @@ def _people(
     rows = []
     for vessel in installation.vessels:
         far = keep_away(assessment, vessel.id)
-        near = [
-            tr("{place} ({distance})").format(
-                place=place, distance=quantity_text(away, "distance", units, 2)
-            )
-            for place, away in people_distances(installation, vessel.id)
-            if far is not None and away <= far.farthest_m
-        ]
         rows.append(
             [
                 vessel.id,
                 _soonest(assessment, vessel.id),
                 tr("not assessed") if far is None else away_cell(far, units),
-                and_list(near) if near else "–",
+                _nearer(installation, vessel, far, units),
                 lines.text(people_keys(assessment, installation, vessel.id)),
             ]
         )
@@ -275,6 +268,25 @@ def _people(
             strong_first=True,
         ),
     ]  # fmt: skip
+
+
+def _nearer(installation: Installation, vessel: Vessel, far: KeepAway | None, units: Units) -> str:
+    """The people nearer than the distance to keep; where one is not known, all of them."""
+    if installation.people and (far is None or vessel.at is None):
+        everyone = and_list([place.id for place in installation.people])
+        if vessel.at is None:
+            return tr("not known, {vessel} has no place on the layout: {places}").format(
+                vessel=vessel.id, places=everyone
+            )
+        return tr("not known: {places}").format(places=everyone)
+    near = [
+        tr("{place} ({distance})").format(
+            place=place, distance=quantity_text(away, "distance", units, 2)
+        )
+        for place, away in people_distances(installation, vessel.id)
+        if far is not None and away <= far.farthest_m
+    ]
+    return and_list(near) if near else "–"
 
 
 def _soonest(assessment: Assessment, vessel: str) -> str:

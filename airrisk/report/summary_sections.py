@@ -422,7 +422,21 @@ def _farthest(assessment: Assessment, units: Units) -> str:
 
 
 def _people_near(assessment: Assessment, installation: Installation, units: Units) -> str:
-    """Places with people that lie within the distance to keep away."""
+    """Places with people within the distance to keep away, and those of which nobody knows it."""
+    told = _placed_near(assessment, installation, units)
+    lost = [one.id for one in installation.vessels if one.at is None]
+    if not installation.people or not lost:
+        return told
+    return tr(
+        "{told} How far people are from {vessels} is not known, no place is stated: {places}."
+    ).format(
+        told=told,
+        vessels=labels.named("vessel", lost),
+        places=and_list([place.id for place in installation.people]),
+    )
+
+
+def _placed_near(assessment: Assessment, installation: Installation, units: Units) -> str:
     near: dict[str, tuple[float, str]] = {}
     for vessel in installation.vessels:
         far = keep_away(assessment, vessel.id)

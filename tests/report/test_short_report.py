@@ -196,3 +196,18 @@ def test_two_short_reports_are_the_same_bytes_and_html_escapes_what_people_wrote
 @pytest.mark.parametrize("name", sample_names())
 def test_no_sentence_of_the_first_pages_is_too_long_to_be_read_in_one_breath(name):
     assert max(lengths(name)) <= MOST_WORDS
+
+
+def test_people_near_a_vessel_without_a_place_are_not_left_out():
+    """Nobody knows how far they are: neither the table nor the card may show a dash for that."""
+    installation = sample_installation("dairy-hall")
+    lost = installation.vessels[0]
+    vessels = (dataclasses.replace(lost, at=None), *installation.vessels[1:])
+    report = build_short_report(
+        sample_answer("dairy-hall"), dataclasses.replace(installation, vessels=vessels)
+    )
+    page = plain(render_html(report, units_for(installation)))
+    everyone = [one.id for one in installation.people]
+    assert everyone
+    assert f"not known, {lost.id} has no place on the layout: {everyone[0]}" in page
+    assert f"How far people are from vessel {lost.id} is not known, no place is stated" in page
