@@ -134,8 +134,11 @@ def _print(
     units: str,
 ) -> None:
     from airrisk.command.printing import print_columns
-    from airrisk.wording.comparing import verdict_rows
+    from airrisk.wording.comparing import other_question, verdict_rows
 
+    told = other_question(versions[0][1], versions[1][1])
+    if told:
+        say(told)
     for change in changes:
         if change.kind not in ("finding", "section"):
             head = f"{change.kind:8} {change.where}: {change.what}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from airrisk import __version__
+from airrisk.installation.model import Installation
 from airrisk.report.action_tables import action_status
 from airrisk.report.blocks import Block, Heading, Paragraph, Report, Section, Style, table_of
 from airrisk.report.compare import Change, input_changes
@@ -13,7 +14,7 @@ from airrisk.report.content import units_for
 from airrisk.study.records import Assessment, Finding
 from airrisk.wording import labels
 from airrisk.wording.cautions import cautions
-from airrisk.wording.comparing import status_text
+from airrisk.wording.comparing import other_question, status_text
 from airrisk.wording.cure_plans import cause_heading
 from airrisk.wording.findings import finding_text
 from airrisk.wording.matrix import Cell, class_heads, matrix_rows
@@ -43,6 +44,7 @@ def build_comparison(
     inputs = input_changes(before[1], installation, unit_set)
     names = {one.id for answer in (old, new) for one in answer.actions}
     blocks = [
+        *_asked(before[1], installation),
         *_verdict_blocks(old, new, units),
         *_cause_blocks(causes, units),
         *_action_blocks(old, new),
@@ -64,6 +66,11 @@ def build_comparison(
         subject=tr("Inputs, verdicts, causes, actions"),
         day=new.on,
     )
+
+
+def _asked(before: Installation, after: Installation) -> list[Block]:
+    told = other_question(before, after)
+    return [Paragraph(told, "caution")] if told else []
 
 
 def _version(answer: Assessment) -> str:

@@ -24,7 +24,7 @@ from airrisk.window.calculations import Memory
 from airrisk.window.dispatcher import Failed, Progress, Result
 from airrisk.window.tables import TextTable
 from airrisk.wording import labels
-from airrisk.wording.comparing import status_text, verdict_rows
+from airrisk.wording.comparing import other_question, status_text, verdict_rows
 from airrisk.wording.cure_plans import cause_heading
 from airrisk.wording.findings import finding_place, finding_text
 from airrisk.wording.translation import tr
@@ -162,7 +162,7 @@ class ComparisonDialog(QDialog):
             [(one.where, one.what, one.before or "–", one.after or "–") for one in values],
             [None] * len(values),
         )
-        self.state.setText(
+        told = (
             tr(
                 "Causes that have changed: {causes}. Verdicts: {verdicts}. Values: {values}."
             ).format(
@@ -171,6 +171,8 @@ class ComparisonDialog(QDialog):
             if moved or values or any(row[-1] for row in rows)
             else self._nothing(before, after)
         )
+        asked = other_question(before[1], after[1])
+        self.state.setText(f"{asked} {told}" if asked else told)
         self.causes.setFocus()
 
     @staticmethod

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from airrisk.installation.fields import FIELDS
+from airrisk.installation.model import Installation
 from airrisk.messages import Texts
 from airrisk.study.records import Assessment
 from airrisk.wording.matrix import class_heads, matrix_rows
 from airrisk.wording.translation import tr
+from airrisk.wording.units import and_list
 
 _OF_CAUSES: Texts[dict[str, str]] = {
     "new": "new", "worse": "worse", "no longer accepted": "no longer accepted",
@@ -31,6 +34,38 @@ def verdict_rows(
         was, now = old.get((section, head), "–"), new.get((section, head), "–")
         found.append((section, head, was, now, "" if was == now else tr("changed")))
     return found
+
+
+# choices that bear on dates and on what is printed, not on what is asked of a section
+NOT_ASKED = frozenset(
+    {"audit_date", "due_soon", "keep_clear_of", "tnt_energy", "examination_rules"}
+)
+
+
+def other_question(before: Installation, after: Installation) -> str:
+    """Whether the verdicts of two versions answer the same question; empty: they do.
+
+    A weaker assumed fire, a source that was taken out or a wider limit turns verdicts as a real
+    improvement does.
+    """
+    changed = [
+        tr(spec.label)
+        for spec in FIELDS["choices"]
+        if spec.key not in NOT_ASKED
+        and getattr(before.choices, spec.attr) != getattr(after.choices, spec.attr)
+    ]
+    for old, new in (
+        (before.fires, after.fires),
+        (before.fire_sources, after.fire_sources),
+    ):
+        now = {one.id: one for one in new}
+        changed += [one.id for one in old if now.get(one.id) != one]
+    if not changed:
+        return ""
+    return tr(
+        "The two versions do not ask the same: {changed} changed. A verdict that looks better may "
+        "come from that alone."
+    ).format(changed=and_list(changed))
 
 
 def _cells(answer: Assessment) -> dict[tuple[str, str], str]:

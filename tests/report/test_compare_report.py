@@ -1,11 +1,13 @@
 """The pages on what changed: what turned stands first, nothing that went is called safe."""
 
 import dataclasses
+import datetime as dt
 import io
 
 import pytest
 from pypdf import PdfReader
 
+from airrisk.installation.model import AssumedFire
 from airrisk.installation.reading import read
 from airrisk.report.blocks import Paragraph, Table
 from airrisk.report.compare_causes import compare_causes
@@ -13,6 +15,7 @@ from airrisk.report.compare_report import build_comparison
 from airrisk.report.content import units_for
 from airrisk.report.html import render_html
 from airrisk.report.pdf import render_pdf
+from airrisk.wording.comparing import other_question
 from airrisk.wording.findings import finding_text
 from tests.report import hand_made
 from tests.report.test_chapters import taken_on
@@ -85,3 +88,25 @@ def test_a_small_change_of_a_sample_takes_two_pages_at_most(name):
     after = answer_beside(whole, source=text, bores=False)
     report = pages_of((sample_answer(name), sample_installation(name)), (after, whole))
     assert len(PdfReader(io.BytesIO(render_pdf(report, units_for(whole)))).pages) <= 2
+
+
+def test_a_weaker_assumed_fire_or_a_source_taken_out_is_told_before_any_verdict():
+    """Less is asked: what looks better need not be."""
+    installation, answer = sample_installation("dairy-hall"), sample_answer("dairy-hall")
+    assumed = AssumedFire(duration=900.0)
+    weaker = dataclasses.replace(
+        installation,
+        choices=dataclasses.replace(installation.choices, assumed_fire=assumed),
+        fire_sources=(),
+    )
+    first = told(pages_of((answer, installation), (answer, weaker)))[0]
+    assert first.startswith("The two versions do not ask the same: Assumed fire")
+    for gone in installation.fire_sources:
+        assert gone.id in first
+    assert other_question(installation, installation) == ""
+    later = dataclasses.replace(
+        installation,
+        choices=dataclasses.replace(installation.choices, audit_date=dt.date(2027, 1, 1)),
+        vessels=installation.vessels[:-1],
+    )
+    assert other_question(installation, later) == ""
