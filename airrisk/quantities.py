@@ -282,6 +282,7 @@ _SPACES = re.compile(r"[\s\u00a0\u2007\u2009\u202f]+")
 _SPELLINGS = str.maketrans(
     {"²": "2", "³": "3", "µ": "u", "μ": "u", "·": " ", "⋅": " ", "*": " ", "−": "-", "º": "°"}
 )
+_GROUPED = re.compile(r"[+-]?[1-9][0-9]{0,2}\.000")
 MAX_TEXT = 100  # characters; longer texts are shown shortened
 
 
@@ -384,6 +385,7 @@ def split(text: str, kind: str) -> tuple[float, str]:
         _refuse(text, kind, error.reason, error.valid)
     unit = _spell(cleaned[len(head) :].strip())
     if unit in units:
+        _refuse_grouping_point(text, kind, head.strip(), unit)
         return number, unit
     _refuse_unit(text, kind, unit)
 
@@ -548,6 +550,18 @@ def _spell(unit: str) -> str:
     unit = re.sub(r"\b([CFR])°", r"deg\1", unit)
     unit = unit.replace("(m2K)", "(m2 K)")
     return re.sub(r" ?/ ?", "/", unit)
+
+
+def _refuse_grouping_point(text: str, kind: str, number: str, unit: str) -> None:
+    """A point that groups thousands, as many countries write it: "3.000 L" may be 3 m3.
+
+    Nobody counts thousandths of litres, millimetres or millibar to write three zeros after a
+    point; in a larger unit, as in "3.000 m", they are decimals, and so are three other digits.
+    """
+    litres = kind == "volume" and unit.lower().startswith("l")
+    if (litres or unit.startswith(("mm", "mbar"))) and _GROUPED.fullmatch(number):
+        whole, _, rest = number.partition(".")
+        _refuse(text, kind, said("ambiguous-point", plain=whole + rest, other=whole))
 
 
 def _refuse_unit(text: str, kind: str, unit: str) -> NoReturn:
