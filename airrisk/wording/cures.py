@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from airrisk.physics import alloys
 from airrisk.study.records import BoreSearch, Cure, FireRecord, NoCure
 from airrisk.tables import read_toml
+from airrisk.verdict.rule import is_safe
 from airrisk.wording.fire_names import stated_name
 from airrisk.wording.labels import named, sentence
 from airrisk.wording.margins import limit_of, load_text
@@ -195,8 +196,11 @@ def _writes_bore(cure: Cure) -> bool:
     return any(key == "bore" for _, key, _ in (*cure.changes, *(("", *a) for a in cure.added)))
 
 
-def no_cure_sentence(no_cure: NoCure, units: Units) -> str:
-    """Why no plug makes a fire safe."""
+def no_cure_sentence(fire: FireRecord, no_cure: NoCure, units: Units) -> str:
+    """Why no plug that was tried makes a fire safe.
+
+    Where devices without credit would make it safe, this is told of the others only.
+    """
     if no_cure.code == "too late" and not no_cure.tried:
         return tr("No plug was tried here: only vessels are tried with a new one.")
     lowest = quantity_text(no_cure.lowest_solidus_k, "temperature", units, 3)
@@ -206,7 +210,15 @@ def no_cure_sentence(no_cure: NoCure, units: Units) -> str:
                       "melt below {lowest}").format(lowest=lowest),
         "too late": tr("the metal gives way before the air is out"),
     }[no_cure.code]  # fmt: skip
-    text = tr("No plug makes this fire safe, because {because}.").format(because=because)
+    text = tr("No plug that was tried makes this fire safe, because {because}.")
+    working = None if fire.envelope is None else fire.envelope.outcome_working
+    if fire.uncredited and working is not None and is_safe(working):
+        text = tr(
+            "While {devices} cannot be counted on, no other plug that was tried makes this "
+            "fire safe, because {because}."
+        )
+    devices = with_kind(list(fire.uncredited), kinds_of(fire))
+    text = text.format(devices=devices, because=because)
     keys = [key for key in no_cure.tried if key]
     return f"{text} {_tried_sentence(keys, units)}" if keys else text
 
@@ -237,7 +249,7 @@ def cure_sentences(fire: FireRecord, units: Units) -> list[str]:
     """The proven cures of a fire, or why there is none; empty where none was sought."""
     found = [cure_sentence(cure, fire, units) for cure in useful_cures(fire)]
     if not found and fire.no_cure is not None:
-        found.append(no_cure_sentence(fire.no_cure, units))
+        found.append(no_cure_sentence(fire, fire.no_cure, units))
     return found
 
 

@@ -285,7 +285,7 @@ def _fire_outcome_cure(finding: Finding, values: dict[str, Any], units: Units) -
         )  # fmt: skip
         pieces.append(tr(entry["cure_proven"]))
     elif fire.no_cure is not None:
-        pieces += [no_cure_sentence(fire.no_cure, units), tr(entry["cure_none"])]
+        pieces += [no_cure_sentence(fire, fire.no_cure, units), tr(entry["cure_none"])]
     elif not pieces:
         pieces.append(tr(entry["cure"]))
     return " ".join(pieces)

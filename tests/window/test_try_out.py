@@ -364,6 +364,21 @@ def test_nothing_is_kept_beside_a_value_that_is_refused(qtbot: QtBot, one_vessel
     assert knob(view, "wall_thickness").error.isHidden()
 
 
+def test_a_pressure_above_the_design_pressure_is_said_while_it_is_tried(
+    qtbot: QtBot, one_vessel: Frame
+) -> None:
+    view = opened(qtbot, one_vessel)
+    assert "design pressure" not in view.side.energy.text()
+    line = knob(view, "pressure").line
+    line.setFocus()
+    line.selectAll()
+    first = view.answer
+    qtbot.keyClicks(line, "25 bar(g)")
+    qtbot.keyClick(line, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: view.answer is not first and view.answer.complete, timeout=ANSWER_MS)
+    assert "above its design pressure of" in view.side.energy.text()
+
+
 def test_pinned_cases_stand_behind_the_curves_and_energy_follows_the_knob(
     qtbot: QtBot, one_vessel: Frame
 ) -> None:

@@ -87,11 +87,23 @@ def test_the_usual_size_leaves_the_margin_that_the_cures_leave():
     ],
 )  # fmt: skip
 def test_why_no_plug_helps_is_said(code, why):
-    text = plain(no_cure_sentence(NoCure(code, ("tin", "Bi58Sn42"), 665.15), UNITS))
+    none = NoCure(code, ("tin", "Bi58Sn42"), 665.15)
+    text = plain(no_cure_sentence(hand_made.unsafe(), none, UNITS))
     assert text == (
-        f"No plug makes this fire safe, because {why}. The runs tried tin (232 °C) and 138 °C "
-        "alloy (Bi58Sn42)."
+        f"No plug that was tried makes this fire safe, because {why}. The runs tried tin "
+        "(232 °C) and 138 °C alloy (Bi58Sn42)."
     )
+
+
+def test_no_plug_helps_is_not_said_of_one_that_only_waits_for_its_confirmation():
+    fire = hand_made.unsafe(uncredited={"FP7": "offered"})
+    envelope = dataclasses.replace(fire.envelope, outcome_working="vents in time")
+    none = NoCure("too late", ("tin",), 338.0)
+    told = no_cure_sentence(dataclasses.replace(fire, envelope=envelope), none, UNITS)
+    assert told.startswith("While device FP7 cannot be counted on, no other plug that was tried ")
+    no_help = dataclasses.replace(envelope, outcome_working="ruptures")
+    told = no_cure_sentence(dataclasses.replace(fire, envelope=no_help), none, UNITS)
+    assert told.startswith("No plug that was tried makes this fire safe")
 
 
 def test_another_alloy_is_no_cure_beside_a_larger_bore_that_is_enough_alone():
@@ -115,7 +127,7 @@ def test_one_deed_that_cures_two_fires_is_told_once_with_its_largest_bore():
 
 def test_where_no_plug_was_tried_nothing_is_said_of_plugs():
     none = NoCure("too late", (), 318.0)
-    assert "No plug was tried" in no_cure_sentence(none, UNITS)
+    assert "No plug was tried" in no_cure_sentence(hand_made.unsafe(), none, UNITS)
     assert cure_sentences(hand_made.unsafe(no_cure=none), UNITS)
     assert cure_sentences(hand_made.fire(), UNITS) == []
 

@@ -255,7 +255,7 @@ def test_what_the_runs_have_proven_comes_before_what_may_help():
     assert cure.endswith('See "What to do" for what the runs have proven.')
     none = NoCure("too late", ("tin",), 338.0)
     _, cure = said(about(hand_made.unsafe(no_cure=none)))
-    assert cure.startswith("No plug makes this fire safe, because")
+    assert cure.startswith("No plug that was tried makes this fire safe, because")
     _, cure = said(about(hand_made.unsafe()))
     assert "Enter the change: only its runs tell whether it is enough." in cure
 

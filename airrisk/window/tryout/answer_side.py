@@ -27,6 +27,7 @@ from airrisk.window.tones import set_tone, verdict_tone
 from airrisk.wording import charts as descriptions
 from airrisk.wording.chart_kinds import Ghost
 from airrisk.wording.cures import bore_sentences
+from airrisk.wording.design_pressure import above_design_sentence
 from airrisk.wording.energy_charts import energy_sentence, stored_energy_chart
 from airrisk.wording.sentences import fire_verdict, screening_sentence, short_fire_sentence
 from airrisk.wording.translation import tr
@@ -203,7 +204,8 @@ class AnswerSide(QScrollArea):
             self._show_chart()
             return
         answer, fire = tried.answer, tried.answer.fire
-        self.energy.setText(energy_sentence(answer.energy, units))
+        told = (above_design_sentence(answer.part, units), energy_sentence(answer.energy, units))
+        self.energy.setText(" ".join(one for one in told if one))
         self.ruler.show_ruler(descriptions.order_ruler(answer.part, units), units)
         if fire is not None:
             self.times.show_ruler(fire_time_ruler(fire), units)
