@@ -29,7 +29,8 @@ from airrisk.window.calculations import Assess, Memory
 from tests.editing.random_edits import EVERY_KIND, Field, RandomEdits, changed_fields
 
 REMEMBERS = ("airrisk.installation", "airrisk.study", "airrisk.editing", "airrisk.quantities")
-STOPPED = 0.3  # share of the questions that a newer one stops
+STOPPED = 0.2  # share of the changes after which a question is asked that a newer one stops
+ASKED = 0.3  # share of the changes after which one is asked and answered, not compared
 
 
 class Asked:
@@ -116,7 +117,7 @@ def difference(one: Any, other: Any, path: str = "") -> str:
     if isinstance(one, (tuple, list)):
         if len(one) != len(other):
             return f"{path}: {len(one)} are not {len(other)}"
-        if all(type(item) is float for item in (*one, *other)):
+        if {*map(type, one), *map(type, other)} == {float}:
             row = f"{len(one)}d"
             if struct.pack(row, *one) == struct.pack(row, *other):
                 return ""
@@ -152,8 +153,11 @@ def run_sequence(rng: random.Random, turns: list[Field | None], compared: int) -
         done.steps.append(said)
         if rng.random() < STOPPED:
             done.stopped += answer(document, memory, rng.randint(0, 400)) is None
+        is_compared = number % compared == 0 or number == len(turns)
+        if not is_compared and rng.random() > ASKED:
+            continue  # the memory meets several changes at once
         kept = answer(document, memory)
-        if number % compared and number != len(turns):
+        if not is_compared:
             continue
         done.answers += 1
         done.difference = difference(kept, fresh_answer(document))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from typing import Any
 
 import numpy as np
@@ -17,6 +18,8 @@ from airrisk.tables import sample_path
 from airrisk.window.frame import Frame
 from tests.window.conftest import ANSWER_MS
 from tests.window.test_journeys import click
+
+STEP = threading.Event()  # never set: a job that tells its progress a hundred times a second
 
 
 @pytest.fixture(autouse=True)
@@ -103,6 +106,7 @@ def test_a_question_about_a_place_does_not_lose_the_map_that_is_drawn(
         found = small(*words, kept=kept, **more)
         watcher.partial(found)
         while len(given) == 1:
+            STEP.wait(0.01)
             watcher.progress(0.9, "borders")
         return found
 
@@ -135,7 +139,7 @@ def test_a_map_that_is_drawn_can_be_stopped(
     qtbot: QtBot, page: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def endless(*_: Any, watcher: Any, **__: Any) -> Any:
-        while True:
+        while not STEP.wait(0.01):
             watcher.progress(0.5, "picture")
 
     monkeypatch.setattr(study, "fire_map", endless)
