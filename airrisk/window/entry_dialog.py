@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer
@@ -96,6 +97,17 @@ class EntryGrid(QTableWidget):
             for row in range(self.rowCount())
         ]
 
+    def fill(self, rows: Sequence[Mapping[str, str]]) -> None:
+        """Put texts by field into the rows from the first on; what has no column is left out."""
+        keys = [spec.key for spec in columns_of(self.kind)]
+        self.setRowCount(max(self.rowCount(), len(rows)))
+        self.blockSignals(True)
+        for number, row in enumerate(rows):
+            for key, text in row.items():
+                if text and key in keys:
+                    self.setItem(number, keys.index(key) + 1, QTableWidgetItem(text))
+        self.blockSignals(False)
+
     def paste(self) -> str:
         """Fill in what a spreadsheet has put on the clipboard; what is not taken is told."""
         cells = cells_of(QGuiApplication.clipboard().text())
@@ -149,6 +161,7 @@ class EntryDialog(QDialog):
         self._session = session
         self._edits = edits
         self._came: Entered | None = None
+        self._kept: dict[str, list[dict[str, str]]] = {}  # rows of other kinds, while it is open
         self.setWindowTitle(tr("Enter parts as a table"))
         self.resize(920, 520)
         self.setMinimumSize(560, 320)
@@ -199,8 +212,19 @@ class EntryDialog(QDialog):
         self.grid.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _begin(self) -> None:
-        self.grid.begin(self.kind.currentData(), self._session.units.name)
+        """Show the rows of the chosen kind; those of the one before come back with it."""
+        kind = self.kind.currentData()
+        if kind == self.grid.kind and self.grid.columnCount():
+            return
+        self._keep()
+        self.grid.begin(kind, self._session.units.name)
+        self.grid.fill(self._kept.pop(kind, []))
         self.look()
+
+    def _keep(self) -> None:
+        rows = self.grid.rows()
+        if any(any(row.values()) for row in rows):
+            self._kept[self.grid.kind] = rows
 
     def _changed(self) -> None:
         last = max((n for n, row in enumerate(self.grid.rows()) if any(row.values())), default=0)
@@ -278,8 +302,7 @@ class EntryDialog(QDialog):
 
     def reject(self) -> None:
         """Leave; what is filled in goes only if the person says so."""
-        filled = any(any(row.values()) for row in self.grid.rows())
-        if filled:
+        if self._kept or any(any(row.values()) for row in self.grid.rows()):
             answer = QMessageBox.question(
                 self, self.windowTitle(), tr("Leave without adding what stands in the table?")
             )
@@ -292,13 +315,23 @@ class EntryDialog(QDialog):
         super().reject()
 
     def add_all(self) -> None:
-        """Add all rows as one step and close; with a mistake nothing happens but saying so."""
+        """Add all rows as one step and close; with a mistake nothing happens but saying so.
+
+        Where rows of another kind wait, they are shown next.
+        """
         self.look()
         came = self._came
         if came is None or came.text is None:
             return
-        if self._edits.add_entered(self.grid.kind, came.text, came.names):
+        if not self._edits.add_entered(self.grid.kind, came.text, came.names):
+            return
+        if not self._kept:
             self.accept()
+            return
+        kind = next(iter(self._kept))
+        self.grid.begin(self.grid.kind, self._session.units.name)  # these are in the file
+        self.kind.setCurrentIndex(self.kind.findData(kind))
+        self._begin()
 
 
 def ask_for_table(session: Session, edits: PartEdits, parent: QWidget) -> None:

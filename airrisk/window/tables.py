@@ -51,8 +51,9 @@ class _Rows:
 def as_counted(text: str) -> tuple[tuple[int, float, str], ...]:
     """A text as people sort it: V9 before V10, numbers by their size, shapes aside."""
     found: list[tuple[int, float, str]] = []
-    for piece in re.split(r"(\d+(?:[.,]\d+)?)", text.lstrip(_SHAPES).casefold()):
-        if piece[:1].isdigit():
+    pieces = re.split(r"(\d+(?:[.,]\d+)?)", text.lstrip(_SHAPES).casefold())
+    for place, piece in enumerate(pieces):
+        if place % 2:  # numbers and what stands between them take turns; "²" is no number
             found.append((0, float(piece.replace(",", ".")), ""))
         elif piece:
             found.append((1, 0.0, piece))

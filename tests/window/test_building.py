@@ -193,6 +193,36 @@ def test_a_mistake_in_a_table_stands_beside_its_cell_and_nothing_is_added(
     assert text_of(small) == before
 
 
+def test_rows_of_another_kind_wait_while_its_table_is_shown_and_are_added_too(
+    qtbot: QtBot, small: Frame
+) -> None:
+    def show(dialog: EntryDialog, kind: str) -> None:
+        dialog.kind.setCurrentIndex(dialog.kind.findData(kind))
+        dialog.kind.activated.emit(dialog.kind.currentIndex())
+
+    def fill(dialog: EntryDialog) -> None:
+        show(dialog, "plug")
+        QGuiApplication.clipboard().setText("FP7\tR1\ttin\t12\n")
+        dialog.grid.setCurrentCell(0, 1)
+        dialog.paste()
+        show(dialog, "plug")  # the same once more
+        show(dialog, "junction")
+        assert not any(any(row.values()) for row in dialog.grid.rows())
+        QGuiApplication.clipboard().setText("J7\n")
+        dialog.paste()
+        qtbot.mouseClick(dialog.add_button, Qt.MouseButton.LeftButton)
+        assert dialog.isVisible()
+        assert dialog.grid.cell(0, 1) == "FP7"
+        qtbot.mouseClick(dialog.add_button, Qt.MouseButton.LeftButton)
+        assert not dialog.isVisible()
+
+    in_dialog(EntryDialog, fill)
+    small.menus.actions["entry"].trigger()
+    installation = small.session.installation
+    assert installation is not None
+    assert {"J7", "FP7"} <= {one.id for one in (*installation.junctions, *installation.plugs)}
+
+
 def _columns(kind: str) -> tuple[object, ...]:
     from airrisk.editing.entry_table import columns_of
 

@@ -149,6 +149,7 @@ def test_the_menu_of_a_table_sorts_and_copies(table: TextTable) -> None:
 def test_texts_are_counted_without_their_shapes() -> None:
     assert sorted(["V10", "V9", "● v8"], key=as_counted) == ["● v8", "V9", "V10"]
     assert sorted(["12,5 mm", "2 mm"], key=as_counted) == ["2 mm", "12,5 mm"]
+    assert sorted(["10² x", "² a", "9² x"], key=as_counted) == ["9² x", "10² x", "² a"]
 
 
 def test_a_click_on_a_head_is_enough(qtbot: QtBot, table: TextTable) -> None:
