@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from airrisk.installation.decoding import parse_toml
 from airrisk.installation.fields import ALLOY_UNSTATED, OPEN_ENDS, FieldSpec
+from airrisk.installation.place_checks import RING
 from airrisk.installation.problems import SystemFileErrors
 from airrisk.installation.reading import check
 from airrisk.installation.splice import EditError, SystemText
@@ -62,12 +63,25 @@ def trial(document: Document, kind: str, name: str, spec: FieldSpec, text: str) 
         elif spec.kind == "id":
             after = before.rename(part, text)
         else:
-            after = before.set(part, spec.key, typed_text(spec, text))
+            after = _set(before, kind, part, spec, text)
     except EditError as error:
         return document.text, told_of(error)
     if not text and spec.required:
         return document.text, f"needed; valid: {spec.valid_text()}"
     return after.text, _mistake(after, part if spec.kind != "id" else text, kind, spec)
+
+
+def _set(before: SystemText, kind: str, part: str, spec: FieldSpec, text: str) -> SystemText:
+    """A value typed into a field; of people the other way to tell their place goes."""
+    after = before.set(part, spec.key, typed_text(spec, text))
+    if kind != "people" or spec.key not in ("at", *RING):
+        return after
+    for key in RING if spec.key == "at" else ("at",):
+        after = after.unset(part, key)
+    vessels = [str(one.get("id", "")) for one in after.raw.get("vessel", ())]
+    if spec.key == "distance" and len(vessels) == 1 and after.value(part, "from") is None:
+        after = after.set(part, "from", vessels[0])
+    return after
 
 
 def _mistake(text: SystemText, part: str, kind: str, spec: FieldSpec) -> str:

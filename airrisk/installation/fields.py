@@ -567,7 +567,9 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
     "people": (
         _ID,
         FieldSpec("kind", "kind", "choice", "outdoors", choices=get_args(model.PeopleKind)),
-        FieldSpec("at", "at", "point", low=-1e5, high=1e5, required=True, unit="m", us_unit="ft"),
+        FieldSpec("at", "at", "point", low=-1e5, high=1e5, unit="m", us_unit="ft"),
+        _length("distance", 0.1, 1e5, **_METRES, since=2),
+        FieldSpec("from", "from_", "reference", targets=("vessel",), since=2),
         FieldSpec("background_level", "background_level", "number", low=20.0, high=130.0, since=2),
         FieldSpec(
             "alarm_after",

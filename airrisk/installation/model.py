@@ -389,7 +389,9 @@ class People:
     """A place where people are."""
 
     id: str
-    at: Point
+    at: Point | None = None  # None: told by distance and from
+    distance: float | None = None  # m from a vessel, on whichever side
+    from_: str = ""  # id of that vessel
     kind: PeopleKind = "outdoors"
     background_level: float | None = None  # dB(A) in normal running; None: not stated
     alarm_after: float | None = None  # s from the start of a fire; None: no alarm is stated

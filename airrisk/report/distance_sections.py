@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 
 from airrisk.installation.model import Installation
+from airrisk.installation.people_places import away, rings, unknown_from
 from airrisk.report.blocks import Block, Drawn, Heading, Paragraph, Section, Table, table_of
 from airrisk.report.heard_table import heard_blocks
 from airrisk.study.consequence_records import (
@@ -36,13 +36,47 @@ def people_distances(installation: Installation, vessel: str) -> list[tuple[str,
     Returns
     -------
     list of (name, distance in m)
-        Empty when the vessel has no place.
+        The least that may be where the direction is not known; without those whose distance is
+        not, as of a vessel that has no place.
     """
     record = next((v for v in installation.vessels if v.id == vessel), None)
-    if record is None or record.at is None:
+    if record is None:
         return []
-    found = [(p.id, math.dist(record.at, p.at)) for p in installation.people]
+    known = [(p.id, away(installation, p, record)) for p in installation.people]
+    found = [(name, far.nearest) for name, far in known if far is not None]
     return sorted(found, key=lambda item: (item[1], item[0]))
+
+
+def places_not_known(installation: Installation, vessel: str) -> tuple[str, ...]:
+    """Places with people of which nobody knows how far they are from a vessel."""
+    record = next((v for v in installation.vessels if v.id == vessel), None)
+    return () if record is None else unknown_from(installation, record)
+
+
+def ring_note(installation: Installation, units: Units) -> str:
+    """How places are counted of which only a distance from a vessel is told; empty: none is."""
+    told = [
+        tr("{place} ({distance} from vessel {vessel})").format(
+            place=place.id,
+            distance=quantity_text(ring.inner, "distance", units),
+            vessel=ring.vessel,
+        )
+        for place, ring in rings(installation)
+    ]
+    if not told:
+        return ""
+    return tr(
+        "On which side these people are is not known: {places}. They are counted as near as that "
+        "allows."
+    ).format(places=and_list(told))
+
+
+def _not_known(installation: Installation, vessel: str) -> list[Block]:
+    places = places_not_known(installation, vessel)
+    if not places:
+        return []
+    text = tr("How far these places are is not known, as a plan position is missing: {places}.")
+    return [Paragraph(text.format(places=and_list(list(places))))]
 
 
 def _sentence(text: str) -> str:
@@ -366,12 +400,16 @@ def distances_section(assessment: Assessment, installation: Installation, units:
                     )
                 )
             )
+        blocks += _not_known(installation, name)
         chart = overpressure_chart(name, cases, units, people)
         if chart is not None:
             blocks.append(Drawn(chart, f"{chart.title}. {chart.caption}", 1.0, 0.45))
     places = _places_table(assessment, units)
     if places is not None:
         blocks += [Heading(tr("Places with people")), places]
+    note = ring_note(installation, units)
+    if note:
+        blocks.append(Paragraph(note, "small"))
     if len(blocks) == 1:
         blocks.append(Paragraph(tr("Distances: not assessed."), "strong"))
     return Section("distances", tr("Energy and distances"), tuple(blocks))

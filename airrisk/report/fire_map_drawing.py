@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from airrisk.installation.model import Installation, Point, Vessel
+from airrisk.installation.people_places import rings
 from airrisk.report.axes import SMALL, TINY, Scale, linear_ticks
 from airrisk.report.text_width import text_width
 from airrisk.study.fire_map_reach import outline_of
@@ -26,6 +27,7 @@ Floats = NDArray[np.float64]
 MINUTES = (5.0, 10.0, 20.0, 40.0)  # of the contour lines
 Plain = Stroke | Disc | Words
 BROKEN = (5.0, 2.5)
+PIECES = 180  # of a circle
 FINE, WIDE, DOTS, FEW_DOTS = 5.0, 9.0, 6.0, 12.0  # points between hatches
 
 
@@ -341,12 +343,33 @@ def _parts(installation: Installation, frame: Frame, inks: Inks) -> Iterator[Pla
         x, y = frame.at(source.at)
         yield Disc(x, y, max(0.5 * diameter_of(source) * scale, 2.2), inks.bursts[1], 1.4)
         names.append(((x, y), source.id, inks.text))
+    yield from _rings(installation, frame, inks)
     for people in installation.people:
+        if people.at is None:
+            continue
         x, y = frame.at(people.at)
         yield Disc(x, y + 2.4, 1.6, inks.text, 0.9, inks.paper)
         yield Stroke(((x, y + 0.8), (x, y - 3.0)), inks.text, 1.1)
         names.append(((x, y), people.id, inks.text))
     yield from _names(names, frame, inks)
+
+
+def _rings(installation: Installation, frame: Frame, inks: Inks) -> Iterator[Plain]:
+    """The circles on which people may be, as far as they lie on the map."""
+    across, up = frame.across, frame.up
+    for _, ring in rings(installation):
+        if ring.middle is None:
+            continue
+        for number in range(0, PIECES, 2):  # every other piece: a broken line
+            ends = [_on(ring.middle, ring.inner, (number + step) / PIECES) for step in (0, 1)]
+            if all(across.low <= x <= across.high and up.low <= y <= up.high for x, y in ends):
+                yield Stroke(tuple(frame.at(one) for one in ends), inks.text, 0.9)
+
+
+def _on(middle: Point, radius: float, share: float) -> Point:
+    """A point of a circle, so far around it."""
+    turn = 2.0 * math.pi * share
+    return middle[0] + radius * math.cos(turn), middle[1] + radius * math.sin(turn)
 
 
 def _vessel(

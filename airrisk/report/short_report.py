@@ -20,7 +20,7 @@ from airrisk.report.blocks import (
 )
 from airrisk.report.content import IN_SHORT, build_report, units_for
 from airrisk.report.cure_sections import cures_section
-from airrisk.report.distance_sections import people_distances
+from airrisk.report.distance_sections import people_distances, places_not_known
 from airrisk.report.lines import Lines, lines_of
 from airrisk.report.proofs import (
     card_keys,
@@ -272,12 +272,8 @@ def _people(
 
 def _nearer(installation: Installation, vessel: Vessel, far: KeepAway | None, units: Units) -> str:
     """The people nearer than the distance to keep; where one is not known, all of them."""
-    if installation.people and (far is None or vessel.at is None):
+    if installation.people and far is None:
         everyone = and_list([place.id for place in installation.people])
-        if vessel.at is None:
-            return tr("not known, {vessel} has no place on the layout: {places}").format(
-                vessel=vessel.id, places=everyone
-            )
         return tr("not known: {places}").format(places=everyone)
     near = [
         tr("{place} ({distance})").format(
@@ -286,7 +282,17 @@ def _nearer(installation: Installation, vessel: Vessel, far: KeepAway | None, un
         for place, away in people_distances(installation, vessel.id)
         if far is not None and away <= far.farthest_m
     ]
-    return and_list(near) if near else "–"
+    told = [and_list(near)] if near else []
+    lost = and_list(list(places_not_known(installation, vessel.id)))
+    if lost and vessel.at is None:
+        told.append(
+            tr("not known, {vessel} has no place on the layout: {places}").format(
+                vessel=vessel.id, places=lost
+            )
+        )
+    elif lost:
+        told.append(tr("not known: {places}").format(places=lost))
+    return "; ".join(told) or "–"
 
 
 def _soonest(assessment: Assessment, vessel: str) -> str:

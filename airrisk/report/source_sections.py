@@ -79,6 +79,13 @@ def _one_source(source: SourceRecord, assessment: Assessment, units: Units) -> l
                 )
             )
         )
+    if source.people_unknown:
+        blocks.append(
+            Paragraph(
+                tr("Not known is the heat on {places}: the vessel that they are told from has no "
+                   "plan position.").format(places=and_list(list(source.people_unknown)))
+            )
+        )  # fmt: skip
     if source.layer is not None:
         blocks.append(Paragraph(_layer_text(source.layer, units)))
     if source.not_placed:

@@ -17,7 +17,7 @@ from airrisk.report.blocks import (
     Table,
     table_of,
 )
-from airrisk.report.distance_sections import people_distances
+from airrisk.report.distance_sections import people_distances, places_not_known
 from airrisk.report.input_sections import drawn_installation
 from airrisk.report.screening_sections import controlling_vessel
 from airrisk.study.overview import KEEP_AWAY_PA, KeepAway, keep_away
@@ -423,20 +423,21 @@ def _farthest(assessment: Assessment, units: Units) -> str:
 
 def _people_near(assessment: Assessment, installation: Installation, units: Units) -> str:
     """Places with people within the distance to keep away, and those of which nobody knows it."""
-    told = _placed_near(assessment, installation, units)
-    lost = [one.id for one in installation.vessels if one.at is None]
-    if not installation.people or not lost:
-        return told
-    return tr(
-        "{told} How far people are from {vessels} is not known, no place is stated: {places}."
-    ).format(
-        told=told,
-        vessels=labels.named("vessel", lost),
-        places=and_list([place.id for place in installation.people]),
-    )
+    told = [_known_near(assessment, installation, units)]
+    lost: dict[tuple[str, ...], list[str]] = {}
+    for vessel in installation.vessels:
+        lost.setdefault(places_not_known(installation, vessel.id), []).append(vessel.id)
+    told += [
+        tr("How far people are from {vessels} is not known, no place is stated: {places}.").format(
+            vessels=labels.named("vessel", vessels), places=and_list(list(places))
+        )
+        for places, vessels in lost.items()
+        if places
+    ]
+    return " ".join(told)
 
 
-def _placed_near(assessment: Assessment, installation: Installation, units: Units) -> str:
+def _known_near(assessment: Assessment, installation: Installation, units: Units) -> str:
     near: dict[str, tuple[float, str]] = {}
     for vessel in installation.vessels:
         far = keep_away(assessment, vessel.id)

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from airrisk.installation.model import Installation, Line, People, Plug, Vessel
+from airrisk.installation.people_places import Away, away
 from airrisk.installation.plug_state import plug_state
 from airrisk.physics.noise import ABSORPTION_DB_M, SCATTER_DB, level_to_be_heard
 from airrisk.study.consequence_records import DischargeRecord
@@ -27,7 +28,7 @@ class HeardRecord:
 
     place: str
     device: str
-    distance_m: float
+    distance_m: float  # the greatest that may be
     level_db: float  # over open ground, from the pressure at the start
     lowest_db: float  # with the scatter of the method and the absorption of air taken off
     highest_db: float
@@ -68,37 +69,37 @@ def heard_records(
             continue
         for plug in installation.plugs:
             blow = discharges.get(plug.id)
-            distance = _distance(installation, place, plug)
-            if blow is not None and distance is not None:
+            far = _away(installation, place, plug)
+            if blow is not None and far is not None:
                 credited = plug_state(installation, plug, on).credited
-                one = _record(place, plug, blow, distance, known)
+                one = _record(place, plug, blow, far, known)
                 doubted = one.heard == "likely" and not credited
                 found.append(replace(one, heard="not sure") if doubted else one)
     return tuple(sorted(found, key=lambda one: (one.place.casefold(), -one.lowest_db)))
 
 
-def _distance(installation: Installation, place: People, plug: Plug) -> float | None:
+def _away(installation: Installation, place: People, plug: Plug) -> Away | None:
     try:
         part = installation.find(plug.on)
     except KeyError:
         return None
-    if not isinstance(part, (Vessel, Line)) or part.at is None:
-        return None
-    return math.dist(place.at, part.at)
+    return away(installation, place, part) if isinstance(part, (Vessel, Line)) else None
 
 
 def _record(
     place: People,
     plug: Plug,
     blow: DischargeRecord,
-    distance: float,
+    far: Away,
     fires: tuple[FireRecord, ...],
 ) -> HeardRecord:
     background = place.background_level
     assert background is not None
-    level = blow.noise_at_people_db[place.id]
-    lowest = level - SCATTER_DB - ABSORPTION_DB_M * distance
-    highest = level + SCATTER_DB
+    near_level = blow.noise_at_people_db[place.id]
+    # where the direction is not known it is heard only if the farthest place hears it
+    level = near_level - 20.0 * math.log10(max(far.farthest, 1.0) / max(far.nearest, 1.0))
+    lowest = level - SCATTER_DB - ABSORPTION_DB_M * far.farthest
+    highest = near_level + SCATTER_DB
     needed = level_to_be_heard(background)
     walls = place.kind != "outdoors" or blow.room is not None or plug.outlet != "open"
     # walls around both throw sound back, and a pipe may end beside the people
@@ -112,7 +113,7 @@ def _record(
     return HeardRecord(
         place=place.id,
         device=plug.id,
-        distance_m=distance,
+        distance_m=far.farthest,
         level_db=level,
         lowest_db=lowest,
         highest_db=highest,

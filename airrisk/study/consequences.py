@@ -8,7 +8,6 @@ cases take the high strength and the full wall; fire verdicts take the low one.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
@@ -16,6 +15,7 @@ import numpy as np
 
 from airrisk.installation.geometry import burst_factor, part_geometry, shell_grade
 from airrisk.installation.model import Installation, Vessel
+from airrisk.installation.people_places import away
 from airrisk.messages import said
 from airrisk.physics import blast, energy, harm, metal
 from airrisk.physics.vessel_burst import VesselBurst, vessel_burst
@@ -439,17 +439,18 @@ def people_reach(
     Returns
     -------
     tuple of ReachRecord
-        One for each place, vessel with a stated position and case. The distance is at least the
-        vessel's radius.
+        One for each place, vessel whose distance is known and case. The distance is at least the
+        vessel's radius; where the direction is not known it is the least that may be.
     """
     found = []
     vessels = {vessel.id: vessel for vessel in installation.vessels}
     for place in installation.people:
         for name, cases in results.items():
             vessel = vessels[name]
-            if vessel.at is None:
+            far = away(installation, place, vessel)
+            if far is None:
                 continue
-            distance = max(math.dist(place.at, vessel.at), 0.5 * vessel.inside_diameter)
+            distance = max(far.nearest, 0.5 * vessel.inside_diameter)
             for case, record in cases.items():
                 try:
                     found.append(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
@@ -19,6 +18,7 @@ from airrisk.installation.model import (
     Room,
     Vessel,
 )
+from airrisk.installation.people_places import away
 from airrisk.installation.sections import Section, as_drawn, gas_graph
 from airrisk.messages import said
 from airrisk.physics import air, flow, flow_kernel
@@ -286,14 +286,15 @@ def _piped_flow(
 
 
 def _distances_to_people(installation: Installation, device: Device) -> dict[str, float]:
-    """Distance from the part that carries the device to each place with people, m."""
+    """Least distance from the part that carries the device to each place with people, m."""
     try:
         part = installation.find(device.on)
     except KeyError:
         return {}
-    if not isinstance(part, (Vessel, Line)) or part.at is None:
+    if not isinstance(part, (Vessel, Line)):
         return {}
-    return {place.id: math.dist(place.at, part.at) for place in installation.people}
+    known = {one.id: away(installation, one, part) for one in installation.people}
+    return {name: far.nearest for name, far in known.items() if far is not None}
 
 
 def _room_record(

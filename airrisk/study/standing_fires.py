@@ -19,6 +19,7 @@ from airrisk.fire.patches import Patch
 from airrisk.installation.model import Fire, FireSource, Installation, Line, Plug, Point, Vessel
 from airrisk.physics import pool_fires
 from airrisk.physics.heat_kernel import STEFAN_BOLTZMANN
+from airrisk.study.heat_on_people import heat_at
 from airrisk.study.outlines import Panels, line_route, nearest_on, part_panels, plug_panels
 from airrisk.study.room_layers import RoomLayer, room_layer
 from airrisk.study.source_flames import (
@@ -35,7 +36,6 @@ LEAST_FLUX = 1e3  # W/m2: less heats steel by some 30 K at most and is left out;
 PLUG_SHARE = 0.2  # of the highest flux: with less on it a plug decides nothing; judgement
 NEAR_SHARE = 0.5  # of the highest flux: where the hotter of the two patches in sight ends
 AS_HOT = 50.0  # K below the hottest flame a plug still counts as in it; judgement
-PERSON_HEIGHT = 1.5  # m
 
 
 @dataclass(frozen=True)
@@ -74,6 +74,7 @@ class SourceRecord:
     exposures: Mapping[str, InSight]
     plugs: Mapping[str, HeatOnPlug] = field(default_factory=dict)
     people: Mapping[str, float] = field(default_factory=dict)  # W/m2, without the factor
+    people_unknown: tuple[str, ...] = ()  # places of which nobody knows how near they are
     not_placed: tuple[str, ...] = ()  # parts of which the file does not say where they stand
     layer: RoomLayer | None = None  # None: it burns in no room that the file describes
     # vessel -> least distance from the fire's edge to its shell, m, that leaves it safe; None:
@@ -118,6 +119,7 @@ def source_record(installation: Installation, source: FireSource) -> SourceRecor
     seen, lost = _around(installation, flame, walls)
     factor = installation.choices.flame_radiation_factor
     upright = isinstance(flame, UprightFlame)
+    heat = {one.id: heat_at(installation, one, flame, walls) for one in installation.people}
     return SourceRecord(
         id=source.id,
         kind=source.kind,
@@ -133,7 +135,8 @@ def source_record(installation: Installation, source: FireSource) -> SourceRecor
             for plug in installation.plugs
             if any(plug.on.casefold() == name.casefold() for name in seen)
         },
-        people={one.id: _at_person(one.at, flame, walls) / factor for one in installation.people},
+        people={name: flux / factor for name, flux in heat.items() if flux is not None},
+        people_unknown=tuple(name for name, flux in heat.items() if flux is None),
         not_placed=tuple(lost),
         layer=room_layer(installation, source),
         gap_m={
@@ -348,18 +351,3 @@ def _homes(
             if fits:
                 found[name] = fits[0]
     return found
-
-
-def _at_person(at: Point, flame: UprightFlame | JetFlame, walls: Walls) -> float:
-    """What falls on somebody who looks at the flame, W/m2; in the flame all that it gives."""
-    turned = flame.aim(at)
-    place = np.array([[at[0], at[1], PERSON_HEIGHT]])
-    way = turned.layout().nearest(place) - place
-    way[:, 2] = 0.0
-    away = float(np.linalg.norm(way))
-    normal = way / away if away > 0.0 else np.array([[1.0, 0.0, 0.0]])
-    far = math.dist(at, turned.at)
-    person = Panels(place, normal, np.ones(1), 0.0, np.full(1, math.inf), far)
-    if turned.inside(person).any() or (isinstance(turned, UprightFlame) and far <= turned.radius):
-        return turned.power if isinstance(turned, UprightFlame) else turned.in_it
-    return float(turned.radiation(person, walls)[0])

@@ -244,6 +244,11 @@ height = "3 m"
 id = "Path"
 at = [12.0, 3.0]
 
+[[people]]
+id = "Stop"
+distance = "25 m"
+from = "R1"
+
 [[room]]
 id = "Hall"
 volume = "300 m3"

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import Any
 
-from airrisk.installation.model import Vessel
+from airrisk.installation.model import Installation, Vessel
+from airrisk.installation.naming import in_order
+from airrisk.installation.people_places import rings, unknown_from
 from airrisk.messages import quoted
 from airrisk.study.consequence_records import CaseRecord
 from airrisk.study.consequences import PEOPLE_HARM, people_reach, vessel_consequences
-from airrisk.study.records import Finding
+from airrisk.study.records import Finding, FireRecord
 from airrisk.study.rules.asking import all_vessels, for_each
 from airrisk.study.rules.context import RuleContext, finding, fire_named
 
@@ -22,26 +25,18 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
     that the blast hurts them: eardrums in the open, falling walls in a building.
 
     The bursting-vessel method decides; both are shown. Pieces fly farther than any of these
-    distances, so they are stated and do not decide. Of a vessel without a plan position nobody
-    can say who is near, and that is found too.
+    distances, so they are stated and do not decide. Where a plan position is missing nobody can
+    say who is near, and that is found too, unless somebody else is known to be.
     """
     plant = context.installation
     record = context.parts.get(vessel.id)
     fires = tuple(fire for fire in context.fires if fire.ruptures(vessel.id))
     if record is None or not fires or not plant.people:
         return
-    if vessel.at is None:
-        yield finding(
-            "people-within-reach",
-            "warning",
-            vessel.id,
-            variant="unplaced",
-            **fire_named(fires[0]),
-        )
-        return
     cases = vessel_consequences(plant, vessel, record, fires)
     case = cases.get("fire_transient")
     if case is None:
+        yield from _not_known(plant, vessel, fires[0])
         return
     reached = []
     for place in people_reach(plant, {vessel.id: {"fire_transient": case}}):
@@ -49,6 +44,7 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
         if place.distance_m <= _reach_of(case, "burst", harm):
             reached.append((place, harm))
     if not reached:
+        yield from _not_known(plant, vessel, fires[0])
         return
     nearest, harm = min(reached, key=lambda pair: pair[0].distance_m)
     yield finding(
@@ -67,6 +63,25 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
         range_50_m=case.fragments.ways[0].range_50_m,
         **fire_named(next(fire for fire in fires if fire.id == case.fire)),
         rupture_pressure_pa=case.pressure_pa,
+    )
+
+
+def _not_known(plant: Installation, vessel: Vessel, fire: FireRecord) -> Iterator[Finding]:
+    """Places of which nobody can say how near they are."""
+    places = unknown_from(plant, vessel)
+    if not places:
+        return
+    told_from = in_order({r.vessel for one, r in rings(plant) if one.id in places})
+    known: dict[str, Any] = fire_named(fire)
+    alone = vessel.at is None
+    if not alone:
+        known |= {"places": places, "parts": told_from}
+    yield finding(
+        "people-within-reach",
+        "warning",
+        vessel.id,
+        variant="unplaced" if alone else "unknown",
+        **known,
     )
 
 

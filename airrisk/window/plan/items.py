@@ -174,6 +174,39 @@ class Node(Symbol):
             self.moved(self)
 
 
+class RingItem(Symbol):
+    """Where people may be of whom only a distance from a vessel is told: no place is made up."""
+
+    def __init__(self, name: str, radius: float, spoken: str) -> None:
+        path = QPainterPath()
+        path.addEllipse(QPointF(0, 0), radius, radius)
+        super().__init__(name, "people", path, spoken)
+        self.radius = radius  # px
+        self.setZValue(1)
+
+    def shape(self) -> QPainterPath:
+        """The circle alone: what lies inside takes its own clicks."""
+        stroker = QPainterPathStroker()
+        stroker.setWidth(HIT)
+        out = stroker.createStroke(self.path)
+        out.addRect(self.label)
+        out.setFillRule(Qt.FillRule.WindingFill)
+        return out
+
+    def paint(
+        self, painter: QPainter, option: QStyleOptionGraphicsItem, widget: QWidget | None = None
+    ) -> None:
+        theme = colours()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        chosen = self.isSelected()
+        pen = QPen(QColor(theme.accent if chosen else theme.text), 2.4 if chosen else 1.4)
+        pen.setDashPattern([6.0, 4.0])
+        painter.setPen(pen)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawPath(self.path)
+        self._paint_name(painter, quiet=False)
+
+
 class Attached(Symbol):
     """A device that stands on a part, or a valve on a line or under a device."""
 

@@ -10,7 +10,8 @@ from PySide6.QtGui import QPainterPath, QTransform
 
 from airrisk.editing.edits import kind_of
 from airrisk.installation.model import FireSource, Installation, Line, Part, Vessel
-from airrisk.window.plan.items import Drawn, LineItem, Node, Symbol, name_width
+from airrisk.installation.people_places import rings
+from airrisk.window.plan.items import Drawn, LineItem, Node, RingItem, Symbol, name_width
 from airrisk.window.plan.site_labels import Named, nearest_point, place_names
 from airrisk.window.plan.symbols import (
     SOURCE_PATHS,
@@ -21,6 +22,8 @@ from airrisk.window.plan.symbols import (
 from airrisk.wording import labels
 from airrisk.wording.schematic.records import Rect
 from airrisk.wording.schematic.records import Symbol as Placed
+from airrisk.wording.translation import tr
+from airrisk.wording.units import number_text
 
 Place = tuple[float, float]  # m east and north
 SMALLEST = 14.0  # px, what stands on the plan is drawn at least this wide
@@ -49,12 +52,13 @@ def line_places(line: Line, places: Mapping[str, Place]) -> list[Place]:
 def without_place(installation: Installation) -> tuple[str, ...]:
     """Ids of the parts that the site plan cannot draw."""
     places = site_places(installation)
-    return tuple(
+    parts = tuple(
         part.id
         for part in installation.parts()
         if part.id not in places
         and not (isinstance(part, Line) and len(line_places(part, places)) > 1)
     )
+    return (*parts, *(one.id for one, ring in rings(installation) if ring.middle is None))
 
 
 def bounds(installation: Installation) -> tuple[list[Place], list[Place]]:
@@ -64,7 +68,12 @@ def bounds(installation: Installation) -> tuple[list[Place], list[Place]]:
     for line in installation.lines:
         course = line_places(line, places)
         parts += course if len(course) > 1 else []
-    about = [person.at for person in installation.people]
+    about = [person.at for person in installation.people if person.at is not None]
+    for _, ring in rings(installation):
+        if ring.middle is not None:
+            x, y = ring.middle
+            reach = ring.inner
+            about += [(x + reach, y), (x - reach, y), (x, y + reach), (x, y - reach)]
     about += [source.at for source in installation.fire_sources]
     about += [point for wall in installation.walls for point in wall.points]
     return parts, about
@@ -96,7 +105,19 @@ def site_items(
         node = Node(name, kind, body, f"{labels.part_kind(kind)} {name}", solid)
         node.setPos(at(place))
         yield node
+    for person, ring in rings(installation):
+        if ring.middle is not None:
+            told = tr("{place}, {distance} m from vessel {vessel}, direction not known").format(
+                place=f"{labels.part_kind('people')} {person.id}",
+                distance=number_text(ring.inner),
+                vessel=ring.vessel,
+            )
+            circle = RingItem(person.id, ring.inner * scale, told)
+            circle.setPos(at(ring.middle))
+            yield circle
     for person in installation.people:
+        if person.at is None:
+            continue
         spoken = f"{labels.part_kind('people')} {person.id}"
         node = Node(person.id, "people", people_path(person.kind), spoken)
         node.setPos(at(person.at))
@@ -190,6 +211,9 @@ def _covered(item: Drawn) -> Rect:
         return Rect(middle.x() - 1.0, middle.y() - 1.0, middle.x() + 1.0, middle.y() + 1.0)
     assert isinstance(item, Symbol)
     box = item.body().boundingRect().translated(item.pos())
+    if isinstance(item, RingItem):
+        return Rect(item.x() - 2.0, item.y() - item.radius - 2.0, item.x() + 2.0,
+                    item.y() - item.radius + 2.0)  # fmt: skip
     if item.kind == "wall":  # named at its end, or its box would keep all names away
         return Rect(item.x() - 3.0, item.y() - 3.0, item.x() + 3.0, item.y() + 3.0)
     return Rect(box.left(), box.top(), box.right(), box.bottom())

@@ -20,7 +20,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QGraphicsView, QWidget
 
-from airrisk.window.plan.items import STANDING_ABOUT, Drawn, LineItem, Node
+from airrisk.window.plan.items import STANDING_ABOUT, Drawn, LineItem, Node, RingItem
 from airrisk.window.plan.scale_bar import paint_scale_bar
 from airrisk.window.plan.scene import PlanScene
 from airrisk.window.theme import colours, text_size
@@ -377,4 +377,6 @@ class PlanView(QGraphicsView):
 def _middle(item: Drawn) -> QPointF:
     if isinstance(item, LineItem):
         return item.at_distance(item.length() / 2)[0]
+    if isinstance(item, RingItem):
+        return item.pos() - QPointF(0.0, item.radius)
     return item.pos()

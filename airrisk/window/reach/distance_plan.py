@@ -19,11 +19,13 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from airrisk.installation.model import Installation
+from airrisk.installation.people_places import away_from, rings
 from airrisk.window.charts.colours import role_colour, role_pen
 from airrisk.window.plan.scale_bar import paint_scale_bar
 from airrisk.window.plan.site_items import Place, site_places
 from airrisk.window.plan.symbols import people_path
 from airrisk.window.theme import colours
+from airrisk.wording.translation import tr
 from airrisk.wording.units import Units, quantity_text
 
 RING_ROLES = ("first", "second", "third", "fourth", "fifth", "sixth")
@@ -40,26 +42,62 @@ class Ring:
 
 @dataclass(frozen=True)
 class Person:
-    """A place with people, in plan metres."""
+    """A place with people, in plan metres.
+
+    ``ring``: radius of the circle around ``place`` on which they are, on whichever side;
+    ``least``: how near to the shown vessel they can then be, m.
+    """
 
     name: str
     kind: str
     place: tuple[float, float]
     reached: bool
+    ring: float | None = None
+    least: float = 0.0
+
+    def nearest(self, to: Place) -> Place:
+        """Where they are, or may be nearest to a point."""
+        if self.ring is None:
+            return self.place
+        gap = math.dist(self.place, to)
+        if gap <= 0.0:
+            return (self.place[0], self.place[1] - self.ring)
+        share = self.ring / gap
+        return (
+            self.place[0] + share * (to[0] - self.place[0]),
+            self.place[1] + share * (to[1] - self.place[1]),
+        )
 
 
 def around_vessel(
     installation: Installation, vessel: str, reached: Collection[str]
 ) -> tuple[Place, tuple[Person, ...], tuple[tuple[str, Place], ...]]:
-    """Where a vessel stands, who is around it and which parts: nobody if it has no place.
+    """Where a vessel stands, who is around it and which parts.
 
-    Nothing can then be said of who stands how far from it, and the rings stand alone.
+    If it has no place, only who is told by a distance from it: nothing can be said of others.
     """
     places = site_places(installation)
     centre = places.get(vessel)
+    own = [
+        Person(one.id, one.kind, centre or (0.0, 0.0), one.id in reached, ring.inner, ring.inner)
+        for one, ring in rings(installation)
+        if ring.vessel == vessel
+    ]
     if centre is None:
-        return (0.0, 0.0), (), ()
-    people = tuple(Person(p.id, p.kind, p.at, p.id in reached) for p in installation.people)
+        return (0.0, 0.0), tuple(own), ()
+    others = [
+        Person(one.id, one.kind, ring.middle, one.id in reached, ring.inner, far.nearest)
+        for one, ring in rings(installation)
+        if ring.vessel != vessel
+        and ring.middle is not None
+        and (far := away_from(installation, one, centre)) is not None
+    ]
+    placed = [
+        Person(one.id, one.kind, one.at, one.id in reached)
+        for one in installation.people
+        if one.at is not None
+    ]
+    people = (*placed, *own, *others)
     return centre, people, tuple((key, at) for key, at in places.items() if key != vessel)
 
 
@@ -98,7 +136,7 @@ class DistancePlan(QWidget):
 
     def _extent(self) -> float:
         """Half of the shown width, m: everyone in sight, and the rings near them."""
-        people = [math.dist(self._centre, p.place) for p in self._people]
+        people = [math.dist(self._centre, p.nearest(self._centre)) for p in self._people]
         radii = sorted(r.radius for r in self._rings)
         far = max(people, default=0.0) * 1.25
         if radii:
@@ -158,13 +196,17 @@ class DistancePlan(QWidget):
         kept = [QRectF(middle.x() - 8, middle.y() - 8, 16, 16)]
         kept.append(self._label_box(middle + QPointF(0, 10), self._name))
         for person in self._people:
-            spot = self._at(person.place, middle, scale)
+            spot = self._at(person.nearest(self._centre), middle, scale)
             kept.append(QRectF(spot.x() - 14, spot.y() - 14, 28, 28))
             kept.append(self._label_box(spot + QPointF(0, 14), self._person_text(person)))
         return kept
 
     def _person_text(self, person: Person) -> str:
-        distance = quantity_text(math.dist(self._centre, person.place), "distance", self._units, 3)
+        straight = math.dist(self._centre, person.place)
+        away = straight if person.ring is None else person.least
+        distance = quantity_text(away, "distance", self._units, 3)
+        if person.ring is not None:
+            distance = tr("{distance} or more").format(distance=distance)
         return f"{'◆ ' if person.reached else ''}{person.name}, {distance}"
 
     def _paint_parts(self, painter: QPainter, middle: QPointF, scale: float) -> None:
@@ -182,8 +224,12 @@ class DistancePlan(QWidget):
     def _paint_people(self, painter: QPainter, middle: QPointF, scale: float) -> None:
         theme = colours()
         for person in self._people:
-            spot = self._at(person.place, middle, scale)
+            spot = self._at(person.nearest(self._centre), middle, scale)
             colour = theme.danger if person.reached else theme.text
+            if person.ring is not None:
+                self._paint_ring(painter, self._at(person.place, middle, scale), person, scale)
+                self._label(painter, spot, self._person_text(person), colour)
+                continue
             painter.save()
             painter.translate(spot)
             painter.setPen(QPen(QColor(colour), 1.6))
@@ -191,6 +237,15 @@ class DistancePlan(QWidget):
             painter.drawPath(people_path(person.kind))
             painter.restore()
             self._label(painter, spot + QPointF(0, 14), self._person_text(person), colour)
+
+    def _paint_ring(self, painter: QPainter, middle: QPointF, person: Person, scale: float) -> None:
+        """The circle on which people are: no place is made up for them."""
+        assert person.ring is not None
+        pen = QPen(QColor(colours().danger if person.reached else colours().text), 1.4)
+        pen.setDashPattern([6.0, 4.0])
+        painter.setPen(pen)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawEllipse(middle, person.ring * scale, person.ring * scale)
 
     def _label_box(self, top: QPointF, text: str) -> QRectF:
         """Place of a text centred below a point."""

@@ -18,6 +18,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from airrisk.installation.model import Vessel
+from airrisk.installation.people_places import unknown_from
 from airrisk.window.charts.view import ChartView
 from airrisk.window.reach.distance_plan import DistancePlan, Ring, around_vessel
 from airrisk.window.reach.fire_map_page import FireMapPage
@@ -26,7 +28,7 @@ from airrisk.wording import labels
 from airrisk.wording.charts import energies_chart, overpressure_chart
 from airrisk.wording.energy_charts import method_name
 from airrisk.wording.translation import tr
-from airrisk.wording.units import number_text, percent_text, quantity_text
+from airrisk.wording.units import and_list, number_text, percent_text, quantity_text
 
 if TYPE_CHECKING:
     from airrisk.study.records import Assessment
@@ -236,12 +238,21 @@ class ReachView(QWidget):
         text += " " + tr(
             "Within {distance} rely on the bursting-vessel method: TNT overstates there."
         ).format(distance=beyond)
-        if getattr(self._session.record(name), "at", None) is None:
+        lost = self._not_known(name)
+        if lost:
             text += " " + tr(
-                "The plan position of {vessel} is not stated: no distance to people is known."
-            ).format(vessel=name)
+                "A plan position is not stated: the distance of {vessel} to {places} is not known."
+            ).format(vessel=name, places=and_list(list(lost)))
         notes = [f"{note[:1].upper()}{note[1:]}." for note in map(tr, record.notes)]
         return " ".join([text, *notes])
+
+    def _not_known(self, name: str) -> tuple[str, ...]:
+        """Places with people of which nobody knows how far they are from a vessel."""
+        installation = self._session.installation or self._session.drawn
+        vessel = self._session.record(name)
+        if installation is None or not isinstance(vessel, Vessel):
+            return ()
+        return unknown_from(installation, vessel)
 
     def _draw_plan(self, assessment: Assessment, name: str, record: Any, method: str) -> None:
         installation = self._session.installation or self._session.drawn
