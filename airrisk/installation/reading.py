@@ -131,7 +131,9 @@ def read(text: str | bytes, name: str = "") -> Installation:
     return found.installation
 
 
-def check(text: str | bytes, name: str = "") -> tuple[Installation | None, list[Problem]]:
+def check(
+    text: str | bytes, name: str = "", raw: dict[str, Any] | None = None
+) -> tuple[Installation | None, list[Problem]]:
     """The installation, or None, and everything that is wrong with the text.
 
     Parameters
@@ -140,8 +142,10 @@ def check(text: str | bytes, name: str = "") -> tuple[Installation | None, list[
         A system file.
     name : str
         File name for messages.
+    raw : dict, optional
+        What the text says as plain TOML, where that is known already.
     """
-    found = examine(text, name)
+    found = examine(text, name, raw)
     return found.installation, list(found.problems)
 
 
@@ -164,7 +168,7 @@ def load_bytes(path: str | Path) -> tuple[Installation, bytes]:
     return read(data, str(path)), data
 
 
-def examine(text: str | bytes, name: str = "") -> Reading:
+def examine(text: str | bytes, name: str = "", raw: dict[str, Any] | None = None) -> Reading:
     """Everything that a text says and everything that is wrong with it.
 
     Parameters
@@ -173,12 +177,14 @@ def examine(text: str | bytes, name: str = "") -> Reading:
         A system file.
     name : str
         File name for messages.
+    raw : dict, optional
+        What the text says as plain TOML, where that is known already.
     """
     try:
         words = decode(text, name) if isinstance(text, bytes) else text
         if len(words) > MAX_BYTES or len(words.encode("utf-8", "replace")) > MAX_BYTES:
             raise SystemFileErrors([too_large(name)])
-        raw = parse_toml(words, name)
+        raw = parse_toml(words, name) if raw is None else raw
         stated = raw.get("format")
         if is_older(stated) and stated not in READ_AS_WRITTEN:
             words = migrate(words, raw["format"])  # lines named are those of the text as migrated

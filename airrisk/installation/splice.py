@@ -37,6 +37,7 @@ from airrisk.messages import said, told_of
 
 Part = str | tuple[str, int]
 Field = str | tuple[str, ...]
+Change = tuple[int, int, str]  # from one byte to another, and what stands there then
 _TABLE_KINDS = ("notes", "shares")
 
 
@@ -227,6 +228,23 @@ class SystemText:
         written = literal(typed_value(spec, value))
         text = self._fit_for(kind, () if spec is None else (spec.key,))
         return text._set(path, written, kind)._no_longer_offered(path)
+
+    def set_all(self, edits: Iterable[tuple[Part, Field, Any]]) -> SystemText:
+        """Give fields values, with the same text as ``set`` one after the other.
+
+        Fields of different tables are written in one go: each reading of a text takes a while.
+
+        Raises
+        ------
+        EditError
+            There is no such part, or the text is not TOML.
+        """
+        text, left = self, list(edits)
+        while left:
+            count, changes = text._alike(left)
+            text = text._with(changes) if count > 1 else text.set(*left[0])
+            left = left[max(count, 1) :]
+        return text
 
     def unset(self, part: Part, field: Field) -> SystemText:
         """Leave a field out; no change when it is not there.
@@ -494,6 +512,37 @@ class SystemText:
             path: Path = (*place, "offered")
             text = text._drop((*path, left[-1]) if len(found) > 1 else path)
 
+    def _alike(self, edits: Sequence[tuple[Part, Field, Any]]) -> tuple[int, list[Change]]:
+        """How many of the first edits leave each other alone, and what they change."""
+        changes: list[Change] = []
+        tables: set[Path] = set()
+        for part, field, value in edits:
+            path = self._path(part, field)
+            table = path[:1] if self.address(part)[1] is None else path[:2]
+            change = None if value is None or table in tables else self._alone(part, path, value)
+            if change is None:
+                break
+            changes.append(change)
+            tables.add(table)
+        return len(changes), changes
+
+    def _alone(self, part: Part, path: Path, value: Any) -> Change | None:
+        """The one place that a new value of a field changes; None: more follows from it."""
+        kind, index = self.address(part)
+        spec = self._spec(kind, path)
+        if self._fit_for(kind, () if spec is None else (spec.key,)) is not self:
+            return None
+        if path[-1] == "id" or (index is not None and path[2] in self._offered(kind, index)):
+            return None
+        written = literal(typed_value(spec, value))
+        entry = self.layout.entries.get(path)
+        if entry is not None:
+            return entry.value_start, entry.value_end, written
+        table = self.layout.header(path[:-1])
+        if table is None or self._is_there(path):
+            return None
+        return self._new_line(table, str(path[-1]), written, kind)
+
     def _set(self, path: Path, written: str, kind: str) -> SystemText:
         entries = self.layout.entries
         if path in entries:
@@ -507,7 +556,7 @@ class SystemText:
             return self._insert_pair(holder, f"{key_text(key)} = {written}")
         table = self.layout.header(above)
         if table is not None or not above:
-            return self._insert_line(table, key, written, kind)
+            return self._with([self._new_line(table, key, written, kind)])
         size = len(above)
         dotted = [
             one
@@ -559,7 +608,7 @@ class SystemText:
         ]
         return self._with([(start, end, "") for start, end in sorted({*blocks, *lone, *inline})])
 
-    def _with(self, changes: Sequence[tuple[int, int, str]]) -> SystemText:
+    def _with(self, changes: Sequence[Change]) -> SystemText:
         data = self.data
         for start, end, new in sorted(changes, reverse=True):
             data = data[:start] + new.encode("utf-8", "replace") + data[end:]
@@ -583,7 +632,8 @@ class SystemText:
             return False
         return sum(known[: len(above)] == above for known in self.layout.entries) == 2
 
-    def _insert_line(self, table: Table | None, key: str, written: str, kind: str) -> SystemText:
+    def _new_line(self, table: Table | None, key: str, written: str, kind: str) -> Change:
+        """Where the line of a new field goes; no table: to the top."""
         pairs = self.layout.top if table is None else table.pairs
         order = [one.key for one in FIELDS[kind]]
         rank = order.index(key) if key in order and kind != "spread" else len(order)
@@ -595,10 +645,9 @@ class SystemText:
             row = self.rows.row(anchor)
             line = self.rows.row_bytes(row)
             indent = line[: len(line) - len(line.lstrip(b" \t"))].decode() if before else ""
-            return self._after_row(row, [f"{indent}{key_text(key)} = {written}"])
+            return self._behind_row(row, [f"{indent}{key_text(key)} = {written}"])
         start = self.rows.row_start(0)
-        new = f"{key_text(key)} = {written}{self.rows.newline(0)}"
-        return self._with([(start, start, new)])
+        return start, start, f"{key_text(key)} = {written}{self.rows.newline(0)}"
 
     def _insert_dotted(self, near: Entry, path: Path, written: str) -> SystemText:
         """Beside a pair with a dotted key that leads into the same table."""
@@ -609,12 +658,15 @@ class SystemText:
         return self._after_row(self.rows.row(near.end), [f"{dotted} = {written}"])
 
     def _after_row(self, row: int, lines: list[str]) -> SystemText:
+        return self._with([self._behind_row(row, lines)])
+
+    def _behind_row(self, row: int, lines: list[str]) -> Change:
         newline = self.rows.newline(row)
         place = self.rows.row_start(row + 1)
         new = "".join(line + newline for line in lines)
         if place == len(self.data) and not self.data.endswith(b"\n"):
             new = newline + new.removesuffix(newline)
-        return self._with([(place, place, new)])
+        return place, place, new
 
     def _insert_block(self, lines: list[str], tables: list[Table]) -> SystemText:
         if tables:

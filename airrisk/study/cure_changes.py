@@ -121,7 +121,7 @@ def read_changed(text: SystemText) -> Installation:
     ChangeImpossibleError
         The file has mistakes.
     """
-    installation, problems = check(text.text)
+    installation, problems = check(text.text, raw=text.raw)
     if installation is None or problems:
         raise ChangeImpossibleError("; ".join(str(problem) for problem in problems))
     return installation
@@ -145,11 +145,12 @@ def _one(text: SystemText, change: Change, as_offered: bool) -> SystemText:
         if as_offered:
             fields["offered"] = [key for key in fields if key != "id"]
         text = text.add(change.table, fields)
-    for edit in change.edits:
-        value = list(edit.value) if isinstance(edit.value, tuple) else edit.value
-        text = text.set(edit.part, edit.key, value)
-        if as_offered:
-            text = _offered(text, edit)
+    written = [(edit.part, edit.key, _plain(edit.value)) for edit in change.edits]
+    if as_offered:
+        for edit, one in zip(change.edits, written, strict=True):
+            text = _offered(text.set(*one), edit)
+    else:
+        text = text.set_all(written)
     for part in change.confirmed:
         text = text if as_offered else text.confirm(part)
     for fire, heated in change.flames:
@@ -160,6 +161,10 @@ def _one(text: SystemText, change: Change, as_offered: bool) -> SystemText:
     if change.kind == "lock":
         text = _without_shutting(text, {edit.part for edit in change.edits})
     return text
+
+
+def _plain(value: Any) -> Any:
+    return list(value) if isinstance(value, tuple) else value
 
 
 def _offered(text: SystemText, edit: Edit) -> SystemText:

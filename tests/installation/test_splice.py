@@ -520,3 +520,43 @@ def test_edits_of_every_field_keep_the_file_readable():
         part = kind if kind in SINGLE else (kind, 0)
         assert SystemText(text.set(part, one.key, "x").text).raw
         assert SystemText(text.unset(part, one.key).text).raw
+
+
+@settings(max_examples=60, deadline=None)
+@given(name=st.sampled_from(list(TEXTS)), data=st.data())
+def test_several_edits_give_the_text_of_one_after_the_other(name, data):
+    # property: fields that are there, new ones, offered ones, and the same one twice
+    text = SystemText(TEXTS[name])
+    kinds = {kind for kind in REPEATED if text.raw.get(kind)}
+    new = [
+        ((kind, index), (one.key,))
+        for kind in sorted(kinds)
+        for index in range(len(text.raw[kind]))
+        for one in FIELDS[kind]
+    ]
+    places = [*new, *fields_of(text.text), ("choices", ("beside_flux",)), ("", ("title",))]
+    picked = data.draw(st.lists(st.sampled_from(places), min_size=1, max_size=6))
+    edits = [(part, field, f"new {number}") for number, (part, field) in enumerate(picked)]
+
+    def told(change):
+        try:
+            return change().text
+        except EditError as error:
+            return repr(error)
+
+    def one_after_the_other():
+        found = text
+        for edit in edits:
+            found = found.set(*edit)
+        return found
+
+    assert told(lambda: text.set_all(edits)) == told(one_after_the_other)
+
+
+def test_edits_of_several_tables_are_read_once(monkeypatch):
+    text = SystemText(EVERY_FIELD)
+    text.raw, text.layout  # noqa: B018
+    made = []
+    monkeypatch.setattr(SystemText, "_with", lambda self, changes: made.append(changes) or self)
+    text.set_all([("R1", "pressure", "9 bar(g)"), ("C1", "cut_in_pressure", "7 bar(g)")])
+    assert [len(changes) for changes in made] == [2]
