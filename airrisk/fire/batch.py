@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from airrisk.fire.case import TOLERANCE, FireCase
+from airrisk.fire.known_runs import KnownRuns, ended, keys_of
 from airrisk.fire.run import (
     Workspace,
     new_output,
@@ -248,6 +249,7 @@ def run_table(
     interpreted: bool = False,
     progress: Callable[[int, int], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
+    known: KnownRuns | None = None,
 ) -> BatchResult:
     """A few variants given as numbers of the case, on this thread.
 
@@ -263,6 +265,8 @@ def run_table(
         Use the plain functions although compiled ones are there.
     progress, should_stop
         As for ``run_batch``.
+    known
+        Answers of earlier runs; those of these are added.
 
     Returns
     -------
@@ -273,17 +277,32 @@ def run_table(
     Cancelled
         ``should_stop`` said so.
     """
+    memory = KnownRuns() if known is None else known
     rows = np.empty((len(table), row_length(case)))
-    runner = _Runner(case, Stepping(interpreted=interpreted))
-    runner.should_stop = should_stop
-    given = np.ascontiguousarray(table)
-    for first in range(0, len(given), runner.at_once):
-        if should_stop is not None and should_stop():
-            raise Cancelled
-        last = min(first + runner.at_once, len(given))
-        runner.run(places, given, first, last, rows)
-        if progress is not None:
-            progress(last, len(given))
+    way = "plain" if interpreted else "compiled"
+    keys = keys_of(case.floats, case.integers, places, table, way)
+    new = memory.find(keys, rows)
+    if new:
+        runner = _Runner(case, Stepping(interpreted=interpreted))
+        runner.should_stop = should_stop
+        given = np.ascontiguousarray(table[new])
+        found = np.empty((len(new), rows.shape[1]))
+        for first in range(0, len(given), runner.at_once):
+            if should_stop is not None and should_stop():
+                raise Cancelled
+            last = min(first + runner.at_once, len(given))
+            runner.run(places, given, first, last, found)
+            if progress is not None:
+                progress(last, len(table))
+        place_of = {keys[place]: number for number, place in enumerate(new)}
+        for place, key in enumerate(keys):
+            if key in place_of:
+                rows[place] = found[place_of[key]]
+        for key, number in place_of.items():
+            if ended(found[number, batch_entries.B_STATUS]):
+                memory.keep(key, found[number])
+    if progress is not None:
+        progress(len(table), len(table))
     return _result(rows, case)
 
 

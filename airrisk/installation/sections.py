@@ -19,9 +19,11 @@ of them and the stubs between two valves hold nothing. A device stands behind it
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar
 
 import networkx as nx
 
@@ -32,6 +34,24 @@ from airrisk.physics.shells import bore_area
 
 ATMOSPHERE = "atmosphere"
 CLOSED_END = "closed"
+LATEST = 16  # installations of which the answers of this module are kept
+Answer = TypeVar("Answer")
+_kept: OrderedDict[int, tuple[Installation, dict[Hashable, Any]]] = OrderedDict()
+_turn = threading.Lock()
+
+
+def _once(installation: Installation, key: Hashable, work_out: Callable[[], Answer]) -> Answer:
+    """An answer about the very same record, which never changes, is worked out once."""
+    with _turn:
+        # the record is kept beside its number, so that no other one can get that number
+        _, answers = _kept.setdefault(id(installation), (installation, {}))
+        _kept.move_to_end(id(installation))
+        while len(_kept) > LATEST:
+            _kept.popitem(last=False)
+    if key not in answers:
+        answers[key] = work_out()
+    found: Answer = answers[key]
+    return found
 
 
 @dataclass(frozen=True)
@@ -129,6 +149,10 @@ class Network:
     @classmethod
     def of(cls, installation: Installation) -> Network:
         """The network of an installation."""
+        return _once(installation, "network", lambda: cls._of(installation))
+
+    @classmethod
+    def _of(cls, installation: Installation) -> Network:
         spelled = {
             record.id.casefold(): record.id
             for group in (installation.parts(), installation.devices(), installation.valves)
@@ -286,7 +310,8 @@ def gas_graph(installation: Installation, closed_valves: Iterable[str] = ()) -> 
 
     Nodes are the ids of parts and devices, ``("atmosphere", line, end)`` for open ends, and
     tuples for the stubs between valves. An arc carries ``valve``: the id of the closable valve
-    it passes, or ``None``. No arc leaves a device or an open end.
+    it passes, or ``None``. No arc leaves a device or an open end. The graph cannot be changed:
+    whoever asks gets the same one.
 
     Parameters
     ----------
@@ -298,8 +323,12 @@ def gas_graph(installation: Installation, closed_valves: Iterable[str] = ()) -> 
     ValueError
         A valve is unknown or cannot be closed.
     """
+    closed = Network.of(installation).closed_set(closed_valves)
+    return _once(installation, ("graph", closed), lambda: _gas_graph(installation, closed))
+
+
+def _gas_graph(installation: Installation, closed: frozenset[str]) -> nx.DiGraph[Any]:
     network = Network.of(installation)
-    closed = network.closed_set(closed_valves)
     graph: nx.DiGraph[Any] = nx.DiGraph()
     graph.add_nodes_from(part.id for part in installation.parts())
     ends: tuple[End, End] = ("from", "to")
@@ -326,7 +355,7 @@ def gas_graph(installation: Installation, closed_valves: Iterable[str] = ()) -> 
         chain = [(valve, not valve.reverse) for valve in network.before_device.get(device.id, ())]
         _add_chain(graph, network.name(device.on), device.id, chain, closed, (device.id,))
         graph.remove_edges_from(list(graph.out_edges(device.id)))
-    return graph
+    return nx.freeze(graph)
 
 
 def devices_in_reach(
@@ -354,8 +383,12 @@ def sections_with(installation: Installation, closed_valves: Iterable[str]) -> t
     ValueError
         A valve is unknown or cannot be closed.
     """
+    closed = Network.of(installation).closed_set(closed_valves)
+    return _once(installation, ("sections", closed), lambda: _sections_with(installation, closed))
+
+
+def _sections_with(installation: Installation, closed: frozenset[str]) -> tuple[Section, ...]:
     network = Network.of(installation)
-    closed = network.closed_set(closed_valves)
     joined: nx.Graph[Any] = nx.Graph()
     joined.add_nodes_from(part.id for part in installation.parts())
     touching: dict[str, set[str]] = {part.id: set() for part in installation.parts()}

@@ -340,12 +340,16 @@ def _protection(chain: _Chain, installation: Installation) -> dict[str, Protecti
 
 def _asking(chain: _Chain, bores: bool) -> Ask:
     """Asks a fire for all that is to be known, or the memory."""
-    from airrisk.study.fire_outcomes import record_of
+    from airrisk.study.fire_outcomes import Given, record_of
+
+    given = Given(runs=chain.cache.runs)
 
     def ask(cut: FireSlice, ran: Ran) -> FireRecord:
         record = chain.cache.answer(
             ("fire", cut if bores else cut.unsearched, bores),
-            lambda: record_of(cut, bores=bores, should_stop=chain.should_stop, ran=ran),
+            lambda: record_of(
+                cut, bores=bores, should_stop=chain.should_stop, ran=ran, given=given
+            ),
         )
         if bores:  # where none are asked, the same answer with more in it will do
             chain.cache.keep(("fire", cut.unsearched, False), record)

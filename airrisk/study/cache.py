@@ -7,6 +7,8 @@ from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from typing import TypeVar
 
+from airrisk.fire.known_runs import KnownRuns
+
 T = TypeVar("T")
 
 
@@ -27,7 +29,7 @@ class _Key:
 
 
 class StepCache:
-    """Answers of pure steps; the least recently used go first.
+    """Answers of pure steps; the least recently used go first. Beside them those of single runs.
 
     Parameters
     ----------
@@ -39,6 +41,7 @@ class StepCache:
         self._capacity = capacity
         self._answers: OrderedDict[Hashable, object] = OrderedDict()
         self._lock = threading.Lock()
+        self.runs = KnownRuns()
 
     def __len__(self) -> int:
         return len(self._answers)

@@ -2,7 +2,8 @@
 
 Single changes and pairs are tried; integer programming chooses the set of least cost that covers
 every verdict which is not safe; then the whole changed file is assessed. A set that fails there
-is cut off and the next one is chosen.
+is cut off and the next one is chosen. A set is left at the first run that fails; nothing is a
+plan before the assessment of its file with every run and every doubt.
 """
 
 from __future__ import annotations
@@ -194,30 +195,36 @@ class _Search:
             chosen = self._cheapest()
             if chosen is None:
                 return tuple(found)
-            trial = self._proven(chosen)
-            if trial is None:
+            trial = self._cures_all(chosen)
+            proof = None if trial is None else self._proven(self._without_idle(trial).changes)
+            if proof is None:
                 self._cut_off(chosen)
                 continue
-            trial = self._without_idle(trial)
-            cost = sum(change.cost for change in trial.changes)
-            found.append(PlanRecord(trial.changes, cost, trial.assessment))
-            self._cut_above(trial.changes)
+            cost = sum(change.cost for change in proof.changes)
+            found.append(PlanRecord(proof.changes, cost, proof.assessment))
+            self._cut_above(proof.changes)
         self.ended = "enough"
         return tuple(found)
 
-    def _proven(self, chosen: Sequence[Change]) -> Trial | None:
-        """The assessment of the whole changed file, where every verdict is safe."""
+    def _cures_all(self, chosen: Sequence[Change]) -> Trial | None:
+        """The trial of a whole set, where it makes every verdict safe; no plan before its proof."""
         self.sets += 1
-        trial = self.bench.proof(chosen)
-        proven = trial is not None and not trial.harm and trial.cured == set(self.bench.cells)
-        return trial if proven else None
+        return self._whole(self.bench.trial(chosen) if self.bench.may_hold(chosen) else None)
+
+    def _proven(self, chosen: Sequence[Change]) -> Trial | None:
+        """The assessment of the whole changed file, doubts and all, where every verdict is safe."""
+        return self._whole(self.bench.proof(chosen))
+
+    def _whole(self, trial: Trial | None) -> Trial | None:
+        held = trial is not None and not trial.harm and trial.cured == set(self.bench.cells)
+        return trial if held else None
 
     def _without_idle(self, trial: Trial) -> Trial:
-        """A proven set less each change that the others do without, the dearest first."""
+        """A set that cures all, less each change that the others do without, the dearest first."""
         for change in sorted(trial.changes, key=lambda one: -one.cost):
             rest = tuple(one for one in trial.changes if one != change)
             if rest and self._may_do(rest):
-                trial = self._proven(rest) or trial
+                trial = self._cures_all(rest) or trial
         return trial
 
     def _may_do(self, changes: Sequence[Change]) -> bool:

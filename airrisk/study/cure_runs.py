@@ -9,8 +9,9 @@ the plan, which asks every fire for everything, its doubts too.
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 
 from airrisk.installation.model import FireClass
 from airrisk.study.cache import StepCache
@@ -19,11 +20,13 @@ from airrisk.study.fire_outcomes import Given, record_of
 from airrisk.study.fire_runs import STATED, Corner, FireStudy
 from airrisk.study.progressing import Ran
 from airrisk.study.records import FireRecord
+from airrisk.study.side_by_side import side_by_side
 from airrisk.study.slices import FireSlice
 from airrisk.verdict.rule import is_safe
 
 MOST_RULED = 3  # runs that ruled before and are asked first
 
+FireKey = tuple[str, str, FireClass]  # fire, section and class
 Unsafe = frozenset[tuple[str, FireClass]]  # parts of verdicts that are not safe, by class
 
 
@@ -45,6 +48,7 @@ class TrialRuns:
     cache: StepCache
     should_stop: Callable[[], bool] | None = None
     _ruled: dict[tuple[str, FireClass], list[Corner]] = field(default_factory=dict)
+    _failed: list[FireKey] = field(default_factory=list)  # the latest first
     _turn: threading.Lock = field(default_factory=threading.Lock)
 
     def tried(self, cut: FireSlice, ran: Ran | None = None) -> FireRecord:
@@ -61,22 +65,44 @@ class TrialRuns:
 
         def ask() -> FireRecord:
             known = self.cache.known(("envelope", cut.unsearched))
-            given = Given(known) if isinstance(known, Envelope) else Given()
+            given = Given(known if isinstance(known, Envelope) else None, runs=self.cache.runs)
             return record_of(cut, bores=False, should_stop=self.should_stop, ran=ran, given=given)
 
         return self.cache.answer(("fire", cut.unsearched, False), ask)
+
+    def hold(self, cuts: Sequence[FireSlice]) -> bool:
+        """Whether all of some fires are safe; nothing more is asked once one of them is not.
+
+        Those that failed in earlier trials come first.
+        """
+        with self._turn:
+            order = {key: place for place, key in enumerate(self._failed)}
+        last = len(order)
+        cuts = sorted(cuts, key=lambda cut: order.get(_fire_of(cut), last))
+        failed = threading.Event()
+
+        def ask(question: Callable[[FireSlice], bool], cut: FireSlice) -> None:
+            if not failed.is_set() and not question(cut):
+                failed.set()
+                self._fails(cut)
+
+        for question in (self.stated_holds, lambda cut: bool(self.tried(cut).safe)):
+            side_by_side(partial(ask, question), cuts)
+            if failed.is_set():
+                return False
+        return True
 
     def stated_holds(self, cut: FireSlice) -> bool:
         """Whether the one run as stated is safe; most changes that fail do so there."""
 
         def run() -> bool:
-            study = FireStudy(cut, self.should_stop)
+            study = FireStudy(cut, self.should_stop, known=self.cache.runs)
             return is_safe(run_corners(study, [STATED])[STATED].outcome)
 
         return self.cache.answer(("as stated", cut.unsearched), run)
 
     def _tried(self, cut: FireSlice, ran: Ran | None) -> FireRecord:
-        study = FireStudy(cut, self.should_stop, ran)
+        study = FireStudy(cut, self.should_stop, ran, self.cache.runs)
         found = self._failing(cut, study)
         if found is None:
             found = envelope(study)
@@ -88,7 +114,7 @@ class TrialRuns:
             bores=False,
             should_stop=self.should_stop,
             ran=ran,
-            given=Given(found, doubted=False),
+            given=Given(found, doubted=False, runs=self.cache.runs),
         )
 
     def _failing(self, cut: FireSlice, study: FireStudy) -> Envelope | None:
@@ -104,11 +130,20 @@ class TrialRuns:
                 )
         return None
 
+    def _fails(self, cut: FireSlice) -> None:
+        with self._turn:
+            key = _fire_of(cut)
+            self._failed = [key, *(one for one in self._failed if one != key)]
+
     def _rules(self, cut: FireSlice, corner: Corner) -> None:
         with self._turn:  # fires are asked on threads
             known = self._ruled.get((cut.fire.id, cut.fire_class), [])
             others = [one for one in known if one != corner]
             self._ruled[cut.fire.id, cut.fire_class] = [corner, *others][:MOST_RULED]
+
+
+def _fire_of(cut: FireSlice) -> FireKey:
+    return cut.fire.id, cut.section.id, cut.fire_class
 
 
 def unsafe_parts(cells: Iterable[tuple[frozenset[str], FireClass]]) -> Unsafe:

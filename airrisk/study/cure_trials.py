@@ -24,7 +24,6 @@ from airrisk.study.cure_changes import (
 from airrisk.study.cure_runs import TrialRuns, unsafe_parts
 from airrisk.study.exposures import exposures
 from airrisk.study.records import Assessment, Finding, VerdictRecord
-from airrisk.study.side_by_side import side_by_side
 from airrisk.study.slices import Slicer
 from airrisk.study.standing_fires import LEAST_FLUX
 
@@ -89,6 +88,7 @@ class Bench:
     count: int = 0
     _known: dict[tuple[Change, ...], Trial | None] = field(default_factory=dict)
     _changed: dict[tuple[Change, ...], Installation | None] = field(default_factory=dict)
+    _texts: dict[tuple[Change, ...], SystemText] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.cells = unsafe_cells(self.before, self.installation)
@@ -117,10 +117,18 @@ class Bench:
         if key not in self._changed:
             go_on(self.should_stop)
             try:
-                self._changed[key] = read_changed(changed_text(self.text, key))
+                self._changed[key] = read_changed(self._text(key))
             except ChangeImpossibleError:
                 self._changed[key] = None
         return self._changed[key]
+
+    def _text(self, changes: tuple[Change, ...]) -> SystemText:
+        """The file with some changes; sets that begin alike share what they begin with."""
+        if not changes:
+            return self.text
+        if changes not in self._texts:
+            self._texts[changes] = changed_text(self._text(changes[:-1]), changes[-1:])
+        return self._texts[changes]
 
     def trial(self, changes: Sequence[Change]) -> Trial | None:
         """What the changed file comes to; None: the changes cannot be made.
@@ -147,6 +155,25 @@ class Bench:
             The caller asked to stop.
         """
         return self._asked(tuple(changes), self.runs.proven)
+
+    def may_hold(self, changes: Sequence[Change]) -> bool:
+        """Whether no run that is asked fails of the fires that were not safe.
+
+        Where one fails the changed file cannot be safe. Where none does nothing is proven yet.
+        """
+        installation = self.changed(changes)
+        if installation is None:
+            return False
+        slicer = Slicer(installation, self.on)
+        cuts = [
+            slicer.fire(one)
+            for one in exposures(installation)
+            if any((name, one.fire_class) in self.runs.unsafe for name in one.section.holders)
+        ]
+        try:
+            return self.runs.hold(cuts)
+        except ValueError:  # the whole assessment says what is wrong
+            return True
 
     def _asked(self, changes: tuple[Change, ...], ask: Ask) -> Trial | None:
         installation = self.changed(changes)
@@ -186,9 +213,7 @@ class Bench:
             if one.fire_class in classes and not wanted.isdisjoint(one.section.holders)
         ]
         try:
-            return all(map(self.runs.stated_holds, cuts)) and all(
-                side_by_side(lambda cut: bool(self.runs.tried(cut).safe), cuts)
-            )
+            return self.runs.hold(cuts)
         except ValueError:  # the whole assessment says what is wrong
             return False
 

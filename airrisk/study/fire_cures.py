@@ -267,7 +267,7 @@ def _changed(study: FireStudy, proposal: _Proposal, bore: float) -> FireStudy:
         fire = replace(exposure.fire, plugs_in_fire=(*_heated(study), plug.id))
         exposure = replace(exposure, fire=fire)
     changed = replace(cut, installation=installation, exposure=exposure, credits=credit)
-    return FireStudy(changed, study.should_stop, study.ran)
+    return FireStudy(changed, study.should_stop, study.ran, study.known)
 
 
 def _prove(study: FireStudy, proposal: _Proposal, hard: list[Corner]) -> Cure | None:

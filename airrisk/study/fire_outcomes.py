@@ -12,6 +12,7 @@ import numpy as np
 from airrisk.fire.balance import closure
 from airrisk.fire.changes import fire_lasts
 from airrisk.fire.curves import curves, hottest_wall, plug_temperatures_at
+from airrisk.fire.known_runs import KnownRuns
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import FireRun
 from airrisk.installation.geometry import MUCH_CONDENSATE, condensate_share
@@ -82,10 +83,13 @@ class Given:
         Its envelope, or of one that is not safe as much of it as shows that; None: to be run.
     doubted
         Whether a safe one is asked again with its doubts; without them it is not sure.
+    runs
+        Answers of earlier runs; None: there are none.
     """
 
     whole: Envelope | None = None
     doubted: bool = True
+    runs: KnownRuns | None = None
 
 
 NOTHING_GIVEN = Given()
@@ -143,7 +147,7 @@ def record_of(
     FireCaseError
         The section cannot be run.
     """
-    study = FireStudy(cut, should_stop, ran)
+    study = FireStudy(cut, should_stop, ran, given.runs)
     whole = envelope(study) if given.whole is None else given.whole
     study.runs = max(study.runs, whole.runs)
     stated = [Corner(radiation=which) for which in radiations(study)]
@@ -234,7 +238,8 @@ def _must_be_reached(study: FireStudy) -> tuple[str, ...]:
     if not exposure.plug_patches:
         return ()
     missed = replace(exposure, plug_patches=(), fire=replace(exposure.fire, plugs_in_fire=()))
-    other = FireStudy(replace(study.cut, exposure=missed), study.should_stop, study.ran)
+    cut = replace(study.cut, exposure=missed)
+    other = FireStudy(cut, study.should_stop, study.ran, study.known)
     held = envelope(other).safe
     study.runs += other.runs
     return () if held else tuple(name for name, _ in exposure.plug_patches)
@@ -307,7 +312,7 @@ def is_fed_and_safe_when_stopped(study: FireStudy, worst: Corner) -> bool:
         return False
     machines = tuple(replace(one, in_fire="stops") for one in study.installation.compressors)
     cut = replace(study.cut, installation=replace(study.installation, compressors=machines))
-    stopped = FireStudy(cut, study.should_stop)
+    stopped = FireStudy(cut, study.should_stop, known=study.known)
     first = run_corners(stopped, [worst])[worst]
     found = is_safe(first.outcome) and envelope(stopped).safe
     study.runs += stopped.runs

@@ -15,6 +15,7 @@ from airrisk.fire.case import Credit, FireCase
 from airrisk.fire.case_building import build_case
 from airrisk.fire.case_scene import CaseSettings
 from airrisk.fire.changes import Changes, heat, starts_at
+from airrisk.fire.known_runs import KnownRuns
 from airrisk.fire.patches import Patch, shrunk
 from airrisk.fire.run import FireRun, run_many
 from airrisk.installation.model import Fire, Installation
@@ -84,13 +85,20 @@ class FireStudy:
         Asked during the runs.
     ran
         Called with how many runs were made, again and again.
+    known
+        Answers of earlier runs; without it a study remembers its own.
     """
 
     def __init__(
-        self, cut: FireSlice, should_stop: StopTest | None = None, ran: Ran | None = None
+        self,
+        cut: FireSlice,
+        should_stop: StopTest | None = None,
+        ran: Ran | None = None,
+        known: KnownRuns | None = None,
     ) -> None:
         self.cut = cut
         self.ran = ran
+        self.known = KnownRuns() if known is None else known
         self.installation, self.exposure = cut.installation, cut.exposure
         self.should_stop = should_stop
         self.uncredited = tuple(one.device for one in cut.credits if one.uncredited)
@@ -259,6 +267,7 @@ class FireStudy:
             changes,
             progress=made,
             should_stop=self.should_stop,
+            known=self.known,
         )
         return [
             Ending(

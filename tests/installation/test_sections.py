@@ -5,6 +5,7 @@ from __future__ import annotations
 import networkx as nx
 import pytest
 
+from airrisk.installation import sections
 from airrisk.installation.model import (
     BurstingDisc,
     Compressor,
@@ -275,3 +276,26 @@ def test_valves_at_the_two_ends_of_a_loop_on_one_part_stay_apart() -> None:
     )
     assert members(plant, "V1") == [("L1", "R1")]
     assert nx.has_path(gas_graph(plant, ["V1"]), "L1", "R1")
+
+
+def test_answers_about_one_record_are_kept_and_of_another_never_taken():
+    """Attack: records that come and go and get each other's place in memory, one valve apart."""
+    for number in range(3 * sections.LATEST):
+        shut = number % 2 == 1
+        plant = Installation(
+            vessels=(vessel("R1"), vessel("R2")),
+            lines=(line("L1", "R1", "R2"),),
+            valves=(Valve(id="V1", on="L1", end="from", state="closed" if shut else "open"),),
+        )
+        assert len(as_drawn(plant)) == (2 if shut else 1)
+        assert as_drawn(plant) is as_drawn(plant)
+        assert sections_with(plant, ["v1"]) is sections_with(plant, ("V1",))
+        assert nx.has_path(gas_graph(plant), "R1", "R2")
+        assert not nx.has_path(gas_graph(plant, ["V1"]), "R1", "R2")
+    assert len(sections._kept) <= sections.LATEST
+
+
+def test_nobody_can_change_the_graph_of_another():
+    plant = Installation(vessels=(vessel("R1"), vessel("R2")), lines=(line("L1", "R1", "R2"),))
+    with pytest.raises(nx.NetworkXError):
+        gas_graph(plant).remove_node("R1")

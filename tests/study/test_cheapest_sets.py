@@ -55,6 +55,9 @@ class Table:
     def vents(self, changes: Any, _: Any, __: Any) -> bool:
         return True
 
+    def may_hold(self, changes: Any) -> bool:
+        return True
+
     def cheapest(self) -> float | None:
         """By trying every set."""
         costs = [
@@ -134,3 +137,31 @@ def test_a_plan_without_promises_is_offered_beside_cheaper_ones_that_lean_on_one
     assert plans[-1].cost == 9.0
     alone = find_plans(table, promises).plans
     assert [one.on_the_place for one in alone] == [True, True, True]
+
+
+def test_a_set_whose_proof_does_not_keep_what_its_trial_told_is_no_plan():
+    """Attack: a trial that is wrong about the cheapest set."""
+    table: Any = Table(3)
+    table._more, table._less = {}, {}
+    cheap, dear = _kept(table, 1.0), _promise(table, "Oil", 9.0)
+    proven: list[Any] = []
+
+    def proof(changes: Any) -> Any:
+        proven.append(tuple(changes))
+        found = table.trial(changes)
+        return SimpleNamespace(**{**vars(found), "harm": cheap in changes})
+
+    table.proof = proof
+    search = find_plans(table, (cheap, dear))
+    assert [plan.changes for plan in search.plans] == [(dear,)]
+    assert (cheap,) in proven
+
+
+def test_a_set_in_which_a_run_fails_is_neither_tried_as_a_whole_nor_a_plan():
+    table: Any = Table(3)
+    table._more, table._less = {}, {}
+    changes = (_kept(table, 1.0), _promise(table, "Oil", 9.0))
+    table.may_hold = lambda chosen: changes[0] not in chosen
+    search = find_plans(table, changes)
+    assert [plan.changes for plan in search.plans] == [changes[1:]]
+    assert search.sets == 3  # the two, and the first with the second beside it

@@ -20,13 +20,16 @@ def test_a_trial_tells_what_the_whole_assessment_tells(name):
     """Property: with fewer runs and no doubts the same is cured and harmed, and no more is gone.
 
     A note that a relief valve alone keeps a section gives way to the doubt of that valve, which
-    a trial does not ask: the note then stays in the trial.
+    a trial does not ask: the note then stays in the trial. And what is left out of a search after
+    the first run that fails would have been no plan.
     """
     bench = bench_of(PLANTS[name])
     for change in changes_of(bench):
+        may = bench.may_hold([change])
         tried, proof = bench.trial([change]), bench.proof([change])
         assert tried is not None
         assert proof is not None
+        assert may or proof.cured != set(bench.cells)
         assert (tried.cured, tried.harm) == (proof.cured, proof.harm)
         assert set(tried.gone) <= set(proof.gone)
 
@@ -115,3 +118,43 @@ def test_a_fire_that_fails_is_not_asked_for_all_its_runs(monkeypatch):
     assert runs
     full = max(one.runs for one in whole.assessment.fires if one.fire_class == "beside")
     assert runs[-2] < full
+
+
+def test_after_the_first_fire_that_fails_no_other_is_asked(monkeypatch):
+    bench = bench_of(PLANTS["a second vessel behind a valve"])
+    slicer = Slicer(bench.installation, ON)
+    cuts = [
+        slicer.fire(one)
+        for one in assessment.exposures(bench.installation)
+        if one.fire_class == "whole"
+    ]
+    asked: list[str] = []
+    monkeypatch.setattr(cure_runs, "side_by_side", lambda ask, items: [ask(one) for one in items])
+
+    def stated_holds(cut):
+        asked.append(cut.section.id)
+        return "R2" not in cut.section.id
+
+    monkeypatch.setattr(bench.runs, "stated_holds", stated_holds)
+    monkeypatch.setattr(bench.runs, "tried", lambda cut: pytest.fail("one failed already"))
+    assert len(cuts) > 1
+    assert not bench.runs.hold(cuts)
+    first = len(asked)
+    assert not bench.runs.hold(cuts)
+    assert len(asked) == first + 1  # the one that failed is asked first
+
+
+def test_a_fire_that_cannot_be_reckoned_is_left_to_the_whole_assessment(monkeypatch):
+    bench = bench_of(PLANTS["no plug"])
+    change = changes_of(bench)[0]
+
+    def fails(cut):
+        raise ValueError("air left the range of its table")
+
+    monkeypatch.setattr(bench.runs, "stated_holds", fails)
+    monkeypatch.setattr(bench.runs, "proven", fails)
+    assert bench.may_hold([change])
+    proof = bench._asked((change,), fails)
+    assert proof is not None
+    assert proof.harm
+    assert not proof.cured
