@@ -78,6 +78,14 @@ def names_of(items: list[Drawn]) -> dict[str, Rect]:
     }
 
 
+def answers_of(items: list[Drawn]) -> dict[str, Rect]:
+    return {
+        f"answer of {item.name}": rect(item.answer_frame().translated(item.pos()))
+        for item in items
+        if not item.block.isEmpty()
+    }
+
+
 def symbols_of(items: list[Drawn]) -> dict[str, Rect]:
     found = {}
     for item in items:
@@ -100,7 +108,8 @@ def test_what_the_window_draws_stands_on_nothing_else(qapp: QApplication, name: 
     own = own_symbols(installation)
     assert not list(over_symbols(courses, symbols_of(items), own))
     assert not list(on_each_other(courses))
-    assert not list(covered_names(names_of(items), symbols_of(items), courses))
+    names = names_of(items) | answers_of(items)
+    assert not list(covered_names(names, symbols_of(items), courses))
     assert {item.name for item in items} == set(scene.items_by_name)
 
 

@@ -8,8 +8,6 @@ from collections.abc import Callable, Iterable
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import (
     QColor,
-    QFont,
-    QFontMetricsF,
     QPainter,
     QPainterPath,
     QPainterPathStroker,
@@ -17,27 +15,17 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsObject, QStyleOptionGraphicsItem, QWidget
 
+from airrisk.window.plan.blocks import block_frame, paint_answer, texts_of
+from airrisk.window.plan.lettering import name_font
 from airrisk.window.plan.symbols import outline_paths
-from airrisk.window.theme import FONT_FAMILY, colours
+from airrisk.window.theme import colours
+from airrisk.wording.part_answers import PartAnswer
 from airrisk.wording.schematic.records import Symbol as Placed
 
 # kinds that stand beside the installation and may be far away
 STANDING_ABOUT = frozenset({"people", "fire_source", "wall"})
 HIT = 8.0  # px, width of what takes a click on a line
 HALO = 2.0  # px around a name, in the colour of the ground
-
-
-def name_font(pixels: float, bold: bool = False) -> QFont:
-    """The type of a name."""
-    font = QFont(FONT_FAMILY)
-    font.setPixelSize(round(pixels))
-    font.setBold(bold)
-    return font
-
-
-def name_width(name: str, pixels: float) -> float:
-    """Width of a name when it is bold, as a chosen one is."""
-    return QFontMetricsF(name_font(pixels, True)).horizontalAdvance(name)
 
 
 class Drawn(QGraphicsObject):
@@ -50,6 +38,11 @@ class Drawn(QGraphicsObject):
         self.label = QRectF()  # where its name stands, against its own place
         self.mark = QRectF()  # and the mark of its worst finding
         self.leader: tuple[QPointF, QPointF] | None = None  # to a name that stands away
+        self.spoken = spoken  # what it is, in words
+        self.block = QRectF()  # room for its answer; empty: it carries none
+        self.named_answer = ""  # name in it, where it may stand away from what it is of
+        self.answer_leader: tuple[QPointF, QPointF] | None = None
+        self.answer: PartAnswer | None = None
         self.letters = 12.0  # px
         self.tint: str | None = None  # section highlight
         self.burning = False
@@ -59,10 +52,13 @@ class Drawn(QGraphicsObject):
         self.setFlag(QGraphicsItem.GraphicsItemFlag.ItemIsFocusable)
         self.setToolTip(spoken)
 
-    def write_at(self, label: QRectF, mark: QRectF, letters: float) -> None:
-        """Say where the name and the mark stand, and how tall the letters are."""
+    def write_at(
+        self, label: QRectF, mark: QRectF, letters: float, block: QRectF | None = None
+    ) -> None:
+        """Say where name, mark and answer stand, and how tall the letters are."""
         self.prepareGeometryChange()
         self.label, self.mark, self.letters = label, mark, letters
+        self.block = block or QRectF()
         self.leader = None
         self.update()
 
@@ -72,9 +68,25 @@ class Drawn(QGraphicsObject):
 
     def boundingRect(self) -> QRectF:
         rect = self.outline().boundingRect().united(self.label).united(self.mark)
+        rect = rect.united(self.block)
+        if self.answer_leader is not None:
+            rect = rect.united(QRectF(*self.answer_leader).normalized())
         if self.leader is not None:
             rect = rect.united(QRectF(*self.leader).normalized())
         return rect.adjusted(-12, -12, 12, 12)
+
+    def _answer_texts(self) -> list[str]:
+        return [] if self.answer is None else texts_of(self.answer, self.named_answer)
+
+    def answer_frame(self) -> QRectF:
+        """What its answer covers, empty without one; within the room that is kept for it."""
+        if self.answer is None or self.block.isEmpty():
+            return QRectF()
+        return block_frame(self.block, self.owner(), self._answer_texts(), self.letters)
+
+    def owner(self) -> QRectF:
+        """What the answer belongs to, without what stands around it."""
+        return self.outline().boundingRect()
 
     def _paint_name(self, painter: QPainter, quiet: bool) -> None:
         theme = colours()
@@ -90,6 +102,12 @@ class Drawn(QGraphicsObject):
             painter.setPen(QColor(self.badge_colour))
             painter.setFont(name_font(self.letters, True))
             painter.drawText(self.mark, Qt.AlignmentFlag.AlignCenter, self.badge)
+        if self.answer is not None and not self.block.isEmpty():
+            texts = self._answer_texts()
+            if self.answer_leader is not None:
+                painter.setPen(QPen(QColor(theme.quiet), 1))
+                painter.drawLine(*self.answer_leader)
+            paint_answer(painter, self.answer_frame(), self.answer, texts, self.letters)
 
 
 class Symbol(Drawn):
@@ -120,6 +138,9 @@ class Symbol(Drawn):
         path.addPath(self.solid)
         return path
 
+    def owner(self) -> QRectF:
+        return self.body().boundingRect()
+
     def shape(self) -> QPainterPath:
         stroker = QPainterPathStroker()
         stroker.setWidth(HIT)
@@ -127,6 +148,7 @@ class Symbol(Drawn):
         out = stroker.createStroke(path)
         out.addPath(path)
         out.addRect(self.label)
+        out.addRect(self.answer_frame())
         out.setFillRule(Qt.FillRule.WindingFill)
         return out
 
@@ -228,6 +250,9 @@ class LineItem(Drawn):
         self.open_ends = QPainterPath()  # signs of ends that join nothing
         self.setZValue(2)
 
+    def owner(self) -> QRectF:
+        return self.label if not self.label.isEmpty() else self.outline().boundingRect()
+
     def set_points(self, points: Iterable[tuple[float, float]], forced: bool = False) -> None:
         """The corners from end to end."""
         self.prepareGeometryChange()
@@ -282,6 +307,7 @@ class LineItem(Drawn):
         stroker.setWidth(HIT)
         out = stroker.createStroke(self.outline())
         out.addRect(self.label)
+        out.addRect(self.answer_frame())
         out.setFillRule(Qt.FillRule.WindingFill)
         return out
 

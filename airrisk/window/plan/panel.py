@@ -26,11 +26,12 @@ from airrisk.window.plan.view import PlanView
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
 from airrisk.wording.choices import choice_word
+from airrisk.wording.part_answers import deciding_parts, out_of_date, part_answers
 from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
     from airrisk.installation.model import Installation
-    from airrisk.study.records import SectionRecord
+    from airrisk.study.records import Assessment, SectionRecord
     from airrisk.window.part_edits import PartEdits
     from airrisk.window.session import Session
 
@@ -229,9 +230,22 @@ class PlanPanel(QWidget):
                 ):
                     worst[finding.part] = finding.severity
         self.scene.show_flames(self._flames())
+        self._show_answers(assessment)
         self.scene.mark_findings(worst)
         self._worst = worst
         self._mark_choice()
+
+    def _show_answers(self, assessment: Assessment | None) -> None:
+        """What vessels, and what else decides, carry: hatched when it is of another file."""
+        if assessment is None:
+            moved = self.scene.show_answers({}, ())
+        else:
+            answers = part_answers(assessment)
+            if not self._session.is_current:
+                answers = {name: out_of_date(one) for name, one in answers.items()}
+            moved = self.scene.show_answers(answers, deciding_parts(assessment))
+        if moved:
+            self.view.refit()
 
     def _choice_changed(self) -> None:
         chosen = self._session.record()
@@ -273,7 +287,7 @@ class PlanPanel(QWidget):
         item = self.scene.items_by_name.get(name) if name else None
         if item is None or name is None:
             return tr("Nothing is chosen; arrow keys choose.")
-        told = [item.toolTip()]
+        told = [item.spoken]
         record = self._session.record(name)
         if isinstance(record, Line):
             told.append(
@@ -281,6 +295,8 @@ class PlanPanel(QWidget):
                     first=choice_word(record.from_), last=choice_word(record.to)
                 )
             )
+        if item.answer is not None and not item.block.isEmpty():
+            told.append(item.answer.spoken)
         if name in self._worst:
             severity = labels.severity(self._worst[name])
             told.append(tr("worst finding: {severity}").format(severity=severity))

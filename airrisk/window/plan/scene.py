@@ -10,8 +10,10 @@ from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import QGraphicsScene
 
 from airrisk.installation.model import Cell, Installation
-from airrisk.window.plan.items import STANDING_ABOUT, Drawn, Node, name_width
+from airrisk.window.plan.items import STANDING_ABOUT, Drawn, Node
+from airrisk.window.plan.lettering import name_width
 from airrisk.window.plan.schematic_items import put, schematic_items
+from airrisk.window.plan.site_answers import write_answers
 from airrisk.window.plan.site_items import (
     Place,
     bounds,
@@ -21,8 +23,9 @@ from airrisk.window.plan.site_items import (
 )
 from airrisk.window.theme import colours
 from airrisk.wording import labels
+from airrisk.wording.part_answers import PartAnswer, carriers, longest_texts, no_answer
 from airrisk.wording.schematic.layout import lay_out, what_is_laid_out
-from airrisk.wording.schematic.records import PITCH, Schematic
+from airrisk.wording.schematic.records import PITCH, Blocks, Schematic
 
 TINTS_LIGHT = ("#CFE8F7", "#FBE3B5", "#D5F0E4", "#F3D9E8", "#E4E0F5", "#F7F3BF")
 TINTS_DARK = ("#1F4B63", "#5E4A17", "#1F5443", "#5A3349", "#3D3763", "#54501F")
@@ -51,6 +54,7 @@ class PlanScene(QGraphicsScene):
         self.forced: tuple[str, ...] = ()  # lines that find no free way
         self.missing: tuple[str, ...] = ()  # what has no place on the site plan
         self.pixels_per_metre = 50.0
+        self._site_view: QRectF | None = None  # what is seen of the site plan when it is fitted
         self._flames: Mapping[str, float] = {}
         self._installation: Installation | None = None
         self._layouts: dict[float, Schematic] = {}  # by size of letters
@@ -60,6 +64,8 @@ class PlanScene(QGraphicsScene):
         self._tints: dict[str, str] = {}
         self._burning: frozenset[str] = frozenset()
         self._worst: dict[str, str] = {}
+        self._answers: Mapping[str, PartAnswer] = {}
+        self._deciding: frozenset[str] = frozenset()  # parts that the last answer hung on
         self._building = False
         self._start: dict[str, QPointF] = {}
 
@@ -84,20 +90,28 @@ class PlanScene(QGraphicsScene):
         self._installation = installation
         self._flames = flames or {}
         self._no_credit = self._no_credit if no_credit is None else no_credit
-        key = None if installation is None else what_is_laid_out(installation)
-        if key != self._laid_out_for:
-            self._laid_out_for = key
-            self._layouts.clear()
+        self._forget_layouts()
         self.forced = self.missing = ()
         if installation is not None:
             self._build(installation)
         for name in chosen:
             if name in self.items_by_name:
                 self.items_by_name[name].setSelected(True)
+        self._write_answers()
         self._show_marks()
         self._building = False
         self.blockSignals(False)
         self._set_rect()
+
+    def _forget_layouts(self) -> bool:
+        """Forget layouts of something else; whether there was a need to."""
+        shown = self._installation
+        key = None if shown is None else (what_is_laid_out(shown), carriers(shown, self._deciding))
+        if key == self._laid_out_for:
+            return False
+        self._laid_out_for = key
+        self._layouts.clear()
+        return True
 
     def set_mode(self, mode: Mode) -> None:
         """Show the schematic or the site plan."""
@@ -106,7 +120,10 @@ class PlanScene(QGraphicsScene):
             self.show_installation(self._installation, self._flames)
 
     def _set_rect(self) -> None:
-        self.setSceneRect(self.itemsBoundingRect().adjusted(-60, -50, 60, 50))
+        rect = self.itemsBoundingRect().adjusted(-60, -50, 60, 50)
+        if self.mode == "site plan" and self._site_view is not None:
+            rect = rect.united(self._site_view.adjusted(-60, -50, 60, 50))  # may be centred there
+        self.setSceneRect(rect)
 
     def _build(self, installation: Installation) -> None:
         if self.mode == "schematic":
@@ -133,8 +150,22 @@ class PlanScene(QGraphicsScene):
             return None
         found = self._layouts.get(self._letters)
         if found is None:
-            found = self._layouts[self._letters] = _laid_out(self._installation, self._letters)
+            found = self._layouts[self._letters] = self._laid_out(self._installation)
         return found
+
+    def _blocks(self, installation: Installation) -> Blocks:
+        return Blocks(carriers(installation, self._deciding), longest_texts(installation))
+
+    def _laid_out(
+        self, installation: Installation, cells: Mapping[str, Cell] | None = None
+    ) -> Schematic:
+        """The layout with some parts at other steps than the file says."""
+        letters = self._letters
+
+        def measure(name: str) -> float:
+            return name_width(name, letters)
+
+        return lay_out(installation, letters, measure, cells, blocks=self._blocks(installation))
 
     def _arrange(self) -> None:
         layout = self._layout()
@@ -173,7 +204,7 @@ class PlanScene(QGraphicsScene):
         if held == [node] and len(self.items_by_name) <= LARGE and node.name in self._start:
             cells = self._cells([node.name])
             if cells:
-                self._put(_laid_out(self._installation, self._letters, cells), node)
+                self._put(self._laid_out(self._installation, cells), node)
 
     def begin_move(self) -> None:
         """Remember where everything stands before a drag."""
@@ -247,10 +278,10 @@ class PlanScene(QGraphicsScene):
         area = QRectF(min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys))
         return area.adjusted(-0.5, -0.5, 0.5, 0.5), rects
 
-    def set_pixels_per_metre(self, pixels: float, letters: float) -> None:
-        """Draw the site plan at another scale."""
-        if (pixels, letters) != (self.pixels_per_metre, self._letters):
-            self.pixels_per_metre, self._letters = pixels, letters
+    def set_pixels_per_metre(self, pixels: float, letters: float, view: QRectF) -> None:
+        """Draw the site plan at another scale, of which ``view`` will be seen."""
+        if (pixels, letters, view) != (self.pixels_per_metre, self._letters, self._site_view):
+            self.pixels_per_metre, self._letters, self._site_view = pixels, letters, view
             self.show_installation(self._installation, self._flames)
 
     def people_rects(self) -> list[QRectF]:
@@ -280,6 +311,30 @@ class PlanScene(QGraphicsScene):
         self._worst = dict(worst)
         self._show_marks()
 
+    def show_answers(self, answers: Mapping[str, PartAnswer], deciding: Iterable[str]) -> bool:
+        """Write the answers of parts into their blocks; whether the drawing had to make room.
+
+        ``deciding`` are the parts that carry one although they are no vessel.
+        """
+        self._answers, self._deciding = answers, frozenset(deciding)
+        moved = self._forget_layouts()
+        if moved and self.mode == "schematic":
+            self._arrange()
+            self._set_rect()
+        elif moved:
+            self.show_installation(self._installation, self._flames)
+        else:
+            self._write_answers()
+        self._show_marks()
+        return moved
+
+    def _write_answers(self) -> None:
+        """Find a place on the site plan for each answer."""
+        if self.mode == "site plan" and self._installation is not None:
+            carrying = carriers(self._installation, self._deciding)
+            answers = {name: self._answers.get(name, no_answer()) for name in carrying}
+            write_answers(self.items_by_name, answers, self._letters, self._site_view)
+
     def _show_marks(self) -> None:
         for name, item in self.items_by_name.items():
             severity = self._worst.get(name)
@@ -287,6 +342,9 @@ class PlanScene(QGraphicsScene):
             item.badge_colour = "" if severity is None else colours().of_severity(severity)
             item.tint = self._tints.get(name)
             item.burning = name in self._burning
+            item.answer = self._answers.get(name, no_answer())
+            carried = f"\n{item.answer.spoken}" if not item.block.isEmpty() else ""
+            item.setToolTip(f"{item.spoken}{carried}")
             item.update()
 
     def show_flames(self, flames: Mapping[str, float]) -> None:
@@ -296,14 +354,3 @@ class PlanScene(QGraphicsScene):
 
     def drawBackground(self, painter: QPainter, rect: QRectF | QRect) -> None:
         painter.fillRect(rect, QColor(colours().surface))
-
-
-def _laid_out(
-    installation: Installation, letters: float, cells: Mapping[str, Cell] | None = None
-) -> Schematic:
-    """The layout with some parts at other steps than the file says."""
-
-    def measure(name: str) -> float:
-        return name_width(name, letters)
-
-    return lay_out(installation, letters, measure, cells)

@@ -14,7 +14,7 @@ from airrisk.window.plan.symbols import outline_paths, stem_path
 from airrisk.wording import labels
 from airrisk.wording.choices import choice_word
 from airrisk.wording.schematic.graph import end_name
-from airrisk.wording.schematic.records import Label, Rect, Schematic
+from airrisk.wording.schematic.records import XY, Label, Rect, Schematic
 from airrisk.wording.schematic.records import Symbol as Placed
 from airrisk.wording.translation import tr
 
@@ -63,14 +63,14 @@ def put(item: Drawn, layout: Schematic, letters: float, held: bool) -> bool:
             symbol for which in ("from", "to")
             if (symbol := layout.symbols.get(end_name(item.name, which))) is not None
         ])  # fmt: skip
-        _write(item, label, 0.0, 0.0, letters)
+        _write(item, label, layout.blocks.get(item.name), (0.0, 0.0), letters)
         return True
     symbol = layout.symbols[item.name]
     assert isinstance(item, Symbol)
     _outline(item, symbol)
     if not held:
         item.setPos(symbol.x, symbol.y)
-    _write(item, label, symbol.x, symbol.y, letters)
+    _write(item, label, layout.blocks.get(item.name), (symbol.x, symbol.y), letters)
     return True
 
 
@@ -80,8 +80,12 @@ def _outline(item: Symbol, symbol: Placed) -> None:
     item.stem = stem_path(symbol)
 
 
-def _write(item: Drawn, label: Label, x: float, y: float, letters: float) -> None:
-    item.write_at(q_rect(label.rect.moved(-x, -y)), q_rect(label.mark.moved(-x, -y)), letters)
+def _write(item: Drawn, label: Label, block: Rect | None, at: XY, letters: float) -> None:
+    """Write name, mark and answer of an item that stands at a place."""
+    rects = (None if one is None else q_rect(one.moved(-at[0], -at[1]))
+             for one in (label.rect, label.mark, block))  # fmt: skip
+    name, mark, answer = rects
+    item.write_at(name or QRectF(), mark or QRectF(), letters, answer)
 
 
 def q_rect(rect: Rect) -> QRectF:

@@ -11,8 +11,9 @@ from PySide6.QtGui import QPainterPath, QTransform
 from airrisk.editing.edits import kind_of
 from airrisk.installation.model import FireSource, Installation, Line, Part, Vessel
 from airrisk.installation.people_places import rings
-from airrisk.window.plan.items import Drawn, LineItem, Node, RingItem, Symbol, name_width
-from airrisk.window.plan.site_labels import Named, nearest_point, place_names
+from airrisk.window.plan.items import Drawn, LineItem, Node, RingItem, Symbol
+from airrisk.window.plan.lettering import name_width
+from airrisk.window.plan.site_labels import Named, leader, place_names
 from airrisk.window.plan.symbols import (
     SOURCE_PATHS,
     outline_paths,
@@ -183,7 +184,7 @@ def write_names(items: Iterable[Drawn], letters: float) -> None:
     wanted, owners = [], {}
     ranks = {"people": 0, "fire_source": 0, "vessel": 1, "compressor": 1, "line": 3}
     for item in sorted(items, key=lambda one: ranks.get(one.kind, 2)):
-        rect = _covered(item)
+        rect = covered(item)
         width, height = name_width(item.name, letters) + 4.0, 1.25 * letters
         wanted.append(Named(item.name, rect, width + 1.1 * letters, height))
         owners[item.name] = (item, rect, width)
@@ -197,14 +198,12 @@ def write_names(items: Iterable[Drawn], letters: float) -> None:
         label = QRectF(spot.left - x, spot.top - y, width, spot.bottom - spot.top)
         mark = QRectF(label.right(), label.top(), 1.1 * letters, label.height())
         item.write_at(label, mark, letters)
-        middle = ((rect.left + rect.right) / 2, (rect.top + rect.bottom) / 2)
-        ends = nearest_point(rect, nearest_point(spot, middle)), nearest_point(spot, middle)
-        if math.dist(*ends) > 0.8 * letters:
-            item.leader = (QPointF(ends[0][0] - x, ends[0][1] - y),
-                           QPointF(ends[1][0] - x, ends[1][1] - y))  # fmt: skip
+        first, last = leader(rect, spot, (x, y))
+        if math.dist(first, last) > 0.8 * letters:
+            item.leader = (QPointF(*first), QPointF(*last))
 
 
-def _covered(item: Drawn) -> Rect:
+def covered(item: Drawn) -> Rect:
     """What an item covers, or of a line the place in its middle."""
     if isinstance(item, LineItem):
         middle, _ = item.at_distance(item.length() / 2)

@@ -57,6 +57,13 @@ def _sign(value: float) -> float:
     return 0.0 if abs(value) < 1e-9 else math.copysign(1.0, value)
 
 
+def leader(owner: Rect, spot: Rect, at: XY) -> tuple[XY, XY]:
+    """From what a text belongs to, to where it is written, against a place."""
+    middle = ((owner.left + owner.right) / 2, (owner.top + owner.bottom) / 2)
+    first, last = nearest_point(owner, nearest_point(spot, middle)), nearest_point(spot, middle)
+    return (first[0] - at[0], first[1] - at[1]), (last[0] - at[0], last[1] - at[1])
+
+
 def nearest_point(rect: Rect, point: XY) -> XY:
     """The point of a rectangle that is nearest to another."""
     return (

@@ -34,6 +34,7 @@ ARROWS: dict[int, tuple[float, float]] = {
 }  # fmt: skip
 LARGEST = 1.4
 SITE_LETTERS = 11.0  # px, names on the site plan at the usual size of text
+EDGE, SCALE_HIGH = 4, 26  # px, free of answers: at the edge, and for the scale below
 BESIDE, FOOT = 56, 40  # px around the site plan for names, and below it for the scale
 MOST_METRE = 80.0  # px, of the site plan when it is fitted
 READABLE = 9.0  # px on the screen, of a name at the usual size of text
@@ -95,7 +96,7 @@ class PlanView(QGraphicsView):
             item.setSelected(True)
         self.plan.blockSignals(False)
         if item is not None:
-            self.ensureVisible(item, 20, 20)
+            self.ensureVisible(item.mapRectToScene(item.owner()), 20, 20)
         self.viewport().update()
 
     def speak(self, text: str) -> None:
@@ -275,11 +276,12 @@ class PlanView(QGraphicsView):
             if self._metre_for(area.united(place)) >= least:
                 area = area.united(place)
         scale = self._metre_for(area)
-        self.plan.set_pixels_per_metre(scale, text_size() / 100.0 * SITE_LETTERS)
         middle = area.center() * scale
         size = QSizeF(self.viewport().size())
         shown = QRectF(QPointF(0, 0), size)
         shown.moveCenter(middle + QPointF(0, 0.5 * FOOT))
+        written = shown.adjusted(EDGE, EDGE, -EDGE, -EDGE - SCALE_HIGH)
+        self.plan.set_pixels_per_metre(scale, text_size() / 100.0 * SITE_LETTERS, written)
         return shown
 
     def _metre_for(self, area: QRectF) -> float:

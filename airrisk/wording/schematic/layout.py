@@ -12,8 +12,10 @@ from airrisk.wording.schematic.pieces import Lettering, PieceMaker
 from airrisk.wording.schematic.placing import keep_places
 from airrisk.wording.schematic.ports import Ports, part_edge, side_of, stretch_port
 from airrisk.wording.schematic.records import (
+    NO_BLOCKS,
     PITCH,
     XY,
+    Blocks,
     Cell,
     Course,
     Label,
@@ -38,6 +40,7 @@ def lay_out(
     measure: Measure,
     cells: Mapping[str, Cell] | None = None,
     shape: float = SHAPE,
+    blocks: Blocks = NO_BLOCKS,
 ) -> Schematic:
     """The schematic of an installation.
 
@@ -54,9 +57,11 @@ def lay_out(
     shape : float
         Width to height of the place that the drawing is to fill. Parts with a stated place stand
         among the others as a person has seen them, so the usual shape counts for them.
+    blocks : Blocks
+        Parts beside which there is to be room for an answer.
     """
     flow = flow_of(installation)
-    maker = PieceMaker(installation, Lettering(size, measure))
+    maker = PieceMaker(installation, Lettering(size, measure, blocks))
     stated = {
         part.id: part.drawn for part in installation.parts() if part.drawn is not None
     } | dict(cells or {})
@@ -162,8 +167,13 @@ def _drawn(
             if flow.kinds[name] == "end":
                 symbols[name] = _end_symbol(symbols[name], courses[link.id], number)
     cells = {name: (pieces[name].x, pieces[name].y) for name in flow.kinds}
-    return Schematic(_area(symbols.values(), labels.values(), courses.values()), symbols, labels,
-                     courses, cells)  # fmt: skip
+    blocks = {
+        piece.id: piece.block.moved(piece.x * PITCH, piece.y * PITCH)
+        for piece in pieces.values()
+        if piece.block is not None
+    }
+    area = _area(symbols.values(), labels.values(), courses.values(), blocks.values())
+    return Schematic(area, symbols, labels, courses, cells, blocks)
 
 
 def _course(
@@ -220,8 +230,11 @@ def _end_symbol(symbol: Symbol, course: Course, number: int) -> Symbol:
     return replace(symbol, turn=turn)
 
 
-def _area(symbols: Iterable[Symbol], labels: Iterable[Label], courses: Iterable[Course]) -> Rect:
-    rects = [symbol.rect for symbol in symbols]
+def _area(
+    symbols: Iterable[Symbol], labels: Iterable[Label], courses: Iterable[Course],
+    blocks: Iterable[Rect],
+) -> Rect:  # fmt: skip
+    rects = [*(symbol.rect for symbol in symbols), *blocks]
     rects += [rect for label in labels for rect in (label.rect, label.mark)]
     rects += [Rect(x, y, x, y) for course in courses for x, y in course.points]
     area = rects[0] if rects else EMPTY

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from airrisk.installation.model import (
     BurstingDisc,
@@ -15,7 +16,17 @@ from airrisk.installation.model import (
     Valve,
 )
 from airrisk.wording.schematic.graph import end_name
-from airrisk.wording.schematic.records import PITCH, XY, Label, Measure, Piece, Rect, Symbol
+from airrisk.wording.schematic.records import (
+    NO_BLOCKS,
+    PITCH,
+    XY,
+    Blocks,
+    Label,
+    Measure,
+    Piece,
+    Rect,
+    Symbol,
+)
 
 VESSEL = (24.0, 36.0)  # px, half width and half height of a standing one
 ROUND = 24.0  # a compressor
@@ -27,6 +38,9 @@ DEVICE = 9.0
 STEM = 8.0
 GAP = 3.0  # between a symbol and its name
 LOW = ("bottom", "drain")
+LINE = 1.25  # height of a line of text, of the text's size
+BLOCK_AIR = 4.0  # around the text of an answer
+APART = 6.0  # between an answer and a line that is chosen
 MARK = 1.1  # of the text's height: the mark of the worst finding
 
 
@@ -36,11 +50,18 @@ class Lettering:
 
     size: float
     measure: Measure
+    blocks: Blocks = NO_BLOCKS
+
+    @cached_property
+    def block(self) -> XY:
+        """Width and height of an answer: two lines with a little air."""
+        width = max((self.measure(text) for text in self.blocks.texts), default=0.0)
+        return width + 2 * BLOCK_AIR, 2 * self.height + BLOCK_AIR
 
     @property
     def height(self) -> float:
         """Of a name with a little air."""
-        return 1.25 * self.size
+        return LINE * self.size
 
     @property
     def mark(self) -> float:
@@ -130,6 +151,9 @@ class PieceMaker:
             self._add_symbol(piece, kind, (END, END))
         self._mounted(piece)
         self._part_name(piece)
+        if name in self._lettering.blocks.parts:
+            self._part_block(piece, most_on_a_side)
+        _enclose(piece)
         return piece
 
     def _vessel(self, piece: Piece, tall: float) -> None:
@@ -256,7 +280,24 @@ class PieceMaker:
             piece.labels.append(letters.right_of(name, *at))
         elif piece.kind == "consumer":
             piece.labels.append(letters.right_of(name, half[0] + GAP, 0.0))
-        _enclose(piece)
+
+    def _part_block(self, piece: Piece, most_on_a_side: int) -> None:
+        """The answer beside a part, over or under the line that leaves it, or else below it."""
+        wide, high = self._lettering.block
+        right = piece.half[0] + GAP
+        beside = [
+            Rect(x, y, x + wide, y + high)
+            for x in (right, -right - wide)
+            for y in (-high - APART, APART)
+        ]
+        taken = [*(symbol.rect for symbol in piece.symbols), *piece.written]
+        if most_on_a_side < 2:
+            for rect in beside:
+                if not any(rect.grown(GAP - 1.0).meets(other) for other in taken):
+                    piece.block = rect
+                    return
+        x, y = piece.middle[0] - wide / 2, max(rect.bottom for rect in taken) + GAP
+        piece.block = Rect(x, y, x + wide, y + high)
 
     # -- lines -------------------------------------------------------------------
 
@@ -299,7 +340,8 @@ class PieceMaker:
         letters = self._lettering
         if one is None:
             piece.labels.append(letters.right_of(piece.id, at, -2.0 - letters.height / 2))
-            return letters.room(piece.id)
+            over = -2.0 - letters.height - GAP - letters.block[1]
+            return max(letters.room(piece.id), self._line_block(piece, at, over))
         if isinstance(one, Valve):
             taken = max(2 * VALVE[0] + 4.0, letters.width(one.id) + 2.0)
             x = at + taken / 2
@@ -314,7 +356,8 @@ class PieceMaker:
         self._standing(piece, one, ((x, 0.0),), (x, way * STEM), way, left=False)
         taken = 2 * DEVICE + 6.0 + self._names_room(one)
         if named:
-            taken = max(taken, letters.room(piece.id) + 2.0)
+            below = 3.0 + letters.height + GAP
+            taken = max(taken, letters.room(piece.id) + 2.0, self._line_block(piece, at, below))
             piece.labels.append(letters.right_of(piece.id, at, 3.0 + letters.height / 2))
         return taken
 
@@ -326,6 +369,8 @@ class PieceMaker:
         if one is None:
             taken = letters.height + 2.0
             piece.labels.append(letters.right_of(piece.id, GAP + 1.0, at + taken / 2))
+            if self._line_block(piece, GAP + 1.0, at + taken):
+                taken += letters.block[1] + GAP
             return taken
         if isinstance(one, Valve):
             taken = max(2 * VALVE[0] + 4.0, letters.height)
@@ -340,10 +385,17 @@ class PieceMaker:
         self._beside(piece, one, (0.0, at + taken / 2))
         return taken
 
+    def _line_block(self, piece: Piece, x: float, y: float) -> float:
+        """The answer of a line with its corner at a place; how wide it is, 0 without one."""
+        if piece.id not in self._lettering.blocks.parts:
+            return 0.0
+        wide, high = self._lettering.block
+        piece.block = Rect(x, y, x + wide, y + high)
+        return wide + 2.0
+
     def _cover(self, piece: Piece) -> None:
         """Take the steps across the line that names and symbols need."""
-        rects = [*(symbol.rect for symbol in piece.symbols)]
-        rects += [rect for label in piece.labels for rect in (label.rect, label.mark)]
+        rects = [*(symbol.rect for symbol in piece.symbols), *piece.written]
         if piece.upright:
             piece.left = max([steps(-rect.left) for rect in rects] + [0])
             piece.right = max([steps(rect.right) for rect in rects] + [0])
@@ -367,8 +419,7 @@ def _place(device: Device) -> str:
 
 def _enclose(piece: Piece) -> None:
     """Take the steps that symbols, names and marks of a part need."""
-    rects = [symbol.rect for symbol in piece.symbols]
-    rects += [rect for label in piece.labels for rect in (label.rect, label.mark)]
+    rects = [*(symbol.rect for symbol in piece.symbols), *piece.written]
     piece.left = max(steps(-rect.left) for rect in rects)
     piece.right = max(steps(rect.right) for rect in rects)
     piece.up = max(steps(-rect.top) for rect in rects)

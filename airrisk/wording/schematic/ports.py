@@ -129,8 +129,7 @@ def part_port(part: Piece, side: int, shift: int) -> Port | None:
         min(start[0], end[0]), min(start[1], end[1]), max(start[0], end[0]), max(start[1], end[1])
     ).grown(1.0)
     symbols = [one.rect for one in part.symbols if one.id != part.id]
-    names = [rect for label in part.labels for rect in (label.rect, label.mark)]
-    if any(stub.meets(rect) for rect in [*symbols, *names]):
+    if any(stub.meets(rect) for rect in [*symbols, *part.written]):
         return None
     return cell, side
 

@@ -37,6 +37,10 @@ class Rect(NamedTuple):
             and other.top < self.bottom
         )
 
+    def holds(self, other: Rect) -> bool:
+        """Whether all of another lies within it."""
+        return self.joined(other) == self
+
     def joined(self, other: Rect) -> Rect:
         """The smallest rectangle around both."""
         return Rect(
@@ -97,6 +101,17 @@ class Label:
 
 
 @dataclass(frozen=True)
+class Blocks:
+    """The parts that carry their answer in a block, and texts that must fit into each line."""
+
+    parts: frozenset[str] = frozenset()
+    texts: tuple[str, ...] = ()
+
+
+NO_BLOCKS = Blocks()
+
+
+@dataclass(frozen=True)
 class Course:
     """The way of one line from its first end to its second, with right angles."""
 
@@ -114,6 +129,7 @@ class Schematic:
     labels: Mapping[str, Label]
     courses: Mapping[str, Course]
     cells: Mapping[str, Cell]  # where each part stands, in steps of the drawing
+    blocks: Mapping[str, Rect] = field(default_factory=dict)  # of answers, by part
 
     @property
     def forced(self) -> tuple[str, ...]:
@@ -142,8 +158,15 @@ class Piece:
     backward: bool = False
     symbols: list[Symbol] = field(default_factory=list)
     labels: list[Label] = field(default_factory=list)
+    block: Rect | None = None  # of its answer
     x: int = 0  # cell of its middle
     y: int = 0
+
+    @property
+    def written(self) -> list[Rect]:
+        """What its names, marks and answer cover."""
+        found = [rect for label in self.labels for rect in (label.rect, label.mark)]
+        return found if self.block is None else [*found, self.block]
 
     def box(self, margin: int = 0) -> tuple[int, int, int, int]:
         """First and last column, first and last row that it takes."""

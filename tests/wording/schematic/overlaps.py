@@ -70,10 +70,14 @@ def covered_names(
 
 
 def faults(schematic: Schematic, own: Mapping[str, set[str]]) -> list[str]:
-    """All that a schematic must not do; ``own`` are the symbols that may stand on each line."""
+    """All that a schematic must not do; ``own`` are the symbols that may stand on each line.
+
+    Answers are names too.
+    """
     courses = {name: course.points for name, course in schematic.courses.items()}
     symbols = {name: symbol.rect for name, symbol in schematic.symbols.items()}
     names = {name: label.rect for name, label in schematic.labels.items()}
+    names |= {f"answer of {name}": rect for name, rect in schematic.blocks.items()}
     marks = {name: label.mark for name, label in schematic.labels.items()}
     found = [
         f"{one} stands on {other}"

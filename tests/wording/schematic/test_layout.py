@@ -11,8 +11,9 @@ from airrisk.installation.model import Installation
 from airrisk.installation.reading import read
 from airrisk.report.text_width import text_width
 from airrisk.tables import sample_names, sample_path
+from airrisk.wording.part_answers import carriers, longest_texts
 from airrisk.wording.schematic.layout import lay_out, what_is_laid_out
-from airrisk.wording.schematic.records import PITCH, Schematic, around
+from airrisk.wording.schematic.records import PITCH, Blocks, Schematic, around
 from tests.independent.random_systems import random_system
 from tests.report import hand_made
 from tests.wording.schematic.invented import network
@@ -23,27 +24,40 @@ def _laid_out(installation: Installation, size: float = 12.0, **more) -> Schemat
     return lay_out(installation, size, lambda name: text_width(name, size, True), **more)
 
 
+def _answered(installation: Installation, size: float = 12.0, every: int = 1) -> Schematic:
+    """With answers on all vessels, and on some of the other parts that may have to carry one."""
+    others = [one.id for one in (*installation.lines, *installation.compressors)]
+    blocks = Blocks(carriers(installation, others[::every]), longest_texts(installation))
+    layout = _laid_out(installation, size, blocks=blocks)
+    assert set(layout.blocks) == blocks.parts
+    return layout
+
+
 @pytest.mark.parametrize("size", [12.0, 22.0])
 @pytest.mark.parametrize("name", sample_names())
 def test_nothing_stands_on_anything_else_on_the_samples(name, size):
     installation = read(sample_path(name).read_bytes(), name)
-    layout = _laid_out(installation, size)
-    assert faults(layout, own_symbols(installation)) == []
-    assert not layout.forced
+    for layout in (_laid_out(installation, size), _answered(installation, size, every=3)):
+        assert faults(layout, own_symbols(installation)) == []
+        assert not layout.forced
 
 
 def test_nothing_stands_on_anything_else_on_fifty_random_systems():
     for seed in range(50):
         installation = read(random_system(seed).encode(), "random")
-        assert faults(_laid_out(installation), own_symbols(installation)) == [], seed
+        own = own_symbols(installation)
+        assert faults(_laid_out(installation), own) == [], seed
+        assert faults(_answered(installation, every=1 + seed % 4), own) == [], seed
 
 
 @pytest.mark.parametrize(("parts", "seeds"), [(6, 12), (12, 12), (25, 4), (50, 1)])
 def test_nothing_stands_on_anything_else_in_wild_networks(parts, seeds):
     for seed in range(seeds):
         installation = network(seed, parts)
+        own = own_symbols(installation)
+        assert faults(_answered(installation, every=2), own) == [], seed
         layout = _laid_out(installation)
-        assert faults(layout, own_symbols(installation)) == [], seed
+        assert faults(layout, own) == [], seed
         drawn = {part.id for part in installation.parts()}
         drawn |= {one.id for one in (*installation.devices(), *installation.valves)}
         assert set(layout.labels) == drawn
