@@ -8,7 +8,6 @@ from functools import lru_cache
 from typing import TypeVar
 
 from airrisk.installation.model import Line, Vessel
-from airrisk.installation.sections import holder_volume
 from airrisk.physics import metal, shells
 from airrisk.physics.roots import bracketed_root
 
@@ -62,6 +61,8 @@ def _less_than_all(share: float) -> float | None:
 
 def condensate_share(part: Vessel | Line) -> float:
     """How much of the volume of a part its condensate fills."""
+    from airrisk.installation.sections import holder_volume  # its graphs take long to load
+
     return part.condensate / holder_volume(part)
 
 
