@@ -82,6 +82,9 @@ def _answer(name: str, verdicts: Iterable[VerdictRecord], whole: bool) -> PartAn
     unsafe = [one for one in asked if one.safe is False]
     if unsafe:
         worst = max(unsafe, key=verdict_rank)
+        # of those equally grave its own end: the line that goes before it has a block too
+        worst = max((one for one in unsafe if (one.outcome, one.part) == (worst.outcome, name)),
+                    key=verdict_rank, default=worst)  # fmt: skip
         if worst.outcome in SAFE_OUTCOMES:
             return _told(name, worst, labels.answer_shape(worst.outcome, False), tr("not safe"))
         return _told(name, worst, labels.outcome_shape(worst.outcome), block_word(worst.outcome))

@@ -69,6 +69,15 @@ def test_where_another_part_decides_it_is_named():
     assert deciding_parts(hand_made.answered(line, *ASSUMED)) == {"L1"}
 
 
+def test_of_equally_grave_ends_a_vessel_shows_its_own():
+    """A line that ruptures sooner has a block of its own."""
+    line = hand_made.unsafe(envelope=hand_made.ruptured(controlling_part="L1", rupture_s=60.0))
+    vessel = hand_made.unsafe("Engulfed", fire_class="whole")
+    assert answer_of(line, vessel).margin == "after 4.3\xa0min"
+    assert answer_of(line, vessel, part="L1").margin == "after 60\xa0s"
+    assert "L1" in deciding_parts(hand_made.answered(line, vessel))
+
+
 def test_the_worst_of_all_positions_of_the_valves_counts():
     """R1 is in a safe section with V1 shut, and in one with it open that is not."""
     other = hand_made.unsafe("F2", section="C1+L1+R1", closed_valves=())
