@@ -31,7 +31,8 @@ class Colours:
     raised: str  # bars, headings
     text: str
     quiet: str  # secondary text
-    line: str  # borders, grids
+    line: str  # lines between things, grids
+    border: str  # of what can be used: 3:1 or more against every ground
     accent: str
     accent_text: str
     danger: str
@@ -53,7 +54,7 @@ class Colours:
 
 LIGHT = Colours(
     dark=False, window="#F3F4F1", surface="#FFFFFF", raised="#E7E9E4", text="#1C2321",
-    quiet="#55605C", line="#C4CAC5", accent="#005F8F", accent_text="#FFFFFF",
+    quiet="#55605C", line="#C4CAC5", border="#69726D", accent="#005F8F", accent_text="#FFFFFF",
     danger="#B83C00", warning="#8A5A00", note="#4A5A6A", sound="#00694C", unknown="#5F6663",
     fire="#D55E00", air="#0072B2", metal="#6B4C6B",
     series=(_BLUE, _VERMILION, "#007F5C", "#B0568A", "#9A6A00", "#2E86B8", _BLACK),
@@ -61,7 +62,7 @@ LIGHT = Colours(
 
 DARK = Colours(
     dark=True, window="#1A1F1E", surface="#232A29", raised="#2D3634", text="#E8ECEA",
-    quiet="#A9B4B0", line="#46524F", accent="#58B1E0", accent_text="#0B1A22",
+    quiet="#A9B4B0", line="#46524F", border="#86928C", accent="#58B1E0", accent_text="#0B1A22",
     danger="#FF8A57", warning="#F0B440", note="#A9BDD0", sound="#4FC7A0", unknown="#A3ADA9",
     fire="#FF8A57", air=_SKY, metal="#D9A0C4",
     series=(_SKY, "#FF8A57", "#35BF94", _PURPLE, _YELLOW, "#8FC7EE", "#FFFFFF"),
@@ -132,6 +133,26 @@ def _palette(theme: Colours) -> QPalette:
     return palette
 
 
+# The style draws the border of a control in the colour of its window, made darker by this, and of
+# a box to tick a little lighter again. The window's colour of a control is used for nothing else.
+STYLE_DARKER, TICK_LIGHTER = 1.4, 1.1
+BORDERED = {
+    "QLineEdit": 1.0, "QComboBox": 1.0, "QAbstractSpinBox": 1.0, "QPushButton": 1.0,
+    "QToolButton": 1.0, "QPlainTextEdit": 1.0, "QTextEdit": 1.0, "QListWidget": 1.0,
+    "QCheckBox": TICK_LIGHTER,
+}  # fmt: skip
+
+
+def _bordered(palette: QPalette, theme: Colours, lighter: float) -> QPalette:
+    """The palette of a control whose border is to be seen."""
+    found = QPalette(palette)
+    wanted = QColor(theme.border)
+    value = min(wanted.valueF() * STYLE_DARKER / lighter, 1.0)
+    window = QColor.fromHsvF(max(wanted.hueF(), 0.0), wanted.saturationF(), value)
+    found.setColor(QPalette.ColorRole.Window, window)
+    return found
+
+
 def _sheet(theme: Colours) -> str:
     return f"""
     QToolTip {{ background: {theme.raised}; color: {theme.text}; border: 1px solid {theme.line};
@@ -176,9 +197,9 @@ def _sheet(theme: Colours) -> str:
         background: {theme.surface}; }}
     QLineEdit[state="error"] {{ border: 2px solid {theme.danger}; border-radius: 3px; }}
     QLineEdit[locked="true"] {{ background: {theme.raised}; color: {theme.text};
-        border: 1px dashed {theme.line}; border-radius: 3px; padding: 2px; }}
+        border: 1px dashed {theme.border}; border-radius: 3px; padding: 2px; }}
     QComboBox[locked="true"]:disabled {{ color: {theme.text}; background: {theme.raised};
-        border: 1px dashed {theme.line}; border-radius: 3px; padding: 2px; }}
+        border: 1px dashed {theme.border}; border-radius: 3px; padding: 2px; }}
     QComboBox[locked="true"]::drop-down {{ width: 0; border: none; }}
     QSplitter::handle {{ background: {theme.line}; }}
     QSplitter::handle:horizontal {{ width: 1px; }}
@@ -198,7 +219,11 @@ def apply_theme(application: QApplication, dark: bool) -> Colours:
     _present = DARK if dark else LIGHT
     if application.style().objectName() != "fusion":
         application.setStyle("Fusion")
-    application.setPalette(_palette(_present))
+    palette = _palette(_present)
+    application.setPalette(palette)
+    for kind, lighter in BORDERED.items():
+        # the stubs ask for bytes, PySide6 for text
+        application.setPalette(_bordered(palette, _present, lighter), kind)  # type: ignore[arg-type]
     font = QFont(FONT_FAMILY)
     font.setPointSizeF(text_points())
     application.setFont(font)
