@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
+import sys
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping
 from typing import TypeVar
+
+import numpy as np
 
 from airrisk.fire.known_runs import KnownRuns
 
@@ -35,11 +39,17 @@ class StepCache:
     ----------
     capacity
         Number of answers kept.
+    room
+        Memory that they may take, bytes; None: any. An answer with its curves has some 100 kB, so
+        a program that runs for hours needs it.
     """
 
-    def __init__(self, capacity: int = 2000) -> None:
+    def __init__(self, capacity: int = 2000, room: int | None = None) -> None:
         self._capacity = capacity
-        self._answers: OrderedDict[Hashable, object] = OrderedDict()
+        self._room = room
+        self._taken = 0  # bytes, counted only where room is limited
+        self._weights: dict[_Key, int] = {}
+        self._answers: OrderedDict[_Key, object] = OrderedDict()
         self._lock = threading.Lock()
         self.runs = KnownRuns()
 
@@ -67,8 +77,41 @@ class StepCache:
         return value
 
     def _store(self, key: _Key, value: object) -> None:
+        weight = 0 if self._room is None else weight_of(value)
         with self._lock:
             self._answers[key] = value
             self._answers.move_to_end(key)
-            while len(self._answers) > self._capacity:
-                self._answers.popitem(last=False)
+            self._taken += weight - self._weights.get(key, 0)
+            self._weights[key] = weight
+            while len(self._answers) > self._capacity or self._is_full():
+                gone, _ = self._answers.popitem(last=False)
+                self._taken -= self._weights.pop(gone)
+
+    def _is_full(self) -> bool:
+        """Whether something must go; the newest answer stays, however large it is."""
+        return self._room is not None and self._taken > self._room and len(self._answers) > 1
+
+
+def weight_of(value: object) -> int:
+    """Memory that a record takes with all that hangs on it, bytes, roughly."""
+    seen: set[int] = set()
+    waiting = [value]
+    weight = 0
+    while waiting:
+        one = waiting.pop()
+        if id(one) in seen or isinstance(one, type):
+            continue
+        seen.add(id(one))
+        weight += sys.getsizeof(one)
+        if isinstance(one, np.ndarray):
+            if one.base is not None:  # a view keeps all of what it is cut from
+                waiting.append(one.base)
+        elif isinstance(one, Mapping):
+            waiting += [*one.keys(), *one.values()]
+        elif isinstance(one, tuple) and one and type(one[0]) is float:  # a curve
+            weight += sys.getsizeof(0.0) * len(one)
+        elif isinstance(one, (tuple, list, set, frozenset)):
+            waiting += one
+        elif dataclasses.is_dataclass(one):
+            waiting += [getattr(one, field.name) for field in dataclasses.fields(one)]
+    return weight

@@ -6,6 +6,8 @@ import datetime as dt
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+ROOM = 100_000_000  # bytes, of the answers that are remembered
+
 if TYPE_CHECKING:
     from airrisk.installation.model import Installation
     from airrisk.study.cache import StepCache
@@ -33,7 +35,7 @@ class Memory:
         if self.cache is None:
             from airrisk.study.cache import StepCache
 
-            self.cache = StepCache()
+            self.cache = StepCache(room=ROOM)
         return self.cache
 
 

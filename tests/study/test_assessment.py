@@ -6,6 +6,7 @@ import threading
 from functools import cache
 from typing import Any
 
+import numpy as np
 import pytest
 
 from airrisk import tables
@@ -15,8 +16,9 @@ from airrisk.installation.reading import read
 from airrisk.installation.splice import SystemText
 from airrisk.study import assessment, fire_outcomes
 from airrisk.study.assessment import Watcher, assess
-from airrisk.study.cache import StepCache
+from airrisk.study.cache import StepCache, weight_of
 from airrisk.study.slices import FireSlice
+from tests.report import hand_made
 
 
 @cache
@@ -243,6 +245,38 @@ def test_a_cache_computes_once_and_forgets_the_least_used():
     of("b")
     assert calls == ["a", "b", "c", "b"]
     assert len(kept) == 2
+
+
+def test_a_cache_keeps_no_more_than_its_room_and_always_the_newest():
+    """Property: what hours of work leave behind is bounded by memory, not by a count alone."""
+    kept = StepCache(room=1_000_000)
+
+    def hold(key: int, floats: int) -> None:
+        kept.keep(key, (np.zeros(floats), {"of": key}))
+
+    for number in range(50):
+        hold(number, 25_000)  # 200 kB each
+        assert len(kept) <= 4
+    assert kept.known(49) is not None
+    assert kept.known(45) is None
+    for _again in range(20):
+        hold(49, 25_000)  # counted once
+    assert len(kept) == 4
+    hold(50, 1_000_000)
+    assert len(kept) == 1
+    hold(51, 10)
+    assert kept.known(51) is not None
+    assert kept.known(50) is None
+
+
+def test_the_weight_of_an_answer_counts_its_curves_once():
+    record = hand_made.fire()
+    points = len(record.curves.time_s) * (1 + 9 * len(record.curves.parts))
+    alone = weight_of(record)
+    assert alone > 24 * points
+    assert weight_of((record, record)) - alone < 200
+    whole = np.zeros(1000)
+    assert weight_of(whole[:5]) >= whole.nbytes  # a part keeps the whole
 
 
 def test_a_cache_keeps_no_error():

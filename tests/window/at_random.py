@@ -1,19 +1,23 @@
 """Clicks, keys and changes on disk at random, as a process of its own.
 
-``python -m tests.window.at_random ACTIONS SEED [--calculate]`` ends with 0 when the window has
-lived through all of it without an error in any slot and without a warning from Qt.
+``python -m tests.window.at_random ACTIONS SEED [--calculate] [--short] [--memory]
+[--only SAMPLE,...]`` ends with 0 when the window has lived through all of it without an error in
+any slot and without a warning from Qt. ``--memory`` tells every 500 actions how much memory is
+held, and ends with 1 when it has grown by more than 50 MB since the first 2,000. ``--short`` leaves
+out the searches of bores.
 """
 
 from __future__ import annotations
 
 import faulthandler
+import functools
 import os
 import random
 import sys
 import tempfile
 import traceback
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -33,6 +37,7 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.fire.stopping import Cancelled
+from airrisk.study import assessment
 from airrisk.tables import sample_names, sample_path
 from airrisk.window import calculations
 from airrisk.window.dispatcher import Report
@@ -40,6 +45,7 @@ from airrisk.window.frame import Frame
 from airrisk.window.start import make_application
 from airrisk.window.views import VIEWS
 from tests.editing.systems import SMALL
+from tests.window.memory import GROWTH, Memory
 
 KEY, CONTROL = Qt.Key, Qt.KeyboardModifier.ControlModifier
 KEYS = (
@@ -72,11 +78,15 @@ TYPED_WORDS = (
 class Monkey:
     """Acts at random on whatever can be seen."""
 
-    def __init__(self, application: QApplication, frame: Frame, seed: int, folder: Path) -> None:
+    def __init__(
+        self, application: QApplication, frame: Frame, seed: int, folder: Path,
+        samples: Sequence[str],
+    ) -> None:  # fmt: skip
         self.application = application
         self.frame = frame
         self.rng = random.Random(seed)
         self.folder = folder
+        self.samples = samples
         self.file = folder / "system.toml"
         self.last: deque[str] = deque(maxlen=25)
         self._over = False
@@ -287,7 +297,7 @@ class Monkey:
         """Begin with a file: a sample, a new one, one on disk."""
         what = self.rng.choice(("sample", "file", "small", "review"))
         self.note(f"start {what}")
-        name = str(sample_path(self.rng.choice(sample_names())))
+        name = str(sample_path(self.rng.choice(self.samples)))
         if what == "sample":
             self.frame.files.open_sample(name)
         elif what == "small":
@@ -332,15 +342,23 @@ def replace_questions(monkey: Monkey) -> None:
     dialogs.getSaveFileName = dialogs.getOpenFileName = name
 
 
+def samples_in(words: list[str]) -> Sequence[str]:
+    """The samples that are opened: all, or those that were named."""
+    return words[words.index("--only") + 1].split(",") if "--only" in words else sample_names()
+
+
 def main(words: list[str]) -> int:
     """Act so often; say the last actions when something goes wrong."""
     actions, seed = int(words[0]), int(words[1])
+    memory = Memory() if "--memory" in words else None
     if "--calculate" not in words:
 
         def stop(self: calculations.Assess, report: Report) -> None:
             raise Cancelled
 
         calculations.Assess.__call__ = stop  # type: ignore[method-assign]
+    if "--short" in words:
+        assessment.assess = functools.partial(assessment.assess, bores=False)
     wrong: list[str] = []
     sys.excepthook = lambda *what: wrong.append("".join(traceback.format_exception(*what)))
 
@@ -357,7 +375,7 @@ def main(words: list[str]) -> int:
         frame = Frame(folder / "journals")
         frame.resize(1280, 800)
         frame.show()
-        monkey = Monkey(application, frame, seed, folder)
+        monkey = Monkey(application, frame, seed, folder, samples_in(words))
         replace_questions(monkey)
         frame.session.failed.connect(lambda failure: wrong.append(failure.details))
         done = 0
@@ -367,6 +385,8 @@ def main(words: list[str]) -> int:
                 faulthandler.dump_traceback_later(LONGEST, exit=True)
                 monkey.act()
                 done += 1
+                if memory is not None:
+                    memory.look(done)
         finally:
             faulthandler.cancel_dump_traceback_later()
             monkey.stop()
@@ -378,6 +398,9 @@ def main(words: list[str]) -> int:
         print(f"after {done} actions with seed {seed}", file=sys.stderr)
         return 1
     print(f"{done} actions")
+    if memory is not None and memory.grown > GROWTH:
+        print(f"grew by {memory.grown:.0f} MB, allowed {GROWTH:.0f} MB", file=sys.stderr)
+        return 1
     return 0
 
 
