@@ -355,10 +355,16 @@ class SystemText:
             found = self.naming(name)
             if found and not with_dependents:
                 raise DependentsError(name, found)
-            while found := text.naming(name):
-                text = text._let_go(found[0])
+            text = text._without_dependents(name, frozenset({fold(name)}))
             kind, index = text.address(name)
         return text._drop((kind, index or 0))
+
+    def _without_dependents(self, name: str, going: frozenset[str]) -> SystemText:
+        """The text without what names a part that goes; what is ``going`` too is left to that."""
+        text = self
+        while found := [one for one in text.naming(name) if fold(one.id or "") not in going]:
+            text = text._let_go(found[0], going)
+        return text
 
     def dependents(self, part: str) -> tuple[Reference, ...]:
         """Everything that ``remove`` with dependents would remove or change, in that order."""
@@ -477,10 +483,13 @@ class SystemText:
                     )
                 )
 
-    def _let_go(self, found: Reference) -> SystemText:
+    def _let_go(self, found: Reference, going: frozenset[str]) -> SystemText:
+        if found.needed and found.id:
+            text = self._without_dependents(found.id, going | {fold(found.id)})
+            kind, index = text.address(found.id)
+            return text._drop((kind, index or 0))
         if found.needed:
-            part: Part = found.id if found.id else (found.kind, found.index)
-            return self.remove(part, with_dependents=True)
+            return self._drop((found.kind, found.index))
         return self._drop(found.path)._no_longer_offered(found.path)
 
     def _fit_for(self, kind: str, keys: Iterable[str]) -> SystemText:

@@ -560,3 +560,42 @@ def test_edits_of_several_tables_are_read_once(monkeypatch):
     monkeypatch.setattr(SystemText, "_with", lambda self, changes: made.append(changes) or self)
     text.set_all([("R1", "pressure", "9 bar(g)"), ("C1", "cut_in_pressure", "7 bar(g)")])
     assert [len(changes) for changes in made] == [2]
+
+
+ITSELF = """\
+[[line]]
+id = "L1"
+from = "L1"
+to = "closed"
+
+[[plug]]
+id = "FP1"
+on = "L1"
+"""
+EACH_OTHER = """\
+[[line]]
+id = "L1"
+from = "L2"
+to = "closed"
+
+[[line]]
+id = "L2"
+from = "l1"
+to = "closed"
+
+[[line]]
+id = "L3"
+from = "R1"
+to = "R1"
+"""
+
+
+@pytest.mark.parametrize(("text", "left"), [(ITSELF, 0), (EACH_OTHER, 1)])
+def test_parts_that_name_themselves_or_each_other_go_together(text, left):
+    """What a person has typed may go round in circles; the removal ends all the same."""
+    whole = SystemText(text)
+    with pytest.raises(DependentsError):
+        whole.remove("L1")
+    after = whole.remove("L1", with_dependents=True)
+    assert len(after.raw.get("line", [])) == left
+    assert "plug" not in after.raw
