@@ -26,6 +26,8 @@ from airrisk.wording.translation import date_text, tr
 
 if TYPE_CHECKING:
     from airrisk.study.action_register import ActionRow
+    from airrisk.study.records import Assessment
+    from airrisk.wording.units import Units
 
 
 @click.command(
@@ -41,8 +43,10 @@ def actions(file: Path, csv: Path | None, ics: Path | None, on: str | None) -> i
     Exit code 0: none is overdue and no acceptance has lapsed; 1: one is, or has; 2: the input is
     wrong; 3: a calculation failed.
     """
+    from airrisk.report.content import units_for
     from airrisk.study.action_register import LATE, actions_calendar, actions_csv
     from airrisk.study.assessment import Watcher, assess
+    from airrisk.wording.action_deeds import action_deed, english_deed
 
     check_outputs({"--csv": csv, "--ics": ics}, (file,))
     installation, data = read_installation(file)
@@ -51,21 +55,22 @@ def actions(file: Path, csv: Path | None, ics: Path | None, on: str | None) -> i
         answer = assess(
             installation, day, source=data, bores=False, watcher=Watcher(progress, should_stop)
         )
-    rows = answer.action_register
+    rows, units = answer.action_register, units_for(installation)
     if csv:
-        write_output(csv, actions_csv(rows).encode("utf-8-sig"))
+        write_output(
+            csv, actions_csv(rows, lambda row: english_deed(row, answer, units)).encode("utf-8-sig")
+        )
     if ics:
         stamp = dt.datetime(day.year, day.month, day.day, tzinfo=dt.UTC)
         data = actions_calendar(
-            rows, answer.title, stamp, lambda row: tr("{id}: {text}").format(
-                id=row.id, text=row.text
-            )
+            rows, answer.title, stamp,
+            lambda row: tr("{id}: {text}").format(id=row.id, text=action_deed(row, answer, units)),
         )  # fmt: skip
         write_output(ics, data)
     if rows:
         say(tr("Actions on {date}").format(date=date_text(day)))
         for row in rows:
-            _print_action(row)
+            _print_action(row, answer, units)
     else:
         say(tr("The file has no action."))
     if answer.failures:
@@ -73,10 +78,10 @@ def actions(file: Path, csv: Path | None, ics: Path | None, on: str | None) -> i
     return EXIT_FINDINGS if any(row.status in LATE for row in rows) else EXIT_CLEAR
 
 
-def _print_action(row: ActionRow) -> None:
+def _print_action(row: ActionRow, answer: Assessment, units: Units) -> None:
     from airrisk.report.action_tables import action_cells
 
-    name, status, about, part, text, who, due, done, evidence = action_cells(row)
+    name, status, about, part, text, who, due, done, evidence = action_cells(row, answer, units)
     say(f"  {name}  {status}: {part}, {about}")
     say(f"      {text}")
     say(

@@ -9,8 +9,10 @@ from airrisk.report.blocks import Paragraph, Section, table_of
 from airrisk.study.action_register import ActionRow
 from airrisk.study.actions import facts_of, is_about
 from airrisk.study.records import Assessment
+from airrisk.wording.action_deeds import action_deed
 from airrisk.wording.findings import rule_title
 from airrisk.wording.translation import date_text, tr
+from airrisk.wording.units import Units
 
 ACTION_STATUSES: Texts[dict[str, str]] = {
     "overdue": "overdue", "lapsed": "no longer accepted", "due soon": "due soon", "open": "open",
@@ -37,7 +39,9 @@ def causes_of_actions(assessment: Assessment) -> dict[str, tuple[int, ...]]:
     return found
 
 
-def action_cells(row: ActionRow, causes: Sequence[int] = ()) -> list[str]:
+def action_cells(
+    row: ActionRow, assessment: Assessment, units: Units, causes: Sequence[int] = ()
+) -> list[str]:
     """One action as the cells of a table, with the causes that it is about where they are known."""
     about = rule_title(row.rule)
     if causes:
@@ -48,7 +52,7 @@ def action_cells(row: ActionRow, causes: Sequence[int] = ()) -> list[str]:
         action_status(row.status),
         about,
         row.part or tr("the installation"),
-        row.text,
+        action_deed(row, assessment, units),
         row.owner or "–",
         date_text(row.due) if row.due else "–",
         date_text(row.done) if row.done else "–",
@@ -59,12 +63,12 @@ def action_cells(row: ActionRow, causes: Sequence[int] = ()) -> list[str]:
 def action_heads() -> list[str]:
     """The heads over those cells."""
     return [
-        tr("Action"), tr("Status"), tr("About"), tr("Part"), tr("What, or why it may stay"),
+        tr("Action"), tr("Status"), tr("About"), tr("Part"), tr("What is to be done"),
         tr("Who"), tr("Due, or until"), tr("Done"), tr("Evidence"),
     ]  # fmt: skip
 
 
-def actions_section(assessment: Assessment) -> Section | None:
+def actions_section(assessment: Assessment, units: Units) -> Section | None:
     """The register on the date; None without an action."""
     if not assessment.action_register:
         return None
@@ -81,7 +85,10 @@ def actions_section(assessment: Assessment) -> Section | None:
             ),
             table_of(
                 action_heads(),
-                [action_cells(row, causes.get(row.id, ())) for row in assessment.action_register],
+                [
+                    action_cells(row, assessment, units, causes.get(row.id, ()))
+                    for row in assessment.action_register
+                ],
                 [0.6, 0.9, 1.3, 0.7, 2.0, 1.0, 0.9, 0.9, 1.0],
                 strong_first=True,
             ),

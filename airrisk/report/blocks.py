@@ -86,7 +86,15 @@ class Proof:
     labels: tuple[str, ...]
 
 
-Block = Paragraph | Heading | Bullets | Table | Drawn | Formula | Proof
+@dataclass(frozen=True)
+class Elsewhere:
+    """Where the rest stands: some words, and the chapter that holds it with its page."""
+
+    text: str
+    key: str  # of a section; one that is not in the document is not named
+
+
+Block = Paragraph | Heading | Bullets | Table | Drawn | Formula | Proof | Elsewhere
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,6 +107,9 @@ class Section:
     own_page: bool = False  # starts on a new page and ends with one
     one_page: bool = False  # printed a little smaller where that brings it onto one page
     label: str = ""  # letter of a chapter of the appendix; empty: its number
+    # the same told in less room; of a chapter that is to stay on one page the first that fits is
+    # printed, and a page of no fixed length shows ``blocks``
+    briefer: tuple[tuple[Block, ...], ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,6 +131,12 @@ class Report:
         """The title of a chapter, counted from 0, with its letter or number."""
         section = self.sections[place]
         return f"{section.label or place + 1} {section.title}"
+
+    def heading_of(self, key: str) -> str:
+        """The title of a chapter by its key; empty: it is not in the document."""
+        places = (n for n, one in enumerate(self.sections) if one.key == key)
+        place = next(places, None)
+        return "" if place is None else self.heading(place)
 
     def targets(self) -> frozenset[str]:
         """The labels to which something points and whose lines are in the document."""

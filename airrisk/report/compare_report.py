@@ -13,6 +13,7 @@ from airrisk.report.compare_causes import CauseChange, FindingChange, Version
 from airrisk.report.content import units_for
 from airrisk.study.records import Assessment, Finding
 from airrisk.wording import labels
+from airrisk.wording.action_deeds import action_deed
 from airrisk.wording.cautions import cautions
 from airrisk.wording.comparing import other_question, status_text
 from airrisk.wording.cure_plans import cause_heading
@@ -47,7 +48,7 @@ def build_comparison(
         *_asked(before[1], installation),
         *_verdict_blocks(old, new, units),
         *_cause_blocks(causes, units),
-        *_action_blocks(old, new),
+        *_action_blocks(old, new, units),
         *_input_blocks([one for one in inputs if one.where not in names]),
         Paragraph(cautions()[0], "small"),
     ]
@@ -194,7 +195,7 @@ def _finding(finding: Finding | None, units: Units) -> str:
     return f"{labels.severity(finding.severity)}: {finding_text(finding, units)}"
 
 
-def _action_blocks(old: Assessment, new: Assessment) -> list[Block]:
+def _action_blocks(old: Assessment, new: Assessment, units: Units) -> list[Block]:
     """Actions that came, went or stand differently."""
     was = {row.id: row for row in old.action_register}
     now = {row.id: row for row in new.action_register}
@@ -203,12 +204,12 @@ def _action_blocks(old: Assessment, new: Assessment) -> list[Block]:
         before, after = was.get(name), now.get(name)
         if before == after:
             continue
-        row = after or before
+        row, whose = (after, new) if after else (before, old)
         assert row is not None
         rows.append(
             [
                 name,
-                row.text,
+                action_deed(row, whose, units),
                 row.owner or "–",
                 date_text(row.due) if row.due else "–",
                 action_status(before.status) if before else tr("not in the file"),

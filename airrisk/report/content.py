@@ -90,7 +90,7 @@ def build_report(
         findings_section(assessment, units),
         protection_section(assessment) if assessment.protection else None,
         upkeep_section(assessment, units),
-        actions_section(assessment),
+        actions_section(assessment, units),
         walk_section(assessment, installation, units),
         *sensitivity,
         questions_section(assessment, installation, units),

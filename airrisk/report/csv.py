@@ -61,6 +61,8 @@ def _rows(block: blocks.Block, units: Units) -> Iterable[tuple[str, list[str]]]:
             yield ("text", [item])
     elif isinstance(block, blocks.Proof):
         yield ("text", [f"{block.text} {', '.join(block.labels)}"])
+    elif isinstance(block, blocks.Elsewhere):
+        yield ("text", [f"{block.text} {block.key}"])
     elif isinstance(block, blocks.Table):
         yield ("head", list(block.columns))
         for row in block.rows:

@@ -26,6 +26,7 @@ from airrisk.study.records import (
     VerdictRecord,
 )
 from airrisk.verdict.rule import Reason
+from airrisk.wording.action_deeds import english_deed
 from airrisk.wording.cautions import steam_note
 from airrisk.wording.findings import finding_cure, finding_text
 from airrisk.wording.reasons import kinds_of
@@ -234,7 +235,10 @@ def to_json_dict(assessment: Assessment, units: Units | None = None) -> dict[str
         "failures": [plain(f) for f in assessment.failures],
         "fire_sources": plain(assessment.fire_sources),
         "actions": [_action(record) for record in assessment.actions],
-        "action_register": [plain(row) for row in assessment.action_register],
+        "action_register": [
+            {**plain(row), "deed": english_deed(row, assessment, units)}
+            for row in assessment.action_register
+        ],
         "causes": None if assessment.causes is None else causes_json(assessment, units),
         "plan": None if assessment.plans is None else plans_json(assessment, units),
     }

@@ -8,7 +8,8 @@ from airrisk.study.actions import facts_of, is_about
 from airrisk.study.records import Assessment, Finding
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
-from airrisk.wording.findings import finding_text, worst_first
+from airrisk.wording.action_deeds import action_deed
+from airrisk.wording.findings import finding_cure, finding_text, finding_title, worst_first
 from airrisk.wording.translation import date_text, tr
 from airrisk.wording.units import Units
 
@@ -25,6 +26,13 @@ def owners_section(assessment: Assessment, units: Units) -> Section:
     units : Units
         For the numbers in the texts.
     """
+    ways = [_blocks(assessment, units, brief=brief) for brief in (False, True)]
+    title = tr("Who does what by when")
+    return Section("owners", title, ways[0], own_page=True, one_page=True, briefer=(ways[1],))
+
+
+def _blocks(assessment: Assessment, units: Units, *, brief: bool) -> tuple[Block, ...]:
+    """The page; in brief a finding is told by its title."""
     rows = []
     taken = [row for row in assessment.action_register if row.status != "done"]
     ends = {row.id: row.due.isoformat() if row.due else "9999" for row in taken}
@@ -32,7 +40,7 @@ def owners_section(assessment: Assessment, units: Units) -> Section:
         rows.append(
             [
                 row.owner,
-                f"{row.id}: {row.text}",
+                f"{row.id}: {action_deed(row, assessment, units)}",
                 row.part,
                 date_text(row.due) if row.due else "",
                 action_status(row.status),
@@ -40,7 +48,12 @@ def owners_section(assessment: Assessment, units: Units) -> Section:
             ]
         )
     for finding in _nobodys(assessment):
-        text = f"{labels.severity(finding.severity)}: {finding_text(finding, units)}"
+        why = labels.uncapitalised(finding_title(finding)) + "."
+        text = tr("{cure} Because ({severity}): {text}").format(
+            cure=finding_cure(finding, units, brief=brief),
+            severity=labels.severity(finding.severity),
+            text=why if brief else finding_text(finding, units),
+        )
         rows.append(["", text, finding.part, "", tr("not taken on"), BOX])
     blocks: list[Block] = [
         Paragraph(
@@ -56,14 +69,14 @@ def owners_section(assessment: Assessment, units: Units) -> Section:
             table_of(
                 [tr("Who"), tr("What"), tr("Part"), tr("Due, or until"), tr("Status"), tr("Done")],
                 rows,
-                [1.1, 4.4, 0.7, 0.9, 0.9, 0.45],
+                [0.8, 5.0, 0.6, 0.8, 0.8, 0.45],
                 strong_first=True,
                 numbered=False,
             )
         )
     else:
         blocks.append(Paragraph(tr("Nothing is to be done.")))
-    return Section("owners", tr("Who does what by when"), tuple(blocks), True, True)
+    return tuple(blocks)
 
 
 def _nobodys(assessment: Assessment) -> list[Finding]:

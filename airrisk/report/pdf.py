@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -31,7 +31,15 @@ from airrisk.installation.model import Installation
 from airrisk.report import blocks
 from airrisk.report.content import units_for
 from airrisk.report.lines import with_line_numbers
-from airrisk.report.pdf_canvas import GREY, MARGIN, Chapter, Contents, Document, PagesCanvas
+from airrisk.report.pdf_canvas import (
+    GREY,
+    MARGIN,
+    Chapter,
+    Contents,
+    Document,
+    PageOf,
+    PagesCanvas,
+)
 from airrisk.report.pdf_cells import Cell, NumberCell, ProofCell
 from airrisk.report.pdf_figures import FigureFlowable
 from airrisk.report.plotting import draw
@@ -46,7 +54,7 @@ SHORT_TEXT = 1400  # letters of a table that is kept on one page
 PAPERS = {"A4": A4, "Letter": LETTER}
 FOOT = 40.0
 TOP = 40.0
-SHARES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75)  # smaller print cannot be read
+SHARES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75)  # of the size of print; less cannot be read
 INK = HexColor("#1c1c1c")
 TINTS = {"bad": HexColor("#fbe6e8"), "doubt": HexColor("#fdf3d5")}
 
@@ -61,6 +69,7 @@ STYLES = {
     "subtitle": _style("subtitle", 11.5, 15, textColor=GREY, spaceAfter=8),
     "chapter": _style("chapter", 13.5, 17, fontName=BOLD, spaceBefore=14, spaceAfter=6),
     "heading": _style("heading", 10, 13, fontName=BOLD, spaceBefore=8, spaceAfter=3),
+    "tight heading": _style("tight heading", 10, 13, fontName=BOLD, spaceBefore=4, spaceAfter=2),
     "formula": _style("formula", 8.4, 11.4, fontName=BOLD, spaceBefore=5, spaceAfter=1),
     "normal": _style("normal", 8.8, 12.2, spaceAfter=5),
     "lead": _style("lead", 10, 14, spaceAfter=6),
@@ -137,9 +146,20 @@ def _rows(table: blocks.Table, linked: frozenset[str]) -> list[list[Cell]]:
     return rows
 
 
-def _table(table: blocks.Table, room: float, linked: frozenset[str]) -> list[Flowable]:
+@dataclass(frozen=True)
+class _Page:
+    """What every block needs to know: the units, and the labels that are pointed to."""
+
+    units: Units
+    linked: frozenset[str]
+    report: blocks.Report
+    tight: bool = False  # less room around cells and headings
+
+
+def _table(table: blocks.Table, room: float, page: _Page) -> list[Flowable]:
     table = with_line_numbers(table)
-    rows = _rows(table, linked)
+    rows = _rows(table, page.linked)
+    over, under, after = (1.0, 1.6, 2.0) if page.tight else (2.2, 3.0, 6.0)
     heights: list[float | None] | None = None
     if table.row_height:
         heights = [None]
@@ -160,8 +180,8 @@ def _table(table: blocks.Table, room: float, linked: frozenset[str]) -> list[Flo
                 ("VALIGN", (0, 0), (-1, -1), "TOP"),
                 ("LEFTPADDING", (0, 0), (-1, -1), 3.5),
                 ("RIGHTPADDING", (0, 0), (-1, -1), 3.5),
-                ("TOPPADDING", (0, 0), (-1, -1), 2.2),
-                ("BOTTOMPADDING", (0, 0), (-1, -1), 3.0),
+                ("TOPPADDING", (0, 0), (-1, -1), over),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), under),
                 *_tints(table.tones),
                 *_unsplit(len(rows)),
             ]
@@ -170,7 +190,7 @@ def _table(table: blocks.Table, room: float, linked: frozenset[str]) -> list[Flo
     out: list[Flowable] = [flowable]
     if table.caption:
         out.append(Text(escape(table.caption), STYLES["small"]))
-    out.append(Spacer(1, 6))
+    out.append(Spacer(1, after))
     return out
 
 
@@ -209,22 +229,17 @@ def _formula(block: blocks.Formula) -> list[Flowable]:
     return lines
 
 
-@dataclass(frozen=True)
-class _Page:
-    """What every block needs to know: the units, and the labels that are pointed to."""
-
-    units: Units
-    linked: frozenset[str]
-
-
 def _block(block: blocks.Block, room: float, page: _Page) -> list[Flowable]:
     if isinstance(block, blocks.Paragraph):
         return [Text(escape(block.text), STYLES[block.style])]
     if isinstance(block, blocks.Proof):
         text = f"{block.text} {', '.join(block.labels)}"
         return [ProofCell(text, STYLES["cell proof"], page.linked), Spacer(1, 4)]
+    if isinstance(block, blocks.Elsewhere):
+        title = page.report.heading_of(block.key)
+        return [PageOf(block.text, title, block.key, STYLES["small"])] if title else []
     if isinstance(block, blocks.Heading):
-        return [Text(escape(block.text), STYLES["heading"])]
+        return [Text(escape(block.text), STYLES["tight heading" if page.tight else "heading"])]
     if isinstance(block, blocks.Bullets):
         items = [
             ListItem(Text(escape(item), STYLES["normal"]), leftIndent=14) for item in block.items
@@ -240,7 +255,7 @@ def _block(block: blocks.Block, room: float, page: _Page) -> list[Flowable]:
             )
         ]
     if isinstance(block, blocks.Table):
-        return _table(block, room, page.linked)
+        return _table(block, room, page)
     if isinstance(block, blocks.Formula):
         return _formula(block)
     figure = draw(block.picture, page.units, block.width * room, block.height * room)
@@ -324,12 +339,16 @@ class _Smaller(Flowable):
 
 
 def _on_one_page(section: blocks.Section, page: _Page, room: float, free: float) -> list[Flowable]:
-    """The blocks of a section, printed smaller if that is enough to bring them onto one page."""
-    for share in SHARES:
-        made = [flowable for one in section.blocks for flowable in _block(one, room / share, page)]
+    """The blocks of a section on one page: a little smaller, or told in less room, or both."""
+    ways = (section.blocks, *section.briefer)
+    tries = [(way, size) for way in range(len(ways)) for size in range(len(SHARES))]
+    for way, size in sorted(tries, key=lambda one: (sum(one), one)):
+        share, told = SHARES[size], replace(page, tight=way > 0)
+        made = [flowable for one in ways[way] for flowable in _block(one, room / share, told)]
         if _height(made, room / share) * share <= free:
             return made if share == 1.0 else [_Smaller(made, share, room)]
-    return [flowable for one in section.blocks for flowable in _block(one, room, page)]
+    told = replace(page, tight=len(ways) > 1)
+    return [flowable for one in ways[-1] for flowable in _block(one, room, told)]
 
 
 def _height(made: Sequence[Flowable], room: float) -> float:
@@ -366,7 +385,7 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
     """
     register_fonts()
     size = PAPERS[paper]
-    page = _Page(units, report.targets())
+    page = _Page(units, report.targets(), report)
     room = size[0] - 2 * MARGIN
     story: list[Flowable] = [
         Text(escape(report.title), STYLES["title"]),

@@ -73,6 +73,50 @@ class Contents(Flowable):
             y -= self.leading
 
 
+class PageOf(Flowable):
+    """Some words, the chapter that they lead to, and its page.
+
+    Parameters
+    ----------
+    text, title : str
+        The words, and the heading of the chapter.
+    key : str
+        Of the chapter.
+    style : ParagraphStyle
+        Font, size and leading.
+    """
+
+    def __init__(self, text: str, title: str, key: str, style: ParagraphStyle) -> None:
+        super().__init__()
+        self.words = tr("{text} chapter {title}, page").format(text=text, title=title)
+        self.key, self.style = key, style
+        self.spaceBefore, self.spaceAfter = style.spaceBefore, style.spaceAfter
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """The room it takes [pt]."""
+        self.width, self.height = width, self.style.leading
+        return self.width, self.height
+
+    def getSpaceBefore(self) -> float:
+        """Room above it [pt]."""
+        return float(self.style.spaceBefore)
+
+    def getSpaceAfter(self) -> float:
+        """Room below it [pt]."""
+        return float(self.style.spaceAfter)
+
+    def draw(self) -> None:
+        """The words; the number is left to the canvas."""
+        style, y = self.style, self.height - self.style.fontSize
+        self.canv.setFont(style.fontName, style.fontSize)
+        self.canv.setFillColor(style.textColor)
+        self.canv.drawString(0, y, self.words)
+        wide = self.canv.stringWidth(f"{self.words} ", style.fontName, style.fontSize)
+        box = (0, y - 2.0, wide + style.fontSize, y + style.fontSize)
+        self.canv.linkRect(self.words, self.key, box, relative=1)
+        self.canv.write_page_of(self.key, wide, y, style.fontSize, after=True)
+
+
 class PagesCanvas(Canvas):
     """Keeps the pages until all are drawn, and then writes what needs all of them.
 
@@ -93,7 +137,7 @@ class PagesCanvas(Canvas):
         self._pages: list[dict[str, Any]] = []
         self._page_of: dict[str, int] = {}
         self._marks: list[tuple[str, dict[str, Any]]] = []
-        self._awaited: list[tuple[str, float, float, float]] = []
+        self._awaited: list[tuple[str, float, float, float, bool]] = []
         self._writing = False
 
     def bookmarkPage(self, key: str, *args: Any, **more: Any) -> Any:
@@ -104,9 +148,11 @@ class PagesCanvas(Canvas):
         self._marks.append((key, more))
         return None
 
-    def write_page_of(self, key: str, x: float, y: float, size: float) -> None:
-        """Have the page of a bookmark written to the left of a place, once it is known."""
-        self._awaited.append((key, *self.absolutePosition(x, y), size))
+    def write_page_of(self, key: str, x: float, y: float, size: float, after: bool = False) -> None:
+        """Have the page of a bookmark written before a place, or after it, once it is known."""
+        left, low = self.absolutePosition(x, y)
+        scale = self.absolutePosition(x + 1.0, y)[0] - left  # of what is printed smaller
+        self._awaited.append((key, left, low, size * scale, after))
 
     def showPage(self) -> None:
         """Keep the page for later."""
@@ -123,9 +169,10 @@ class PagesCanvas(Canvas):
             for key, more in self._marks:
                 self.bookmarkPage(key, **more)
             self.setFillColor(GREY)
-            for key, x, y, size in self._awaited:
+            for key, x, y, size, after in self._awaited:
                 self.setFont(REGULAR, size)
-                self.drawRightString(x, y, str(self._page_of[key]))
+                write = self.drawString if after else self.drawRightString
+                write(x, y, str(self._page_of[key]))
             self.setFont(REGULAR, FOOT_SIZE)
             self.drawString(MARGIN, 24, self.foot_left)
             self.drawRightString(

@@ -25,7 +25,7 @@ def pointed_to(sections: Iterable[Section]) -> frozenset[str]:
     """All labels that stand in the proofs of some chapters."""
     found: set[str] = set()
     for section in sections:
-        for block in section.blocks:
+        for block in (*section.blocks, *(one for way in section.briefer for one in way)):
             if isinstance(block, Proof):
                 found.update(block.labels)
             elif isinstance(block, Table) and block.proof >= 0:
@@ -43,7 +43,7 @@ def pointers(proofs: Sequence[Section]) -> str:
     ).format(chapters=listed)
 
 
-def _verdict_keys(verdict: VerdictRecord | None) -> list[str]:
+def verdict_keys(verdict: VerdictRecord | None) -> list[str]:
     if verdict is None or verdict.fire is None:
         return []
     return [fire_key(verdict.section, verdict.closed_valves, verdict.fire)]
@@ -52,7 +52,7 @@ def _verdict_keys(verdict: VerdictRecord | None) -> list[str]:
 def overview_keys(assessment: Assessment) -> list[str]:
     """The worst fire, the first rupture, and the distance to keep."""
     seen = overview(assessment)
-    keys = [*_verdict_keys(seen.worst), *_verdict_keys(seen.soonest)]
+    keys = [*verdict_keys(seen.worst), *verdict_keys(seen.soonest)]
     if seen.keep_away is not None:
         keys += distance_keys(assessment, seen.keep_away.vessel)
     return keys
@@ -66,7 +66,7 @@ def section_keys(
     for verdict in assessment.verdicts:
         if (verdict.section, verdict.closed_valves) == (section, closed_valves):
             members = verdict.members
-            yield from _verdict_keys(verdict)
+            yield from verdict_keys(verdict)
     for name in members:
         yield away_key(name)
 
@@ -85,13 +85,17 @@ def distance_keys(assessment: Assessment, vessel: str) -> list[str]:
     return [*([harm_key(vessel, far)] if far else []), pieces_key(vessel, LIKELY_WAY)]
 
 
-def people_keys(assessment: Assessment, installation: Installation, vessel: str) -> list[str]:
-    """The soonest rupture of the section of a vessel, its distances and the people near it."""
+def soonest_keys(assessment: Assessment, vessel: str) -> list[str]:
+    """The fire in which the section of a vessel ruptures soonest."""
     about = [one for one in assessment.verdicts if vessel in one.members]
     ruptures = [one for one in about if one.rupture_s is not None]
-    soonest = min(ruptures, key=lambda one: one.rupture_s or 0.0, default=None)
+    return verdict_keys(min(ruptures, key=lambda one: one.rupture_s or 0.0, default=None))
+
+
+def people_keys(assessment: Assessment, installation: Installation, vessel: str) -> list[str]:
+    """The soonest rupture of the section of a vessel, its distances and the people near it."""
     return [
-        *_verdict_keys(soonest),
+        *soonest_keys(assessment, vessel),
         *distance_keys(assessment, vessel),
         *(place_key(place, vessel) for place, _ in people_distances(installation, vessel)),
     ]
@@ -121,5 +125,5 @@ def finding_keys(finding: Finding, assessment: Assessment) -> list[str]:
     if finding.section and finding.fire_class is not None:
         for verdict in assessment.verdicts:
             if (verdict.section, verdict.fire_class) == (finding.section, finding.fire_class):
-                keys += _verdict_keys(verdict)
+                keys += verdict_keys(verdict)
     return keys

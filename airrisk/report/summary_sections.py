@@ -28,6 +28,7 @@ from airrisk.wording.cautions import cautions, model_limits, steam_note
 from airrisk.wording.charts import order_ruler
 from airrisk.wording.engineers_questions import engineers_questions
 from airrisk.wording.findings import finding_text, worst_finding, worst_first
+from airrisk.wording.fire_names import stated_name
 from airrisk.wording.matrix import (
     away_head,
     class_heads,
@@ -225,33 +226,41 @@ def _fires_of(assessment: Assessment, part: str) -> list[FireRecord]:
     return [f for f in assessment.fires if part in f.members]
 
 
-def _time_cell(fires: list[FireRecord], value: float | None, never: str) -> str:
+def _time_cell(fires: list[FireRecord], value: float) -> str:
     """A time of the worst fire; a fire that gave no answer leaves it open to be sooner."""
-    if not fires:
-        return tr("not assessed")
-    failed = any(f.worst_outcome == "not converged" for f in fires)
-    if value is None:
-        return tr("not known") if failed else never
     text = _down(value)
+    failed = any(f.worst_outcome == "not converged" for f in fires)
     return tr("{time} or sooner").format(time=text) if failed else text
+
+
+def _in_fire(time: str, fire: FireRecord) -> str:
+    """A time with its fire: those of two fires are not to be held against each other."""
+    stated = fire.fire_class == "stated"
+    name = stated_name(fire) if stated else labels.fire_class(fire.fire_class)
+    return tr("{time}, {fire}").format(time=time, fire=name)
 
 
 def _rupture_cell(fires: list[FireRecord]) -> str:
     """When a vessel ruptures if nothing opens; where a line does so before, its run ends there."""
-    vessel = _earliest([f.rupture_nothing_opens_s for f in fires])
-    lines = [
-        (time, line)
-        for line, time in (
-            f.line_rupture_nothing_opens_s for f in fires if f.line_rupture_nothing_opens_s
-        )
-    ]
-    text = _time_cell(fires, vessel, tr("none within the fires"))
-    if not lines or (vessel is not None and vessel <= min(lines)[0]):
-        return text
-    time, line = min(lines)
-    return tr("{time} ({line})").format(
-        time=_time_cell(fires, time, ""), line=labels.named("line", [line])
-    )
+    if not fires:
+        return tr("not assessed")
+    found: list[tuple[float, int, str]] = []  # seconds, place of the fire, line that ruptures
+    for place, fire in enumerate(fires):
+        if fire.rupture_nothing_opens_s is not None:
+            found.append((fire.rupture_nothing_opens_s, place, ""))
+        if fire.line_rupture_nothing_opens_s:
+            line, time = fire.line_rupture_nothing_opens_s
+            found.append((time, place, line))
+    if not found:
+        failed = any(f.worst_outcome == "not converged" for f in fires)
+        return tr("not known") if failed else tr("none within the fires")
+    first = min(one[0] for one in found)
+    # of what comes at the same time the vessel is told, in the first of the fires
+    time, place, line = min((one for one in found if one[0] == first), key=lambda one: bool(one[2]))
+    text = _time_cell(fires, time)
+    if line:
+        text = tr("{time} ({line})").format(time=text, line=labels.named("line", [line]))
+    return _in_fire(text, fires[place])
 
 
 def _two_figures(seconds: float, rounding: Callable[[float], int]) -> str:
@@ -279,24 +288,21 @@ def _vent_cell(fires: list[FireRecord], vessel: str) -> str:
         return tr("not assessed")
     if any(f.worst_outcome == "not converged" for f in ruling):
         return tr("not known")
-    times = [f.first_vent_by_part_s.get(vessel) for f in ruling]
+    times = [(f.first_vent_by_part_s.get(vessel), f) for f in ruling]
     times += [
-        f.envelope.first_vent_by_part_s.get(vessel)
+        (f.envelope.first_vent_by_part_s.get(vessel), f)
         for f in ruling
         if f.envelope is not None and f.envelope.corner.isothermal_k is None
     ]
-    if all(time is None for time in times):
+    known = [(time, fire) for time, fire in times if time is not None]
+    if not known:
         return tr("none opens")
     if not all(f.safe for f in ruling):
         return tr("not in time")
-    if any(time is None for time in times):
+    if len(known) < len(times):
         return tr("not in every fire")
-    return _up(max(time for time in times if time is not None))
-
-
-def _earliest(values: list[float | None]) -> float | None:
-    known = [v for v in values if v is not None]
-    return min(known) if known else None
+    time, fire = max(known, key=lambda one: one[0])
+    return _in_fire(_up(time), fire)
 
 
 def away_cell(far: KeepAway, units: Units) -> str:
@@ -350,9 +356,9 @@ def fire_service_section(
              tr("Rupture after, flames away from its plugs"),
              tr("Rupture after, jet flame on a spot"), tr("A plug or disc opens after"),
              tr("Keep away"), tr("Leave open")]  # fmt: skip
-    widths = [1.3, 0.8, 0.7, 0.9, 0.95, 0.85, 0.85, 1.9, 0.9]
+    widths = [1.2, 0.8, 0.7, 1.15, 0.95, 0.85, 1.1, 1.5, 0.9]
     if not alike:
-        widths = [0.7, 0.8, 0.7, 0.9, 0.95, 0.85, 0.85, 1.1, 0.9]
+        widths = [0.7, 0.8, 0.7, 1.05, 0.95, 0.85, 1.0, 1.0, 0.9]
         heads.insert(-1, tr("Side"))
         widths.insert(-1, 1.6)
         for row, side in zip(rows, sides, strict=True):
@@ -362,7 +368,8 @@ def fire_service_section(
         Paragraph(
             tr("Compressed-air vessels in a fire can burst, with a plug or without. Times count "
                "from the start of the fire, the worst that was computed for each vessel, rounded "
-               "to the safe side; if nobody knows when it began, take them as over."),
+               "to the safe side; if nobody knows when it began, take them as over. Behind each "
+               "time stands its fire: times of two fires do not tell what happens first."),
             "caution",
         ),
         table_of(
@@ -407,7 +414,8 @@ def fire_service_section(
     wet = {name for fire in assessment.fires for name in boiling_parts(fire)}
     if wet:
         blocks.append(Paragraph(steam_note(in_order(wet), assessment.kinds), "small"))
-    return Section("fire-service", tr("For the fire service"), tuple(blocks), own_page=True)
+    title = tr("For the fire service")
+    return Section("fire-service", title, tuple(blocks), own_page=True, one_page=True)
 
 
 def _farthest(assessment: Assessment, units: Units) -> str:

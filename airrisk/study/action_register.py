@@ -103,18 +103,26 @@ def _accepted(
     return "accepted" if name in covering else "no finding"
 
 
-def actions_csv(rows: Iterable[ActionRow]) -> str:
-    """The register as CSV text: dates as YYYY-MM-DD, lines end in CR LF."""
+def actions_csv(rows: Iterable[ActionRow], deed: Callable[[ActionRow], str]) -> str:
+    """The register as CSV text: dates as YYYY-MM-DD, lines end in CR LF.
+
+    Parameters
+    ----------
+    rows
+        The register.
+    deed
+        What is to be done about an action.
+    """
     head = (
-        "id", "decision", "rule", "part", "text", "owner", "due", "done", "evidence", "status",
-        "days left",
+        "id", "decision", "rule", "part", "text", "to do", "owner", "due", "done", "evidence",
+        "status", "days left",
     )  # fmt: skip
     return csv_table(
         head,
         (
             (
-                r.id, r.decision, r.rule, r.part, r.text, r.owner, r.due, r.done, r.evidence,
-                r.status, r.days_left,
+                r.id, r.decision, r.rule, r.part, r.text, deed(r), r.owner, r.due, r.done,
+                r.evidence, r.status, r.days_left,
             )
             for r in rows
         ),

@@ -28,6 +28,7 @@ from airrisk.window.findings_page import FindingsPage
 from airrisk.window.tables import TableFilter, TextTable
 from airrisk.wording import labels
 from airrisk.wording.acceptances import counting
+from airrisk.wording.action_deeds import action_deed, english_deed
 from airrisk.wording.translation import date_text, tr
 from airrisk.wording.walk import file_says, question
 
@@ -280,7 +281,10 @@ class RoundView(QWidget):
         cures = self._session.cures
         causes = {} if cures is None else causes_of_actions(cures)
         self.decided.show_rows(
-            [tuple(action_cells(row, causes.get(row.id, ()))) for row in rows],
+            [
+                tuple(action_cells(row, assessment, self._session.units, causes.get(row.id, ())))
+                for row in rows
+            ],
             [row.id for row in rows],
             tones,
             toned=(1,),
@@ -323,7 +327,8 @@ class RoundView(QWidget):
     def _save_actions(self) -> None:
         answer = self._answer()
         if answer is not None:
-            text = actions_csv(self._mine(answer))
+            units = self._session.units
+            text = actions_csv(self._mine(answer), lambda row: english_deed(row, answer, units))
             self._write(tr("Save the actions"), "actions.csv", "CSV (*.csv)", text.encode("utf-8"))
 
     def _save_action_calendar(self) -> None:
@@ -333,7 +338,9 @@ class RoundView(QWidget):
                 self._mine(answer),
                 answer.title,
                 dt.datetime.now(dt.UTC),
-                lambda row: tr("{id}: {text}").format(id=row.id, text=row.text),
+                lambda row: tr("{id}: {text}").format(
+                    id=row.id, text=action_deed(row, answer, self._session.units)
+                ),
             )
             self._write(tr("Save the due dates"), "actions.ics", "iCalendar (*.ics)", data)
 

@@ -22,6 +22,11 @@ _LAPSES: Texts[dict[str, str]] = {
 }
 
 
+def lapse_text(why: str) -> str:
+    """Why an acceptance no longer holds, in words."""
+    return tr(_LAPSES[why])
+
+
 def counting(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings that nobody has accepted."""
     return tuple(finding for finding in findings if finding.counts)
@@ -40,7 +45,7 @@ def acceptance_sentences(finding: Finding, actions: Iterable[Action]) -> tuple[s
             )
         )
     found += [
-        tr("The acceptance {id} no longer holds: {why}.").format(id=name, why=tr(_LAPSES[why]))
+        tr("The acceptance {id} no longer holds: {why}.").format(id=name, why=lapse_text(why))
         for name, why in finding.lapsed
         if why in _LAPSES
     ]
@@ -85,9 +90,10 @@ def _open_sentence(action: Action, on: dt.date) -> str:
         "id": action.id,
         "owner": action.owner or tr("nobody is named"),
         "due": "" if action.due is None else date_text(action.due),
+        "deed": action.text.strip().rstrip("."),
     }
     if action.due is None:
-        return tr("Action {id} is open: {owner}, no date.").format(**place)
+        return tr("Action {id} is open: {deed} ({owner}, no date).").format(**place)
     if action.due < on:
-        return tr("Action {id} is overdue: {owner}, due {due}.").format(**place)
-    return tr("Action {id} is open: {owner}, due {due}.").format(**place)
+        return tr("Action {id} is overdue: {deed} ({owner}, due {due}).").format(**place)
+    return tr("Action {id} is open: {deed} ({owner}, due {due}).").format(**place)

@@ -142,6 +142,23 @@ def cure_sentence(cure: Cure, fire: FireRecord, units: Units) -> str:
     return " ".join(pieces)
 
 
+def _size(cure: Cure, units: Units) -> str:
+    return quantity_text(cure.advised_m or cure.bore_m, "length", units, 3)
+
+
+def _largest(cures: Sequence[tuple[Cure, FireRecord]]) -> tuple[Cure, FireRecord]:
+    return max(cures, key=lambda one: (one[0].advised_m or one[0].bore_m, one[0].bore_m))
+
+
+def brief_cure_line(cures: Sequence[tuple[Cure, FireRecord]], units: Units) -> str:
+    """The deed of ``cure_line`` without the fires that it is proven for."""
+    cure, fire = _largest(cures)
+    deed = cure_deed(cure, fire, units)
+    if not _writes_bore(cure):
+        return tr("{deed}.").format(deed=deed)
+    return tr("{deed}. Choose a bore of {size}.").format(deed=deed, size=_size(cure, units))
+
+
 def cure_line(cures: Sequence[tuple[Cure, FireRecord]], units: Units) -> str:
     """One deed that cures several fires, in short: the largest bore, and what it is proven for.
 
@@ -154,9 +171,9 @@ def cure_line(cures: Sequence[tuple[Cure, FireRecord]], units: Units) -> str:
     """
 
     def size(cure: Cure) -> str:
-        return quantity_text(cure.advised_m or cure.bore_m, "length", units, 3)
+        return _size(cure, units)
 
-    cure, fire = max(cures, key=lambda one: (one[0].advised_m or one[0].bore_m, one[0].bore_m))
+    cure, fire = _largest(cures)
     deed = cure_deed(cure, fire, units)
     if not _writes_bore(cure):
         text = tr("{deed}. The fitted bore is enough for that.").format(deed=deed)

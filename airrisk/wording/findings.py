@@ -232,12 +232,12 @@ def finding_text(finding: Finding, units: Units) -> str:
     return fill_template(template, values, units, finding.kinds)
 
 
-def finding_cure(finding: Finding, units: Units) -> str:
-    """What to do about it."""
+def finding_cure(finding: Finding, units: Units, *, brief: bool = False) -> str:
+    """What to do about it; in brief without why no plug does it."""
     values = _values(finding, units)
     template = tr(_template(finding, "cure"))
     if finding.rule == "fire-outcome" and "record" in finding.values:
-        template = _fire_outcome_cure(finding, values, units)
+        template = _fire_outcome_cure(finding, values, units, brief=brief)
     return fill_template(template, values, units, finding.kinds)
 
 
@@ -270,7 +270,9 @@ def _fire_outcome_text(finding: Finding, units: Units) -> str:
     return " ".join(piece for piece in pieces if piece)
 
 
-def _fire_outcome_cure(finding: Finding, values: dict[str, Any], units: Units) -> str:
+def _fire_outcome_cure(
+    finding: Finding, values: dict[str, Any], units: Units, *, brief: bool
+) -> str:
     """The template of the cure: what the runs have proven, before what may help."""
     fire, entry = values["record"], _templates()[finding.rule]
     cures = useful_cures(fire)
@@ -285,7 +287,8 @@ def _fire_outcome_cure(finding: Finding, values: dict[str, Any], units: Units) -
         )  # fmt: skip
         pieces.append(tr(entry["cure_proven"]))
     elif fire.no_cure is not None:
-        pieces += [no_cure_sentence(fire, fire.no_cure, units), tr(entry["cure_none"])]
+        pieces += [] if brief else [no_cure_sentence(fire, fire.no_cure, units)]
+        pieces.append(tr(entry["cure_none"]))
     elif not pieces:
         pieces.append(tr(entry["cure"]))
     return " ".join(pieces)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from airrisk.study.records import Assessment, Cure, Finding, FireRecord
 from airrisk.wording import labels
-from airrisk.wording.cures import cure_line, useful_cures
+from airrisk.wording.cures import brief_cure_line, cure_line, useful_cures
 from airrisk.wording.findings import finding_cure
 from airrisk.wording.translation import tr
 from airrisk.wording.units import Units
@@ -40,6 +40,8 @@ class Deed:
     text: str
     fires: tuple[FireRecord, ...] = ()
     finding: Finding | None = None
+    findings: tuple[Finding, ...] = ()  # all that it is to cure, ``finding`` among them
+    brief: str = ""  # the same without the proof and the reason; empty: as ``text``
 
 
 def what_to_do(assessment: Assessment, ordered: Sequence[Finding], units: Units) -> list[str]:
@@ -64,16 +66,28 @@ def deeds_of(assessment: Assessment, ordered: Sequence[Finding], units: Units) -
     for one in proven:
         alike.setdefault(one.deed, []).append((one.cure, one.fire))
     deeds = [
-        Deed(cure_line(same, units), tuple(fire for _, fire in same)) for same in alike.values()
+        Deed(
+            cure_line(same, units),
+            tuple(fire for _, fire in same),
+            findings=tuple(
+                f for f in ordered if any(_does(_Proven(cure, fire), f) for cure, fire in same)
+            ),
+            brief=brief_cure_line(same, units),
+        )
+        for same in alike.values()
     ]
-    told = {deed.text for deed in deeds}
+    told = {deed.text: place for place, deed in enumerate(deeds)}
     for finding in ordered:
         if _stands_already(finding, proven):
             continue
         line = _line(finding, assessment, units)
         if line and line not in told:
-            told.add(line)
-            deeds.append(Deed(line, finding=finding))
+            told[line] = len(deeds)
+            brief = _line(finding, assessment, units, brief=True)
+            deeds.append(Deed(line, finding=finding, findings=(finding,), brief=brief))
+        elif line:
+            same_line = deeds[told[line]]
+            deeds[told[line]] = replace(same_line, findings=(*same_line.findings, finding))
     return deeds
 
 
@@ -100,27 +114,39 @@ def _fewest(fires: Iterable[FireRecord]) -> list[_Proven]:
 def _stands_already(finding: Finding, proven: list[_Proven]) -> bool:
     """Whether what a finding asks for is done by a proven cure."""
     cured = {(one.fire.id, one.fire.section) for one in proven}
-    fires = finding.values.get("fires") if finding.rule == "fire-outcome" else None
-    fires = fires or [finding.values.get("fire")]
-    if all((fire, finding.section) in cured for fire in fires):
+    if all((fire, finding.section) in cured for fire in _fires_named(finding)):
         return True
-    for one in proven:
-        renewed = one.cure.kind == "renew" and one.cure.device == finding.part
-        if renewed and finding.rule in _ASKS_FOR_A_NEW_ONE:
-            return True
-        if one.cure.kind not in _BRINGS_A_PLUG:
-            continue
-        here = finding.section == one.fire.section or finding.part in one.fire.members
-        if here and finding.rule.startswith(_ASKS_FOR_A_PLUG):
-            return True
-        if finding.rule == "plug-out-of-reach-of-fire" and finding.part == one.cure.device:
-            return True
-    return False
+    return any(_plug_does(one, finding) for one in proven)
 
 
-def _line(finding: Finding, assessment: Assessment, units: Units) -> str:
+def _fires_named(finding: Finding) -> Sequence[str | None]:
+    """The fires that a finding speaks of."""
+    fires = finding.values.get("fires") if finding.rule == "fire-outcome" else None
+    return fires or [finding.values.get("fire")]
+
+
+def _does(one: _Proven, finding: Finding) -> bool:
+    """Whether a cure is to do something about a finding: about one of its fires, or its plug."""
+    here = finding.section == one.fire.section and one.fire.id in _fires_named(finding)
+    return here or _plug_does(one, finding)
+
+
+def _plug_does(one: _Proven, finding: Finding) -> bool:
+    """Whether the plug that a cure brings is what a finding asks for."""
+    renewed = one.cure.kind == "renew" and one.cure.device == finding.part
+    if renewed and finding.rule in _ASKS_FOR_A_NEW_ONE:
+        return True
+    if one.cure.kind not in _BRINGS_A_PLUG:
+        return False
+    here = finding.section == one.fire.section or finding.part in one.fire.members
+    if here and finding.rule.startswith(_ASKS_FOR_A_PLUG):
+        return True
+    return finding.rule == "plug-out-of-reach-of-fire" and finding.part == one.cure.device
+
+
+def _line(finding: Finding, assessment: Assessment, units: Units, *, brief: bool = False) -> str:
     """The cure of a finding; its part comes before it where the cure does not name it."""
-    text = finding_cure(finding, units)
+    text = finding_cure(finding, units, brief=brief)
     part = finding.part
     if not part or re.search(rf"(?<![\w-]){re.escape(part)}(?![\w-])", text):
         return text

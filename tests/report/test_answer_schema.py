@@ -72,7 +72,7 @@ RECORDS = {
     "heard": (audibility.HeardRecord, ()),
     "wear": (Wear, ()),
     "examination": (examinations.ExaminationRow, ()),
-    "action_row": (action_register.ActionRow, ()),
+    "action_row": (action_register.ActionRow, ("deed",)),
     "fire_source": (standing_fires.SourceRecord, ()),
     "in_sight": (standing_fires.InSight, ()),
     "heat_on_plug": (standing_fires.HeatOnPlug, ()),

@@ -3,6 +3,7 @@
 import dataclasses
 import datetime as dt
 import io
+import re
 
 import pytest
 from pypdf import PdfReader
@@ -85,6 +86,10 @@ def test_the_page_of_who_does_what_is_one_page(name):
     installation = sample_installation(name)
     report = build_chapters(sample_answer(name), installation, ("owners",))
     assert len(PdfReader(io.BytesIO(render_pdf(report, units_for(installation)))).pages) == 1
+    section = report.sections[0]
+    for blocks in (section.blocks, *section.briefer):
+        (table,) = [one for one in blocks if isinstance(one, Table)]
+        assert all(re.search(r"[^\W\d_]{2}", row[1].partition("Because")[0]) for row in table.rows)
 
 
 @pytest.mark.parametrize("name", sample_names())

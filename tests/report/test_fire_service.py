@@ -30,7 +30,7 @@ def test_the_vent_is_that_of_the_fire_and_run_that_wait_longest():
     early = hand_made.fire("F1")
     installation = hand_made.installation()
     # 372 s in the run as stated, 655 s in the worst one
-    assert row(answered(early), installation)[OPENS] == "11\u00a0min"
+    assert row(answered(early), installation)[OPENS] == "11\u00a0min, fire F1"
     never = hand_made.fire("F2", first_vent_by_part_s={})
     assert row(answered(early, never), installation)[OPENS] == "not in every fire"
     shut = hand_made.envelope(first_vent_by_part_s={})
@@ -49,7 +49,12 @@ def test_a_vent_of_a_fire_that_is_not_safe_is_no_time_to_go_by():
 def test_the_time_to_rupture_is_that_in_which_nothing_opens_at_all():
     slow, fast = hand_made.fire("F1"), hand_made.fire("F2", rupture_nothing_opens_s=499.8)
     cells = row(answered(slow, fast), hand_made.installation())
-    assert cells["Rupture after, if nothing opens"] == "8.3\u00a0min"
+    # two fires: each time says whose it is
+    assert cells["Rupture after, if nothing opens"] == "8.3\u00a0min, fire F2"
+    assert cells[OPENS] == "11\u00a0min, fire F1"
+    whole = hand_made.assumed("whole", rupture_nothing_opens_s=300.0)
+    cells = row(answered(slow, whole), hand_made.installation())
+    assert cells["Rupture after, if nothing opens"] == "5\u00a0min, all in flames"
     assert cells["Rupture after, flames away from its plugs"] == "4.5\u00a0min"
 
 

@@ -97,9 +97,11 @@ def test_an_overdue_action_is_a_finding():
 
 
 def test_the_register_as_csv_reads_back_and_holds_no_formula():
-    text = actions_csv(action_rows(plant(todo(text="=1+1")), DAY, ()))
+    rows = action_rows(plant(todo(text="=1+1")), DAY, ())
+    text = actions_csv(rows, lambda row: f"{row.id}: see to it")
     (row,) = csv.DictReader(io.StringIO(text, newline=""))
-    assert (row["id"], row["text"], row["status"]) == ("A1", "'=1+1", "open")
+    assert (row["id"], row["text"], row["to do"]) == ("A1", "'=1+1", "A1: see to it")
+    assert row["status"] == "open"
 
 
 def test_the_calendar_has_what_is_not_done_with_an_alarm():

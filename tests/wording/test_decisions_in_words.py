@@ -14,6 +14,7 @@ from airrisk.study.causes import CauseRecord
 from airrisk.study.open_work import open_work, proposed_day
 from airrisk.study.records import SEVERITIES, Finding
 from airrisk.wording.acceptances import decision_sentences
+from airrisk.wording.units import Units
 from tests.report import hand_made
 
 ON = hand_made.assessment().on
@@ -27,12 +28,12 @@ ACTION = Action(
 @pytest.mark.parametrize(
     ("changes", "told"),
     [
-        ({}, "Action A1 is open: Stores, no date."),
-        ({"owner": "", "due": ON}, "Action A1 is open: nobody is named, due "),
-        ({"due": ON - DAY}, "Action A1 is overdue: Stores, due "),
+        ({}, "Action A1 is open: renew it (Stores, no date)."),
+        ({"owner": "", "due": ON}, "Action A1 is open: renew it (nobody is named, due "),
+        ({"due": ON - DAY}, "Action A1 is overdue: renew it (Stores, due "),
         ({"done": ON, "due": ON - DAY}, "Action A1 is noted as done on "),
         # a day that has not come is no evidence
-        ({"done": ON + DAY, "due": ON - DAY}, "Action A1 is overdue: Stores, due "),
+        ({"done": ON + DAY, "due": ON - DAY}, "Action A1 is overdue: renew it (Stores, due "),
     ],
 )
 def test_work_about_a_finding_is_told_with_it(changes, told):
@@ -60,5 +61,5 @@ def test_the_register_names_the_causes_that_an_action_is_about():
     answer = replace(hand_made.assessment(), actions=(ACTION,), causes=causes)
     assert causes_of_actions(answer) == {"A1": (2,)}
     (row,) = action_rows(replace(hand_made.installation(), actions=(ACTION,)), ON, ())
-    assert action_cells(row, (2,))[2].endswith("(cause 2)")
-    assert "(cause" not in action_cells(row)[2]
+    assert action_cells(row, answer, Units(), (2,))[2].endswith("(cause 2)")
+    assert "(cause" not in action_cells(row, answer, Units())[2]
