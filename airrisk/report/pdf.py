@@ -17,15 +17,11 @@ from reportlab.platypus import (
     Flowable,
     Frame,
     KeepTogether,
-    ListFlowable,
-    ListItem,
-    LongTable,
     PageBreak,
     PageTemplate,
     Spacer,
     TableStyle,
 )
-from reportlab.platypus import Paragraph as Text
 
 from airrisk.installation.model import Installation
 from airrisk.report import blocks
@@ -42,6 +38,8 @@ from airrisk.report.pdf_canvas import (
 )
 from airrisk.report.pdf_cells import Cell, NumberCell, ProofCell
 from airrisk.report.pdf_figures import FigureFlowable
+from airrisk.report.pdf_structure import TableTags
+from airrisk.report.pdf_tagged import ChapterTitle, GridTable, Shown, Subheading, Text, Title
 from airrisk.report.plotting import draw
 from airrisk.report.short_report import build_whole_report
 from airrisk.report.text_width import BOLD, REGULAR, register_fonts, text_width
@@ -72,6 +70,10 @@ STYLES = {
     "tight heading": _style("tight heading", 10, 13, fontName=BOLD, spaceBefore=4, spaceAfter=2),
     "formula": _style("formula", 8.4, 11.4, fontName=BOLD, spaceBefore=5, spaceAfter=1),
     "normal": _style("normal", 8.8, 12.2, spaceAfter=5),
+    "item": _style(
+        "item", 8.8, 12.2, spaceAfter=5, leftIndent=14, bulletIndent=3, bulletFontName=REGULAR,
+        bulletFontSize=8.0,
+    ),
     "lead": _style("lead", 10, 14, spaceAfter=6),
     "strong": _style("strong", 8.8, 12.2, fontName=BOLD, spaceAfter=5),
     "small": _style("small", 7.4, 10, textColor=GREY, spaceBefore=2, spaceAfter=5),
@@ -143,7 +145,20 @@ def _rows(table: blocks.Table, linked: frozenset[str]) -> list[list[Cell]]:
         if table.proof >= 0:
             cells[table.proof] = ProofCell(texts[table.proof], STYLES["cell proof"], linked)
         rows.append(cells)
+    _tag(rows, table, first)
     return rows
+
+
+def _tag(rows: list[list[Cell]], table: blocks.Table, first: int) -> None:
+    """Say of each cell where it stands, and of which row or column it is the head."""
+    tags = TableTags()
+    for number, cells in enumerate(rows):
+        for place, cell in enumerate(cells):
+            cell.table, cell.row = tags, number
+            if number == 0:
+                cell.scope = "Column"
+            elif table.strong_first and place == first:
+                cell.scope = "Row"
 
 
 @dataclass(frozen=True)
@@ -169,7 +184,7 @@ def _table(table: blocks.Table, room: float, page: _Page) -> list[Flowable]:
                 cell.wrap(width - 7.0, 1000.0)[1] for cell, width in zip(row, widths, strict=True)
             )
             heights.append(max(table.row_height, tall + 6.0))
-    flowable = LongTable(
+    flowable = GridTable(
         rows, colWidths=_widths(table, room), rowHeights=heights, repeatRows=1, hAlign="LEFT"
     )
     flowable.setStyle(
@@ -219,7 +234,7 @@ def _formula(block: blocks.Formula) -> list[Flowable]:
     result = f"= {worked.result}" + (f" ({worked.shown})" if worked.shown else "")
     source = worked.source + (f" ({worked.standing})" if worked.standing else "")
     lines: list[Flowable] = [
-        Text(escape(title), STYLES["formula"]),
+        Subheading(escape(title), STYLES["formula"]),
         Text(escape(worked.expression), STYLES["line"]),
         Text(escape(f"= {worked.filled}"), STYLES["line"]),
         Text(escape(result), STYLES["line"]),
@@ -239,28 +254,21 @@ def _block(block: blocks.Block, room: float, page: _Page) -> list[Flowable]:
         title = page.report.heading_of(block.key)
         return [PageOf(block.text, title, block.key, STYLES["small"])] if title else []
     if isinstance(block, blocks.Heading):
-        return [Text(escape(block.text), STYLES["tight heading" if page.tight else "heading"])]
+        style = STYLES["tight heading" if page.tight else "heading"]
+        return [Subheading(escape(block.text), style)]
     if isinstance(block, blocks.Bullets):
-        items = [
-            ListItem(Text(escape(item), STYLES["normal"]), leftIndent=14) for item in block.items
-        ]
         return [
-            ListFlowable(
-                items,
-                bulletType="1" if block.numbered else "bullet",
-                start=None if block.numbered else "•",
-                bulletFontName=REGULAR,
-                bulletFontSize=8.0,
-                leftIndent=14,
-            )
+            Text(escape(item), STYLES["item"], f"{number}" if block.numbered else "•")
+            for number, item in enumerate(block.items, start=1)
         ]
     if isinstance(block, blocks.Table):
         return _table(block, room, page)
     if isinstance(block, blocks.Formula):
         return _formula(block)
     figure = draw(block.picture, page.units, block.width * room, block.height * room)
-    parts: list[Flowable] = [FigureFlowable(figure)]
     caption = " ".join(text for text in (block.label, block.caption) if text)
+    shown = " ".join(text for text in (figure.title, figure.description) if text)
+    parts: list[Flowable] = [Shown(FigureFlowable(figure), shown or caption)]
     if caption:
         parts.append(Text(escape(caption), STYLES["small"]))
     return [*parts, Spacer(1, 4)]
@@ -363,7 +371,7 @@ def _height(made: Sequence[Flowable], room: float) -> float:
 def _contents(report: blocks.Report) -> list[Flowable]:
     """All chapters with their pages, before those that prove the others."""
     entries = [(report.heading(n), one.key) for n, one in enumerate(report.sections)]
-    return [Text(escape(tr("Contents")), STYLES["chapter"]), Contents(entries, 8.8, 13.0)]
+    return [ChapterTitle(escape(tr("Contents")), STYLES["chapter"]), Contents(entries, 8.8, 13.0)]
 
 
 def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
@@ -388,7 +396,7 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
     page = _Page(units, report.targets(), report)
     room = size[0] - 2 * MARGIN
     story: list[Flowable] = [
-        Text(escape(report.title), STYLES["title"]),
+        Title(escape(report.title), STYLES["title"]),
         Text(escape(report.subtitle), STYLES["subtitle"]),
     ]
     if report.facts:

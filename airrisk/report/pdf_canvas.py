@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import calendar
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -12,8 +13,9 @@ from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable
-from reportlab.platypus import Paragraph as Text
 
+from airrisk.report.pdf_structure import ARTIFACT, END, Element, write_structure
+from airrisk.report.pdf_tagged import ChapterTitle
 from airrisk.report.text_width import REGULAR
 from airrisk.wording.translation import tr
 
@@ -22,7 +24,7 @@ MARGIN = 46.0
 FOOT_SIZE = 7.0
 
 
-class Chapter(Text):
+class Chapter(ChapterTitle):
     """A chapter heading that leaves a bookmark.
 
     Parameters
@@ -67,7 +69,8 @@ class Contents(Flowable):
         y = self.height - self.size
         for title, key in self.entries:
             self.canv.setFont(REGULAR, self.size)
-            self.canv.drawString(0, y, title)
+            with self.canv.marked(self.canv.told.child("P")):
+                self.canv.drawString(0, y, title)
             self.canv.linkRect(title, key, (0, y - 2.0, self.width, y + self.size), relative=1)
             self.canv.write_page_of(key, self.width, y, self.size)
             y -= self.leading
@@ -110,7 +113,8 @@ class PageOf(Flowable):
         style, y = self.style, self.height - self.style.fontSize
         self.canv.setFont(style.fontName, style.fontSize)
         self.canv.setFillColor(style.textColor)
-        self.canv.drawString(0, y, self.words)
+        with self.canv.marked(self.canv.told.child("P")):
+            self.canv.drawString(0, y, self.words)
         wide = self.canv.stringWidth(f"{self.words} ", style.fontName, style.fontSize)
         box = (0, y - 2.0, wide + style.fontSize, y + style.fontSize)
         self.canv.linkRect(self.words, self.key, box, relative=1)
@@ -138,7 +142,26 @@ class PagesCanvas(Canvas):
         self._page_of: dict[str, int] = {}
         self._marks: list[tuple[str, dict[str, Any]]] = []
         self._awaited: list[tuple[str, float, float, float, bool]] = []
+        self.told = Element("Document")
+        self._marks_of_page: list[Element] = []
         self._writing = False
+
+    @contextmanager
+    def marked(self, element: Element) -> Iterator[None]:
+        """What is drawn now belongs to an element."""
+        mark = len(self._marks_of_page)
+        self._marks_of_page.append(element)
+        element.kids.append((self._pageNumber - 1, mark))
+        self._code.append(f"/{element.tag} <</MCID {mark}>> BDC")
+        yield
+        self._code.append(END)
+
+    @contextmanager
+    def artifact(self) -> Iterator[None]:
+        """What is drawn now is no content."""
+        self._code.append(ARTIFACT)
+        yield
+        self._code.append(END)
 
     def bookmarkPage(self, key: str, *args: Any, **more: Any) -> Any:
         """Remember a place of this page; it is tied to the page when that is written."""
@@ -158,7 +181,7 @@ class PagesCanvas(Canvas):
         """Keep the page for later."""
         self._pages.append(dict(self.__dict__))
         self._startPage()
-        self._marks, self._awaited = [], []
+        self._marks, self._awaited, self._marks_of_page = [], [], []
 
     def save(self) -> None:
         """Put the foot on every page and write the file."""
@@ -169,18 +192,24 @@ class PagesCanvas(Canvas):
             for key, more in self._marks:
                 self.bookmarkPage(key, **more)
             self.setFillColor(GREY)
-            for key, x, y, size, after in self._awaited:
-                self.setFont(REGULAR, size)
-                write = self.drawString if after else self.drawRightString
-                write(x, y, str(self._page_of[key]))
-            self.setFont(REGULAR, FOOT_SIZE)
-            self.drawString(MARGIN, 24, self.foot_left)
-            self.drawRightString(
-                self._pagesize[0] - MARGIN, 24,
-                tr("page {number} of {total}").format(number=self._pageNumber, total=len(pages)),
-            )  # fmt: skip
+            with self.artifact():
+                self._write_foot(len(pages))
             super().showPage()
+        write_structure(self._doc, self.told, [page["_marks_of_page"] for page in pages])
         super().save()
+
+    def _write_foot(self, total: int) -> None:
+        """The numbers of other pages that are known now, and the line below the page."""
+        for key, x, y, size, after in self._awaited:
+            self.setFont(REGULAR, size)
+            write = self.drawString if after else self.drawRightString
+            write(x, y, str(self._page_of[key]))
+        self.setFont(REGULAR, FOOT_SIZE)
+        self.drawString(MARGIN, 24, self.foot_left)
+        self.drawRightString(
+            self._pagesize[0] - MARGIN, 24,
+            tr("page {number} of {total}").format(number=self._pageNumber, total=total),
+        )  # fmt: skip
 
 
 class Document(BaseDocTemplate):

@@ -15,6 +15,8 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import Flowable
 
+from airrisk.report.pdf_structure import TableTags
+
 PLAIN = HexColor("#555555")  # of a label that leads nowhere in this document
 
 
@@ -74,6 +76,10 @@ class Cell(Flowable):
         self.text = text
         self.style = style
         self._lines: tuple[str, ...] = ()
+        self._drawn = False
+        self.table: TableTags | None = None  # whose cell it is; None: a line by itself
+        self.row = 0
+        self.scope = ""  # of a head: "Column" or "Row"
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Width and height that the text takes in a column of this width."""
@@ -89,7 +95,20 @@ class Cell(Flowable):
         return max(_width(word, style.fontName, style.fontSize) for word in words)
 
     def draw(self) -> None:
-        """Write the lines from the top."""
+        """Write the lines from the top; the head of a table that is repeated is no content."""
+        if self._drawn:
+            with self.canv.artifact():
+                self._write_lines()
+            return
+        self._drawn = True
+        told = self.canv.told
+        element = (
+            told.child("P") if self.table is None else self.table.cell(told, self.row, self.scope)
+        )
+        with self.canv.marked(element):
+            self._write_lines()
+
+    def _write_lines(self) -> None:
         style, canvas = self.style, self.canv
         canvas.setFont(style.fontName, style.fontSize)
         canvas.setFillColor(style.textColor)
