@@ -19,7 +19,7 @@ from airrisk.report.lines import Lines
 from airrisk.report.proofs import deed_keys, overview_keys, proof_of
 from airrisk.report.summary_sections import nothing_above_a_note
 from airrisk.study.records import Assessment
-from airrisk.wording.acceptances import counting
+from airrisk.wording.acceptances import asking, counting
 from airrisk.wording.action_deeds import work_cells
 from airrisk.wording.cautions import cautions
 from airrisk.wording.cure_plans import change_sentence, plan_sentences
@@ -47,7 +47,7 @@ def deeds_to_do(assessment: Assessment, units: Units) -> Deeds:
     """The first proven plan where plans were asked for, else what the findings ask for."""
     plan = assessment.plans.plans[0] if assessment.plans and assessment.plans.plans else None
     if plan is None:
-        ordered = [f for f in worst_first(counting(assessment.findings)) if f.severity != "note"]
+        ordered = worst_first(asking(assessment.findings))
         return Deeds(tuple(deeds_of(assessment, ordered, units)) if ordered else ())
     causes = assessment.causes or ()
     made = []
@@ -124,10 +124,10 @@ def _blocks(
 def listed_deeds(deeds: Sequence[Deed], assessment: Assessment, most: int) -> list[int]:
     """Places of the deeds that the page has room for; the one against the worst is among them."""
     shown = list(range(min(most, len(deeds))))
-    grave = [f for f in counting(assessment.findings) if f.severity != "note"]
+    grave = asking(assessment.findings)
     if not grave or len(deeds) <= most:
         return shown
-    worst = worst_finding(worst_first(tuple(grave)), assessment)
+    worst = worst_finding(worst_first(grave), assessment)
     against = [n for n, deed in enumerate(deeds) if any(f is worst for f in deed.findings)]
     if against and against[0] not in shown:
         shown[-1] = against[0]
@@ -138,9 +138,10 @@ def _what_must_happen(
     assessment: Assessment, lines: Lines, todo: Deeds, brevity: Brevity
 ) -> list[Block]:
     """What is to be done, with who does it and by when; blanks where nobody has taken it on."""
+    grave = any(f.severity != "note" for f in counting(assessment.findings))
+    blocks: list[Block] = [] if grave else [Paragraph(nothing_above_a_note(assessment))]
     if not todo.deeds:
-        grave = any(f.severity != "note" for f in counting(assessment.findings))
-        return [] if grave else [Paragraph(nothing_above_a_note(assessment))]
+        return blocks
     shown = listed_deeds(todo.deeds, assessment, brevity.deeds)
     rows = []
     for place in shown:
@@ -149,7 +150,7 @@ def _what_must_happen(
         proof = lines.text(deed_keys(deed, assessment))
         text = deed.text if brevity.whole else deed.brief or deed.text
         rows.append([str(place + 1), text, who, when, BOX, proof])
-    blocks: list[Block] = [
+    blocks += [
         Heading(tr("What must happen before the next start-up")),
         table_of(
             [tr("No."), tr("Change"), tr("Who"), tr("By when"), tr("Done"), tr("Proof")],

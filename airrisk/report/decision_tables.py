@@ -115,7 +115,12 @@ def _parted(sections: Sequence[SectionRow], most: int | None) -> tuple[list[int]
     grave = [place for place in places if not _is_fine(sections[place])]
     alone = grave if len(grave) < most else grave[: most - 1]
     joined = [place for place in places if place not in alone]
-    return (places, []) if len(joined) < 2 else (alone, joined)
+    return (places, []) if len(joined) < _worth(len(places), most) else (alone, joined)
+
+
+def _worth(rows: int, most: int) -> int:
+    """From how many on it is worth to join rows: two where they must be, as others are too many."""
+    return 2 if rows > most else 3
 
 
 def _is_fine(row: SectionRow) -> bool:
@@ -307,7 +312,7 @@ def _apart(
     urgent = [row for row in ordered if row.urgency < math.inf]
     alone = urgent if len(urgent) < most else urgent[: most - 1]
     joined = [row for row in ordered if row not in alone]
-    return (ordered, []) if len(joined) < 2 else (alone, joined)
+    return (ordered, []) if len(joined) < _worth(len(rows), most) else (alone, joined)
 
 
 def _soonest(row: _VesselRow) -> str:
@@ -331,15 +336,14 @@ def _nearer(installation: Installation, row: _VesselRow, units: Units) -> str:
         if far is not None and away <= far.farthest_m
     ]
     told = [and_list(near)] if near else []
-    lost = and_list(list(places_not_known(installation, vessel.id)))
-    if lost and vessel.at is None:
-        told.append(
-            tr("not known, {vessel} has no place on the layout: {places}").format(
-                vessel=vessel.id, places=lost
-            )
+    lost = places_not_known(installation, vessel.id)
+    if lost:
+        pattern = (
+            tr("not known, {vessel} has no place on the layout: {places}")
+            if vessel.at is None
+            else tr("not known: {places}")
         )
-    elif lost:
-        told.append(tr("not known: {places}").format(places=lost))
+        told.append(pattern.format(vessel=vessel.id, places=and_list(list(lost))))
     return "; ".join(told) or "–"
 
 

@@ -13,7 +13,7 @@ from airrisk.study.action_register import ActionRow
 from airrisk.study.actions import facts_of, is_about
 from airrisk.study.records import Assessment, Finding
 from airrisk.wording import labels
-from airrisk.wording.acceptances import counting
+from airrisk.wording.acceptances import asking, counting
 from airrisk.wording.action_deeds import action_deed
 from airrisk.wording.findings import finding_cure, finding_text, worst_finding, worst_first
 from airrisk.wording.matrix import classes_sentences, unsure_sentences
@@ -29,14 +29,20 @@ def who_does_what_section(
     proofs: Sequence[Section],
     deeds: Sequence[Deed],
 ) -> Section:
-    """Every danger and warning with the action that somebody has taken on."""
-    ordered = worst_first(counting(assessment.findings))
-    grave = [finding for finding in ordered if finding.severity != "note"]
-    notes = len(ordered) - len(grave)
+    """Every danger and warning, accepted ones too, with who has taken it on."""
+    counted = counting(assessment.findings)
+    notes = sum(1 for one in counted if one.severity == "note")
+    above = any(one.severity != "note" for one in counted)
+    accepted = [f for f in assessment.findings if not f.counts and f.severity != "note"]
+    asked = worst_first(asking(assessment.findings))
+    grave = [*asked, *worst_first(tuple(accepted))]
     blocks: list[Block] = [Paragraph(pointers(proofs), "small")]
-    if grave:
-        worst = worst_finding(grave, assessment)
+    if not above:
+        blocks.append(Paragraph(nothing_above_a_note(assessment)))
+    if asked:
+        worst = worst_finding(asked, assessment)
         grave.sort(key=lambda finding: finding is not worst)
+    if grave:
         blocks.append(
             table_of(
                 [
@@ -53,8 +59,6 @@ def who_does_what_section(
                 proof=5,
             )
         )
-    else:
-        blocks.append(Paragraph(nothing_above_a_note(assessment)))
     if notes:
         text = tr("Notes, in chapter {chapter} of the full report: {number}.")
         blocks.append(

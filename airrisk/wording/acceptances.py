@@ -32,6 +32,16 @@ def counting(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(finding for finding in findings if finding.counts)
 
 
+def asking(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings that ask for something to be done: what counts above a note.
+
+    Where there is none, a section that is not safe asks all the same, though little is let loose.
+    """
+    counted = counting(findings)
+    grave = tuple(one for one in counted if one.severity != "note")
+    return grave or tuple(one for one in counted if one.rule == "fire-outcome")
+
+
 def acceptance_sentences(finding: Finding, actions: Iterable[Action]) -> tuple[str, ...]:
     """Who accepted a finding, until when and why; which acceptance no longer holds."""
     found = []

@@ -86,7 +86,9 @@ def test_the_decision_of_every_sample_stands_on_one_page(name, code):
             assert most is None or plain(kept_distance(most, units)) in page
             for text in (tr("Conclusion"), tr("Registration no."), tr("Signature"), cautions()[0]):
                 assert plain(text) in page
-            assert len(re.findall("☐", page)) >= 3
+            # somebody decides; and where anything is not safe there is something to be done first
+            unsafe = any(one.safe is False for one in answer.verdicts)
+            assert len(re.findall("☐", page)) >= 3 + unsafe
 
 
 def tables(blocks) -> list[Table]:
@@ -134,6 +136,8 @@ def test_a_shortened_table_of_people_keeps_the_soonest_rupture_and_the_farthest_
     told = " ".join(row[3] for row in table.rows)
     for place in installation.people:
         assert place.id in told
+    # every vessel and place has its place on the layout
+    assert not any("not known" in row[3] for one in (table, whole) for row in one.rows)
 
 
 def test_people_near_a_vessel_without_a_place_are_not_left_out_of_a_joined_row():
@@ -193,6 +197,17 @@ def test_the_deed_against_the_worst_is_always_among_those_listed():
     deeds = [Deed(f"deed {n}") for n in range(5)] + [Deed("against it", findings=(worst,))]
     assert listed_deeds(deeds, changed, 3) == [0, 1, 5]
     assert listed_deeds(deeds, changed, 9) == [0, 1, 2, 3, 4, 5]
+
+
+def test_what_was_accepted_and_until_when_stands_on_the_page_of_findings():
+    answer, report = sample_answer("slate-quarry"), short("slate-quarry", "en")
+    (action,) = answer.actions
+    (table,) = tables(report.sections[1].blocks)
+    rows = [row for row in table.rows if "accepted" in row[4]]
+    assert len(rows) == 1
+    assert action.reason in rows[0][2]
+    assert rows[0][3] == action.by
+    assert rows[0][4].startswith(action.until.isoformat())
 
 
 def test_in_another_language_too_only_what_is_not_sure_is_tinted_as_a_doubt():
