@@ -71,7 +71,8 @@ def _pint_spelling(unit: str) -> str:
         "sec": "second", "litres": "liter", "liters": "liter", "hours": "hour",
         "minutes": "minute", "seconds": "second", "sq in": "inch^2", "sq ft": "foot^2",
         "cu in": "inch^3", "cu ft": "foot^3", "lb": "pound", "L": "liter", "l": "liter",
-        "psi": "psi", "lbf": "force_pound",
+        "psi": "psi", "lbf": "force_pound", "W/mK": "W/m/delta_degC",
+        "m2K/W": "m**2*delta_degC/W",
     }  # fmt: skip
     if unit in words:
         return words[unit]
@@ -96,7 +97,8 @@ def test_every_factor_agrees_with_an_outside_library(kind):
         "pressure": "Pa", "pressure_difference": "Pa", "length": "m", "area": "m^2",
         "volume": "m^3", "mass": "kg", "time": "s", "flow": "m^3/s", "mass_flow": "kg/s",
         "flux": "W/m^2", "heat_transfer": "W/m^2/delta_degC", "conductance": "W/delta_degC",
-        "heat_resistance": "m^2*delta_degC/W", "energy": "J", "specific_energy": "J/kg",
+        "heat_resistance": "m^2*delta_degC/W", "heat_conductivity": "W/m/delta_degC",
+        "energy": "J", "specific_energy": "J/kg",
         "pressure_volume": "Pa*m^3", "power": "W", "density": "kg/m^3", "speed": "m/s",
         "force": "N", "impulse": "Pa*s", "temperature_difference": "delta_degC",
         "angle": "rad", "number": "dimensionless", "share": "dimensionless",
@@ -111,7 +113,12 @@ def test_every_factor_agrees_with_an_outside_library(kind):
                     plain = stem
                     break
         spelling = _pint_spelling(plain)
-        if "K" not in base and kind in {"heat_transfer", "conductance", "heat_resistance"}:
+        if "K" not in base and kind in {
+            "heat_transfer",
+            "conductance",
+            "heat_resistance",
+            "heat_conductivity",
+        }:
             spelling = spelling.replace("(K)", "(delta_degC)")
         outside = (1.0 * registry.parse_expression(spelling)).to(base).magnitude if (
             kind != "temperature_difference" or plain != "K"

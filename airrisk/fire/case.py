@@ -9,6 +9,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from airrisk.fire.covers import Cover
 from airrisk.fire.network import FlowPath, Space
 from airrisk.fire.patches import Laid, by_severity
 from airrisk.fire.plug_body import PlugBody
@@ -74,6 +75,8 @@ class FireCase:
     machines: Mapping[str, Compressor] = field(default_factory=dict)
     # patches by name of the parts whose walls are cut into more than flames and ambient
     patches: Mapping[str, Mapping[str, Laid]] = field(default_factory=dict)
+    # insulation of the parts that have some
+    covers: Mapping[str, Cover] = field(default_factory=dict)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -182,6 +185,17 @@ class FireCase:
             zone
             if one.place == at.FLAMES_PATCH
             else (self.patch_at(one.place, at.Q_AREA), self.patch_at(one.place, at.Q_WETTED))
+            for one in by_severity(laid.values())
+        ]
+
+    def resistances_at(self, name: str) -> list[int]:
+        """Places of what the insulation of a part resists where the fire strikes it."""
+        laid = self.patches.get(name)
+        zone = self.space_at(name, at.S_HOT_RESISTANCE)
+        if laid is None:
+            return [zone]
+        return [
+            zone if one.place == at.FLAMES_PATCH else self.patch_at(one.place, at.Q_RESISTANCE)
             for one in by_severity(laid.values())
         ]
 

@@ -96,6 +96,7 @@ def build_case(
         follows={} if settings.starts else _followed(installation, scene.network),
         machines={one.id: one for one in scene.compressors},
         patches=scene.laid,
+        covers=scene.covers,
     )
 
 

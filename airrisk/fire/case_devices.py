@@ -9,6 +9,7 @@ from airrisk.fire.case import NEVER_BURSTS, FireCaseError, plugs_in_fire
 from airrisk.fire.case_scene import Arrays, Scene
 from airrisk.fire.patches import standing_on
 from airrisk.installation.delivery import delivery_temperature
+from airrisk.installation.insulation import is_covered
 from airrisk.installation.model import Plug
 from airrisk.kernel import layout as at
 from airrisk.messages import said
@@ -30,6 +31,7 @@ def add_plugs(scene: Scene, spaces: Floats, arrays: Arrays) -> list[int]:
             continue
         flames = plug.id in in_flames
         patch = _patch_of(scene, plug, flames, spaces[on])
+        flames = flames and not is_covered(scene.installation, plug)
         row[: at.P_BOSS_AREA + 1] = scene.bodies[plug.id].row()
         row[at.P_START] = spaces[on, at.S_TEMPERATURE]
         places[:] = (

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from airrisk.fire.case import Credit, strength_limit
+from airrisk.fire.covers import Cover, Layers, cover, hottest_face
 from airrisk.fire.network import GasNetwork, gas_network
 from airrisk.fire.patches import Exposures, Laid, by_severity, laid_out
 from airrisk.fire.plug_body import PlugBody, plug_body
@@ -59,6 +60,10 @@ class CaseSettings:
     plug_patches
         Patch that a plug is screwed into, by plug; left out: of those it can stand on, the one
         that heats it least.
+    layers
+        Which layers of insulation are there.
+    unconfirmed_layers
+        Parts whose insulation nobody may count on.
     """
 
     basis: str | None = None
@@ -71,6 +76,8 @@ class CaseSettings:
     dead: Collection[str] = ()
     exposures: Exposures = field(default_factory=dict)
     plug_patches: Mapping[str, str] = field(default_factory=dict)
+    layers: Layers = "counted"
+    unconfirmed_layers: Collection[str] = ()
 
 
 AS_STATED = CaseSettings()
@@ -184,6 +191,19 @@ class Scene:
     def parts(self) -> dict[str, Vessel | Line]:
         """Parts that are gas spaces."""
         return {one.id: one.part for one in self.network.spaces if one.part is not None}
+
+    @cached_property
+    def covers(self) -> dict[str, Cover]:
+        """Insulation of the parts that have some."""
+        ambient, settings = self.installation.site.ambient_temperature, self.settings
+        found = {}
+        for name, part in self.parts.items():
+            laid = self.laid[name].values() if name in self.laid else None
+            outer = hottest_face(self.fire, laid, self.share(name), ambient)
+            one = cover(part, outer, settings.unconfirmed_layers, settings.layers)
+            if one is not None:
+                found[name] = one
+        return found
 
     @cached_property
     def wet(self) -> dict[str, Vessel | Line]:

@@ -110,6 +110,9 @@ def _part_wall(scene: Scene, part: Vessel | Line, row: Floats) -> None:
     row[at.S_COLD_AREA] = cold * shape.outer_surface
     row[at.S_HOT_MASS] = hot * shape.metal_mass
     row[at.S_COLD_MASS] = cold * shape.metal_mass
+    if part.id in scene.covers:
+        row[at.S_HOT_RESISTANCE] = scene.covers[part.id].struck
+        row[at.S_COLD_RESISTANCE] = scene.covers[part.id].unstruck
     row[at.S_BURST_FACTOR] = factor
     row[at.S_CREEP : at.S_CREEP + 5] = creep_numbers(part.material)
     row[at.S_BORE_AREA] = shells.bore_area(part.inside_diameter)
@@ -125,7 +128,11 @@ def add_patches(scene: Scene, arrays: Arrays) -> tuple[list[int], Floats]:
             if one.place < at.FIRST_PATCH or one.exposure is None:
                 continue
             area, mass = one.share * shape.outer_surface, one.share * shape.metal_mass
-            rows.append(patch_row(one.exposure, scene.fire, area, mass))
+            row = patch_row(one.exposure, scene.fire, area, mass)
+            if name in scene.covers:
+                cover, away = scene.covers[name], one.exposure.kind == "ambient"
+                row[at.Q_RESISTANCE] = cover.unstruck if away else cover.struck
+            rows.append(row)
             kinds.append((exposure_code(one.exposure),))
             homes.append(scene.index[name])
     arrays.add_integers(at.I_I_PATCH, np.array(kinds, dtype=np.int64))

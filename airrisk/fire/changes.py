@@ -55,6 +55,15 @@ def relief_valves_stay_shut(case: FireCase) -> Changes:
     return {block + k * at.R_SIZE + at.R_SET: NEVER_LIFTS for k in range(len(case.relief_valves))}
 
 
+def insulation_resists(case: FireCase, factor: float) -> Changes:
+    """What insulation resists where the fire strikes it times ``factor``."""
+    return {
+        place: factor * float(case.floats[place])
+        for name in case.covers
+        for place in case.resistances_at(name)
+    }
+
+
 def _of_plugs(
     case: FireCase, plugs: Collection[str], field: int, factor: float, more: float = 0.0
 ) -> Changes:

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from airrisk.fire.case import NEVER_BURSTS, FireCase, largest_step, wall_of
+from airrisk.fire.covers import hottest_of_variants
 from airrisk.fire.line_inputs import (
     LINE,
     as_built,
@@ -31,6 +32,7 @@ from airrisk.installation.inputs import Input
 from airrisk.installation.model import Vessel
 from airrisk.kernel import layout as at
 from airrisk.messages import said
+from airrisk.physics.heat_kernel import STEFAN_BOLTZMANN
 from airrisk.physics.metal import material
 from airrisk.physics.shells import bore_area, cylinder_metal, cylinder_surface
 
@@ -317,6 +319,29 @@ def wet_again(change: Change) -> None:
             areas = {place: change.now(area_at) for area_at, place in struck}
             smooth = change.bounds is not None
             change.found.update(wetted_columns(case, name, given, areas, smooth))
+
+
+# -- insulation ----------------------------------------------------------------------
+
+
+def lose_insulation(change: Change) -> None:
+    """In variants with a hotter fire than it holds to, insulation that counted is not there."""
+    case = change.case
+    counted = {name: one for name, one in case.covers.items() if one.counted}
+    fluxes = [case.patch_at(place, at.Q_FLUX) for place in case.records("radiation")]
+    heats = (at.F_FIRE_END, at.F_FIRE_VALUE, at.F_FLAME_FACTOR, at.F_FLAME_SHIFT)
+    if not counted or change.found.keys().isdisjoint((*heats, *fluxes)):
+        return
+    ambient = float(case.floats[at.F_AMBIENT_T])
+    duration, value, factor, shift = (change.now(place) for place in heats)
+    hottest = hottest_of_variants(case.fire, duration, value, factor, shift, ambient)
+    for place in fluxes:
+        radiating = (change.now(place) / STEFAN_BOLTZMANN + ambient**4) ** 0.25
+        hottest = np.maximum(hottest, radiating)
+    for name, cover in counted.items():
+        holds = hottest <= (cover.insulation.holds_to or 0.0)
+        for place in case.resistances_at(name):
+            change.found[place] = np.where(holds, change.now(place), 0.0)
 
 
 # -- plugs ---------------------------------------------------------------------------

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from airrisk.fire.case import FireCase
-from airrisk.fire.entering import NODES, Change, Varied, rule_of, wet_again
+from airrisk.fire.entering import NODES, Change, Varied, lose_insulation, rule_of, wet_again
 from airrisk.fire.line_inputs import pipes
 from airrisk.installation.inputs import SITE, inputs, inputs_of
 from airrisk.installation.model import Vessel
@@ -166,4 +166,5 @@ def columns(
             if rule.after == after:
                 rule.enter(change, varied, number, given[varied.key])
     wet_again(change)
+    lose_insulation(change)
     return change.found

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from airrisk.installation.fields import DEVICES, OPEN_ENDS, PLUG_CONDITIONS
+from airrisk.installation.insulation_checks import insulation
 from airrisk.installation.model import Line
 from airrisk.installation.place_checks import people_places
 from airrisk.installation.source_checks import standing_sources
@@ -37,7 +38,7 @@ def run(items: Items, report: Report) -> None:
     """
     for check in (
         _walls, _compressors, _lines, _valves, _openings, _bosses, _outlets, _fires, _fire_devices,
-        _inspections, _people_apart, people_places, _actions, standing_sources,
+        _inspections, _people_apart, people_places, _actions, standing_sources, insulation,
     ):  # fmt: skip
         check(items, report)
 

@@ -141,6 +141,8 @@ class FieldSpec:
             return either(('"8 mm"', '"0.8 cm"', '"0.315 in"'))
         if self.kind == "area" and self.low is not None and self.low >= 0.01:
             return either(('"1.5 m2"', '"16 ft2"'))
+        if self.kind == "temperature" and self.low is not None and self.low > 310.0:
+            return either(('"1150 degC"', '"2100 degF"'))
         if self.kind == "volume" and self.low is not None and self.low >= 0.1:
             return either(('"150 m3"', '"5300 ft3"'))
         return quantities.example(self.kind)

@@ -79,6 +79,28 @@ _MADE = (
     FieldSpec("maker", "maker", "text", since=2),
     FieldSpec("year_made", "year_made", "integer", low=1800, high=2200, since=2),
 )
+_INSULATION = (
+    FieldSpec(
+        "insulation_thickness", "insulation_thickness", "length", low=0.001, high=1.0, since=2,
+        unit="mm", us_unit="in",
+    ),
+    FieldSpec(
+        "insulation_conductivity", "insulation_conductivity", "heat_conductivity", low=0.01,
+        high=5.0, since=2, unit="W/m/K", us_unit="Btu/h/ft/degF",
+    ),
+    FieldSpec(
+        "insulation_resistance", "insulation_resistance", "heat_resistance", low=0.0005,
+        high=20.0, since=2, unit="m2 K/W", us_unit="h ft2 degF/Btu",
+    ),
+    FieldSpec(
+        "insulation_known_at", "insulation_known_at", "temperature", low=223.15, high=1873.15,
+        unit="degC", us_unit="degF", since=2,
+    ),
+    FieldSpec(
+        "insulation_holds_to", "insulation_holds_to", "temperature", low=323.15, high=2273.15,
+        unit="degC", us_unit="degF", since=2,
+    ),
+)  # fmt: skip
 PLUG_CONDITIONS: tuple[model.Condition, ...] = get_args(model.Condition)
 
 
@@ -307,6 +329,7 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
         *_EXAMINED,
         *_MADE,
         _pressure("test_pressure", required=False, since=2),
+        *_INSULATION,
         *_PLACED,
         _OFFERED,
     ),
@@ -348,6 +371,7 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
         FieldSpec("joints", "joints", "choice", choices=get_args(model.Joints), since=2),
         _path("route"),
         _ELEVATION,
+        *_INSULATION,
         *_PLACED,
         _OFFERED,
     ),
@@ -397,6 +421,7 @@ _DECLARED: dict[str, tuple[FieldSpec, ...]] = {
             "exposed_area", "exposed_area", "area", low=0.0, high=1.0, unit="mm2", us_unit="in2"
         ),
         _emissivity(None),
+        FieldSpec("stands_free", "stands_free", "flag", "false", since=2),
         _NOTES,
         _OFFERED,
     ),

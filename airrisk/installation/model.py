@@ -170,6 +170,11 @@ class Vessel(Part):
     maker: str = ""
     year_made: int | None = None
     test_pressure: float | None = None  # Pa absolute, of the name plate; None: not stated
+    insulation_thickness: float | None = None  # m; None: none is stated
+    insulation_conductivity: float | None = None  # W/m/K
+    insulation_resistance: float | None = None  # m2 K/W, in place of the two
+    insulation_known_at: float | None = None  # K, mean temperature at which that is known
+    insulation_holds_to: float | None = None  # K, of its outer face; None: nothing in a fire
     offered: tuple[str, ...] = ()
     # by its thinnest reading, of the wall and the head to reckon with otherwise; None: not thinner
     worn_to: float | None = None
@@ -196,6 +201,11 @@ class Line(Part):
     joints: Joints | None = None  # None: not stated
     route: Path = ()  # m, between its ends; empty: straight
     elevation: float | None = None  # m above the floor; None: where a flame gives most
+    insulation_thickness: float | None = None  # m; these five as of a vessel
+    insulation_conductivity: float | None = None
+    insulation_resistance: float | None = None
+    insulation_known_at: float | None = None
+    insulation_holds_to: float | None = None
     offered: tuple[str, ...] = ()
     worn_to: float | None = None  # of the wall to reckon with otherwise, by its thinnest reading
 
@@ -270,6 +280,7 @@ class Plug(Device):
     contact_conductance: float | None = None  # W/K
     exposed_area: float | None = None
     emissivity: float | None = None
+    stands_free: bool = False  # of the insulation of its part, head and boss
 
 
 @dataclass(frozen=True, kw_only=True)

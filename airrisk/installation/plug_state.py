@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from airrisk.installation.inspected import FAULTS, inspections_of, last_found
+from airrisk.installation.insulation import is_covered
 from airrisk.installation.model import Installation, Plug
 from airrisk.installation.sections import holder_volume
 
@@ -41,8 +42,8 @@ class PlugState:
     due: dt.date | None
     overdue: bool  # a plug without any date counts as overdue
     inspected: dt.date | None  # last inspection
-    # why it gets no credit: "" | "offered" | "under water" | "overdue" | "no date" | "alloy" | a
-    # condition
+    # why it gets no credit: "" | "offered" | "under water" | "insulated" | "overdue" | "no date" |
+    # "alloy" | a condition
     uncredited: str
     under_water: bool = False
 
@@ -88,6 +89,8 @@ def plug_state(installation: Installation, plug: Plug, on: dt.date) -> PlugState
         uncredited = "alloy"
     elif wet:
         uncredited = "under water"
+    elif is_covered(installation, plug):
+        uncredited = "insulated"
     elif plug.offered:
         uncredited = "offered"
     elif condition in FAULTS:

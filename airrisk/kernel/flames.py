@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from airrisk.kernel.layout import *
 from airrisk.kernel.places import first_source
-from airrisk.physics.heat_kernel import absorbed_flux, flame_temperature, net_flux
+from airrisk.physics.heat_kernel import absorbed_flux, flame_temperature, layer_flux, net_flux
 
 COOLING_CONVECTION = 4.0  # W/m2/K, of a face that is not in a fire, radiation apart: EN 1991-1-2
 HOTTEST_METAL = 1550.0  # K, above 1200 C steel counts as without strength
@@ -66,6 +66,47 @@ def patch_flux(q, temperature, emissivity, convection, flame, burning, case, mod
     if mode[first_source(I) + q] == 1:
         incident = F[I[I_F_PATCH] + q * Q_SIZE + Q_FLUX]
     return absorbed_flux(incident, temperature, F[F_AMBIENT_T], emissivity, convection)
+
+
+def zone_flux(i, flame, wall, convection, burning, case):
+    """Net heat flux into the hot wall of a space, through its insulation, W/m2.
+
+    A flux that is absorbed whatever the wall's temperature is gets through any layer.
+    """
+    F, I = case
+    at = I[I_F_SPACE] + i * S_SIZE
+    emissivity = F[at + S_EMISSIVITY]
+    resistance = F[at + S_HOT_RESISTANCE]
+    if resistance <= 0.0 or (burning and I[I_CURVE] == CURVE_FLUX and I[I_ABSORBED] == 1):
+        return wall_flux(flame, wall, emissivity, convection, burning, case)
+    taken = wall_flux(flame, 0.0, emissivity, convection, burning, case)
+    return layer_flux(taken, wall, emissivity, convection, resistance)
+
+
+def zone_loss(i, case):
+    """Loss of the cold wall of a space to ambient through its insulation, W/m2/K."""
+    F, I = case
+    resistance = F[I[I_F_SPACE] + i * S_SIZE + S_COLD_RESISTANCE]
+    if resistance <= 0.0:
+        return F[F_LOSS]
+    return F[F_LOSS] / (1.0 + F[F_LOSS] * resistance)
+
+
+def covered_flux(q, temperature, convection, flame, burning, case, mode):
+    """Net heat flux into a further patch of a wall, through its insulation, W/m2."""
+    F, I = case
+    at = I[I_F_PATCH] + q * Q_SIZE
+    emissivity = F[at + Q_EMISSIVITY]
+    resistance = F[at + Q_RESISTANCE]
+    exposure = I[I[I_I_PATCH] + q * QI_SIZE + QI_EXPOSURE]
+    if resistance > 0.0 and exposure == IN_AMBIENT:
+        loss = F[F_LOSS] / (1.0 + F[F_LOSS] * resistance)
+        return loss * (F[F_AMBIENT_T] - temperature)
+    absorbed = exposure == IN_FLAMES and I[I_CURVE] == CURVE_FLUX and I[I_ABSORBED] == 1
+    if resistance <= 0.0 or (burning and absorbed):
+        return patch_flux(q, temperature, emissivity, convection, flame, burning, case, mode)
+    taken = patch_flux(q, 0.0, emissivity, convection, flame, burning, case, mode)
+    return layer_flux(taken, temperature, emissivity, convection, resistance)
 
 
 def turn_sources(t, case, mode):

@@ -100,7 +100,9 @@ S_TEMPERATURE = 9  # start
 S_WALL_TEMPERATURE = 10  # start
 S_BORE_AREA = 11  # full bore, for a line that ruptures
 S_CREEP = 12  # polynomial of the rupture life, four numbers, and its constant; 0: no data
-S_SIZE = 17
+S_HOT_RESISTANCE = 17  # m2 K/W, insulation of the wall in the flames; 0: bare
+S_COLD_RESISTANCE = 18  # m2 K/W, of the wall out of the fire
+S_SIZE = 19
 
 # gas space, integers
 SI_METAL = 0  # specific heat law
@@ -151,7 +153,8 @@ Q_FLUX = 4  # W/m2, incident radiation
 Q_BEGINS = 5  # s, from when on it shines
 Q_ENDS = 6  # s
 Q_WETTED = 7  # m2, of its area over the condensate
-Q_SIZE = 8
+Q_RESISTANCE = 8  # m2 K/W, its insulation; 0: bare
+Q_SIZE = 9
 
 # patch of a wall, integers
 QI_EXPOSURE = 0

@@ -13,7 +13,7 @@ Steam is lighter than air and would leave a quarter faster.
 # ruff: noqa: F403, F405
 from __future__ import annotations
 
-from airrisk.kernel.flames import patch_flux, wall_flux
+from airrisk.kernel.flames import covered_flux, zone_flux
 from airrisk.kernel.layout import *
 from airrisk.physics.heat_kernel import STEFAN_BOLTZMANN
 from airrisk.physics.water_kernel import (
@@ -62,12 +62,7 @@ def pool_rates(
     steam += max(saturated - pressure, 0.0) / lag
     steam *= there * per_pascal
     # after the fire the wetted metal keeps its heat
-    flux = max(
-        wall_flux(
-            flame, temperature, F[space + S_EMISSIVITY], F[space + S_CONVECTION], burning, case
-        ),
-        0.0,
-    )
+    flux = max(zone_flux(i, flame, temperature, F[space + S_CONVECTION], burning, case), 0.0)
     above = SURFACE_EMISSIVITY * STEFAN_BOLTZMANN * (hottest**4 - temperature**4)
     above += SURFACE_CONVECTION * (gas - temperature)
     heat = there * (F[at + W_WETTED] * flux + F[at + W_SURFACE] * above)
@@ -75,10 +70,7 @@ def pool_rates(
     for q in range(I[ints + SI_PATCH], I[ints + SI_PATCH] + I[ints + SI_PATCHES]):
         patch = I[I_F_PATCH] + q * Q_SIZE
         if F[patch + Q_WETTED] > 0.0:
-            flux = patch_flux(
-                q, temperature, F[patch + Q_EMISSIVITY], F[patch + Q_CONVECTION], flame, burning,
-                case, mode,
-            )  # fmt: skip
+            flux = covered_flux(q, temperature, F[patch + Q_CONVECTION], flame, burning, case, mode)
             heat += there * F[patch + Q_WETTED] * max(flux, 0.0)
     warming = (heat - steam * heat_of_evaporation(temperature)) / (kept * WATER_SPECIFIC_HEAT)
     joining = STEAM_AS_AIR * steam

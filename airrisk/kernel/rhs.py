@@ -13,7 +13,15 @@ from __future__ import annotations
 
 import math
 
-from airrisk.kernel.flames import COOLING_CONVECTION, flame_at, patch_flux, wall_flux
+from airrisk.kernel.flames import (
+    COOLING_CONVECTION,
+    covered_flux,
+    flame_at,
+    patch_flux,
+    wall_flux,
+    zone_flux,
+    zone_loss,
+)
 from airrisk.kernel.layout import *
 from airrisk.kernel.places import first_lift, first_link, first_patch, first_pool, patch_row
 from airrisk.kernel.pools import STEAM_AS_AIR, STEAM_HEAT, pool_rates
@@ -355,20 +363,19 @@ def patch_convection(q, burning, case):
 
 
 def boss_flux(i, k, temperature, flame, burning, case, mode):
-    """Heat into the outer surface of the boss of a plug, W/m2: as into the wall around it."""
+    """Heat into the outer surface of the boss of a plug, W/m2: as into the wall around it.
+
+    Under insulation as well, even where the head stands free of it: it warms the later.
+    """
     F, I = case
     patch = I[I[I_I_PLUG] + k * PI_SIZE + PI_PATCH]
     if patch == AMBIENT_PATCH:
-        return F[F_LOSS] * (F[F_AMBIENT_T] - temperature)
+        return zone_loss(i, case) * (F[F_AMBIENT_T] - temperature)
     if patch >= FIRST_PATCH:
         q = patch - FIRST_PATCH
-        return patch_flux(
-            q, temperature, F[I[I_F_PATCH] + q * Q_SIZE + Q_EMISSIVITY],
-            patch_convection(q, burning, case), flame, burning, case, mode,
-        )  # fmt: skip
-    emissivity = F[I[I_F_SPACE] + i * S_SIZE + S_EMISSIVITY]
-    outside = outside_convection(i, burning, case)
-    return wall_flux(flame, temperature, emissivity, outside, burning, case)
+        outside = patch_convection(q, burning, case)
+        return covered_flux(q, temperature, outside, flame, burning, case, mode)
+    return zone_flux(i, flame, temperature, outside_convection(i, burning, case), burning, case)
 
 
 def head_flux(i, k, temperature, flame, burning, case, mode):
@@ -433,21 +440,13 @@ def further_patches(i, gas, rho, flame, burning, y, dy, case, mode):
         heat = area * factor * convection_coefficient(rho, wall, gas) * (wall - gas)
         air += heat
         if place == first - 2:
-            flux = wall_flux(
-                flame,
-                wall,
-                F[at + S_EMISSIVITY],
-                outside_convection(i, burning, case),
-                burning,
-                case,
-            )
+            outside = outside_convection(i, burning, case)
+            flux = zone_flux(i, flame, wall, outside, burning, case)
         elif place == first - 1:
-            flux = F[F_LOSS] * (F[F_AMBIENT_T] - wall)
+            flux = zone_loss(i, case) * (F[F_AMBIENT_T] - wall)
         else:
-            flux = patch_flux(
-                place, wall, F[I[I_F_PATCH] + place * Q_SIZE + Q_EMISSIVITY],
-                patch_convection(place, burning, case), flame, burning, case, mode,
-            )  # fmt: skip
+            outside = patch_convection(place, burning, case)
+            flux = covered_flux(place, wall, outside, flame, burning, case, mode)
         inside = conductance * area * (wall**4 - mean)
         dy[row] = (dy[row] + area * flux - heat - inside) / (mass * heat_capacity(metal, wall))
     return air
@@ -530,14 +529,14 @@ def wall_rates(i, gas, rho, flame, burning, y, dy, case, mode):
         heat = hot_area * factor * convection_coefficient(rho, wall, gas) * (wall - gas)
         air += heat
         outside = outside_convection(i, burning, case)
-        hot_heat += hot_area * wall_flux(flame, wall, F[at + S_EMISSIVITY], outside, burning, case)
+        hot_heat += hot_area * zone_flux(i, flame, wall, outside, burning, case)
         hot_heat -= heat + radiation
         dy[hot] = hot_heat / (F[at + S_HOT_MASS] * heat_capacity(metal, wall))
     if cold_area > 0.0:
         wall = y[cold]
         heat = cold_area * factor * convection_coefficient(rho, wall, gas) * (wall - gas)
         air += heat
-        cold_heat += radiation - heat - cold_area * F[F_LOSS] * (wall - F[F_AMBIENT_T])
+        cold_heat += radiation - heat - cold_area * zone_loss(i, case) * (wall - F[F_AMBIENT_T])
         dy[cold] = cold_heat / (F[at + S_COLD_MASS] * heat_capacity(metal, wall))
     return air
 

@@ -98,6 +98,49 @@ def absorbed_flux(incident, wall, ambient, emissivity, convection):
     )
 
 
+def layer_flux(taken, wall, emissivity, convection, resistance):
+    """Heat flux into a wall under a layer of insulation that stores no heat.
+
+    Its outer face takes a temperature To at which it hands on what it takes up:
+    taken - emissivity sigma To^4 - convection To = (To - wall) / resistance. Newton's way comes
+    down to To from above, so that the flux is never less than the true one.
+
+    Parameters
+    ----------
+    taken : float
+        Flux into a face of 0 K there [W/m2]: all that the surroundings give.
+    wall : float
+        Temperature of the metal [K].
+    emissivity, convection : float
+        Of the outer face; convection in W/m2/K.
+    resistance : float
+        Of the layer [m2 K/W], more than 0.
+
+    Returns
+    -------
+    float
+        Flux [W/m2].
+
+    Source
+    ------
+    Resistances in series, handbook form (ISO 12241, from memory).
+    """
+    radiating = emissivity * STEFAN_BOLTZMANN
+    falling = convection + 1.0 / resistance
+    given = taken + wall / resistance
+    # hotter than the face can get: without radiation, and without convection and layer
+    face = max(given, 0.0) / falling
+    if radiating > 0.0:
+        face = min(face, math.sqrt(math.sqrt(max(given, 0.0) / radiating)))
+    for _ in range(40):
+        cubed = radiating * face * face * face
+        change = (face * (cubed + falling) - given) / (4.0 * cubed + falling)
+        face -= change
+        if change <= 1e-12 * face:
+            break
+    return (face - wall) / resistance
+
+
 def film_exponent(film):
     """Logarithm of ``film_factor``.
 

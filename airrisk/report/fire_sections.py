@@ -44,6 +44,7 @@ from airrisk.wording.sentences import (
     fire_title,
     fire_verdict,
     first_opening,
+    insulation_sentence,
     outcome_text,
     telling_fires,
 )
@@ -306,6 +307,8 @@ def _worst_facts(fire: FireRecord, units: Units) -> list[list[str]]:
                 ),
             ]
         )
+    if fire.insulation:
+        rows.append([tr("Insulation"), insulation_sentence(fire, units)])
     if fire.unconfirmed:
         rows.append([tr("Offered, not confirmed"), labels.named_all(fire.unconfirmed, kinds)])
     if fire.uncredited:

@@ -52,6 +52,14 @@ def heat_blocks(
         ),
         "small",
     )
+    if heat.resistance_m2_k_w > 0.0:
+        yield Paragraph(
+            tr(
+                "The outer face of the insulation is as hot as it must be for as much heat to "
+                "reach it as goes through: the flux of both formulas below is the same."
+            ),
+            "small",
+        )
     yield _fluxes(heat)
     yield from _worked(heat, units)
     yield _borne(heat, units)
@@ -62,9 +70,11 @@ def _fluxes(heat: HeatByHand) -> Table:
     """What goes into the wall, in SI."""
     across = any(row.across_w_m2 for row in heat.rows)
     flame = any(row.flame_k is not None for row in heat.rows)
+    covered = heat.resistance_m2_k_w > 0.0
     columns = [
         (tr("Time, s"), lambda row: row.time_s),
         *([(tr("Flames, K"), lambda row: row.flame_k)] if flame else []),
+        *([(tr("Outer face of the insulation, K"), lambda row: row.face_k)] if covered else []),
         (tr("From the fire, W/m²"), lambda row: row.from_fire_w_m2),
         (tr("To the air inside, W/m²"), lambda row: row.to_air_w_m2),
         *([(tr("To the other wall, W/m²"), lambda row: row.across_w_m2)] if across else []),
@@ -111,6 +121,9 @@ def _row_traces(heat: HeatByHand, row: HeatRow) -> Iterator[Trace]:
         yield Trace(f"fire_{heat.fire.curve}", {"tau": row.time_s}, row.flame_k)
     if key:
         yield Trace(key, {**inputs, "sigma": STEFAN_BOLTZMANN}, row.from_fire_w_m2)
+    if heat.resistance_m2_k_w > 0.0 and row.face_k != row.wall_k:
+        layer = {"T_o": row.face_k, "T_w": row.wall_k, "R_i": heat.resistance_m2_k_w}
+        yield Trace("layer_flux", layer, row.from_fire_w_m2)
 
 
 def _borne(heat: HeatByHand, units: Units) -> Table:

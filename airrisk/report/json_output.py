@@ -47,7 +47,7 @@ _FIRE_KEYS = (
     "curves", "members", "vessels", "exposed", "doubts", "unconfirmed", "uncredited", "bores",
     "margins", "cures", "no_cure", "reaction_force_n", "first_vent_s", "first_vent_by_part_s",
     "rupture_state", "wet_parts", "creep_damage", "creep_otherwise", "no_creep_data",
-    "lines_come_apart", "much_water", "not_placed", "leaned_on", "source_kind",
+    "lines_come_apart", "insulation", "much_water", "not_placed", "leaned_on", "source_kind",
     "hot_room", "reached_plugs", "safe_if_stopped", "runs",
 )  # fmt: skip
 _ENVELOPE_KEYS = (

@@ -23,7 +23,8 @@ RESTATES = frozenset(
         "fire-outcome", "unprotected-section", "kept-by-pressure-alone", "bore-too-small",
         "bore-without-margin", "verdict-depends-on-strength-basis",
         "verdict-depends-on-relief-valve", "verdict-depends-on-convection",
-        "verdict-depends-on-creep-rate", "verdict-depends-on-slow-plug",
+        "verdict-depends-on-creep-rate", "verdict-depends-on-insulation",
+        "verdict-depends-on-slow-plug",
         "verdict-depends-on-whole-bore", "people-within-reach",
     }
 )  # fmt: skip

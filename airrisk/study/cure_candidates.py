@@ -13,6 +13,7 @@ from functools import cached_property
 
 from airrisk.fire.case import plugs_in_fire
 from airrisk.installation.fields import OUTDOORS
+from airrisk.installation.insulation import insulation_of, is_covered
 from airrisk.installation.model import FireClass, Installation, Line, Plug, Vessel
 from airrisk.installation.plug_state import PlugState, plug_state
 from airrisk.installation.sections import closable_valves, sections_with
@@ -20,6 +21,7 @@ from airrisk.physics import alloys
 from airrisk.physics.compression import deposit_ignition
 from airrisk.study.compressors import compressor_records
 from airrisk.study.cure_changes import Change, ChangeKind, Edit
+from airrisk.study.cure_insulation import insulated
 from airrisk.study.cure_places import changes_of_place
 from airrisk.study.cure_pressure import less_pressure
 from airrisk.study.cure_trials import Bench
@@ -72,8 +74,9 @@ class Candidates:
             *self._valves(),
             *self._drained(),
             *less_pressure(self.bench, self.costs),
-            *changes_of_place(self.bench, self.costs),
         ]
+        found += insulated(self.bench, self.costs, found)
+        found += changes_of_place(self.bench, self.costs)
         return tuple(dict.fromkeys(found))
 
     # -- plugs that are there ----------------------------------------------------
@@ -99,6 +102,8 @@ class Candidates:
         ]
         if state.under_water:
             edits.append(Edit(plug.id, "place", "top"))
+        if is_covered(self.plant, plug):
+            edits.append(Edit(plug.id, "stands_free", True))
         if plug.alloy is None:
             usable = self._alloys(plug.on)
             edits += [Edit(plug.id, "alloy", usable[0])] if usable else []
@@ -209,6 +214,7 @@ class Candidates:
             ("outlet_place", OUTDOORS),
             ("condition", "clean"),
             ("fitted", self.bench.on),
+            *((("stands_free", True),) if insulation_of(self._holder(part)) else ()),
         )
         return Change(
             "fit",

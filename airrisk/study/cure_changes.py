@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -13,7 +13,7 @@ from airrisk.installation.splice import EditError, SystemText
 
 ChangeKind = Literal[
     "renew", "move", "fit", "enlarge", "alloy", "reach", "lock", "turn", "stop", "set", "drain",
-    "confirm", "outlet", "keep_away", "away", "wall", "lower",
+    "confirm", "outlet", "keep_away", "away", "wall", "lower", "insulate",
 ]  # fmt: skip
 NEVER_OFFERED: frozenset[ChangeKind] = frozenset(
     {"lock", "turn", "keep_away", "away", "reach", "wall", "lower"}
@@ -86,7 +86,7 @@ class ChangeImpossibleError(ValueError):
 
 
 def changed_text(
-    text: SystemText, changes: Iterable[Change], *, as_offered: bool = False
+    text: SystemText, changes: Sequence[Change], *, as_offered: bool = False
 ) -> SystemText:
     """The system file with some changes.
 
@@ -108,6 +108,9 @@ def changed_text(
     try:
         for change in changes:
             text = _one(text, change, as_offered)
+        for change in changes:
+            if change.kind == "insulate":
+                text = _freed(text, change, as_offered)
     except EditError as error:
         raise ChangeImpossibleError(str(error)) from error
     return text
@@ -165,6 +168,17 @@ def _one(text: SystemText, change: Change, as_offered: bool) -> SystemText:
 
 def _plain(value: Any) -> Any:
     return list(value) if isinstance(value, tuple) else value
+
+
+def _freed(text: SystemText, change: Change, as_offered: bool) -> SystemText:
+    """The plugs on parts that are insulated stand free of it, those that were added with it too."""
+    parts = {edit.part.casefold() for edit in change.edits}
+    for plug in text.raw.get("plug", ()):
+        if str(plug.get("on", "")).casefold() in parts and not plug.get("stands_free"):
+            edit = Edit(str(plug["id"]), "stands_free", True)
+            text = text.set(edit.part, edit.key, edit.value)
+            text = _offered(text, edit) if as_offered else text
+    return text
 
 
 def _offered(text: SystemText, edit: Edit) -> SystemText:

@@ -40,9 +40,11 @@ FULL_LIFT = 1.1  # of the set gauge pressure of a relief valve
 # doubts of a safe verdict
 SLOW_PLUG = ("contact", "flames on the plug", "metal at the plug")
 CREEP_RATE = "creep rate"  # of study.creep_doubt
+INSULATION = "insulation"
+RESISTS_SHARE = 0.5  # of what insulation is stated to resist: wet, open joints, age; judgement
 DOUBTS = (
     "relief valve", "strength basis", "convection 0.6", "convection 1.4", *SLOW_PLUG, ALL_OF_THEM,
-    HALF_BORE, CREEP_RATE,
+    HALF_BORE, CREEP_RATE, INSULATION,
 )  # fmt: skip
 CONTACT_SHARE = 1.0 / 3.0
 MORE_METAL = 0.5 * 520.0  # J/K: half a kilogramme of steel, as in the boss
@@ -97,7 +99,8 @@ def corners(study: FireStudy) -> list[Corner]:
     devices: list[Devices] = ["credited", "working"] if study.may_still_work else ["credited"]
     waters: list[float | None] = [None, *WATERS] if study.has_condensate else [None]
     return [
-        Corner(start, heat, share, which, water=water)
+        Corner(start, heat, share, which, water=water, layers=layers)
+        for layers in study.layers
         for which in devices
         for water in waters
         for share in shares
@@ -110,7 +113,7 @@ def run_corners(study: FireStudy, wanted: Sequence[Corner]) -> dict[Corner, Endi
     """What each corner comes to; those of one case go together."""
     groups: dict[tuple[object, ...], list[Corner]] = {}
     for corner in wanted:
-        alike = (corner.share, corner.water, corner.devices, corner.radiation)
+        alike = (corner.share, corner.water, corner.devices, corner.radiation, corner.layers)
         groups.setdefault(alike, []).append(corner)
     found: dict[Corner, Ending] = {}
     for group in groups.values():
@@ -310,6 +313,8 @@ def _doubted(study: FireStudy, corner: Corner) -> Iterable[tuple[str, Ending]]:
     }
     if case.relief_valves:
         changes["relief valve"] = change.relief_valves_stay_shut(case)
+    if any(one.struck > 0.0 for one in case.covers.values()):
+        changes[INSULATION] = change.insulation_resists(case, RESISTS_SHARE)
     if case.plugs:
         changes[HALF_BORE] = change.bore_opens_in_part(case, case.plugs, 0.5)
     bodies = [

@@ -17,6 +17,7 @@ import networkx as nx
 from airrisk.fire.bores import BoreResult, api521_area, smallest_bore, usual_bores
 from airrisk.fire.case import plugs_in_fire
 from airrisk.fire.outcome import classify
+from airrisk.installation.insulation import insulation_of, is_covered
 from airrisk.installation.model import Plug
 from airrisk.installation.sections import devices_in_reach, gas_graph
 from airrisk.physics import alloys
@@ -173,9 +174,13 @@ def _new_plugs(study: FireStudy) -> Iterator[_Proposal]:
     if is_fire_of_the_file(study) and (fire.plugs_in_fire is not None or fire.share(vessel) < 1.0):
         text = ", ".join(f'"{one}"' for one in (*_heated(study), name))
         changes = ((fire.id, "plugs_in_fire", f"[{text}]"),)
+    covered = any(
+        one.id == vessel and insulation_of(one) is not None for one in study.installation.holders()
+    )
     for key in _in_order(study.cut, vessel)[:MOST_ALLOYS]:
         plug = Plug(
             id=name, on=vessel, alloy=key, bore=FIRST_BORE, condition="clean", fitted=study.cut.on,
+            stands_free=covered,
         )  # fmt: skip
         added = (
             ("id", f'"{name}"'),
@@ -184,6 +189,7 @@ def _new_plugs(study: FireStudy) -> Iterator[_Proposal]:
             ("place", '"top"'),
             ("condition", '"clean"'),
             ("fitted", study.cut.on.isoformat()),
+            *((("stands_free", "true"),) if covered else ()),
         )
         yield _Proposal("fit", plug, bool(changes), changes, added)
 
@@ -215,7 +221,13 @@ def _proposals(
         return  # a new one would be under the same water
     if plug.id in study.uncredited:
         clean = replace(plug, condition="clean", fitted=study.cut.on)
-        changes = ((plug.id, "condition", '"clean"'), (plug.id, "fitted", study.cut.on.isoformat()))
+        changes: tuple[tuple[str, str, str], ...] = (
+            (plug.id, "condition", '"clean"'),
+            (plug.id, "fitted", study.cut.on.isoformat()),
+        )
+        if is_covered(study.installation, plug):
+            clean = replace(clean, stands_free=True)
+            changes = (*changes, (plug.id, "stands_free", "true"))
         yield _Proposal("renew", clean, False, changes)
         return
     search = searches.get(plug.id)

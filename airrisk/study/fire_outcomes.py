@@ -48,6 +48,7 @@ from airrisk.study.records import (
     FireCurves,
     FireRecord,
     FlameAway,
+    InsulationRecord,
     Margins,
     NoCure,
     Outcome,
@@ -408,6 +409,7 @@ def corner_record(
         inner_radiation=corner.radiation,
         isothermal_k=isothermal,
         condensate=corner.water,
+        layers=corner.layers,
     )
 
 
@@ -452,11 +454,26 @@ def answer_of(
         "first_vent_by_part_s": vents,
         "line_rupture_nothing_opens_s": _line_rupture(shut),
         "wet_parts": run.case.pools,
+        "insulation": _insulation(study, run),
         "much_water": _much_water(run),
         "creep_damage": _damage(run, verdict.creep_damage),
         "creep_otherwise": creep_otherwise(run),
         "no_creep_data": run.case.no_creep_data,
         "rupture_state": {} if brief else _rupture_state(run, shown),
+    }
+
+
+def _insulation(study: FireStudy, run: FireRun) -> dict[str, InsulationRecord]:
+    """The insulation of the parts that have some."""
+    return {
+        name: InsulationRecord(
+            counted=one.counted,
+            outer_k=one.outer,
+            holds_to_k=one.insulation.holds_to,
+            resistance_m2_k_w=one.insulation.resistance_in(one.outer),
+            unconfirmed=name in study.cut.unconfirmed_layers,
+        )
+        for name, one in run.case.covers.items()
     }
 
 

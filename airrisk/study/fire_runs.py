@@ -15,6 +15,7 @@ from airrisk.fire.case import Credit, FireCase
 from airrisk.fire.case_building import build_case
 from airrisk.fire.case_scene import CaseSettings
 from airrisk.fire.changes import Changes, heat, starts_at
+from airrisk.fire.covers import Layers
 from airrisk.fire.known_runs import KnownRuns
 from airrisk.fire.patches import Patch, shrunk
 from airrisk.fire.run import FireRun, run_many
@@ -41,6 +42,7 @@ class Corner:
     devices: Devices = "credited"
     radiation: Radiation = "off"
     water: float | None = None  # None: as stated; else this share of all condensate
+    layers: Layers = "counted"  # of insulation, that are there
 
 
 STATED = Corner()
@@ -142,6 +144,16 @@ class FireStudy:
         )
 
     @cached_property
+    def layers(self) -> tuple[Layers, ...]:
+        """Which insulation to run with: where some does not count, without it and with it.
+
+        It may hold longer than anybody says, keep heat in or plugs cold.
+        """
+        if all(one.counted for one in self.case().covers.values()):
+            return ("counted",)
+        return ("counted", "all") if self.plugs_in_flames else ("counted", "unstruck", "all")
+
+    @cached_property
     def stated_starts(self) -> dict[str, float]:
         """Pressure of each part as stated, Pa absolute."""
         return {
@@ -208,7 +220,9 @@ class FireStudy:
         """The case of one corner; ``credit`` left out: as the corner says."""
         if credit is None:
             credit = "as fitted" if corner.devices == "credited" else "all"
-        key = (corner.share, corner.water, corner.radiation, credit, basis, convection)
+        key = (
+            corner.share, corner.water, corner.radiation, corner.layers, credit, basis, convection,
+        )  # fmt: skip
         if key not in self._cases:
             self._cases[key] = build_case(
                 self._with_water(corner.water),
@@ -224,6 +238,8 @@ class FireStudy:
                     dead=self.dead,
                     exposures=self._patches_with(corner.share),
                     plug_patches=dict(self.exposure.plug_patches),
+                    layers=corner.layers,
+                    unconfirmed_layers=self.cut.unconfirmed_layers,
                 ),
             )
         found = self._cases[key]

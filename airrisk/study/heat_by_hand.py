@@ -11,7 +11,7 @@ with the net flux = from the fire - to the air inside - to the wall out of the f
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,6 +25,7 @@ from airrisk.physics.heat_kernel import (
     absorbed_flux,
     convection_coefficient,
     inner_radiation,
+    layer_flux,
     net_flux,
 )
 from airrisk.physics.metal_kernel import heat_capacity
@@ -45,6 +46,7 @@ class HeatRow:
     to_air_w_m2: float
     across_w_m2: float  # by radiation to the wall out of the fire
     wall_k: float
+    face_k: float  # what the fire heats: the insulation, or the wall itself
     wall_j_kg_k: float  # heat capacity of the metal
     air_k: float
     air_kg: float
@@ -71,6 +73,7 @@ class HeatByHand:
     metal_kg: float  # of it
     fire: Fire
     ambient_k: float
+    resistance_m2_k_w: float  # of the insulation that counts; 0: none
     plug: str  # whose columns those of a plug are; empty: none
     ends: str  # "ruptures" | "fire ends" | "run ends"
     plug_opens_s: float | None
@@ -86,7 +89,7 @@ class HeatByHand:
 
 def flux_of_fire(fire: Fire, ambient: float, row: HeatRow) -> tuple[str, dict[str, float]]:
     """Key and values of the formula for the heat from the fire; "" where it is stated outright."""
-    common = {"eps": fire.emissivity, "h": fire.convection, "T_w": row.wall_k}
+    common = {"eps": fire.emissivity, "h": fire.convection, "T_w": row.face_k}
     if row.flame_k is not None:
         return "net_flux", {**common, "T_f": row.flame_k}
     if fire.absorbed or fire.flux is None:
@@ -130,7 +133,7 @@ def heat_by_hand(
         return None
     times = _times(last)
     plug = _plug_of(installation, record, part)
-    scene = _Scene(installation, fire, part, record.inner_radiation == "on")
+    scene = _Scene(installation, fire, part, record)
     kept = record.curves.plugs.get(plug)
     columns = _columns(record.curves.time_s, own, times)
     melting = (
@@ -156,6 +159,7 @@ def heat_by_hand(
         metal_kg=scene.hot * scene.shape.metal_mass,
         fire=fire,
         ambient_k=installation.site.ambient_temperature,
+        resistance_m2_k_w=scene.resistance,
         plug=plug if kept is not None else "",
         ends=ends,
         plug_opens_s=min(opened, default=None),
@@ -198,13 +202,15 @@ class _Scene:
     """The wall of a part before a fire."""
 
     def __init__(
-        self, installation: Installation, fire: Fire, part: Vessel | Line, radiates: bool
+        self, installation: Installation, fire: Fire, part: Vessel | Line, record: FireRecord
     ) -> None:
         self.fire, self.part = fire, part
         self.ambient = installation.site.ambient_temperature
         self.hot = fire.share(part.id)
         self.shape = part_geometry(part)
-        self.radiates = radiates and self.hot < 1.0
+        self.radiates = record.inner_radiation == "on" and self.hot < 1.0
+        cover = record.insulation.get(part.id)
+        self.resistance = cover.resistance_m2_k_w if cover and cover.counted else 0.0
         self.family = metal.material(part.material).family_code
         self.basis = metal.resolve_basis(part.material, installation.choices.strength_basis)
 
@@ -213,7 +219,7 @@ class _Scene:
     ) -> HeatRow:  # fmt: skip
         """One moment from the numbers of the run."""
         wall, cold, air, mass, pressure, use, damage = values
-        flame, taken = self._from_fire(time, wall)
+        flame, taken, face = self._from_fire(time, wall)
         free = self.shape.volume - self.part.condensate
         inner = float(convection_coefficient(mass / free, wall, air)) * (wall - air)
         area = self.hot * self.shape.outer_surface
@@ -228,6 +234,7 @@ class _Scene:
             to_air_w_m2=inner,
             across_w_m2=across,
             wall_k=wall,
+            face_k=face,
             wall_j_kg_k=float(heat_capacity(self.family, wall)),
             air_k=air,
             air_kg=mass,
@@ -241,18 +248,32 @@ class _Scene:
             melted=plug[1],
         )  # fmt: skip
 
-    def _from_fire(self, time: float, wall: float) -> tuple[float | None, float]:
-        """Temperature of the flames, and the heat into the wall."""
+    def _from_fire(self, time: float, wall: float) -> tuple[float | None, float, float]:
+        """Temperature of the flames, heat into the wall, temperature of what they heat."""
         fire = self.fire
         if fire.curve == "flux":
             assert fire.flux is not None
             if fire.absorbed:
-                return None, fire.flux
-            return None, float(
-                absorbed_flux(fire.flux, wall, self.ambient, fire.emissivity, fire.convection)
+                return None, fire.flux, wall
+            return None, *self._through(
+                lambda face: float(
+                    absorbed_flux(fire.flux, face, self.ambient, fire.emissivity, fire.convection)
+                ),
+                wall,
             )
         flame = float(
             fire_temperature(fire.curve, time, temperature=fire.temperature, points=fire.points)
         )
         flame = max(flame, self.ambient) if fire.curve != "table" else flame
-        return flame, float(net_flux(flame, wall, fire.emissivity, fire.convection))
+        return flame, *self._through(
+            lambda face: float(net_flux(flame, face, fire.emissivity, fire.convection)), wall
+        )
+
+    def _through(self, flux: Callable[[float], float], wall: float) -> tuple[float, float]:
+        """Heat through the insulation, and the temperature of its outer face."""
+        if self.resistance <= 0.0:
+            return flux(wall), wall
+        fire = self.fire
+        taken = flux(0.0)
+        found = layer_flux(taken, wall, fire.emissivity, fire.convection, self.resistance)
+        return found, wall + found * self.resistance

@@ -299,6 +299,17 @@ class CreepOtherwise:
 
 
 @dataclass(frozen=True)
+class InsulationRecord:
+    """The insulation of a part in a fire."""
+
+    counted: bool  # whether it is confirmed and holds in this fire
+    outer_k: float  # the hottest that its outer face can come to; infinite: no bound
+    holds_to_k: float | None  # None: not stated
+    resistance_m2_k_w: float  # in this fire, if it is there
+    unconfirmed: bool  # nobody may count on it in any fire
+
+
+@dataclass(frozen=True)
 class CornerRecord:
     """The run of an envelope that ruled: what sets it apart from the fire as stated."""
 
@@ -311,6 +322,8 @@ class CornerRecord:
     # air and metal all at the melting point of the plug, or as hot as the fire gets
     isothermal_k: float | None = None
     condensate: float | None = None  # share of the stated condensate; None: all of it
+    # insulation that is there: what counts, the rest too where no fire strikes it, or all
+    layers: Literal["counted", "unstruck", "all"] = "counted"
 
 
 @dataclass(frozen=True)
@@ -409,6 +422,7 @@ class FireRecord:
     no_creep_data: tuple[str, ...] = ()  # vessels, or lines alone, whose metal has no curve
     # lines that part at their joints, or hoses that burst, in the run as stated or the worst one
     lines_come_apart: tuple[str, ...] = ()
+    insulation: Mapping[str, InsulationRecord] = field(default_factory=dict)  # by part
     much_water: tuple[str, ...] = ()  # parts of which condensate fills more than a fifth
     not_placed: tuple[str, ...] = ()  # parts of the section whose place a pool's fire does not know
     leaned_on: tuple[str, ...] = ()  # parts that a pool's flame touches or leaves in wind

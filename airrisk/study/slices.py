@@ -16,6 +16,7 @@ from functools import cached_property
 from typing import Any
 
 from airrisk.installation.delivery import delivery_temperature
+from airrisk.installation.insulation import insulation_of, unconfirmed_insulation
 from airrisk.installation.model import (
     Choices,
     Compressor,
@@ -62,6 +63,7 @@ class FireSlice:
     highest: tuple[tuple[str, float], ...]  # part -> highest pressure that can stand, Pa absolute
     hottest: tuple[tuple[str, float], ...]  # part -> hottest normal running, K
     unconfirmed: tuple[str, ...]  # parts with values that nobody has confirmed
+    unconfirmed_layers: tuple[str, ...]  # parts whose insulation nobody may count on
     on: dt.date  # written into cures that renew a plug
     free_id: str  # of a plug that a cure adds
 
@@ -169,15 +171,38 @@ class Slicer:
                 plug_patches=tuple(one for one in exposure.plug_patches if one[0] in devices),
             ),
             closed_valves=section.closed_valves,
-            credits=tuple(self._credits[name] for name in devices),
+            credits=tuple(self._credit_in(name, exposure) for name in devices),
             highest=tuple(highest.items()),
             hottest=tuple((name, self._hottest[name]) for name in section.holders),
             unconfirmed=tuple(
                 part.id for part in whole.holders() if part.id in inside and part.offered
             ),
+            unconfirmed_layers=tuple(name for name in self._unconfirmed_layers if name in inside),
             on=self.on,
             free_id=self._free_id,
         )
+
+    @cached_property
+    def _unconfirmed_layers(self) -> dict[str, str]:
+        return unconfirmed_insulation(self.installation, self.on)
+
+    @cached_property
+    def _valves_on_insulation(self) -> dict[str, str]:
+        """Relief valves on insulated parts: their bodies stand in a fire, the wall does not."""
+        covered = {one.id for one in self.installation.holders() if insulation_of(one) is not None}
+        return {one.id: one.on for one in self.installation.relief_valves if one.on in covered}
+
+    def _credit_in(self, device: str, exposure: Exposure) -> DeviceCredit:
+        """The credit of a device; a relief valve in flames is not as cool as its insulated part."""
+        on = self._valves_on_insulation.get(device)
+        known = self._credits[device]
+        if on is None or known.uncredited:
+            return known
+        struck = dict(exposure.patches).get(on)
+        away = any(one.exposure.kind == "ambient" for one in struck) if struck else None
+        if away or (away is None and exposure.fire.share(on) < 1.0):
+            return known
+        return replace(known, uncredited="exposed")
 
 
 def fire_slice(installation: Installation, exposure: Exposure, on: dt.date) -> FireSlice:

@@ -64,6 +64,7 @@ def change_sentence(change: Change, kinds: Kinds, units: Units) -> str:
                 "{fires}, piped outdoors."),
         "away": tr("Move {part} so that its edge is {gap} from the shell of {on}."),
         "lower": tr("Let {machines} cut out at {pressure}, and set {relief} to {set}."),
+        "insulate": _insulate(len(values.get("plugs", ()))),
         "wall": tr("Put a wall of {height} between {part} and {on}, rated for {time} in a fire."),
         "keep_away": tr("Keep what can burn so far from every vessel and line that at most {flux} "
                         "fall on it, not {was}."),
@@ -76,6 +77,12 @@ def change_sentence(change: Change, kinds: Kinds, units: Units) -> str:
         place["pressure"] = quantity_text(values["pressure_pa"], "pressure", units, 3)
     if "water_m3" in values:
         place["water"] = quantity_text(values["water_m3"], "volume", units, 3)
+    if "layer" in values:
+        place["parts"] = labels.named_all(list(values["parts"]), kinds)
+        place["thickness"] = quantity_text(values["thickness_m"], "length", units, 3)
+        place["layer"] = tr(values["layer"])
+        place["limit"] = quantity_text(values["holds_to_k"], "temperature", units, 3)
+        place["plugs"] = labels.named_all(list(values["plugs"]), kinds)
     if "gap_m" in values:
         place["gap"] = kept_distance(values["gap_m"], units, 3)
     if "set_pa" in values:
@@ -89,6 +96,19 @@ def change_sentence(change: Change, kinds: Kinds, units: Units) -> str:
         place["flux"] = quantity_text(values["flux_w_m2"], "flux", units, 2)
         place["was"] = quantity_text(values["from_w_m2"], "flux", units, 2)
     return patterns[change.kind].format(**place)
+
+
+def _insulate(plugs: int) -> str:
+    """The sentence on insulation, with so many plugs on what is insulated."""
+    if plugs == 0:
+        return tr("Insulate {parts} all over with {thickness} of {layer}, whole to {limit}.")
+    return ntr(
+        "Insulate {parts} all over with {thickness} of {layer}, whole to {limit}; the head of "
+        "{plugs} stands free of it.",
+        "Insulate {parts} all over with {thickness} of {layer}, whole to {limit}; the heads of "
+        "{plugs} stand free of it.",
+        plugs,
+    )
 
 
 def cause_heading(cause: CauseRecord) -> str:

@@ -108,6 +108,7 @@ _STATUSES: Texts[dict[str, str]] = {
 }  # fmt: skip
 _NO_CREDIT: Texts[dict[str, str]] = {
     "offered": "offered, not confirmed", "under water": "under water",
+    "insulated": "under insulation", "exposed": "its body is in the fire",
     "overdue": "overdue for renewal", "no date": "no date of fitting",
     "alloy": "alloy not known", "unknown": "condition unknown",
 }  # fmt: skip

@@ -30,6 +30,7 @@ _DOUBTS: Texts[dict[str, str]] = {
     "slow plug": "if poor contact, no flame on it and 0.5 kg more metal hold the plug back",
     "half the bore": "if only half of the bore opens",
     "creep rate": "if the creep of the metal is counted by the Omega rate",
+    "insulation": "if the insulation holds back half of what it should",
 }
 
 
@@ -169,6 +170,8 @@ def corner_pieces(
         pieces.append(tr("with {heat}").format(heat=heat_text(corner.heat)))
     if corner.condensate is not None:
         pieces.append(_water_text(corner.condensate))
+    if corner.layers != "counted":
+        pieces.append(_layers_text(corner.layers))
     full = ASSUMED_SHARES.get(fire_class, 1.0)
     if corner.share is not None and corner.share < full:
         pieces.append(
@@ -179,6 +182,13 @@ def corner_pieces(
             tr("with {devices} working, on which nobody may count").format(devices=without_credit)
         )
     return pieces
+
+
+def _layers_text(layers: str) -> str:
+    """Which insulation is there that does not count."""
+    if layers == "all":
+        return tr("with the insulation in place that does not count")
+    return tr("with the insulation in place where no fire strikes it")
 
 
 def _water_text(share: float) -> str:
@@ -200,6 +210,7 @@ def is_as_stated(fire: FireRecord) -> bool:
         and corner.devices == "credited"
         and corner.isothermal_k is None
         and corner.condensate is None
+        and corner.layers == "counted"
         and seen.peak_pressure_pa == fire.peak_pressure_pa  # tells a smaller share apart
     )
 

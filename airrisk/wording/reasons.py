@@ -46,7 +46,8 @@ def kinds_of(fire: FireRecord) -> dict[str, str]:
         for name in reason.opened:
             found.setdefault(name, "bursting disc")  # every plug is in the curves
     for name, why in fire.uncredited.items():
-        found.setdefault(name, "device" if why == "offered" else "plug")
+        known = {"offered": "device", "exposed": "relief valve"}
+        found.setdefault(name, known.get(why, "plug"))
     return found
 
 

@@ -285,7 +285,7 @@ def fire_sentence(fire: FireRecord, units: Units, steam: bool = True) -> str:
                 outcome=labels.outcome(seen.outcome_working)
             )
         )
-    pieces.append(creep_sentence(fire))
+    pieces += [creep_sentence(fire), insulation_sentence(fire, units)]
     boiling = boiling_parts(fire)
     if steam and boiling:
         pieces.append(
@@ -294,6 +294,29 @@ def fire_sentence(fire: FireRecord, units: Units, steam: bool = True) -> str:
             )
         )
     return " ".join(piece for piece in pieces if piece)
+
+
+def insulation_sentence(fire: FireRecord, units: Units) -> str:
+    """What the insulation of parts does in a fire; empty: none is stated."""
+    kinds = kinds_of(fire)
+    told = []
+    for name, one in fire.insulation.items():
+        part = with_kind([name], kinds)
+        if one.counted:
+            text = tr(
+                "The insulation of {part} counts: {resistance} in this fire, whole to {limit}."
+            ).format(
+                part=part,
+                resistance=quantity_text(one.resistance_m2_k_w, "heat_resistance", units, 3),
+                limit=quantity_text(one.holds_to_k or 0.0, "temperature", units, 3),
+            )
+        else:
+            text = tr(
+                "The insulation of {part} does not count in this fire: the runs are made without "
+                "it and with it."
+            ).format(part=part)
+        told.append(text)
+    return " ".join(told)
 
 
 def boiling_parts(fire: FireRecord) -> tuple[str, ...]:

@@ -60,6 +60,8 @@ wall_thickness = "6 mm"
 material = "P265GH"
 design_pressure = "11 bar(g)"
 pressure = "8 bar(g)"
+insulation_resistance = "0.2 m2 K/W"
+insulation_holds_to = "1150 degC"
 area = "hall"
 at = [0.0, 0.0]
 

@@ -23,6 +23,7 @@ The case is a dict of SI numbers, pressures absolute::
                                "emissivity", "convection", "flux" (W/m2), "begins", "ends" (s),
                                "wetted": m2}]
                   (left out: the share in the flames and the rest at ambient),
+                  "insulation": (m2 K/W where the fire strikes, elsewhere; left out: bare),
                   "water": kg (left out: none), "wetted": m2 (outer surface over it that the fire
                   heats), "water_surface": m2}],
      "plugs": [{"id", "on", "in_fire": bool, "hot_zone": bool (left out: as in_fire), "bore",
@@ -50,6 +51,7 @@ from typing import Any
 import numpy as np
 from CoolProp.CoolProp import PropsSI
 from scipy.integrate import solve_ivp
+from scipy.optimize import brentq
 
 from .air_state import (
     density,
@@ -203,11 +205,11 @@ class _Model:
             steam = max(saturated - moles * above, 0.0) * max((1.0 - moles) / lag, 1.0)
             steam = there * room * (steam + max(saturated - above, 0.0) / lag)
             above = 0.95 * STEFAN_BOLTZMANN * (self.hottest(y, i) ** 4 - T**4) + 10.0 * (gas - T)
-            flux = max(self.fire_flux(t, T, fire["emissivity"]), 0.0)
-            struck = v["wetted"] * flux
+            flux = self.behind(v, True, lambda face: self.fire_flux(t, face, fire["emissivity"]), T)
+            struck = v["wetted"] * max(flux, 0.0)
             if i in self.patch_at:
                 struck = sum(
-                    patch["wetted"] * max(self.patch_flux(patch, t, T, patch["emissivity"]), 0.0)
+                    patch["wetted"] * max(self.covered_flux(v, patch, t, T), 0.0)
                     for patch in v["patches"]
                 )
             heat = there * (struck + v["water_surface"] * above)
@@ -314,6 +316,40 @@ class _Model:
         lost = emissivity * STEFAN_BOLTZMANN * (wall**4 - self.T0**4)
         return absorbed - lost - convection * (wall - self.T0)
 
+    @staticmethod
+    def behind(
+        v: dict[str, Any], struck: bool, flux: Callable[[float], float], wall: float
+    ) -> float:
+        """Heat flux into a wall behind its insulation, whose outer face takes ``flux``, W/m2."""
+        resistance = v.get("insulation", (0.0, 0.0))[0 if struck else 1]
+        if resistance == 0.0:
+            return flux(wall)
+
+        def left(face: float) -> float:
+            return flux(face) - (face - wall) / resistance
+
+        low, high = 1.0, 5000.0
+        if left(high) > 0.0:  # a flux that nothing bounds
+            high = 1e6
+        return (float(brentq(left, low, high, xtol=1e-9, rtol=1e-14)) - wall) / resistance
+
+    def covered_flux(
+        self,
+        v: dict[str, Any],
+        patch: dict[str, Any],
+        t: float,
+        wall: float,
+        cooling: float = math.inf,
+    ) -> float:
+        """Net heat flux into the wall of a patch, W/m2."""
+        struck = patch["kind"] != "ambient"
+        return self.behind(
+            v,
+            struck,
+            lambda face: self.patch_flux(patch, t, face, patch["emissivity"], cooling),
+            wall,
+        )
+
     def patch_rates(self, i: int, t: float, y: np.ndarray, dy: np.ndarray) -> float:
         """Warming of the patches of a wall; returns the heat into the air, W."""
         v = self.vessels[i]
@@ -332,13 +368,24 @@ class _Model:
             film = film_coefficient(rho, T, wall) * v.get("convection_factor", 1.0)
             given = film * areas[k] * (wall - T)
             to_gas += given
-            heat = areas[k] * self.patch_flux(patch, t, wall, patch["emissivity"], BARE_LOSS)
+            heat = areas[k] * self.covered_flux(v, patch, t, wall, BARE_LOSS)
             heat -= given
             if v["inner_radiation"]:
                 heat -= meeting[k] * (black[k] - node)
             mass = patch["share"] * v["metal_mass"]
             dy[first + k] = heat / (mass * steel_specific_heat(wall))
         return to_gas
+
+    def zone_flux(self, v: dict[str, Any], t: float, wall: float) -> float:
+        """Net heat flux into the wall in the flames, W/m2."""
+        emissivity = self.case["fire"]["emissivity"]
+        return self.behind(
+            v, True, lambda face: self.fire_flux(t, face, emissivity, BARE_LOSS), wall
+        )
+
+    def loss(self, v: dict[str, Any], wall: float) -> float:
+        """Heat that the wall out of the fire loses, W/m2."""
+        return -self.behind(v, False, lambda face: -OUTER_LOSS * (face - self.T0), wall)
 
     def lift_rate(self, valve: dict[str, Any], p: float, lift: float) -> float:
         """Lift follows the pressure with slack: opens along one line, closes along another."""
@@ -372,12 +419,10 @@ class _Model:
                 )
                 across = STEFAN_BOLTZMANN * (hot**4 - cold**4) / resistance
             if area_hot > 0.0:
-                fire = area_hot * self.fire_flux(t, hot, self.case["fire"]["emissivity"], BARE_LOSS)
-                heat = fire - to_gas_hot - across
+                heat = area_hot * self.zone_flux(v, t, hot) - to_gas_hot - across
                 dy[4 * i + 2] = heat / (share * v["metal_mass"] * steel_specific_heat(hot))
             if area_cold > 0.0:
-                loss = area_cold * OUTER_LOSS * (cold - self.T0)
-                heat = across - to_gas_cold - loss
+                heat = across - to_gas_cold - area_cold * self.loss(v, cold)
                 dy[4 * i + 3] = heat / ((1 - share) * v["metal_mass"] * steel_specific_heat(cold))
             dy[4 * i + 1] += to_gas_hot + to_gas_cold
         for j, plug in enumerate(self.plugs):
@@ -395,12 +440,11 @@ class _Model:
                     drawn = plug["boss_contact"] * (y[zone] - boss)
                     patch = self.patch_of(plug)
                     if patch is not None:
-                        outer = self.patch_flux(patch, t, boss, patch["emissivity"], BARE_LOSS)
+                        outer = self.covered_flux(v, patch, t, boss, BARE_LOSS)
                     elif zone == 4 * i + 2:
-                        fire = self.case["fire"]
-                        outer = self.fire_flux(t, boss, fire["emissivity"], BARE_LOSS)
+                        outer = self.zone_flux(v, t, boss)
                     else:
-                        outer = -OUTER_LOSS * (boss - self.T0)
+                        outer = -self.loss(v, boss)
                     dy[self.boss_at + j] = (
                         drawn + plug["boss_area"] * outer - contact
                     ) / boss_capacity

@@ -77,6 +77,12 @@ def hemispherical_shell(vessel: Vessel, density: float) -> tuple[float, float, f
     return surface, mass, min(cylinder, sphere) * vessel.weld_factor
 
 
+def _insulation(case: FireCase, name: str) -> dict[str, Any]:
+    """What insulation resists where the fire strikes, and elsewhere."""
+    cover = case.covers.get(name)
+    return {} if cover is None else {"insulation": (cover.struck, cover.unstruck)}
+
+
 def _water(vessel: Vessel, fire: Fire, surface: float) -> dict[str, Any]:
     """The water of a vessel: its room, mass, and the surface over it that the fire heats."""
     if vessel.condensate <= 0.0:
@@ -173,6 +179,7 @@ def plain_case(
                 "inner_radiation": inner_radiation,
                 "creep": CREEP[vessel.material],
             }
+            | _insulation(case, vessel.id)
             | _water(vessel, fire, surface)
             | _patches(vessel, fire, exposures, surface)
         )

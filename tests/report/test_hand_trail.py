@@ -89,6 +89,7 @@ PLAIN = {
     "net_flux": lambda eps, sigma, T_f, T_w, h: (
         eps * sigma * (T_f**4 - T_w**4) + h * (T_f - T_w)
     ),
+    "layer_flux": lambda T_o, T_w, R_i: (T_o - T_w) / R_i,
     "wall_step": lambda T_w, t_n, t_f, A_w, M_w, q_1, q_2, c_1, c_2: (
         T_w + (t_n - t_f) * (A_w / M_w) * (q_1 + q_2) / (c_1 + c_2)
     ),

@@ -18,8 +18,11 @@ from airrisk.study.cure_changes import (
     read_changed,
     unwritten,
 )
+from airrisk.study.cure_insulation import insulated
 from airrisk.study.cure_plan import PlanSearch, find_plans
 from airrisk.study.cure_trials import Bench
+from airrisk.wording.cure_plans import change_sentence
+from airrisk.wording.units import Units
 from tests.study.cure_plants import (
     CALM,
     HEAD,
@@ -108,15 +111,52 @@ def test_the_costs_decide_between_two_cures():
 
 
 def test_where_only_keeping_fires_away_helps_the_search_says_so():
-    _, _, search = searched("too hot beside it")
+    bench, changes, _ = searched("too hot beside it")
+    search = find_plans(bench, [one for one in changes if one.kind != "insulate"])
     assert {cell.fire_class for cell in search.without_place} == {"beside"}
     assert search.plans
     assert all(plan.on_the_place for plan in search.plans)
 
 
+def test_insulation_is_offered_where_half_of_it_is_enough_and_covers_no_plug_that_counts():
+    bench, _, search = searched("too hot beside it")
+    (plan,) = [one for one in search.plans if one.changes[0].kind == "insulate"]
+    assert not plan.on_the_place
+    assert all(one.sure for one in plan.after.verdicts if one.safe)
+    assert "whole" in {one.fire_class for one in plan.after.verdicts if one.safe}  # by its plug
+    written = changed_text(bench.text, plan.changes, as_offered=True)
+    assert written.value("FP1", "stands_free") is True
+    assert written.value("FP1", "offered") == ["stands_free"]
+    assert "insulation_holds_to" in written.value("R1", "offered")
+    told = change_sentence(plan.changes[0], plan.after.kinds, Units())
+    assert told == (
+        "Insulate vessel R1 all over with 50\u00a0mm of high-temperature silicate wool, "
+        "whole to 1150\u00a0°C; the head of plug FP1 stands free of it."
+    )
+
+
+def test_a_plug_that_is_fitted_with_the_insulation_stands_free_too():
+    bench, changes, _ = searched("no plug")
+    (fitted, *_) = [one for one in changes if one.kind == "fit"]
+    _, others, _ = searched("too hot beside it")
+    (layer,) = [one for one in others if one.kind == "insulate"]
+    for chosen in ([fitted, layer], [layer, fitted]):
+        assert changed_text(bench.text, chosen).value("FP1", "stands_free") is True
+    assert changed_text(bench.text, [fitted]).value("FP1", "stands_free") is None
+
+
+def test_a_layer_is_tried_only_where_nothing_cures_for_less():
+    """Each trial of a layer runs fires; a plug that is enough spares them."""
+    _, changes, _ = searched("no plug")
+    assert all(one.kind != "insulate" for one in changes)
+    bench, _, _ = searched("too hot beside it")
+    cheap = usual_costs() | {"insulate": 0.1, "insulate_per_m2_cm": 0.001}
+    assert [one.kind for one in insulated(bench, cheap, ())] == ["insulate"]
+
+
 def test_where_nothing_helps_there_is_no_plan_and_the_verdicts_are_named():
     bench, changes, _ = searched("no plug")
-    search = find_plans(bench, [one for one in changes if one.kind != "fit"])
+    search = find_plans(bench, [one for one in changes if one.kind not in ("fit", "insulate")])
     assert search.plans == ()
     assert search.incurable
 

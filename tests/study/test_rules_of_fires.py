@@ -212,6 +212,7 @@ def doubt(what: str, outcome: str = "ruptures", use: float = 1.0) -> DoubtRecord
         ("convection 0.6", "convection", "warning"),
         ("convection 1.4", "convection", "warning"),
         ("creep rate", "creep-rate", "warning"),
+        ("insulation", "insulation", "warning"),
         ("contact", "slow-plug", "note"),
         ("flames on the plug", "slow-plug", "note"),
         ("metal at the plug", "slow-plug", "note"),

@@ -29,6 +29,7 @@ DOUBTED: dict[str, frozenset[str]] = {
     "relief-valve": frozenset({"relief valve"}),
     "convection": frozenset({"convection 0.6", "convection 1.4"}),
     "creep-rate": frozenset({"creep rate"}),
+    "insulation": frozenset({"insulation"}),
     "slow-plug": frozenset({"contact", "flames on the plug", "metal at the plug", "slow plug"}),
     "whole-bore": frozenset({"half the bore"}),
 }
@@ -122,5 +123,6 @@ on_strength_basis = _depends("strength-basis", "warning")
 on_relief_valve = _depends("relief-valve", "warning")
 on_convection = _depends("convection", "warning")
 on_creep_rate = _depends("creep-rate", "warning")
+on_insulation = _depends("insulation", "warning")
 on_slow_plug = _depends("slow-plug", "note")
 on_whole_bore = _depends("whole-bore", "note")
