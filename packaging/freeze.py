@@ -50,6 +50,8 @@ def main(words: list[str]) -> int:
                 "--collect-all=numba",
                 "--collect-all=llvmlite",
                 "--collect-all=CoolProp",
+                "--collect-all=pypdfium2",
+                "--collect-all=pypdfium2_raw",
                 "--copy-metadata=airrisk",
                 "--hidden-import=pyqtgraph",
                 "--exclude-module=tkinter",

@@ -401,6 +401,15 @@ def _belong(found: Understood, text: SystemText, installation: Installation | No
         found.fields["reaches"] = [here.holder] if here.holder else everything
         if not found.fields["reaches"]:
             found.mistakes.append(said("typed-fire-reaches-nothing"))
+    _stand_apart(found, here)
+
+
+def _stand_apart(found: Understood, here: Here) -> None:
+    """Where something stands that stands on no part; people may be told from a vessel."""
+    if found.kind == "people" and not {"distance", "from"}.isdisjoint(found.fields):
+        if here.holder:
+            found.fields.setdefault("from", here.holder)
+        return
     for key, value in edits.STANDING.get(found.kind, {}).items():
         found.fields.setdefault(key, value)
 

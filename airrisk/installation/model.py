@@ -63,6 +63,11 @@ class About:
     checked_by: str = ""
     revision: str = ""
     date: dt.date | None = None
+    # of the picture under the site plan; no calculation reads it
+    plan_picture: str = ""  # its file, by the way from this one
+    plan_picture_page: int | None = None  # of a PDF; None: the first
+    plan_picture_width: float | None = None  # m of the whole picture; None: not set yet
+    plan_picture_at: Point | None = None  # its lower left corner, m; None: where the plan begins
     given: frozenset[str] = NO_KEYS
 
 

@@ -13,7 +13,7 @@ from airrisk.wording.translation import ENGLISH, language, tr
 PARTS = (
     "PySide6-Essentials", "pyqtgraph", "numpy", "scipy", "numba", "llvmlite", "CoolProp",
     "networkx", "reportlab", "jinja2", "Babel", "icalendar", "click", "rich", "platformdirs",
-    "tree-sitter", "tree-sitter-toml", "pillow", "XlsxWriter",
+    "tree-sitter", "tree-sitter-toml", "pillow", "pypdfium2", "XlsxWriter",
 )  # fmt: skip
 
 

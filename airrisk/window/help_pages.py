@@ -32,6 +32,9 @@ def how_it_works() -> str:
             "number with any unit of its kind: 145 psig, 2000 L, 1,2 m with a decimal comma."),
         tr("Layout: add parts, join them with Connect, put valves and devices on them. The answer "
             "follows every change; while it is being computed the last one is greyed."),
+        tr("Site plan: where things stand, to scale. A picture from above can lie under it: choose "
+           "it with Picture, then click two points and type how far apart they are. No "
+           "calculation reads it, and it is not printed."),
         tr("Verdicts: a row for each isolable section, a column for each kind of fire, stated or "
             "assumed. Each is the worst of many runs: from the stated and the highest pressure, "
             "with all of the heat and part of it. A click shows the fire behind it."),

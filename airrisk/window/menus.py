@@ -116,6 +116,9 @@ class Menus(QObject):
         self._add(menu, "mode", tr("Sc&hematic or site plan"), plan.switch_mode, "Ctrl+M")
         self._add(menu, "lay out", tr("Lay out the schematic a&gain"), plan.lay_out_again)
         self._add(menu, "map", tr("Where a fire may &stand"), stage.go_to_map)
+        pictures = menu.addMenu(tr("&Picture of the site"))
+        pictures.addActions(plan.pictures.actions)
+        plan.pictures.plan_asked.connect(self._show_layout)
         self._add(menu, "cure", tr("Try the &cheapest cure"), stage.try_cheapest, "Ctrl+Shift+E")
 
     def _languages(self, menu: QMenu) -> None:
@@ -137,6 +140,9 @@ class Menus(QObject):
         self._add(menu, "commands", tr("All &commands…"), self._stage.show_commands, "F4")
         menu.addSeparator()
         self._add(menu, "about", tr("&About"), self._about)
+
+    def _show_layout(self) -> None:
+        self._stage.show_view("work")
 
     # -- what they do ------------------------------------------------------------
 

@@ -67,6 +67,20 @@ class PartEdits(QObject):
             return False
         return self._apply(label, text)
 
+    def describe(self, label: str, fields: Mapping[str, Any]) -> bool:
+        """Write what the file says of itself as one step; None takes a field out."""
+        document = self._ready()
+        if document is None:
+            return False
+        text = document.system_text
+        try:
+            for key, value in fields.items():
+                text = text.unset("about", key) if value is None else text.set("about", key, value)
+        except EditError as error:
+            self.refused.emit(tr(told_of(error)))
+            return False
+        return self._apply(label, text)
+
     def understand(self, line: str) -> Understood:
         """What a typed line would make as things stand; nothing is changed."""
         session = self._session

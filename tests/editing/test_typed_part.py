@@ -10,7 +10,7 @@ from airrisk.editing.fields import words_for
 from airrisk.editing.typed_part import Here, Understood, understood
 from airrisk.editing.typed_words import TABLE, folded
 from airrisk.installation.fields import FIELDS, all_fields, keys_of, spec
-from airrisk.installation.model import Line, Plug, Vessel
+from airrisk.installation.model import Line, People, Plug, Vessel
 from airrisk.installation.reading import check
 from airrisk.installation.splice import SystemText
 from airrisk.quantities import STANDARD_ATMOSPHERE
@@ -93,6 +93,19 @@ def test_what_is_typed_belongs_to_what_is_chosen_unless_it_says_where() -> None:
     assert of("line R2 5 m").fields["from"] == "R1"
     assert of("valve on L1 near R2").fields["end"] == "to"
     assert of("check valve L1").fields["kind"] == "non-return"
+
+
+@pytest.mark.parametrize("line", ["people 25 m from R2", "Personen 25 m von R2"])
+def test_people_may_be_typed_by_their_distance_from_a_vessel(line: str) -> None:
+    place = made(line)
+    assert isinstance(place, People)
+    assert (place.at, place.distance, place.from_) == (None, 25.0, "R2")
+    chosen = made("people 25 m")
+    assert isinstance(chosen, People)
+    assert chosen.from_ == "R1"
+    placed = made("people at 3 4")
+    assert isinstance(placed, People)
+    assert placed.at == (3.0, 4.0)
 
 
 @pytest.mark.parametrize(

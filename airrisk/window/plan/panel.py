@@ -5,12 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QAction
+from PySide6.QtGui import QAction, QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
-    QLabel,
     QMenu,
-    QSizePolicy,
     QToolButton,
     QVBoxLayout,
     QWidget,
@@ -19,7 +17,9 @@ from PySide6.QtWidgets import (
 from airrisk.installation.model import FireSource, Line, People, Wall
 from airrisk.window.calculations import audit_day
 from airrisk.window.facts.row import with_mnemonics
+from airrisk.window.plan.hint_line import HintLine
 from airrisk.window.plan.mode_buttons import MissingList, ModeButtons
+from airrisk.window.plan.picture_actions import PictureActions
 from airrisk.window.plan.scene import Mode, PlanScene
 from airrisk.window.plan.typing_line import TypingLine
 from airrisk.window.plan.view import PlanView
@@ -75,10 +75,6 @@ class PlanPanel(QWidget):
         self.view = PlanView(self.scene)
         self._drawn_revision: tuple[int, int] | None = None
         self._worst: dict[str, str] = {}  # severity of the worst finding, by part
-        self.hint = QLabel()
-        self.hint.setProperty("tone", "quiet")
-        self.hint.setWordWrap(True)
-        self.hint.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.add_button = QToolButton()
         self.add_button.setText(tr("Add"))
         self.add_button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
@@ -102,23 +98,21 @@ class PlanPanel(QWidget):
             tr("Fires…"), tr("Show where a fire may stand; the chosen source, if one is")
         )
         self.map_button.clicked.connect(self.map_asked)
-        bar = QHBoxLayout()
-        bar.setContentsMargins(6, 2, 6, 0)
+        self.pictures = PictureActions(session, edits, self.view)
         buttons = (self.modes, self.add_button, self.connect_button, self.fit_button,
-                   self.order_button, self.map_button)  # fmt: skip
-        for widget in buttons:
-            bar.addWidget(widget)
+                   self.order_button, self.map_button, self.pictures.button)  # fmt: skip
+        self._head = HintLine(buttons)
+        self.hint = self._head.hint
         self.missing = MissingList()
         self.missing.chosen.connect(session.choose)
         drawing = QHBoxLayout()
         drawing.setSpacing(0)
         drawing.addWidget(self.view, 1)
         drawing.addWidget(self.missing)
-        bar.addWidget(self.hint, 1)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(2)
-        layout.addLayout(bar)
+        layout.addLayout(self._head)
         layout.addLayout(drawing, 1)
         self.typing = TypingLine(session, edits, self)
         layout.addWidget(self.typing)
@@ -135,6 +129,9 @@ class PlanPanel(QWidget):
         self.typing.left.connect(self.view.setFocus)
         self.scene.drawn_elsewhere.connect(edits.draw_at)
         self.scene.stands_elsewhere.connect(edits.move)
+        self.pictures.told.connect(edits.refused)
+        self.pictures.plan_asked.connect(self._show_site_plan)
+        self.pictures.hint_changed.connect(self._mark_choice)
         session.document_changed.connect(self.refresh)
         session.answer_changed.connect(self.refresh_marks)
         session.chosen_changed.connect(self._choice_changed)
@@ -157,11 +154,15 @@ class PlanPanel(QWidget):
         self.modes.show_mode(mode)
         if mode == self.scene.mode:
             return
+        self.view.pointing.end()
         self.scene.set_mode(mode)
         self.view.fit()
         self._tell_mode()
         self.refresh_marks()
         self.view.choose(self._session.chosen)
+
+    def _show_site_plan(self) -> None:
+        self.show_mode("site plan")
 
     def switch_mode(self) -> None:
         """Show the other of the two drawings."""
@@ -172,7 +173,9 @@ class PlanPanel(QWidget):
         schematic = self.scene.mode == "schematic"
         self.order_button.setVisible(schematic and bool(self._dragged()))
         self.map_button.setVisible(not schematic)
+        self.pictures.button.setVisible(not schematic)
         self.missing.show_parts(self.scene.missing)
+        self._head.arrange(self.width())
 
     def _dragged(self) -> list[str]:
         """Parts of which the file says where the schematic draws them."""
@@ -202,8 +205,10 @@ class PlanPanel(QWidget):
         """Draw the document as it is now."""
         session = self._session
         document = session.document
+        self.pictures.refresh()  # it may have come, or the file may stand elsewhere now
         key = None if document is None else (id(document), document.revision)
         if key is not None and key == self._drawn_revision:
+            self._mark_choice()
             return
         fresh = self._drawn_revision is None or key is None or key[0] != self._drawn_revision[0]
         self._drawn_revision = key
@@ -272,10 +277,13 @@ class PlanPanel(QWidget):
         self.scene.mark_fire(burning)
         self.scene.tint_groups(groups)
         if not self.view.connecting:
-            self._show_hint(text or self._drawing_hint())
+            about_picture = self.pictures.asking if self.scene.mode == "site plan" else ""
+            self._show_hint(about_picture or text or self._drawing_hint())
 
     def _drawing_hint(self) -> str:
         """What the drawing cannot show, or what it is."""
+        if self.scene.mode == "site plan":
+            return self.pictures.hint
         if self.scene.forced:
             return tr("No free way for {lines}, drawn broken: move parts apart.").format(
                 lines=labels.named("line", self.scene.forced)
@@ -337,7 +345,12 @@ class PlanPanel(QWidget):
                 self.scene.tint_groups([section.members])
 
     def _show_hint(self, text: str) -> None:
-        self.hint.setText(text)
+        self._head.say(text)
+        self._head.arrange(self.width())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._head.arrange(self.width())
 
     def _tell_joining(self, first: str | None, last: str | None) -> None:
         """Say what Connect would join before it does."""

@@ -12,6 +12,8 @@ from PySide6.QtWidgets import QGraphicsScene
 from airrisk.installation.model import Cell, Installation
 from airrisk.window.plan.items import STANDING_ABOUT, Drawn, Node
 from airrisk.window.plan.lettering import name_width
+from airrisk.window.plan.picture import PlanPicture
+from airrisk.window.plan.picture_ground import PictureGround
 from airrisk.window.plan.schematic_items import put, schematic_items
 from airrisk.window.plan.site_answers import write_answers
 from airrisk.window.plan.site_items import (
@@ -54,6 +56,7 @@ class PlanScene(QGraphicsScene):
         self.forced: tuple[str, ...] = ()  # lines that find no free way
         self.missing: tuple[str, ...] = ()  # what has no place on the site plan
         self.pixels_per_metre = 50.0
+        self._ground = PictureGround()
         self._site_view: QRectF | None = None  # what is seen of the site plan when it is fitted
         self._flames: Mapping[str, float] = {}
         self._installation: Installation | None = None
@@ -120,10 +123,27 @@ class PlanScene(QGraphicsScene):
             self.show_installation(self._installation, self._flames)
 
     def _set_rect(self) -> None:
-        rect = self.itemsBoundingRect().adjusted(-60, -50, 60, 50)
+        rect = self.itemsBoundingRect().united(self.picture_rect()).adjusted(-60, -50, 60, 50)
         if self.mode == "site plan" and self._site_view is not None:
             rect = rect.united(self._site_view.adjusted(-60, -50, 60, 50))  # may be centred there
         self.setSceneRect(rect)
+
+    def set_picture(self, picture: PlanPicture | None) -> None:
+        """Lay a picture under the site plan, or none."""
+        if picture != self._ground.picture:
+            self._ground.picture = picture
+            self._set_rect()
+            self.update()
+
+    def picture_rect(self) -> QRectF:
+        """Where the picture lies on the site plan, px; empty: none is shown."""
+        if self.mode != "site plan":
+            return QRectF()
+        return self._ground.pixels(self.pixels_per_metre)
+
+    def picture_metres(self) -> QRectF:
+        """The same in metres, south positive."""
+        return self._ground.metres
 
     def _build(self, installation: Installation) -> None:
         if self.mode == "schematic":
@@ -272,6 +292,8 @@ class PlanScene(QGraphicsScene):
             return QRectF(), []
         parts, about = bounds(self._installation)
         rects = [QRectF(x - 0.5, -y - 0.5, 1.0, 1.0) for x, y in about]
+        if not self.picture_metres().isEmpty():
+            rects.append(self.picture_metres())
         if not parts:
             return (rects[0] if rects else QRectF(0, 0, 1, 1)), rects
         xs, ys = [x for x, _ in parts], [-y for _, y in parts]
@@ -354,3 +376,5 @@ class PlanScene(QGraphicsScene):
 
     def drawBackground(self, painter: QPainter, rect: QRectF | QRect) -> None:
         painter.fillRect(rect, QColor(colours().surface))
+        if self.mode == "site plan":
+            self._ground.paint(painter, self.pixels_per_metre)

@@ -21,6 +21,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QGraphicsView, QWidget
 
 from airrisk.window.plan.items import STANDING_ABOUT, Drawn, LineItem, Node, RingItem
+from airrisk.window.plan.pointing import Pointing
 from airrisk.window.plan.scale_bar import paint_scale_bar
 from airrisk.window.plan.scene import PlanScene
 from airrisk.window.theme import colours, text_size
@@ -61,6 +62,7 @@ class PlanView(QGraphicsView):
         self._in_event = False  # the scene handles a press, a move or a release
         self._choice_waits = False
         self.units = Units()  # of the scale
+        self.pointing = Pointing(self, lambda: scene.pixels_per_metre)
         self.setRenderHint(QPainter.RenderHint.Antialiasing)
         self.setDragMode(QGraphicsView.DragMode.RubberBandDrag)
         self.setTransformationAnchor(QGraphicsView.ViewportAnchor.AnchorUnderMouse)
@@ -157,6 +159,7 @@ class PlanView(QGraphicsView):
             scale = self.plan.pixels_per_metre * self.transform().m11()
             paint_scale_bar(painter, QRectF(self.viewport().rect()), scale, self.units)
             painter.restore()
+            self.pointing.paint(painter)
         if not self._wants_connection:
             return
         ends = [self.plan.items_by_name.get(one) for one in (self._connecting, self._joins) if one]
@@ -243,7 +246,9 @@ class PlanView(QGraphicsView):
         """Show all parts, never larger than 1.4 times; people too unless they stand far off."""
         self._fitted = True
         self._show_bars(False)
-        if self.plan.installation_rect().isEmpty() and not self.plan.people_rects():
+        shown = self.plan
+        bare = shown.installation_rect().isEmpty() and not shown.people_rects()
+        if bare and shown.picture_rect().isEmpty():
             return
         if self.plan.mode == "schematic":
             rect = self._fit_schematic()
@@ -275,6 +280,8 @@ class PlanView(QGraphicsView):
         for place in sorted(about, key=lambda one: -self._metre_for(parts.united(one))):
             if self._metre_for(area.united(place)) >= least:
                 area = area.united(place)
+        if self.pointing.is_on:
+            area = area.united(self.plan.picture_metres())
         scale = self._metre_for(area)
         middle = area.center() * scale
         size = QSizeF(self.viewport().size())
