@@ -39,6 +39,7 @@ class Exposure:
     source_kind: Burning | None = None  # what burns, where it stands somewhere
     plug_patches: tuple[tuple[str, str], ...] = ()  # patch that a plug stands on, by plug
     hot_room: str = ""  # room whose hot gas the run leaves out
+    jet: bool = False  # of gas under pressure: its blow may tear insulation off
 
 
 def exposures(installation: Installation) -> tuple[Exposure, ...]:
@@ -91,6 +92,7 @@ def jet_spot(installation: Installation) -> tuple[Exposure, ...]:
             ),
             section,
             "spot",
+            jet=True,
         )
         for section in shut_in(installation)
         for vessel in section.vessels
@@ -149,6 +151,7 @@ def struck_by(
         source.kind,
         tuple((name, patches[name]) for name in section.plugs if name in patches),
         _hot_room(layer, section, inside),
+        source.kind == "jet",
     )
 
 

@@ -177,7 +177,11 @@ class Slicer:
             unconfirmed=tuple(
                 part.id for part in whole.holders() if part.id in inside and part.offered
             ),
-            unconfirmed_layers=tuple(name for name in self._unconfirmed_layers if name in inside),
+            unconfirmed_layers=tuple(
+                name
+                for name in (self._insulated if exposure.jet else self._unconfirmed_layers)
+                if name in inside
+            ),
             on=self.on,
             free_id=self._free_id,
         )
@@ -187,9 +191,14 @@ class Slicer:
         return unconfirmed_insulation(self.installation, self.on)
 
     @cached_property
+    def _insulated(self) -> tuple[str, ...]:
+        """Parts with insulation: no layer counts against a jet, which may tear it off."""
+        return tuple(one.id for one in self.installation.holders() if insulation_of(one))
+
+    @cached_property
     def _valves_on_insulation(self) -> dict[str, str]:
         """Relief valves on insulated parts: their bodies stand in a fire, the wall does not."""
-        covered = {one.id for one in self.installation.holders() if insulation_of(one) is not None}
+        covered = set(self._insulated)
         return {one.id: one.on for one in self.installation.relief_valves if one.on in covered}
 
     def _credit_in(self, device: str, exposure: Exposure) -> DeviceCredit:

@@ -7,8 +7,9 @@ from dataclasses import replace
 
 import pytest
 
-from airrisk.installation.model import Inspection
+from airrisk.installation.model import FireSource, Inspection
 from airrisk.study.envelope import corners, doubts, envelope
+from airrisk.study.exposures import jet_spot
 from airrisk.study.fire_cures import find_cures
 from airrisk.study.fire_runs import STATED, Corner
 from airrisk.study.slices import fire_slice
@@ -192,6 +193,25 @@ def test_insulation_that_counts_for_nothing_is_told_with_why():
     (hot,) = found(rule, plant, [record])
     assert (hot.values["holds_to_k"], hot.values["fire"]) == (600.0 + KELVIN, record.id)
     assert "can reach 1100\u00a0°C, and it holds to 600\u00a0°C" in finding_text(hot, UNITS)
+
+
+def test_no_layer_counts_against_a_jet_however_hot_it_may_get():
+    """Its blow may tear off what stands the heat."""
+    tank = lagged(insulation_holds_to=1900.0 + KELVIN, at=(3.0, 0.0))
+    sources = {
+        "jet": FireSource(id="Leak", kind="jet", fuel="natural gas", mass_flow=0.1, at=(6.0, 0.0),
+                          duration=1200.0),
+        "pool": FireSource(id="Pool", kind="pool", fuel="diesel", diameter=2.0, at=(6.0, 0.0),
+                           duration=1200.0),
+    }  # fmt: skip
+    for kind, source in sources.items():
+        record = record_of(replace(installation(tank), fire_sources=(source,)))
+        assert record.insulation["R1"].counted == (kind == "pool")
+        told = found("insulation-counts-for-nothing", sound(vessels=(covered(),)), [record])
+        assert [one.values["fire"] for one in told] == (["Leak"] if kind == "jet" else [])
+        assert all("tear it off" in finding_text(one, UNITS) for one in told)
+    spot = jet_spot(installation(tank))[0]
+    assert fire_slice(installation(tank), spot, DAY).unconfirmed_layers == ("R1",)
 
 
 def test_insulation_of_which_only_cold_numbers_are_known_is_told():

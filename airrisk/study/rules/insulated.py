@@ -36,12 +36,18 @@ def layers_that_do_not_count(context: RuleContext) -> Iterator[Finding]:
                 variant=VARIANTS.get(why, "fault"),
             )
     lost: dict[str, tuple[float, float, str]] = {}
+    torn: dict[str, str] = {}
     for fire in context.fires:
         for name, one in fire.insulation.items():
             if one.counted or name in unconfirmed or one.holds_to_k is None:
                 continue
+            if one.outer_k <= one.holds_to_k:  # a jet
+                torn.setdefault(name, fire.id)
+                continue
             if one.outer_k > lost.get(name, (0.0, 0.0, ""))[0]:
                 lost[name] = (one.outer_k, one.holds_to_k, fire.id)
+    for name, fire_id in torn.items():
+        yield finding("insulation-counts-for-nothing", "warning", name, variant="jet", fire=fire_id)
     for name, (outer, holds, fire_id) in lost.items():
         yield finding(
             "insulation-counts-for-nothing",
