@@ -56,7 +56,8 @@ def heat_blocks(
         yield Paragraph(
             tr(
                 "The outer face of the insulation is as hot as it must be for as much heat to "
-                "reach it as goes through: the flux of both formulas below is the same."
+                "reach it as goes through. In the formula of the heat from flames or radiation "
+                "below it stands for the wall; the formula of the insulation gives the same flux."
             ),
             "small",
         )

@@ -25,7 +25,7 @@ PRINTED_DIGITS = 6
 _UNIT_TEXT = {
     "Pa": "Pa", "K": "K", "m": "m", "m2": "m²", "m3": "m³", "kg": "kg", "s": "s", "J": "J",
     "J/kg": "J/kg", "W/m2": "W/m²", "J/kg/K": "J/(kg·K)", "kg/m3": "kg/m³", "W/m2/K": "W/(m²·K)",
-    "W/m2/K4": "W/(m²·K⁴)",
+    "W/m2/K4": "W/(m²·K⁴)", "m2 K/W": "m²·K/W", "W/m/K": "W/(m·K)",
     "kg/s": "kg/s", "kg/m2/s": "kg/(m²·s)", "m/s": "m/s", "m/s2": "m/s²",
     "kg/m2": "kg/m²", "N s": "N·s", "N": "N", "W": "W", "1": "", "-": "",
 }  # fmt: skip

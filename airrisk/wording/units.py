@@ -53,7 +53,8 @@ _LARGE = {
 _PRETTY = {
     "W/m2/K": "W/(m²·K)", "W/m2": "W/m²", "kW/m2": "kW/m²", "Pa s": "Pa·s", "Pa m3": "Pa·m³",
     "psi ms": "psi·ms", "bar L": "bar·L", "psi ft3": "psi·ft³", "ft lbf": "ft·lbf",
-    "m2 K/W": "m²·K/W", "h ft2 degF/Btu": "h·ft²·°F/Btu",
+    "W/m/K": "W/(m·K)", "Btu/h/ft/degF": "Btu/(h·ft·°F)", "m2 K/W": "m²·K/W",
+    "h ft2 degF/Btu": "h·ft²·°F/Btu",
     "Btu/h/ft2": "Btu/(h·ft²)", "Btu/h/ft2/degF": "Btu/(h·ft²·°F)", "Btu/h/degF": "Btu/(h·°F)",
 }  # fmt: skip
 

@@ -4,8 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from airrisk.study.heat_by_hand import fire_of_record, heat_by_hand
+from airrisk.study.heat_by_hand import fire_of_record, flux_of_fire, heat_by_hand
+from tests.fire.systems import fire, installation, vessel
 from tests.samples.answers import sample_answer, sample_installation
+from tests.study.test_envelope import record_of
 
 
 def school():
@@ -50,3 +52,23 @@ def test_a_run_without_a_step_and_a_fire_that_stands_somewhere_give_no_rows():
     assert heat_by_hand(installation, replace(record, curves=curves), vessel) is None
     assert fire_of_record(installation, replace(record, source_kind="pool")) is None
     assert heat_by_hand(installation, replace(record, source_kind="pool"), vessel) is None
+
+
+def test_the_rows_of_an_insulated_vessel_repeat_its_run():
+    """Arithmetic: through the outer face goes what it takes up, and the step rule follows."""
+    layer = {"insulation_resistance": 0.2, "insulation_known_at": 1123.15,
+             "insulation_holds_to": 1423.15}  # fmt: skip
+    whole = installation(vessel(**layer), fire())
+    found = heat_by_hand(whole, record_of(whole), whole.vessels[0])
+    assert found is not None
+    assert found.resistance_m2_k_w == pytest.approx(0.2)
+    middle = len(found.rows) // 2
+    row = found.rows[middle]
+    assert row.flame_k is not None
+    assert row.wall_k + 300.0 < row.face_k < row.flame_k
+    taken = 0.8 * 5.670374419e-8 * (row.flame_k**4 - row.face_k**4)
+    taken += 50.0 * (row.flame_k - row.face_k)
+    assert row.from_fire_w_m2 == pytest.approx(taken, rel=1e-6)
+    assert row.from_fire_w_m2 == pytest.approx((row.face_k - row.wall_k) / 0.2, rel=1e-9)
+    assert flux_of_fire(found.fire, found.ambient_k, row)[1]["T_w"] == row.face_k
+    assert found.step(middle) == pytest.approx(found.rows[middle + 1].wall_k, abs=0.2)
