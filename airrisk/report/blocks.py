@@ -106,6 +106,7 @@ class Section:
     blocks: tuple[Block, ...]
     own_page: bool = False  # starts on a new page and ends with one
     one_page: bool = False  # printed a little smaller where that brings it onto one page
+    compact: bool = False  # printed a little smaller where only a rest would take one page more
     label: str = ""  # letter of a chapter of the appendix; empty: its number
     # the same told in less room; of a chapter that is to stay on one page the first that fits is
     # printed, and a page of no fixed length shows ``blocks``

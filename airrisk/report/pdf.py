@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -52,6 +53,8 @@ SHORT_TEXT = 1400  # letters of a table that is kept on one page
 PAPERS = {"A4": A4, "Letter": LETTER}
 FOOT = 40.0
 TOP = 40.0
+LEAST = 1 / 3  # of a page: less is no page
+ROW = 30.0  # of a table, its height as a rule [pt]
 SHARES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75)  # of the size of print; less cannot be read
 INK = HexColor("#1c1c1c")
 TINTS = {"bad": HexColor("#fbe6e8"), "doubt": HexColor("#fdf3d5")}
@@ -94,28 +97,37 @@ STYLES = {
 }  # fmt: skip
 
 
-def _cell(text: str, align: str, strong: bool) -> Cell:
+@functools.cache
+def _sized(name: str, share: float) -> ParagraphStyle:
+    """A style at a share of its size."""
+    style = STYLES[name]
+    sizes = ("fontSize", "leading", "spaceBefore", "spaceAfter", "bulletFontSize")
+    smaller = {key: share * getattr(style, key) for key in sizes}
+    return style if share == 1.0 else ParagraphStyle(f"{name} {share}", parent=style, **smaller)
+
+
+def _cell(text: str, align: str, strong: bool, share: float) -> Cell:
     name = "cell strong" if strong else "cell right" if align == "right" else "cell"
-    return Cell(text, STYLES[name])
+    return Cell(text, _sized(name, share))
 
 
-def _widths(table: blocks.Table, room: float) -> list[float]:
+def _widths(table: blocks.Table, room: float, share: float) -> list[float]:
     """Column widths: as wished, but every column holds its longest word where possible."""
     wishes = table.widths or tuple([1.0] * len(table.columns))
-    least = []
+    least, size = [], _sized("cell", share).fontSize
     for index, head in enumerate(table.columns):
         words = [w for row in table.rows for w in row[index].split(" ") if len(w) < 28]
-        longest = max((text_width(w, 7.2, table.strong_first) for w in words), default=0.0)
-        heads = max((text_width(w, 7.2, True) for w in head.split(" ")), default=0.0)
+        longest = max((text_width(w, size, table.strong_first) for w in words), default=0.0)
+        heads = max((text_width(w, size, True) for w in head.split(" ")), default=0.0)
         least.append(max(longest, heads) + 8.0)
     total = sum(least)
     if total >= room:
-        return [room * size / total for size in least]
+        return [room * wide / total for wide in least]
     widths = [room * wish / sum(wishes) for wish in wishes]
     # Grow what is too narrow and take the room from what has more than it needs.
     for _ in range(8):
-        short = [max(0.0, size - width) for size, width in zip(least, widths, strict=True)]
-        spare = [max(0.0, width - size) for size, width in zip(least, widths, strict=True)]
+        short = [max(0.0, need - width) for need, width in zip(least, widths, strict=True)]
+        spare = [max(0.0, width - need) for need, width in zip(least, widths, strict=True)]
         if sum(short) < 0.5:
             break
         give = min(1.0, sum(short) / sum(spare)) if sum(spare) else 0.0
@@ -126,24 +138,25 @@ def _widths(table: blocks.Table, room: float) -> list[float]:
     return [width * room / sum(widths) for width in widths]
 
 
-def _rows(table: blocks.Table, linked: frozenset[str]) -> list[list[Cell]]:
+def _rows(table: blocks.Table, linked: frozenset[str], share: float) -> list[list[Cell]]:
     """The cells of a table, its head first; the first column may be the numbers of its lines."""
     align = table.align or tuple(["left"] * len(table.columns))
     first = 1 if table.label else 0
-    rows = [[_cell(name, align[i], True) for i, name in enumerate(table.columns)]]
+    rows = [[_cell(name, align[i], True, share) for i, name in enumerate(table.columns)]]
     if first:
         head = table.label if table.label in linked else ""
-        rows[0][0] = NumberCell(table.label, STYLES["cell number"], head)
+        rows[0][0] = NumberCell(table.label, _sized("cell number", share), head)
     for number, texts in enumerate(table.rows, start=1):
         cells: list[Cell] = [
-            _cell(text, align[i], table.strong_first and i == first) for i, text in enumerate(texts)
+            _cell(text, align[i], table.strong_first and i == first, share)
+            for i, text in enumerate(texts)
         ]
         if first:
             label = f"{table.label}.{number}"
             target = label if label in linked else ""
-            cells[0] = NumberCell(texts[0], STYLES["cell number"], target)
+            cells[0] = NumberCell(texts[0], _sized("cell number", share), target)
         if table.proof >= 0:
-            cells[table.proof] = ProofCell(texts[table.proof], STYLES["cell proof"], linked)
+            cells[table.proof] = ProofCell(texts[table.proof], _sized("cell proof", share), linked)
         rows.append(cells)
     _tag(rows, table, first)
     return rows
@@ -169,23 +182,28 @@ class _Page:
     linked: frozenset[str]
     report: blocks.Report
     tight: bool = False  # less room around cells and headings
+    share: float = 1.0  # of the size of print
 
 
 def _table(table: blocks.Table, room: float, page: _Page) -> list[Flowable]:
     table = with_line_numbers(table)
-    rows = _rows(table, page.linked)
+    rows = _rows(table, page.linked, page.share)
     over, under, after = (1.0, 1.6, 2.0) if page.tight else (2.2, 3.0, 6.0)
     heights: list[float | None] | None = None
     if table.row_height:
         heights = [None]
-        widths = _widths(table, room)
+        widths = _widths(table, room, page.share)
         for row in rows[1:]:
             tall = max(
                 cell.wrap(width - 7.0, 1000.0)[1] for cell, width in zip(row, widths, strict=True)
             )
             heights.append(max(table.row_height, tall + 6.0))
     flowable = GridTable(
-        rows, colWidths=_widths(table, room), rowHeights=heights, repeatRows=1, hAlign="LEFT"
+        rows,
+        colWidths=_widths(table, room, page.share),
+        rowHeights=heights,
+        repeatRows=1,
+        hAlign="LEFT",
     )
     flowable.setStyle(
         TableStyle(
@@ -204,7 +222,7 @@ def _table(table: blocks.Table, room: float, page: _Page) -> list[Flowable]:
     )
     out: list[Flowable] = [flowable]
     if table.caption:
-        out.append(Text(escape(table.caption), STYLES["small"]))
+        out.append(Text(escape(table.caption), _sized("small", page.share)))
     out.append(Spacer(1, after))
     return out
 
@@ -246,19 +264,19 @@ def _formula(block: blocks.Formula) -> list[Flowable]:
 
 def _block(block: blocks.Block, room: float, page: _Page) -> list[Flowable]:
     if isinstance(block, blocks.Paragraph):
-        return [Text(escape(block.text), STYLES[block.style])]
+        return [Text(escape(block.text), _sized(block.style, page.share))]
     if isinstance(block, blocks.Proof):
         text = f"{block.text} {', '.join(block.labels)}"
-        return [ProofCell(text, STYLES["cell proof"], page.linked), Spacer(1, 4)]
+        return [ProofCell(text, _sized("cell proof", page.share), page.linked), Spacer(1, 4)]
     if isinstance(block, blocks.Elsewhere):
         title = page.report.heading_of(block.key)
-        return [PageOf(block.text, title, block.key, STYLES["small"])] if title else []
+        return [PageOf(block.text, title, block.key, _sized("small", page.share))] if title else []
     if isinstance(block, blocks.Heading):
-        style = STYLES["tight heading" if page.tight else "heading"]
+        style = _sized("tight heading" if page.tight else "heading", page.share)
         return [Subheading(escape(block.text), style)]
     if isinstance(block, blocks.Bullets):
         return [
-            Text(escape(item), STYLES["item"], f"{number}" if block.numbered else "•")
+            Text(escape(item), _sized("item", page.share), f"{number}" if block.numbered else "•")
             for number, item in enumerate(block.items, start=1)
         ]
     if isinstance(block, blocks.Table):
@@ -359,6 +377,24 @@ def _on_one_page(section: blocks.Section, page: _Page, room: float, free: float)
     return [flowable for one in ways[-1] for flowable in _block(one, room, told)]
 
 
+def _without_a_rest(
+    section: blocks.Section, page: _Page, room: float, free: tuple[float, float]
+) -> _Page:
+    """How to print a chapter: a little smaller where only a rest of it would go over to a page.
+
+    ``free`` is the height below its heading on its first page, and that of the others.
+    """
+    first, others = free
+    for share in SHARES[:4]:
+        told = replace(page, share=share, tight=share < 1.0)
+        made = [flowable for one in section.blocks for flowable in _block(one, room, told)]
+        over = _height(made, room) - first
+        # rows do not break, so that pages are left a little before they are full
+        if over <= 0.0 or (over + ROW) % others > others * LEAST:
+            return told
+    return page
+
+
 def _height(made: Sequence[Flowable], room: float) -> float:
     """Height of flowables below each other, points."""
     total = 0.0
@@ -415,9 +451,13 @@ def render_pdf(report: blocks.Report, units: Units, paper: str = "A4") -> bytes:
             free = size[1] - FOOT - TOP - above - 1.0
             story += [*head, *_on_one_page(section, page, room, free), PageBreak()]
             continue
+        told = page
+        if section.compact:
+            below = size[1] - FOOT - TOP - _height(head, room)
+            told = _without_a_rest(section, page, room, (below, size[1] - FOOT - TOP))
         groups = _together(section.blocks)
         for group, following in zip(groups, [*groups[1:], []], strict=True):
-            made = [flowable for block in group for flowable in _block(block, room, page)]
+            made = [flowable for block in group for flowable in _block(block, room, told)]
             if isinstance(group[0], blocks.Heading):
                 if following and isinstance(following[0], blocks.Table) and len(group) > 1:
                     story.append(CondPageBreak(170))

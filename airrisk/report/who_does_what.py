@@ -72,7 +72,7 @@ def who_does_what_section(
         blocks.append(Bullets(tuple(unsure)))
     blocks.append(Paragraph(" ".join(classes_sentences(assessment, units)), "small"))
     title = tr("What is found, and who does it")
-    return Section("who-does-what", title, tuple(blocks))
+    return Section("who-does-what", title, tuple(blocks), compact=True)
 
 
 def _rows(

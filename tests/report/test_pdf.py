@@ -164,3 +164,23 @@ def test_the_small_print_below_a_figure_stays_on_its_page():
     assert groups[0] == [figure, small, small]
     # small print below anything else may begin a page
     assert groups[-1] == [small]
+
+
+@pytest.mark.parametrize("lines", [48, 55, 62, 75])
+def test_a_compact_chapter_leaves_no_rest_on_a_page_of_its_own(lines):
+    """Of which it fills less than a third, where print a little smaller spares the page."""
+    text = tuple(blocks.Paragraph(f"line {i}") for i in range(lines))
+    after = blocks.Section("b", "B", (blocks.Paragraph("end"),), own_page=True)
+    made = []
+    for compact in (False, True):
+        one = blocks.Section("a", "A", text, compact=compact)
+        report = blocks.Report("T", "S", (), (after, one, after), "foot")
+        reader = PdfReader(io.BytesIO(render_pdf(report, Units(), "A4")))
+        made.append([page.extract_text().count("line ") for page in reader.pages][1:-1])
+    plain_pages, compact_pages = made
+    first, *rest = plain_pages
+    assert sum(compact_pages) == sum(plain_pages) == lines
+    if rest and rest[0] < first / 5:
+        assert len(compact_pages) == 1
+    if not rest or rest[0] > first / 2:
+        assert compact_pages == plain_pages

@@ -17,7 +17,7 @@ from airrisk.report.content import units_for
 from airrisk.report.csv import render_csv
 from airrisk.report.html import render_html
 from airrisk.report.json_output import to_json_text
-from airrisk.report.pdf import render_pdf
+from airrisk.report.pdf import A4, FOOT, TOP, render_pdf
 from airrisk.report.screening_sections import controlling_vessel
 from airrisk.report.short_report import build_whole_report
 from airrisk.tables import sample_names, sample_path
@@ -48,12 +48,26 @@ def is_large(installation) -> bool:
 
 @pytest.fixture(scope="session")
 def printed(sample):
-    """The PDF file of a sample and the text of its pages."""
+    """The PDF file of a sample, the text of its pages, and how far down each is filled."""
     _, installation, report = sample
     if is_large(installation):
         pytest.skip("too many pages to be printed and read")
     data = render_pdf(report, units_for(installation))
-    return data, [page.extract_text() for page in PdfReader(io.BytesIO(data)).pages]
+    read_pages = [text_and_fill(page) for page in PdfReader(io.BytesIO(data)).pages]
+    return data, [text for text, _ in read_pages], [fill for _, fill in read_pages]
+
+
+def text_and_fill(page) -> tuple[str, float]:
+    """The text of a page, and the share of its height above the lowest line but the foot."""
+    heights = []
+
+    def seen(text, outer, inner, _font, _size):
+        height = inner[4] * outer[1] + inner[5] * outer[3] + outer[5]
+        if text.strip() and height > FOOT:
+            heights.append(height)
+
+    text = page.extract_text(visitor_text=seen)
+    return text, (A4[1] - TOP - min(heights)) / (A4[1] - TOP - FOOT)
 
 
 def plain_lines(text: str) -> list[str]:
@@ -138,6 +152,14 @@ def test_no_page_is_blank_and_single_pages_are_single(sample, printed, paper):
     start = next(n for n, found in enumerate(lines) if report.heading(chapter) in found)
     assert report.heading(chapter + 1) in texts[start + 1]
     assert answer.parts
+
+
+def test_no_page_but_the_last_is_under_a_third_full(printed):
+    fills = printed[2]
+    assert len(fills) > 20
+    assert max(fills) <= 1.0
+    thin = [number for number, fill in enumerate(fills[:-1], start=1) if fill < 1 / 3]
+    assert thin == []
 
 
 @pytest.mark.parametrize("name", sorted(LARGE))
