@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QApplication, QLineEdit, QMenu, QMenuBar, QPlainTextEdit, QTextEdit
 
+from airrisk.window.facts.row import with_mnemonics
 from airrisk.window.places import chosen_language, settings, stored_word
 from airrisk.window.theme import TEXT_SIZES, THEMES, text_size
 from airrisk.wording import languages
@@ -93,7 +94,7 @@ class Menus(QObject):
         group = QActionGroup(self)
         chosen = stored_word("theme", THEMES, "system")
         for key, text in (
-            ("light", tr("&Light")), ("dark", tr("&Dark")), ("system", tr("As the &desktop")),
+            ("light", tr("&Light")), ("dark", tr("&Dark")), ("system", tr("As the des&ktop")),
         ):  # fmt: skip
             action = self._add(menu, f"theme {key}", text, self._theme_chosen)
             action.setData(key)
@@ -103,13 +104,14 @@ class Menus(QObject):
         menu.addSeparator()
         sizes = menu.addMenu(tr("&Text size"))
         percents = QActionGroup(self)
-        for percent in TEXT_SIZES:
-            action = self._add(sizes, f"text {percent}", f"{percent} %", self._text_size_chosen)
+        shown = with_mnemonics([f"{percent} %" for percent in TEXT_SIZES])
+        for percent, name in zip(TEXT_SIZES, shown, strict=True):
+            action = self._add(sizes, f"text {percent}", name, self._text_size_chosen)
             action.setData(percent)
             action.setCheckable(True)
             action.setChecked(percent == text_size())
             percents.addAction(action)
-        self._languages(menu.addMenu(tr("&Language")))
+        self._languages(menu.addMenu(tr("La&nguage")))
         menu.addSeparator()
         self._add(menu, "fit", tr("&Fit the layout"), stage.work.plan.view.fit, "Ctrl+0")
         plan = stage.work.plan
@@ -124,8 +126,10 @@ class Menus(QObject):
     def _languages(self, menu: QMenu) -> None:
         group = QActionGroup(self)
         chosen = chosen_language()
-        names = {"": tr("As the &system")}
-        names |= {code: one.name for code, one in languages.LANGUAGES.items()}
+        system = tr("As the &system")
+        letter = system.partition("&")[2][:1]
+        own = with_mnemonics([one.name for one in languages.LANGUAGES.values()], letter)
+        names = {"": system} | dict(zip(languages.LANGUAGES, own, strict=True))
         for code, name in names.items():
             action = self._add(menu, f"language {code}", name, self._language_chosen)
             action.setData(code)

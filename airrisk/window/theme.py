@@ -189,7 +189,7 @@ def _sheet(theme: Colours) -> str:
         text-align: left; padding: 2px; color: {theme.quiet}; }}
     QPushButton[fold="true"]:hover {{ color: {theme.accent}; }}
     QPushButton[fold="true"]:focus {{ border: 1px dotted {theme.accent}; }}
-    QTabBar::tab {{ border: none; border-bottom: 3px solid transparent; padding: 5px 8px; }}
+    QTabBar::tab {{ border: none; border-bottom: 3px solid transparent; padding: 5px 7px; }}
     QTabBar::tab:hover {{ background: {theme.surface}; }}
     QTabBar::tab:focus {{ border: 1px dotted {theme.accent};
         border-bottom: 3px solid {theme.accent}; }}

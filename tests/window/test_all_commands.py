@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAccessible
+from PySide6.QtGui import QAccessible, QAction, QKeySequence
 from PySide6.QtWidgets import (
     QAbstractButton,
     QAbstractItemView,
@@ -204,3 +204,29 @@ def test_the_keyboard_returns_where_it_was_when_the_list_closes(qtbot: QtBot, sm
     in_dialog(AllCommands, leave)
     small.menus.actions["commands"].trigger()
     assert small.focusWidget() is small.work.plan.view
+
+
+@in_every_language
+def test_every_entry_of_a_menu_has_a_key_of_its_own(small: Frame, language: str) -> None:
+    """A shortcut, or an underlined letter that no other entry of the same menu has."""
+    without, shared = [], []
+
+    def look(entries: list[QAction], where: str) -> None:
+        letters: dict[str, str] = {}
+        for action in entries:
+            if action.isSeparator() or not action.isVisible():
+                continue
+            letter = QKeySequence.mnemonic(action.text()).toString()
+            if letter and letter in letters:
+                shared.append(f"{where}: {letters[letter]} and {action.text()}")
+            letters.setdefault(letter, action.text())
+            if not letter and action.shortcut().isEmpty():
+                without.append(f"{where}: {action.text()}")
+            below = action.menu()
+            if isinstance(below, QMenu):
+                look(below.actions(), action.text())
+
+    look(small.menuBar().actions(), "bar")
+    look(small.work.plan.add_menu.actions(), "add")
+    assert not without
+    assert not shared

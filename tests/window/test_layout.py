@@ -15,6 +15,9 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPushButton,
+    QStyle,
+    QStyleOptionComboBox,
+    QTabBar,
     QToolButton,
     QWidget,
 )
@@ -26,6 +29,7 @@ from airrisk.window.theme import apply_theme, set_text_size
 from airrisk.window.views import VIEWS
 from tests.window.conftest import ONE_VESSEL, in_every_language
 
+INSIDE = 4  # px of a field beside its text
 SIZES = ((960, 540), (1024, 700), (1280, 800), (1920, 1080))
 
 
@@ -69,6 +73,29 @@ def cut_heads(frame: QWidget) -> Iterator[str]:
             need = max((wide(word) for word in text.split()), default=0)
             if not header.isSectionHidden(column) and need > header.sectionSize(column) - 2:
                 yield f"head {text!r} needs {need} px, has {header.sectionSize(column)}"
+
+
+def cut_choices(frame: QWidget) -> Iterator[str]:
+    """What is chosen, would be typed or can be turned to, and is not to be read in full."""
+    for box in frame.findChildren(QComboBox):
+        if box.isVisible() and box.lineEdit() is None:
+            option = QStyleOptionComboBox()
+            box.initStyleOption(option)
+            part = QStyle.SubControl.SC_ComboBoxEditField
+            kind = QStyle.ComplexControl.CC_ComboBox
+            room = box.style().subControlRect(kind, option, part, box).width()
+            need = box.fontMetrics().horizontalAdvance(box.currentText())
+            if need > room:
+                yield f"choice {box.currentText()!r} needs {need} px, has {room}"
+    for field in frame.findChildren(QLineEdit):
+        if field.isVisible() and field.placeholderText() and not field.text():
+            room = field.contentsRect().width() - INSIDE
+            need = field.fontMetrics().horizontalAdvance(field.placeholderText())
+            if need > room:
+                yield f"field {field.placeholderText()!r} needs {need} px, has {room}"
+    for bar in frame.findChildren(QTabBar):
+        if bar.isVisible() and bar.sizeHint().width() > bar.width():
+            yield f"tabs {bar.tabText(0)!r} need {bar.sizeHint().width()} px, have {bar.width()}"
 
 
 def overlapping(frame: QWidget) -> list[str]:
@@ -116,7 +143,8 @@ def test_every_text_fits_in_every_view_and_size(
                     problems.append(f"{stage} {width}x{height}: {text[:60]!r} {why}")
             problems += [f"{stage} {width}x{height}: {pair}" for pair in overlapping(frame)]
             problems += [f"{stage} {width}x{height}: {head}" for head in cut_heads(frame)]
-    assert not problems, "\n".join(problems[:30])
+            problems += [f"{stage} {width}x{height}: {text}" for text in cut_choices(frame)]
+    assert not problems, "\n".join(problems)
 
 
 @in_every_language
@@ -255,7 +283,8 @@ def test_every_text_fits_when_it_is_written_larger(
                 if why:
                     problems.append(f"{view}: {text[:60]!r} {why}")
             problems += [f"{view}: {pair}" for pair in overlapping(frame)]
-        assert not problems, "\n".join(problems[:30])
+            problems += [f"{view}: {text}" for text in cut_choices(frame)]
+        assert not problems, "\n".join(problems)
     finally:
         set_text_size(100)
 

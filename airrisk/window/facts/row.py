@@ -334,13 +334,12 @@ def menu_letters() -> str:
 
 
 def with_mnemonics(labels: list[str], taken: str = "") -> list[str]:
-    """The labels with an ampersand before a letter that no earlier label uses."""
+    """The labels with an ampersand before a letter, or else a digit, that no earlier one uses."""
     used = set(taken.casefold())
     out = []
     for label in labels:
-        index = next(
-            (i for i, c in enumerate(label) if c.isalpha() and c.casefold() not in used), None
-        )
+        free = [i for i, c in enumerate(label) if c.isalnum() and c.casefold() not in used]
+        index = min(free, key=lambda i: (label[i].isdigit(), i), default=None)
         if index is None:
             out.append(label)
         else:

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 POINT = 1.25  # pixels a point, where there is room
 STYLES = {
     "lead": "font-size: 12pt;", "small": "font-size: 8pt;", "strong": "font-weight: bold;",
-    "caution": "background-color: #FFF3D6;", "normal": "",
+    "caution": "background-color: #FFF3D6; color: #3A2C00;", "normal": "",
     "alarm": "background-color: #9B1C2E; color: #FFFFFF; font-weight: bold;",
 }  # fmt: skip
 

@@ -159,6 +159,8 @@ class TryOutView(QWidget):
         self.fire_box.setAccessibleName(tr("Fire"))
         self.fire_box.setToolTip(tr("The fire that the part stands in"))
         self.fire_box.activated.connect(self._fire_chosen)
+        for box in (self.part_box, self.fire_box):  # another part has other fires
+            box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
         self.keep_button = self._button(tr("&Keep"), tr("Put the tried values into the file"))
         self.keep_button.clicked.connect(self.keep)
         self.drop_button = self._button(tr("&Drop"), tr("Forget the tried values"))
