@@ -100,7 +100,7 @@ def test_a_key_on_a_cause_makes_an_action_that_the_cause_then_shows(
     assert words[0] in document.text
     answered(frame)
     assert cures.is_current  # what is to be done moves no answer: the next action needs no search
-    assert "is open: Stores, due " in cures.causes.cards[0].card.text
+    assert "(Stores, due " in cures.causes.cards[0].card.text
     assert "Cheapest proven cure" in frame.work.line.text.text()
     document.undo()
     assert document.text == before
