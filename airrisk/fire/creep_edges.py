@@ -8,6 +8,7 @@ ratio changes slowly where the rates themselves rise by powers of ten.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +35,9 @@ class CreepEdges:
     omega: Floats  # by the creep rate
 
 
+_known: WeakKeyDictionary[FireRun, dict[str, CreepEdges]] = WeakKeyDictionary()
+
+
 def creep_edges(run: FireRun) -> dict[str, CreepEdges]:
     """The damage of every part that took some and whose metal has data.
 
@@ -47,6 +51,13 @@ def creep_edges(run: FireRun) -> dict[str, CreepEdges]:
     dict
         By part; one row for each of ``run.time``.
     """
+    found = _known.get(run)  # a run never changes, and several ask for its damage
+    if found is None:
+        found = _known[run] = _edges(run)
+    return found
+
+
+def _edges(run: FireRun) -> dict[str, CreepEdges]:
     first = int(damage_place(run.case.integers))
     found: dict[str, CreepEdges] = {}
     for index, space in enumerate(run.case.spaces):

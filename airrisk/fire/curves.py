@@ -16,6 +16,7 @@ from airrisk.kernel.places import patch_row
 from airrisk.physics import air, metal
 
 Floats = NDArray[np.float64]
+Integers = NDArray[np.int64]
 NOTHING = np.zeros(0)
 
 
@@ -117,6 +118,13 @@ def curves(run: FireRun, most: int = 2000) -> RunCurves:
             NOTHING if edges is None else edges.mean[rows],
             NOTHING if edges is None else edges.omega[rows],
         )
+    return RunCurves(time, parts, _plugs(run, states, modes))
+
+
+def _plugs(run: FireRun, states: Floats, modes: Integers) -> dict[str, PlugHistory]:
+    """Histories of all plugs at some rows of a run."""
+    case = run.case
+    n = len(case.spaces)
     plugs: dict[str, PlugHistory] = {}
     for k, name in enumerate(case.plugs):
         numbers = int(case.integers[at.I_I_PLUG]) + k * at.PI_SIZE
@@ -129,7 +137,15 @@ def curves(run: FireRun, most: int = 2000) -> RunCurves:
         else:
             temperature, share = _plug_state(run, k, states[:, 4 * n + k])
         plugs[name] = PlugHistory(temperature, np.where(opened, 1.0, share), opened)
-    return RunCurves(time, parts, plugs)
+    return plugs
+
+
+def air_at_the_end(run: FireRun, name: str) -> tuple[float, float]:
+    """Pressure [Pa absolute] and temperature [K] of the air in a part when a run ends."""
+    n, index = len(run.case.spaces), run.case.names.index(name)
+    last = run.states[thinned(run)][:, [index, n + index]]
+    volume = run.case.floats[run.case.space_at(name, at.S_VOLUME)]
+    return float(air.pressure(last[:, 0] / volume, last[:, 1])[-1]), float(last[-1, 1])
 
 
 def hottest_wall(run: FireRun, name: str) -> float:
@@ -152,9 +168,10 @@ def plug_temperatures_at(run: FireRun, time: float) -> dict[str, float]:
     dict
         By plug; for a plug without alloy nothing.
     """
-    whole = curves(run, most=10**9)
+    rows = thinned(run, most=10**9)
+    plugs = _plugs(run, run.states[rows], run.modes[rows])
     return {
-        name: float(np.interp(time, whole.time_s, history.temperature_k))
-        for name, history in whole.plugs.items()
+        name: float(np.interp(time, run.time[rows], history.temperature_k))
+        for name, history in plugs.items()
         if run.case.plug_records[name].alloy is not None
     }

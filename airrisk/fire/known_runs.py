@@ -6,19 +6,23 @@ import hashlib
 import threading
 from collections import OrderedDict
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from airrisk.fire.case import FireCase
+from airrisk.fire.run import FireRun
 from airrisk.kernel import layout as at
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 MOST_RUNS = 20_000  # some 500 bytes each
+MOST_BYTES = 16_000_000  # of histories, some 100 runs of a few parts
 
 
 class KnownRuns:
-    """A bounded memory of runs whose histories nobody asks for; the oldest go first.
+    """A bounded memory of runs, with histories or without; the oldest go first.
 
     A run depends on the numbers of its case and on nothing else, so that runs with the same
     numbers, bit for bit, have the same answer, whatever changed in the installation around them.
@@ -27,10 +31,32 @@ class KnownRuns:
 
     def __init__(self) -> None:
         self._rows: OrderedDict[bytes, bytes] = OrderedDict()
+        self._whole: OrderedDict[bytes, FireRun] = OrderedDict()
+        self._bytes = 0
         self._turn = threading.Lock()
 
     def __len__(self) -> int:
         return len(self._rows)
+
+    def whole(self, case: FireCase) -> FireRun | None:
+        """A run of a case with its histories; None: it is new."""
+        with self._turn:
+            known = self._whole.get(_key_of(case))
+        return None if known is None else replace(known, case=case)
+
+    def keep_whole(self, run: FireRun) -> None:
+        """Keep a run with its histories, if it came to its end."""
+        key = _key_of(run.case)
+        with self._turn:
+            if not run.converged or key in self._whole:
+                return
+            for array in (run.states, run.modes, run.time, run.creep_damage, run.peak_use):
+                array.setflags(write=False)  # it is handed to whoever asks
+            self._whole[key] = run
+            self._bytes += _size(run)
+            while self._bytes > MOST_BYTES:
+                _, gone = self._whole.popitem(last=False)
+                self._bytes -= _size(gone)
 
     def find(self, keys: Sequence[bytes], rows: Floats) -> list[int]:
         """Put what is known into its rows; the places of the others, each key once."""
@@ -81,6 +107,18 @@ def keys_of(
         one.update(numbers.tobytes())
         found.append(one.digest())
     return found
+
+
+def _key_of(case: FireCase) -> bytes:
+    """All numbers of a case, and the names in the events of its run."""
+    names = (case.names, case.plugs, case.relief_valves, case.discs, case.feeds, case.fire.id)
+    nothing = np.zeros(0, dtype=np.int64), np.zeros((1, 0))
+    (key,) = keys_of(case.floats, case.integers, *nothing, repr(names))
+    return key
+
+
+def _size(run: FireRun) -> int:
+    return run.states.nbytes + run.modes.nbytes + run.time.nbytes
 
 
 def ended(status: float) -> bool:

@@ -232,7 +232,8 @@ class SystemText:
     def set_all(self, edits: Iterable[tuple[Part, Field, Any]]) -> SystemText:
         """Give fields values, with the same text as ``set`` one after the other.
 
-        Fields of different tables are written in one go: each reading of a text takes a while.
+        As many as leave each other alone are written in one go: each reading of a text takes a
+        while.
 
         Raises
         ------
@@ -241,9 +242,12 @@ class SystemText:
         """
         text, left = self, list(edits)
         while left:
-            count, changes = text._alike(left)
-            text = text._with(changes) if count > 1 else text.set(*left[0])
-            left = left[max(count, 1) :]
+            changes = text._apart(left)
+            if len(changes) > 1:
+                text = text._with(tuple(changes.values()))
+                left = [edit for place, edit in enumerate(left) if place not in changes]
+            else:
+                text, left = text.set(*left[0]), left[1:]
         return text
 
     def unset(self, part: Part, field: Field) -> SystemText:
@@ -521,19 +525,24 @@ class SystemText:
             path: Path = (*place, "offered")
             text = text._drop((*path, left[-1]) if len(found) > 1 else path)
 
-    def _alike(self, edits: Sequence[tuple[Part, Field, Any]]) -> tuple[int, list[Change]]:
-        """How many of the first edits leave each other alone, and what they change."""
-        changes: list[Change] = []
-        tables: set[Path] = set()
-        for part, field, value in edits:
+    def _apart(self, edits: Sequence[tuple[Part, Field, Any]]) -> dict[int, Change]:
+        """What the first edits change that leave each other alone, by their place in the list.
+
+        Of one table any values that stand there, and one line more: what comes later in it waits.
+        """
+        changes: dict[int, Change] = {}
+        taken: set[tuple[Path, Path]] = set()  # table and field, or no field for a new line
+        for place, (part, field, value) in enumerate(edits):
             path = self._path(part, field)
-            table = path[:1] if self.address(part)[1] is None else path[:2]
-            change = None if value is None or table in tables else self._alone(part, path, value)
+            change = None if value is None else self._alone(part, path, value)
             if change is None:
                 break
-            changes.append(change)
-            tables.add(table)
-        return len(changes), changes
+            table = path[:1] if self.address(part)[1] is None else path[:2]
+            mine = {(table, path), *([(table, ())] if change[0] == change[1] else [])}
+            if taken.isdisjoint(mine):
+                changes[place] = change
+            taken |= mine
+        return changes
 
     def _alone(self, part: Part, path: Path, value: Any) -> Change | None:
         """The one place that a new value of a field changes; None: more follows from it."""
@@ -541,10 +550,16 @@ class SystemText:
         spec = self._spec(kind, path)
         if self._fit_for(kind, () if spec is None else (spec.key,)) is not self:
             return None
-        if path[-1] == "id" or (index is not None and path[2] in self._offered(kind, index)):
+        plain = len(path) == (bool(kind) + (index is not None) + 1)
+        if not plain or path[-1] in ("id", "offered", "format"):
+            return None
+        if index is not None and path[2] in self._offered(kind, index):
             return None
         written = literal(typed_value(spec, value))
         entry = self.layout.entries.get(path)
+        there = "" if entry is None else self._slice(entry.value_start, entry.value_end)
+        if "\n" in written or "\n" in there:  # the next new line may stand beside another row
+            return None
         if entry is not None:
             return entry.value_start, entry.value_end, written
         table = self.layout.header(path[:-1])

@@ -5,14 +5,21 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from airrisk.physics.ideal_gas import EXPONENT, GAS_CONSTANT
 from airrisk.physics.shells import bore_area
 
 JET_DECAY = 6.2  # centreline speed x distance / (exit speed x diameter), turbulent free jet
 AGENT_MARGIN = 1.3  # design over extinguishing concentration of gas systems
+
+
+@cache
+def _nodes() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    return np.polynomial.legendre.leggauss(32)
 
 
 def time_to_empty(
@@ -74,7 +81,7 @@ def time_to_empty(
     if end < critical:
         # p as variable: dt+ = dp / (p k^.. flow), smooth after p0/p = 1 - s^2
         start = min(pressure, critical)
-        x, w = np.polynomial.legendre.leggauss(32)
+        x, w = _nodes()
         s0, s1 = math.sqrt(start / ambient - 1), math.sqrt(end / ambient - 1)
         s = 0.5 * (s0 - s1) * (x + 1) + s1
         p = ambient * (1 + s**2)

@@ -83,6 +83,23 @@ class Watcher:
 NOBODY = Watcher()
 
 
+@dataclass(frozen=True)
+class Asked:
+    """What an assessment without bores asks; left out: all that is to be known.
+
+    Attributes
+    ----------
+    fire
+        How a fire is asked.
+    reach
+        Whether it works out how far a burst reaches and what devices let out. No finding is made
+        of that; the rules ask for what they need themselves.
+    """
+
+    fire: Ask
+    reach: bool = True
+
+
 class _Chain:
     """One walk through the steps: failures, progress, and the question whether to stop."""
 
@@ -170,7 +187,7 @@ def assess(
     bores: bool = True,
     watcher: Watcher = NOBODY,
     cache: StepCache | None = None,
-    ask: Ask | None = None,
+    asked: Asked | None = None,
 ) -> Assessment:
     """Everything the study says about an installation.
 
@@ -188,8 +205,8 @@ def assess(
         Who waits for it; left out: nobody.
     cache
         Answers of earlier calls.
-    ask
-        How a fire is asked where no bores are searched; left out: for all that is to be known.
+    asked
+        What is asked where no bores are searched; left out: all that is to be known.
 
     Returns
     -------
@@ -218,7 +235,8 @@ def assess(
     chain.check(0.15, "fires")
     if chain.watched and compiled.must_compile():
         chain.check(0.15, said("compiling-fires"))
-    fires = _fires(chain, installation, on, bores, ask or _asking(chain, bores))
+    asked = Asked(_asking(chain, bores)) if asked is None else asked
+    fires = _fires(chain, installation, on, bores, asked.fire)
     away = _heat_away(chain, installation, on)
     verdicts = verdict_records(
         fires,
@@ -227,12 +245,8 @@ def assess(
     )
     chain.check(0.85, "consequences")
     sources = _sources(chain, installation, on, bores)
-    reach = _consequences(chain, installation, parts, fires)
-    people: tuple[ReachRecord, ...] = chain.attempt(
-        "people", "", lambda: _people(chain, installation, reach), ()
-    )
-    let_out: Mapping[str, Any] = chain.attempt(
-        "discharges", "", lambda: _discharges(chain, installation, parts), {}
+    reach, people, let_out = (
+        _reach(chain, installation, parts, fires) if asked.reach else ({}, (), {})
     )
     chain.check(0.95, "findings")
     failed = tuple(chain.failures)
@@ -466,7 +480,8 @@ def _all(
 ) -> list[T | Exception]:
     """Answers or failures in the order of the names, on threads; progress goes by their runs."""
     turn = threading.Lock()
-    made = Progressing([_tried(planned, n) for n in range(len(names))] if chain.watched else ())
+    ahead = [_tried(planned, n) for n in range(len(names))] if chain.watched else []
+    made = Progressing(ahead)
 
     def one(number: int) -> T | Exception:
         def ran(runs: int) -> None:
@@ -484,7 +499,7 @@ def _all(
             with turn:
                 made.finish(number)
 
-    return side_by_side(one, range(len(names)))
+    return side_by_side(one, range(len(names)), ahead.__getitem__ if ahead else None)
 
 
 def _tried(planned: Callable[[int], int], number: int) -> int:
@@ -523,6 +538,23 @@ def _consequences(
         if answer is not None:
             found[vessel.id] = answer
     return found
+
+
+def _reach(
+    chain: _Chain,
+    installation: Installation,
+    parts: Mapping[str, PartRecord],
+    fires: tuple[FireRecord, ...],
+) -> tuple[Mapping[str, Any], tuple[ReachRecord, ...], Mapping[str, Any]]:
+    """How far a burst reaches, whom, and what devices let out."""
+    reach = _consequences(chain, installation, parts, fires)
+    people: tuple[ReachRecord, ...] = chain.attempt(
+        "people", "", lambda: _people(chain, installation, reach), ()
+    )
+    let_out: Mapping[str, Any] = chain.attempt(
+        "discharges", "", lambda: _discharges(chain, installation, parts), {}
+    )
+    return reach, people, let_out
 
 
 def _findings(chain: _Chain, context: RuleContext) -> tuple[Finding, ...]:

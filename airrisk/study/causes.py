@@ -73,7 +73,7 @@ def causes_of(bench: Bench, changes: Sequence[Change]) -> tuple[CauseRecord, ...
     Cancelled
         The caller asked to stop.
     """
-    found = [trial for change in changes if (trial := bench.trial([change])) is not None]
+    found = bench.trials(changes)
     left = set(range(len(bench.before.findings)))
     made = _taken(bench, found, left)
     made += _taken(bench, curing_pairs(bench, changes), left)

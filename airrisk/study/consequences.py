@@ -62,6 +62,7 @@ def vessel_consequences(
     part: PartRecord,
     fires: tuple[FireRecord, ...] = (),
     note: Callable[[str, Exception], object] | None = None,
+    only: Case | None = None,
 ) -> dict[Case, CaseRecord]:
     """What happens if one vessel lets go, in up to four cases.
 
@@ -76,6 +77,8 @@ def vessel_consequences(
     note
         Called with the vessel and the error where a case cannot be computed; the others follow.
         Left out: the error goes to the caller.
+    only
+        The one case that is asked; left out: all.
 
     Returns
     -------
@@ -85,6 +88,8 @@ def vessel_consequences(
     ambient = installation.site.ambient_pressure
     found: dict[Case, CaseRecord] = {}
     for case, state in _CASES.items():
+        if only not in (None, case):
+            continue
         try:
             at = state(installation, vessel, part, fires)
             if at is not None and at.pressure > ambient * 1.001:

@@ -28,6 +28,7 @@ from airrisk.study.cure_trials import Bench
 from airrisk.study.records import Finding
 from airrisk.study.rules.plugs import RUPTURE_MARGIN
 from airrisk.study.running import running_temperatures
+from airrisk.study.side_by_side import side_by_side
 
 ENGULFING: tuple[FireClass, ...] = ("stated", "whole")  # in which plugs are heated
 MOST_JOINED = 2  # vessels that locked valves may join; runs of more take too long to try
@@ -62,21 +63,30 @@ class Candidates:
 
     def all(self) -> tuple[Change, ...]:
         """Every one, each once."""
+        away, lower, new, other = side_by_side(
+            lambda make: tuple(make()),  # those that are tried before they are worth trying
+            (
+                lambda: changes_of_place(self.bench, self.costs),
+                lambda: less_pressure(self.bench, self.costs),
+                self._new_plugs,
+                self._other_plugs,
+            ),
+        )
         found = [
             *self._plugs_as_they_are(),
             *self._confirmed(),
             *self._flames_on_plugs(),
-            *self._other_plugs(),
+            *other,
             *self._proven(),
-            *self._new_plugs(),
+            *new,
             *self._locked(),
             *self._machines(),
             *self._valves(),
             *self._drained(),
-            *less_pressure(self.bench, self.costs),
+            *lower,
         ]
         found += insulated(self.bench, self.costs, found)
-        found += changes_of_place(self.bench, self.costs)
+        found += away
         return tuple(dict.fromkeys(found))
 
     # -- plugs that are there ----------------------------------------------------
@@ -126,10 +136,14 @@ class Candidates:
 
     def _other_plugs(self) -> Iterator[Change]:
         """Of plugs in danger another alloy, or a larger bore, that vents what heats them."""
-        for plug in self.plant.plugs:
+        for found in side_by_side(lambda plug: [*self._others_of(plug)], self.plant.plugs):
+            yield from found
+
+    def _others_of(self, plug: Plug) -> Iterator[Change]:
+        if plug.on in self._in_danger and plug.alloy is not None:
             state = plug_state(self.plant, plug, self.bench.on)
-            if not state.credited or plug.on not in self._in_danger or plug.alloy is None:
-                continue
+            if not state.credited:
+                return
             yield from self._first_that_vents(
                 plug.on,
                 [
@@ -174,15 +188,18 @@ class Candidates:
     # -- new plugs ---------------------------------------------------------------
 
     def _new_plugs(self) -> Iterator[Change]:
-        for part in self._without_plug():
-            flames = self._flames(part, "")
-            made = [
-                self._fit(part, key, bore, flames)
-                for key in self._alloys(part)
-                for bore in BORES_M
-                if bore < self._width(part)
-            ]
-            yield from self._first_that_vents(part, made, also_last=True)
+        for found in side_by_side(lambda part: [*self._new_plug(part)], self._without_plug()):
+            yield from found
+
+    def _new_plug(self, part: str) -> Iterator[Change]:
+        flames = self._flames(part, "")
+        made = [
+            self._fit(part, key, bore, flames)
+            for key in self._alloys(part)
+            for bore in BORES_M
+            if bore < self._width(part)
+        ]
+        return self._first_that_vents(part, made, also_last=True)
 
     def _without_plug(self) -> list[str]:
         """Vessels in danger, and where a section has none its largest line."""

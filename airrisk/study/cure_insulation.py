@@ -19,6 +19,7 @@ from airrisk.quantities import ZERO_CELSIUS
 from airrisk.study.cure_changes import Change, Edit
 from airrisk.study.cure_trials import Bench, Cell
 from airrisk.study.envelope import RESISTS_SHARE
+from airrisk.study.side_by_side import side_by_side
 from airrisk.tables import read_toml
 
 TABLE = "usual_sizes.toml"
@@ -45,19 +46,22 @@ def insulated(
     others
         Changes found already: where one of them cures a verdict for less, no layer is tried.
     """
-    tried = [trial for one in others if (trial := bench.trial([one])) is not None]
-    cures = [trial for trial in tried if not trial.harm]
-    for cell in bench.cells:
+    cures = [trial for trial in bench.trials(others) if not trial.harm]
+
+    def of_cell(cell: Cell) -> list[Change]:
         most = min((one.changes[0].cost for one in cures if cell in one.cured), default=math.inf)
-        found = False
+        found: list[Change] = []
         for chosen in _sets(bench, cell.holders):
             if found and len(chosen) > 1:
                 continue
             layers = [_with_layer(bench, costs, chosen, one) for one in _usual()["thicknesses_mm"]]
             change = _thinnest(bench, [one for one in layers if one.cost < most], cell)
             if change is not None:
-                found = True
-                yield change
+                found.append(change)
+        return found
+
+    for changes in side_by_side(of_cell, bench.cells):
+        yield from changes
 
 
 def _sets(bench: Bench, holders: frozenset[str]) -> list[tuple[str, ...]]:

@@ -8,12 +8,12 @@ plan before the assessment of its file with every run and every doubt.
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
 
 from airrisk.study.cure_changes import PROMISES, Change
 from airrisk.study.cure_places import BESIDE
@@ -69,6 +69,11 @@ class PlanSearch:
     ended: str
 
 
+def get_ready() -> None:
+    """Load what chooses sets, which takes half a second the first time."""
+    importlib.import_module("scipy.optimize")
+
+
 def find_plans(bench: Bench, changes: Sequence[Change], most: int = MOST_PLANS) -> PlanSearch:
     """Up to three plans.
 
@@ -86,7 +91,7 @@ def find_plans(bench: Bench, changes: Sequence[Change], most: int = MOST_PLANS) 
     Cancelled
         The caller asked to stop.
     """
-    tried = [trial for change in changes if (trial := bench.trial([change])) is not None]
+    tried = bench.trials(changes)
     singles = [trial for trial in tried if not trial.harm]
     pairs, asked = _pairs(bench, singles)
     covers = [*singles, *pairs]
@@ -122,7 +127,7 @@ def find_plans(bench: Bench, changes: Sequence[Change], most: int = MOST_PLANS) 
 
 def curing_pairs(bench: Bench, changes: Sequence[Change]) -> list[Trial]:
     """Pairs that ``find_plans`` tries too; those tried before cost nothing."""
-    tried = [trial for change in changes if (trial := bench.trial([change])) is not None]
+    tried = bench.trials(changes)
     return _pairs(bench, [trial for trial in tried if not trial.harm])[0]
 
 
@@ -238,6 +243,8 @@ class _Search:
 
     def _cheapest(self) -> list[Change] | None:
         """The set of least cost that covers every verdict; None: there is no other."""
+        from scipy.optimize import Bounds, LinearConstraint, milp
+
         count = len(self.changes)
         width = count + len(self._covers)
         rows, low, high = [], [], []

@@ -7,13 +7,14 @@ the changed section alone.
 from __future__ import annotations
 
 import datetime as dt
+import threading
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from airrisk.fire.stopping import go_on
 from airrisk.installation.model import FireClass, Installation
 from airrisk.installation.splice import SystemText
-from airrisk.study.assessment import Ask, Watcher, assess
+from airrisk.study.assessment import Asked, Watcher, assess
 from airrisk.study.cache import StepCache
 from airrisk.study.cure_changes import (
     Change,
@@ -24,6 +25,7 @@ from airrisk.study.cure_changes import (
 from airrisk.study.cure_runs import TrialRuns, unsafe_parts
 from airrisk.study.exposures import exposures
 from airrisk.study.records import Assessment, Finding, VerdictRecord
+from airrisk.study.side_by_side import side_by_side
 from airrisk.study.slices import Slicer
 from airrisk.study.standing_fires import LEAST_FLUX
 
@@ -88,6 +90,7 @@ class Bench:
     count: int = 0
     _known: dict[tuple[Change, ...], Trial | None] = field(default_factory=dict)
     _changed: dict[tuple[Change, ...], Installation | None] = field(default_factory=dict)
+    _turn: threading.Lock = field(default_factory=threading.Lock)
     _texts: dict[tuple[Change, ...], SystemText] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -127,6 +130,7 @@ class Bench:
         if not changes:
             return self.text
         if changes not in self._texts:
+            go_on(self.should_stop)
             self._texts[changes] = changed_text(self._text(changes[:-1]), changes[-1:])
         return self._texts[changes]
 
@@ -134,7 +138,8 @@ class Bench:
         """What the changed file comes to; None: the changes cannot be made.
 
         Fires that were not safe are asked for no doubts, and once one run of them fails for no
-        more. What the trial tells is the same; its assessment is not for people, see ``proof``.
+        more; what a burst reaches is left out. What the trial tells is the same; its assessment is
+        not for people, see ``proof``.
 
         Raises
         ------
@@ -143,8 +148,13 @@ class Bench:
         """
         key = tuple(changes)
         if key not in self._known:
-            self._known[key] = self._asked(key, self.runs.tried)
+            self._known[key] = self._asked(key, Asked(self.runs.tried, reach=False))
         return self._known[key]
+
+    def trials(self, changes: Sequence[Change]) -> list[Trial]:
+        """What each of some changes alone comes to, side by side; those that can be made."""
+        found = side_by_side(lambda change: self.trial([change]), changes)
+        return [trial for trial in found if trial is not None]
 
     def proof(self, changes: Sequence[Change]) -> Trial | None:
         """The whole assessment of the changed file; None: the changes cannot be made.
@@ -154,7 +164,7 @@ class Bench:
         Cancelled
             The caller asked to stop.
         """
-        return self._asked(tuple(changes), self.runs.proven)
+        return self._asked(tuple(changes), Asked(self.runs.proven))
 
     def may_hold(self, changes: Sequence[Change]) -> bool:
         """Whether no run that is asked fails of the fires that were not safe.
@@ -175,21 +185,23 @@ class Bench:
         except ValueError:  # the whole assessment says what is wrong
             return True
 
-    def _asked(self, changes: tuple[Change, ...], ask: Ask) -> Trial | None:
+    def _asked(self, changes: tuple[Change, ...], asked: Asked) -> Trial | None:
         installation = self.changed(changes)
         if installation is None:
             return None
-        self.count += 1
         after = assess(
             installation,
             self.on,
             bores=False,
             watcher=Watcher(should_stop=self.should_stop),
             cache=self.cache,
-            ask=ask,
+            asked=asked,
         )
-        if self.told is not None:
-            self.told(self.count)
+        with self._turn:
+            go_on(self.should_stop)
+            self.count += 1
+            if self.told is not None:
+                self.told(self.count)
         return Trial(
             changes,
             after,

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
+from typing import TypeVar
 
 from airrisk.installation.model import Installation
 from airrisk.installation.splice import SystemText
@@ -13,10 +14,12 @@ from airrisk.study.cache import StepCache
 from airrisk.study.causes import causes_of
 from airrisk.study.costs import usual_costs
 from airrisk.study.cure_candidates import Candidates
-from airrisk.study.cure_plan import find_plans
+from airrisk.study.cure_plan import find_plans, get_ready
 from airrisk.study.cure_trials import Bench
 from airrisk.study.records import Assessment
+from airrisk.study.side_by_side import side_by_side
 
+Answer = TypeVar("Answer")
 HALF_WAY = 15  # trials after which progress stands at a half
 
 
@@ -68,10 +71,18 @@ def with_cures(
         watcher.should_stop,
         told,
     )
-    changes = Candidates(bench, usual_costs() if costs is None else costs).all()
+    tried = Candidates(bench, usual_costs() if costs is None else costs)
+    changes = _beside(get_ready, tried.all) if plans and bench.cells else tried.all()
     found = replace(answer, causes=causes_of(bench, changes))
     if not plans:
         return found
     if watcher.partial is not None:
         watcher.partial("causes", found)
     return replace(found, plans=find_plans(bench, changes))
+
+
+def _beside(first: Callable[[], object], ask: Callable[[], Answer]) -> Answer:
+    """An answer, while something else is made ready on another thread."""
+    found: list[Answer] = []
+    side_by_side(lambda one: one(), (first, lambda: found.append(ask())))
+    return found[0]

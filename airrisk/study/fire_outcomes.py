@@ -11,7 +11,7 @@ import numpy as np
 
 from airrisk.fire.balance import closure
 from airrisk.fire.changes import fire_lasts
-from airrisk.fire.curves import curves, hottest_wall, plug_temperatures_at
+from airrisk.fire.curves import air_at_the_end, curves, hottest_wall, plug_temperatures_at
 from airrisk.fire.known_runs import KnownRuns
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import FireRun
@@ -326,7 +326,7 @@ def _worst_rupture(verdict: Verdict, run: FireRun, slow: Isothermal | None) -> M
         return {}
     if slow is not None:
         return {"pressure_pa": slow.pressure, "temperature_k": slow.temperature}
-    return _rupture_state(run, fire_curves(run))
+    return _rupture_state(run)
 
 
 def radiations(study: FireStudy) -> tuple[Radiation, ...]:
@@ -459,7 +459,7 @@ def answer_of(
         "creep_damage": _damage(run, verdict.creep_damage),
         "creep_otherwise": creep_otherwise(run),
         "no_creep_data": run.case.no_creep_data,
-        "rupture_state": {} if brief else _rupture_state(run, shown),
+        "rupture_state": {} if brief else _rupture_state(run),
     }
 
 
@@ -604,13 +604,9 @@ def _plugs_at_limit(run: FireRun) -> Mapping[str, float | None]:
     return {name: found.get(name) for name in run.case.plugs}
 
 
-def _rupture_state(run: FireRun, shown: FireCurves | None) -> Mapping[str, float]:
+def _rupture_state(run: FireRun) -> Mapping[str, float]:
     time, name = rupture_time(run)
-    if time is None or shown is None:
+    if time is None or run.time.size == 0:
         return {}
-    part = shown.parts[name]
-    return {
-        "pressure_pa": part.pressure_pa[-1],
-        "temperature_k": part.gas_temperature_k[-1],
-        "time_s": time,
-    }
+    pressure, temperature = air_at_the_end(run, name)
+    return {"pressure_pa": pressure, "temperature_k": temperature, "time_s": time}

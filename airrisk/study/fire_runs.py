@@ -257,9 +257,14 @@ class FireStudy:
 
     def run(self, cases: Sequence[FireCase]) -> list[FireRun]:
         """Run cases in the order given, with their histories."""
-        runs = run_many(cases, should_stop=self.should_stop)
+        found = {place: self.known.whole(case) for place, case in enumerate(cases)}
+        new = [place for place, run in found.items() if run is None]
+        made = run_many([cases[place] for place in new], should_stop=self.should_stop)
+        for place, run in zip(new, made, strict=True):
+            found[place] = run
+            self.known.keep_whole(run)
         self.count(len(cases))
-        return runs
+        return [run for run in found.values() if run is not None]
 
     def count(self, runs: int) -> None:
         """Note that runs were made."""

@@ -11,6 +11,7 @@ from airrisk.fire import known_runs
 from airrisk.fire.batch import BatchResult, _Runner, run_changes, run_table
 from airrisk.fire.changes import heat
 from airrisk.fire.known_runs import KnownRuns, keys_of
+from airrisk.fire.run import run
 from airrisk.kernel import layout as at
 from tests.fire.systems import case_of, fire, line, plug, vessel
 
@@ -33,11 +34,11 @@ def _same(one: BatchResult, other: BatchResult) -> bool:
 
 def _count(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     made: list[int] = []
-    run = _Runner.run
+    run_rows = _Runner.run
 
     def counted(self, places, table, first, last, rows):
         made.append(last - first)
-        run(self, places, table, first, last, rows)
+        run_rows(self, places, table, first, last, rows)
 
     monkeypatch.setattr(_Runner, "run", counted)
     return made
@@ -128,3 +129,31 @@ def test_whether_air_gets_out_is_asked_of_the_case_and_not_of_the_memory():
     cut_off = dataclasses.replace(case, reach={"R1": frozenset()})
     assert vents.safe[0]
     assert run_table(cut_off, *nothing, known=known).outcome[0] != vents.outcome[0]
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_known_run_has_the_histories_and_events_of_the_run(name):
+    case = CASES[name]
+    made, known = run(case), KnownRuns()
+    assert known.whole(case) is None
+    known.keep_whole(made)
+    again = known.whole(case)
+    assert again is not None
+    assert np.array_equal(again.states, run(case).states)
+    assert again.events == made.events
+    assert again.creep_damage.tolist() == made.creep_damage.tolist()
+
+
+def test_a_run_of_another_name_or_number_is_not_that_run(monkeypatch):
+    """Attack: a plug of another name, which the events of the run name; and one number moved."""
+    case = CASES["one vessel"]
+    known = KnownRuns()
+    known.keep_whole(run(case))
+    assert known.whole(dataclasses.replace(case, plugs=("FP9",))) is None
+    assert known.whole(case.changed({0: float(np.nextafter(case.floats[0], 1e9))})) is None
+    known.keep_whole(dataclasses.replace(run(CASES["a network"]), converged=False))
+    assert known.whole(CASES["a network"]) is None
+    monkeypatch.setattr(known_runs, "MOST_BYTES", 1)
+    known.keep_whole(run(CASES["a network"]))
+    assert known.whole(CASES["a network"]) is None
+    assert known.whole(case) is None

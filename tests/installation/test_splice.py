@@ -534,8 +534,14 @@ def test_several_edits_give_the_text_of_one_after_the_other(name, data):
         for index in range(len(text.raw[kind]))
         for one in FIELDS[kind]
     ]
-    places = [*new, *fields_of(text.text), ("choices", ("beside_flux",)), ("", ("title",))]
-    picked = data.draw(st.lists(st.sampled_from(places), min_size=1, max_size=6))
+    odd = [(part, field) for part, field in new if field[0] in ("id", "offered", "notes")]
+    more = [("choices", ("beside_flux",)), ("", ("title",)), ("", ("format",)), *odd]
+    places = [*new, *fields_of(text.text), *more]
+    picked = data.draw(st.lists(st.sampled_from(places), min_size=1, max_size=4))
+    part, _ = data.draw(st.sampled_from(picked))
+    # and others of the same table, some of them twice
+    beside = [one for one in places if one[0] == part]
+    picked += data.draw(st.lists(st.sampled_from(beside), max_size=4))
     edits = [(part, field, f"new {number}") for number, (part, field) in enumerate(picked)]
 
     def told(change):
@@ -558,8 +564,14 @@ def test_edits_of_several_tables_are_read_once(monkeypatch):
     text.raw, text.layout  # noqa: B018
     made = []
     monkeypatch.setattr(SystemText, "_with", lambda self, changes: made.append(changes) or self)
-    text.set_all([("R1", "pressure", "9 bar(g)"), ("C1", "cut_in_pressure", "7 bar(g)")])
-    assert [len(changes) for changes in made] == [2]
+    text.set_all(
+        [
+            ("R1", "pressure", "9 bar(g)"),
+            ("C1", "cut_in_pressure", "7 bar(g)"),
+            ("R1", "temperature", "30 degC"),
+        ]
+    )
+    assert [len(changes) for changes in made] == [3]
 
 
 ITSELF = """\

@@ -52,6 +52,9 @@ class Table:
 
     proof = trial
 
+    def trials(self, changes: Any) -> Any:
+        return [self.trial([change]) for change in changes]
+
     def vents(self, changes: Any, _: Any, __: Any) -> bool:
         return True
 

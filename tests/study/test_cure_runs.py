@@ -154,7 +154,7 @@ def test_a_fire_that_cannot_be_reckoned_is_left_to_the_whole_assessment(monkeypa
     monkeypatch.setattr(bench.runs, "stated_holds", fails)
     monkeypatch.setattr(bench.runs, "proven", fails)
     assert bench.may_hold([change])
-    proof = bench._asked((change,), fails)
+    proof = bench._asked((change,), assessment.Asked(fails))
     assert proof is not None
     assert proof.harm
     assert not proof.cured

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import sys
 import threading
 
 import pytest
 
 from airrisk.kernel import compiled
-from airrisk.study.side_by_side import side_by_side
+from airrisk.study.side_by_side import TURN, side_by_side
 
 
 def test_answers_keep_the_order_of_the_items() -> None:
@@ -43,3 +44,29 @@ def test_without_compiled_code_everything_stays_in_this_thread(
     monkeypatch.setattr(compiled, "is_ready", lambda: False)
     here = threading.current_thread().name
     assert side_by_side(lambda item: threading.current_thread().name, [1, 2]) == [here, here]
+
+
+def test_the_longest_is_asked_first_and_answers_keep_their_order() -> None:
+    assert compiled.compile_now()
+    asked: list[int] = []
+
+    def ask(item: int) -> int:
+        asked.append(item)
+        return item
+
+    assert side_by_side(ask, [1, 3, 2, 9], float) == [1, 3, 2, 9]
+    assert set(asked[:2]) == {9, 3}
+
+
+def test_the_interpreter_takes_its_usual_turns_afterwards() -> None:
+    assert compiled.compile_now()
+    usual = sys.getswitchinterval()
+
+    def ask(item: int) -> float:
+        side_by_side(lambda one: one, [1, 2])
+        return sys.getswitchinterval()
+
+    assert side_by_side(ask, [1, 2]) == [pytest.approx(TURN)] * 2
+    with pytest.raises(ZeroDivisionError):
+        side_by_side(lambda item: 1 // item, [0, 1])
+    assert sys.getswitchinterval() == usual

@@ -33,7 +33,7 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
     fires = tuple(fire for fire in context.fires if fire.ruptures(vessel.id))
     if record is None or not fires or not plant.people:
         return
-    cases = vessel_consequences(plant, vessel, record, fires)
+    cases = vessel_consequences(plant, vessel, record, fires, only="fire_transient")
     case = cases.get("fire_transient")
     if case is None:
         yield from _not_known(plant, vessel, fires[0])
