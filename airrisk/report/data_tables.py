@@ -20,6 +20,7 @@ from airrisk.study.upkeep import safe_cell
 Scalar = str | float | int | bool | None
 Row = dict[str, Scalar]
 JOINED = "; "
+MOST_IN_CELL = 3  # numbers, such as a place; more of them are rows of a table
 # numbers behind the sentences of findings: each rule has its own
 LEFT_OUT = frozenset({("findings", "numbers")})
 SHEET_NAME = 31  # letters, the most that a spreadsheet takes
@@ -54,12 +55,23 @@ def _is_scalar(value: Any) -> bool:
 
 
 def _is_series(value: Any) -> bool:
-    """Whether a record is columns of numbers of one length, such as curves."""
+    """Whether a record is columns of numbers of one length, such as curves; some may be empty."""
+    if not isinstance(value, Mapping):
+        return False
+    columns = [one for one in value.values() if one != []]
     return (
-        isinstance(value, Mapping)
-        and len(value) > 0
-        and all(isinstance(one, list) and all(map(_is_scalar, one)) for one in value.values())
-        and len({len(one) for one in value.values()}) == 1
+        bool(columns)
+        and all(map(_are_numbers, columns))
+        and len({len(one) for one in columns}) == 1
+    )
+
+
+def _are_numbers(value: Any) -> bool:
+    """Whether something is a list of more numbers than a cell may hold; some may be missing."""
+    return (
+        isinstance(value, list)
+        and len(value) > MOST_IN_CELL
+        and all(one is None or isinstance(one, (float, int)) for one in value)
     )
 
 
@@ -74,13 +86,14 @@ def _walk(found: dict[str, list[Row]], name: str, node: Any, above: Row) -> None
             if isinstance(one, Mapping):
                 _record(found, name, one, {**above, f"{name}_no": number})
     elif _is_series(node):
-        for place in range(len(next(iter(node.values())))):
-            row = {key: column[place] for key, column in node.items()}
-            found.setdefault(name, []).append({**above, **row})
+        columns = {key: column for key, column in node.items() if column}
+        for place in range(max(map(len, columns.values()))):
+            row = {key: column[place] for key, column in columns.items()}
+            found.setdefault(name, []).append({**above, f"{name}_no": place + 1, **row})
     elif _is_keyed(node):
         for key, one in node.items():
             named: Row = {**above, _id_column(name, above): key}
-            if _is_keyed(one) and not _is_keyed(next(iter(one.values()))):
+            if _is_series(one) or (_is_keyed(one) and not _is_keyed(next(iter(one.values())))):
                 _walk(found, name, one, named)  # by vessel, then by case
             else:
                 _record(found, name, one, named)
@@ -100,6 +113,8 @@ def _record(found: dict[str, list[Row]], name: str, record: Mapping[str, Any], a
             continue
         if _is_scalar(value):
             row[key] = value
+        elif _are_numbers(value):
+            _walk(found, f"{name}_{key}", {key: value}, above)
         elif isinstance(value, list) and all(map(_is_scalar, value)):
             row[key] = JOINED.join("" if one is None else str(one) for one in value)
         elif isinstance(value, list) or _is_series(value) or _is_keyed(value):
@@ -115,6 +130,8 @@ def _record_inside(
     for inner, one in value.items():
         if _is_scalar(one):
             row[f"{key}.{inner}"] = one
+        elif _are_numbers(one):
+            _walk(found, f"{name}_{key}_{inner}".replace(".", "_"), {inner: one}, above)
         elif isinstance(one, list) and all(map(_is_scalar, one)):
             row[f"{key}.{inner}"] = JOINED.join("" if x is None else str(x) for x in one)
         elif isinstance(one, list) or _is_series(one) or _is_keyed(one):

@@ -77,6 +77,10 @@ heads = "flat"
 material = "P265GH"
 design_pressure = "11 bar(g)"
 pressure = "8 bar(g)"
+insulation_thickness = "50 mm"
+insulation_conductivity = "0.3 W/m/K"
+insulation_known_at = "800 degC"
+insulation_holds_to = "1150 degC"
 offered = ["wall_thickness"]
 
 [[line]]
@@ -102,6 +106,10 @@ to = "R2"
 length = "2 m"
 inside_diameter = "27.3 mm"
 wall_thickness = "2.3 mm"
+insulation_thickness = "50 mm"
+insulation_conductivity = "0.3 W/m/K"
+insulation_known_at = "800 degC"
+insulation_holds_to = "1150 degC"
 
 [[line]]
 id = "L4"

@@ -5,6 +5,7 @@ import io
 import zipfile
 from xml.etree import ElementTree
 
+import pandas
 import pytest
 
 from airrisk.report.content import units_for
@@ -18,6 +19,21 @@ from airrisk.tables import sample_names
 from tests.report import hand_made
 from tests.samples.answers import sample_answer
 
+UNITS_IN_HEADS = (
+    "_m",
+    "_m2",
+    "_m3",
+    "_s",
+    "_k",
+    "_pa",
+    "_kg",
+    "_j",
+    "_m_s",
+    "_pa_s",
+    "_n",
+    "_db",
+    "_w",
+)
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 
 
@@ -93,6 +109,21 @@ def test_one_header_row_and_no_ragged_rows():
         assert all(head), name
         assert {len(row) for row in rows} == {len(head)}, name
         assert len(rows) > 1, name
+
+
+def test_a_library_for_tables_reads_each_file_as_it_is():
+    """Columns with a unit in their head are numbers; nothing has to be said of the file."""
+    packed = tables_zip(sample_answer("dairy-hall"))
+    files, read, units = zipfile.ZipFile(io.BytesIO(packed)), csv_tables(packed), 0
+    for name in files.namelist():
+        frame = pandas.read_csv(files.open(name))
+        assert len(frame) == len(read[name.removesuffix(".csv")]) - 1
+        assert not any(str(one).startswith("Unnamed") for one in frame.columns)
+        for head in frame.columns:
+            if head.endswith(UNITS_IN_HEADS):
+                units += 1
+                assert pandas.api.types.is_numeric_dtype(frame[head]), (name, head)
+    assert units > 50
 
 
 def test_a_row_inside_a_record_names_the_record():
