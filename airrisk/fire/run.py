@@ -203,7 +203,7 @@ class Workspace:
             vectors=np.zeros((moments.V_ROWS, columns)),
             jacobian=np.zeros(size[2:]),
             factors=np.zeros(size[2:]),
-            pivot=np.zeros(n, dtype=np.int64),
+            pivot=np.zeros(2 * n, dtype=np.int64),
             differences=np.zeros((8, columns)),
         )
 

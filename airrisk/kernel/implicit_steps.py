@@ -47,6 +47,7 @@ from airrisk.kernel.places import damage_place, first_patch, state_count
 from airrisk.kernel.rhs import rates
 from airrisk.kernel.run_ends import next_stop
 from airrisk.kernel.run_notes import section_flows
+from airrisk.kernel.spent_spaces import ease_spent, size_of_errors
 
 HIGHEST_ORDER = 5
 NEWTON_MOST = 6
@@ -131,7 +132,8 @@ def predict(order, leading, case, work):
         W[V_GONE, k] = total / leading
         new[k] = guess
         if k < n:
-            W[V_SCALE, k] = case.floats[F_RTOL] * allowance(k, guess, new, case, work.air)
+            size = allowance(k, guess, new, case, work.air)
+            W[V_SCALE, k] = case.floats[F_RTOL] * size_of_errors(k, size, case, work.air)
 
 
 def take_differences(order, D, change, columns):
@@ -306,7 +308,8 @@ def error_of_step(case, state, work):
     n = state_count(I)
     section_flows(W[V_RATES], new, case, work.air)
     for k in range(n):
-        scale[k] = F[F_RTOL] * allowance(k, new[k], new, case, work.air)
+        size = allowance(k, new[k], new, case, work.air)
+        scale[k] = F[F_RTOL] * size_of_errors(k, size, case, work.air)
     return scaled_norm(W[V_CHANGE], error_constant(int(C[C_ORDER])), scale, n)
 
 
@@ -325,6 +328,7 @@ def step(case, state, work, tables, close):
     n = state_count(case.integers)
     columns = damage_place(case.integers) + case.integers[I_SPACES]
     stop = next_stop(C[C_TIME], case, state.modes)
+    ease_spent(case, state, work.air)
     of = KEEP
     renewed = False
     if C[C_AHEAD] > 0.0:

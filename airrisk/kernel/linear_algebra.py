@@ -61,7 +61,7 @@ def neighbour_of(w, number, I):
     return I[I_I_BESIDE] + BESIDE_SIZE * (I[I[I_I_POOL] + w * WI_SIZE + WI_FIRST] + number)
 
 
-def own_factors(LU, J, c, i, n, I):
+def own_factors(LU, J, c, i, n, pivot, I):
     """Reduce the equations of a space to those of the air; 0 when singular.
 
     The vapour over a pool is thinned by the air that flows in, and so follows the neighbours'
@@ -72,18 +72,20 @@ def own_factors(LU, J, c, i, n, I):
     m = 4 + I[starts + 1] - I[starts]
     w = pool_in(i, I)
     whole = m if w < 0 else m + 2 * I[I[I_I_POOL] + w * WI_SIZE + WI_COUNT]
+    rows = n + 4 * i + I[starts]
     for q in range(m):
         r = row_of(q, i, own, I)
+        pivot[rows + q] = r
         for p in range(whole):
             LU[r, p] = -c * J[r, p]
         LU[r, q] += 1.0
     for k in range(m - 1, 1, -1):
-        low = row_of(k, i, own, I)
+        low = pivot[rows + k]
         if not abs(LU[low, k]) > 0.0:
             return 0
         inverse = 1.0 / LU[low, k]
         for q in range(k):
-            r = row_of(q, i, own, I)
+            r = pivot[rows + q]
             factor = LU[r, k]
             if factor != 0.0:
                 factor *= inverse
@@ -101,13 +103,16 @@ def own_factors(LU, J, c, i, n, I):
 
 
 def network_factors(LU, J, c, n, pivot, I):
-    """Factors of 1 - c J for several spaces; 0 when singular."""
+    """Factors of 1 - c J for several spaces; 0 when singular.
+
+    Behind the exchanged rows ``pivot`` keeps the rows of each space, one space after the other.
+    """
     spaces = I[I_SPACES]
     for r in range(n + spaces, n + I[I_BLOCKS]):
         for p in range(4):
             LU[r, p] = -c * J[r, p]
     for i in range(spaces):
-        if own_factors(LU, J, c, i, n, I) == 0:
+        if own_factors(LU, J, c, i, n, pivot, I) == 0:
             return 0
         for p in range(2):
             LU[n + i, p] = LU[i, p]
@@ -154,12 +159,13 @@ def network_solve(LU, n, pivot, b, I):
     spaces = I[I_SPACES]
     for i in range(spaces):
         starts = I[I_I_OWN] + i
-        own = I[I_I_OWN] + spaces + 1 + I[starts]
+        rows = n + 4 * i + I[starts]
         for k in range(3 + I[starts + 1] - I[starts], 1, -1):
-            known = b[row_of(k, i, own, I)]
-            for q in range(k):
-                r = row_of(q, i, own, I)
-                b[r] -= LU[r, k] * known
+            known = b[pivot[rows + k]]
+            if known != 0.0:
+                for q in range(k):
+                    r = pivot[rows + q]
+                    b[r] -= LU[r, k] * known
     at = I[I_I_ELIMINATION]
     for _ in range(spaces):
         i = I[at]
@@ -186,15 +192,15 @@ def network_solve(LU, n, pivot, b, I):
         b[i] = (mass - LU[n + i, 1] * b[spaces + i]) / LU[n + i, 0]
     for i in range(spaces):
         starts = I[I_I_OWN] + i
-        own = I[I_I_OWN] + spaces + 1 + I[starts]
+        rows = n + 4 * i + I[starts]
         m = 4 + I[starts + 1] - I[starts]
         w = pool_in(i, I)
         beside = 0 if w < 0 else I[I[I_I_POOL] + w * WI_SIZE + WI_COUNT]
         for k in range(2, m):
-            r = row_of(k, i, own, I)
+            r = pivot[rows + k]
             total = b[r]
             for q in range(k):
-                total -= LU[r, q] * b[row_of(q, i, own, I)]
+                total -= LU[r, q] * b[pivot[rows + q]]
             for number in range(beside):
                 other = I[neighbour_of(w, number, I)]
                 total -= LU[r, m + 2 * number] * b[other]

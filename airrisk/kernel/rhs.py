@@ -64,9 +64,10 @@ G_H_M = 20
 G_H_U = 21
 G_ENTERS = 22  # kg/s, all that flows in from other spaces and compressors
 G_BEGINS = 23  # Pa, at the start of an iteration
+G_EASE = 24  # what the air may be off, over what is usual
 # by link, then by plug: from what the next search of a flow begins; 0: from nothing
-G_NEAR_LINK = 24
-G_NEAR_OUTLET = 25
+G_NEAR_LINK = 25
+G_NEAR_OUTLET = 26
 G_ROWS = G_NEAR_OUTLET + OUTLET_ROWS
 
 # a plug whose core's phase is followed; its mode is else 0 closed, 1 open

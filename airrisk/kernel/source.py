@@ -37,6 +37,7 @@ KERNEL_MODULES = (
     "airrisk.kernel.searches",
     "airrisk.kernel.run_ends",
     "airrisk.kernel.run_notes",
+    "airrisk.kernel.spent_spaces",
     "airrisk.kernel.events_inside",
     "airrisk.kernel.implicit_steps",
     "airrisk.kernel.stepper",

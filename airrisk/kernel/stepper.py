@@ -62,6 +62,7 @@ from airrisk.kernel.run_ends import (
     is_spent,
 )
 from airrisk.kernel.run_notes import is_stored, note_point, note_row, note_use, section_flows
+from airrisk.kernel.spent_spaces import ease_spent, size_of_errors
 
 
 def pending_event(y, case, mode, G):
@@ -123,8 +124,10 @@ def first_differences(case, state, work):
     y, C = state.numbers, state.clock
     f, scale, D = work.vectors[V_RATES], work.vectors[V_SCALE], work.differences
     n = state_count(I)
+    ease_spent(case, state, work.air)
     for k in range(n):
-        scale[k] = F[F_RTOL] * allowance(k, y[k], y, case, work.air)
+        size = allowance(k, y[k], y, case, work.air)
+        scale[k] = F[F_RTOL] * size_of_errors(k, size, case, work.air)
     speed = scaled_norm(f, 1.0, scale, n)
     h = min(C[C_STEP], F[F_LARGEST_STEP], F[F_FIRST_STEP])
     if speed > 0.0:
