@@ -1,8 +1,8 @@
 """What a person must see first: how many sections are not safe, the worst, and how far to keep.
 
 The sections stand worst first, by one order for window, report and command: what is not safe
-before what is, the graver outcome first, then the more stored energy, then the more people that
-a burst reaches, then the earlier rupture.
+before what is, the graver outcome first, then where a vessel and not only a line comes to it, then
+the more stored energy, then the more people that a burst reaches, then the earlier rupture.
 """
 
 from __future__ import annotations
@@ -93,9 +93,12 @@ def _gravity(assessment: Assessment, row: SectionRow) -> tuple[float, ...]:
     asked, unsafe = row.asked, row.unsafe
     gravest = max((badness(one.outcome) for one in unsafe or asked if one.outcome), default=-1)
     times = [one.rupture_s for one in unsafe if one.rupture_s is not None]
+    parts = [one.part for one in unsafe if one.outcome and badness(one.outcome) == gravest]
+    kinds = {assessment.parts[name].kind for name in parts if name in assessment.parts}
     return (
         bool(unsafe),
         gravest,
+        "vessel" in kinds,
         any(one.safe and not one.sure for one in asked),
         stored_energy(assessment, row.members),
         len(people_reached(assessment, row.members)),

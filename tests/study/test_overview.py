@@ -82,6 +82,23 @@ def test_the_soonest_rupture_is_told_where_a_graver_section_stands_above_it():
     assert (seen.soonest.section, seen.soonest.rupture_s) == ("R2", 60.0)
 
 
+def test_a_section_of_which_only_a_line_ruptures_stands_below_one_whose_vessel_does():
+    vessel = hand_made.unsafe("F2")
+    assert vessel.envelope is not None
+    thin = dataclasses.replace(vessel.envelope, controlling_part="L1")
+    line = dataclasses.replace(vessel, envelope=thin)
+    much = dataclasses.replace(
+        hand_made.part(),
+        stored_energy_j=dataclasses.replace(hand_made.part().stored_energy_j, isentropic=9e9),
+    )
+    parts = {"R1": much, "R2": hand_made.part("R2")}
+    beside = dataclasses.replace(
+        vessel, envelope=dataclasses.replace(vessel.envelope, controlling_part="R2")
+    )
+    answer = two_sections(line, beside, parts=parts)
+    assert names(answer) == ["R2", "R1"]
+
+
 def test_a_line_that_ruptures_sooner_does_not_hide_the_vessel_of_its_section():
     vessel = hand_made.unsafe("F2")
     assert vessel.envelope is not None
