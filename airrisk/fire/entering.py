@@ -29,6 +29,7 @@ from airrisk.fire.plug_body import dimensions, plug_body_rows
 from airrisk.fire.pool_inputs import SHAPE, pool_at, water_columns, wetted_columns
 from airrisk.installation.geometry import reckoned_wall
 from airrisk.installation.inputs import Input
+from airrisk.installation.insulation import MARGIN
 from airrisk.installation.model import Vessel
 from airrisk.kernel import layout as at
 from airrisk.messages import said
@@ -339,7 +340,7 @@ def lose_insulation(change: Change) -> None:
         radiating = (change.now(place) / STEFAN_BOLTZMANN + ambient**4) ** 0.25
         hottest = np.maximum(hottest, radiating)
     for name, cover in counted.items():
-        holds = hottest <= (cover.insulation.holds_to or 0.0)
+        holds = hottest <= (cover.insulation.holds_to or 0.0) - MARGIN
         for place in case.resistances_at(name):
             change.found[place] = np.where(holds, change.now(place), 0.0)
 

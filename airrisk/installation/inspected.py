@@ -27,6 +27,7 @@ _DENIED = re.compile(
     r"\b(?:no|not|nor|none|nothing|never|without|free (?:of|from))\b(?:\W+\w+){0,3}\W*$",
     re.IGNORECASE,
 )
+_DENIES = re.compile(r"\b(?:no|not|nor|never|without|nicht|kein\w*|nie|ohne)\b", re.IGNORECASE)
 _MENDED = re.compile(
     r"\b(?:repaired|removed|renewed|replaced|cleaned|fixed|cured|mended)\b", re.IGNORECASE
 )
@@ -85,6 +86,11 @@ def last_found(installation: Installation, name: str, on: dt.date) -> LastFound:
             condition = entry.condition or "clean"
             date = entry.date
     return LastFound(condition, date, history[-1].note if history else "")
+
+
+def is_said_of(words: re.Pattern[str], remark: str) -> bool:
+    """Whether a remark says one of some words, and denies nothing: "whole", not "not whole"."""
+    return words.search(remark) is not None and not _DENIES.search(words.sub("", remark))
 
 
 def speaks_of_fault(remark: str) -> bool:

@@ -7,9 +7,10 @@ resists is that at a mean temperature; hotter, it resists less.
 from __future__ import annotations
 
 import datetime as dt
+import re
 from dataclasses import dataclass
 
-from airrisk.installation.inspected import last_found
+from airrisk.installation.inspected import is_said_of, last_found, speaks_of_fault
 from airrisk.installation.model import Installation, Line, Plug, Vessel
 
 PREFIX = "insulation_"
@@ -21,6 +22,20 @@ KNOWN_AT = 283.15
 GROWTH = 3.0
 # K, 500 degC: steel is given up before its inner face gets hotter; judgement, for the mean
 INNER_FACE = 773.15
+# K that must lie between the hottest outer face and what the layer holds to: a flame somewhat
+# hotter than reckoned must not take it away; judgement
+MARGIN = 50.0
+# words of a remark that is about a layer, and that it is good
+_LAYER = re.compile(
+    r"insul|lagg|clad|jacket|blanket|fib(?:re|er)|isolier|dämm|daemm|ummantel|verkleid",
+    re.IGNORECASE,
+)
+_GOOD = re.compile(
+    r"\b(?:whole|sound|intact|complete|undamaged|in (?:good )?order|no damage|unbeschädigt|"
+    r"vollständig|in Ordnung|keine Schäden)\b",
+    re.IGNORECASE,
+)
+_FREE = re.compile(r"\b(?:free|clear|cut back|frei|freigeschnitten)\b", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -38,8 +53,8 @@ class Insulation:
         return self.curved * self.resistance * min(self.known_at / mean, 1.0) ** GROWTH
 
     def holds(self, outer: float) -> bool:
-        """Whether it stands an outer face of ``outer`` K."""
-        return self.holds_to is not None and outer <= self.holds_to
+        """Whether it stands an outer face of ``outer`` K, with the margin."""
+        return self.holds_to is not None and outer <= self.holds_to - MARGIN
 
 
 def insulation_of(part: Vessel | Line) -> Insulation | None:
@@ -58,7 +73,12 @@ def insulation_of(part: Vessel | Line) -> Insulation | None:
 
 
 def is_covered(installation: Installation, plug: Plug) -> bool:
-    """Whether insulation lies over a plug: on an insulated part each that does not stand free."""
+    """Whether insulation lies over a plug: on an insulated part each that does not stand free.
+
+    A remark of its inspections that speaks of insulation and not of a free head says so as well.
+    """
+    if _told_otherwise(installation, plug.id, None, _FREE):
+        return True
     name = plug.on.casefold()
     part = next((one for one in installation.holders() if one.id.casefold() == name), None)
     return part is not None and insulation_of(part) is not None and not plug.stands_free
@@ -69,11 +89,31 @@ def insulation_is_offered(part: Vessel | Line) -> bool:
     return any(key.startswith(PREFIX) for key in part.offered)
 
 
+def _told_otherwise(
+    installation: Installation, name: str, on: dt.date | None, good: re.Pattern[str]
+) -> bool:
+    """Whether the last remark of an inspection that speaks of insulation does not say it is good.
+
+    ``on``: entries after that date are not known yet; None: all count.
+    """
+    history = sorted(
+        (
+            one
+            for one in installation.inspections
+            if one.on.casefold() == name.casefold() and (on is None or one.date <= on)
+        ),
+        key=lambda one: one.date,
+    )
+    told = [one.note for one in history if _LAYER.search(one.note)]
+    return bool(told) and (speaks_of_fault(told[-1]) or not is_said_of(good, told[-1]))
+
+
 def unconfirmed_insulation(installation: Installation, on: dt.date) -> dict[str, str]:
     """Parts whose insulation nobody may count on in any fire as of a date, and why.
 
     ``offered``: nobody has confirmed it; ``no limit``: nobody says how hot it may get; else the
-    condition of the part that an inspection found, ``remark`` where its words tell of a fault.
+    condition of the part that an inspection found, ``remark`` where its words tell of a fault, or
+    the last that speak of insulation do not say that it is good.
     """
     found: dict[str, str] = {}
     for part in installation.holders():
@@ -87,6 +127,6 @@ def unconfirmed_insulation(installation: Installation, on: dt.date) -> dict[str,
             found[part.id] = "no limit"
         elif seen.faulty:
             found[part.id] = str(seen.condition)
-        elif seen.doubtful_remark:
+        elif seen.doubtful_remark or _told_otherwise(installation, part.id, on, _GOOD):
             found[part.id] = "remark"
     return found

@@ -24,6 +24,10 @@ def insulation(items: Mapping[str, list[Item]], report: Callable[..., None]) -> 
 
 def _layer(item: Item, report: Callable[..., None]) -> None:
     given = item.raw
+    known, holds = (item.values.get(f"insulation_{key}") for key in ("known_at", "holds_to"))
+    if known is not None and holds is not None and known > holds:
+        report(item, "insulation_known_at", said("known-hotter-than-holds"),
+               said("at-most-holds-to"))  # fmt: skip
     if RESISTANCE in given:
         for key in (THICKNESS, CONDUCTIVITY):
             if key in given:

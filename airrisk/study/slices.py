@@ -88,6 +88,9 @@ class FireSlice:
         return replace(self, free_id="")
 
 
+VALVES_AWAY = 0.25  # share of a part: of the fires beside one, which its devices stand out of
+
+
 class Slicer:
     """Cuts slices out of one installation on one date.
 
@@ -208,8 +211,10 @@ class Slicer:
         if on is None or known.uncredited:
             return known
         struck = dict(exposure.patches).get(on)
-        away = any(one.exposure.kind == "ambient" for one in struck) if struck else None
-        if away or (away is None and exposure.fire.share(on) < 1.0):
+        share = exposure.fire.share(on)
+        if struck:
+            share = sum(one.share for one in struck if one.exposure.kind != "ambient")
+        if share <= VALVES_AWAY:
             return known
         return replace(known, uncredited="exposed")
 

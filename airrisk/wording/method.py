@@ -129,7 +129,7 @@ _STEPS: Texts[tuple[tuple[str, ...], ...]] = (
         "A safe verdict is sure if it stays safe with each doubtful assumption turned the other "
         "way, one at a time: relief valves that stay shut, the yield strength, convection inside "
         "times 0.6 and 1.4, a third of the contact of the plug, no flame on it or its boss, 0.5 kg "
-        "more metal at it, creep by the Omega rate.",
+        "more metal at it, creep by the Omega rate, half of what insulation resists.",
         "own choice of doubts",
         _JUDGEMENT,
     ),

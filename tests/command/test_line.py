@@ -167,7 +167,9 @@ def test_actions_are_listed_and_a_late_one_ends_with_1(school, tmp_path, capsys)
     shown = capsys.readouterr().out
     assert "A1  due soon: FP1, " in shown
     assert "Who: Stores; due, or until: 2026-12-01" in shown
-    assert "A1,do,plug-overdue,FP1,renew it,Stores,2026-12-01" in table.read_text("utf-8-sig")
+    assert "A1,do,plug-overdue,FP1,renew it,renew it,Stores,2026-12-01" in table.read_text(
+        "utf-8-sig"
+    )
     assert "DTSTART;VALUE=DATE:20261201" in days.read_text(encoding="utf-8")
 
 

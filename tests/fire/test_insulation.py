@@ -11,6 +11,7 @@ from airrisk.fire.balance import closure
 from airrisk.fire.batch import run_batch
 from airrisk.fire.patches import Exposure, Patch
 from airrisk.fire.run import run
+from airrisk.installation.insulation import MARGIN
 from airrisk.kernel import layout as at
 from tests.fire.systems import case_of, fire, plug, relief, run_brief, vessel
 
@@ -57,7 +58,7 @@ def test_thickness_over_conductivity_is_a_resistance():
     ],
 )
 def test_a_layer_counts_only_below_what_it_holds_to(burning, hottest):
-    for limit, counts in ((hottest + 2.0, True), (hottest - 2.0, False)):
+    for limit, counts in ((hottest + MARGIN + 2.0, True), (hottest + MARGIN - 2.0, False)):
         case = case_of(covered(insulation_holds_to=limit + KELVIN), burning)
         assert case.covers["R1"].counted is counts
         assert bool(case.floats[case.space_at("R1", at.S_HOT_RESISTANCE)] > 0.0) is counts
@@ -135,7 +136,7 @@ def test_a_plug_under_insulation_is_heated_by_its_wall_alone():
 
 def test_variants_in_a_hotter_fire_than_it_holds_to_lose_their_layer():
     case = case_of(
-        covered(insulation_holds_to=950.0 + KELVIN),
+        covered(insulation_holds_to=950.0 + MARGIN + KELVIN),
         fire(curve="temperature", temperature=900.0 + KELVIN, duration=500.0),
     )
     hotter = run_batch(case, {"F1.temperature": np.array([1170.0, 1220.0, 1230.0, 1300.0])})

@@ -291,6 +291,9 @@ CASES = [
     ('id = "R1"', 'id = "R1"\ninsulation_resistance = "0.1 m2 K/W"\n'
      'insulation_conductivity = "0.3 W/m/K"', R1, "insulation_conductivity", "stated already",
      "insulation_resistance alone"),
+    ('id = "R1"', 'id = "R1"\ninsulation_resistance = "0.1 m2 K/W"\n'
+     'insulation_known_at = "900 degC"\ninsulation_holds_to = "850 degC"', R1,
+     "insulation_known_at", "hotter than its outer face", "at most insulation_holds_to"),
     ('id = "R1"', 'id = "R1"\ninsulation_holds_to = "600 degC"', R1, "insulation_holds_to",
      "no layer is stated", "insulation_thickness with"),
     ('id = "R1"', 'id = "R1"\ninsulation_resistance = "0 m2 K/W"', R1, "insulation_resistance",

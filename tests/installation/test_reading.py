@@ -84,7 +84,7 @@ def test_valves_at_one_end_count_outward_in_the_order_of_the_file(installation):
 def test_what_was_typed_is_known(installation):
     assert installation.vessels[1].given == {
         "id", "inside_diameter", "cylinder_length", "wall_thickness", "material",
-        "design_pressure", "pressure", "offered",
+        "design_pressure", "pressure", "offered", "insulation_resistance",
     }  # fmt: skip
     assert "weld_factor" in installation.vessels[0].given
     assert "strength_basis" in installation.choices.given

@@ -22,7 +22,7 @@ from airrisk.installation.reading import read
 from airrisk.installation.splice import SystemText
 from airrisk.study import envelope as envelopes
 from airrisk.study import fire_cures
-from airrisk.study.envelope import CREEP_RATE, DOUBTS
+from airrisk.study.envelope import CREEP_RATE, DOUBTS, INSULATION
 from airrisk.study.exposures import Exposure, exposures
 from airrisk.study.fire_outcomes import failed_record, fire_record
 from airrisk.study.fire_runs import Ending, FireStudy
@@ -209,8 +209,8 @@ def test_a_safe_verdict_is_asked_of_every_doubt():
     valve = relief(area=1e-4, set_pressure=12.0e5)
     record = record_of(replace(made(ENGULFED, plug(bore=0.025, **FITTED)), relief_valves=(valve,)))
     assert record.safe
-    # it vents while its metal is cold, so that there is no creep to count otherwise
-    assert {doubt.what for doubt in record.doubts} == set(DOUBTS) - {CREEP_RATE}
+    # it vents while its metal is cold, so that there is no creep to count otherwise, and is bare
+    assert {doubt.what for doubt in record.doubts} == set(DOUBTS) - {CREEP_RATE, INSULATION}
     # all that slows a plug at once, and half a bore, are told and no doubts of their own
     others = [doubt.safe for doubt in record.doubts if doubt.counts]
     assert record.sure == all(others)

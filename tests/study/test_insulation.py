@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from airrisk.installation.model import FireSource, Inspection
+from airrisk.installation.plug_state import plug_state
 from airrisk.study.envelope import corners, doubts, envelope
 from airrisk.study.exposures import jet_spot
 from airrisk.study.fire_cures import find_cures
@@ -193,6 +194,67 @@ def test_insulation_that_counts_for_nothing_is_told_with_why():
     (hot,) = found(rule, plant, [record])
     assert (hot.values["holds_to_k"], hot.values["fire"]) == (600.0 + KELVIN, record.id)
     assert "can reach 1100\u00a0°C, and it holds to 600\u00a0°C" in finding_text(hot, UNITS)
+
+
+def credited(note: str, *, later: str = "") -> bool:
+    """Whether a layer counts after an inspection with a remark, and perhaps a later one."""
+    seen = [Inspection(on="r1", date=DAY - dt.timedelta(days=60), note=note)]
+    if later:
+        seen.append(Inspection(on="R1", date=DAY - dt.timedelta(days=30), note=later))
+    whole = replace(installation(lagged(), fire()), inspections=tuple(seen))
+    return fire_slice(whole, exposure_of(whole, "stated"), DAY).unconfirmed_layers == ()
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "insulation torn off on the north side", "damaged insulation removed",
+        "cladding missing, fibre hangs loose and is wet", "insulation not whole",
+        "Isolierung fehlt auf der Nordseite, beschädigt", "Dämmung nicht in Ordnung",
+        "insulation looked at",
+    ],
+)  # fmt: skip
+def test_a_remark_about_insulation_that_does_not_say_it_is_good_takes_its_credit(note):
+    assert not credited(note)
+    assert not credited(note, later="wall thickness measured")
+    assert credited(note, later="insulation mended, whole and dry")
+
+
+def test_a_remark_that_says_nothing_of_insulation_or_that_it_is_whole_leaves_its_credit():
+    assert credited("wall thickness measured")
+    assert credited("insulation whole and dry")
+    assert credited("Dämmung vollständig, in Ordnung")
+
+
+def test_a_plug_that_a_remark_tells_of_as_under_insulation_has_no_credit():
+    def state(note: str) -> str:
+        whole = sound()
+        seen = Inspection(on="P1", date=dt.date(2026, 6, 1), note=note)
+        whole = replace(whole, inspections=(seen,))
+        return plug_state(whole, whole.plugs[0], DAY).uncredited
+
+    assert state("head lies under the new insulation, cannot be seen") == "insulated"
+    assert state("insulation cut back, head free") == ""
+    assert state("cleaned") == ""
+
+
+def test_a_layer_needs_a_margin_to_the_hottest_that_its_face_can_get():
+    """A flame a little hotter than reckoned must not take it away."""
+
+    def counts(more: float) -> bool:
+        found = record_of(installation(lagged(insulation_holds_to=1100.0 + KELVIN + more), fire()))
+        return found.insulation["R1"].counted
+
+    assert [counts(more) for more in (49.0, 51.0)] == [False, True]
+
+
+def test_a_valve_of_an_insulated_vessel_that_nearly_all_stands_in_the_fire_has_no_credit():
+    def why(share: float) -> str:
+        whole = installation(lagged(), relief(), fire(share=share))
+        (credit,) = fire_slice(whole, exposure_of(whole, "stated"), DAY).credits
+        return credit.uncredited
+
+    assert [why(share) for share in (1.0, 0.995, 0.3, 0.25)] == ["exposed"] * 3 + [""]
 
 
 def test_no_layer_counts_against_a_jet_however_hot_it_may_get():

@@ -34,8 +34,10 @@ def test_the_method_gives_the_runs_of_the_envelope_as_they_are():
     assert envelope.THINNER == (1.0, 0.7, 0.5)
     assert "from 0.7 and 0.5 of the highest" in text
     (text,) = (one.text for one in method_steps() if one.title == "Sure or not sure")
-    assert len(envelope.DOUBTS) == 10
+    assert len(envelope.DOUBTS) == 11
     assert (envelope.CONTACT_SHARE, envelope.MORE_METAL) == (1.0 / 3.0, 0.5 * 520.0)
     assert "a third of the contact" in text
     assert "0.5 kg more metal" in text
     assert "creep by the Omega rate" in text
+    assert envelope.RESISTS_SHARE == 0.5
+    assert "half of what insulation resists" in text

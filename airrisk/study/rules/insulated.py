@@ -41,7 +41,7 @@ def layers_that_do_not_count(context: RuleContext) -> Iterator[Finding]:
         for name, one in fire.insulation.items():
             if one.counted or name in unconfirmed or one.holds_to_k is None:
                 continue
-            if one.outer_k <= one.holds_to_k:  # a jet
+            if fire.source_kind == "jet":
                 torn.setdefault(name, fire.id)
                 continue
             if one.outer_k > lost.get(name, (0.0, 0.0, ""))[0]:
