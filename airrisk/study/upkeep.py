@@ -11,6 +11,7 @@ import datetime as dt
 import io
 from collections.abc import Callable, Iterable, Sequence
 
+from airrisk.installation.insulation import insulation_of
 from airrisk.installation.model import Installation, Line, Plug, Valve, Vessel
 from airrisk.installation.plug_state import UpkeepStatus, add_months, plug_state
 from airrisk.installation.sections import Network, shut_in
@@ -19,6 +20,7 @@ from airrisk.quantities import calendar_step
 from airrisk.study.due_calendar import DueDay, due_calendar
 from airrisk.study.records import UpkeepRow, WalkStop
 
+INSULATED = "insulated-"  # before the key of a question that asks about insulation too
 # a cell that begins with one of these is a formula to spreadsheet programs
 FORMULA_MARKS = ("=", "+", "-", "@", "\t", "\r", "\n")
 
@@ -122,9 +124,16 @@ class _Walk:
                 continue
             self.valves(self.network.before_device.get(device.id, ()), device.id, part)
             kind = _kind_of(device)
-            self.note(
-                device.id, kind, kind, part, self.section.get(part, ""), kind.replace(" ", "-")
-            )
+            question = kind.replace(" ", "-")
+            if isinstance(device, Plug):
+                question = self.asked(question, part)
+            self.note(device.id, kind, kind, part, self.section.get(part, ""), question)
+
+    def asked(self, question: str, part: str) -> str:
+        """A question key, that asks about the insulation too where a part has some."""
+        record = self.installation.find(part)
+        held = isinstance(record, Vessel | Line) and insulation_of(record) is not None
+        return INSULATED + question if held else question
 
     def part(self, name: str) -> None:
         """Notes a compressor, or a vessel and its devices."""
@@ -138,7 +147,7 @@ class _Walk:
             network = self.network
             fitted = {network.name(plug.on) for plug in self.installation.plugs}
             question = "vessel" if name in fitted else "part-without-plug"
-            self.note(name, record.role, "part", "", section, question)
+            self.note(name, record.role, "part", "", section, self.asked(question, name))
             self.devices(name)
 
     def line(self, line: Line, ahead: bool) -> str:
@@ -147,6 +156,9 @@ class _Walk:
         start = self.network.at_end.get((line.id, "from"), ())
         goal = self.network.at_end.get((line.id, "to"), ())
         near, far = (start, goal) if ahead else (goal, start)
+        if insulation_of(line) is not None:
+            section = self.section.get(line.id, "")
+            self.note(line.id, "line", "part", "", section, self.asked("line", line.id))
         self.valves(near, line.id, line.id)
         self.devices(line.id)
         self.valves(far[::-1], line.id, line.id)

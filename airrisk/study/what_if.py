@@ -16,11 +16,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from airrisk.fire.case import FireCase, FireCaseError
+from airrisk.fire.covers import Cover
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import FireRun
 from airrisk.fire.variants import variable_inputs, with_every_plug
 from airrisk.installation.geometry import part_geometry
-from airrisk.installation.model import Installation
+from airrisk.installation.model import Installation, Line
 from airrisk.installation.sections import devices_in_reach
 from airrisk.messages import listed, said, told_of
 from airrisk.study.counted_chances import plug_inspections, share_at_ends
@@ -158,7 +159,17 @@ class Chosen:
             strength_use_limit=self.case.limit,
             plugs=self.case.plugs,
             uncredited_plugs=self.case.uncredited,
+            insulated={
+                one.id: "line" if isinstance(one, Line) else "vessel"
+                for one in self.study.installation.holders()
+                if one.id in self.case.covers and _is_there(self.case.covers[one.id])
+            },
         )
+
+
+def _is_there(cover: Cover) -> bool:
+    """Whether a run is made with an insulation, be it only where no fire strikes."""
+    return cover.struck > 0.0 or cover.unstruck > 0.0
 
 
 def candidates(

@@ -32,6 +32,8 @@ class Subject:
     strength_use_limit: float
     plugs: tuple[str, ...]
     uncredited_plugs: tuple[str, ...]
+    # parts with insulation that this run is made with, and what they are: vessel or line
+    insulated: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

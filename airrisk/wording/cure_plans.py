@@ -10,6 +10,7 @@ from airrisk.wording import labels
 from airrisk.wording.acceptances import work_sentences
 from airrisk.wording.cures import alloy_text
 from airrisk.wording.findings import finding_cure, finding_place, finding_text, finding_title
+from airrisk.wording.free_heads import freed_sentence
 from airrisk.wording.matrix import Cell as ShownCell
 from airrisk.wording.matrix import class_heads, matrix_rows, shortest_away_sentences
 from airrisk.wording.translation import ntr, tr
@@ -95,13 +96,14 @@ def change_sentence(change: Change, kinds: Kinds, units: Units) -> str:
     if "flux_w_m2" in values:
         place["flux"] = quantity_text(values["flux_w_m2"], "flux", units, 2)
         place["was"] = quantity_text(values["from_w_m2"], "flux", units, 2)
-    return patterns[change.kind].format(**place)
+    return freed_sentence(patterns[change.kind].format(**place), change)
 
 
 def _insulate(plugs: int) -> str:
     """The sentence on insulation, with so many plugs on what is insulated."""
     if plugs == 0:
-        return tr("Insulate {parts} all over with {thickness} of {layer}, whole to {limit}.")
+        return tr("Insulate {parts} all over with {thickness} of {layer}, whole to {limit}; "
+                  "any plug there stands free of it.")  # fmt: skip
     return ntr(
         "Insulate {parts} all over with {thickness} of {layer}, whole to {limit}; the head of "
         "{plugs} stands free of it.",

@@ -10,6 +10,7 @@ from airrisk.study.records import BoreSearch, Cure, FireRecord, NoCure
 from airrisk.tables import read_toml
 from airrisk.verdict.rule import is_safe
 from airrisk.wording.fire_names import stated_name
+from airrisk.wording.free_heads import freed_deed
 from airrisk.wording.labels import named, sentence
 from airrisk.wording.margins import limit_of, load_text
 from airrisk.wording.reasons import kinds_of, with_kind
@@ -95,7 +96,7 @@ def cure_deed(cure: Cure, fire: FireRecord, units: Units) -> str:
         "alloy and bore": tr("Give {plug} the {alloy} and a larger bore"),
         "fit": tr("Fit a plug of {alloy} on top of {part}, in the flames"),
     }
-    return deeds[cure.kind].format(
+    deed = deeds[cure.kind].format(
         plug=named("plug", [cure.device]),
         fire=stated_name(fire) if fire.fire_class == "stated" else tr("the fire"),
         part=with_kind([fields.get("on", "")], kinds_of(fire)),
@@ -103,6 +104,7 @@ def cure_deed(cure: Cure, fire: FireRecord, units: Units) -> str:
             melting=melting
         ),
     )  # fmt: skip
+    return freed_deed(deed, cure)
 
 
 def cure_sentence(cure: Cure, fire: FireRecord, units: Units) -> str:

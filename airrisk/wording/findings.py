@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import math
 import string
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, get_args
 
 from airrisk.installation.fields import spec
@@ -28,10 +28,23 @@ from airrisk.wording.origin import value_text
 from airrisk.wording.reasons import status_text
 from airrisk.wording.sentences import corner_sentence, verdict_sentence
 from airrisk.wording.translation import ntr, tr
-from airrisk.wording.units import Units, and_list, kept_distance, keyed_text
+from airrisk.wording.units import (
+    Units,
+    and_list,
+    kept_distance,
+    keyed_text,
+    temperature_down,
+    temperature_up,
+)
 
 RESOURCE = "findings.toml"
-KEPT = frozenset({"clear_m", "reach_m"})  # distances to keep: rounded up
+# what nobody may be told better than found: distances to keep and faces up, limits down
+KEPT: dict[str, Callable[[float, Units, int], str]] = {
+    "clear_m": kept_distance,
+    "reach_m": kept_distance,
+    "outer_k": lambda kelvin, units, _: temperature_up(kelvin, units),
+    "holds_to_k": lambda kelvin, units, _: temperature_down(kelvin, units),
+}
 
 
 class UnknownRule(KeyError):
@@ -100,7 +113,7 @@ def fill_template(
             told = naming.text(values[field])
             figures = int(digits) if digits else 4
             if told is None and field in KEPT and values[field] is not None:
-                told = kept_distance(values[field], units, figures)
+                told = KEPT[field](values[field], units, figures)
             if told is None:
                 told = keyed_text(field, values[field], units, figures)
             begins = not text or text.endswith((". ", "! ", "? "))

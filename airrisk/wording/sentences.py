@@ -36,6 +36,7 @@ from airrisk.wording.units import (
     and_list,
     percent_text,
     quantity_text,
+    temperature_down,
 )
 
 NOTABLE_DAMAGE = 0.05  # from where creep is told beside a verdict
@@ -308,7 +309,7 @@ def insulation_sentence(fire: FireRecord, units: Units) -> str:
             ).format(
                 part=part,
                 resistance=quantity_text(one.resistance_m2_k_w, "heat_resistance", units, 3),
-                limit=quantity_text(one.holds_to_k or 0.0, "temperature", units, 3),
+                limit=temperature_down(one.holds_to_k or 0.0, units),
             )
         else:
             text = tr(

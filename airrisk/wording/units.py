@@ -114,6 +114,18 @@ def kept_number(metres: float, units: Units, digits: int = 2) -> str:
     return number_text(math.ceil(shown / step - 1e-9) * step, digits)
 
 
+def temperature_down(kelvin: float, units: Units) -> str:
+    """A temperature that something holds to, in whole degrees, rounded down, with its unit."""
+    shown = math.floor(float(displayed(kelvin, "temperature", units)) + 1e-6)
+    return f"{shown}\u00a0{unit_of('temperature', units)}"
+
+
+def temperature_up(kelvin: float, units: Units) -> str:
+    """A temperature that something can reach, in whole degrees, rounded up, with its unit."""
+    shown = math.ceil(float(displayed(kelvin, "temperature", units)) - 1e-6)
+    return f"{shown}\u00a0{unit_of('temperature', units)}"
+
+
 def from_displayed(value: float, kind: str, units: Units) -> float:
     """The SI value of a number in the displayed unit; the inverse of ``displayed``."""
     if kind in _RESULT_UNITS:

@@ -8,6 +8,7 @@ from airrisk.installation.fields import spec
 from airrisk.installation.model import RECORDS, Installation
 from airrisk.messages import Texts
 from airrisk.study.records import WalkStop
+from airrisk.study.upkeep import INSULATED
 from airrisk.wording.choices import choice_word
 from airrisk.wording.labels import field_name, uncapitalised
 from airrisk.wording.origin import value_text
@@ -30,14 +31,25 @@ _QUESTIONS: Texts[dict[str, str]] = {
 }
 
 
+_OF_INSULATION: Texts[dict[str, str]] = {
+    "plug": "Does its head stand free of the insulation?",
+    "part": "Insulation whole, dry and fixed everywhere?",
+}
+
+
 def question(key: str) -> str:
     """What to look at on a stop of the walk.
 
     Parameters
     ----------
     key : str
-        Question key of the stop; an unknown one is shown as it is.
+        Question key of the stop; an unknown one is shown as it is. ``insulated-`` before a key
+        asks about insulation too.
     """
+    if key.startswith(INSULATED):
+        plain = key.removeprefix(INSULATED)
+        more = tr(_OF_INSULATION["plug" if plain == "plug" else "part"])
+        return more if plain == "line" else f"{question(plain)} {more}"
     return tr(_QUESTIONS.get(key, key.replace("-", " ")))
 
 

@@ -168,7 +168,20 @@ def subject_sentence(subject: Subject, units: Units) -> str:
         text += " " + tr("Without credit and taken as shut: {plugs}.").format(
             plugs=and_list(subject.uncredited_plugs)
         )
-    return text
+    return " ".join([text, *insulation_cautions(subject)])
+
+
+def insulation_cautions(subject: Subject) -> list[str]:
+    """That insulation is varied by nothing and covers what the heat flux would do; else empty."""
+    if not subject.insulated:
+        return []
+    parts = labels.named_all(list(subject.insulated), subject.insulated)
+    return [
+        tr("The insulation of {parts} is taken as certain, as stated: no sample and no sweep varies"
+           " it.").format(parts=parts),
+        tr("The factor on the heat flux hardly reaches a covered wall; what it shows here is no"
+           " measure of the doubt about the insulation."),
+    ]  # fmt: skip
 
 
 def point_sentence(point: Point) -> str:

@@ -281,3 +281,38 @@ def test_insulation_of_which_only_cold_numbers_are_known_is_told():
     assert told.severity == "note"
     assert "10\u00a0°C" in finding_text(told, UNITS)
     assert found("insulation-known-cold", sound(vessels=(covered(),))) == []
+
+
+def test_insulation_under_a_flux_that_is_absorbed_has_no_bound_of_its_face():
+    absorbed = fire(curve="flux", flux=45e3, absorbed=True)
+    record = record_of(installation(lagged(), absorbed))
+    (told,) = found("insulation-counts-for-nothing", sound(vessels=(covered(),)), [record])
+    text = finding_text(told, UNITS)
+    assert "nothing bounds how hot its outer face gets" in text
+    assert "not computed" not in text
+    assert "temperature" in finding_cure(told, UNITS)
+
+
+def test_a_fire_that_insulation_does_not_stand_is_named_as_elsewhere():
+    gone = record_of(installation(lagged(insulation_holds_to=600.0 + KELVIN), fire()))
+    for fire_class, words in (("whole", "the fire with all of it in flames"),
+                              ("beside", "the fire beside vessel R1")):  # fmt: skip
+        record = made_record(insulation=gone.insulation, fire_class=fire_class)
+        (told,) = found("insulation-counts-for-nothing", sound(vessels=(covered(),)), [record])
+        assert f"for nothing in {words}: its outer" in finding_text(told, UNITS)
+
+
+def test_what_insulation_holds_to_is_rounded_down_and_its_face_up():
+    """Both would read 1100 degC, rounded to the nearest."""
+    limit = 1099.7 + KELVIN
+    real = record_of(installation(lagged(insulation_holds_to=limit), fire())).insulation
+    (told,) = found(
+        "insulation-counts-for-nothing",
+        sound(vessels=(covered(insulation_holds_to=limit),)),
+        [made_record(insulation=real)],
+    )
+    text = finding_text(told, UNITS)
+    assert "can reach 1100\u00a0°C, and it holds to 1099\u00a0°C" in text
+    counts = {"R1": replace(real["R1"], counted=True, holds_to_k=1155.9 + KELVIN)}
+    told_of_run = insulation_sentence(made_record(insulation=counts), UNITS)
+    assert told_of_run.endswith("whole to 1155\u00a0°C.")

@@ -20,6 +20,7 @@ from airrisk.study.upkeep import (
     walk_csv,
     walk_stops,
 )
+from airrisk.wording.walk import question
 from tests.study.networks import compressor, line, plug, relief, vessel
 
 DAY = dt.date
@@ -287,3 +288,24 @@ def test_before_the_fitting_date_the_predecessor_rules() -> None:
     assert plug_state(whole, whole.plugs[0], DAY(2025, 10, 1)).credited
     assert plug_state(whole, whole.plugs[0], DAY(2026, 1, 1)).uncredited == "corroded"
     assert plug_state(whole, whole.plugs[0], DAY(2026, 3, 2)).credited
+
+
+def test_the_walk_asks_about_insulation_and_about_plugs_under_it() -> None:
+    layer = {"insulation_resistance": 0.4}
+    system = Installation(
+        vessels=(vessel("R1", **layer), vessel("R2", **layer), vessel("R3")),
+        lines=(line("L1", "R1", "R2", **layer), line("L2", "R2", "R3")),
+        plugs=(plug("P1", "R1"), plug("P2", "r1", stands_free=True), plug("P3", "R3"),
+               plug("P4", "L1")),
+    )  # fmt: skip
+    stops = walk_stops(system)
+    assert len({stop.place for stop in stops}) == len(stops)
+    asked = {stop.place: question(stop.question_key) for stop in stops}
+    whole = "Insulation whole, dry and fixed everywhere?"
+    free = "Does its head stand free of the insulation?"
+    assert {name for name, text in asked.items() if whole in text} == {"R1", "R2", "L1"}
+    assert {name for name, text in asked.items() if free in text} == {"P1", "P2", "P4"}
+    assert asked["L1"] == whole
+    assert asked["R1"] == f"{asked['R1'].removesuffix(whole)}{whole}"
+    assert asked["P1"] == f"{asked['P3']} {free}"
+    assert "really none" in asked["R2"]

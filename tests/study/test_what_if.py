@@ -31,7 +31,8 @@ from airrisk.study.what_if import (
 from airrisk.study.what_if_inputs import WhatIfError, bounds, read_sweep, varied_inputs
 from airrisk.tables import sample_path
 from airrisk.verdict.rule import OUTCOMES
-from airrisk.wording.what_if_texts import method_sentences
+from airrisk.wording.units import Units
+from airrisk.wording.what_if_texts import insulation_cautions, method_sentences, subject_sentence
 from tests.study.one_receiver import ON, SYSTEM, few_runs
 
 
@@ -361,6 +362,20 @@ def test_questions_that_make_no_sense_are_refused(installation):
     same = ("FP1.bore=2 mm..9 mm", "fp1.bore=3 mm..9 mm")
     with pytest.raises(WhatIfError, match="twice"):
         what_if(installation, ON, Questions(sweeps=same, tornado=False))
+
+
+def test_insulation_that_counts_is_told_to_be_taken_as_certain(installation, chosen):
+    """Nothing varies it, and it holds off what the other inputs vary."""
+    assert insulation_cautions(chosen.subject()) == []
+    layer = {"insulation_resistance": 0.7, "insulation_known_at": 1123.15}
+    for limit, told in ((1900.0, True), (None, False)):
+        tank = replace(installation.vessels[0], **layer, insulation_holds_to=limit)
+        changed = replace(installation, vessels=(tank,))
+        study = FireStudy(fire_slice(changed, exposures(changed)[0], ON))
+        subject = replace(chosen, study=study, case=study.case(chosen.corner)).subject()
+        text = subject_sentence(subject, Units())
+        assert ("The insulation of vessel R1 is taken as certain, as stated" in text) == told
+        assert ("heat flux hardly reaches a covered wall" in text) == told
 
 
 def test_without_a_fire_the_engulfing_one_of_the_largest_section_is_taken(installation):

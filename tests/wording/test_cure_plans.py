@@ -6,7 +6,7 @@ from typing import get_args
 
 import pytest
 
-from airrisk.study.cure_changes import Change, ChangeKind
+from airrisk.study.cure_changes import Change, ChangeKind, Edit
 from airrisk.study.cure_plan import find_plans
 from airrisk.wording.cure_plans import (
     before_and_after,
@@ -70,3 +70,15 @@ def test_a_plan_says_what_it_is_proven_for_and_what_it_leans_on():
 def test_without_a_search_nothing_is_said_of_a_cure():
     bench, _, _ = searched("no plug")
     assert cheapest_cure_sentence(bench.before, UNITS) == ""
+
+
+@pytest.mark.parametrize("kind", ["renew", "move", "fit"])
+def test_a_change_that_takes_insulation_off_a_plug_says_so(kind):
+    edits = () if kind == "fit" else (Edit("FP1", "stands_free", True),)
+    added = (("stands_free", True),) if kind == "fit" else ()
+    kinds = {"FP1": "plug", "R1": "vessel"}
+    free = change_sentence(Change(kind, "FP1", edits, added, values=VALUES), kinds, UNITS)
+    plain = change_sentence(Change(kind, "FP1", values=VALUES), kinds, UNITS)
+    assert free == (
+        plain + " Cut the insulation back there, so that head and outlet of the plug stand free."
+    )

@@ -199,3 +199,17 @@ def test_two_least_bores_beside_each_other_say_that_the_other_plugs_stay_as_fitt
     both = hand_made.fire(bores={"FP1": one, "FP2": two})
     for plug, search in both.bores.items():
         assert "the other plugs as fitted" in bore_text(both, plug, search, UNITS)
+
+
+def test_a_cure_that_takes_insulation_off_a_plug_says_so():
+    renewed = Cure(
+        "renew", "FP3", (("FP3", "condition", '"clean"'), ("FP3", "stands_free", "true")),
+        0.0057, 411.0, 0.655,
+    )  # fmt: skip
+    fitted = dataclasses.replace(NEW, added=(*NEW.added, ("stands_free", "true")))
+    cut = ", and cut the insulation back so that its head and outlet stand free. "
+    for cure in (renewed, fitted):
+        assert cut in cure_sentence(cure, hand_made.fire(), UNITS)
+        assert cut in cure_line([(cure, hand_made.fire())], UNITS)
+    covered = dataclasses.replace(renewed, changes=(("FP3", "stands_free", "false"),))
+    assert "insulation" not in cure_sentence(covered, hand_made.fire(), UNITS)

@@ -20,6 +20,8 @@ from airrisk.wording.units import (
     keyed_text,
     kind_of_key,
     quantity_text,
+    temperature_down,
+    temperature_up,
     time_text,
     unit_of,
 )
@@ -140,3 +142,14 @@ def test_halves_of_a_distance_to_keep_go_up():
     assert kept_distance(12.25, units, 3) == "12.3\u00a0m"
     assert kept_distance(0.255, units, 2) == "0.26\u00a0m"
     assert kept_distance(0.0, units, 3) == "0\u00a0m"
+
+
+@pytest.mark.parametrize(
+    ("celsius", "down", "up"),
+    [(1099.7, "1099", "1100"), (1100.0, "1100", "1100"), (1100.2, "1100", "1101"),
+     (600.0, "600", "600")],
+)  # fmt: skip
+def test_temperatures_to_keep_below_are_rounded_to_the_safe_side(celsius, down, up):
+    kelvin = celsius + 273.15
+    assert temperature_down(kelvin, METRIC) == f"{down}\u00a0°C"
+    assert temperature_up(kelvin, METRIC) == f"{up}\u00a0°C"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Collection, Iterator
 
 from airrisk.installation.insulation import (
     insulation_of,
@@ -10,9 +11,9 @@ from airrisk.installation.insulation import (
     unconfirmed_insulation,
 )
 from airrisk.installation.model import Plug
-from airrisk.study.records import Finding
+from airrisk.study.records import Finding, FireRecord
 from airrisk.study.rules.asking import all_plugs, for_each
-from airrisk.study.rules.context import RuleContext, finding
+from airrisk.study.rules.context import RuleContext, finding, fire_named
 
 VARIANTS = {"offered": "offered", "no limit": "limit"}
 
@@ -35,28 +36,42 @@ def layers_that_do_not_count(context: RuleContext) -> Iterator[Finding]:
                 name,
                 variant=VARIANTS.get(why, "fault"),
             )
-    lost: dict[str, tuple[float, float, str]] = {}
-    torn: dict[str, str] = {}
+    yield from _lost_in_fires(context, unconfirmed)
+
+
+def _lost_in_fires(context: RuleContext, unconfirmed: Collection[str]) -> Iterator[Finding]:
+    """Insulation that anybody may count on, but that does not stand a fire."""
+    hot: dict[str, FireRecord] = {}
+    unbounded: dict[str, FireRecord] = {}
+    torn: dict[str, FireRecord] = {}
     for fire in context.fires:
         for name, one in fire.insulation.items():
             if one.counted or name in unconfirmed or one.holds_to_k is None:
                 continue
             if fire.source_kind == "jet":
-                torn.setdefault(name, fire.id)
-                continue
-            if one.outer_k > lost.get(name, (0.0, 0.0, ""))[0]:
-                lost[name] = (one.outer_k, one.holds_to_k, fire.id)
-    for name, fire_id in torn.items():
-        yield finding("insulation-counts-for-nothing", "warning", name, variant="jet", fire=fire_id)
-    for name, (outer, holds, fire_id) in lost.items():
+                torn.setdefault(name, fire)
+            elif not math.isfinite(one.outer_k):  # the wall takes in what is stated
+                unbounded.setdefault(name, fire)
+            elif name not in hot or one.outer_k > hot[name].insulation[name].outer_k:
+                hot[name] = fire
+    for variant, fires in (("jet", torn), ("unbounded", unbounded)):
+        for name, fire in fires.items():
+            yield finding(
+                "insulation-counts-for-nothing",
+                "warning",
+                name,
+                variant=variant,
+                **fire_named(fire),
+            )
+    for name, fire in hot.items():
         yield finding(
             "insulation-counts-for-nothing",
             "warning",
             name,
             variant="hot",
-            outer_k=outer,
-            holds_to_k=holds,
-            fire=fire_id,
+            outer_k=fire.insulation[name].outer_k,
+            holds_to_k=fire.insulation[name].holds_to_k,
+            **fire_named(fire),
         )
 
 

@@ -32,6 +32,7 @@ from airrisk.wording.what_if_texts import (
     in_one_look,
     index_text,
     input_name,
+    insulation_cautions,
     method_sentences,
     no_shares_sentence,
     point_sentence,
@@ -230,6 +231,7 @@ class Answers(QTabWidget):
             self.one.show_nothing()
             return
         words = [point_sentence(tornado.present), tornado_sentence(tornado)]
+        words += insulation_cautions(answer.subject)
         self.one.show_words(words)
         assert self.one.table is not None
         rows = _bar_rows(tornado, units)
@@ -253,7 +255,7 @@ class Answers(QTabWidget):
         if not pictures:
             self.swept.show_nothing(tr("Not worked out so far.") if unfinished else "")
             return
-        self.swept.show_words(words)
+        self.swept.show_words([*words, *insulation_cautions(answer.subject)])
         self.swept.show_pictures(pictures, units)
 
     def _show_all(self, answer: WhatIf, units: Units, unfinished: bool) -> None:
@@ -265,7 +267,7 @@ class Answers(QTabWidget):
                 else tr("Nothing was drawn: no input has a spread, or no samples.")
             )
             return
-        self.all.say_in_one_look(in_one_look(sampled))
+        self.all.say_in_one_look([*in_one_look(sampled), *insulation_cautions(answer.subject)])
         words = list(sampled_sentences(sampled))
         words += [bore_sentence(one, units) for one in sampled.bores]
         if sampled.inputs and not varies(sampled):
