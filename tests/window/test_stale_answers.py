@@ -19,7 +19,7 @@ from tests.editing.random_edits import EVERY_KIND, RandomEdits, changed_fields, 
 from tests.window import stale_answers
 from tests.window.stale_answers import answer, difference, fresh_answer
 
-SEQUENCES = 30
+SEQUENCES = 20
 FED = """\
 format = 2
 title = "A receiver that its compressor feeds"
