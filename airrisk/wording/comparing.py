@@ -37,16 +37,15 @@ def verdict_rows(
 
 
 # choices that bear on dates and on what is printed, not on what is asked of a section
-NOT_ASKED = frozenset(
-    {"audit_date", "due_soon", "keep_clear_of", "tnt_energy", "examination_rules"}
-)
+NOT_ASKED = frozenset({"due_soon", "keep_clear_of", "tnt_energy", "examination_rules"})
+MOST_NAMED = 6
 
 
 def other_question(before: Installation, after: Installation) -> str:
     """Whether the verdicts of two versions answer the same question; empty: they do.
 
-    A weaker assumed fire, a source that was taken out or a wider limit turns verdicts as a real
-    improvement does.
+    A weaker assumed fire, a source that was taken out, a wider limit, an earlier day or a reading
+    or inspection that is gone turns verdicts as a real improvement does.
     """
     changed = [
         tr(spec.label)
@@ -57,11 +56,19 @@ def other_question(before: Installation, after: Installation) -> str:
     for old, new in (
         (before.fires, after.fires),
         (before.fire_sources, after.fire_sources),
+        (before.rooms, after.rooms),
     ):
         now = {one.id: one for one in new}
         changed += [one.id for one in old if now.get(one.id) != one]
+    left = {one.id for one in after.readings}
+    changed += [one.id for one in before.readings if one.id not in left]
+    seen = {(one.on.casefold(), one.date) for one in after.inspections}
+    gone = [one.on for one in before.inspections if (one.on.casefold(), one.date) not in seen]
+    changed += [tr("inspection of {part}").format(part=name) for name in dict.fromkeys(gone)]
     if not changed:
         return ""
+    if len(changed) > MOST_NAMED:
+        changed = [*changed[:MOST_NAMED], tr("others")]
     return tr(
         "The two versions do not ask the same: {changed} changed. A verdict that looks better may "
         "come from that alone."

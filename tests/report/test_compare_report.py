@@ -7,7 +7,7 @@ import io
 import pytest
 from pypdf import PdfReader
 
-from airrisk.installation.model import AssumedFire
+from airrisk.installation.model import AssumedFire, Inspection, Reading
 from airrisk.installation.reading import read
 from airrisk.report.blocks import Paragraph, Table
 from airrisk.report.compare_causes import compare_causes
@@ -104,9 +104,13 @@ def test_a_weaker_assumed_fire_or_a_source_taken_out_is_told_before_any_verdict(
     for gone in installation.fire_sources:
         assert gone.id in first
     assert other_question(installation, installation) == ""
-    later = dataclasses.replace(
-        installation,
-        choices=dataclasses.replace(installation.choices, audit_date=dt.date(2027, 1, 1)),
-        vessels=installation.vessels[:-1],
-    )
-    assert other_question(installation, later) == ""
+    real = dataclasses.replace(installation, vessels=installation.vessels[:-1])
+    assert other_question(installation, real) == ""
+    seen = Inspection(on="R1", date=dt.date(2026, 1, 1), condition="corroded")
+    thin = Reading(id="M1", on="R1", date=dt.date(2026, 1, 1), thickness=2e-3)
+    known = dataclasses.replace(installation, inspections=(seen,), readings=(thin,))
+    assert other_question(installation, known) == ""  # more is known, nothing is left out
+    told_gone = other_question(known, dataclasses.replace(known, inspections=(), readings=()))
+    assert "M1 and inspection of R1 changed" in told_gone
+    earlier = dataclasses.replace(installation.choices, audit_date=dt.date(2020, 1, 1))
+    assert other_question(installation, dataclasses.replace(installation, choices=earlier))

@@ -201,3 +201,14 @@ def test_a_vessel_whose_distance_to_them_is_not_known_is_a_finding() -> None:
     assert found["R2"].values["parts"] == ("R1",)
     (heat,) = findings(installation, "heat-reaches-people")
     assert (heat.part, heat.values["variant"]) == ("Pool1", "unknown")
+
+
+def test_people_who_are_known_to_be_near_do_not_hide_those_of_whom_it_is_not_known() -> None:
+    lost = plant(POOL.format(east=90), r1="")
+    near = (People(id="P2", at=(42.0, 0.0)), People(id="P3", at=(88.0, 0.0)))
+    both = replace(lost, people=(*lost.people, *near))
+    blast = [one for one in findings(both, "people-within-reach") if one.part == "R2"]
+    assert {one.values.get("variant", "") for one in blast} >= {"unknown"}
+    assert any(one.values.get("place") == "P2" for one in blast)
+    heat = findings(both, "heat-reaches-people")
+    assert {one.values["variant"] for one in heat} >= {"unknown", "soon"}

@@ -26,17 +26,17 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
 
     The bursting-vessel method decides; both are shown. Pieces fly farther than any of these
     distances, so they are stated and do not decide. Where a plan position is missing nobody can
-    say who is near, and that is found too, unless somebody else is known to be.
+    say who is near, and that is found too, whoever else is known to be.
     """
     plant = context.installation
     record = context.parts.get(vessel.id)
     fires = tuple(fire for fire in context.fires if fire.ruptures(vessel.id))
     if record is None or not fires or not plant.people:
         return
+    yield from _not_known(plant, vessel, fires[0])
     cases = vessel_consequences(plant, vessel, record, fires, only="fire_transient")
     case = cases.get("fire_transient")
     if case is None:
-        yield from _not_known(plant, vessel, fires[0])
         return
     reached = []
     for place in people_reach(plant, {vessel.id: {"fire_transient": case}}):
@@ -44,7 +44,6 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
         if place.distance_m <= _reach_of(case, "burst", harm):
             reached.append((place, harm))
     if not reached:
-        yield from _not_known(plant, vessel, fires[0])
         return
     nearest, harm = min(reached, key=lambda pair: pair[0].distance_m)
     yield finding(

@@ -192,15 +192,15 @@ def heat_at_people(context: RuleContext) -> Iterator[Finding]:
     """Places with people who are hurt by the heat of a source that burns."""
     for name, source in context.sources.items():
         reached = {place: flux for place, flux in source.people.items() if flux >= HURTS}
+        if source.people_unknown:
+            yield finding(
+                "heat-reaches-people",
+                "warning",
+                name,
+                variant="unknown",
+                places=in_order(source.people_unknown),
+            )
         if not reached:
-            if source.people_unknown:
-                yield finding(
-                    "heat-reaches-people",
-                    "warning",
-                    name,
-                    variant="unknown",
-                    places=in_order(source.people_unknown),
-                )
             continue
         worst = max(reached, key=lambda place: reached[place])
         severity: Severity = "warning" if reached[worst] >= HURTS_SOON else "note"
