@@ -28,6 +28,17 @@ HIT = 8.0  # px, width of what takes a click on a line
 HALO = 2.0  # px around a name, in the colour of the ground
 
 
+def _along(path: QPainterPath, *more: QRectF) -> QPainterPath:
+    """What takes clicks: a path along its length, and some rectangles; not what it encloses."""
+    stroker = QPainterPathStroker()
+    stroker.setWidth(HIT)
+    out = stroker.createStroke(path)
+    for one in more:
+        out.addRect(one)
+    out.setFillRule(Qt.FillRule.WindingFill)
+    return out
+
+
 class Drawn(QGraphicsObject):
     """Something with an id, a name and a mark that can be chosen."""
 
@@ -142,14 +153,9 @@ class Symbol(Drawn):
         return self.body().boundingRect()
 
     def shape(self) -> QPainterPath:
-        stroker = QPainterPathStroker()
-        stroker.setWidth(HIT)
         path = self.body()
-        out = stroker.createStroke(path)
+        out = _along(path, self.label, self.answer_frame())
         out.addPath(path)
-        out.addRect(self.label)
-        out.addRect(self.answer_frame())
-        out.setFillRule(Qt.FillRule.WindingFill)
         return out
 
     def paint(
@@ -208,12 +214,7 @@ class RingItem(Symbol):
 
     def shape(self) -> QPainterPath:
         """The circle alone: what lies inside takes its own clicks."""
-        stroker = QPainterPathStroker()
-        stroker.setWidth(HIT)
-        out = stroker.createStroke(self.path)
-        out.addRect(self.label)
-        out.setFillRule(Qt.FillRule.WindingFill)
-        return out
+        return _along(self.path, self.label)
 
     def paint(
         self, painter: QPainter, option: QStyleOptionGraphicsItem, widget: QWidget | None = None
@@ -303,13 +304,7 @@ class LineItem(Drawn):
         return (self.points[-1] if self.points else QPointF()), 0.0
 
     def shape(self) -> QPainterPath:
-        stroker = QPainterPathStroker()
-        stroker.setWidth(HIT)
-        out = stroker.createStroke(self.outline())
-        out.addRect(self.label)
-        out.addRect(self.answer_frame())
-        out.setFillRule(Qt.FillRule.WindingFill)
-        return out
+        return _along(self.outline(), self.label, self.answer_frame())
 
     def paint(
         self, painter: QPainter, option: QStyleOptionGraphicsItem, widget: QWidget | None = None
