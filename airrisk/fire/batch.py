@@ -58,6 +58,7 @@ class BatchResult:
     line_rupture_time: Floats  # s, first line beside the vessels
     creep_damage: Floats  # of the worst vessel
     evaluations: Floats
+    opened: Floats  # s, a row each: of each plug, then of each disc
 
     def __len__(self) -> int:
         return self.outcome.size
@@ -69,13 +70,15 @@ class BatchResult:
 
 def _result(rows: Floats, case: FireCase) -> BatchResult:
     status = rows[:, batch_entries.B_STATUS].astype(np.int64)
+    times = batch_entries.B_COLUMNS + len(case.plugs) + len(case.discs)
+    is_open = rows[:, batch_entries.B_COLUMNS : times] > 0.0
     end = EndOfRun(
         converged=(status == at.ENDED) | (status == at.RUPTURED),
         peak_use=rows[:, batch_entries.B_PEAK_USE],
         rupture_time=rows[:, batch_entries.B_RUPTURE],
         line_rupture_time=rows[:, batch_entries.B_LINE],
         creep_damage=rows[:, batch_entries.B_DAMAGE],
-        vented=_vented(rows[:, batch_entries.B_COLUMNS :] > 0.0, case),
+        vented=_vented(is_open, case),
     )
     outcome = outcome_numbers(end, case.limit)
     return BatchResult(
@@ -91,6 +94,7 @@ def _result(rows: Floats, case: FireCase) -> BatchResult:
         limit_time=rows[:, batch_entries.B_LIMIT],
         line_rupture_time=end.line_rupture_time,
         evaluations=rows[:, batch_entries.B_EVALUATIONS],
+        opened=rows[:, times:],
     )
 
 
@@ -105,8 +109,8 @@ def _vented(is_open: NDArray[np.bool_], case: FireCase) -> NDArray[np.bool_]:
 
 
 def row_length(case: FireCase) -> int:
-    """Columns of the results of one variant: its numbers, and which devices are open."""
-    return batch_entries.B_COLUMNS + len(case.plugs) + len(case.discs)
+    """Columns of the results of one variant: its numbers, what is open and since when."""
+    return batch_entries.B_COLUMNS + 2 * (len(case.plugs) + len(case.discs))
 
 
 def suits_explicit_steps(case: FireCase) -> bool:

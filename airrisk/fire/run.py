@@ -235,7 +235,7 @@ def new_state(case: FireCase) -> State:
     return State(
         modes=np.zeros(mode_count(case), dtype=np.int64),
         numbers=np.zeros(column_count(case)),
-        clock=np.zeros(moments.C_HEAD),
+        clock=np.zeros(moments.C_HEAD + len(case.plugs) + len(case.discs)),
         worst=np.zeros((len(case.spaces), moments.K_COLUMNS)),
     )
 

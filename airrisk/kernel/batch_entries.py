@@ -41,7 +41,9 @@ B_LIMIT = 6  # s, a vessel first at the limit; NaN: never
 B_EVALUATIONS = 7
 B_LINE = 8  # s, a line beside the vessels first ruptured; NaN: none
 B_DAMAGE = 9  # creep, of the worst vessel
-B_COLUMNS = 10  # behind them 1 for each plug, then each disc, that is open at the end, else 0
+# behind them 1 for each plug, then each disc, that is open at the end, else 0; then, as many
+# again, when it opened, s; NaN: it did not
+B_COLUMNS = 10
 
 
 def density_of(air_table, pressure, temperature):
@@ -71,7 +73,7 @@ def begin(case, state, G, air_table):
         mode[k] = 0
     for k in range(y.shape[0]):
         y[k] = 0.0
-    for k in range(C_HEAD):
+    for k in range(C.shape[0]):
         C[k] = 0.0
     mode[0] = 1
     turn_sources(0.0, case, mode)
@@ -164,6 +166,12 @@ def summarize(status, case, state, result):
         elif result[B_EMPTY] >= 0.0:
             result[B_EMPTY] = max(result[B_EMPTY], PK[i, K_EMPTY_TIME])
     note_open(I, mode, result)
+    devices = I[I_PLUGS] + I[I_DISCS]
+    for k in range(devices):
+        if result[B_COLUMNS + k] > 0.0:
+            result[B_COLUMNS + devices + k] = C[C_HEAD + k]
+        else:
+            result[B_COLUMNS + devices + k] = math.nan
 
 
 # what ``drive`` is to do

@@ -23,7 +23,7 @@ C_BEFORE = 15  # s, when it began
 C_AT_STOP = 16  # 1: it ended at a time that no step may pass
 C_ERROR = 17  # over what is allowed
 C_ITERATIONS = 18
-C_HEAD = 19
+C_HEAD = 19  # behind them for each plug, then each disc, when it opened, s; 0: it has not
 
 # the worst of each space; ``State.worst[space, ...]``
 K_PEAK_USE = 0

@@ -109,7 +109,7 @@ def run_space(case, mode, y, W, tables, result):
         y[k] = 0.0
     for k in range(plugs):
         near[0, k] = 0.0
-    for k in range(B_COLUMNS):
+    for k in range(result.shape[0]):
         result[k] = math.nan
     result[B_STATUS] = OUT_OF_RANGE
     result[B_PEAK_USE] = 0.0
@@ -162,6 +162,8 @@ def run_space(case, mode, y, W, tables, result):
                         mode[1 + e - reliefs] = RESTING
                         y[n + e - plugs - reliefs] = 0.0
                     if e < plugs or plugs + 2 * reliefs <= e < rupture:
+                        device = e if e < plugs else e - 2 * reliefs
+                        result[B_COLUMNS + plugs + I[I_DISCS] + device] = t
                         if not result[B_FIRST_VENT] >= 0.0:
                             result[B_FIRST_VENT] = t
                     elif e == rupture:

@@ -35,6 +35,7 @@ from airrisk.kernel.moments import (
     C_EVENTS,
     C_FACTORED,
     C_FIRST_VENT,
+    C_HEAD,
     C_ORDER,
     C_RATE,
     C_ROWS,
@@ -81,8 +82,10 @@ def note_event(e, case, state, work):
     spaces = I[I_SPACES]
     first_disc = I[I_PLUGS] + 2 * I[I_RELIEFS]
     first_space = first_disc + I[I_DISCS]
-    if (e < I[I_PLUGS] or first_disc <= e < first_space) and not C[C_FIRST_VENT] >= 0.0:
-        C[C_FIRST_VENT] = t
+    if e < I[I_PLUGS] or first_disc <= e < first_space:
+        C[C_HEAD + (e if e < I[I_PLUGS] else e - 2 * I[I_RELIEFS])] = t
+        if not C[C_FIRST_VENT] >= 0.0:
+            C[C_FIRST_VENT] = t
     if first_space <= e < first_space + spaces:
         i = e - first_space
         PK[i, K_RUPTURE_TIME] = t

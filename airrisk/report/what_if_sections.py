@@ -15,6 +15,7 @@ from airrisk.report.blocks import (
     Table,
     table_of,
 )
+from airrisk.study.sampling import SobolIndices
 from airrisk.study.what_if_records import Point, Sampled, Tornado, WhatIf
 from airrisk.wording import labels
 from airrisk.wording.translation import tr
@@ -29,7 +30,7 @@ from airrisk.wording.what_if_texts import (
     bore_sentence,
     bore_text,
     distribution_text,
-    index_text,
+    index_rows,
     input_name,
     input_text,
     method_sentences,
@@ -142,7 +143,7 @@ def _sampled_blocks(answer: WhatIf, sampled: Sampled, units: Units) -> list[Bloc
         caption = f"{chart.title}. {chart.caption}".strip()
         found.append(Drawn(chart, caption, width=0.9, height=0.36))
     if sampled.indices is not None and varies(sampled):
-        found.append(_index_table(sampled))
+        found.extend(_index_tables(sampled))
     elif sampled.inputs:
         found.append(Paragraph(no_shares_sentence()))
     rows = [
@@ -157,36 +158,20 @@ def _sampled_blocks(answer: WhatIf, sampled: Sampled, units: Units) -> list[Bloc
     return found
 
 
-def _index_table(sampled: Sampled) -> Table:
-    one = sampled.indices
-    assert one is not None
-    order = sorted(range(len(one.keys)), key=lambda n: (-one.total[n], one.keys[n]))
+def _index_tables(sampled: Sampled) -> list[Block]:
+    """As drawn, and, where plugs fail by chance, with all of them working."""
+    assert sampled.indices is not None
+    found: list[Block] = [_index_table(sampled.indices)]
+    if sampled.indices_if_all_work is not None:
+        found.append(Paragraph(tr("The same with every credited plug taken as working:")))
+        found.append(_index_table(sampled.indices_if_all_work))
+    return found
+
+
+def _index_table(found: SobolIndices) -> Table:
     columns = [tr("Input"), tr("First-order index (95 %)"), tr("Total index (95 %)")]
-    working = sampled.indices_if_all_work
-    if working is not None:
-        columns += [tr("First-order, plugs working"), tr("Total, plugs working")]
-    rows = []
-    for n in order:
-        row = [
-            input_name(one.keys[n]),
-            _interval(one.first_order[n], one.first_low[n], one.first_high[n]),
-            _interval(one.total[n], one.total_low[n], one.total_high[n]),
-        ]
-        if working is not None:
-            if one.keys[n] in working.keys:
-                k = working.keys.index(one.keys[n])
-                row += [
-                    _interval(working.first_order[k], working.first_low[k], working.first_high[k]),
-                    _interval(working.total[k], working.total_low[k], working.total_high[k]),
-                ]
-            else:
-                row += ["–", "–"]
-        rows.append(row)
-    return table_of(columns, rows, [1.6, *([1.3] * (len(columns) - 1))])
-
-
-def _interval(value: float, low: float, high: float) -> str:
-    return f"{index_text(value)} ({index_text(low)} – {index_text(high)})"
+    rows = [list(row) for row in index_rows(found).values()]
+    return table_of(columns, rows, [1.6, 1.3, 1.3])
 
 
 def what_if_report(

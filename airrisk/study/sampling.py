@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
+from numpy.typing import NDArray
 
 from airrisk.messages import said
 from airrisk.study.spreads import Array, SpreadInput
 
 METHODS = ("latin hypercube", "sobol")
+NOTHING_HELD: Mapping[str, float] = MappingProxyType({})
+SLIGHT = 0.01  # of the variance, up to which inputs are left together
 
 
 @dataclass(frozen=True)
@@ -26,6 +30,16 @@ class Share:
 
 
 @dataclass(frozen=True)
+class Together:
+    """Inputs that were varied at once; the total index of each is at most that of all."""
+
+    keys: tuple[str, ...]
+    total: float
+    total_low: float
+    total_high: float
+
+
+@dataclass(frozen=True)
 class SobolIndices:
     """Variance-based sensitivity of one output to each input, with 95 % bootstrap intervals."""
 
@@ -37,6 +51,7 @@ class SobolIndices:
     total_low: tuple[float, ...]
     total_high: tuple[float, ...]
     samples: int
+    together: Together | None = None  # inputs of hardly any influence
 
 
 def unit_samples(dimension: int, count: int, method: str, seed: int) -> Array:
@@ -95,6 +110,9 @@ def sobol(
     outputs: Callable[[Mapping[str, Array]], Array],
     samples: int,
     seed: int,
+    *,
+    held: Mapping[str, float] = NOTHING_HELD,
+    slight: Collection[str] = (),
 ) -> SobolIndices:
     """First-order and total Sobol indices of one output.
 
@@ -103,53 +121,86 @@ def sobol(
     inputs
         The uncertain inputs.
     outputs
-        Takes samples by key (each of length N) and returns N finite values; asked once.
+        Takes samples by key (each of length N) and returns N finite values; asked a few times.
     samples
-        Base sample, rounded up to a power of two; ``samples * (len(inputs) + 2)`` runs in all.
+        Base sample, rounded up to a power of two; ``samples * (varied inputs + 2)`` runs in all.
     seed
-        Makes the answer reproducible.
+        Makes the answer reproducible: the same seed gives the same points, whatever is held.
+    held
+        Inputs that have one value in all runs. They get no indices.
+    slight
+        Inputs that are likely to matter hardly at all: they are varied at once first, and one by
+        one only if their total index together may be more than ``SLIGHT``.
 
     Source: Saltelli et al. 2010 (first order, total after Jansen 1999), the estimators of
-    ``scipy.stats.sobol_indices``.
+    ``scipy.stats.sobol_indices``. The total index of a group is at least that of each of its
+    members: Saltelli et al. 2008, Global Sensitivity Analysis, 1.2.15 (groups), from memory.
     """
     power = 2 ** math.ceil(math.log2(max(samples, 2)))
-    keys = tuple(item.key for item in inputs)
     size = len(inputs)
-
-    def evaluate(points: Array) -> Array:
-        return np.asarray(
-            outputs(
-                {
-                    item.key: np.asarray(item.distribution.quantile(column))
-                    for item, column in zip(inputs, points.T, strict=True)
-                }
-            ),
-            dtype=float,
-        )
-
     points = np.clip(unit_samples(2 * size, power, "sobol", seed), 1e-12, 1.0 - 1e-12)
-    first_half, second_half = points[:, :size], points[:, size:]
-    swapped = np.tile(first_half, (size, 1, 1))
-    for column in range(size):
-        swapped[column, :, column] = second_half[:, column]
-    found = evaluate(
-        np.concatenate([points.reshape(power, 2, size).swapaxes(0, 1), swapped]).reshape(-1, size)
-    ).reshape(size + 2, power)
-    base, other, mixed = found[0], found[1], found[2:]
-    first, total = _indices(base, other, mixed)
-    rng = np.random.default_rng(seed)
-    resampled = np.array(
-        [
-            _indices(base[rows], other[rows], mixed[:, rows])
-            for rows in rng.integers(0, power, size=(99, power))
-        ]
+    halves = [
+        np.column_stack(
+            [
+                np.full(power, held[item.key])
+                if item.key in held
+                else np.asarray(item.distribution.quantile(points[:, column + half]), dtype=float)
+                for column, item in enumerate(inputs)
+            ]
+        )
+        for half in (0, size)
+    ]
+
+    def mixed(columns: Sequence[int]) -> Array:
+        rows = halves[0].copy()
+        rows[:, columns] = halves[1][:, columns]
+        return rows
+
+    def evaluate(sets: Sequence[Array]) -> list[Array]:
+        together = np.concatenate(sets)
+        values = {item.key: together[:, column] for column, item in enumerate(inputs)}
+        return np.split(np.asarray(outputs(values), dtype=float), len(sets))
+
+    drawn = np.random.default_rng(seed).integers(0, power, size=(99, power))
+    single = [n for n, item in enumerate(inputs) if item.key not in held]
+    base, other = evaluate(halves)
+    group = [n for n in single if inputs[n].key in slight]
+    together = None
+    if len(group) > 1:
+        (swapped,) = evaluate([mixed(group)])
+        together = _together(
+            tuple(inputs[n].key for n in group), _Spread(base, other, swapped[None, :], drawn)
+        )
+        if together.total_high <= SLIGHT:
+            single = [n for n in single if n not in group]
+        else:
+            together = None
+    if not single:
+        return SobolIndices((), (), (), (), (), (), (), power, together)
+    found = _Spread(base, other, np.array(evaluate([mixed([n]) for n in single])), drawn)
+    columns = (found.first, found.total, *found.first_ends, *found.total_ends)
+    first, total, first_low, first_high, total_low, total_high = (
+        tuple(map(float, column)) for column in columns
     )
-    low, high = np.quantile(resampled, [0.025, 0.975], axis=0)
-    rows = (tuple(map(float, row)) for row in (first, total, low[0], high[0], low[1], high[1]))
-    first_order, total_order, first_low, first_high, total_low, total_high = rows
+    keys = tuple(inputs[n].key for n in single)
     return SobolIndices(
-        keys, first_order, total_order, first_low, first_high, total_low, total_high, power
+        keys, first, total, first_low, first_high, total_low, total_high, power, together
     )
+
+
+class _Spread:
+    """Indices of some swaps, with the ends of their bootstrap intervals."""
+
+    def __init__(self, base: Array, other: Array, mixed: Array, drawn: NDArray[np.int64]) -> None:
+        self.first, self.total = _indices(base, other, mixed)
+        resampled = np.array([_indices(base[rows], other[rows], mixed[:, rows]) for rows in drawn])
+        low, high = np.quantile(resampled, [0.025, 0.975], axis=0)
+        self.first_ends, self.total_ends = (low[0], high[0]), (low[1], high[1])
+
+
+def _together(keys: tuple[str, ...], found: _Spread) -> Together:
+    low, high = found.total_ends
+    return Together(keys, float(found.total[0]), float(low[0]), float(high[0]))
 
 
 def _indices(base: Array, other: Array, mixed: Array) -> tuple[Array, Array]:

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from airrisk.fire.variants import variable_inputs
 from airrisk.installation.inputs import WORKS
 from airrisk.messages import said
 from airrisk.study.spreads import Array
 from airrisk.study.variants import VariantRuns
 
 SMALLEST, LARGEST = 1e-3, 0.12  # m, as in the search of a single run
-TRIALS = 12  # bores between the two, evenly on a logarithm, to find where the search starts
-HALVINGS, FEW_HALVINGS = 9, 6  # of a step of 55 %: to 0.1 %, to 0.7 %
-RUNS_A_ROW = TRIALS + HALVINGS
+CLOSE, CLOSE_ENOUGH = 1e-3, 7e-3  # to which a bore is searched, of itself
+PILOTS = 16  # variants that show the others where to begin
+WIDE, NARROW = 0.4, 0.05  # first steps on the logarithm of the bore: of the pilots, of the others
+RUNS_A_ROW = 12  # about
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,9 +35,11 @@ def working_bores(
     plug: str,
     values: Mapping[str, Array],
     rows: int,
-    halvings: int = HALVINGS,
+    close: float = CLOSE,
 ) -> WorkingBores:
     """The smallest bore with which the air leaves in time, the plug taken as working.
+
+    A few variants are searched from the bore that is fitted, the others from where those ended.
 
     Parameters
     ----------
@@ -46,46 +51,61 @@ def working_bores(
         The variants.
     rows
         Their number.
-    halvings
-        Of the step between two trial bores.
+    close
+        How close to the largest bore that fails, of itself.
 
     Returns
     -------
     WorkingBores
-        From the first of the trial bores that passes, halved down towards the one below.
+        Bores that passed; with one smaller by ``close`` the air does not leave in time.
     """
     what = said("smallest-bore-of", plug=plug)
     key, works = f"{plug}.bore", f"{plug}.{WORKS}"
-    trials = np.geomspace(SMALLEST, LARGEST, TRIALS)
-
-    def variants(wanted: NDArray[np.int64], bore: Array) -> dict[str, Array]:
-        chosen = {name: array[wanted] for name, array in values.items() if name not in (key, works)}
-        return {**chosen, key: bore, works: np.ones(bore.size)}
-
-    open_rows = np.arange(rows)
-    high = np.full(rows, np.nan)
-    low = np.full(rows, SMALLEST)
+    others = {name: array for name, array in values.items() if name not in (key, works)}
     converged = np.ones(rows, dtype=bool)
-    for number, trial in enumerate(trials):
-        if open_rows.size == 0:
-            break
-        answer = runs.run(variants(open_rows, np.full(open_rows.size, trial)), what)
-        converged[open_rows] &= answer.converged
-        passed = open_rows[answer.in_time]
-        high[passed] = trial
-        low[passed] = trials[max(number - 1, 0)]
-        open_rows = open_rows[~answer.in_time]
-    # a variant that passes with the smallest bore leaves nothing to halve
-    found = np.flatnonzero(high > SMALLEST)
-    for _ in range(halvings):
-        if found.size == 0:
-            break
-        middle = np.sqrt(low[found] * high[found])
-        answer = runs.run(variants(found, middle), what)
-        high[found] = np.where(answer.in_time, middle, high[found])
-        low[found] = np.where(answer.in_time, low[found], middle)
-    converged |= np.isfinite(high)
-    return WorkingBores(high, converged)
+    found = np.full(rows, np.nan)
+
+    def passes(asked: NDArray[np.int64], bores: Array) -> NDArray[np.bool_]:
+        chosen = {name: array[asked] for name, array in others.items()}
+        answer = runs.run({**chosen, key: bores, works: np.ones(asked.size)}, what)
+        converged[asked] &= answer.converged
+        return answer.in_time
+
+    pilots, rest = np.arange(min(rows, PILOTS)), np.arange(min(rows, PILOTS), rows)
+    fitted = variable_inputs(runs.case)[key][0]
+    found[pilots] = _searched(passes, pilots, fitted, WIDE, close)
+    if rest.size:
+        near = found[pilots][np.isfinite(found[pilots])]
+        start, step = (float(np.median(near)), NARROW) if near.size else (LARGEST, WIDE)
+        found[rest] = _searched(passes, rest, start, step, close)
+    return WorkingBores(found, converged | np.isfinite(found))
+
+
+def _searched(
+    passes: Callable[[NDArray[np.int64], Array], NDArray[np.bool_]],
+    rows: NDArray[np.int64],
+    start: float,
+    step: float,
+    close: float,
+) -> Array:
+    """Smallest bores that pass: growing steps from a start, then halved; NaN: none does."""
+    least, most = math.log(SMALLEST), math.log(LARGEST)
+    fails, enough = np.full(rows.size, -np.inf), np.full(rows.size, np.inf)
+    trial = np.full(rows.size, min(max(math.log(start), least), most))
+    open_rows = np.arange(rows.size)
+    while open_rows.size:
+        bores = np.clip(np.exp(trial[open_rows]), SMALLEST, LARGEST)
+        good = passes(rows[open_rows], bores)
+        enough[open_rows[good]] = trial[open_rows[good]]
+        fails[open_rows[~good]] = trial[open_rows[~good]]
+        between = np.isfinite(fails) & np.isfinite(enough)
+        beyond = np.where(np.isfinite(enough), enough - step, fails + step)
+        trial = np.clip(beyond, least, most)
+        trial[between] = 0.5 * (fails[between] + enough[between])
+        step *= 2.0
+        over = (enough - fails <= close) | (enough == least) | (fails == most)
+        open_rows = open_rows[~over[open_rows]]
+    return np.where(np.isfinite(enough), np.clip(np.exp(enough), SMALLEST, LARGEST), np.nan)
 
 
 def plugs_searched(runs: VariantRuns) -> list[str]:

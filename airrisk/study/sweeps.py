@@ -27,7 +27,7 @@ def sweep(runs: VariantRuns, one: SweptInput) -> Sweep:
         outcomes=tuple(OUTCOMES[code] for code in fitted.outcome),
         safe=tuple(fitted.safe.tolist()),
         peak_strength_use=finite_numbers(fitted.peak_use),
-        first_vent_s=finite_numbers(runs.first_vents(grid, fitted, what)),
+        first_vent_s=finite_numbers(runs.first_vents(fitted)),
         rupture_without_vent_s=finite_numbers(ruptures),
         crossings=turns,
         strength_use_limit=runs.case.limit,

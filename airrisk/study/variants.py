@@ -31,6 +31,7 @@ class VariantAnswers:
     first_vent: NDArray[np.float64]
     rupture: NDArray[np.float64]
     creep_damage: NDArray[np.float64]
+    opened: Mapping[str, NDArray[np.float64]]  # s, of each plug and disc
 
     @property
     def converged(self) -> NDArray[np.bool_]:
@@ -68,7 +69,6 @@ class VariantRuns:
         self.case = case
         self.done = 0
         self._bare: FireCase | None = None
-        self._reached: FireCase | None = None
         self.out_of_reach = out_of_reach.intersection((*case.plugs, *case.discs))
         self._announced = 1
         self._progress, self._should_stop = progress, should_stop
@@ -104,31 +104,12 @@ class VariantRuns:
             values = {key: a for key, a in values.items() if not key.endswith(f".{WORKS}")}
         return self._run(case, values, what)
 
-    def first_vents(
-        self, values: Mapping[str, Array], fitted: VariantAnswers, what: str = ""
-    ) -> Array:
-        """When the air of the deciding vessel first gets out, s; NaN: not at all.
-
-        Parameters
-        ----------
-        values
-            As for ``run``.
-        fitted
-            What ``run`` gave for them.
-        what
-            For the progress.
-
-        Raises
-        ------
-        Cancelled
-            ``should_stop`` said so.
-        """
-        if not self.out_of_reach:
-            return fitted.first_vent
-        if self._reached is None:
-            self._reached = self.case.without_devices(self.out_of_reach)
-        found = self._run(self._reached, values, what)
-        return np.broadcast_to(found.first_vent, fitted.first_vent.shape)
+    def first_vents(self, answers: VariantAnswers) -> Array:
+        """When the air of the deciding vessel first gets out, s; NaN: not at all."""
+        within = [times for name, times in answers.opened.items() if name not in self.out_of_reach]
+        if not within:
+            return np.full(answers.outcome.shape, np.nan)
+        return np.asarray(np.fmin.reduce(within))
 
     def _run(self, case: FireCase, values: Mapping[str, Array], what: str) -> VariantAnswers:
         if not values:  # the run as stated
@@ -154,6 +135,7 @@ class VariantRuns:
             found.first_vent,
             found.rupture_time,
             found.creep_damage,
+            dict(zip((*case.plugs, *case.discs), found.opened.T, strict=True)),
         )
 
     def _ask(self) -> None:

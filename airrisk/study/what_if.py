@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -29,14 +29,14 @@ from airrisk.study.envelope import envelope
 from airrisk.study.exposures import Exposure, exposures
 from airrisk.study.fire_outcomes import corner_record, radiations
 from airrisk.study.fire_runs import Corner, FireStudy
-from airrisk.study.one_at_a_time import vary_one_at_a_time
+from airrisk.study.one_at_a_time import ends_of, vary_one_at_a_time
 from airrisk.study.safe_border import STEPS
 from airrisk.study.sampling import METHODS, SobolIndices, draw, share, sobol
 from airrisk.study.slices import Slicer
-from airrisk.study.smallest_bores import FEW_HALVINGS, RUNS_A_ROW, plugs_searched, working_bores
+from airrisk.study.smallest_bores import CLOSE_ENOUGH, RUNS_A_ROW, plugs_searched, working_bores
 from airrisk.study.spreads import Array, SpreadInput
 from airrisk.study.sweeps import sweep, sweep_map
-from airrisk.study.variants import Progress, VariantAnswers, VariantRuns
+from airrisk.study.variants import Progress, VariantRuns
 from airrisk.study.what_if_inputs import (
     LINE_POINTS,
     MAP_POINTS,
@@ -67,6 +67,8 @@ BORE_SAMPLES = 256
 ALIKE = 1e-9  # of the strength use, within the tolerance of the runs
 INDEX_SAMPLES = 512  # largest base sample of the Sobol indices, a power of two
 FEWEST_INDEX_SAMPLES = 128
+FELT = 4  # inputs of which a strength use notes much, about
+SLIGHT_SWING = 0.03  # of the largest swing of the strength use, one input varied at a time
 CHEAP_RUN = 20_000  # evaluations times gas spaces of a run whose bores are searched
 MOST_SAMPLES = 10_000_000
 
@@ -385,7 +387,7 @@ def _expected(
     if questions.samples and inputs:
         count += questions.samples + min(questions.samples, TIME_SAMPLES)
         count += min(questions.samples, BORE_SAMPLES) * plugs * RUNS_A_ROW
-        count += 2 * index_samples(questions.samples) * (len(inputs) + 2)
+        count += 2 * index_samples(questions.samples) * min(len(inputs) + 2, FELT + 3)
     return count
 
 
@@ -427,15 +429,7 @@ def sample(
     size = min(total, TIME_SAMPLES)
     bare = runs.run(part, said("samples-without-plugs"), without_plugs=True)
     rupture = np.broadcast_to(bare.rupture, size)
-    timed = VariantAnswers(
-        found.outcome[:size],
-        found.safe[:size],
-        found.peak_use[:size],
-        found.first_vent[:size],
-        found.rupture[:size],
-        found.creep_damage[:size],
-    )
-    first = np.broadcast_to(runs.first_vents(part, timed, said("samples-in-reach")), size)
+    first = np.broadcast_to(runs.first_vents(found)[:size], size)
     vent = np.where(converged[:size], first, np.nan)
     margin = rupture - vent
     searches: list[BoreSpread] = []
@@ -443,14 +437,13 @@ def sample(
         few = {key: array[:BORE_SAMPLES] for key, array in values.items()}
         rows = min(total, BORE_SAMPLES)
         searches = [_bore_spread(runs, plug, few, rows) for plug in plugs_searched(runs)]
+    uses = Uses(installation, runs, inputs)
     base = index_samples(total)
-    indices, failed = _indices(installation, runs, inputs, base, questions.seed)
+    indices = _indices(inputs, uses, base, questions.seed, ())
     chances = [item.key for item in inputs if item.distribution.kind == "chance"]
     if_all_work, given = None, None
     if chances:
-        sure = [item for item in inputs if item.key not in chances]
-        if_all_work, more = _indices(installation, runs, sure, base, questions.seed)
-        failed += more
+        if_all_work = _indices(inputs, uses, base, questions.seed, chances)
         working = np.all([values[key] > 0.5 for key in chances], axis=0)
         given = share(int(np.sum(found.in_time & working)), int(working.sum()))
     return Sampled(
@@ -473,7 +466,7 @@ def sample(
         bores=tuple(searches),
         indices=indices,
         indices_if_all_work=if_all_work,
-        indices_not_converged=failed,
+        indices_not_converged=uses.failed,
         by_creep=int(np.sum((use <= runs.case.limit) & (damage > DAMAGE_LIMIT))),
         at_ends=share_at_ends(inputs, values, found.in_time),
     )
@@ -482,7 +475,7 @@ def sample(
 def _bore_spread(
     runs: VariantRuns, plug: str, values: Mapping[str, Array], rows: int
 ) -> BoreSpread:
-    answer = working_bores(runs, plug, values, rows, FEW_HALVINGS)
+    answer = working_bores(runs, plug, values, rows, CLOSE_ENOUGH)
     fitted = variable_inputs(runs.case)[f"{plug}.bore"][0]
     present = np.isfinite(answer.bore)
     enough = int(np.sum(answer.bore[present] <= fitted * (1.0 + 1e-9)))
@@ -506,35 +499,89 @@ def index_samples(samples: int) -> int:
     return min(max(wanted, FEWEST_INDEX_SAMPLES), INDEX_SAMPLES)
 
 
+class Uses:
+    """Peak strength uses of variants, cut at 1; what is asked again is not run again.
+
+    Parameters
+    ----------
+    installation
+        For the bounds of the fields.
+    runs
+        The case.
+    inputs
+        What varies.
+    """
+
+    def __init__(
+        self, installation: Installation, runs: VariantRuns, inputs: Sequence[SpreadInput]
+    ) -> None:
+        self._installation, self._runs = installation, runs
+        self._keys = [item.key for item in inputs]
+        self._known: dict[bytes, float] = {}
+        self.failed = 0  # runs that gave nothing and count as 1
+
+    def __call__(self, values: Mapping[str, Array]) -> Array:
+        """One use for each entry of the values; a run that fails counts as 1.
+
+        Raises
+        ------
+        Cancelled
+            Somebody wanted to stop.
+        """
+        allowed = {key: values[key] for key in self._keys}
+        within_bounds(self._installation, allowed)
+        rows = np.column_stack([allowed[key] for key in self._keys])
+        asked = [row.tobytes() for row in rows]
+        new = {name: n for n, name in enumerate(asked) if name not in self._known}
+        if new:
+            places = np.array(sorted(new.values()))
+            part = {key: array[places] for key, array in allowed.items()}
+            found = self._runs.run(part, said("sobol-indices"))
+            size = places.size  # one answer stands for all where nothing that varies is felt
+            whole = np.broadcast_to(found.converged & np.isfinite(found.peak_use), size)
+            peaks = np.broadcast_to(found.peak_use, size)
+            self.failed += int(np.sum(~whole))
+            answers = np.where(whole, np.minimum(peaks, 1.0), 1.0)
+            self._known.update(
+                (asked[place], float(use)) for place, use in zip(places, answers, strict=True)
+            )
+        return np.array([self._known[name] for name in asked])
+
+
+def _slight(inputs: Sequence[SpreadInput], uses: Uses, held: Collection[str]) -> frozenset[str]:
+    """Inputs that, varied alone, move the strength use by little beside what others do."""
+    varied = [item for item in inputs if item.key not in held]
+    rows = 2 * len(varied)
+    values = {item.key: np.full(rows, item.present) for item in inputs}
+    values.update({key: np.ones(rows) for key in held})
+    for number, item in enumerate(varied):
+        values[item.key][2 * number : 2 * number + 2] = ends_of(item)
+    swings = np.abs(np.diff(uses(values).reshape(-1, 2), axis=1))[:, 0]
+    small = swings < SLIGHT_SWING * swings.max()
+    return frozenset(item.key for item, few in zip(varied, small, strict=True) if few)
+
+
 def _indices(
-    installation: Installation,
-    runs: VariantRuns,
-    inputs: Sequence[SpreadInput],
-    base: int,
-    seed: int,
-) -> tuple[SobolIndices | None, int]:
-    """Sobol indices of the peak strength use, cut at 1; a run that fails counts as 1.
+    inputs: Sequence[SpreadInput], uses: Uses, base: int, seed: int, working: Collection[str]
+) -> SobolIndices | None:
+    """Sobol indices of the peak strength use, with some plugs taken as working.
 
     None where all runs give the same: then there is no variance to share out.
     """
-    failed = 0
-    alike = False
-    if not inputs:
-        return None, 0
+    if not any(item.key not in working for item in inputs):
+        return None
+    spread = [math.inf, -math.inf]
 
-    def uses(values: Mapping[str, Array]) -> Array:
-        nonlocal failed, alike
-        allowed = dict(values)
-        within_bounds(installation, allowed)
-        found = runs.run(allowed, said("sobol-indices"))
-        whole = found.converged & np.isfinite(found.peak_use)
-        failed += int(np.sum(~whole))
-        answers = np.where(whole, np.minimum(found.peak_use, 1.0), 1.0)
-        alike = bool(np.ptp(answers) <= ALIKE)
+    def watched(values: Mapping[str, Array]) -> Array:
+        answers = uses(values)
+        spread[:] = min(spread[0], float(answers.min())), max(spread[1], float(answers.max()))
         return answers
 
-    answer = sobol(inputs, uses, base, seed)
-    return None if alike else answer, failed
+    answer = sobol(
+        inputs, watched, base, seed,
+        held=dict.fromkeys(working, 1.0), slight=_slight(inputs, uses, working),
+    )  # fmt: skip
+    return None if spread[1] - spread[0] <= ALIKE else answer
 
 
 def distributed(values: Array) -> Distributed | None:

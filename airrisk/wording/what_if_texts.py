@@ -270,6 +270,33 @@ def index_text(value: float) -> str:
     return localised(f"{value + 0.0:.3f}".replace("-0.000", "0.000"))
 
 
+def index_interval(value: float, low: float, high: float) -> str:
+    """A Sobol index with the ends of its interval."""
+    return f"{index_text(value)} ({index_text(low)} – {index_text(high)})"
+
+
+def index_rows(found: SobolIndices) -> dict[str, tuple[str, str, str]]:
+    """Name, first-order and total index of each input by its key, the largest total first.
+
+    Inputs that hardly matter have one row together, without a key, behind the others.
+    """
+    order = sorted(range(len(found.keys)), key=lambda n: (-found.total[n], found.keys[n]))
+    rows = {
+        found.keys[n]: (
+            input_name(found.keys[n]),
+            index_interval(found.first_order[n], found.first_low[n], found.first_high[n]),
+            index_interval(found.total[n], found.total_low[n], found.total_high[n]),
+        )
+        for n in order
+    }
+    rest = found.together
+    if rest is not None:
+        name = tr("{count} others together").format(count=len(rest.keys))
+        total = index_interval(rest.total, rest.total_low, rest.total_high)
+        rows[""] = (name, "–", total)
+    return rows
+
+
 def bore_text(value: float | None, units: Units) -> str:
     """A smallest adequate bore."""
     if value is None:
@@ -528,6 +555,11 @@ def method_sentences(answer: WhatIf) -> list[str]:
                 " ruptures; base sample {count}, estimators of Saltelli et al. 2010 and Jansen"
                 " 1999, intervals by bootstrap."
             ).format(count=sampled.indices.samples)
+            if sampled.indices.together is not None:
+                text += " " + tr(
+                    "Inputs that, varied alone, hardly move the strength use were varied together:"
+                    " none of them has a total index above theirs together."
+                )
             if sampled.indices_not_converged:
                 text += " " + tr("{count} runs that did not converge entered with 1.").format(
                     count=sampled.indices_not_converged

@@ -147,6 +147,24 @@ def test_of_several_ruptures_the_earliest_counts():
     assert row[batch_entries.B_RUPTURE] == 200.0
 
 
+@pytest.mark.parametrize(("steps", "close"), [("explicit", 1e-3), ("implicit", 1e-9)])
+def test_each_device_tells_when_it_opened(steps, close):
+    # property: as the events of the single run say
+    plugs = plug(), plug("FP2", alloy="Bi58Sn42"), plug("FP3", alloy="zinc")
+    case = case_of(vessel(), *plugs, fire(duration=150.0))
+    stepping = Stepping(steps=steps, tolerance=1e-6)
+    found = run_batch(case, {"R1.pressure": np.array([8e5, 9e5])}, stepping=stepping)
+    opened = dict(zip(case.plugs, found.opened.T, strict=True))
+    for k, pressure in enumerate((8e5, 9e5)):
+        changed = {case.space_at("R1", at.S_PRESSURE): pressure}
+        events = run(case.with_tolerance(1e-6).changed(changed), store=False).events
+        for name, times in opened.items():
+            (told,) = [e.time for e in events if e.part == name] or [np.nan]
+            assert times[k] == pytest.approx(told, rel=close, nan_ok=True), name
+    assert opened["FP2"][0] < opened["FP1"][0]
+    assert np.isnan(opened["FP3"][0])
+
+
 def test_arrays_of_two_lengths_are_refused():
     with pytest.raises(ValueError, match="one length"):
         run_batch(single(), {"R1.pressure": np.full(3, 9e5), "FP1.bore": np.full(4, 0.01)})

@@ -49,6 +49,59 @@ def test_sobol_answer_is_reproducible_by_seed():
     assert sobol(inputs, product, 256, seed=12) != first
 
 
+def weighted(values, weights):
+    return sum(weight * values[key] for key, weight in weights.items())
+
+
+WEIGHTS = {"A.x": 1.0, "B.x": 0.5, "C.x": 0.02, "D.x": 0.01, "E.x": 0.0}
+
+
+def test_inputs_that_hardly_matter_are_varied_together():
+    # arithmetic: the variance of a sum of independent inputs is shared out by squared weights
+    inputs = [uniform(key, 0, 1) for key in WEIGHTS]
+    whole = sum(weight**2 for weight in WEIGHTS.values())
+    runs = []
+
+    def outputs(values):
+        runs.append(len(values["A.x"]))
+        return weighted(values, WEIGHTS)
+
+    answer = sobol(inputs, outputs, 1024, seed=5, slight=("C.x", "D.x", "E.x"))
+    assert answer.keys == ("A.x", "B.x")
+    assert answer.together is not None
+    assert answer.together.keys == ("C.x", "D.x", "E.x")
+    assert answer.together.total == pytest.approx((0.02**2 + 0.01**2) / whole, rel=0.1)
+    assert sum(runs) == 1024 * (2 + 2 + 1)
+    alone = sobol(inputs, outputs, 1024, seed=5)
+    assert answer.total == alone.total[:2]
+    assert answer.first_order == alone.first_order[:2]
+    assert max(alone.total[2:]) <= answer.together.total_high
+
+
+def test_an_input_that_was_wrongly_taken_for_slight_is_told_alone():
+    inputs = [uniform(key, 0, 1) for key in WEIGHTS]
+    wrong = sobol(inputs, lambda v: weighted(v, WEIGHTS), 256, seed=5, slight=("B.x", "E.x"))
+    assert wrong == sobol(inputs, lambda v: weighted(v, WEIGHTS), 256, seed=5)
+
+
+def test_what_is_held_has_one_value_in_all_runs_and_leaves_the_points_of_the_others():
+    inputs = [uniform(key, 0, 1) for key in WEIGHTS]
+    seen = []
+
+    def outputs(values):
+        seen.append(values)
+        return weighted(values, WEIGHTS)
+
+    free = sobol(inputs, outputs, 64, seed=5)
+    points = seen[0]["B.x"].tolist()
+    seen.clear()
+    answer = sobol(inputs, outputs, 64, seed=5, held={"A.x": 0.25})
+    assert seen[0]["B.x"].tolist() == points
+    assert all(np.all(values["A.x"] == 0.25) for values in seen)
+    assert answer.keys == free.keys[1:]
+    assert answer.total[0] > free.total[1]
+
+
 @pytest.mark.parametrize("method", ["latin hypercube", "sobol"])
 def test_sampled_share_meets_the_exact_probability(method):
     """Analytic: P(X + Y < 0.5) = 1/8 for two uniform numbers."""

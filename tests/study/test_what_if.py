@@ -18,10 +18,12 @@ from airrisk.study.assessment import assess
 from airrisk.study.exposures import exposures
 from airrisk.study.fire_runs import FireStudy
 from airrisk.study.safe_border import border_pieces, turning_points
+from airrisk.study.sampling import SLIGHT
 from airrisk.study.slices import fire_slice
 from airrisk.study.variants import VariantRuns
 from airrisk.study.what_if import (
     Questions,
+    Uses,
     candidates,
     choose,
     distributed,
@@ -438,3 +440,26 @@ def test_a_study_grows_part_by_part_and_its_parts_outlive_a_stop(installation):
     with pytest.raises(Cancelled):
         next(grown)
     assert kept[0].tornado == parts[0].tornado
+
+
+def test_indices_ask_for_no_variant_twice(installation, chosen):
+    inputs = varied_inputs(installation, variable_inputs(chosen.case), ())
+    uses = Uses(installation, VariantRuns(chosen.case), inputs)
+    values = {item.key: np.array([item.present, item.present]) for item in inputs}
+    first = uses(values)
+    assert uses._runs.done == 1
+    assert first[0] == first[1] == pytest.approx(chosen.verdict.peak_use, rel=1e-3)
+    values["FP1.works"] = np.array([0.0, 1.0])
+    assert uses(values)[0] == 1.0 > first[0]
+    assert uses._runs.done == 2
+
+
+def test_inputs_that_matter_have_indices_and_the_others_a_bound(installation):
+    sampled = what_if(installation, ON, Questions(samples=512)).sampled
+    for found in (sampled.indices, sampled.indices_if_all_work):
+        assert found.together.total_high <= SLIGHT
+        assert {item.key for item in sampled.inputs} >= {*found.keys, *found.together.keys}
+        assert not set(found.keys) & set(found.together.keys)
+    assert "FP1.works" in sampled.indices.keys
+    every = (*sampled.indices_if_all_work.keys, *sampled.indices_if_all_work.together.keys)
+    assert "FP1.works" not in every

@@ -30,7 +30,7 @@ from airrisk.wording.what_if_texts import (
     bore_sentence,
     bore_text,
     in_one_look,
-    index_text,
+    index_rows,
     input_name,
     insulation_cautions,
     method_sentences,
@@ -317,17 +317,5 @@ def _index_rows(sampled: Sampled) -> tuple[list[tuple[str, ...]], list[str]]:
     found: SobolIndices | None = sampled.indices_if_all_work or sampled.indices
     if found is None or not varies(sampled):
         return [], []
-    order = sorted(range(len(found.keys)), key=lambda n: (-found.total[n], found.keys[n]))
-    rows: list[tuple[str, ...]] = [
-        (
-            input_name(found.keys[n]),
-            _interval(found.first_order[n], found.first_low[n], found.first_high[n]),
-            _interval(found.total[n], found.total_low[n], found.total_high[n]),
-        )
-        for n in order
-    ]
-    return rows, [found.keys[n] for n in order]
-
-
-def _interval(value: float, low: float, high: float) -> str:
-    return f"{index_text(value)} ({index_text(low)} – {index_text(high)})"
+    rows = index_rows(found)
+    return list(rows.values()), list(rows)
