@@ -52,6 +52,7 @@ class Document:
         self.suggested_name = ""  # file name to offer when it is first saved
         self.copy_kept: Path | None = None  # where the last save kept a file of an older format
         self._text = text
+        self._parsed: SystemText | None = None
         self._history = History()
         self._watchers: list[Callable[[], None]] = []
         self._stamp: Stamp | None = None
@@ -106,7 +107,9 @@ class Document:
     @property
     def system_text(self) -> SystemText:
         """The text with its editing operations."""
-        return SystemText(self._text)
+        if self._parsed is None or self._parsed.text != self._text:
+            self._parsed = SystemText(self._text)  # kept: what it reads of the text takes a while
+        return self._parsed
 
     @property
     def is_clean(self) -> bool:

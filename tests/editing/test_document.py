@@ -185,3 +185,13 @@ def test_an_answer_of_another_revision_is_not_exported() -> None:
         shelf.for_export("assessment", 4)
     assert not shelf.put("assessment", 2, "two")
     assert shelf.for_export("assessment", 3) == "three"
+
+
+def test_a_text_is_read_once_and_again_after_an_edit(file: Path) -> None:
+    document = Document.open(file)
+    read = document.system_text
+    assert document.system_text is read
+    assert read.raw is document.system_text.raw
+    document.replace("title", read.set("", "title", "Another").text)
+    assert document.system_text is not read
+    assert document.system_text.raw["title"] == "Another"

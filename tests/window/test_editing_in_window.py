@@ -52,6 +52,17 @@ def test_an_emptied_field_counts_as_its_default_again(qtbot: QtBot, small: Frame
     assert small.session.document.text == SMALL  # type: ignore[union-attr]
 
 
+def test_pages_of_all_kinds_in_the_file_are_made_before_anything_is_chosen(
+    qtbot: QtBot, small: Frame
+) -> None:
+    form = small.work.facts.form
+    small.session.choose("R1")
+    shown = form.rows
+    qtbot.waitUntil(lambda: {("vessel",), ("line",)} <= set(form._pages))
+    assert form.rows is shown
+    assert [page.isVisible() for page in form._pages.values()].count(True) == 1
+
+
 def test_dragging_a_vessel_is_one_step_and_undo_puts_it_back(qtbot: QtBot, small: Frame) -> None:
     document = small.session.document
     assert document is not None

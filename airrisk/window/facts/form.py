@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from airrisk.editing.fields import trial, words_for
@@ -99,6 +99,9 @@ class _Page(QWidget):
         self.locked.setVisible(read_only or review_only)
 
 
+IDLE_MS = 100  # between pages that are made ahead
+
+
 class FactsForm(QScrollArea):
     """Fields with unit, origin, range, meaning and error; typing changes the document."""
 
@@ -118,6 +121,11 @@ class FactsForm(QScrollArea):
         self._column = QVBoxLayout(holder)
         self._column.setContentsMargins(0, 0, 0, 0)
         self.setWidget(holder)
+        self._ahead = QTimer(self)
+        self._ahead.setSingleShot(True)
+        self._ahead.setInterval(IDLE_MS)
+        self._ahead.timeout.connect(self._prepare_page)
+        session.document_changed.connect(self._ahead.start)
         session.taking_typed.connect(self._take_typed)
         session.chosen_changed.connect(self.refresh)
         session.document_changed.connect(self.refresh)
@@ -163,9 +171,21 @@ class FactsForm(QScrollArea):
         self._forget_typed()
         self._tables = tables
         kinds = tuple(kind for kind, _name in tables)
+        page = self._page_of(kinds)
+        page.show_part(tables)
+        if page is not self._page:
+            before, self._page = self._page, page
+            if before is not None:
+                before.hide()
+            page.show()
+            self._chain_tab_order(page)
+            self.verticalScrollBar().setValue(0)
+
+    def _page_of(self, kinds: tuple[str, ...]) -> _Page:
         page = self._pages.get(kinds)
         if page is None:
             page = _Page(kinds, self)
+            page.hide()
             for row in page.rows.values():
                 row.committed.connect(self._commit)
                 row.remarked.connect(self._commit_remark)
@@ -173,14 +193,26 @@ class FactsForm(QScrollArea):
             page.confirm_all.clicked.connect(self._confirm_all)
             self._pages[kinds] = page
             self._column.addWidget(page)
-            self._chain_tab_order(page)
-        page.show_part(tables)
-        if page is not self._page:
-            before, self._page = self._page, page
-            if before is not None:
-                before.hide()
-            page.show()
-            self.verticalScrollBar().setValue(0)
+        return page
+
+    def _next_kind(self) -> str | None:
+        """A kind of part in the file whose page is not made yet."""
+        document = self._session.document
+        if document is None or document.installation is None:
+            return None
+        for kind, tables in document.system_text.raw.items():
+            if (kind,) in self._pages or not isinstance(tables, list) or not tables:
+                continue
+            if isinstance(tables[0], dict) and "id" in tables[0]:
+                return kind
+        return None
+
+    def _prepare_page(self) -> None:
+        """Make a page before it is asked for: its many fields take longer than a glance."""
+        kind = self._next_kind()
+        if kind is not None:
+            self._page_of((kind,))
+            self._ahead.start()
 
     def _forget_typed(self) -> None:
         for row in self.rows.values():

@@ -78,6 +78,7 @@ class FieldRow(QWidget):
         )
         self.label = QLabel(mnemonic or tr(spec.label))
         self.label.setBuddy(self.editor)
+        self.editor.setAccessibleName(tr(spec.label))  # its unit comes with its value
         self.label.setWordWrap(True)
         self.origin = QLabel()
         self.origin.setProperty("tone", "quiet")
