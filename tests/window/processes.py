@@ -8,7 +8,9 @@ import sys
 from pathlib import Path
 
 
-def run(folder: Path, *words: str, platform: str = "offscreen") -> subprocess.CompletedProcess[str]:
+def run(
+    folder: Path, *words: str, platform: str = "offscreen", **variables: str
+) -> subprocess.CompletedProcess[str]:
     """Python with these words and with settings and a state folder of its own."""
     return subprocess.run(
         [sys.executable, "-X", "faulthandler", *words],
@@ -16,6 +18,7 @@ def run(folder: Path, *words: str, platform: str = "offscreen") -> subprocess.Co
         env={
             **os.environ, "QT_QPA_PLATFORM": platform,
             "XDG_CONFIG_HOME": str(folder / "config"), "XDG_STATE_HOME": str(folder / "state"),
+            **variables,
         },
     )  # fmt: skip
 

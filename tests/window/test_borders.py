@@ -44,8 +44,10 @@ def indicator(control: QWidget) -> QRect:
 
 def edges(image: QImage, box: QRect) -> dict[str, list[QColor]]:
     """The pixels from the middle of each edge inward, and what lies just outside."""
+    scale = round(image.devicePixelRatio())
+    box = QRect(box.topLeft() * scale, box.size() * scale)
     middle = box.center()
-    steps = range(-1, DEPTH)
+    steps = range(-1, DEPTH * scale)
     return {
         "left": [image.pixelColor(box.left() + n, middle.y()) for n in steps],
         "right": [image.pixelColor(box.right() - n, middle.y()) for n in steps],

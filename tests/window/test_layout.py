@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QEvent, QObject, QPoint, QRect, Qt
@@ -29,6 +30,7 @@ from airrisk.window.frame import Frame
 from airrisk.window.theme import DARK, LIGHT, _sheet, set_text_size
 from airrisk.window.views import VIEWS
 from tests.window.conftest import ONE_VESSEL, in_every_language
+from tests.window.processes import run
 
 INSIDE = 4  # px of a field beside its text
 SIZES = ((960, 540), (1024, 700), (1280, 800), (1920, 1080))
@@ -115,6 +117,15 @@ def overlapping(frame: QWidget) -> list[str]:
                 if first.geometry().adjusted(1, 1, -1, -1).intersects(second.geometry()):
                     found.append(f"{first} {second}")
     return found
+
+
+def test_every_text_fits_on_a_screen_of_twice_as_many_points(tmp_path: Path) -> None:
+    """As a process of its own, since the scale of the screen is read once; English is enough."""
+    name = f"{__file__}::test_every_text_fits_in_every_view_and_size[en]"
+    quietly = ("-q", "-n", "0", "-p", "no:cacheprovider")
+    found = run(tmp_path, "-m", "pytest", *quietly, name, QT_SCALE_FACTOR="2")
+    assert found.returncode == 0, found.stdout
+    assert "1 passed" in found.stdout
 
 
 def test_the_two_looks_differ_in_their_colours_only() -> None:
