@@ -16,11 +16,12 @@ from airrisk.installation.splice import EditError, SystemText
 from airrisk.messages import said, told_of
 from airrisk.quantities import format_quantity
 from airrisk.study.actions import FindingFacts
+from airrisk.study.worsening import worsening
 
 KIND = "action"
 _DATES = ("due", "done", "until")
 _OF_WORK = ("due", "done", "evidence")
-_OF_ACCEPTANCE = ("reason", "by", "until", "accepted", "severity")
+_OF_ACCEPTANCE = ("reason", "by", "until", "accepted", "found", "severity")
 
 Mistakes = dict[str, str]  # field -> message; empty: the text is sound
 
@@ -182,7 +183,8 @@ def with_acceptance(
     cleared = dict.fromkeys(_OF_WORK, None)
     values: dict[str, Any] = {
         **subject(finding), "decision": "accept", **cleared, "reason": reason, "by": by,
-        "until": until, "accepted": accepted_now(finding), "severity": finding.severity,
+        "until": until, "accepted": accepted_now(finding), "found": found_now(finding),
+        "severity": finding.severity,
     }  # fmt: skip
     return with_action(text, values, name)
 
@@ -221,6 +223,26 @@ def without_action(text: SystemText, name: str) -> SystemText:
     if text.address(name)[0] != KIND:
         raise EditError(said("no-such-action", name=name))
     return text.remove(name)
+
+
+def found_now(finding: FindingFacts) -> dict[str, Any] | None:
+    """What an acceptance keeps of a finding, as the file holds it; None: nothing of it grows.
+
+    Parameters
+    ----------
+    finding : FindingFacts
+        As it is now.
+    """
+    if not worsening(finding.rule):
+        return None
+    return {key: _rounded(value) for key, value in finding.found.items()}
+
+
+def _rounded(value: Any) -> Any:
+    """Four digits of each number; names stay."""
+    if isinstance(value, Mapping):
+        return {name: _rounded(one) for name, one in value.items()}
+    return float(f"{value:.4g}") if isinstance(value, float) else list(value)
 
 
 def accepted_now(finding: FindingFacts) -> dict[str, Any] | None:

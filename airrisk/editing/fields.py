@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 
 _LISTS = frozenset(
-    ("shares", "points", "point", "path", "cell", "references", "keys", "fire", "accepted")
+    ("shares", "points", "point", "path", "cell", "references", "keys", "fire", "accepted", "found")
 )
 
 

@@ -346,7 +346,7 @@ _WANTED = {
 }
 _NO_ANSWERS = ("calculation-failed",)  # rules that say: nobody knows
 _OUT_OF_PLACE = {
-    "do": ("reason", "by", "until", "accepted", "severity"),
+    "do": ("reason", "by", "until", "accepted", "found", "severity"),
     "accept": ("due", "done", "evidence"),
 }
 

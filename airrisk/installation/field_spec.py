@@ -191,6 +191,7 @@ _EXAMPLES = {
     "keys": said("names-of-fields"),
     "fire": said("curve-and-duration"),
     "accepted": said("what-was-found"),
+    "found": said("names-and-numbers-found"),
     "rule": said("known-rule"),
     "material": said("known-material"),
     "alloy": said("known-alloy"),

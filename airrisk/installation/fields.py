@@ -684,6 +684,7 @@ _DECLARED["action"] = (
     *(_text(key, since=2) for key in ("evidence", "reason", "by")),
     FieldSpec("until", "until", "date", since=2),
     FieldSpec("accepted", "accepted", "accepted", choices=OUTCOMES, since=2),
+    FieldSpec("found", "found", "found", since=2),
     FieldSpec("severity", "severity", "choice", choices=get_args(model.Severity), since=2),
 )
 

@@ -440,6 +440,10 @@ class Accepted:
     rupture_after: float | None = None  # s; None: no rupture
 
 
+# what was found under one key: names, a number in SI, or a number for each name
+Kept = tuple[str, ...] | float | tuple[tuple[str, float], ...]
+
+
 @dataclass(frozen=True, kw_only=True)
 class Action:
     """What somebody has decided about a finding: to do something, or to accept it."""
@@ -459,6 +463,7 @@ class Action:
     by: str = ""
     until: dt.date | None = None  # the day on which an acceptance lapses
     accepted: Accepted | None = None
+    found: tuple[tuple[str, Kept], ...] | None = None  # when it was accepted; None: not stated
     severity: Severity | None = None  # of the finding when it was accepted; None: not stated
     given: frozenset[str] = NO_KEYS
 

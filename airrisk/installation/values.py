@@ -9,7 +9,7 @@ import unicodedata
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from typing import Any
+from typing import Any, TypeGuard
 
 from airrisk import quantities
 from airrisk.installation.alloy_names import of_the_same_metals
@@ -22,7 +22,7 @@ from airrisk.installation.fields import (
     kind_name,
 )
 from airrisk.installation.fields import spec as field_spec
-from airrisk.installation.model import Accepted, AssumedFire
+from airrisk.installation.model import Accepted, AssumedFire, Kept
 from airrisk.installation.problems import MOST_TOLD
 from airrisk.messages import either, said
 from airrisk.quantities import STANDARD_ATMOSPHERE, QuantityError
@@ -31,6 +31,7 @@ from airrisk.tables import read_toml
 MAX_ID = 40
 MAX_TEXT = 2000
 MOST_OF_PATH = 200  # places
+MOST_FOUND = 1e15  # SI; larger numbers no finding has
 # Words that stand where an id may stand.
 RESERVED_IDS = (*OPEN_ENDS, "site", "about", "choices", "spread")
 
@@ -551,6 +552,31 @@ def _accepted(spec: FieldSpec, value: object, around: Surroundings, report: Repo
     return WRONG if found is WRONG else Accepted(**found)
 
 
+def _found(spec: FieldSpec, value: object, around: Surroundings, report: Report) -> Any:
+    """What was found when a finding was accepted, by key; the finding's rule knows its keys."""
+    if not isinstance(value, dict):
+        report(said("no-table"), spec.valid_text())
+        return WRONG
+    found: list[tuple[str, Kept]] = []
+    for key, one in value.items():
+        if isinstance(one, list) and all(isinstance(name, str) for name in one):
+            found.append((key, tuple(one)))
+        elif isinstance(one, dict) and all(_is_number(number) for number in one.values()):
+            found.append((key, tuple((name, float(number)) for name, number in one.items())))
+        elif _is_number(one):
+            found.append((key, float(one)))
+        else:
+            report(said("no-names-and-no-number"), spec.valid_text(), key, value=one)
+            return WRONG
+    return tuple(found)
+
+
+def _is_number(value: object) -> TypeGuard[float]:
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        return False
+    return abs(value) <= MOST_FOUND
+
+
 def _inner_table(
     spec: FieldSpec,
     value: object,
@@ -741,5 +767,6 @@ _READERS: dict[str, Callable[[FieldSpec, object, Surroundings, Report], Any]] = 
     "points": _points,
     "fire": _fire,
     "accepted": _accepted,
+    "found": _found,
     "outlet": _outlet,
 }

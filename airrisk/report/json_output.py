@@ -113,6 +113,10 @@ def _action(record: Action) -> dict[str, Any]:
     found["accepted"] = None if then is None else {
         "outcome": then.outcome, "use": then.use, "rupture_s": then.rupture_after,
     }  # fmt: skip
+    found["found"] = None if record.found is None else {
+        key: value if isinstance(value, float) else list(value) if not value
+        or isinstance(value[0], str) else dict(value) for key, value in record.found
+    }  # fmt: skip
     return found
 
 

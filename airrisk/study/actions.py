@@ -1,8 +1,9 @@
 """Whether an acceptance still covers a finding.
 
 An acceptance takes exactly its finding out of what counts: same rule, part, section and class of
-fire. It lapses on its date, as soon as the fire does more harm than what was accepted, and as
-soon as the finding is graver. The finding stays visible with the reason in either case.
+fire. It lapses on its date, as soon as the fire does more harm than what was accepted, as soon
+as the finding is graver, and as soon as it names more, or its numbers are worse, than what the
+acceptance keeps of it. The finding stays visible with the reason in every case.
 """
 
 from __future__ import annotations
@@ -10,11 +11,12 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from airrisk.installation.model import Accepted, Action
 from airrisk.study.records import SEVERITIES, Finding, Severity
+from airrisk.study.worsening import Worsening, found_in, grown_worse, worsening
 from airrisk.verdict.rule import OUTCOMES, SAFE_OUTCOMES, load_of
 
 HIGHER_USE = 0.02  # of strength use: more is another finding; judgement
@@ -22,17 +24,19 @@ EARLIER_RUPTURE = 0.05  # of the time to the rupture; judgement
 _ROUNDING = 1e-9
 
 # Why an acceptance does not cover a finding; empty: it does.
-Lapse = Literal[
-    "",
-    "another finding",  # of another rule, part, section or class, or no acceptance at all
-    "date",
-    "nothing accepted",  # a fire's finding, and the file does not say what was accepted
-    "outcome",
-    "use",
-    "rupture",
-    "not sure",
-    "severity",
-]
+Lapse = (
+    Worsening
+    | Literal[
+        "another finding",  # of another rule, part, section or class, or no acceptance at all
+        "date",
+        "nothing accepted",  # a fire's finding, and the file does not say what was accepted
+        "outcome",
+        "use",
+        "rupture",
+        "not sure",
+        "severity",
+    ]
+)
 
 
 @dataclass(frozen=True)
@@ -59,6 +63,8 @@ class FindingFacts:
         Whether a safe outcome is sure; None where it is not safe.
     severity : str or None
         danger, warning or note; None: not known.
+    found : mapping
+        Names and numbers [SI] of it that can grow worse, see ``worsening.found_in``.
     """
 
     rule: str
@@ -70,6 +76,7 @@ class FindingFacts:
     rupture_s: float | None = None
     sure: bool | None = None
     severity: Severity | None = None
+    found: Mapping[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -135,6 +142,7 @@ def facts_of(finding: Finding) -> FindingFacts:
         use=_use_of(values),
         rupture_s=values.get("rupture_s"),
         severity=finding.severity,
+        found=found_in(finding.rule, values),
     )
 
 
@@ -161,14 +169,20 @@ def with_acceptances(
     on : datetime.date
         Date of the study.
     """
-    known = tuple(actions)
-    found = []
-    for finding in findings:
-        about = covering(known, facts_of(finding), on)
-        holding = next((one.action.id for one in about if one.holds), "")
-        lapsed = tuple((one.action.id, str(one.lapse)) for one in about if not one.holds)
-        found.append(replace(finding, accepted=holding, lapsed=lapsed))
-    return tuple(found)
+    known, told = tuple(actions), tuple(findings)
+    about = [covering(known, facts_of(finding), on) for finding in told]
+    # of several findings of one rule and part each may have an acceptance of its own
+    holding = {one.action.id for ones in about for one in ones if one.holds}
+    return tuple(
+        replace(
+            finding,
+            accepted=next((one.action.id for one in ones if one.holds), ""),
+            lapsed=tuple(
+                (one.action.id, str(one.lapse)) for one in ones if one.action.id not in holding
+            ),
+        )
+        for finding, ones in zip(told, about, strict=True)
+    )
 
 
 def covering(
@@ -200,8 +214,10 @@ def _lapse(action: Action, finding: FindingFacts, on: dt.date) -> Lapse:
         return "date"
     if _graver(action.severity, finding.severity):
         return "severity"
-    if not finding.fire_class and finding.outcome is None:
-        return ""
+    if worse := grown_worse(finding.rule, action.found, finding.found):
+        return worse
+    if finding.outcome is None and (not finding.fire_class or worsening(finding.rule)):
+        return ""  # no outcome of a fire; what it has was compared
     return "nothing accepted" if action.accepted is None else _worse(action.accepted, finding)
 
 

@@ -19,6 +19,15 @@ _LAPSES: Texts[dict[str, str]] = {
     "rupture": "the rupture comes sooner than what was accepted",
     "not sure": "the safe verdict is no longer sure",
     "severity": "it is graver than what was accepted",
+    "not kept": "the file does not say who or what was found, and how near or how much, "
+    "when it was accepted",
+    "people": "it is about a place with people that was not accepted",
+    "nearer": "people are nearer than what was accepted",
+    "reach": "the harm reaches farther than what was accepted",
+    "named": "it is about more than what was accepted",
+    "number": "a number of it is worse than what was accepted",
+    "unknown": "something of it is no longer known that was known when it was accepted",
+    "known now": "something of it is known now that was not known when it was accepted",
 }
 
 

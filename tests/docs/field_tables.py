@@ -88,6 +88,8 @@ def _values(one: FieldSpec) -> str:
     if one.kind == "accepted":
         words = ", ".join(f"`{word}`" for word in one.choices if word != "not converged")
         return f"table with `outcome` ({words}), `use` and, if there is one, `rupture_after`"
+    if one.kind == "found":
+        return "table of names, of numbers in SI and of such numbers by name"
     if one.kind == "fire":
         words = ", ".join(f"`{word}`" for word in one.choices)
         return f"table with `curve` ({words}) and `duration` (optional, as of a fire)"

@@ -288,6 +288,7 @@ reason = "nothing burns there"
 by = "Safety department"
 until = 2027-06-30
 accepted = { outcome = "passes the limit", use = 0.71, rupture_after = "38 min" }
+found = { places = ["P1"], distances_m = { P1 = 5.2 } }
 severity = "danger"
 """
 
@@ -446,6 +447,8 @@ class RandomEdits:
             return rng.choice(rule_names())
         if kind == "accepted":
             return {"outcome": rng.choice(spec.choices), "use": round(rng.uniform(0.1, 2.0), 2)}
+        if kind == "found":
+            return {"places": ["P1"], "reach_m": round(rng.uniform(1.0, 90.0), 1)}
         raise NotImplementedError(f"what may stand in a field of the kind {kind!r}?")
 
     def _number(self, spec: FieldSpec, present: Any) -> float:

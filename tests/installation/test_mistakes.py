@@ -449,6 +449,11 @@ CASES = [
      "use is missing", "use = a number"),
     ("[[room]]", f"{ACCEPT}[[room]]".replace('"2 min"', "2"), A2, "accepted", "without a unit",
      "min"),
+    ("[[room]]", f"{ACCEPT}found = 3\n[[room]]", A2, "found", "not a table", "names and numbers"),
+    ("[[room]]", f"{ACCEPT}found = {{ places = 'P1' }}\n[[room]]", A2, "found",
+     "neither names nor numbers", "places"),
+    ("[[room]]", f"{ACCEPT}found = {{ reach_m = nan }}\n[[room]]", A2, "found",
+     "neither names nor numbers", "places"),
     ("[[room]]", f"{ACCEPT}[[room]]".replace("rupture_after", "after"), A2, "accepted",
      "no field of that name", "outcome, use, rupture_after"),
     ("[[room]]", ("[[action]]\nid = 'A2'\nrule = 'calculation-failed'\ndecision = 'accept'\n"

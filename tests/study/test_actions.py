@@ -139,7 +139,7 @@ def test_a_fires_finding_needs_what_was_accepted():
 
 def test_a_finding_about_no_fire_is_covered_until_its_date():
     action = Action(id="A1", rule="no-stop-on-fire-alarm", part="C1", decision="accept",
-                    reason="watched", by="Plant", until=UNTIL)  # fmt: skip
+                    reason="watched", by="Plant", until=UNTIL, found=())  # fmt: skip
     finding = FindingFacts("no-stop-on-fire-alarm", "C1")
     assert lapse(finding, action) == ""
     assert lapse(finding, action, UNTIL) == "date"
@@ -212,7 +212,7 @@ def test_a_finding_about_no_fire_lapses_when_it_is_graver_than_what_was_accepted
     """A wall that wears away is a note first; accepting that accepts no danger later."""
     action = Action(
         id="A3", rule="wall-wears-away", part="R1", decision="accept", reason="renewed in 2028",
-        by="Safety", until=UNTIL, severity="note",
+        by="Safety", until=UNTIL, severity="note", found=(),
     )  # fmt: skip
     finding = FindingFacts("wall-wears-away", "R1", severity="note")
     assert lapse(finding, action) == ""

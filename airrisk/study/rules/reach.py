@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from airrisk.installation.model import Installation, Vessel
+from airrisk.installation.model import Vessel
 from airrisk.installation.naming import in_order
 from airrisk.installation.people_places import rings, unknown_from
 from airrisk.messages import quoted
@@ -33,7 +33,7 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
     fires = tuple(fire for fire in context.fires if fire.ruptures(vessel.id))
     if record is None or not fires or not plant.people:
         return
-    yield from _not_known(plant, vessel, fires[0])
+    yield from _not_known(context, vessel, fires[0])
     cases = vessel_consequences(plant, vessel, record, fires, only="fire_transient")
     case = cases.get("fire_transient")
     if case is None:
@@ -52,6 +52,7 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
         vessel.id,
         variant="several" if len(reached) > 1 else "",
         places=tuple(place.people for place, _ in reached),
+        distances_m={place.people: place.distance_m for place, _ in reached},
         place=nearest.people,
         distance_m=nearest.distance_m,
         incident_overpressure_pa=nearest.methods["burst"].incident_pa,
@@ -65,8 +66,9 @@ def people_within_reach(context: RuleContext, vessel: Vessel) -> Iterator[Findin
     )
 
 
-def _not_known(plant: Installation, vessel: Vessel, fire: FireRecord) -> Iterator[Finding]:
+def _not_known(context: RuleContext, vessel: Vessel, fire: FireRecord) -> Iterator[Finding]:
     """Places of which nobody can say how near they are."""
+    plant = context.installation
     places = unknown_from(plant, vessel)
     if not places:
         return
@@ -74,12 +76,14 @@ def _not_known(plant: Installation, vessel: Vessel, fire: FireRecord) -> Iterato
     known: dict[str, Any] = fire_named(fire)
     alone = vessel.at is None
     if not alone:
-        known |= {"places": places, "parts": told_from}
+        known["parts"] = told_from
     yield finding(
         "people-within-reach",
         "warning",
         vessel.id,
         variant="unplaced" if alone else "unknown",
+        places=places,
+        stored_pa_m3=context.stored((vessel.id,)),
         **known,
     )
 

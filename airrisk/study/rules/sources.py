@@ -199,6 +199,7 @@ def heat_at_people(context: RuleContext) -> Iterator[Finding]:
                 name,
                 variant="unknown",
                 places=in_order(source.people_unknown),
+                release_w=source.heat_release_w,
             )
         if not reached:
             continue
@@ -212,5 +213,6 @@ def heat_at_people(context: RuleContext) -> Iterator[Finding]:
             places=in_order(reached),
             place=worst,
             flux_w_m2=reached[worst],
+            heat_w_m2=reached,
             pain_s=PAIN_DOSE / (1e-3 * reached[worst]) ** (4.0 / 3.0),
         )
