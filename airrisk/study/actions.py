@@ -76,7 +76,7 @@ class FindingFacts:
     rupture_s: float | None = None
     sure: bool | None = None
     severity: Severity | None = None
-    found: Mapping[str, Any] = field(default_factory=dict)
+    found: Mapping[str, Any] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True)

@@ -220,3 +220,9 @@ wall_thickness = "2.9 mm"
 joints = "soft-soldered"
 """
     assert accepted(plant(line), rule)
+
+
+def test_what_an_acceptance_has_to_know_of_a_finding_can_be_looked_up():
+    facts = facts_of(Finding(BLAST, "warning", "R1", "", NOW))
+    assert {facts: 1}[facts_of(Finding(BLAST, "warning", "R1", "", dict(NOW)))] == 1
+    assert facts not in {facts_of(Finding(BLAST, "warning", "R1", "", NOW | {"reach_m": 20.0})): 1}
