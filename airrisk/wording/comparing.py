@@ -44,22 +44,29 @@ MOST_NAMED = 6
 def other_question(before: Installation, after: Installation) -> str:
     """Whether the verdicts of two versions answer the same question; empty: they do.
 
-    A weaker assumed fire, a source that was taken out, a wider limit, an earlier day or a reading
-    or inspection that is gone turns verdicts as a real improvement does.
+    A weaker assumed fire, a source or people that were taken out, a wider limit, colder air
+    outside, another wall that shields, a part moved on the layout, an earlier day or a reading or
+    inspection that is gone turns verdicts as a real improvement does.
     """
     changed = [
         tr(spec.label)
-        for spec in FIELDS["choices"]
+        for kind in ("choices", "site")
+        for spec in FIELDS[kind]
         if spec.key not in NOT_ASKED
-        and getattr(before.choices, spec.attr) != getattr(after.choices, spec.attr)
+        and getattr(getattr(before, kind), spec.attr) != getattr(getattr(after, kind), spec.attr)
     ]
     for old, new in (
         (before.fires, after.fires),
         (before.fire_sources, after.fire_sources),
         (before.rooms, after.rooms),
+        (before.people, after.people),
+        (before.walls, after.walls),
     ):
         now = {one.id: one for one in new}
         changed += [one.id for one in old if now.get(one.id) != one]
+    stood = {one.id for one in before.walls}
+    changed += [one.id for one in after.walls if one.id not in stood]  # a new one shields too
+    changed += [tr("place of {part}").format(part=name) for name in _moved(before, after)]
     left = {one.id for one in after.readings}
     changed += [one.id for one in before.readings if one.id not in left]
     seen = {(one.on.casefold(), one.date) for one in after.inspections}
@@ -73,6 +80,20 @@ def other_question(before: Installation, after: Installation) -> str:
         "The two versions do not ask the same: {changed} changed. A verdict that looks better may "
         "come from that alone."
     ).format(changed=and_list(changed))
+
+
+def _moved(before: Installation, after: Installation) -> list[str]:
+    """Parts of which the place or the compartment was stated and is another, or none, now."""
+    now = {one.id: one for one in after.parts()}
+    return [
+        one.id
+        for one in before.parts()
+        if one.id in now
+        and any(
+            getattr(one, key, None) not in (None, "", getattr(now[one.id], key, None))
+            for key in ("at", "area")
+        )
+    ]
 
 
 def _cells(answer: Assessment) -> dict[tuple[str, str], str]:

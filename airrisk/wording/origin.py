@@ -123,6 +123,8 @@ def _list_text(values: tuple[Any, ...], spec: FieldSpec, units: Units) -> str:
     """A field that holds several things."""
     if spec.kind == "shares":
         return ", ".join(f"{part} {percent_text(share)}" for part, share in values)
+    if spec.kind == "found":
+        return ", ".join(f"{key} {_found_text(value)}" for key, value in values)
     if spec.kind == "points":
         return "; ".join(
             f"{time_text(t)} {quantity_text(k, 'temperature', units)}" for t, k in values
@@ -134,6 +136,13 @@ def _list_text(values: tuple[Any, ...], spec: FieldSpec, units: Units) -> str:
         shown = [number_text(float(displayed(v, "distance", units))) for v in values]
         return ", ".join(shown) + f"\u00a0{unit_of('distance', units)}"
     return ", ".join(str(item) for item in values)
+
+
+def _found_text(value: Any) -> str:
+    """Names, a number or a number for each name."""
+    if isinstance(value, tuple):
+        return " ".join(_found_text(item) for item in value)
+    return number_text(value) if isinstance(value, float) else str(value)
 
 
 def _moot(spec: FieldSpec) -> bool:

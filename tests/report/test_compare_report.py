@@ -3,11 +3,19 @@
 import dataclasses
 import datetime as dt
 import io
+from typing import Any
 
 import pytest
 from pypdf import PdfReader
 
-from airrisk.installation.model import AssumedFire, Inspection, Reading
+from airrisk.installation.model import (
+    AssumedFire,
+    Inspection,
+    Installation,
+    People,
+    Reading,
+    Wall,
+)
 from airrisk.installation.reading import read
 from airrisk.report.blocks import Paragraph, Table
 from airrisk.report.compare_causes import compare_causes
@@ -112,5 +120,41 @@ def test_a_weaker_assumed_fire_or_a_source_taken_out_is_told_before_any_verdict(
     assert other_question(installation, known) == ""  # more is known, nothing is left out
     told_gone = other_question(known, dataclasses.replace(known, inspections=(), readings=()))
     assert "M1 and inspection of R1 changed" in told_gone
+    air = dataclasses.replace(installation.site, ambient_temperature=250.0)
+    assert "Ambient temperature" in other_question(
+        installation, dataclasses.replace(installation, site=air)
+    )
     earlier = dataclasses.replace(installation.choices, audit_date=dt.date(2020, 1, 1))
     assert other_question(installation, dataclasses.replace(installation, choices=earlier))
+
+
+def test_places_that_changed_and_walls_and_people_that_are_gone_are_told_before_any_verdict():
+    """What is moved away on the layout is heated less, and people who are gone are not hurt."""
+    vessel, *rest = sample_installation("dairy-hall").vessels
+    wall = Wall(id="W1", points=((0.0, 0.0), (4.0, 0.0)), height=3.0, resists=3600.0)
+    before = dataclasses.replace(
+        sample_installation("dairy-hall"),
+        vessels=(dataclasses.replace(vessel, at=(1.0, 1.0), area="Hall"), *rest),
+        walls=(wall,),
+        people=(People(id="P9", at=(3.0, 0.0)),),
+    )
+
+    def with_vessel(**changed: Any) -> Installation:
+        return dataclasses.replace(
+            before, vessels=(dataclasses.replace(before.vessels[0], **changed), *rest)
+        )
+
+    place = f"place of {vessel.id} changed"
+    for change in ({"at": (90.0, 1.0)}, {"at": None}, {"area": "Yard"}):
+        assert place in other_question(before, with_vessel(**change))
+    assert other_question(before, with_vessel(wall_thickness=0.02)) == ""
+    assert other_question(with_vessel(at=None), before) == ""  # more is known
+    longer = dataclasses.replace(wall, resists=36000.0)
+    assert "W1 changed" in other_question(before, dataclasses.replace(before, walls=(longer,)))
+    assert "W1 changed" in other_question(before, dataclasses.replace(before, walls=()))
+    assert "W1 changed" in other_question(dataclasses.replace(before, walls=()), before)
+    away = (People(id="P9", at=(90.0, 0.0)),)
+    assert "P9 changed" in other_question(before, dataclasses.replace(before, people=away))
+    assert "P9 changed" in other_question(before, dataclasses.replace(before, people=()))
+    more = (*before.people, People(id="P10", at=(1.0, 0.0)))
+    assert other_question(before, dataclasses.replace(before, people=more)) == ""

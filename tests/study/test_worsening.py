@@ -10,6 +10,8 @@ import pytest
 
 from airrisk import tables
 from airrisk.editing.actions import with_acceptance
+from airrisk.installation.fields import spec
+from airrisk.installation.model import Action
 from airrisk.installation.reading import read
 from airrisk.installation.splice import SystemText
 from airrisk.study import rules
@@ -18,6 +20,8 @@ from airrisk.study.assessment import assess
 from airrisk.study.records import Finding
 from airrisk.study.worsening import found_in, grown_worse, worsening
 from airrisk.wording.acceptances import lapse_text
+from airrisk.wording.origin import value_text
+from airrisk.wording.units import Units
 from tests.samples.answers import sample_answer, sample_source
 from tests.study.cure_plants import HEAD, vessel
 
@@ -220,6 +224,12 @@ wall_thickness = "2.9 mm"
 joints = "soft-soldered"
 """
     assert accepted(plant(line), rule)
+
+
+def test_what_was_accepted_is_told_in_words():
+    action = Action(id="A1", rule=BLAST, decision="accept", found=KNOWN)
+    told_as = value_text(action, spec("action", "found"), Units())
+    assert told_as == "places P1 P2, reach_m 18, distances_m P1 5 P2 15"
 
 
 def test_what_an_acceptance_has_to_know_of_a_finding_can_be_looked_up():
