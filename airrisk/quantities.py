@@ -290,6 +290,16 @@ _SPACES = re.compile(r"[\s\u00a0\u2007\u2009\u202f]+")
 _SPELLINGS = str.maketrans(
     {"²": "2", "³": "3", "µ": "u", "μ": "u", "·": " ", "⋅": " ", "*": " ", "−": "-", "º": "°"}
 )
+# units of which people count thousands, beside litres, millimetres and millibar; judgement
+_IN_THOUSANDS = frozenset(
+    {
+        "Pa", "Pa(g)", "Pa(a)", "hPa", "hPa(g)", "hPa(a)", "kPa", "kPa(g)", "kPa(a)", "kg", "g",
+        "lb", "s", "degC", "degF", "K", "L/min", "l/min", "L/s", "l/s", "m3/h", "cfm", "ft3/min",
+        "ft3/h", "kg/h", "lb/h", "W", "kW", "hp", "W/m2", "J", "kJ", "kWh", "Btu", "J/kg",
+        "kJ/kg", "kg/m3", "N", "ft3", "cu ft", "gal(US)", "gal(UK)", "cm2", "cm3", "dm3", "mL",
+        "ml",
+    }
+)  # fmt: skip
 _GROUPED = re.compile(r"[+-]?[1-9][0-9]{0,2}\.000")
 MAX_TEXT = 100  # characters; longer texts are shown shortened
 
@@ -561,13 +571,15 @@ def _spell(unit: str) -> str:
 
 
 def _refuse_grouping_point(text: str, kind: str, number: str, unit: str) -> None:
-    """A point that groups thousands, as many countries write it: "3.000 L" may be 3 m3.
+    """A point that groups thousands, as many countries write it: "20.000 kW" may be 20 MW.
 
-    Nobody counts thousandths of litres, millimetres or millibar to write three zeros after a
-    point; in a larger unit, as in "3.000 m", they are decimals, and so are three other digits.
+    Nobody writes three zeros after a point to tell thousandths of a unit that is counted in
+    thousands; in a larger one, as in "3.000 m", they are decimals. Three other digits are
+    decimals everywhere: four significant figures, as in "6.485 L", are what this program writes.
     """
     litres = kind == "volume" and unit.lower().startswith("l")
-    if (litres or unit.startswith(("mm", "mbar"))) and _GROUPED.fullmatch(number):
+    counted = litres or unit.startswith(("mm", "mbar")) or unit in _IN_THOUSANDS
+    if counted and _GROUPED.fullmatch(number):
         whole, _, rest = number.partition(".")
         _refuse(text, kind, said("ambiguous-point", plain=whole + rest, other=whole))
 

@@ -248,3 +248,34 @@ def test_a_unit_of_another_kind_is_named_as_people_say():
     """Regression: "bar" in a length was called a unit of pressure difference."""
     with pytest.raises(QuantityError, match="'bar' is a unit of pressure, not of length"):
         parse("12 bar", "length")
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("20.000 kW", "power"), ("10.000 L/min", "flow"), ("1.000 kg", "mass"),
+        ("3.000 m3/h", "flow"), ("5.000 W/m2", "flux"), ("43.000 kJ/kg", "specific_energy"),
+        ("1.000 degC", "temperature"), ("3.000 L", "volume"), ("1.000 kPa(g)", "pressure"),
+    ],
+)  # fmt: skip
+def test_a_point_before_three_zeros_is_asked_about_where_thousands_are_usual(text, kind):
+    with pytest.raises(quantities.QuantityError, match="ambiguous number"):
+        quantities.parse(text, kind, ambient_pressure=101325.0)
+    plain = text.replace(".", "")
+    assert quantities.parse(plain, kind, ambient_pressure=101325.0) > 0.0
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "value"),
+    [("3.000 m", "length", 3.0), ("2.000 m3", "volume", 2.0), ("6.485 L", "volume", 6.485e-3),
+     ("1.250 kg", "mass", 1.25), ("20.00 kW", "power", 2e4), ("0.000 kg", "mass", 0.0)],
+)  # fmt: skip
+def test_other_decimals_stay_decimals(text, kind, value):
+    assert quantities.parse(text, kind) == pytest.approx(value)
+
+
+@given(st.floats(1e-6, 1e9), st.sampled_from(["kW", "W", "hp"]))
+def test_the_program_never_writes_three_zeros_behind_a_point(value, unit):
+    # property: what it writes it reads again
+    text = quantities.format_quantity(value, "power", unit)
+    assert quantities.parse(text, "power") == pytest.approx(value, rel=1e-3)
