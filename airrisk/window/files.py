@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from airrisk.editing import DiskState, Document, Recovered, recoverable
 from airrisk.editing.document import NEW_TEXT
+from airrisk.editing.plan_picture import moved_text
 from airrisk.installation.characters import visible_line
 from airrisk.installation.migration import FORMAT
 from airrisk.installation.problems import SystemFileErrors
@@ -268,9 +269,14 @@ class Files(QObject):
     def _write(self, path: Path) -> bool:
         document = self._session.document
         assert document is not None
+        before = None if document.path is None else document.path.parent
+        moved = moved_text(document.system_text, before, path.parent)
+        changed = document.replace(tr("way to the picture from the new folder"), moved.text)
         try:
             document.save(path)
         except OSError as error:
+            if changed:
+                document.undo()
             self._explain(
                 tr("Not saved"),
                 tr(

@@ -282,3 +282,34 @@ def test_the_dialog_gives_no_distance_when_it_is_left(qtbot: QtBot) -> None:
     dialog.reject()
     assert dialog.result() == QDialog.DialogCode.Rejected
     assert dialog.metres == 0.0
+
+
+def test_a_file_that_is_saved_elsewhere_still_leads_to_its_picture(
+    frame_of: Callable[[str], Frame], picture: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    frame = frame_of('[about]\nplan_picture = "pictures/hall.png"\n')
+    elsewhere = tmp_path / "copies" / "new" / "site.toml"
+    elsewhere.parent.mkdir(parents=True)
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_a, **_k: (str(elsewhere), ""))
+    assert frame.files.save_as()
+    assert 'plan_picture = "../../pictures/hall.png"' in elsewhere.read_text(encoding="utf-8")
+    assert actions(frame).picture is not None
+    assert actions(frame).picture.image is not None
+    # not saved: the text is as it was
+    gone = tmp_path / "gone" / "site.toml"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_a, **_k: (str(gone), ""))
+    monkeypatch.setattr(frame.files, "_explain", lambda *_a: None)
+    before = frame.session.document.text  # type: ignore[union-attr]
+    assert not frame.files.save_as()
+    assert frame.session.document.text == before  # type: ignore[union-attr]
+
+
+def test_a_picture_with_its_whole_way_is_named_as_before(
+    frame_of: Callable[[str], Frame], picture: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    frame = frame_of(f'[about]\nplan_picture = "{picture.as_posix()}"\n')
+    (tmp_path / "copies").mkdir()
+    copy = tmp_path / "copies" / "site.toml"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_a, **_k: (str(copy), ""))
+    assert frame.files.save_as()
+    assert copy.read_bytes() == (tmp_path / "site.toml").read_bytes()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -10,6 +9,7 @@ from pathlib import Path
 from PySide6.QtCore import QByteArray, QRectF, QSize, Qt
 from PySide6.QtGui import QImage, QImageReader, QPainter
 
+from airrisk.editing.plan_picture import path_of
 from airrisk.installation.characters import visible_line
 from airrisk.installation.model import About, Point
 from airrisk.wording.translation import tr
@@ -98,22 +98,6 @@ def picture_of(about: About, folder: Path | None) -> PlanPicture | None:
         image, reason, FIRST_WIDTH if width is None else width, about.plan_picture_at or (0.0, 0.0),
         width is not None,
     )  # fmt: skip
-
-
-def path_of(name: str, folder: Path | None) -> Path:
-    """Where a picture stands that a file names."""
-    path = Path(name)
-    return path if path.is_absolute() or folder is None else folder / path
-
-
-def name_of(path: Path, folder: Path | None) -> str:
-    """How a file names a picture: by the way from its own folder where there is one."""
-    if folder is None:
-        return path.absolute().as_posix()
-    try:
-        return Path(os.path.relpath(path, folder)).as_posix()
-    except ValueError:  # another drive
-        return path.absolute().as_posix()
 
 
 def read_picture(path: Path, page: int) -> QImage:

@@ -20,13 +20,13 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk import quantities
+from airrisk.editing.plan_picture import name_of
 from airrisk.installation.model import Point
 from airrisk.messages import told_of
 from airrisk.window.plan.picture import (
     KINDS,
     PictureError,
     PlanPicture,
-    name_of,
     picture_of,
     read_picture,
 )
