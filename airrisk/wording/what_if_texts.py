@@ -434,8 +434,8 @@ def sampled_sentences(sampled: Sampled) -> list[str]:
         )
     found.append(
         tr(
-            "Of {count} samples that were also run without any plug, nothing opened in {vent} and"
-            " the metal outlasted the fire in {rupture}."
+            "Of {count} samples, nothing that the air of the deciding vessel can reach opened in"
+            " {vent}; run without any plug, the metal outlasted the fire in {rupture}."
         ).format(count=sampled.time_samples, vent=sampled.no_vent, rupture=sampled.no_rupture)
     )
     return [*found, *inspection_sentences(sampled)]
