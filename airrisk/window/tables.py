@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QMenu,
+    QStyle,
     QTableWidget,
     QTableWidgetItem,
     QWidget,
@@ -32,6 +33,7 @@ from airrisk.window.theme import colours
 from airrisk.wording.translation import tr
 
 LEAST_SHARE = 0.45  # of the room, which the wide column gets if its texts need it
+PADDING = 4  # px that a cell keeps beside its text, with the style's own margin
 NARROWEST = 24  # px that a person may make a column
 _SHAPES = "●▲◆■✖○?–… "
 
@@ -226,7 +228,7 @@ class TextTable(QTableWidget):
         self._share_room()
 
     def _share_room(self) -> None:
-        """The longest of the other columns wraps where it would leave the wide one no room."""
+        """The longest of the other columns wrap where they would leave the wide one no room."""
         header, room = self.horizontalHeader(), self.viewport().width()
         needs = {
             column: max(self.sizeHintForColumn(column), header.sectionSizeHint(column))
@@ -234,18 +236,30 @@ class TextTable(QTableWidget):
             if not self.isColumnHidden(column)
         }
         wanted = min(needs.pop(self._wide, 0), round(LEAST_SHARE * room))
-        if needs:
-            longest = max(needs, key=lambda column: needs[column])
-            left = room - wanted - sum(needs.values()) + needs[longest]
-            if left < needs[longest]:
-                needs[longest] = max(left, header.sectionSizeHint(longest))
+        wanted = max(wanted, self._longest_word(self._wide))
+        for column in sorted(needs, key=lambda column: -needs[column]):
+            missing = wanted + sum(needs.values()) - room
+            if missing <= 0:
+                break
+            least = max(header.sectionSizeHint(column), self._longest_word(column))
+            needs[column] = min(needs[column], max(needs[column] - missing, least))
         needs |= {column: width for column, width in self._by_hand.items() if column in needs}
         self._arranging = True
         for column, width in needs.items():
             header.resizeSection(column, width)
-        least = header.sectionSizeHint(self._wide)
+        least = max(header.sectionSizeHint(self._wide), self._longest_word(self._wide))
         header.resizeSection(self._wide, max(room - sum(needs.values()), least))
         self._arranging = False
+
+    def _longest_word(self, column: int) -> int:
+        """Width of a column in which no word is cut, px."""
+        cells = (self.item(row, column) for row in range(self.rowCount()))
+        words = {word for cell in cells if cell is not None for word in cell.text().split()}
+        if not words:
+            return 0
+        widest = max(map(self.fontMetrics().horizontalAdvance, words))
+        margin = self.style().pixelMetric(QStyle.PixelMetric.PM_FocusFrameHMargin, None, self)
+        return widest + 2 * (margin + 1) + PADDING
 
     def _resized(self, column: int, _before: int, width: int) -> None:
         """A person has dragged the border of a head."""

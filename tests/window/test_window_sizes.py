@@ -10,6 +10,7 @@ from pytestqt.qtbot import QtBot
 
 from airrisk.window.charts.view import ChartView
 from airrisk.window.frame import Frame
+from airrisk.window.tables import TextTable
 from airrisk.window.views import VIEWS
 from tests.window.conftest import in_every_language
 
@@ -104,3 +105,24 @@ def cut_cells(table: QTableWidget, column: int) -> list[str]:
         if need.width() > wide or need.height() > table.rowHeight(row):
             found.append(f"{text!r} needs {need.width()} x {need.height()}, has {wide}")
     return found
+
+
+@in_every_language
+@pytest.mark.parametrize("size", [(1024, 700), WITH_A_FRAME])
+def test_no_word_of_a_table_is_cut(qtbot: QtBot, one_vessel: Frame, size: tuple[int, int]) -> None:
+    cut = []
+    for view in VIEWS:
+        one_vessel.show_view(view)
+        to_size(qtbot, one_vessel, size)
+        for table in one_vessel.findChildren(TextTable):
+            for column in range(table.columnCount() if table.isVisible() else 0):
+                words = [
+                    (table.fontMetrics().horizontalAdvance(word), word)
+                    for row in range(table.rowCount())
+                    if (cell := table.item(row, column)) is not None
+                    for word in cell.text().split()
+                ]
+                need, word = max(words, default=(0, ""))
+                if need > table.columnWidth(column):
+                    cut.append(f"{view}, {table.accessibleName()}: {word!r}")
+    assert not cut, "\n".join(cut)

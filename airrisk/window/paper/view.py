@@ -53,9 +53,8 @@ class PaperView(QWidget):
         self._titles: list[str] = []
         self.title = QLabel()
         self.title.setProperty("tone", "title")
-        self.assumed = TextTable(
-            tr("Values not typed"), (tr("Part"), tr("Field"), tr("Counts as")), 2
-        )
+        # one column for both: a long name would leave no room for what the value is
+        self.assumed = TextTable(tr("Values not typed"), (tr("Field"), tr("Counts as")), 1)
         self.assumed_title = QLabel()
         self.assumed_title.setProperty("tone", "title")
         self.assumed_title.setWordWrap(True)
@@ -163,7 +162,7 @@ class PaperView(QWidget):
                     if row.origin in ("default", "offered"):
                         name = table.id or labels.part_kind(table.kind)
                         mark = f" ({origin_text(row.origin)})" if row.origin == "offered" else ""
-                        rows.append((name, row.label, row.value + mark))
+                        rows.append((f"{name}: {row.label}", row.value + mark))
                         keys.append((table.id, row.field))
         self.assumed_title.setText(
             ""
