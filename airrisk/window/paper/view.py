@@ -30,7 +30,10 @@ from airrisk.wording.origin import input_tables, origin_text
 from airrisk.wording.translation import tr
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from airrisk.window.session import Session
+    from airrisk.wording.figures import Figure
 
 LANE = "paper"
 SAVE_LANE = "paper saving"
@@ -38,6 +41,29 @@ MARGIN = 18  # pixels around the text
 FIGURE_WIDTH = 620  # pixels; figures are not drawn wider
 KINDS = ("short", "pdf", "html", "csv", "xlsx", "json")  # what can be saved
 ENDINGS = {"short": "pdf"}  # of the others: their own name
+
+
+class _Pages(QTextDocument):
+    """The report set as text; a figure is painted when it is first seen."""
+
+    def __init__(self, figures: Mapping[int, Figure], parent: QObject) -> None:
+        super().__init__(parent)
+        self._figures = {f"figure:{key}": figure for key, figure in figures.items()}
+        self.setDocumentMargin(MARGIN)
+        wrap = QTextOption()
+        wrap.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
+        self.setDefaultTextOption(wrap)
+
+    def loadResource(self, kind: int, name: QUrl | str) -> Any:
+        from airrisk.window.paper.figure_image import figure_image
+
+        place = QUrl(name)
+        figure = self._figures.get(place.toString())
+        if figure is None:
+            return super().loadResource(kind, name)
+        image = figure_image(figure)
+        self.addResource(kind, place, image)  # not painted again
+        return image
 
 
 class PaperView(QWidget):
@@ -104,6 +130,7 @@ class PaperView(QWidget):
         session.dispatcher.arrived.connect(self._arrived)
         session.dispatcher.failed.connect(self._failed)
         self._made: tuple[Any, Any] | None = None  # the newest report and its figures
+        self._document: _Pages | None = None  # what they are laid out in
         self._laid_out_for = 0
         self._later = QTimer(self)
         self._later.setSingleShot(True)
@@ -193,7 +220,6 @@ class PaperView(QWidget):
 
     def _lay_out(self) -> None:
         """Set the report to the width of the preview: nothing has to be scrolled sideways."""
-        from airrisk.window.paper.figure_image import figure_image
         from airrisk.window.paper.preview import report_rich_text
 
         if self._made is None:
@@ -202,19 +228,12 @@ class PaperView(QWidget):
         self._laid_out_for = self._widest()
         seen = self.preview.verticalScrollBar()
         share = seen.value() / max(seen.maximum(), 1)
-        document = QTextDocument(self.preview)
-        document.setDocumentMargin(MARGIN)
-        wrap = QTextOption()
-        wrap.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
-        document.setDefaultTextOption(wrap)
-        for key, figure in figures.items():
-            document.addResource(
-                QTextDocument.ResourceType.ImageResource.value,
-                QUrl(f"figure:{key}"),
-                figure_image(figure),
-            )
+        before, document = self._document, _Pages(figures, self.preview)
         document.setHtml(report_rich_text(report, figures, self._laid_out_for))
-        self.preview.setDocument(document)  # takes the place of the last one, which goes
+        self.preview.setDocument(document)
+        if before is not None:
+            before.deleteLater()  # with its images; only a document of its own goes by itself
+        self._document = document
         seen.setValue(round(share * seen.maximum()))
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
