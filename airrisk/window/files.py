@@ -75,6 +75,7 @@ class Files(QObject):
         box.setDefaultButton(buttons[default])
         box.setEscapeButton(buttons[-1])
         box.exec()
+        box.deleteLater()
         clicked = box.clickedButton()
         return buttons.index(clicked) if clicked in buttons else -1
 
@@ -85,6 +86,7 @@ class Files(QObject):
         box.setTextFormat(Qt.TextFormat.PlainText)  # a file name may look like markup
         box.setText(text)
         box.exec()
+        box.deleteLater()
 
     # -- opening -----------------------------------------------------------------
 

@@ -98,7 +98,9 @@ def ask_and_take_over(session: Session, parent: QWidget, told: Callable[[str], N
         told(tr("The file has all of the sheet already."))
         return
     dialog = SheetDialog(rows, parent)
-    if dialog.exec() != QDialog.DialogCode.Accepted:
+    accepted = dialog.exec() == QDialog.DialogCode.Accepted
+    dialog.deleteLater()
+    if not accepted:
         return
     deed = deeds(rows) if dialog.with_actions.isChecked() else {}
     try:
