@@ -14,6 +14,7 @@ FONT_POINTS = 9.0
 CHART_PIXELS = 11
 THEMES = ("light", "dark", "system")
 TEXT_SIZES = (100, 125, 150, 200)  # per cent, as offered
+LOOK = "airrisk look"  # property of the application: what it was dressed in
 
 # The open colour scheme of Okabe and Ito (2008), made for colour-blind readers.
 _BLACK, _ORANGE, _SKY, _GREEN, _YELLOW, _BLUE, _VERMILION, _PURPLE = (
@@ -217,8 +218,13 @@ def apply_theme(application: QApplication, dark: bool) -> Colours:
     """Give the whole program one look; returns its colours."""
     global _present  # noqa: PLW0603 - one theme for the one application
     _present = DARK if dark else LIGHT
-    if application.style().objectName() != "fusion":
+    wanted = f"{dark} {_text_size}"
+    before = application.property(LOOK)
+    if wanted == before:
+        return _present  # to dress every widget of a large window takes a second
+    if before is None:  # once: it dresses them all, too
         application.setStyle("Fusion")
+    application.setProperty(LOOK, wanted)
     palette = _palette(_present)
     application.setPalette(palette)
     for kind, lighter in BORDERED.items():
