@@ -13,6 +13,7 @@ from PySide6.QtCore import QLibraryInfo, QLocale, QTimer, QTranslator
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
+import airrisk.window.binding  # noqa: F401 - before all that is heavier
 from airrisk import __version__
 from airrisk.installation.characters import visible_line
 from airrisk.kernel import compiled
