@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-ROOM = 100_000_000  # bytes, of the answers that are remembered
+ROOM = 50_000_000  # bytes, of the answers that are remembered: that to a file of 40 parts takes 7
 
 if TYPE_CHECKING:
     from airrisk.installation.model import Installation
