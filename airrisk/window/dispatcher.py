@@ -22,8 +22,10 @@ from typing import Any, Protocol
 from PySide6.QtCore import QObject, QThread, Signal
 
 from airrisk.fire.stopping import Cancelled
+from airrisk.window.heap import give_back
 
 QUICK = 0.025  # s of processor time that a job may take to run without the worker
+LARGE = 0.3  # s, after which a job may have left memory behind
 PATIENCE = 0.06  # s, after which a job that turns out to be slow is handed to the worker
 
 
@@ -178,21 +180,26 @@ class _Worker(QThread):
 
     def run(self) -> None:
         while (job := self._next()) is not None:
-            stop = self._stop
-            begin = time.thread_time()
-            try:
-                value = job.work(Report(job, self.told.emit, stop))
-            except Cancelled:
-                continue
-            except Exception as error:
-                if not stop.is_set():
-                    message = str(error) or type(error).__name__
-                    details = traceback.format_exc()
-                    self.told.emit(Failed(job.lane, job.revision, message, details))
-                continue
+            begin = time.perf_counter()
+            self._do(job, self._stop)
+            if time.perf_counter() - begin > LARGE:
+                give_back()
+
+    def _do(self, job: Job, stop: threading.Event) -> None:
+        begin = time.thread_time()
+        try:
+            value = job.work(Report(job, self.told.emit, stop))
+        except Cancelled:
+            return
+        except Exception as error:
             if not stop.is_set():
-                seconds = time.thread_time() - begin
-                self.told.emit(Result(job.lane, job.revision, value, seconds=seconds))
+                message = str(error) or type(error).__name__
+                details = traceback.format_exc()
+                self.told.emit(Failed(job.lane, job.revision, message, details))
+            return
+        if not stop.is_set():
+            seconds = time.thread_time() - begin
+            self.told.emit(Result(job.lane, job.revision, value, seconds=seconds))
 
 
 class Dispatcher(QObject):

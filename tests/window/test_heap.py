@@ -1,0 +1,71 @@
+"""Memory that a large calculation leaves goes back to the machine."""
+
+from __future__ import annotations
+
+import ctypes
+import platform
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from airrisk.window import dispatcher as room
+from airrisk.window import heap
+from airrisk.window.dispatcher import Dispatcher
+from tests.window.processes import run
+
+# Pieces below the size that gets pages of its own, with some between them that stay.
+LEAVE = """
+from airrisk.window.heap import give_back
+from tests.window.memory import held
+pieces = [bytearray(60_000) for _ in range(1000)]
+kept = pieces[::50]
+full = held()
+del pieces
+assert give_back()
+print(full - held())
+"""
+
+
+@pytest.fixture
+def given(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> Iterator[tuple[Dispatcher, list[str]]]:
+    """A dispatcher, and a list that grows when it gives memory back."""
+    times: list[str] = []
+    monkeypatch.setattr(room, "give_back", lambda: times.append("given"))
+    made = Dispatcher()
+    yield made, times
+    made.shutdown()
+
+
+@pytest.mark.skipif(platform.libc_ver()[0] != "glibc", reason="the C library has no such call")
+def test_what_is_free_between_what_is_kept_goes_back(tmp_path: Path) -> None:
+    done = run(tmp_path, "-c", LEAVE)
+    assert done.returncode == 0, done.stderr
+    assert float(done.stdout) > 40.0  # MB, of 60
+
+
+def test_a_system_without_the_call_is_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    for error in (AttributeError, OSError, TypeError):
+
+        def fail(_name: None, error: type[Exception] = error) -> None:
+            raise error
+
+        monkeypatch.setattr(ctypes, "CDLL", fail)
+        assert not heap.give_back()
+
+
+@pytest.mark.parametrize(("large", "times"), [(-1.0, 1), (1e9, 0)])
+def test_the_worker_gives_back_what_a_large_job_left(
+    qtbot: QtBot,
+    given: tuple[Dispatcher, list[str]],
+    monkeypatch: pytest.MonkeyPatch,
+    large: float,
+    times: int,
+) -> None:
+    monkeypatch.setattr(room, "LARGE", large)
+    made, seen = given
+    with qtbot.waitSignal(made.arrived):
+        made.request("a", 1, lambda report: "one")
+    made.shutdown()
+    assert len(seen) == times
