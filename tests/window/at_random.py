@@ -103,7 +103,8 @@ class Monkey:
     def _watch(self) -> None:
         """Look again soon: each time by a timer of its own, which runs within any dialog too."""
         if not self._over:
-            QTimer.singleShot(15, self._watch)
+            # the binding would keep something of each bound method
+            QTimer.singleShot(15, functools.partial(Monkey._watch, self))
             self._within()
 
     def _within(self) -> None:
