@@ -41,12 +41,13 @@ class StepCache:
         Number of answers kept.
     room
         Memory that they may take, bytes; None: any. An answer with its curves has some 100 kB, so
-        a program that runs for hours needs it.
+        a program that runs for hours needs it. ``fit`` makes more of it for a large installation.
     """
 
     def __init__(self, capacity: int = 2000, room: int | None = None) -> None:
         self._capacity = capacity
-        self._room = room
+        self._room = self._least_room = room
+        self._drove_out = False  # any answer, since the last ``fit``
         self._taken = 0  # bytes, counted only where room is limited
         self._weights: dict[_Key, int] = {}
         self._answers: OrderedDict[_Key, object] = OrderedDict()
@@ -86,6 +87,16 @@ class StepCache:
             while len(self._answers) > self._capacity or self._is_full():
                 gone, _ = self._answers.popitem(last=False)
                 self._taken -= self._weights.pop(gone)
+                self._drove_out = True
+
+    def fit(self, whole: object) -> None:
+        """Have room for two answers like this: the next finds what an edit has left as it was."""
+        if self._least_room is None or (self._room == self._least_room and not self._drove_out):
+            return  # to weigh it takes a while
+        wanted = 2 * weight_of(whole)
+        with self._lock:
+            self._room = max(self._least_room, wanted)
+            self._drove_out = False
 
     def _is_full(self) -> bool:
         """Whether something must go; the newest answer stays, however large it is."""

@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-ROOM = 50_000_000  # bytes, of the answers that are remembered: that to a file of 40 parts takes 7
+ROOM = 32_000_000  # bytes, of the answers that are remembered, or two to the present file
 
 if TYPE_CHECKING:
     from airrisk.installation.model import Installation
@@ -54,13 +54,16 @@ class Assess:
         def partial(step: str, answer: Any) -> None:
             report.partial(step, answer)
 
-        return assess(
+        known = self.memory.steps()
+        answer = assess(
             self.installation,
             audit_day(self.installation),
             source=self.source,
             watcher=Watcher(report.progress, report.should_stop, partial),
-            cache=self.memory.steps(),
+            cache=known,
         )
+        known.fit(answer)
+        return answer
 
 
 @dataclass(frozen=True)

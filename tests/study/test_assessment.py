@@ -269,6 +269,32 @@ def test_a_cache_keeps_no_more_than_its_room_and_always_the_newest():
     assert kept.known(50) is None
 
 
+def test_a_cache_has_room_for_two_answers_to_a_large_installation():
+    """With less of it the steps of one drove out each other, and each edit began from nothing."""
+    kept = StepCache(room=1_000_000)
+    pieces = [(np.zeros(25_000), {"of": number}) for number in range(20)]  # 200 kB each
+
+    def ask(answer: str) -> int:
+        for number, one in enumerate(pieces):
+            kept.keep((answer, number), one)
+        kept.fit(tuple(pieces))
+        return sum(kept.known((answer, number)) is not None for number in range(20))
+
+    assert ask("first") < 20
+    for answer in ("first", "second"):
+        assert ask(answer) == 20
+    assert ask("first") == 20
+    assert ask("third") == 20
+    assert len(kept) <= 41
+    kept.fit(pieces[0])
+    kept.keep("small", 1)
+    assert len(kept) <= 5
+    unbounded = StepCache()
+    unbounded.keep("one", pieces[0])
+    unbounded.fit(pieces)
+    assert len(unbounded) == 1
+
+
 def test_the_weight_of_an_answer_counts_its_curves_once():
     record = hand_made.fire()
     points = len(record.curves.time_s) * (1 + 9 * len(record.curves.parts))

@@ -3,7 +3,7 @@
 ``python -m tests.window.at_random ACTIONS SEED [--calculate] [--short] [--memory]
 [--only SAMPLE,...]`` ends with 0 when the window has lived through all of it without an error in
 any slot and without a warning from Qt. ``--memory`` tells every 500 actions how much memory is
-held, and ends with 1 when it has grown by more than 50 MB since the first 2,000. ``--short`` leaves
+held at rest, and ends with 1 when it has grown by more than 50 MB since the first 2,000. ``--short`` leaves
 out the searches of bores.
 """
 
@@ -322,6 +322,11 @@ class Monkey:
         self.application.processEvents()
         self.application.sendPostedEvents(None, QEvent.Type.DeferredDelete)  # type: ignore[arg-type]
 
+    def rest(self) -> None:
+        """Wait until nothing is calculated any more."""
+        while self.frame.session.dispatcher.busy():
+            QTest.qWait(10)
+
     def stop(self) -> None:
         self._over = True
 
@@ -387,7 +392,7 @@ def main(words: list[str]) -> int:
                 monkey.act()
                 done += 1
                 if memory is not None:
-                    memory.look(done)
+                    memory.look(done, monkey.rest)
         finally:
             faulthandler.cancel_dump_traceback_later()
             monkey.stop()

@@ -6,12 +6,15 @@ import ctypes
 import gc
 import os
 from collections import Counter
+from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtWidgets import QApplication
 
+from airrisk.window.heap import give_back
+
 TOLD_EVERY = 500  # actions, between two looks at the memory
-WARM = 2000  # actions: by then everything was used once
+WARM = 2000  # actions: by then nearly everything was used once
 GROWTH = 50.0  # MB, allowed after that
 KINDS = 12  # that are named when it ends
 
@@ -53,11 +56,13 @@ class Memory:
         self.grown = 0.0
         self._kinds: Counter[str] = Counter()
 
-    def look(self, done: int) -> None:
-        """After so many actions."""
+    def look(self, done: int, rest: Callable[[], None]) -> None:
+        """After so many actions; ``rest`` comes back when nothing is calculated any more."""
         if done % TOLD_EVERY:
             return
+        rest()
         gc.collect()
+        give_back()
         now = held()
         if done <= WARM:
             self.warm = now

@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import ctypes
+import functools
 import platform
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from pytestqt.qtbot import QtBot
 
+from airrisk.installation.reading import check
+from airrisk.study import assessment
+from airrisk.study.cache import StepCache
 from airrisk.window import dispatcher as room
 from airrisk.window import heap
-from airrisk.window.dispatcher import Dispatcher
+from airrisk.window.calculations import Assess, Memory
+from airrisk.window.dispatcher import Dispatcher, Job, Report
+from tests.window.conftest import ONE_VESSEL
 from tests.window.processes import run
 
 # Pieces below the size that gets pages of its own, with some between them that stay.
@@ -69,3 +76,22 @@ def test_the_worker_gives_back_what_a_large_job_left(
         made.request("a", 1, lambda report: "one")
     made.shutdown()
     assert len(seen) == times
+
+
+def test_what_is_remembered_suffices_for_the_file_that_is_open(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """However large it is: an answer to the same file again runs no step anew."""
+    installation, problems = check(ONE_VESSEL)
+    assert installation is not None, problems
+    known = StepCache(room=1000)
+    ask = Assess(installation, ONE_VESSEL.encode(), Memory(known))
+    monkeypatch.setattr(assessment, "assess", functools.partial(assessment.assess, bores=False))
+    report = Report(Job("a", 1, ask), lambda told: None, threading.Event())
+    ask(report)
+    assert len(known) == 1
+    ask(report)
+    stored: list[object] = []
+    monkeypatch.setattr(StepCache, "_store", lambda _self, key, _value: stored.append(key))
+    ask(report)
+    assert not stored
