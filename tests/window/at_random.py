@@ -3,8 +3,8 @@
 ``python -m tests.window.at_random ACTIONS SEED [--calculate] [--short] [--memory]
 [--only SAMPLE,...]`` ends with 0 when the window has lived through all of it without an error in
 any slot and without a warning from Qt. ``--memory`` tells every 500 actions how much memory is
-held at rest, and ends with 1 when it has grown by more than 50 MB since the first 2,000. ``--short`` leaves
-out the searches of bores.
+held at rest, and ends with 1 when it has grown by more than 50 MB since the first 2,000.
+``--short`` leaves out the searches of bores.
 """
 
 from __future__ import annotations
