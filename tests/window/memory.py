@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import ctypes
 import gc
+import importlib
 import os
+import pkgutil
 from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
@@ -17,6 +19,8 @@ TOLD_EVERY = 500  # actions, between two looks at the memory
 WARM = 2000  # actions: by then nearly everything was used once
 GROWTH = 50.0  # MB, allowed after that
 KINDS = 12  # that are named when it ends
+ROOMS = ("airrisk.window", "airrisk.wording", "airrisk.report", "airrisk.study")
+LATER = ("scipy.optimize", "scipy.stats", "icalendar")  # which some of them import when asked
 
 
 class _Mallinfo(ctypes.Structure):
@@ -48,10 +52,24 @@ def kinds() -> Counter[str]:
     return Counter(f"{type(one).__module__}.{type(one).__qualname__}" for one in gc.get_objects())
 
 
+def load_all() -> None:
+    """Import now what the window imports when it first needs it: this is no growth.
+
+    A rare deed may come after the first actions: who searches cures imports some 3,000 functions.
+    """
+    for room in ROOMS:
+        package = importlib.import_module(room)
+        for found in pkgutil.walk_packages(package.__path__, f"{room}."):
+            importlib.import_module(found.name)
+    for name in LATER:
+        importlib.import_module(name)
+
+
 class Memory:
     """What the process holds, told every so many actions."""
 
     def __init__(self) -> None:
+        load_all()
         self.warm = 0.0
         self.grown = 0.0
         self._kinds: Counter[str] = Counter()
