@@ -181,7 +181,7 @@ class PaperView(QWidget):
         """List every value that nobody typed: defaults, and what the program offered."""
         session = self._session
         installation = session.installation or session.drawn
-        rows: list[tuple[str, str, str]] = []
+        rows: list[tuple[str, str]] = []
         keys: list[object] = []
         if installation is not None:
             for table in input_tables(installation, session.units):
