@@ -6,6 +6,7 @@ import datetime as dt
 
 import pytest
 
+from airrisk.study import index_runs
 from airrisk.study import what_if as study
 
 ON = dt.date(2026, 11, 1)
@@ -46,6 +47,6 @@ duration = "60 min"
 
 def few_runs(patch: pytest.MonkeyPatch) -> None:
     """Make the sampled study small."""
-    patch.setattr(study, "INDEX_SAMPLES", 16)
+    patch.setattr(index_runs, "INDEX_SAMPLES", 16)
     patch.setattr(study, "BORE_SAMPLES", 8)
     patch.setattr(study, "TIME_SAMPLES", 64)

@@ -9,9 +9,9 @@ import pytest
 from scipy import stats
 
 from airrisk.installation.inputs import input_of
+from airrisk.study.index_runs import index_samples
 from airrisk.study.sampling import draw, share, sobol, unit_samples
 from airrisk.study.spreads import Distribution, SpreadInput, default_distribution
-from airrisk.study.what_if import index_samples
 
 ISHIGAMI_FIRST = (0.3139, 0.4424, 0.0)
 ISHIGAMI_TOTAL = (0.5576, 0.4424, 0.2437)

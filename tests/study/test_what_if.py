@@ -17,13 +17,13 @@ from airrisk.report.what_if_json import what_if_json
 from airrisk.study.assessment import assess
 from airrisk.study.exposures import exposures
 from airrisk.study.fire_runs import FireStudy
+from airrisk.study.index_runs import Uses
 from airrisk.study.safe_border import border_pieces, turning_points
 from airrisk.study.sampling import SLIGHT
 from airrisk.study.slices import fire_slice
 from airrisk.study.variants import VariantRuns
 from airrisk.study.what_if import (
     Questions,
-    Uses,
     candidates,
     choose,
     distributed,

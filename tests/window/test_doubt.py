@@ -27,9 +27,10 @@ from tests.window.test_journeys import answer_file, click, retype
 @pytest.fixture(autouse=True)
 def small(monkeypatch: pytest.MonkeyPatch) -> None:
     """Few runs for bores and indices: here the window is the point."""
-    from airrisk.study import what_if
+    from airrisk.study import index_runs, what_if
 
-    for name, number in (("INDEX_SAMPLES", 16), ("BORE_SAMPLES", 4), ("TIME_SAMPLES", 32)):
+    monkeypatch.setattr(index_runs, "INDEX_SAMPLES", 16)
+    for name, number in (("BORE_SAMPLES", 4), ("TIME_SAMPLES", 32)):
         monkeypatch.setattr(what_if, name, number)
 
 
