@@ -177,6 +177,7 @@ def test_what_is_offered_and_what_was_decided_is_listed():
             "done": None, "evidence": None, "reason": "nothing burns there", "by": "Safety",
             "until": "2027-06-30", "severity": None,
             "accepted": {"outcome": "passes the limit", "use": 0.71, "rupture_s": 2280.0},
+            "found": None,
         }
     ]  # fmt: skip
 

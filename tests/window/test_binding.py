@@ -8,10 +8,11 @@ from tests.window.processes import run
 
 ASK = """
 import airrisk.window.start, airrisk.window.charts.plot, airrisk.study.assessment, scipy.optimize
-import linecache, sys
+import linecache, os, sys
 from airrisk.window import binding
-held = [name for name in linecache.cache if "airrisk" in name or "scipy" in name]
-read = [name for name in held if "binding" not in name]
+ours = [os.path.dirname(package.__file__) + os.sep for package in (airrisk, scipy)]
+held = [name for name in linecache.cache if name.startswith(tuple(ours))]
+read = [name for name in held if name != binding.__file__]
 print(len(sys.modules), binding.SPARED, read)
 """
 
