@@ -19,6 +19,7 @@ from airrisk.installation.characters import visible_line
 from airrisk.kernel import compiled
 from airrisk.tables import resource_path
 from airrisk.window.frame import Frame
+from airrisk.window.heap import share_one_heap
 from airrisk.window.places import chosen_language, state_folder, stored_word
 from airrisk.window.theme import (
     TEXT_SIZES,
@@ -37,6 +38,7 @@ PREPARE_AFTER = 200  # ms: the window is drawn first, then the fire calculation 
 
 def make_application(words: list[str]) -> QApplication:
     """The one application object with font and look."""
+    share_one_heap()
     present = QApplication.instance()
     application = present if isinstance(present, QApplication) else QApplication(words)
     application.setApplicationName("airrisk")

@@ -34,6 +34,28 @@ assert give_back()
 print(full - held())
 """
 
+# Each thread holds a little while the others do, so that none can take over the heap of another.
+THREADS = """
+import ctypes, os, sys, threading
+from airrisk.window.start import make_application
+make_application(["airrisk"])
+met = threading.Barrier(9)
+def hold():
+    kept = ctypes.CDLL(None).malloc(5000)
+    met.wait()
+    met.wait()
+for _ in range(8):
+    threading.Thread(target=hold, daemon=True).start()
+met.wait()
+c = ctypes.CDLL(None)
+c.fopen.restype = ctypes.c_void_p
+file = ctypes.c_void_p(c.fopen(sys.argv[1].encode(), b"w"))
+c.malloc_info(0, file)
+c.fclose(file)
+print(open(sys.argv[1]).read().count("<heap nr="), flush=True)
+os._exit(0)
+"""
+
 
 @pytest.fixture
 def given(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> Iterator[tuple[Dispatcher, list[str]]]:
@@ -52,6 +74,12 @@ def test_what_is_free_between_what_is_kept_goes_back(tmp_path: Path) -> None:
     assert float(done.stdout) > 40.0  # MB, of 60
 
 
+@pytest.mark.skipif(platform.libc_ver()[0] != "glibc", reason="the C library has no such call")
+def test_all_threads_share_one_heap(tmp_path: Path) -> None:
+    done = run(tmp_path, "-c", THREADS, str(tmp_path / "told"))
+    assert done.stdout.split()[-1] == "1", done.stderr
+
+
 def test_a_system_without_the_call_is_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     for error in (AttributeError, OSError, TypeError):
 
@@ -60,6 +88,7 @@ def test_a_system_without_the_call_is_left_alone(monkeypatch: pytest.MonkeyPatch
 
         monkeypatch.setattr(ctypes, "CDLL", fail)
         assert not heap.give_back()
+        assert not heap.share_one_heap()
 
 
 @pytest.mark.parametrize(("large", "times"), [(-1.0, 1), (1e9, 0)])
