@@ -17,8 +17,8 @@ from airrisk.kernel import layout as at
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
-MOST_RUNS = 20_000  # some 500 bytes each
-MOST_BYTES = 16_000_000  # of histories, some 100 runs of a few parts
+MOST_RUNS = 10_000  # some 500 bytes each
+MOST_BYTES = 8_000_000  # of histories, some 50 runs of a few parts
 
 
 class KnownRuns:
