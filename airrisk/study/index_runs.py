@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -80,12 +80,12 @@ class Uses:
         return np.array([self._known[name] for name in asked])
 
 
-def _slight(inputs: Sequence[SpreadInput], uses: Uses, held: Collection[str]) -> frozenset[str]:
+def _slight(inputs: Sequence[SpreadInput], uses: Uses, held: Mapping[str, float]) -> frozenset[str]:
     """Inputs that, varied alone, move the strength use by little beside what others do."""
     varied = [item for item in inputs if item.key not in held]
     rows = 2 * len(varied)
     values = {item.key: np.full(rows, item.present) for item in inputs}
-    values.update({key: np.ones(rows) for key in held})
+    values.update({key: np.full(rows, value) for key, value in held.items()})
     for number, item in enumerate(varied):
         values[item.key][2 * number : 2 * number + 2] = ends_of(item)
     swings = np.abs(np.diff(uses(values).reshape(-1, 2), axis=1))[:, 0]
@@ -94,13 +94,13 @@ def _slight(inputs: Sequence[SpreadInput], uses: Uses, held: Collection[str]) ->
 
 
 def variance_shares(
-    inputs: Sequence[SpreadInput], uses: Uses, base: int, seed: int, working: Collection[str]
+    inputs: Sequence[SpreadInput], uses: Uses, base: int, seed: int, held: Mapping[str, float]
 ) -> SobolIndices | None:
-    """Sobol indices of the peak strength use, with some plugs taken as working.
+    """Sobol indices of the peak strength use, with one value of what is held.
 
     None where all runs give the same: then there is no variance to share out.
     """
-    if not any(item.key not in working for item in inputs):
+    if not any(item.key not in held for item in inputs):
         return None
     spread = [math.inf, -math.inf]
 
@@ -111,6 +111,6 @@ def variance_shares(
 
     answer = sobol(
         inputs, watched, base, seed,
-        held=dict.fromkeys(working, 1.0), slight=_slight(inputs, uses, working),
+        held=held, slight=_slight(inputs, uses, held),
     )  # fmt: skip
     return None if spread[1] - spread[0] <= ALIKE else answer

@@ -20,6 +20,7 @@ from airrisk.fire.outcome import classify
 from airrisk.fire.run import FireRun
 from airrisk.fire.variants import variable_inputs, with_every_plug
 from airrisk.installation.geometry import part_geometry
+from airrisk.installation.inputs import WORKS
 from airrisk.installation.model import Installation, Line
 from airrisk.installation.sections import devices_in_reach
 from airrisk.messages import listed, said, told_of
@@ -434,11 +435,13 @@ def sample(
         searches = [_bore_spread(runs, plug, few, rows) for plug in plugs_searched(runs)]
     uses = Uses(installation, runs, inputs)
     base = index_samples(total)
-    indices = variance_shares(inputs, uses, base, questions.seed, ())
+    indices = variance_shares(inputs, uses, base, questions.seed, {})
     chances = [item.key for item in inputs if item.distribution.kind == "chance"]
     if_all_work, given = None, None
     if chances:
-        if_all_work = variance_shares(inputs, uses, base, questions.seed, chances)
+        shut = {f"{name}.{WORKS}" for name in runs.case.uncredited}
+        held = {key: 0.0 if key in shut else 1.0 for key in chances}
+        if_all_work = variance_shares(inputs, uses, base, questions.seed, held)
         working = np.all([values[key] > 0.5 for key in chances], axis=0)
         given = share(int(np.sum(found.in_time & working)), int(working.sum()))
     return Sampled(

@@ -463,3 +463,14 @@ def test_inputs_that_matter_have_indices_and_the_others_a_bound(installation):
     assert "FP1.works" in sampled.indices.keys
     every = (*sampled.indices_if_all_work.keys, *sampled.indices_if_all_work.together.keys)
     assert "FP1.works" not in every
+
+
+def test_with_all_credited_plugs_working_one_without_credit_stays_shut(installation):
+    # its chance is stated, so that the samples draw it; the indices beside them leave it shut
+    doubted = replace(installation.plugs[0], condition="corroded")
+    chance = spread("FP1.works", "chance", probability=0.5)
+    stated = replace(installation, plugs=(doubted,), spreads=(chance,))
+    sampled = what_if(stated, ON, Questions(samples=64)).sampled
+    assert sampled.indices is not None
+    assert "FP1.works" in sampled.indices.keys
+    assert sampled.indices_if_all_work is None  # it ruptures in all of them
