@@ -442,7 +442,8 @@ def sample(
         shut = {f"{name}.{WORKS}" for name in runs.case.uncredited}
         held = {key: 0.0 if key in shut else 1.0 for key in chances}
         if_all_work = variance_shares(inputs, uses, base, questions.seed, held)
-        working = np.all([values[key] > 0.5 for key in chances], axis=0)
+        # as held: credited plugs work, the others do not
+        working = np.all([(values[key] > 0.5) == (held[key] > 0.5) for key in chances], axis=0)
         given = share(int(np.sum(found.in_time & working)), int(working.sum()))
     return Sampled(
         method=questions.method,

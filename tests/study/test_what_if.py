@@ -474,3 +474,6 @@ def test_with_all_credited_plugs_working_one_without_credit_stays_shut(installat
     assert sampled.indices is not None
     assert "FP1.works" in sampled.indices.keys
     assert sampled.indices_if_all_work is None  # it ruptures in all of them
+    assert sampled.acts_first_if_all_work is not None
+    assert 16 < sampled.acts_first_if_all_work.total < 48
+    assert sampled.acts_first_if_all_work.count == 0
