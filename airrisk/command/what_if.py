@@ -329,8 +329,7 @@ def _print_samples(sampled: Sampled, units: Units) -> None:
     from airrisk.command.printing import print_columns
     from airrisk.wording.what_if_texts import (
         bore_sentence,
-        index_text,
-        input_name,
+        index_rows,
         no_shares_sentence,
         sampled_sentences,
         varies,
@@ -346,16 +345,10 @@ def _print_samples(sampled: Sampled, units: Units) -> None:
     if sampled.inputs and not varies(sampled):
         say(f"  {no_shares_sentence()}")
     elif indices is not None:
-        order = sorted(range(len(indices.keys)), key=lambda n: -indices.total[n])
-        rows = [(tr("input"), tr("first-order index"), tr("total index"))]
-        for n in order[:10]:
-            rows.append(
-                (
-                    input_name(indices.keys[n]),
-                    index_text(indices.first_order[n]),
-                    index_text(indices.total[n]),
-                )
-            )
+        told = index_rows(indices)
+        together = [told.pop("")] if "" in told else []
+        head = (tr("input"), tr("first-order index"), tr("total index"))
+        rows = [head, *list(told.values())[:10], *together]
         given = tr(", all credited plugs working") if sampled.indices_if_all_work else ""
         say(
             "  "

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from airrisk import __version__
-from airrisk.installation.model import Action, AssumedFire
+from airrisk.installation.model import Action, AssumedFire, Kept
 from airrisk.report.cures_json import causes_json, plans_json
 from airrisk.study.open_work import open_work
 from airrisk.study.records import (
@@ -113,11 +113,17 @@ def _action(record: Action) -> dict[str, Any]:
     found["accepted"] = None if then is None else {
         "outcome": then.outcome, "use": then.use, "rupture_s": then.rupture_after,
     }  # fmt: skip
-    found["found"] = None if record.found is None else {
-        key: value if isinstance(value, float) else list(value) if not value
-        or isinstance(value[0], str) else dict(value) for key, value in record.found
-    }  # fmt: skip
+    kept = record.found
+    found["found"] = None if kept is None else {key: _kept(value) for key, value in kept}
     return found
+
+
+def _kept(value: Kept) -> Any:
+    """Names, a number, or a number for each name."""
+    if isinstance(value, float):
+        return value
+    by_name = [one for one in value if isinstance(one, tuple)]
+    return dict(by_name) if by_name else list(value)
 
 
 def _section(record: SectionRecord) -> dict[str, Any]:

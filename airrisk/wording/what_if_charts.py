@@ -38,6 +38,7 @@ from airrisk.wording.what_if_texts import (
     input_name,
     input_text,
     range_text,
+    together_texts,
     varies,
 )
 
@@ -314,6 +315,10 @@ def index_bars(sampled: Sampled) -> BarChart | None:
     if sampled.indices_if_all_work is not None:
         title += tr(", all credited plugs working")
     order = sorted(range(len(found.keys)), key=lambda n: (-found.total[n], found.keys[n]))
+    caption = tr("Alone: the first-order index; the rest comes with other inputs together.")
+    rest = together_texts(found)
+    if rest is not None:
+        caption += f" {rest[0]}: {rest[1]}."
     return BarChart(
         key="what-if-indices",
         title=title,
@@ -327,7 +332,7 @@ def index_bars(sampled: Sampled) -> BarChart | None:
             )
             for n in order[:MOST_SPANS]
         ),
-        caption=tr("Alone: the first-order index; the rest comes with other inputs together."),
+        caption=caption,
     )
 
 

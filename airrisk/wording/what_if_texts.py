@@ -289,12 +289,17 @@ def index_rows(found: SobolIndices) -> dict[str, tuple[str, str, str]]:
         )
         for n in order
     }
+    rest = together_texts(found)
+    return rows if rest is None else {**rows, "": (rest[0], "–", rest[1])}
+
+
+def together_texts(found: SobolIndices) -> tuple[str, str] | None:
+    """The inputs that hardly matter and their total index together; None: there are none."""
     rest = found.together
-    if rest is not None:
-        name = tr("{count} others together").format(count=len(rest.keys))
-        total = index_interval(rest.total, rest.total_low, rest.total_high)
-        rows[""] = (name, "–", total)
-    return rows
+    if rest is None:
+        return None
+    name = tr("{count} others together").format(count=len(rest.keys))
+    return name, index_interval(rest.total, rest.total_low, rest.total_high)
 
 
 def bore_text(value: float | None, units: Units) -> str:

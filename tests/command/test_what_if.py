@@ -125,3 +125,9 @@ def test_where_every_sample_ruptures_there_is_no_variance_to_share_out(system, c
     assert "Sobol" not in out
     assert what_if(system, *words, "--json", "-") == 1
     assert json.loads(capsys.readouterr().out)["what_if"]["sampled"]["indices"] is None
+
+
+def test_inputs_that_were_varied_together_are_told_beside_the_others(system, capsys):
+    assert what_if(system, "--samples", "200") in (0, 1)
+    out = capsys.readouterr().out
+    assert "others together" in out

@@ -11,7 +11,7 @@ from airrisk.report.plotting import draw
 from airrisk.report.svg import figure_svg
 from airrisk.report.what_if_sections import what_if_section
 from airrisk.study.records import CornerRecord
-from airrisk.study.sampling import SobolIndices, share
+from airrisk.study.sampling import SobolIndices, Together, share
 from airrisk.study.what_if_records import (
     BoreSpread,
     Distributed,
@@ -28,7 +28,7 @@ from airrisk.study.what_if_records import (
 )
 from airrisk.wording.charts import BarChart, Chart, MapChart, SpanChart
 from airrisk.wording.units import Units
-from airrisk.wording.what_if_charts import map_chart, sweep_charts, tornado_chart
+from airrisk.wording.what_if_charts import index_bars, map_chart, sweep_charts, tornado_chart
 from airrisk.wording.what_if_texts import (
     bore_text,
     distribution_text,
@@ -73,6 +73,7 @@ def point(use: float | None, outcome: str = "vents in time", bore: float | None 
 WALL = TornadoBar(
     "R1.wall_thickness", "length", 8e-3, 7.62e-3, 8.2e-3, point(0.46), point(0.42), 0.04
 )
+TOGETHER = Together(("R1.creep_life", "FP1.fouling"), 0.002, 0.001, 0.003)
 WORKS = TornadoBar(
     "FP1.works", "share", 1.0, 0.0, 1.0, point(1.0, "ruptures", None), point(0.44), 0.56
 )
@@ -265,3 +266,16 @@ def test_where_creep_decides_no_harmless_strength_use_stands_alone():
     )  # fmt: skip
     assert "Unsafe below the limit" in sweep_charts(below, METRIC)[0].caption
     assert "Unsafe below the limit" not in sweep_charts(SWEEP, METRIC)[0].caption
+
+
+def test_inputs_that_were_varied_together_stand_in_chart_and_tables():
+    assert SAMPLED.indices is not None
+    grouped = replace(SAMPLED.indices, together=TOGETHER)
+    sampled = replace(SAMPLED, indices=grouped, indices_if_all_work=None)
+    chart = index_bars(sampled)
+    assert chart is not None
+    assert "2 others together: 0.002 (0.001 – 0.003)" in chart.caption
+    section = what_if_section(replace(ANSWER, sampled=sampled), METRIC)
+    told = texts(section)
+    assert "2 others together" in told
+    assert "0.002 (0.001 – 0.003)" in told
