@@ -57,7 +57,12 @@ def plans_json(assessment: Assessment, units: Units) -> dict[str, Any]:
     """
     search: PlanSearch = assessment.plans
     return {
-        "tried": {"changes": search.singles, "pairs": search.pairs, "sets": search.sets},
+        "tried": {
+            "changes": search.singles,
+            "pairs": search.pairs,
+            "groups": search.groups,
+            "sets": search.sets,
+        },
         "ended": search.ended,
         "unsafe": [_cell(one) for one in search.cells],
         "incurable": [_cell(one) for one in search.incurable],

@@ -11,10 +11,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from airrisk.study.cure_changes import Change
-from airrisk.study.cure_plan import curing_pairs
+from airrisk.study.cure_plan import curing_together
 from airrisk.study.cure_trials import Bench, Cell, Trial, touched
 from airrisk.study.overview import people_reached, stored_energy
 from airrisk.study.records import SEVERITIES, Assessment, Finding, Severity
+from airrisk.study.section_cures import SectionCures
 
 WEIGHTS: dict[str, int] = {"danger": 10_000, "warning": 100, "note": 1}
 # rules that say again of a section what its fires come to
@@ -37,7 +38,7 @@ class CauseRecord:
     Attributes
     ----------
     changes
-        One change, or two that cure only together; none: nothing tried cures them.
+        One change, or several that cure only together; none: nothing tried cures them.
     findings
         The gravest first.
     severity
@@ -58,7 +59,9 @@ class CauseRecord:
     cured: tuple[tuple[str, str], ...] = ()
 
 
-def causes_of(bench: Bench, changes: Sequence[Change]) -> tuple[CauseRecord, ...]:
+def causes_of(
+    bench: Bench, changes: Sequence[Change], sections: SectionCures | None = None
+) -> tuple[CauseRecord, ...]:
     """The causes of an assessment, by rank.
 
     Parameters
@@ -67,6 +70,8 @@ def causes_of(bench: Bench, changes: Sequence[Change]) -> tuple[CauseRecord, ...
         The installation and its assessment.
     changes
         Worth trying, see ``cure_candidates``.
+    sections
+        Finds more changes of one section together; None: that is not asked.
 
     Raises
     ------
@@ -76,7 +81,7 @@ def causes_of(bench: Bench, changes: Sequence[Change]) -> tuple[CauseRecord, ...
     found = bench.trials(changes)
     left = set(range(len(bench.before.findings)))
     made = _taken(bench, found, left)
-    made += _taken(bench, curing_pairs(bench, changes), left)
+    made += _taken(bench, curing_together(bench, changes, sections), left)
     made += [_record(bench.before, places) for places in _together(bench.before, left)]
     return tuple(sorted(made, key=_rank))
 

@@ -24,7 +24,7 @@ from airrisk.study.cure_changes import Change, ChangeKind, Edit
 from airrisk.study.cure_insulation import insulated
 from airrisk.study.cure_places import changes_of_place
 from airrisk.study.cure_pressure import less_pressure
-from airrisk.study.cure_trials import Bench
+from airrisk.study.cure_trials import Bench, Cell
 from airrisk.study.records import Finding
 from airrisk.study.rules.plugs import RUPTURE_MARGIN
 from airrisk.study.running import running_temperatures
@@ -191,20 +191,31 @@ class Candidates:
         for found in side_by_side(lambda part: [*self._new_plug(part)], self._without_plug()):
             yield from found
 
-    def _new_plug(self, part: str) -> Iterator[Change]:
+    def plugs_for(self, part: str) -> dict[tuple[int, float], Change]:
+        """New plugs that a part could get: by the rank of the alloy there and the bore, m."""
         flames = self._flames(part, "")
-        made = [
-            self._fit(part, key, bore, flames)
-            for key in self._alloys(part)
+        return {
+            (rank, bore): self._fit(part, key, bore, flames)
+            for rank, key in enumerate(self._alloys(part))
             for bore in BORES_M
             if bore < self._width(part)
-        ]
+        }
+
+    def _new_plug(self, part: str) -> Iterator[Change]:
+        made = tuple(self.plugs_for(part).values())
         return self._first_that_vents(part, made, also_last=True)
 
     def _without_plug(self) -> list[str]:
-        """Vessels in danger, and where a section has none its largest line."""
+        found = self.places_of_plugs(self.bench.cells)
+        asked = ("unprotected-section", "kept-by-pressure-alone")
+        found += [one.part for one in self.bench.before.findings if one.rule in asked]
+        holders = {one.id for one in self.plant.holders()}
+        return [name for name in dict.fromkeys(found) if name in holders]
+
+    def places_of_plugs(self, cells: Iterable[Cell]) -> list[str]:
+        """Vessels in danger where plugs are heated; of a section without any its largest line."""
         found: list[str] = []
-        for cell in self.bench.cells:
+        for cell in cells:
             if cell.fire_class not in ENGULFING:
                 continue
             inside = [self._holder(name) for name in sorted(cell.holders)]
@@ -212,10 +223,7 @@ class Candidates:
             lines = [one for one in inside if isinstance(one, Line)]
             largest = max(lines, key=_pipe_volume, default=None)
             found += vessels or ([] if largest is None else [largest.id])
-        asked = ("unprotected-section", "kept-by-pressure-alone")
-        found += [one.part for one in self.bench.before.findings if one.rule in asked]
-        holders = {one.id for one in self.plant.holders()}
-        return [name for name in dict.fromkeys(found) if name in holders]
+        return list(dict.fromkeys(found))
 
     def _fit(
         self, part: str, alloy: str, bore: float, flames: tuple[tuple[str, tuple[str, ...]], ...]

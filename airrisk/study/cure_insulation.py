@@ -74,6 +74,15 @@ def _sets(bench: Bench, holders: frozenset[str]) -> list[tuple[str, ...]]:
     return [one for one in dict.fromkeys(sets) if one]
 
 
+def layers_for(
+    bench: Bench, costs: Mapping[str, float], holders: frozenset[str]
+) -> Iterator[Change]:
+    """Usual layers on the vessels of a section, or on its lines too; none of them is tried."""
+    for chosen in _sets(bench, holders)[-2:]:
+        for thickness in _usual()["thicknesses_mm"]:
+            yield _with_layer(bench, costs, chosen, thickness)
+
+
 def _thinnest(bench: Bench, layers: Sequence[Change], cell: Cell) -> Change | None:
     """The first layer of which half the resistance makes a fire safe; None: none does."""
     for layer in layers:

@@ -1,6 +1,7 @@
 """Plans that make an installation safe at the least cost among what was tried.
 
-Single changes and pairs are tried; integer programming chooses the set of least cost that covers
+Single changes and pairs are tried, and for what they leave more changes of one section together,
+see ``section_cures``; integer programming chooses the set of least cost that covers
 every verdict which is not safe; then the whole changed file is assessed. A set that fails there
 is cut off and the next one is chosen. A set is left at the first run that fails; nothing is a
 plan before the assessment of its file with every run and every doubt.
@@ -9,16 +10,16 @@ plan before the assessment of its file with every run and every doubt.
 from __future__ import annotations
 
 import importlib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
 from airrisk.study.cure_changes import PROMISES, Change
-from airrisk.study.cure_places import BESIDE
 from airrisk.study.cure_trials import Bench, Cell, Trial
 from airrisk.study.records import Assessment
+from airrisk.study.section_cures import SectionCures, is_near
 
 MOST_PLANS = 3
 MOST_SETS = 24  # sets that are assessed as a whole before the search ends
@@ -49,11 +50,11 @@ class PlanSearch:
     plans
         Proven ones, the cheapest first.
     incurable
-        Verdicts that no tried change or pair cures.
+        Verdicts that nothing tried cures.
     without_place
         Verdicts that are cured only by promises about the place.
-    singles, pairs, sets
-        How many changes, pairs and whole sets were assessed.
+    singles, pairs, groups, sets
+        How many changes, pairs, groups of changes of one section and whole sets were asked.
     ended
         "all": there is no other set; "enough": the plans asked for are found; "most": the most
         sets have been tried.
@@ -67,6 +68,7 @@ class PlanSearch:
     pairs: int
     sets: int
     ended: str
+    groups: int = 0
 
 
 def get_ready() -> None:
@@ -74,7 +76,12 @@ def get_ready() -> None:
     importlib.import_module("scipy.optimize")
 
 
-def find_plans(bench: Bench, changes: Sequence[Change], most: int = MOST_PLANS) -> PlanSearch:
+def find_plans(
+    bench: Bench,
+    changes: Sequence[Change],
+    most: int = MOST_PLANS,
+    sections: SectionCures | None = None,
+) -> PlanSearch:
     """Up to three plans.
 
     Parameters
@@ -85,6 +92,8 @@ def find_plans(bench: Bench, changes: Sequence[Change], most: int = MOST_PLANS) 
         Worth trying, see ``cure_candidates``.
     most
         How many plans are wanted.
+    sections
+        Finds more changes of one section together; None: that is not asked.
 
     Raises
     ------
@@ -95,19 +104,25 @@ def find_plans(bench: Bench, changes: Sequence[Change], most: int = MOST_PLANS) 
     singles = [trial for trial in tried if not trial.harm]
     pairs, asked = _pairs(bench, singles)
     covers = [*singles, *pairs]
+    joined = _joined(bench, covers, sections)
+    covers += joined
     curable = frozenset().union(*(one.cured for one in covers)) if covers else frozenset()
     offsite = [one for one in covers if all(c.kind not in PROMISES for c in one.changes)]
     by_change = frozenset().union(*(one.cured for one in offsite)) if offsite else frozenset()
     incurable = tuple(cell for cell in bench.cells if cell not in curable)
-    search = _Search(bench, [one.changes[0] for one in singles], covers)
+    search = _Search(bench, _changes_of(covers), covers)
     plans: tuple[PlanRecord, ...] = ()
     if bench.cells and not incurable and not bench.before.failures:
-        plans = search.plans(most)
+        if joined:  # what one section needs at once spoils much of what cures another verdict
+            plans = search.of_sections(sections)
+        plans += search.plans(most - len(plans))
         if not plans and search.ended == "all":  # dear pairs may go together where others do not
             pairs, more = _pairs(bench, singles, at_any_cost=True)
             asked = max(asked, more)
             search = _Search(bench, search.changes, [*singles, *pairs], search.sets)
             plans = search.plans(most)
+        if not plans and not joined:
+            plans = search.of_sections(sections)
         if plans and all(one.on_the_place for one in plans) and curable == by_change:
             held = [one for one in search.changes if one.kind not in PROMISES]
             other = _Search(bench, held, offsite, search.sets)
@@ -122,13 +137,39 @@ def find_plans(bench: Bench, changes: Sequence[Change], most: int = MOST_PLANS) 
         pairs=asked,
         sets=search.sets,
         ended=search.ended,
+        groups=0 if sections is None else sections.count,
     )
 
 
-def curing_pairs(bench: Bench, changes: Sequence[Change]) -> list[Trial]:
-    """Pairs that ``find_plans`` tries too; those tried before cost nothing."""
-    tried = bench.trials(changes)
-    return _pairs(bench, [trial for trial in tried if not trial.harm])[0]
+def curing_together(
+    bench: Bench, changes: Sequence[Change], sections: SectionCures | None = None
+) -> list[Trial]:
+    """Pairs and groups that ``find_plans`` tries too; those tried before cost nothing."""
+    singles = [trial for trial in bench.trials(changes) if not trial.harm]
+    pairs, _ = _pairs(bench, singles)
+    return [*pairs, *_joined(bench, [*singles, *pairs], sections)]
+
+
+def _joined(bench: Bench, covers: Sequence[Trial], sections: SectionCures | None) -> list[Trial]:
+    """Groups of changes that cure what nothing else of what was tried does."""
+    curable = frozenset().union(*(one.cured for one in covers)) if covers else frozenset()
+    left = [cell for cell in bench.cells if cell not in curable]
+    if sections is None or bench.before.failures:
+        return []
+    found = [sections.of(cells) for cells in _by_section(left)]
+    return [trial for trial in found if trial is not None]
+
+
+def _by_section(cells: Iterable[Cell]) -> list[list[Cell]]:
+    """Verdicts on the same vessels and lines, together."""
+    found: dict[frozenset[str], list[Cell]] = {}
+    for cell in cells:
+        found.setdefault(cell.holders, []).append(cell)
+    return list(found.values())
+
+
+def _changes_of(covers: Iterable[Trial]) -> list[Change]:
+    return list(dict.fromkeys(change for one in covers for change in one.changes))
 
 
 def _pairs(
@@ -141,7 +182,7 @@ def _pairs(
         near = [
             one.changes[0]
             for one in singles
-            if cell not in one.cured and _is_near(bench, one.changes[0], cell)
+            if cell not in one.cured and is_near(bench, one.changes[0], cell)
         ]
         most = min((one.changes[0].cost for one in singles if cell in one.cured), default=np.inf)
         both = [
@@ -160,22 +201,6 @@ def _pairs(
             if trial is not None and not trial.harm and cell in trial.cured:
                 found[pair] = trial
     return list(found.values()), len(asked)
-
-
-def _is_near(bench: Bench, change: Change, cell: Cell) -> bool:
-    """Whether a change touches the section of a verdict."""
-    members = {
-        name
-        for one in bench.before.shut_in
-        if not cell.holders.isdisjoint(one.members)
-        for name in (*one.members, *one.plugs, *one.relief_valves)
-    }
-    if change.kind in PROMISES:
-        return (cell.fire_class in BESIDE) == (change.kind == "keep_away")
-    if change.kind in ("lock", "turn", "lower"):
-        return True
-    devices = {device.id: device.on for device in bench.installation.devices()}
-    return change.part in members or devices.get(change.part) in members
 
 
 class _Search:
@@ -205,11 +230,30 @@ class _Search:
             if proof is None:
                 self._cut_off(chosen)
                 continue
-            cost = sum(change.cost for change in proof.changes)
-            found.append(PlanRecord(proof.changes, cost, proof.assessment))
-            self._cut_above(proof.changes)
+            found.append(self._record(proof))
         self.ended = "enough"
         return tuple(found)
+
+    def of_sections(self, sections: SectionCures | None) -> tuple[PlanRecord, ...]:
+        """The plan of what cures each section as a whole, if there is one."""
+        if sections is None:
+            return ()
+        found = [sections.of(cells) for cells in _by_section(self.bench.cells)]
+        changes = _changes_of(one for one in found if one is not None)
+        places = [place for change in changes for place in change.places]
+        if None in found or len(set(places)) < len(places):
+            return ()
+        self.changes += [one for one in changes if one not in self._place]
+        self._place = {change: number for number, change in enumerate(self.changes)}
+        trial = self._cures_all(changes)
+        proof = None if trial is None else self._proven(self._without_idle(trial).changes)
+        return () if proof is None else (self._record(proof),)
+
+    def _record(self, proof: Trial) -> PlanRecord:
+        """A proven plan; the next one must do something else."""
+        self._cut_above(proof.changes)
+        cost = sum(change.cost for change in proof.changes)
+        return PlanRecord(proof.changes, cost, proof.assessment)
 
     def _cures_all(self, chosen: Sequence[Change]) -> Trial | None:
         """The trial of a whole set, where it makes every verdict safe; no plan before its proof."""
@@ -237,7 +281,7 @@ class _Search:
         alone = {cell for one in self._covers if len(one.changes) == 1
                  and one.changes[0] in changes for cell in one.cured}  # fmt: skip
         for cell in self.bench.cells:
-            if cell not in alone and sum(_is_near(self.bench, one, cell) for one in changes) < 2:
+            if cell not in alone and sum(is_near(self.bench, one, cell) for one in changes) < 2:
                 return False
         return True
 

@@ -17,6 +17,7 @@ from airrisk.study.cure_candidates import Candidates
 from airrisk.study.cure_plan import find_plans, get_ready
 from airrisk.study.cure_trials import Bench
 from airrisk.study.records import Assessment
+from airrisk.study.section_cures import SectionCures
 from airrisk.study.side_by_side import side_by_side
 
 Answer = TypeVar("Answer")
@@ -71,14 +72,16 @@ def with_cures(
         watcher.should_stop,
         told,
     )
-    tried = Candidates(bench, usual_costs() if costs is None else costs)
+    costs = usual_costs() if costs is None else costs
+    tried = Candidates(bench, costs)
     changes = _beside(get_ready, tried.all) if plans and bench.cells else tried.all()
-    found = replace(answer, causes=causes_of(bench, changes))
+    sections = SectionCures(bench, costs, changes)
+    found = replace(answer, causes=causes_of(bench, changes, sections))
     if not plans:
         return found
     if watcher.partial is not None:
         watcher.partial("causes", found)
-    return replace(found, plans=find_plans(bench, changes))
+    return replace(found, plans=find_plans(bench, changes, sections=sections))
 
 
 def _beside(first: Callable[[], object], ask: Callable[[], Answer]) -> Answer:

@@ -136,8 +136,10 @@ def cause_cure(cause: CauseRecord, kinds: Kinds, units: Units) -> str:
     cells = len(cause.cured)
     if cells:
         gone += tr("; verdicts that are safe then: {cells}").format(cells=cells)
-    if len(cause.changes) > 1:
+    if len(cause.changes) == 2:
         gone += tr("; only both together cure it")
+    elif len(cause.changes) > 2:
+        gone += tr("; only all of them together cure it")
     return f"{told} {labels.sentence(gone)}."
 
 
@@ -228,12 +230,16 @@ def search_sentences(search: PlanSearch, answer: Assessment) -> list[str]:
     if not search.cells:
         return [tr("Every verdict is safe already: there is nothing to plan.")]
     tried = tr(
-        "Tried: {singles} changes, {pairs} pairs, {sets} whole sets. The first plan is the "
-        "cheapest among these, by costs that are judgement."
+        "Tried: {singles} changes, {pairs} pairs, {groups} groups of more for one section, {sets} "
+        "whole sets. The first plan is the cheapest that was found, by costs that are judgement."
     )
-    found.append(tried.format(singles=search.singles, pairs=search.pairs, sets=search.sets))
+    found.append(
+        tried.format(
+            singles=search.singles, pairs=search.pairs, groups=search.groups, sets=search.sets
+        )
+    )
     if search.incurable:
-        found.append(tr("No plan: no change or pair that was tried makes these safe."))
+        found.append(tr("No plan: nothing that was tried makes these safe."))
         found += _cells(search.incurable, answer)
     elif answer.failures:
         found.append(tr("No plan: calculations failed, see the list."))
