@@ -14,6 +14,7 @@ import numpy as np
 from airrisk import __version__
 from airrisk.installation.model import Action, AssumedFire, Kept
 from airrisk.report.cures_json import causes_json, plans_json
+from airrisk.study.curve import Curve
 from airrisk.study.open_work import open_work
 from airrisk.study.records import (
     FORMAT,
@@ -86,9 +87,9 @@ def plain(value: Any) -> Any:
         return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, (set, frozenset)):
         return [plain(item) for item in sorted(value)]
+    if isinstance(value, Curve):
+        return [item if math.isfinite(item) else None for item in value]
     if isinstance(value, (list, tuple)):
-        if value and all(type(item) is float for item in value):  # curves: the short way
-            return [item if math.isfinite(item) else None for item in value]
         return [plain(item) for item in value]
     raise TypeError(f"{type(value).__name__} has no JSON form")
 

@@ -119,8 +119,6 @@ def weight_of(value: object) -> int:
                 waiting.append(one.base)
         elif isinstance(one, Mapping):
             waiting += [*one.keys(), *one.values()]
-        elif isinstance(one, tuple) and one and type(one[0]) is float:  # a curve
-            weight += sys.getsizeof(0.0) * len(one)
         elif isinstance(one, (tuple, list, set, frozenset)):
             waiting += one
         elif dataclasses.is_dataclass(one):

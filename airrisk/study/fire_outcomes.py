@@ -19,6 +19,7 @@ from airrisk.installation.geometry import MUCH_CONDENSATE, condensate_share
 from airrisk.installation.model import ENGULFING, Installation
 from airrisk.physics.joints import come_apart, lets_go
 from airrisk.study.creep_doubt import creep_doubt, creep_otherwise
+from airrisk.study.curve import Curve
 from airrisk.study.envelope import (
     Envelope,
     Isothermal,
@@ -541,37 +542,33 @@ def recorded_events(run: FireRun) -> tuple[EventRecord, ...]:
 
 
 def fire_curves(run: FireRun) -> FireCurves | None:
-    """Sampled histories of a run as plain tuples."""
+    """Sampled histories of a run."""
     if run.time.size == 0:
         return None
     whole = curves(run)
     parts = {
         name: PartCurves(
-            _numbers(part.pressure_pa),
-            _numbers(part.gas_temperature_k),
-            _numbers(part.hot_wall_temperature_k),
-            _numbers(part.cold_wall_temperature_k),
-            _numbers(part.strength_use),
-            _numbers(part.gas_mass_kg),
-            _numbers(part.creep_damage),
-            _numbers(part.creep_damage_mean),
-            _numbers(part.creep_damage_omega),
+            Curve(part.pressure_pa),
+            Curve(part.gas_temperature_k),
+            Curve(part.hot_wall_temperature_k),
+            Curve(part.cold_wall_temperature_k),
+            Curve(part.strength_use),
+            Curve(part.gas_mass_kg),
+            Curve(part.creep_damage),
+            Curve(part.creep_damage_mean),
+            Curve(part.creep_damage_omega),
         )
         for name, part in whole.parts.items()
     }
     plugs = {
         name: PlugCurves(
-            _numbers(plug.temperature_k),
-            _numbers(plug.melted_share),
+            Curve(plug.temperature_k),
+            Curve(plug.melted_share),
             tuple(bool(is_open) for is_open in plug.open),
         )
         for name, plug in whole.plugs.items()
     }
-    return FireCurves(_numbers(whole.time_s), parts, plugs)
-
-
-def _numbers(values: np.ndarray) -> tuple[float, ...]:
-    return tuple(values.tolist())
+    return FireCurves(Curve(whole.time_s), parts, plugs)
 
 
 def _finite(value: float) -> float | None:

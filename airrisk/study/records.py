@@ -15,6 +15,7 @@ from typing import Any, Literal, TypeAlias, get_args
 from airrisk.installation import model
 from airrisk.installation.model import Action, FireClass, SourceKind
 from airrisk.quantities import STANDARD_ATMOSPHERE
+from airrisk.study.curve import Curve
 from airrisk.verdict.rule import Outcome, Reason, load_of
 
 Severity: TypeAlias = model.Severity
@@ -73,9 +74,9 @@ class StoredEnergy:
 class HeatingCurve:
     """Heating at constant volume: pressure and burst pressure against temperature."""
 
-    temperature_k: tuple[float, ...]
-    pressure_pa: tuple[float, ...]
-    burst_pressure_pa: tuple[float, ...]  # absolute: ambient + burst gauge, chosen basis
+    temperature_k: Curve
+    pressure_pa: Curve
+    burst_pressure_pa: Curve  # absolute: ambient + burst gauge, chosen basis
 
 
 @dataclass(frozen=True)
@@ -197,27 +198,30 @@ class EventRecord:
     part: str
 
 
+NO_CURVE = Curve()
+
+
 @dataclass(frozen=True)
 class PartCurves:
     """Time histories of one part in a fire (same length as ``time_s``)."""
 
-    pressure_pa: tuple[float, ...]
-    gas_temperature_k: tuple[float, ...]
-    hot_wall_temperature_k: tuple[float, ...]
-    cold_wall_temperature_k: tuple[float, ...]
-    strength_use: tuple[float, ...]
-    gas_mass_kg: tuple[float, ...]
-    creep_damage: tuple[float, ...] = ()  # empty: hardly any
-    creep_damage_mean: tuple[float, ...] = ()  # by the middle of the tests
-    creep_damage_omega: tuple[float, ...] = ()  # by the creep rate
+    pressure_pa: Curve
+    gas_temperature_k: Curve
+    hot_wall_temperature_k: Curve
+    cold_wall_temperature_k: Curve
+    strength_use: Curve
+    gas_mass_kg: Curve
+    creep_damage: Curve = NO_CURVE  # empty: hardly any
+    creep_damage_mean: Curve = NO_CURVE  # by the middle of the tests
+    creep_damage_omega: Curve = NO_CURVE  # by the creep rate
 
 
 @dataclass(frozen=True)
 class PlugCurves:
     """Time histories of one plug in a fire."""
 
-    temperature_k: tuple[float, ...]
-    melted_share: tuple[float, ...]
+    temperature_k: Curve
+    melted_share: Curve
     open: tuple[bool, ...]
 
 
@@ -225,7 +229,7 @@ class PlugCurves:
 class FireCurves:
     """Sampled histories of a fire run, at most 2000 points, event times included."""
 
-    time_s: tuple[float, ...]
+    time_s: Curve
     parts: Mapping[str, PartCurves]
     plugs: Mapping[str, PlugCurves]
 

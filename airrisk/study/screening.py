@@ -18,6 +18,7 @@ from airrisk.installation.geometry import burst_factor, part_geometry, shell_gra
 from airrisk.installation.model import Installation, Line, Plug, Vessel
 from airrisk.installation.start import start_state
 from airrisk.physics import alloys, energy, metal
+from airrisk.study.curve import Curve
 from airrisk.study.hand_calculation import State, hand_calculation
 from airrisk.study.oil_inside import oil_inside, oil_traces
 from airrisk.study.records import (
@@ -228,9 +229,9 @@ def _heated(
 
     grid = np.linspace(start_temperature, top, CURVE_POINTS)
     curve = HeatingCurve(
-        tuple(grid.tolist()),
-        tuple(gas.pressure(grid).tolist()),
-        tuple((ambient + burst(grid, chosen)).tolist()),
+        Curve(grid),
+        Curve(gas.pressure(grid)),
+        Curve(ambient + burst(grid, chosen)),
     )
     return HeatingRecord(
         id=part.id,
