@@ -7,7 +7,8 @@ plug are looked at as the end of a very slow fire. Where plugs are out of the fl
 shell is heated, they also start from 0.7 and 0.5 of the highest pressure (thinner air warms a
 distant plug later) and heat 0.5, 0.25, 0.125 and 0.05 of the shell. Where condensate is stated,
 also with 0.3, 0.1, 0.03 and none of it: much water keeps a vessel cool, little of it boils off and
-adds its steam, and nobody knows how much there is on the day. All of it with the devices that
+adds its steam, and nobody knows how much there is on the day. Where a compressor goes on feeding,
+also with it stopped: it may fail in the fire, and its air cools. All of it with the devices that
 nobody may count on shut, and with them working. Between neighbours near the limit the worst is
 sought by halving.
 
@@ -99,7 +100,8 @@ def corners(study: FireStudy) -> list[Corner]:
     devices: list[Devices] = ["credited", "working"] if study.may_still_work else ["credited"]
     waters: list[float | None] = [None, *WATERS] if study.has_condensate else [None]
     return [
-        Corner(start, heat, share, which, water=water, layers=layers)
+        Corner(start, heat, share, which, water=water, layers=layers, machines=machines)
+        for machines in study.machines
         for layers in study.layers
         for which in devices
         for water in waters
@@ -113,7 +115,10 @@ def run_corners(study: FireStudy, wanted: Sequence[Corner]) -> dict[Corner, Endi
     """What each corner comes to; those of one case go together."""
     groups: dict[tuple[object, ...], list[Corner]] = {}
     for corner in wanted:
-        alike = (corner.share, corner.water, corner.devices, corner.radiation, corner.layers)
+        alike = (
+            corner.share, corner.water, corner.devices, corner.radiation, corner.layers,
+            corner.machines,
+        )  # fmt: skip
         groups.setdefault(alike, []).append(corner)
     found: dict[Corner, Ending] = {}
     for group in groups.values():

@@ -411,6 +411,7 @@ def corner_record(
         isothermal_k=isothermal,
         condensate=corner.water,
         layers=corner.layers,
+        machines=corner.machines,
     )
 
 

@@ -27,6 +27,7 @@ from airrisk.verdict.rule import DAMAGE_LIMIT, OUTCOMES, Outcome, is_safe, load_
 
 Radiation = Literal["on", "off"]
 Devices = Literal["credited", "working"]
+Machines = Literal["as stated", "stopped"]
 StopTest = Callable[[], bool]
 CAUTIOUS_BASIS = "yield"
 WHOLE_LIFE = 1e-6  # so near 1 the creep damage has ruptured the metal
@@ -43,6 +44,7 @@ class Corner:
     radiation: Radiation = "off"
     water: float | None = None  # None: as stated; else this share of all condensate
     layers: Layers = "counted"  # of insulation, that are there
+    machines: Machines = "as stated"  # compressors in the fire
 
 
 STATED = Corner()
@@ -154,6 +156,14 @@ class FireStudy:
         return ("counted", "all") if self.plugs_in_flames else ("counted", "unstruck", "all")
 
     @cached_property
+    def machines(self) -> tuple[Machines, ...]:
+        """With which compressors to run: what goes on feeding may fail in the fire as well.
+
+        Air that is fed can be the worse for its pressure, or the better for cooling the metal.
+        """
+        return ("as stated", "stopped") if self.case().feeds else ("as stated",)
+
+    @cached_property
     def stated_starts(self) -> dict[str, float]:
         """Pressure of each part as stated, Pa absolute."""
         return {
@@ -200,6 +210,13 @@ class FireStudy:
             ),
         )
 
+    def _with_machines(self, machines: Machines, installation: Installation) -> Installation:
+        """An installation with its compressors as they are stated, or stopped by the fire."""
+        if machines == "as stated":
+            return installation
+        stopped = tuple(replace(one, in_fire="stops") for one in installation.compressors)
+        return replace(installation, compressors=stopped)
+
     def _patches_with(self, share: float | None) -> dict[str, tuple[Patch, ...]]:
         """The patches of the walls, with no more than a share of each in the fire."""
         found = {}
@@ -221,11 +238,12 @@ class FireStudy:
         if credit is None:
             credit = "as fitted" if corner.devices == "credited" else "all"
         key = (
-            corner.share, corner.water, corner.radiation, corner.layers, credit, basis, convection,
+            corner.share, corner.water, corner.radiation, corner.layers, corner.machines, credit,
+            basis, convection,
         )  # fmt: skip
         if key not in self._cases:
             self._cases[key] = build_case(
-                self._with_water(corner.water),
+                self._with_machines(corner.machines, self._with_water(corner.water)),
                 self._fire_with(corner.share),
                 self.exposure.section,
                 CaseSettings(

@@ -328,6 +328,7 @@ class CornerRecord:
     condensate: float | None = None  # share of the stated condensate; None: all of it
     # insulation that is there: what counts, the rest too where no fire strikes it, or all
     layers: Literal["counted", "unstruck", "all"] = "counted"
+    machines: Literal["as stated", "stopped"] = "as stated"  # compressors in the fire
 
 
 @dataclass(frozen=True)

@@ -172,6 +172,8 @@ def corner_pieces(
         pieces.append(_water_text(corner.condensate))
     if corner.layers != "counted":
         pieces.append(_layers_text(corner.layers))
+    if corner.machines == "stopped":
+        pieces.append(tr("with the compressors stopped by the fire"))
     full = ASSUMED_SHARES.get(fire_class, 1.0)
     if corner.share is not None and corner.share < full:
         pieces.append(
@@ -211,6 +213,7 @@ def is_as_stated(fire: FireRecord) -> bool:
         and corner.isothermal_k is None
         and corner.condensate is None
         and corner.layers == "counted"
+        and corner.machines == "as stated"
         and seen.peak_pressure_pa == fire.peak_pressure_pa  # tells a smaller share apart
     )
 
