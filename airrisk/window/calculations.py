@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-ROOM = 16_000_000  # bytes, of the answers that are remembered, or two to the present file
+ROOM = 7_000_000  # bytes, of the answers that are remembered, or two to the present file
 
 if TYPE_CHECKING:
     from airrisk.installation.model import Installation
