@@ -17,6 +17,7 @@ from itertools import combinations
 import numpy as np
 
 from airrisk.study.cure_changes import PROMISES, Change
+from airrisk.study.cure_places import BESIDE
 from airrisk.study.cure_trials import Bench, Cell, Trial
 from airrisk.study.records import Assessment
 from airrisk.study.section_cures import SectionCures, is_near
@@ -156,7 +157,13 @@ def _joined(bench: Bench, covers: Sequence[Trial], sections: SectionCures | None
     left = [cell for cell in bench.cells if cell not in curable]
     if sections is None or bench.before.failures:
         return []
-    found = [sections.of(cells) for cells in _by_section(left)]
+    found: list[Trial | None] = []
+    for cells in _by_section(left):
+        together = sections.of(cells)
+        kinds = [[c for c in cells if (c.fire_class in BESIDE) == beside] for beside in (0, 1)]
+        if together is None and all(kinds):  # plugs answer the one kind of fires, layers both
+            found += [sections.of(some) for some in kinds]
+        found.append(together)
     return [trial for trial in found if trial is not None]
 
 

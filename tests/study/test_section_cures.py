@@ -135,6 +135,23 @@ def test_a_section_that_no_group_cures_is_named():
     assert {cell.fire_class for cell in search.incurable} >= {"whole"}
 
 
+def test_what_can_be_cured_of_a_section_is_told_where_something_else_of_it_cannot():
+    """Nothing but a dear layer answers the fire beside it, and there is none here."""
+    bench, changes, _, _ = searched("as usual beside it")
+    few = [one for one in changes if one.kind not in ("insulate", "keep_away", "lower")]
+    sections = SectionCures(bench, usual_costs(), few)
+    sections._groups = lambda cells, holders: [  # type: ignore[method-assign]
+        group
+        for group in SectionCures._groups(sections, cells, holders)
+        if all(one.kind != "insulate" for one in group)
+    ]
+    cured = {cell for one in causes_of(bench, few, sections) for cell in one.cured}
+    assert {fire_class for _, fire_class in cured} >= {"whole", "stated"}
+    search = find_plans(bench, few, sections=sections)
+    assert search.plans == ()
+    assert "beside" in {cell.fire_class for cell in search.incurable}
+
+
 def _all_safe(bench: Bench, changes: object) -> bool:
     answer = assess(read(changed_text(bench.text, changes).text), ON, bores=False)
     asked = [one for one in answer.verdicts if one.outcome is not None]
