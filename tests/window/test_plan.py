@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 import pytest
 from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -369,3 +370,39 @@ def test_a_relief_valve_that_nobody_has_confirmed_is_struck_through_too() -> Non
     assert uncredited_devices(read(offered.encode(), "twin"), day) == {"RV1": "offered"}
     late = dt.date(2029, 11, 1)
     assert uncredited_devices(read(offered.encode(), "twin"), late).keys() == {"RV1", "FP1"}
+
+
+@pytest.mark.parametrize("mode", ["schematic", "site plan"])
+def test_what_is_drawn_anew_under_a_click_was_not_dragged(plan: PlanPanel, mode: Mode) -> None:
+    """An answer, or another size of the pane, may move everything between press and release."""
+    plan.show_mode(mode)
+    plan.view.fit()
+    told: list[object] = []
+    plan.scene.drawn_elsewhere.connect(told.append)
+    plan.scene.stands_elsewhere.connect(told.append)
+    node = plan.scene.items_by_name["R1"]
+    spot = plan.view.mapFromScene(node.sceneBoundingRect().center())
+    QTest.mousePress(plan.view.viewport(), Qt.MouseButton.LeftButton, pos=spot)
+    for item in plan.scene.items_by_name.values():
+        if isinstance(item, Node):
+            item.moveBy(90.0, 45.0)
+    QTest.mouseRelease(plan.view.viewport(), Qt.MouseButton.LeftButton, pos=spot)
+    assert told == []
+
+
+@pytest.mark.parametrize("mode", ["schematic", "site plan"])
+def test_a_hand_that_trembles_drags_nothing(plan: PlanPanel, mode: Mode) -> None:
+    plan.show_mode(mode)
+    plan.view.fit()
+    told: list[object] = []
+    plan.scene.drawn_elsewhere.connect(told.append)
+    plan.scene.stands_elsewhere.connect(told.append)
+    node = plan.scene.items_by_name["R1"]
+    stood = QPointF(node.pos())
+    spot = plan.view.mapFromScene(node.sceneBoundingRect().center())
+    viewport = plan.view.viewport()
+    QTest.mousePress(viewport, Qt.MouseButton.LeftButton, pos=spot)
+    QTest.mouseMove(viewport, spot + QPoint(3, 2))
+    QTest.mouseRelease(viewport, Qt.MouseButton.LeftButton, pos=spot + QPoint(3, 2))
+    assert told == []
+    assert plan.scene.items_by_name["R1"].pos() == stood

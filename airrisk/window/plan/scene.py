@@ -234,12 +234,17 @@ class PlanScene(QGraphicsScene):
             if isinstance(item, Node)
         }
 
-    def end_move(self) -> None:
-        """Tell which parts stand elsewhere after a drag."""
+    def end_move(self, *, dragged: bool = True) -> None:
+        """Tell which parts stand elsewhere after a drag.
+
+        ``dragged`` is false where the pointer stayed: what moved was drawn anew meanwhile.
+        """
+        held = {item.name for item in self.selectedItems() if isinstance(item, Node)}
         moved = [
             name
             for name, start in self._start.items()
-            if name in self.items_by_name
+            if dragged
+            and name in held
             and (self.items_by_name[name].pos() - start).manhattanLength() > MOVED
         ]
         if self.mode == "schematic":

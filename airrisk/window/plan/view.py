@@ -18,7 +18,7 @@ from PySide6.QtGui import (
     QResizeEvent,
     QWheelEvent,
 )
-from PySide6.QtWidgets import QGraphicsView, QWidget
+from PySide6.QtWidgets import QApplication, QGraphicsView, QWidget
 
 from airrisk.window.plan.items import STANDING_ABOUT, Drawn, LineItem, Node, RingItem
 from airrisk.window.plan.pointing import Pointing
@@ -59,6 +59,7 @@ class PlanView(QGraphicsView):
         self._connecting: str | None = None
         self._joins: str | None = None  # where the new line would end now
         self._wants_connection = False
+        self._pressed, self._dragging = QPointF(), False
         self._in_event = False  # the scene handles a press, a move or a release
         self._choice_waits = False
         self.units = Units()  # of the scale
@@ -185,6 +186,7 @@ class PlanView(QGraphicsView):
         if event.button() == Qt.MouseButton.RightButton:
             event.accept()  # its menu chooses
             return
+        self._pressed, self._dragging = event.position(), False
         self.plan.begin_move()
         with self._told_after():
             super().mousePressEvent(event)
@@ -210,6 +212,12 @@ class PlanView(QGraphicsView):
         if self._wants_connection:
             item = self.itemAt(event.position().toPoint())
             self._would_join(item.name if isinstance(item, Node) else None)
+        if event.buttons() & Qt.MouseButton.LeftButton and not self._dragging:
+            way = (event.position() - self._pressed).manhattanLength()
+            self._dragging = way >= QApplication.startDragDistance()
+            if not self._dragging:  # a click with a hand that trembles
+                event.accept()
+                return
         with self._told_after():
             super().mouseMoveEvent(event)
 
@@ -229,7 +237,7 @@ class PlanView(QGraphicsView):
         with self._told_after():
             super().mouseReleaseEvent(event)
         if not self._wants_connection:
-            self.plan.end_move()
+            self.plan.end_move(dragged=self._dragging)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         self.zoom(1.15 if event.angleDelta().y() > 0 else 1 / 1.15)
