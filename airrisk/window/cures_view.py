@@ -155,6 +155,7 @@ class CuresView(QWidget):
         column.addLayout(trying)
         column.addWidget(self.steps)
         column.addWidget(self.table, 1)
+        column.addStretch()  # words stand on top where there is no plan to show
         split = QSplitter(Qt.Orientation.Horizontal)
         split.setChildrenCollapsible(False)
         split.addWidget(self.causes)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import Qt
@@ -11,6 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from airrisk.installation.model import Installation
 from airrisk.installation.sections import sections_with
+from airrisk.window.cures_view import CuresView
 from airrisk.window.frame import Frame
 
 WALKS = Path(__file__).resolve().parents[2] / "docs" / "walks.md"
@@ -108,8 +110,8 @@ def test_the_station_is_built_with_the_mouse(quick: None, qtbot: QtBot, frame: F
     assert [walk.clicks, walk.keys] == figures("with the mouse")
 
 
-def test_the_station_is_built_with_keys_only(quick: None, qtbot: QtBot, frame: Frame) -> None:
-    walk = Walk(qtbot, frame)
+def build_with_keys(walk: Walk) -> None:
+    frame = walk.frame
     frame.setFocus()
     walk.press(Qt.Key.Key_N, CONTROL)
     walk.press(Qt.Key.Key_T, CONTROL)
@@ -127,6 +129,37 @@ def test_the_station_is_built_with_keys_only(quick: None, qtbot: QtBot, frame: F
         "non-return valve L2 near R1", "valve L3 near R2", "valve L4 near R3",
         "fire R2 R3 30 min",
     )  # fmt: skip
+
+
+def test_the_station_is_built_with_keys_only(quick: None, qtbot: QtBot, frame: Frame) -> None:
+    walk = Walk(qtbot, frame)
+    build_with_keys(walk)
     held_to_be_the_station(plant(frame))
     assert walk.clicks == 0
     assert [walk.clicks, walk.keys] == figures("with keys only")
+
+
+def test_what_fails_first_when_and_what_to_do_is_told_of_the_station(
+    qtbot: QtBot, frame: Frame, answered: Callable[[Frame], None]
+) -> None:
+    build_with_keys(Walk(qtbot, frame))
+    answered(frame)
+    line = frame.work.line
+    told = line.text.text()
+    assert re.search(r"Worst: .* R1 ruptures after [\d.]+\smin", told)
+    assert re.search(r"keep \d+\sm away", told)
+    line.cure.click()
+    cures = frame.pages["cures"]
+    assert isinstance(cures, CuresView)
+    qtbot.waitUntil(
+        lambda: cures.answer is not None and cures.answer.plans is not None, timeout=120_000
+    )
+    assert "Cheapest proven cure" in line.text.text()
+    assert cures.plan.count() >= 1
+    done = cures.steps.text()
+    for deed in ("Renew plug FP1", "Fit a plug", "Insulate"):
+        assert deed in done
+    rows = range(cures.table.rowCount())
+    then = [cures.table.item(row, 3).text() for row in rows]
+    assert then
+    assert not [one for one in then if "ruptures" in one]
