@@ -10,7 +10,7 @@ import math
 import threading
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
@@ -39,6 +39,8 @@ SPACE_TOLERANCE = 1e-5  # of the explicit ones
 VARIANTS_PER_CALL = 50  # some 20 ms of one vessel
 LARGE_NETWORK = 8  # spaces, from which a single variant takes 30 ms and more
 SPACES_PER_CALL = 100  # some 10 ms
+MOST_EVALUATIONS = 1000  # of a run in explicit steps; implicit ones then take less time
+WORTH_A_TRY = 100  # variants: of fewer nobody asks which steps suit them
 CHUNK = 20_000  # variants whose inputs stand in memory at once, for each thread
 
 
@@ -126,8 +128,9 @@ class Stepping:
     Attributes
     ----------
     steps
-        "any": explicit ones for one gas space, implicit ones where these do not get through;
-        or only the one kind.
+        "any": explicit ones for one gas space, implicit ones where these do not get through, and
+        for all variants of a large batch where they take long in the base case; or only the one
+        kind.
     tolerance
         Relative tolerance of the time steps; None: ``SPACE_TOLERANCE`` for explicit
         ones and that of a single run where they do not get through, else ``BATCH_TOLERANCE``.
@@ -331,6 +334,22 @@ def run_changes(
     return run_table(case, np.array(places, dtype=np.int64), table, **options)
 
 
+def _suited(case: FireCase, stepping: Stepping, count: int) -> Stepping:
+    """With implicit steps where explicit ones could run a large batch, and would take long.
+
+    So it is with a line that stays shut in a long fire: the hot metal ties the air to itself, and
+    explicit steps cannot be longer than that takes.
+    """
+    if count < WORTH_A_TRY or stepping.steps != "any" or not suits_explicit_steps(case):
+        return stepping
+    rows = np.empty((1, row_length(case)))
+    probe = _Runner(case, replace(stepping, steps="explicit"))
+    probe.run(np.array([0], dtype=np.int64), case.floats[:1].reshape(1, 1).copy(), 0, 1, rows)
+    stuck = rows[0, batch_entries.B_STATUS] == at.RUNNING
+    long = rows[0, batch_entries.B_EVALUATIONS] > MOST_EVALUATIONS
+    return replace(stepping, steps="implicit") if stuck or long else stepping
+
+
 def run_batch(
     case: FireCase,
     variants: Mapping[str, NDArray[np.float64]],
@@ -371,6 +390,7 @@ def run_batch(
     if not variants:
         raise ValueError("a batch needs at least one input that varies")
     count = check_lengths(variants)
+    stepping = _suited(case, stepping, count)
     rows = np.empty((count, row_length(case)))
     bounds = bounds_of(variants)
     stopped = threading.Event()

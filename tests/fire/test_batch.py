@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import numpy as np
 import pytest
 
-from airrisk.fire.batch import Stepping, row_length, run_batch
+from airrisk.fire.batch import MOST_EVALUATIONS, WORTH_A_TRY, Stepping, row_length, run_batch
 from airrisk.fire.outcome import classify
 from airrisk.fire.run import new_state, run
 from airrisk.fire.variants import columns, variable_inputs
+from airrisk.installation.reading import read
 from airrisk.kernel import batch_entries, moments
 from airrisk.kernel import layout as at
 from airrisk.kernel.records import Case
+from airrisk.study.what_if import choose
+from airrisk.tables import sample_path
 from airrisk.verdict.rule import OUTCOMES
 from tests.fire.systems import case_of, fire, line, plug, relief, run_brief, vessel
 
@@ -210,3 +215,24 @@ def test_a_variant_whose_line_breaks_is_not_safe():
     assert np.isnan(found.line_rupture_time[1])
     assert not found.safe[0]
     assert found.peak_use[0] < case.limit
+
+
+def test_many_variants_of_a_line_that_stays_shut_take_longer_steps():
+    """Some 1,400 evaluations each in explicit steps; the answers are the same."""
+    plant = read(sample_path("school-laboratory").read_bytes())
+    case = choose(plant, dt.date(2026, 12, 1)).case
+    given = {"F1.emissivity": np.linspace(0.6, 0.9, WORTH_A_TRY)}
+    assert "F1.emissivity" in variable_inputs(case)
+    found = run_batch(case, given)
+    explicit = run_batch(case, given, stepping=Stepping(steps="explicit"))
+    assert np.median(explicit.evaluations) > MOST_EVALUATIONS
+    assert np.median(found.evaluations) < 0.6 * np.median(explicit.evaluations)
+    assert found.outcome.tolist() == explicit.outcome.tolist()
+    assert found.peak_use == pytest.approx(explicit.peak_use, rel=1e-4)
+
+
+def test_a_vessel_whose_plug_opens_keeps_the_explicit_steps():
+    case = case_of(vessel(), plug(alloy="Bi58Sn42", bore=0.02), fire())
+    given = {"F1.emissivity": np.linspace(0.6, 0.9, WORTH_A_TRY)}
+    explicit = run_batch(case, given, stepping=Stepping(steps="explicit"))
+    assert run_batch(case, given).peak_use.tolist() == explicit.peak_use.tolist()
