@@ -195,9 +195,10 @@ def tables_xlsx(assessment: Assessment) -> bytes:
     import xlsxwriter
 
     target = io.BytesIO()
+    # row after row on disk: curves make a hundred thousand cells, 60 MB when all are held
     book = xlsxwriter.Workbook(
         target,
-        {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False,
+        {"constant_memory": True, "strings_to_formulas": False, "strings_to_urls": False,
          "strings_to_numbers": False},
     )  # fmt: skip
     book.set_properties(

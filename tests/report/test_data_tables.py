@@ -50,10 +50,6 @@ def csv_tables(packed: bytes) -> dict[str, list[list[str]]]:
 def sheets(book: bytes) -> dict[str, list[dict[str, object]]]:
     """Cells of each sheet by their place, read without the library that wrote them."""
     with zipfile.ZipFile(io.BytesIO(book)) as files:
-        strings = [
-            "".join(part.text or "" for part in one.iter(f"{MAIN}t"))
-            for one in ElementTree.fromstring(files.read("xl/sharedStrings.xml"))
-        ]
         names = [
             one.get("name")
             for one in ElementTree.fromstring(files.read("xl/workbook.xml")).iter(f"{MAIN}sheet")
@@ -67,12 +63,13 @@ def sheets(book: bytes) -> dict[str, list[dict[str, object]]]:
                 for cell in row.iter(f"{MAIN}c"):
                     assert cell.find(f"{MAIN}f") is None  # nothing is a formula
                     value = cell.findtext(f"{MAIN}v")
+                    text = "".join(part.text or "" for part in cell.iter(f"{MAIN}t"))
                     column = "".join(letter for letter in cell.get("r", "") if letter.isalpha())
-                    if value is not None:
-                        kind = cell.get("t")
+                    if cell.get("t") == "inlineStr":
+                        cells[column] = text
+                    elif value is not None:
                         cells[column] = (
-                            strings[int(value)] if kind == "s"
-                            else value == "1" if kind == "b" else float(value)
+                            value == "1" if cell.get("t") == "b" else float(value)
                         )  # fmt: skip
                 rows.append(cells)
             found[str(name)] = rows

@@ -20,7 +20,12 @@ WARM = 2000  # actions: by then nearly everything was used once
 GROWTH = 50.0  # MB, allowed after that
 KINDS = 12  # that are named when it ends
 ROOMS = ("airrisk.window", "airrisk.wording", "airrisk.report", "airrisk.study")
-LATER = ("scipy.optimize", "scipy.stats", "icalendar")  # which some of them import when asked
+LATER = (
+    "scipy.optimize",
+    "scipy.stats",
+    "icalendar",
+    "xlsxwriter",
+)  # which some of them import when asked
 
 
 class _Mallinfo(ctypes.Structure):
