@@ -16,10 +16,10 @@ from PySide6.QtWidgets import (
 )
 
 from airrisk.kernel import compiled
-from airrisk.study.records import SEVERITIES
 from airrisk.window.work_progress import WorkProgress
 from airrisk.wording import labels
-from airrisk.wording.acceptances import counting
+from airrisk.wording.acceptances import finding_counts
+from airrisk.wording.sentences import unsafe_in_short
 from airrisk.wording.translation import date_text, tr
 
 if TYPE_CHECKING:
@@ -149,19 +149,12 @@ class StatusLine(QWidget):
         document = session.document
         if document is not None and document.problems:
             self.findings.setText(tr("Errors in the file: {n}").format(n=len(document.problems)))
-        elif assessment is None:
+        elif assessment is None or not (assessment.parts or assessment.findings):
             self.findings.hide()
             return
         else:
-            counts = dict.fromkeys(SEVERITIES, 0)
-            for finding in counting(assessment.findings):
-                counts[finding.severity] += 1
-            self.findings.setText(
-                "   ".join(
-                    f"{labels.severity_shape(word)} {labels.severity_count(word, n)}"
-                    for word, n in counts.items()
-                )
-            )
+            told = (unsafe_in_short(assessment), *finding_counts(assessment.findings, shaped=True))
+            self.findings.setText("   ".join(filter(None, told)))
         self.findings.show()
 
     def _show_progress(self, progress: Progress | None) -> None:

@@ -8,7 +8,8 @@ from collections.abc import Iterable
 from airrisk.installation.model import Action
 from airrisk.messages import Texts
 from airrisk.study.open_work import is_done, work_about
-from airrisk.study.records import Assessment, Finding
+from airrisk.study.records import SEVERITIES, Assessment, Finding
+from airrisk.wording import labels
 from airrisk.wording.translation import date_text, tr
 
 _LAPSES: Texts[dict[str, str]] = {
@@ -39,6 +40,25 @@ def lapse_text(why: str) -> str:
 def counting(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings that nobody has accepted."""
     return tuple(finding for finding in findings if finding.counts)
+
+
+def finding_counts(findings: Iterable[Finding], *, shaped: bool = False) -> tuple[str, ...]:
+    """How many findings there are: "0 dangers", "1 warning", "9 notes", "2 accepted".
+
+    Parameters
+    ----------
+    findings
+        Of an answer.
+    shaped
+        Whether the sign of each severity stands before it.
+    """
+    every = tuple(findings)
+    texts = []
+    for word in SEVERITIES:
+        text = labels.severity_count(word, sum(one.severity == word for one in counting(every)))
+        texts.append(f"{labels.severity_shape(word)} {text}" if shaped else text)
+    accepted = len(every) - len(counting(every))
+    return (*texts, tr("{count} accepted").format(count=accepted)) if accepted else tuple(texts)
 
 
 def asking(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -242,15 +242,11 @@ _COUNTED: Forms[dict[str, tuple[str, str]]] = {
 }
 
 
-_NONE: Texts[dict[str, str]] = {
-    "danger": "no danger", "warning": "no warning", "note": "no note",
-}  # fmt: skip
-
-
 def severity_count(word: str, count: int) -> str:
-    """How many findings of one severity: "no danger", "1 warning", "2 notes"."""
-    if count == 0:
-        return tr(_NONE[word])
+    """How many findings of one severity: "0 dangers", "1 warning", "2 notes".
+
+    Never "no danger": that would say something of the installation.
+    """
     return ntr(*_COUNTED[word], count).format(count=count)
 
 

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from airrisk.installation.model import ENGULFING, FIRE_CLASSES
 from airrisk.study.records import (
-    SEVERITIES,
     Assessment,
     EventRecord,
     FireRecord,
@@ -19,7 +18,7 @@ from airrisk.study.records import (
 from airrisk.study.verdicts import record_rank
 from airrisk.verdict.rule import DAMAGE_LIMIT, is_safe
 from airrisk.wording import labels
-from airrisk.wording.acceptances import counting
+from airrisk.wording.acceptances import finding_counts
 from airrisk.wording.fire_names import class_title, stated_lead, stated_name
 from airrisk.wording.margins import (
     corner_text,
@@ -670,14 +669,20 @@ def count_sentence(assessment: Assessment) -> str:
     return text
 
 
+def unsafe_in_short(assessment: Assessment) -> str:
+    """How many isolable sections are not safe: "✖ 2 of 3 not safe"; empty: none."""
+    shut, unknown, safe, _sure = _counts(assessment)
+    failed = len(shut) - safe - unknown
+    if not failed:
+        return ""
+    told = tr("{failed} of {all} not safe").format(failed=failed, all=len(shut))
+    return f"{labels.outcome_shape('ruptures')} {told}"
+
+
 def remaining_sentence(assessment: Assessment) -> str:
     """What stands below the line on sections: fires that are not stated, findings, failures."""
     shut, *_ = _counts(assessment)
     unstated = sum(1 for row in shut if any(v.fire_class == "stated" and not v.fire for v in row))
-    counts = {
-        word: sum(1 for f in counting(assessment.findings) if f.severity == word)
-        for word in SEVERITIES
-    }
     text = ""
     if unstated and len(shut) > 1:
         text += tr("No fire is stated for {number} of {all} isolable sections.").format(
@@ -686,8 +691,8 @@ def remaining_sentence(assessment: Assessment) -> str:
     elif unstated:
         text += tr("No fire is stated for the isolable section.")
     text += _unsafe_elsewhere(assessment)
-    text += " " + tr("Findings: {danger}, {warning}, {note}.").format(
-        **{word: labels.severity_count(word, count) for word, count in counts.items()}
+    text += " " + tr("Findings: {counts}.").format(
+        counts=", ".join(finding_counts(assessment.findings))
     )
     if assessment.failures:
         text += " " + tr("{number} calculations failed; see the list.").format(

@@ -9,6 +9,7 @@ from airrisk.study import smallest_bores
 from airrisk.study.records import EventRecord, Failure, SectionRecord
 from airrisk.study.verdicts import verdict_records
 from airrisk.verdict.rule import Reason
+from airrisk.wording.acceptances import finding_counts
 from airrisk.wording.sentences import (
     count_sentence,
     creep_sentence,
@@ -23,6 +24,7 @@ from airrisk.wording.sentences import (
     section_sentence,
     section_verdict,
     telling_fires,
+    unsafe_in_short,
     why_without_fire,
 )
 from airrisk.wording.units import SEARCHED_FROM, Units, least_bore_text
@@ -249,7 +251,7 @@ def test_of_several_sections_those_that_are_not_safe_are_counted(others, told):
 
 def test_the_remaining_sentence_counts_findings_and_failures():
     assert remaining_sentence(hand_made.assessment()) == (
-        "Findings: no danger, 1 warning, no note."
+        "Findings: 0 dangers, 1 warning, 0 notes."
     )
     assumed = remaining_sentence(hand_made.answered(hand_made.assumed("whole")))
     assert "No fire is stated for the isolable section." in assumed
@@ -320,3 +322,24 @@ def test_a_bore_at_the_end_of_the_search_is_said_to_be_at_most_that():
     assert least_bore_text(1e-3, UNITS) == "at most 1\u00a0mm"
     assert least_bore_text(2.734e-3, UNITS) == "2.73\u00a0mm"
     assert SEARCHED_FROM == bores.SMALLEST_BORE == smallest_bores.SMALLEST
+
+
+def test_counts_tell_what_was_accepted_and_never_that_there_is_no_danger():
+    """A section is not safe and the finding on it is accepted: that is no reassurance."""
+    answer = hand_made.answered(hand_made.unsafe("F1"))
+    first = answer.findings[0]
+    accepted = dataclasses.replace(
+        answer,
+        findings=tuple(
+            dataclasses.replace(one, accepted="A1") if one is first else one
+            for one in answer.findings
+        ),
+    )
+    assert finding_counts(accepted.findings)[-1] == "1 accepted"
+    assert len(finding_counts(answer.findings)) == 3
+    assert "1 accepted" in remaining_sentence(accepted)
+    for text in (*finding_counts(accepted.findings), remaining_sentence(accepted)):
+        assert "no danger" not in text
+        assert "no warning" not in text
+    assert unsafe_in_short(accepted) == "✖ 1 of 1 not safe"
+    assert unsafe_in_short(hand_made.answered(hand_made.fire())) == ""
