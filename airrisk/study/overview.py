@@ -54,11 +54,18 @@ class KeepAway:
     vessel: str
     blast_m: float
     pieces_m: float
+    blast_case: str  # of the consequences, that it comes from
+    pieces_case: str
 
     @property
     def farthest_m(self) -> float:
         """The farther of the two."""
         return max(self.blast_m, self.pieces_m)
+
+    @property
+    def case(self) -> str:
+        """Where the farther of the two comes from."""
+        return self.pieces_case if self.pieces_m >= self.blast_m else self.blast_case
 
 
 @dataclass(frozen=True)
@@ -141,15 +148,20 @@ def keep_away(assessment: Assessment, vessel: str) -> KeepAway | None:
         them (cold bursts far above the working pressure are left out); None without consequences.
     """
     cases: Mapping[str, CaseRecord] = assessment.consequences.get(vessel) or {}
-    blast: list[float] = []
-    pieces: list[float] = []
+    blast: list[tuple[float, str]] = []
+    pieces: list[tuple[float, str]] = []
     for case, record in cases.items():
         if case == IN_NO_FIRE:
             continue
         for method in record.methods.values():
-            blast += [r.distance_m for r in method.thresholds if r.incident_pa >= KEEP_AWAY_PA]
-        pieces += [w.range_90_m for w in record.fragments.ways if w.way == LIKELY_WAY]
-    return KeepAway(vessel, max(blast), max(pieces)) if blast and pieces else None
+            blast += [
+                (r.distance_m, case) for r in method.thresholds if r.incident_pa >= KEEP_AWAY_PA
+            ]
+        pieces += [(w.range_90_m, case) for w in record.fragments.ways if w.way == LIKELY_WAY]
+    if not (blast and pieces):
+        return None
+    (blast_m, blast_case), (pieces_m, pieces_case) = max(blast), max(pieces)
+    return KeepAway(vessel, blast_m, pieces_m, blast_case, pieces_case)
 
 
 def overview(assessment: Assessment) -> Overview:

@@ -131,7 +131,7 @@ class Frame(QMainWindow):
         """Begin with the facts of the first vessel rather than with an empty side."""
         installation = self.session.drawn
         if installation is not None and installation.vessels:
-            self.session.choose(installation.vessels[0].id)
+            self.session.begin_with(installation.vessels[0].id)
 
     def show_view(self, key: str) -> None:
         """Show one of the full views; it is made when it is first shown."""

@@ -58,6 +58,7 @@ class Session(QObject):
         self._compared, self._alike = ("", ""), False  # two texts, and what came of it
         self._unit_set = "metric"
         self._chosen: str | None = None
+        self._begun = False  # the window chose it, nobody else
         self._chosen_place: Place | None = None  # where it stands in the text
         self._drawn: Installation | None = None
         self._drawn_text = ""
@@ -136,8 +137,19 @@ class Session(QObject):
         """Id of the part, device, fire or place whose facts are shown."""
         return self._chosen
 
+    @property
+    def is_chosen_by_person(self) -> bool:
+        """Whether somebody chose it; else the window began with it."""
+        return self._chosen is not None and not self._begun
+
+    def begin_with(self, name: str) -> None:
+        """Show the facts of a part that nobody has asked for yet."""
+        self.choose(name)
+        self._begun = True
+
     def choose(self, name: str | None) -> None:
         """Show the facts of this part everywhere."""
+        self._begun = False
         if name != self._chosen:
             self.take_typed()
             self._chosen, self._chosen_place = name, None

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 
 from airrisk.installation.model import Vessel
 from airrisk.installation.people_places import unknown_from
+from airrisk.study.overview import keep_away, overview
 from airrisk.window.charts.view import ChartView
 from airrisk.window.reach.distance_plan import DistancePlan, Ring, around_vessel
 from airrisk.window.reach.fire_map_page import FireMapPage
@@ -28,7 +29,13 @@ from airrisk.wording import labels
 from airrisk.wording.charts import energies_chart, overpressure_chart
 from airrisk.wording.energy_charts import method_name
 from airrisk.wording.translation import tr
-from airrisk.wording.units import and_list, number_text, percent_text, quantity_text
+from airrisk.wording.units import (
+    and_list,
+    kept_distance,
+    number_text,
+    percent_text,
+    quantity_text,
+)
 
 if TYPE_CHECKING:
     from airrisk.study.records import Assessment
@@ -59,7 +66,7 @@ class ReachView(QWidget):
             label.setBuddy(box)
             box.setAccessibleName(text.replace("&", ""))
             box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
-            box.activated.connect(self._show)
+            box.activated.connect(self._choose)
             head.addWidget(label)
             head.addWidget(box)
         head.addStretch(1)
@@ -124,7 +131,11 @@ class ReachView(QWidget):
         split.setStretchFactor(0, 1)
         split.setStretchFactor(1, 1)
         self._lay_out(head, split)
+        self._own_vessel: str | None = None  # asked for here
+        self._own_case: str | None = None
         session.answer_changed.connect(self.refresh)
+        session.chosen_changed.connect(self._follow)
+        session.document_replaced.connect(self._start_again)
         session.units_changed.connect(self.refresh)
 
     def _lay_out(self, head: QHBoxLayout, split: QSplitter) -> None:
@@ -164,15 +175,40 @@ class ReachView(QWidget):
             return
         assessment = self._session.assessment
         consequences = {} if assessment is None else assessment.consequences
-        vessel, case = self.vessel.currentData(), self.case.currentData()
-        if vessel is None:
-            vessel = self._session.chosen_holder
-        _refill(self.vessel, [(name, name) for name in consequences], vessel)
-        cases = consequences.get(self.vessel.currentData(), {}) if consequences else {}
-        _refill(self.case, [(labels.consequence_case(key), key) for key in cases], case)
+        _refill(self.vessel, [(name, name) for name in consequences], self._wanted_vessel())
+        vessel = self.vessel.currentData()
+        cases = consequences.get(vessel, {}) if consequences else {}
+        far = None if assessment is None or vessel is None else keep_away(assessment, vessel)
+        wanted = self._own_case or (None if far is None else far.case)
+        _refill(self.case, [(labels.consequence_case(key), key) for key in cases], wanted)
         self._draw()
 
-    def _show(self) -> None:
+    def _wanted_vessel(self) -> str | None:
+        """The one asked for here, else the one chosen elsewhere, else that of the first answer."""
+        assessment = self._session.assessment
+        if assessment is None:
+            return self._own_vessel
+        chosen = self._session.chosen_holder if self._session.is_chosen_by_person else None
+        for name in (self._own_vessel, chosen):
+            if name in assessment.consequences:
+                return name
+        far = overview(assessment).keep_away
+        return None if far is None else far.vessel
+
+    def _choose(self) -> None:
+        """Keep what a person asks for here, until something is chosen elsewhere."""
+        if self.sender() is self.vessel:
+            self._own_vessel = self.vessel.currentData()
+        if self.sender() is self.case:
+            self._own_case = self.case.currentData()
+        self.refresh()
+
+    def _follow(self) -> None:
+        self._own_vessel = None
+        self.refresh()
+
+    def _start_again(self) -> None:
+        self._own_vessel = self._own_case = None
         self.refresh()
 
     def _record(self) -> Any:
@@ -238,6 +274,7 @@ class ReachView(QWidget):
         text += " " + tr(
             "Within {distance} rely on the bursting-vessel method: TNT overstates there."
         ).format(distance=beyond)
+        text += self._kept_away(name)
         lost = self._not_known(name)
         if lost:
             text += " " + tr(
@@ -245,6 +282,23 @@ class ReachView(QWidget):
             ).format(vessel=name, places=and_list(list(lost)))
         notes = [f"{note[:1].upper()}{note[1:]}." for note in map(tr, record.notes)]
         return " ".join([text, *notes])
+
+    def _kept_away(self, name: str) -> str:
+        """The distance that the first line of the answer tells, and where it comes from."""
+        assessment, units = self._session.assessment, self._session.units
+        far = None if assessment is None else keep_away(assessment, name)
+        if far is None:
+            return ""
+        why = (
+            tr("nine of ten likely pieces come down within that")
+            if far.pieces_m >= far.blast_m
+            else tr("walls and roofs collapse in part within that")
+        )
+        return " " + tr("In a fire keep {distance} away from it: {why} ({case}).").format(
+            distance=kept_distance(far.farthest_m, units),
+            why=why,
+            case=labels.consequence_case(far.case),
+        )
 
     def _not_known(self, name: str) -> tuple[str, ...]:
         """Places with people of which nobody knows how far they are from a vessel."""
