@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from airrisk.fire.stopping import go_on
-from airrisk.installation.model import FireClass, Installation
+from airrisk.installation.model import ENGULFING, FireClass, Installation
 from airrisk.installation.splice import SystemText
 from airrisk.study.assessment import Asked, Watcher, assess
 from airrisk.study.cache import StepCache
@@ -29,8 +29,9 @@ from airrisk.study.side_by_side import side_by_side
 from airrisk.study.slices import Slicer
 from airrisk.study.standing_fires import LEAST_FLUX
 
+OF_BORES = ("bore-too-small", "bore-without-margin")
 # rules that only an assessment with its searches asks
-OF_SEARCHES = ("bore-too-small", "bore-without-margin", "fire-source-too-near")
+OF_SEARCHES = (*OF_BORES, "fire-source-too-near")
 # rules that read all runs of a fire, of which a trial makes no more than it needs
 OF_ALL_RUNS = ("people-within-reach", "joint-lets-go")
 StopTest = Callable[[], bool]
@@ -295,7 +296,13 @@ def gone_findings(before: Assessment, cells: Sequence[Cell], after: Assessment) 
             found.append(place)
             continue
         if one.rule in (*OF_SEARCHES, *OF_ALL_RUNS):
-            mine = [cell for cell in cells if not cell.holders.isdisjoint(_about(one))]
+            mine = [
+                cell
+                for cell in cells
+                if not cell.holders.isdisjoint(_about(one))
+                # bores are searched for fires that heat plugs
+                and (cell.fire_class in ENGULFING or one.rule not in OF_BORES)
+            ]
             asked = bool(mine) or one.rule in OF_ALL_RUNS
             if not asked or not all(is_cured(cell, after) for cell in mine):
                 continue

@@ -14,12 +14,12 @@ from airrisk.installation.splice import SystemText
 from airrisk.study.assessment import Watcher, assess
 from airrisk.study.cache import StepCache
 from airrisk.study.causes import causes_of
-from airrisk.study.cure_changes import changed_text
+from airrisk.study.cure_changes import Change, Edit, changed_text
 from airrisk.study.cure_trials import Bench, gone_findings, is_cured
 from airrisk.study.cures import with_cures
 from airrisk.study.records import SEVERITIES, Finding
 from tests.independent.random_systems import random_system
-from tests.study.cure_plants import ON, PLANTS, bench_of, changes_of
+from tests.study.cure_plants import HEAD, ON, PLANTS, bench_of, changes_of, plug, vessel
 
 SEEDS = (4, 9)
 
@@ -143,3 +143,17 @@ def test_a_search_stops_before_its_next_change_is_tried():
     with pytest.raises(Cancelled):
         with_cures(answer, read(text), text, watcher=watcher)
     assert len(told) == 2
+
+
+def test_a_bore_is_large_enough_once_the_fires_that_heat_its_plug_are_safe():
+    """A fire beside the vessel, which no plug answers, does not keep the finding on its bore."""
+    text = HEAD.format(choices="") + vessel(wall="5 mm") + plug("FP1", "R1")
+    text = text.replace('bore = "20 mm"', 'bore = "2 mm"')
+    installation, cache = read(text), StepCache()
+    before = assess(installation, ON, cache=cache)
+    bench = Bench(SystemText(text), installation, ON, before, cache)
+    assert "beside" in {cell.fire_class for cell in bench.cells}
+    trial = bench.trial([Change("enlarge", "FP1", (Edit("FP1", "bore", "20 mm"),), cost=3.0)])
+    assert trial is not None
+    assert "beside" not in {cell.fire_class for cell in trial.cured}
+    assert "bore-too-small" in {before.findings[place].rule for place in trial.gone}
