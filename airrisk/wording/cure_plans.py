@@ -127,7 +127,10 @@ def cause_heading(cause: CauseRecord) -> str:
 def cause_cure(cause: CauseRecord, kinds: Kinds, units: Units) -> str:
     """The change after which the findings of a cause are gone; or that none was found."""
     if not cause.changes:
-        return tr("No change that was tried cures this.")
+        asked = finding_cure(cause.findings[0], units, brief=True)
+        return tr("No change that was tried cures all of this. What it asks for: {deed}").format(
+            deed=asked
+        )
     told = " ".join(change_sentence(change, kinds, units) for change in cause.changes)
     count = len(cause.findings)
     gone = ntr("{count} finding is gone then", "{count} findings are gone then", count).format(

@@ -156,4 +156,3 @@ def _all_safe(bench: Bench, changes: object) -> bool:
     answer = assess(read(changed_text(bench.text, changes).text), ON, bores=False)
     asked = [one for one in answer.verdicts if one.outcome is not None]
     return bool(asked) and all(one.safe for one in asked)
-

@@ -46,7 +46,7 @@ def test_a_cause_that_nothing_cures_says_so_and_keeps_its_findings():
     bench = bench_of(PLANTS["a painted plug"])
     causes = causes_of(bench, changes_of(bench))
     told = [cause_cure(one, bench.before.kinds, UNITS) for one in causes]
-    assert "No change that was tried cures this." in told
+    assert any(one.startswith("No change that was tried cures all of this. ") for one in told)
     assert sum(len(cause_lines(one, UNITS)) for one in causes) == len(bench.before.findings)
 
 
