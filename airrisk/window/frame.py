@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QTimer
+from PySide6.QtCore import QEvent, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -91,6 +91,9 @@ class Frame(QMainWindow):
         self.edits.refused.connect(self.status.refuse)
         self.edits.done.connect(self.status.say)
         self.work.facts.form.refused.connect(self.status.refuse)
+        # behind what is told of the deed that took it away
+        queued = Qt.ConnectionType.QueuedConnection
+        self.work.facts.form.lost.connect(self.status.refuse, queued)
         self.files.told.connect(self.status.say)
         self.disk.told.connect(self.status.say)
         self.disk.save_asked.connect(self.files.save)

@@ -16,6 +16,7 @@ class TextEditor(QLineEdit):
     """A line that tells its text when the person is done with it; Esc takes it back."""
 
     committed = Signal(str)
+    withdrawn = Signal()  # the text of the file stands here again
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -31,6 +32,11 @@ class TextEditor(QLineEdit):
     def has_typed(self) -> bool:
         """Whether another text stands here than in the file."""
         return self.text().strip() != self._shown
+
+    @property
+    def typed(self) -> str:
+        """What stands here, as a person reads it."""
+        return self.text().strip()
 
     def show_value(self, text: str, placeholder: str) -> None:
         """Show what stands in the file, or the default in grey."""
@@ -54,6 +60,7 @@ class TextEditor(QLineEdit):
             self.committed.emit(self.text().strip())
         else:
             self.put_back()  # without the spaces around it
+            self.withdrawn.emit()
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         if event.reason() not in (
@@ -82,8 +89,8 @@ class TextEditor(QLineEdit):
             event.ignore()
             return
         if event.key() == Qt.Key.Key_Escape and self.text() != self._shown:
-            self.setText(self._shown)
-            self.committed.emit(self._shown)
+            self.put_back()
+            self.withdrawn.emit()  # not told as typed: an offered value would count as confirmed
             event.accept()
             return
         super().keyPressEvent(event)
@@ -93,6 +100,7 @@ class ChoiceEditor(QComboBox):
     """A list of the allowed words; the first entry gives the default back."""
 
     committed = Signal(str)
+    withdrawn = Signal()  # the word of the file is chosen again
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -130,10 +138,49 @@ class ChoiceEditor(QComboBox):
         self.setCurrentIndex(index if index >= 0 else (0 if placeholder else -1))
         self.blockSignals(False)
 
+    @property
+    def shown(self) -> str:
+        """The word of the file, as it was shown last."""
+        return self._shown
+
+    @property
+    def has_typed(self) -> bool:
+        """Whether another word is chosen here than stands in the file."""
+        return self.currentIndex() >= 0 and self.currentData() != self._shown
+
+    @property
+    def typed(self) -> str:
+        """What is chosen, as a person reads it."""
+        return self.currentText()
+
+    def put_back(self) -> None:
+        """Choose the word of the file again."""
+        if self.has_typed:
+            self.setCurrentIndex(self.findData(self._shown))
+
+    def taken(self) -> None:
+        """The word that is chosen is in the file now."""
+        if self.has_typed:
+            self._shown = str(self.currentData())
+
+    def tell(self) -> None:
+        """Tell the word if it is another one than the file's."""
+        self._commit(self.currentIndex())
+
     def _commit(self, index: int) -> None:
         word = self.itemData(index)
         if word != self._shown:
             self.committed.emit(str(word))
+        else:
+            self.withdrawn.emit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape and self.has_typed:
+            self.put_back()
+            self.withdrawn.emit()
+            event.accept()
+            return
+        super().keyPressEvent(event)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         event.ignore()  # scrolling the form must not change a value

@@ -105,7 +105,8 @@ IDLE_MS = 100  # between pages that are made ahead
 class FactsForm(QScrollArea):
     """Fields with unit, origin, range, meaning and error; typing changes the document."""
 
-    refused = Signal(str)  # what was typed and is lost, since something else is shown now
+    refused = Signal(str)  # why nothing was done
+    lost = Signal(str)  # what was typed and goes, since something else is shown now
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -188,6 +189,7 @@ class FactsForm(QScrollArea):
             page.hide()
             for row in page.rows.values():
                 row.committed.connect(self._commit)
+                row.withdrawn.connect(self._withdraw)
                 row.remarked.connect(self._commit_remark)
                 row.confirmed.connect(self._confirm)
             page.confirm_all.clicked.connect(self._confirm_all)
@@ -216,16 +218,20 @@ class FactsForm(QScrollArea):
 
     def _forget_typed(self) -> None:
         for row in self.rows.values():
-            if row.has_typed:
-                self.refused.emit(
-                    tr("Not taken: {text}, {field} of {part}: {reason}").format(
-                        text=row.typed_text,
-                        field=tr(row.spec.label),
-                        part=self._called(*row.table),
-                        reason=row.error.text(),
-                    )
-                )
+            self._tell_lost(row)
             row.forget_typed()
+
+    def _tell_lost(self, row: FieldRow) -> None:
+        """Say what is typed in a row and goes, since the row shows something else now."""
+        if row.has_typed:
+            self.lost.emit(
+                tr("Not taken: {text}, {field} of {part}: {reason}").format(
+                    text=row.typed_text,
+                    field=tr(row.spec.label),
+                    part=self._called(*row.table),
+                    reason=row.error.text(),
+                )
+            )
 
     def _take_typed(self) -> None:
         """Put into the document what stands in a field and was not told yet."""
@@ -261,6 +267,7 @@ class FactsForm(QScrollArea):
                 row.show_remark(notes.get(spec.key, ""))
                 if keep_typed and row.has_typed and row.stands_in_file(typed.get(spec.key)):
                     continue  # a person is typing here, and the file has not changed under it
+                self._tell_lost(row)
                 value = getattr(record, spec.attr, None)
                 row.show_value(
                     typed.get(spec.key),
@@ -338,21 +345,53 @@ class FactsForm(QScrollArea):
             return
         row.taken()
         label = tr("{field} of {part}").format(field=tr(spec.label), part=self._called(kind, name))
+        if key == "id" and name:
+            self._follow_name(text)
         document.replace(label, new_text)
         if key == "id" and name:
             self._session.choose(text)
         self._fill(keep_typed=True)  # the text of the file, also where that is as it was
 
+    def _follow_name(self, name: str) -> None:
+        """The part that is shown is renamed: what waits in its other fields stays there."""
+        self._tables = tuple((kind, name) for kind, _before in self._tables or ())
+        if self._page is not None:
+            self._page.show_part(self._tables)
+
+    def _withdraw(self) -> None:
+        """What the file says stands in a field again, and so what its check says of that."""
+        if self._tables and self._session.document is not None:
+            self._fill(keep_typed=True)
+
+    def finish_first(self) -> bool:
+        """Take what is typed; True where a field shows an entry that is not taken.
+
+        What is confirmed is what the file holds, so it must be what a person sees. The field is
+        told and gets the keyboard.
+        """
+        self._session.take_typed()
+        row = next((one for one in self.rows.values() if one.has_typed), None)
+        if row is None:
+            return False
+        self.refused.emit(
+            tr(
+                "Nothing was confirmed. Finish {field} of {part} first: what stands there is not "
+                "taken."
+            ).format(field=tr(row.spec.label), part=self._called(*row.table))
+        )
+        self._focus_row(row)
+        return True
+
     def _confirm(self, key: str) -> None:
         """Take one offered value as confirmed: it stays, and counts from now on."""
         row = self.sender()
-        if isinstance(row, FieldRow):
-            self._session.take_typed()  # the value that is confirmed is the one on screen
+        if isinstance(row, FieldRow) and not self.finish_first():
             self._confirmed(row.table[1], tr(row.spec.label), key)
 
     def _confirm_all(self) -> None:
         """Take all offered values of the chosen part as confirmed."""
-        self._session.take_typed()
+        if self.finish_first():
+            return
         for _kind, name in self._tables or ():
             self._confirmed(name, tr("all offered values"))
 
@@ -392,6 +431,9 @@ class FactsForm(QScrollArea):
         """Put the keyboard into the field with this key."""
         for (_kind, known), row in self.rows.items():
             if known == key:
-                row.editor.setFocus(Qt.FocusReason.OtherFocusReason)
-                self.ensureWidgetVisible(row)
+                self._focus_row(row)
                 return
+
+    def _focus_row(self, row: FieldRow) -> None:
+        row.editor.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.ensureWidgetVisible(row)

@@ -63,6 +63,7 @@ class FieldRow(QWidget):
     """
 
     committed = Signal(str, str)
+    withdrawn = Signal()  # what was typed is taken back
     remarked = Signal(str, str)
     confirmed = Signal(str)
 
@@ -114,6 +115,7 @@ class FieldRow(QWidget):
         self.error.hide()
         self.remark.hide()
         self.editor.committed.connect(self._told)
+        self.editor.withdrawn.connect(self.withdrawn)
 
     def _make_confirm_button(self) -> None:
         """For a value that the program offered."""
@@ -158,34 +160,32 @@ class FieldRow(QWidget):
 
     @property
     def has_typed(self) -> bool:
-        """Whether the editor holds a text that the file does not."""
-        return isinstance(self.editor, TextEditor) and self.editor.has_typed
+        """Whether the editor holds an entry that the file does not."""
+        return self.editor.has_typed
 
     @property
     def typed_text(self) -> str:
         """What the editor holds."""
-        return self.editor.text() if isinstance(self.editor, TextEditor) else ""
+        return self.editor.typed
 
     def stands_in_file(self, typed: str | None) -> bool:
         """Whether this is still the text of the file that was shown before typing began."""
-        return isinstance(self.editor, TextEditor) and self.editor.shown == (typed or "")
+        return self.editor.shown == (typed or "")
 
     def tell_typed(self) -> None:
-        """Tell what is typed, as leaving the field would; not again what was refused."""
-        if self.has_typed and self.error.isHidden() and isinstance(self.editor, TextEditor):
+        """Tell what is typed, as leaving the field would."""
+        if self.has_typed:
             self.editor.tell()
         if not self.remark_line.isHidden():
             self.remark_line.tell()
 
     def taken(self) -> None:
         """What was typed is in the file now."""
-        if isinstance(self.editor, TextEditor):
-            self.editor.taken()
+        self.editor.taken()
 
     def forget_typed(self) -> None:
         """Show the file's own text again and close the line for the remark."""
-        if isinstance(self.editor, TextEditor):
-            self.editor.put_back()
+        self.editor.put_back()
         if not self.remark_line.isHidden():
             self.remark_line.put_back()
             self._close_remark()
