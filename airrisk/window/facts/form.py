@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -28,13 +29,16 @@ GENERAL = ("", "about", "site", "choices")
 HIDDEN = {"format", "notes", "offered"}
 
 
-US_MARKS = ("psi", "ft", "in", "lb", "degF", "degR", "gal", "cfm", "Btu", "oz", "foot", "inHg")
+US_WORDS = frozenset((
+    "psi", "psig", "psia", "inHg", "in", "inch", "inches", "ft", "foot", "feet", "lb", "lbf", "oz",
+    "gal", "cfm", "Btu", "degF", "degR", "mph",
+))  # fmt: skip
 
 
 def is_us_unit(typed: str) -> bool:
     """Whether a typed quantity has a unit of the US customary set."""
-    unit = typed.lstrip("+-0123456789., eE").strip()
-    return unit != "min" and any(mark in unit for mark in US_MARKS)
+    unit = typed.lstrip("+-0123456789., eE")
+    return not US_WORDS.isdisjoint(re.findall("[A-Za-z]+", unit))
 
 
 class _Page(QWidget):

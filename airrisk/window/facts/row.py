@@ -24,6 +24,8 @@ from airrisk.wording.units import with_decimals
 
 CHOICES = ("choice", "flag", "material", "alloy", "reference", "end", "outlet", "rule")
 
+APART = 8  # px between the value in the other unit and where it comes from
+
 
 def _default_word(spec: FieldSpec) -> str:
     """What a left-out field counts as, in the reader's words and with its decimals."""
@@ -98,10 +100,12 @@ class FieldRow(QWidget):
         layout.setColumnStretch(0, 1)
         layout.addWidget(self.label, 0, 0)
         self._aside = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._aside.setSpacing(APART)
         self._aside.addWidget(self.other)
         self._aside.addWidget(self.origin)
         layout.addLayout(self._aside, 0, 1, 1, 2)
         beside = QHBoxLayout()
+        beside.setSpacing(APART // 2)
         beside.addWidget(self.editor, 1)
         layout.addLayout(beside, 1, 0, 1, 4)
         self._make_confirm_button()
@@ -240,6 +244,7 @@ class FieldRow(QWidget):
         self.origin.setWordWrap(offered)  # the longest of its words; in some languages too long
         one_line, stacked = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
         self._aside.setDirection(stacked if offered else one_line)
+        self._aside.setSpacing(0 if offered else APART)
         if offered:
             said = tr("offered, not confirmed")
             self.origin.setText(said)
