@@ -44,6 +44,7 @@ PLAIN = {
     ("compressor", "temperature"): "", ("room", "length"): "",
 }  # fmt: skip
 SAME_MELTING, SHARP = 1.0, 1.0  # K, from what is typed, and between solidus and liquidus
+MEASURED = {"reading": "thickness"}  # a field that nothing may be put into for a person
 LONG_UNITS = ("m", "km", "ft", "foot", "feet")
 
 
@@ -64,9 +65,14 @@ class Understood:
     name: str = ""
     fields: dict[str, Any] = field(default_factory=dict)  # typed, or said by a word
     gauge: list[str] = field(default_factory=list)  # keys whose pressure was read as gauge
-    offered: dict[str, str] = field(default_factory=dict)
+    offered: dict[str, str] = field(default_factory=dict)  # filled in, see ``is_offered``
     mistakes: list[str] = field(default_factory=list)
     text: SystemText | None = None
+
+    @property
+    def is_offered(self) -> bool:
+        """Whether the file can hold as offered what is filled in; else it counts as typed."""
+        return self.kind in OFFERING
 
     def put(self, key: str, value: Any) -> None:
         """Take a value for a field that has none yet."""
@@ -143,12 +149,23 @@ class _Reader:
 
     def _unread(self, piece: Piece) -> None:
         kind = kind_name(self._found.kind)
-        self._found.mistakes.append(said("typed-not-understood", word=piece.text, kind=kind))
+        new = piece.kind == "word" and piece.text.casefold() not in self._ids
+        if new and not self._found.name and piece.text.isidentifier():
+            told = said("typed-perhaps-name", word=piece.text, kind=kind)
+        else:
+            told = said("typed-not-understood", word=piece.text, kind=kind)
+        self._found.mistakes.append(told)
 
     def _read_name(self) -> None:
         """A new id straight after the word for the kind; that of another kind is a slip."""
         first = self._pieces[0] if self._pieces else None
-        if first is None or first.kind != "word" or first.text.casefold() in self._ids:
+        if first is None or first.kind != "word":
+            return
+        known = self._ids.get(first.text.casefold())
+        if known is not None:
+            if not self._may_name(known):
+                self._pieces.pop(0)
+                self._found.mistakes.append(_taken(known, self._kinds[known.casefold()]))
             return
         stem = first.text.rstrip("0123456789")
         others = {one for kind, one in edits.PREFIXES.items() if kind != self._found.kind}
@@ -349,6 +366,13 @@ class _Reader:
         else:
             self._unread(piece)
 
+    def _may_name(self, name: str) -> bool:
+        """Whether a part of this kind can stand on, begin at or reach the one with this id."""
+        kind, key = self._kinds[name.casefold()], self._place_for(name)
+        if key == "on":
+            return kind in spec(self._found.kind, key).targets
+        return kind != self._found.kind if key == "near" else bool(key)
+
     def _place_for(self, name: str) -> str:
         """The field that an id belongs into; "near": the end of a line; "": none."""
         kind, held = self._found.kind, self._found.fields
@@ -362,6 +386,10 @@ class _Reader:
         if kind in ON_PARTS or kind == "valve":
             return "" if "on" in held else "on"
         return ""
+
+
+def _taken(name: str, kind: str) -> str:
+    return said("typed-id-taken-by", name=name, kind=kind_name(kind))
 
 
 def _holds(one: FieldSpec, piece: Piece) -> bool:
@@ -392,6 +420,10 @@ def _belong(found: Understood, text: SystemText, installation: Installation | No
         found.fields["on"] = here.holder
     if found.kind == "reading" and here.today is not None:
         found.fields.setdefault("date", here.today)
+    measured = MEASURED.get(found.kind, "")
+    if measured and measured not in found.fields:
+        label = quoted(spec(found.kind, measured).label)
+        found.mistakes.append(said("typed-field-without-value", field=label))
     if found.kind == "valve":
         _stand_valve(found, text, here)
     elif found.kind == "line":
@@ -453,9 +485,10 @@ def _make(found: Understood, text: SystemText) -> None:
         found.offered.pop(key, None)
     try:
         name = found.name or edits.free_id(text, found.kind)
-        if name.casefold() in {one.casefold() for one in text.ids()}:
-            found.mistakes.append(said("typed-id-taken", name=name))
-            return
+        for known, kind in text.ids().items():
+            if known.casefold() == name.casefold():
+                found.mistakes.append(_taken(known, kind))
+                return
         fields: dict[str, Any] = {"id": name, **found.offered, **found.fields}
         if found.kind in OFFERING and found.offered:
             fields["offered"] = list(found.offered)

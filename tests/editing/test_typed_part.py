@@ -185,3 +185,60 @@ def test_no_word_means_two_kinds_of_parts_or_two_fields_of_one_kind() -> None:
     for kind in FIELDS:
         here = [word for key, some in fields.items() if key in keys_of(kind) for word in some]
         assert len(here) == len(set(here)), kind
+
+
+@pytest.mark.parametrize(
+    ("line", "taken"),
+    [
+        ("receiver R1 3 m3 11 bar", "R1: vessel R1 has this id already"),
+        ("receiver r1 3 m3", "R1: vessel R1 has this id already"),
+        ("receiver L1 3 m3", "L1: line L1 has this id already"),
+        ("plug FP1 on R1 tin 10 mm", "FP1: plug FP1 has this id already"),
+        ("plug R2 named FP1", "FP1: plug FP1 has this id already"),
+        ("plug R2 named L1", "L1: line L1 has this id already"),
+        ("relief valve FP1 on R1", "FP1: plug FP1 has this id already"),
+        ("valve V1 on L1", "V1: valve V1 has this id already"),
+        ("fire F1 hydrocarbon", "F1: fire F1 has this id already"),
+    ],
+)
+def test_an_id_that_is_taken_is_told_with_what_has_it(line: str, taken: str) -> None:
+    found = of(line)
+    assert found.text is None
+    assert any(str(one).startswith(taken) for one in found.mistakes), found.mistakes
+
+
+def test_a_word_that_may_be_meant_as_a_name_is_told_how_to_be_one() -> None:
+    assert of("receiver X 3 m3 11 bar").mistakes == [
+        "X: not understood for the kind vessel; if it is to be the name, type: named X"
+    ]
+    vessel = made("receiver named X 3 m3 11 bar")
+    assert isinstance(vessel, Vessel)
+    assert vessel.id == "X"
+    for line in ("receiver named Y X 3 m3", "receiver 3", "receiver 3 kg"):
+        assert of(line).mistakes
+        assert "named" not in str(of(line).mistakes)
+
+
+@pytest.mark.parametrize("line", ["isolating valve on L1", "shut-off valve on L1", "Kugelhahn L1"])
+def test_the_kind_of_a_valve_that_is_typed_is_not_filled_in(line: str) -> None:
+    found = of(line)
+    assert found.fields["kind"] == "isolating"
+    assert found.offered == {"state": "open"}
+    assert of("valve on L1").offered == {"kind": "isolating", "state": "open"}
+
+
+def test_a_reading_needs_what_was_read() -> None:
+    found = of("reading on R1")
+    assert found.text is None
+    assert "Thickness" in str(found.mistakes)
+    assert of("reading on R1 5 mm").text is not None
+
+
+@pytest.mark.parametrize("line", ["valve on L1", "fire", "room", "people", "receiver", "plug R1"])
+def test_only_what_the_file_holds_as_offered_is_called_so(line: str) -> None:
+    found = of(line)
+    assert found.offered
+    assert found.text is not None
+    held = found.text.block(found.name).get("offered", [])
+    assert found.is_offered is (held == list(found.offered))
+    assert found.is_offered is bool(held)

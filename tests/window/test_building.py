@@ -282,3 +282,25 @@ def test_a_usual_size_that_cannot_be_is_refused_as_a_whole(small: Frame) -> None
     small.menus.actions["usual"].trigger()  # 50 L, less than its heads hold
     assert document.text == wide
     assert "R2" in told[0]
+
+
+@pytest.mark.parametrize(
+    ("line", "told", "origin"),
+    [
+        ("receiver 3 m3 11 bar(g)", "Offered, not confirmed: ", "offered, not confirmed"),
+        ("valve on L1", "Assumed, and counts as typed: kind isolating, state open. ", "typed"),
+        ("fire", "Assumed, and counts as typed: curve hydrocarbon. ", "typed"),
+    ],
+)
+def test_what_is_filled_in_is_told_as_the_fields_then_show_it(
+    qtbot: QtBot, small: Frame, line: str, told: str, origin: str
+) -> None:
+    typing = small.work.plan.typing
+    typing.setText(line)
+    typing.refresh()
+    assert told in typing.told.text()
+    filled = list(small.edits.understand(line).offered)
+    qtbot.keyClick(typing, Qt.Key.Key_Return)
+    rows = {key: row for (_kind, key), row in small.work.facts.form.rows.items()}
+    assert filled
+    assert {rows[key].origin.text() for key in filled} == {origin}

@@ -56,8 +56,15 @@ def told_part(found: Understood, installation: Installation | None) -> str:
     if found.gauge:
         told.append(tr("A pressure that says neither gauge nor absolute is read as gauge."))
     if found.offered:
-        offered = _fields_told(found.kind, found.offered, ends)
-        told.append(tr("Offered, not confirmed: {values}.").format(values=offered))
+        filled = _fields_told(found.kind, found.offered, ends)
+        if found.is_offered:
+            told.append(tr("Offered, not confirmed: {values}.").format(values=filled))
+        else:
+            told.append(
+                tr("Assumed, and counts as typed: {values}. Change what is not so.").format(
+                    values=filled
+                )
+            )
     return " ".join(told)
 
 
