@@ -57,6 +57,7 @@ class WorkView(QWidget):
         layout.addWidget(self.line)
         layout.addWidget(self.split, 1)
         self.strip.section_chosen.connect(self.plan.choose_section)
+        self.plan.view.several.connect(self.facts.show_several)
         self._by_hand = False  # whether a person has divided the width
         self.split.splitterMoved.connect(self._divided_by_hand)
         self.arranged = False  # sizes were restored or given once

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, Signal
 from PySide6.QtWidgets import QLabel, QSizePolicy, QTabWidget, QTextBrowser, QVBoxLayout, QWidget
 
 from airrisk.editing.edits import kind_of
+from airrisk.installation.naming import in_order
 from airrisk.window.cards import Card, CardList
 from airrisk.window.facts.finding_source import finding_source_html
 from airrisk.window.facts.form import FactsForm
@@ -46,7 +48,12 @@ class FactsPanel(QWidget):
         self.summary.setProperty("tone", "quiet")
         self.summary.setContentsMargins(10, 0, 10, 2)
         self.summary.setWordWrap(True)
-        for label in (self.title, self.summary):
+        self.several = QLabel()
+        self.several.setProperty("tone", "warning")
+        self.several.setContentsMargins(10, 0, 10, 2)
+        self.several.setWordWrap(True)
+        self.several.hide()
+        for label in (self.title, self.several, self.summary):
             label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.MinimumExpanding)
         self.form = FactsForm(session)
         self.form.setAccessibleName(tr("Fields"))
@@ -76,6 +83,7 @@ class FactsPanel(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(2)
         layout.addWidget(self.title)
+        layout.addWidget(self.several)
         layout.addWidget(self.summary)
         layout.addWidget(self.tabs, 1)
         self.findings.chosen.connect(self._finding_clicked)
@@ -98,6 +106,20 @@ class FactsPanel(QWidget):
         self.refresh()
         if self._sourced is not None and not self.source.isHidden():
             self.show_source(self._sourced)
+
+    def show_several(self, names: Sequence[str]) -> None:
+        """Say that one of several parts is shown, where several are chosen in the drawing."""
+        shown = self._session.chosen
+        told = len(names) > 1 and shown in names
+        if told:
+            self.several.setText(
+                tr(
+                    "{part} is shown, one of {n} that are chosen. What is typed here changes "
+                    "{part} only."
+                ).format(part=shown, n=len(names))
+            )
+            self.several.setToolTip(", ".join(in_order(names)))
+        self.several.setVisible(told)
 
     def show_source(self, finding: Finding) -> None:
         """Show where a finding's rule comes from and the numbers it used."""

@@ -46,6 +46,7 @@ class PlanView(QGraphicsView):
     """Shows a ``PlanScene``; tells which item is chosen and what the keys ask for."""
 
     chosen = Signal(object)  # id or None
+    several = Signal(object)  # ids of all that is chosen, whenever that may have changed
     connect_asked = Signal(object, object)  # two ids
     joining = Signal(object, object)  # where a new line begins and would end; ids or None
     connecting_ended = Signal()
@@ -83,6 +84,7 @@ class PlanView(QGraphicsView):
     def _tell_choice(self) -> None:
         names = self.chosen_names()
         self.chosen.emit(names[-1] if names else None)
+        self.several.emit(self.chosen_names())
 
     def chosen_names(self) -> list[str]:
         """Ids of the chosen items."""
@@ -91,6 +93,7 @@ class PlanView(QGraphicsView):
     def choose(self, name: str | None) -> None:
         """Choose one item by id and bring it into sight."""
         if name is not None and name in self.chosen_names():
+            self.several.emit(self.chosen_names())  # some may have gone
             return
         self.plan.blockSignals(True)
         self.plan.clearSelection()
@@ -101,6 +104,7 @@ class PlanView(QGraphicsView):
         if item is not None:
             self.ensureVisible(item.mapRectToScene(item.owner()), 20, 20)
         self.viewport().update()
+        self.several.emit(self.chosen_names())
 
     def speak(self, text: str) -> None:
         """Give what is chosen to screen readers: the items of a drawing have no voice there."""
