@@ -281,6 +281,38 @@ class SystemText:
             return self
         return self._confirmed((kind, index), fields or tuple(self._offered(kind, index)))
 
+    def confirm_each(self, fields: Mapping[str, Iterable[str]]) -> SystemText:
+        """Take fields of many parts off those that are only offered, with the text of ``confirm``.
+
+        Lists that go as a whole are taken out in one go: each reading of a text takes a while.
+
+        Parameters
+        ----------
+        fields : mapping
+            Id to keys; a part without keys stays as it is.
+
+        Raises
+        ------
+        EditError
+            There is no such part, or the text is not TOML.
+        """
+        going, left = [], []
+        for part, given in fields.items():
+            kind, index = self.address(part)
+            keys = tuple(given)
+            if kind not in OFFERING or index is None or not keys:
+                continue
+            entry = self.layout.entries.get((kind, index, "offered"))
+            whole = set(map(str, self._offered(kind, index))) <= set(keys)
+            if entry is not None and entry.holder == "table" and whole:
+                going.append((*self.rows.lines(entry.start, entry.end), ""))
+            else:
+                left.append((part, keys))
+        text = self._with(going) if going else self
+        for part, keys in left:
+            text = text.confirm(part, *keys)
+        return text
+
     # Edits of tables
 
     def add(self, kind: str, fields: Mapping[str, Any]) -> SystemText:

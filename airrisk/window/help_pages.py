@@ -134,6 +134,7 @@ def shortcuts() -> str:
         (tr("A letter in the drawing, Ctrl+T"), tr("type a part; Return adds it")),
         ("Ctrl+B, Ctrl+Shift+T", tr("add a part, enter parts as a table")),
         ("Ctrl+U", tr("usual sizes for the chosen part")),
+        ("Ctrl+Shift+C", tr("read and confirm the offered values of all parts")),
         (tr("Menu key"), tr("the menu of what is chosen")),
         ("Ctrl+M", tr("schematic or site plan")),
         ("Ctrl+Shift+E", tr("try the cheapest proven cure in Explore")),

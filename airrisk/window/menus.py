@@ -81,6 +81,9 @@ class Menus(QObject):
         self._add(menu, "entry", tr("&Enter parts as a table…"), self._entry, "Ctrl+Shift+T")
         self._add(menu, "connect", tr("Co&nnect parts"), self._connect, "Ctrl+L")
         self._add(menu, "usual", tr("Usual si&zes…"), self._usual, "Ctrl+U")
+        self._add(
+            menu, "confirm", tr("Confirm &offered values…"), self._confirm, "Ctrl+Shift+C"
+        ).setStatusTip(tr("All values that the program filled in, to be read and ticked"))
         menu.addSeparator()
         self._add(menu, "find", tr("&Find a part…"), self._find, keys.Find)
         self._add(menu, "inspection", tr("Add an in&spection…"), self._inspection, "Ctrl+Shift+I")
@@ -156,7 +159,7 @@ class Menus(QObject):
         is_open = document is not None
         for key in (
             "save", "save as", "close", "cut", "copy", "paste", "duplicate", "delete",
-            "add", "type", "entry", "usual", "connect", "find", "inspection", "decide",
+            "add", "type", "entry", "usual", "confirm", "connect", "find", "inspection", "decide",
             "installation",
             "fit", "map", "cure", "compare",
         ):  # fmt: skip
@@ -248,6 +251,23 @@ class Menus(QObject):
         told = ask_for_size(self._stage.session, self._stage.edits, self._window)
         if told:
             self._stage.status.refuse(told)
+
+    def _confirm(self) -> None:
+        from airrisk.window.offered_dialog import ask_what_to_confirm, nothing_to_confirm
+
+        stage = self._stage
+        if stage.work.facts.form.has_unfinished():
+            stage.show_view("work")
+            stage.work.facts.tabs.setCurrentIndex(0)
+            stage.work.facts.form.finish_first()
+            return
+        told = nothing_to_confirm(stage.session)
+        if told:
+            stage.status.refuse(told)
+            return
+        asked = ask_what_to_confirm(stage.session, stage.edits, self._window)
+        if asked is not None:
+            stage.go_to_field(asked)
 
     def _connect(self) -> None:
         self._stage.show_view("work")

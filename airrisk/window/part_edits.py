@@ -11,13 +11,14 @@ from PySide6.QtGui import QGuiApplication
 
 from airrisk.editing import copies, edits
 from airrisk.editing.entry_table import new_problems
+from airrisk.editing.offered_list import OfferedValue, confirmed
 from airrisk.editing.typed_part import Here, Understood, understood
 from airrisk.editing.usual_sizes import UsualSize, with_size
 from airrisk.installation.splice import EditError, SystemText
 from airrisk.messages import told_of
 from airrisk.study.cure_changes import Change, ChangeImpossibleError, changed_text
 from airrisk.wording import labels
-from airrisk.wording.translation import tr
+from airrisk.wording.translation import ntr, tr
 
 if TYPE_CHECKING:
     from airrisk.editing import Document
@@ -134,6 +135,27 @@ class PartEdits(QObject):
             return False
         label = tr("usual size {size} for {part}").format(size=size.name, part=part)
         return self._apply(label, text)
+
+    def confirm_values(self, values: Sequence[OfferedValue]) -> bool:
+        """Take these offered values as confirmed, as one step; False where nothing changes."""
+        document = self._ready()
+        if document is None or not values:
+            return False
+        try:
+            text = confirmed(document.system_text, values)
+        except EditError as error:
+            self.refused.emit(tr(told_of(error)))
+            return False
+        count = len(values)
+        label = ntr("confirm {count} offered value", "confirm {count} offered values", count)
+        if not self._apply(label.format(count=count), text):
+            return False
+        parts = ", ".join(dict.fromkeys(one.part for one in values))
+        told = ntr(
+            "Confirmed: {count} value of {parts}", "Confirmed: {count} values of {parts}", count
+        )
+        self.done.emit(told.format(count=count, parts=parts))
+        return True
 
     def _holder_here(self) -> str | None:
         """The vessel or line that is chosen, else the only vessel there is."""

@@ -367,16 +367,20 @@ class FactsForm(QScrollArea):
         if self._tables and self._session.document is not None:
             self._fill(keep_typed=True)
 
-    def finish_first(self) -> bool:
-        """Take what is typed; True where a field shows an entry that is not taken.
-
-        What is confirmed is what the file holds, so it must be what a person sees. The field is
-        told and gets the keyboard.
-        """
+    def has_unfinished(self) -> bool:
+        """Take what is typed; True where a field shows an entry that is not taken."""
         self._session.take_typed()
-        row = next((one for one in self.rows.values() if one.has_typed), None)
-        if row is None:
+        return any(one.has_typed for one in self.rows.values())
+
+    def finish_first(self) -> bool:
+        """Take what is typed; where a field shows an entry that is not taken, tell it, and True.
+
+        What is confirmed is what the file holds, so it must be what a person sees. The field that
+        is told gets the keyboard.
+        """
+        if not self.has_unfinished():
             return False
+        row = next(one for one in self.rows.values() if one.has_typed)
         self.refused.emit(
             tr(
                 "Nothing was confirmed. Finish {field} of {part} first: what stands there is not "
