@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from airrisk.editing.offered_list import OfferedValue, offered_list
 from airrisk.editing.raw_values import is_readable
 from airrisk.messages import Texts
+from airrisk.window.theme import scaled
 from airrisk.window.usual_sizes_dialog import STANDINGS, told_size
 from airrisk.wording import labels
 from airrisk.wording.choices import choice_word
@@ -67,7 +68,9 @@ class OfferedDialog(QDialog):
         self._edits = edits
         self.asked: tuple[str, str] | None = None  # part and field to be shown instead
         self.setWindowTitle(tr("Confirm offered values"))
-        self.resize(*SIZE)
+        room = None if parent is None else parent.size()
+        wanted = QSize(scaled(SIZE[0]), scaled(SIZE[1]))
+        self.resize(wanted if room is None else wanted.boundedTo(room))
         self.told = QLabel(
             tr(
                 "The program filled these values in. Tick only what you know to be so: it then "
@@ -77,6 +80,9 @@ class OfferedDialog(QDialog):
         )
         self.told.setWordWrap(True)
         self.tree = self._make_tree()
+        self.origin = QLabel()  # of the marked row, in full
+        self.origin.setWordWrap(True)
+        self.origin.setProperty("tone", "quiet")
         self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
         self.confirm = self.buttons.addButton("", QDialogButtonBox.ButtonRole.ActionRole)
         for button in self.buttons.buttons():
@@ -84,8 +90,10 @@ class OfferedDialog(QDialog):
         self.confirm.clicked.connect(self._confirm)
         self.buttons.rejected.connect(self.reject)
         layout = QVBoxLayout(self)
-        for widget in (self.told, self.tree, self.buttons):
+        for widget in (self.told, self.tree, self.origin, self.buttons):
             layout.addWidget(widget)
+        layout.setStretchFactor(self.tree, 1)
+        self.tree.currentItemChanged.connect(self._tell_origin)
         self.tree.itemChanged.connect(self._count)
         self.tree.itemActivated.connect(self._show_field)
         session.document_changed.connect(self.refresh)
@@ -99,7 +107,6 @@ class OfferedDialog(QDialog):
         tree.setHeaderLabels([tr("Part and field"), tr("Value"), tr("Where it comes from")])
         tree.setRootIsDecorated(False)
         tree.setItemsExpandable(False)  # what is ticked can be read
-        tree.setWordWrap(True)
         tree.setAlternatingRowColors(True)
         tree.setAllColumnsShowFocus(True)
         header = tree.header()
@@ -181,6 +188,11 @@ class OfferedDialog(QDialog):
         self.confirm.setEnabled(count > 0)
         told = ntr("&Confirm {count} ticked value", "&Confirm {count} ticked values", count)
         self.confirm.setText(told.format(count=count))
+
+    def _tell_origin(self, item: QTreeWidgetItem | None) -> None:
+        value = None if item is None else item.data(0, VALUE)
+        told = told_origin(value) if isinstance(value, OfferedValue) else ""
+        self.origin.setText(labels.sentence(told))
 
     def _confirm(self) -> None:
         if self._edits.confirm_values(self.ticked()):

@@ -12,9 +12,11 @@ from pytestqt.qtbot import QtBot
 
 from airrisk.editing import edits
 from airrisk.editing.offered_list import offered_list
+from airrisk.editing.usual_sizes import usual_sizes, with_size
 from airrisk.installation.splice import SystemText
 from airrisk.window.frame import Frame
-from airrisk.window.offered_dialog import OfferedDialog
+from airrisk.window.offered_dialog import VALUE, OfferedDialog
+from airrisk.wording.translation import tr
 from tests.editing.systems import SMALL
 from tests.window.conftest import in_every_language
 from tests.window.test_journeys import field, retype
@@ -160,7 +162,7 @@ def test_undo_and_other_files_under_the_list_are_followed(
 
 def rows_key(dialog: OfferedDialog, number: int) -> str:
     """The field of a row."""
-    return str(list(dialog._rows())[number].data(0, Qt.ItemDataRole.UserRole).spec.key)
+    return str(list(dialog._rows())[number].data(0, VALUE).spec.key)
 
 
 def test_a_file_that_goes_while_the_list_is_open_closes_it(building: Frame) -> None:
@@ -222,3 +224,19 @@ def test_a_long_list_scrolls_in_a_small_window(quick: None, frame: Frame, langua
     dialog.tree.setCurrentItem(last)
     assert dialog.tree.viewport().rect().contains(dialog.tree.visualItemRect(last).center())
     dialog.reject()
+
+
+def test_the_whole_origin_of_the_marked_row_can_be_read(
+    building: Frame, dialog: OfferedDialog
+) -> None:
+    document = building.session.document
+    assert document is not None
+    size = usual_sizes("line")[4]
+    document.replace("size", with_size(document.system_text, "L1", size).text)
+    row = next(one for one in dialog._rows() if one.data(0, VALUE).part == "L1")
+    dialog.tree.setCurrentItem(row)
+    assert size.name in dialog.origin.text()
+    assert tr(size.source) in dialog.origin.text()
+    assert dialog.origin.text().casefold() == row.text(2).casefold()
+    dialog.tree.setCurrentItem(dialog.tree.topLevelItem(0))
+    assert dialog.origin.text() == ""
