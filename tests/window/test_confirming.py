@@ -163,3 +163,24 @@ def test_an_entry_that_another_part_takes_the_place_of_is_told_as_lost(
     assert quick_start.edits.type_part("receiver 3 m3 11 bar")
     said = quick_start.status.message
     qtbot.waitUntil(lambda: "Not taken: 700, Inside diameter of R1" in said.text())
+
+
+@pytest.mark.parametrize("around", [" {} ", "{}\u00a0", "\t{}"])
+def test_spaces_around_a_value_of_the_file_are_nothing_typed(
+    qtbot: QtBot, quick_start: Frame, around: str
+) -> None:
+    document = quick_start.session.document
+    assert document is not None
+    spaced = around.format("630 mm")
+    document.replace("spaces", document.text.replace('"630 mm"', f'"{spaced}"'))
+    before = document.text
+    assert document.installation is not None
+    assert spaced in before
+    row = quick_start.work.facts.form.rows["vessel", "inside_diameter"]
+    assert not row.has_typed
+    row.editor.setFocus()
+    qtbot.keyClick(row.editor, Qt.Key.Key_Tab)
+    qtbot.keyClick(row.editor, Qt.Key.Key_Return)
+    quick_start.session.choose("FP1")
+    assert document.text == before  # looked at, and still offered
+    assert "inside_diameter" in offered(quick_start, "R1")

@@ -31,7 +31,7 @@ class TextEditor(QLineEdit):
     @property
     def has_typed(self) -> bool:
         """Whether another text stands here than in the file."""
-        return self.text().strip() != self._shown
+        return self.text().strip() != self._shown.strip()
 
     @property
     def typed(self) -> str:

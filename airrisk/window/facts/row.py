@@ -119,7 +119,7 @@ class FieldRow(QWidget):
         self.error.hide()
         self.remark.hide()
         self.editor.committed.connect(self._told)
-        self.editor.withdrawn.connect(self.withdrawn)
+        self.editor.withdrawn.connect(self._withdrawn)
 
     def _make_confirm_button(self) -> None:
         """For a value that the program offered."""
@@ -159,6 +159,11 @@ class FieldRow(QWidget):
 
     def _told(self, text: str) -> None:
         self.committed.emit(self.spec.key, text)
+
+    def _withdrawn(self) -> None:
+        """Left as it was, which is told only where an error of what was typed stands here."""
+        if not self.error.isHidden():
+            self.withdrawn.emit()
 
     # -- what is typed and not in the file ---------------------------------------
 
