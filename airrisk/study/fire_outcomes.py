@@ -412,6 +412,7 @@ def corner_record(
         condensate=corner.water,
         layers=corner.layers,
         machines=corner.machines,
+        lasts_s=corner.lasts,
     )
 
 

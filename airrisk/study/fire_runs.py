@@ -14,7 +14,7 @@ from airrisk.fire.batch import run_changes
 from airrisk.fire.case import Credit, FireCase
 from airrisk.fire.case_building import build_case
 from airrisk.fire.case_scene import CaseSettings
-from airrisk.fire.changes import Changes, heat, starts_at
+from airrisk.fire.changes import Changes, fire_lasts, heat, starts_at
 from airrisk.fire.covers import Layers
 from airrisk.fire.known_runs import KnownRuns
 from airrisk.fire.patches import Patch, shrunk
@@ -45,6 +45,7 @@ class Corner:
     water: float | None = None  # None: as stated; else this share of all condensate
     layers: Layers = "counted"  # of insulation, that are there
     machines: Machines = "as stated"  # compressors in the fire
+    lasts: float | None = None  # s, the fire ends then; None: as stated
 
 
 STATED = Corner()
@@ -59,6 +60,7 @@ class Ending:
     rupture_time: float | None  # s
     limit: float  # of the strength use
     creep_damage: float = 0.0
+    opened: tuple[float, ...] = ()  # s, when plugs and discs opened, each that did
 
     @property
     def load(self) -> float:
@@ -271,6 +273,8 @@ class FireStudy:
             found |= starts_at(case, self.starts(corner))
         if corner.heat != 1.0:
             found |= heat(case, corner.heat)
+        if corner.lasts is not None:
+            found |= fire_lasts(corner.lasts)
         return found
 
     def run(self, cases: Sequence[FireCase]) -> list[FireRun]:
@@ -315,6 +319,7 @@ class FireStudy:
                 _first(float(found.rupture_time[k]), float(found.line_rupture_time[k])),
                 case.limit,
                 float(found.creep_damage[k]),
+                tuple(sorted({float(t) for t in found.opened[k] if np.isfinite(t)})),
             )
             for k in range(len(changes))
         ]

@@ -329,6 +329,7 @@ class CornerRecord:
     # insulation that is there: what counts, the rest too where no fire strikes it, or all
     layers: Literal["counted", "unstruck", "all"] = "counted"
     machines: Literal["as stated", "stopped"] = "as stated"  # compressors in the fire
+    lasts_s: float | None = None  # the fire ends then; None: as stated
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from airrisk.wording.units import (
     number_text,
     percent_text,
     quantity_text,
+    time_text,
 )
 
 _DOUBTS: Texts[dict[str, str]] = {
@@ -172,6 +173,9 @@ def corner_pieces(
         pieces.append(_water_text(corner.condensate))
     if corner.layers != "counted":
         pieces.append(_layers_text(corner.layers))
+    if corner.lasts_s is not None:
+        ends = time_text(corner.lasts_s)
+        pieces.append(tr("in a fire that ends after {time}").format(time=ends))
     if corner.machines == "stopped":
         pieces.append(tr("with the compressors stopped by the fire"))
     full = ASSUMED_SHARES.get(fire_class, 1.0)
@@ -214,6 +218,7 @@ def is_as_stated(fire: FireRecord) -> bool:
         and corner.condensate is None
         and corner.layers == "counted"
         and corner.machines == "as stated"
+        and corner.lasts_s is None
         and seen.peak_pressure_pa == fire.peak_pressure_pa  # tells a smaller share apart
     )
 
