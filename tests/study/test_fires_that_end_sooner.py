@@ -31,7 +31,8 @@ def answered(which: tuple, duration: str, wall: str = "") -> FireRecord:
     diameter, volume, own, pressure, curve, _ = which
     text = HEAD.format(choices=CALM) + vessel(wall=wall or own) + plug("FP1", "R1")
     for old, new in (
-        ("20 mm", BORE), ("600 mm", diameter), ("0.5 m3", volume), ('"8 bar(g)"', f'"{pressure:.1f} bar(g)"'),
+        ("20 mm", BORE), ("600 mm", diameter), ("0.5 m3", volume),
+        ('"8 bar(g)"', f'"{pressure:.1f} bar(g)"'),
         ('"11 bar(g)"', f'"{pressure * 1.05:.1f} bar(g)"'), ("Bi58Sn42", "tin"),
     ):  # fmt: skip
         text = text.replace(old, new)
