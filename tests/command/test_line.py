@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from airrisk.command.line import run
+from airrisk.command.line import EXIT_FINDINGS, run
 from airrisk.fire.stopping import Cancelled
 from airrisk.kernel import shipped
 from airrisk.study import assessment, what_if
@@ -34,16 +34,27 @@ def edited(path: Path, folder: Path, old: str, new: str) -> Path:
     return target
 
 
-def test_a_sound_sample_ends_with_0_and_says_what_was_found(school, capsys):
-    assert run(["assess", str(school), "--no-bores"]) == 0
+def test_a_sample_whose_line_is_not_safe_ends_with_1_and_says_what_was_found(school, capsys):
+    assert run(["assess", str(school), "--no-bores"]) == EXIT_FINDINGS
     shown = capsys.readouterr().out
     assert "vents in time" in shown
     assert "not a certificate" in shown
     assert "8 bar(g)" in shown
 
 
+def test_a_sound_system_ends_with_0(school, tmp_path):
+    # joined to the vessel, the line is emptied by the plug there
+    text = school.read_text(encoding="utf-8")
+    joined = text.replace('closed = ["V1"]', "closed = []").replace(
+        'state = "open"', 'state = "locked open"'
+    )
+    file = tmp_path / "joined.toml"
+    file.write_text(joined, encoding="utf-8")
+    assert run(["assess", str(file), "--no-bores"]) == 0
+
+
 def test_json_goes_to_the_screen_alone(school, capsys):
-    assert run(["assess", str(school), "--no-bores", "--json", "-"]) == 0
+    assert run(["assess", str(school), "--no-bores", "--json", "-"]) == EXIT_FINDINGS
     answer = json.loads(capsys.readouterr().out)
     assert answer["format"] == 2
     assert answer["on"] == "2026-11-01"
@@ -52,7 +63,7 @@ def test_json_goes_to_the_screen_alone(school, capsys):
 
 def test_json_is_written_beside_the_printed_answer(school, tmp_path, capsys):
     target = tmp_path / "answer.json"
-    assert run(["assess", str(school), "--no-bores", "--json", str(target)]) == 0
+    assert run(["assess", str(school), "--no-bores", "--json", str(target)]) == EXIT_FINDINGS
     assert json.loads(target.read_text(encoding="utf-8"))["program"]["name"] == "airrisk"
     assert "Parts" in capsys.readouterr().out
 
@@ -243,7 +254,7 @@ def test_assessing_imports_nothing_heavy(school):
     done = subprocess.run(
         [sys.executable, "-c", script], capture_output=True, text=True, timeout=300, check=True
     )
-    assert done.stdout.rstrip().endswith("heavy [] 0")
+    assert done.stdout.rstrip().endswith(f"heavy [] {EXIT_FINDINGS}")
 
 
 def test_without_a_display_one_sentence_names_the_cure(monkeypatch, capsys):
@@ -273,7 +284,7 @@ def test_the_chapter_for_students_is_of_a_vessel_of_the_file(school, tmp_path, c
     from airrisk.command.line import run
 
     page = tmp_path / "school.html"
-    assert run(["report", str(school), "--html", str(page), "--energies", "r1"]) == 0
+    assert run(["report", str(school), "--html", str(page), "--energies", "r1"]) == EXIT_FINDINGS
     text = page.read_text(encoding="utf-8")
     assert "ideal gas" in text
     assert "What pressure, volume and temperature do to R1" in text
@@ -366,7 +377,7 @@ def test_one_file_is_not_written_twice(school, tmp_path, capsys):
 def test_the_answer_of_a_report_goes_to_the_screen_alone(school, tmp_path, monkeypatch, capsys):
     monkeypatch.chdir(tmp_path)
     page = tmp_path / "page.csv"
-    assert run(["report", str(school), "--json", "-", "--csv", str(page)]) == 0
+    assert run(["report", str(school), "--json", "-", "--csv", str(page)]) == EXIT_FINDINGS
     assert json.loads(capsys.readouterr().out)["format"] == 2
     assert list(tmp_path.iterdir()) == [page]
     assert run(["report", str(school), "--pdf", "-"]) == 2
@@ -439,7 +450,10 @@ def test_the_schema_of_the_answer_is_written_whole(tmp_path, capsys):
 
 def test_chapters_are_chosen_by_name_and_a_wrong_one_lists_all(school, tmp_path, capsys):
     page = tmp_path / "page.html"
-    assert run(["report", str(school), "--html", str(page), "--chapters", "owners, fires"]) == 0
+    assert (
+        run(["report", str(school), "--html", str(page), "--chapters", "owners, fires"])
+        == EXIT_FINDINGS
+    )
     text = page.read_text(encoding="utf-8")
     assert 'id="owners"' in text
     assert 'id="decision"' not in text

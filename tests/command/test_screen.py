@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from airrisk.command import line
-from airrisk.command.line import run
+from airrisk.command.line import EXIT_FINDINGS, run
 from airrisk.command.screen import say
 from airrisk.study import assessment
 from airrisk.study.cache import StepCache
@@ -68,7 +68,7 @@ def test_every_encoding_shows_the_whole_answer(
     for one in ("utf-8", encoding):
         stream = screen(one)
         monkeypatch.setattr(sys, "stdout", stream)
-        assert run(["assess", str(renamed), "--no-bores"]) == 0
+        assert run(["assess", str(renamed), "--no-bores"]) == EXIT_FINDINGS
         answers[one] = shown_on(stream)
     assert len(answers[encoding].splitlines()) == len(answers["utf-8"].splitlines())
     assert "\ufffd" not in answers[encoding]
@@ -96,7 +96,7 @@ def test_the_json_on_the_screen_is_the_one_of_the_file(
 
 
 def test_a_title_of_many_lines_stays_on_one(renamed: Path, capsys: pytest.CaptureFixture) -> None:
-    assert run(["assess", str(renamed), "--no-bores"]) == 0
+    assert run(["assess", str(renamed), "--no-bores"]) == EXIT_FINDINGS
     shown = capsys.readouterr().out.splitlines()
     assert shown[0].startswith("Łódź \\n\\nNo findings. °, assessed on")
     assert "No findings." not in shown
@@ -109,7 +109,7 @@ def test_a_file_name_cannot_move_the_cursor_or_turn_the_line(
     assert run(["assess", str(tmp_path / f"{name}.toml")]) == 2
     target = tmp_path / f"{name}.csv"
     assert run(["upkeep", str(school), "--csv", str(target), "--ics", str(target)]) == 2
-    assert run(["report", str(school), "--csv", str(target)]) == 0
+    assert run(["report", str(school), "--csv", str(target)]) == EXIT_FINDINGS
     missing = tmp_path / "none" / f"{name}.csv"
     assert run(["upkeep", str(school), "--csv", str(missing)]) == 2
     assert run(["upkeep", str(school), f"--{name}"]) == 2
@@ -220,7 +220,7 @@ def test_results_go_through_pipes_and_devices_which_stay(school: Path, tmp_path:
     read: list[bytes] = []
     reader = threading.Thread(target=lambda: read.append(pipe.read_bytes()), daemon=True)
     reader.start()
-    assert run(["assess", str(school), "--no-bores", "--json", str(pipe)]) == 0
+    assert run(["assess", str(school), "--no-bores", "--json", str(pipe)]) == EXIT_FINDINGS
     reader.join(30)
     assert json.loads(read[0])["program"]["name"] == "airrisk"
     assert pipe.is_fifo()

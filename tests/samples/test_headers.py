@@ -25,7 +25,7 @@ def header(name: str) -> str:
         "50 L vessel",
         "Its vessel is safe in every fire that is run",
         "the thin line to the bench is not: shut in, its metal gives way",
-        "So little air is let loose there that it is only a note",
+        "So little air is let loose there that it is a warning and no danger",
         "air is drawn on the bench through one valve",
         "with nothing between that could be shut",
         "the plug lets go below the temperature at which the pressure reaches design",
@@ -49,9 +49,10 @@ def test_the_school_vessel_is_safe_in_every_fire_and_its_line_is_not() -> None:
         assert (seen.outcome, seen.reason.part) == ("ruptures", "L1")
 
 
-def test_all_that_the_school_laboratory_finds_is_a_note() -> None:
+def test_all_that_the_school_laboratory_finds_above_a_note_is_of_its_line() -> None:
     answer = sample_answer(SCHOOL)
-    assert {one.severity for one in answer.findings} == {"note"}
+    graver = {(one.severity, one.part) for one in answer.findings if one.severity != "note"}
+    assert graver == {("warning", "L1")}
     told = {one.part for one in answer.findings if one.rule == "fire-outcome"}
     assert told == {"L1"}
 

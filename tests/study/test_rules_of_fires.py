@@ -100,9 +100,11 @@ def test_unsafe_outcomes_weigh_by_class(fire_class: str, rupture: str, passed: s
 
 @pytest.mark.parametrize(
     ("fire_class", "rupture", "passed"),
-    [("stated", "warning", "warning"), ("beside", "warning", "note")],
+    [("stated", "warning", "warning"), ("beside", "warning", "warning")],
 )
-def test_lines_alone_weigh_one_step_less(fire_class: str, rupture: str, passed: str) -> None:
+def test_lines_alone_weigh_one_step_less_than_danger(
+    fire_class: str, rupture: str, passed: str
+) -> None:
     plant = sound(lines=(line("L1", "C1", "R1"), line("L2", "closed", "closed", pressure=1.1e6)))
     for values, expected in ((BAD, rupture), (PASSED, passed)):
         record = fire_record(**values, fire_class=fire_class, section="L2", members=("L2",))
@@ -110,13 +112,14 @@ def test_lines_alone_weigh_one_step_less(fire_class: str, rupture: str, passed: 
 
 
 @pytest.mark.parametrize("fire_class", CLASSES)
-def test_little_air_is_a_note_in_every_class(fire_class: str) -> None:
+def test_what_is_not_safe_is_never_less_than_a_warning(fire_class: str) -> None:
     plant = replace(sound(), choices=Choices(small_section=2e6))
-    record = fire_record(**BAD, fire_class=fire_class)
-    assert severities("fire-outcome", plant, [record]) == ["note"]
+    for values in (BAD, PASSED):
+        record = fire_record(**values, fire_class=fire_class)
+        assert severities("fire-outcome", plant, [record]) == ["warning"]
 
 
-@pytest.mark.parametrize(("litres", "expected"), [(4.8, "danger"), (4.7, "note")])
+@pytest.mark.parametrize(("litres", "expected"), [(4.8, "danger"), (4.7, "warning")])
 def test_the_highest_pressure_decides_what_little_air_is(litres: float, expected: str) -> None:
     # arithmetic: 4.8 L at 1.15e6 Pa, the set pressure of its relief valve, less 101325 Pa, is
     # above 5000 J; by the stated pressure of nothing at all it would hold nothing
@@ -159,7 +162,7 @@ def test_a_changing_value_whose_envelope_has_not_been_run_is_no_finding_yet() ->
     assert found("fire-outcome", sound(), records, verdicts=tuple(verdicts)) == []
 
 
-@pytest.mark.parametrize(("share", "expected"), [(0.999, "danger"), (1.001, "note")])
+@pytest.mark.parametrize(("share", "expected"), [(0.999, "danger"), (1.001, "warning")])
 def test_little_air_is_what_lies_below_the_limit_itself(share: float, expected: str) -> None:
     # arithmetic: 1 m3 and a pipe of 10 m x 50 mm, both at the set pressure of the relief valve
     stored = (1.15e6 - 101325.0) * (1.0 + math.pi / 4 * 0.05**2 * 10.0)

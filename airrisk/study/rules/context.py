@@ -332,6 +332,11 @@ def at_most(severity: Severity, most: Severity) -> Severity:
     return max(severity, most, key=lambda word: SEVERITY_ORDER[word])
 
 
+def at_least(severity: Severity, least: Severity) -> Severity:
+    """A severity, or a graver one that it may not fall below."""
+    return worst_of((severity, least))
+
+
 def milder(severity: Severity) -> Severity:
     """One step milder; a note stays one."""
     return SEVERITIES[min(SEVERITY_ORDER[severity] + 1, len(SEVERITIES) - 1)]

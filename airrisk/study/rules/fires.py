@@ -24,6 +24,7 @@ from airrisk.study.rules.asking import asked_in_turn
 from airrisk.study.rules.context import (
     RuleContext,
     Unanswered,
+    at_least,
     finding,
     fire_named,
     milder,
@@ -40,7 +41,7 @@ def severity_of(
     Danger in a stated fire and where all stands in the flames; in a fire beside a vessel or on a
     spot of it a rupture is a danger and a passed limit a warning. Lines alone weigh one step less
     than a section with a vessel, which lets go of more at once, and where little air is stored
-    it is a note.
+    it is a note. A verdict that is not safe is never less than a warning, see ``fire_outcomes``.
     """
     holders = context.holders_of(members)
     if context.is_little(holders):
@@ -86,7 +87,11 @@ def _told_verdicts(context: RuleContext) -> Iterator[VerdictRecord]:
 
 
 def fire_outcomes(context: RuleContext) -> Iterator[Finding | Unanswered]:
-    """Every section and class of fires whose verdict is not safe, with its worst run."""
+    """Every section and class of fires whose verdict is not safe, with its worst run.
+
+    Never a mere note, however little air is stored: the verdict says "not safe", and notes ask
+    for no decision and leave the exit code of the command clear.
+    """
     for verdict in _told_verdicts(context):
         if verdict.safe is False:
             yield from asked_in_turn(verdict.part, _fire_outcome(context, verdict))
@@ -99,7 +104,9 @@ def _fire_outcome(context: RuleContext, verdict: VerdictRecord) -> Iterator[Find
     use, limit = verdict.peak_strength_use, verdict.limit
     yield finding(
         "fire-outcome",
-        severity_of(context, verdict.fire_class, verdict.outcome, verdict.members),
+        at_least(
+            severity_of(context, verdict.fire_class, verdict.outcome, verdict.members), "warning"
+        ),
         verdict.part or deciding_part(context, worst),
         section=verdict.section,
         fire_class=verdict.fire_class,
