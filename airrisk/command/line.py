@@ -133,7 +133,7 @@ def samples(paths: bool) -> int:
 )
 @option(
     "--what-if", "samples", type=click.IntRange(1, 1_000_000), metavar="N",
-    help="Add a what-if chapter on the ruling fire with N samples to PDF and HTML.",
+    help="Add a what-if chapter on the fire that decides, with N samples, to PDF and HTML.",
 )  # fmt: skip
 @option(
     "--energies", "student", metavar="VESSEL",

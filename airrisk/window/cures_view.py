@@ -299,7 +299,7 @@ class CuresView(QWidget):
                 )
             ),
             small="\n".join(cause_lines(cause, units)),
-            deed=tr("Make an action about this cause"),
+            deed=tr("Decide about this cause: have it done, or accept it"),
         )
 
     def _list_plans(self, plans: tuple[PlanRecord, ...]) -> None:

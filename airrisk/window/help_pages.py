@@ -48,9 +48,9 @@ def how_it_works() -> str:
         tr("Explore: turn values on a scratch copy. While a value moves, the run as stated is "
             "shown; the verdict over all runs follows when it rests. Keep makes one undoable step "
             "of it; Drop leaves the file untouched."),
-        tr("Try the cure: once cures were sought, the line above Layout and the view Cures open "
-           "Explore with the change tried, before and after. Apply makes it one edit; its values "
-           "are offered until somebody confirms them."),
+        tr("Find a cure: seeks causes and plans, which stand in Cures. Try the cure, or Try in "
+           "Explore there, shows the change tried, before and after. Apply as offered makes it one "
+           "edit; its values are offered until somebody confirms them."),
         tr("Uncertainty: does the verdict hold when the inputs are not exactly as stated? Each "
             "alone, one or two swept, or all drawn from their spreads, with the probability that "
             "the plug acts first."),

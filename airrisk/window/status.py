@@ -120,14 +120,14 @@ class StatusLine(QWidget):
         elif compiled.is_preparing():
             self.age.setText(tr("Preparing the fire calculation, once, a minute or two"))
         elif session.assessment is not None:
-            self.age.setText(tr("Answer older than the last change"))
+            self.age.setText(tr("Assessment older than the last change"))
         else:
             self.age.setText(tr("Not assessed yet"))
         self._count()
 
     def _up_to_date(self) -> str:
         """That the answer is to the present values, and for which day where the file says one."""
-        told = tr("Answer up to date{age}").format(age=self._age_text())
+        told = tr("Assessment up to date{age}").format(age=self._age_text())
         installation = self._session.installation
         day = None if installation is None else installation.choices.audit_date
         if day is None:

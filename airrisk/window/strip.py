@@ -90,7 +90,7 @@ def finding_card(finding: Finding, number: int, session: Session) -> Card:
             )
         ),
         tip=tr("Source: {source}").format(source=finding_source(finding)),
-        deed=tr("Decide about this finding"),
+        deed=tr("Decide about this finding: have it done, or accept it"),
     )
 
 

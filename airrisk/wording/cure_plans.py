@@ -125,7 +125,7 @@ def cause_heading(cause: CauseRecord) -> str:
 
 
 def cause_cure(cause: CauseRecord, kinds: Kinds, units: Units) -> str:
-    """The change after which the findings of a cause are gone; or that none was found."""
+    """The change after which the findings of a cause are gone; or what the gravest asks for."""
     if not cause.changes:
         asked = finding_cure(cause.findings[0], units, brief=True)
         return tr("No change that was tried cures all of this. What it asks for: {deed}").format(
@@ -182,14 +182,14 @@ def plan_heading(number: int, plan: PlanRecord) -> str:
     count = len(plan.changes)
     pattern = (
         ntr(
-            "Plan {number}: {count} change, cost {cost}, leans on a promise",
-            "Plan {number}: {count} changes, cost {cost}, leans on a promise",
+            "Plan {number}: {count} change, relative cost {cost}, only while a promise is kept",
+            "Plan {number}: {count} changes, relative cost {cost}, only while a promise is kept",
             count,
         )
         if plan.on_the_place
         else ntr(
-            "Plan {number}: {count} change, cost {cost}",
-            "Plan {number}: {count} changes, cost {cost}",
+            "Plan {number}: {count} change, relative cost {cost}",
+            "Plan {number}: {count} changes, relative cost {cost}",
             count,
         )
     )
@@ -201,8 +201,8 @@ def plan_sentences(plan: PlanRecord) -> list[str]:
     found = []
     if plan.on_the_place:
         found.append(
-            tr("It leans on a promise about the place that nobody has checked: fires kept away, "
-               "or a wall that stands.")
+            tr("It helps only while a promise about the place is kept, which nobody has checked: "
+               "fires stay away, or a wall stands.")
         )  # fmt: skip
     found.append(
         tr("The changed file was assessed as a whole: every verdict is safe, with the changed "
@@ -234,7 +234,8 @@ def search_sentences(search: PlanSearch, answer: Assessment) -> list[str]:
         return [tr("Every verdict is safe already: there is nothing to plan.")]
     tried = tr(
         "Tried: {singles} changes, {pairs} pairs, {groups} groups of more for one section, {sets} "
-        "whole sets. The first plan is the cheapest that was found, by costs that are judgement."
+        "whole sets. The first plan is the cheapest that was found. Costs are relative and "
+        "judgement: renewing one plug usually counts 1."
     )
     found.append(
         tried.format(
@@ -350,5 +351,5 @@ def cheapest_cure_sentence(answer: Assessment, units: Units) -> str:
         told = " ".join(change_sentence(one, answer.kinds, units) for one in plan.changes)
         text = tr("Cheapest proven cure: {changes}").format(changes=told)
     if plan.on_the_place:
-        text += " " + tr("It leans on a promise about the place.")
+        text += " " + tr("It helps only while a promise about the place is kept.")
     return text

@@ -56,6 +56,18 @@ def alloy_text(key: str, units: Units) -> str:
     return tr("{melting} alloy ({metal})").format(metal=key, melting=melting)
 
 
+def alloy_choices(units: Units) -> dict[str, str]:
+    """Every alloy of the table with where it begins to melt and is molten, for a list."""
+    found = {}
+    for alloy in alloys.alloys():
+        low, high = (
+            quantity_text(one, "temperature", units, 3) for one in (alloy.solidus, alloy.liquidus)
+        )
+        pattern = tr("{metal} ({melting})") if low == high else tr("{metal} ({low} to {high})")
+        found[alloy.key] = pattern.format(metal=alloy.key, melting=high, low=low, high=high)
+    return found
+
+
 def _margin() -> str:
     """What a least bore takes of the advised one, at most."""
     from airrisk.study.fire_cures import BORE_MARGIN
@@ -221,7 +233,10 @@ def no_cure_sentence(fire: FireRecord, no_cure: NoCure, units: Units) -> str:
     Where devices without credit would make it safe, this is told of the others only.
     """
     if no_cure.code == "too late" and not no_cure.tried:
-        return tr("No plug was tried here: only vessels are tried with a new one.")
+        return tr(
+            "No plug was tried for this fire alone: there only vessels get a new one. Plans try "
+            "one on lines too, see Cures."
+        )
     lowest = quantity_text(no_cure.lowest_solidus_k, "temperature", units, 3)
     because = {
         "out of the flames": tr("its plugs are out of the flames and learn of the fire too late"),

@@ -32,7 +32,7 @@ class Cell:
 
     heading: str
     margin: str  # "84 %", "after 4.3 min, 150 %"; "" without a fire
-    sure: str  # "sure" | "not sure" | "accepted" | ""
+    sure: str  # "sure" | "not sure" | "not safe, accepted" | ""
     safe: bool | None
 
     @property
@@ -79,7 +79,7 @@ def cell_of(verdict: VerdictRecord | None, accepted: bool = False) -> Cell:
         f"{labels.answer_shape(verdict.outcome, verdict.safe)} "
         f"{labels.answer(verdict.outcome, verdict.safe)}",
         ", ".join(piece for piece in pieces if piece),
-        tr("accepted")
+        tr("not safe, accepted")
         if accepted and not verdict.safe
         else ""
         if not verdict.safe

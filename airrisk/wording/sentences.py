@@ -153,17 +153,19 @@ def corner_sentence(fire: FireRecord, units: Units) -> str:
             else ""
         )
     if is_as_stated(fire):
-        return tr("The run as stated is the worst of {runs}.").format(runs=seen.runs)
+        return tr("The run as stated is the worst of the {runs} runs of this fire.").format(
+            runs=seen.runs
+        )
     if seen.corner.isothermal_k is not None:
         return tr(
-            "That is worse than each of the {runs} runs. It starts from {pressure}, the highest "
-            "that can stand there, and air and metal are all at {temperature}."
+            "That is worse than each of the {runs} runs of this fire. It starts from {pressure}, "
+            "the highest that can stand there, and air and metal are all at {temperature}."
         ).format(
             runs=seen.runs,
             pressure=quantity_text(seen.corner.start_pa, "pressure", units, 3),
             temperature=quantity_text(seen.corner.isothermal_k, "temperature", units, 3),
         )
-    return tr("This is the worst of {runs} runs: {corner}.").format(
+    return tr("This is the worst of the {runs} runs of this fire: {corner}.").format(
         runs=seen.runs, corner=corner_text(fire, units)
     )
 

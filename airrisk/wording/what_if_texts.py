@@ -320,8 +320,8 @@ def varies(sampled: Sampled) -> bool:
 def no_shares_sentence() -> str:
     """Why there are no Sobol indices where the samples are all alike."""
     return tr(
-        "The highest strength use is the same in all samples: there is no variance that inputs"
-        " could share out."
+        "The highest strength use is the same in all samples: no input changes it, so that no"
+        " shares can be worked out."
     )
 
 

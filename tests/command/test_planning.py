@@ -26,7 +26,7 @@ def test_it_prints_causes_with_their_findings_and_plans_and_writes_the_file(pain
     text = capsys.readouterr().out.replace("\u00a0", " ")
     assert text.index("is not safe") < text.index("Causes") < text.index("Cure plans")
     assert "Cheapest proven cure: Renew plug FP1, so that it is clean and in date." in text
-    assert "Plan 1: 1 change, cost 1" in text
+    assert "Plan 1: 1 change, relative cost 1" in text
     assert "as if they were confirmed" in text
     assert "A flame away from its plugs still ruptures vessel R1" in text
     assert painted.read_bytes() == before

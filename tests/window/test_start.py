@@ -76,7 +76,7 @@ def test_while_the_calculation_is_prepared_the_window_says_so(
     assert frame.status.age.text().startswith("Preparing the fire calculation")
     preparing[0] = False
     qtbot.waitUntil(lambda: session.is_current, timeout=ANSWER_MS)
-    assert frame.status.age.text().startswith("Answer up to date")
+    assert frame.status.age.text().startswith("Assessment up to date")
 
 
 def _own_folders(folder: Path) -> dict[str, str]:

@@ -5,9 +5,11 @@ import dataclasses
 import pytest
 
 from airrisk.fire import bores
+from airrisk.physics import alloys
 from airrisk.study.fire_cures import BORE_MARGIN
 from airrisk.study.records import BoreSearch, Cure, EventRecord, NoCure
 from airrisk.wording.cures import (
+    alloy_choices,
     alloy_text,
     api521_text,
     bore_sentences,
@@ -213,3 +215,12 @@ def test_a_cure_that_takes_insulation_off_a_plug_says_so():
         assert cut in cure_line([(cure, hand_made.fire())], UNITS)
     covered = dataclasses.replace(renewed, changes=(("FP3", "stands_free", "false"),))
     assert "insulation" not in cure_sentence(covered, hand_made.fire(), UNITS)
+
+
+def test_the_list_of_alloys_shows_where_each_melts():
+    shown = {key: text.replace("\u00a0", " ") for key, text in alloy_choices(UNITS).items()}
+    assert shown["tin"] == "tin (232 °C)"
+    for one in alloys.alloys():
+        text = shown[one.key]
+        assert text.startswith(f"{one.key} (")
+        assert (" to " in text) == (round(one.liquidus) > round(one.solidus))

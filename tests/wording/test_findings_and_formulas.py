@@ -252,7 +252,7 @@ def test_what_the_runs_have_proven_comes_before_what_may_help():
     fit = Cure("fit", "FP3", (), 0.0011, 505.0, 0.6, (("on", '"R1"'), ("alloy", '"tin"')))
     _, cure = said(about(hand_made.unsafe(cures=(fit,))))
     assert cure.startswith("Fit a plug of tin (232 °C) on top of vessel R1, in the flames.")
-    assert cure.endswith('See "What to do" for what the runs have proven.')
+    assert cure.endswith('See Cures (in the report: "What to do") for what the runs have proven.')
     none = NoCure("too late", ("tin",), 338.0)
     _, cure = said(about(hand_made.unsafe(no_cure=none)))
     assert cure.startswith("No plug that was tried makes this fire safe, because")

@@ -59,7 +59,7 @@ def test_a_verdict_that_somebody_has_accepted_says_so_and_stays_unsafe():
         "fire-outcome", "danger", "R1", "", {}, "L1+R1", "beside", accepted="A1"
     )  # fmt: skip
     (row,) = matrix_rows(hand_made.answered(*whole(), findings=(found,)))
-    assert plain(row.cells[2].text) == "✖ ruptures, after 4.3 min, accepted"
+    assert plain(row.cells[2].text) == "✖ ruptures, after 4.3 min, not safe, accepted"
     assert row.cells[2].safe is False
     assert "accepted" not in row.cells[1].text
 

@@ -46,7 +46,8 @@ def as_stated(**changes):
 def test_a_fire_is_told_by_its_worst_run_and_the_run_as_stated_is_named_as_such():
     assert told(hand_made.fire()) == (
         "In fire F1, vessel R1 vents in time: plug FP1 opens after 10.9 min. This is the worst of "
-        "8 runs: starting from 11 bar(g), the highest that can stand there, with half the heat. "
+        "the 8 runs of this fire: starting from 11 bar(g), the highest that can stand there, with "
+        "half the heat. "
         "As stated, vessel R1 vents in time: plug FP1 opens after 6.2 min. If nothing opened, "
         "vessel R1 would rupture after 9.8 min."
     )
@@ -55,7 +56,8 @@ def test_a_fire_is_told_by_its_worst_run_and_the_run_as_stated_is_named_as_such(
 def test_where_the_run_as_stated_is_the_worst_its_times_are_told_once():
     assert told(as_stated(first_vent_by_part_s={"R1": 372.0})) == (
         "In fire F1, vessel R1 vents in time: plug FP1 opens after 6.2 min. The run as stated is "
-        "the worst of 8. If nothing opened, vessel R1 would rupture after 9.8 min."
+        "the worst of the 8 runs of this fire. If nothing opened, vessel R1 would "
+        "rupture after 9.8 min."
     )
 
 
@@ -63,7 +65,7 @@ def test_a_safe_run_as_stated_does_not_soften_the_worst():
     fire = hand_made.unsafe()
     assert told(fire).startswith(
         "In fire F1, vessel R1 ruptures after 4.3 min although plug FP1 had opened: it cannot "
-        "empty vessel R1 in time. This is the worst of 8 runs:"
+        "empty vessel R1 in time. This is the worst of the 8 runs of this fire:"
     )
     assert "As stated, vessel R1 vents in time: plug FP1 opens after 6.2 min." in told(fire)
     assert outcome_text(fire) == "ruptures"
@@ -90,7 +92,8 @@ def test_no_plug_and_no_rupture_is_outlasting():
     )
     assert told(fire) == (
         "In fire F1, vessel R1 outlasts the fire without a vent. The run as stated is the worst "
-        "of 8. If the fire as stated went on, nothing would rupture within six hours."
+        "of the 8 runs of this fire. If the fire as stated went on, nothing would rupture within "
+        "six hours."
     )
     longer = dataclasses.replace(fire, rupture_if_fire_goes_on_s=5400.0)
     assert told(longer).endswith(
@@ -282,9 +285,9 @@ def test_a_very_slow_fire_is_not_counted_among_the_runs():
     fire = hand_made.fire(envelope=hand_made.envelope(corner=corner, reason=reason))
     assert told(fire).startswith(
         "In fire F1, vessel R1 vents in time: even in a very slow fire it holds until plug "
-        "FP1 opens. That is worse than each of the 8 runs. It starts from 11 bar(g), the highest "
-        "that can stand there, and air and metal are all at 232 °C. As stated, vessel R1 "
-        "vents in time: "
+        "FP1 opens. That is worse than each of the 8 runs of this fire. It starts from 11 bar(g), "
+        "the highest that can stand there, and air and metal are all at 232 °C. As stated, "
+        "vessel R1 vents in time: "
     )
 
 
@@ -298,7 +301,7 @@ def test_a_line_that_ruptures_is_named_with_what_had_opened():
     )  # fmt: skip
     assert told(fire) == (
         "In fire F1, line L1 ruptures after 2 min although plug FP1 had opened. The run as stated "
-        "is the worst of 8. Plug FP1 opens after 60 s."
+        "is the worst of the 8 runs of this fire. Plug FP1 opens after 60 s."
     )
     # the load of the vessels says nothing of the line
     assert fire_verdict(fire, "tensile").margin == "after 2\u00a0min"

@@ -76,7 +76,7 @@ class DoubtView(QWidget):
         self.fire = QComboBox()
         self.fire.setAccessibleName(tr("Fire and section"))
         self.fire.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
-        self.fire.addItem(tr("the ruling one"), None)
+        self.fire.addItem(tr("the one that decides the verdict"), None)
         self.fire.activated.connect(self._fire_chosen)
         name = QLabel(tr("Fi&re"))
         name.setBuddy(self.fire)
@@ -258,7 +258,7 @@ class DoubtView(QWidget):
         known, units = self._known, self._session.units
         kept = self.fire.currentData()
         self.fire.clear()
-        self.fire.addItem(tr("the ruling one"), None)
+        self.fire.addItem(tr("the one that decides the verdict"), None)
         for one in () if known is None else known.fires:
             text = tr("{fire}, section {section}").format(fire=one.title, section=one.section)
             self.fire.addItem(text, (one.fire, one.section))
@@ -363,7 +363,7 @@ class DoubtView(QWidget):
             elif self._known is None and self._trouble:
                 text, tone = self._trouble, "danger"
             elif self._known is None:
-                text = tr("Looking for the fire that rules…")
+                text = tr("Looking for the fire that decides the verdict…")
             elif self.answer is None:
                 text = tr("Not asked yet: how sure is the verdict? {run}.").format(
                     run=self._name_of(self._known.subject)
@@ -378,7 +378,7 @@ class DoubtView(QWidget):
                 ).format(run=self._name_of(self.answer.subject))
                 tone = "warning"
             else:
-                text = tr("{run}: answer up to date.").format(
+                text = tr("{run}: this study is up to date.").format(
                     run=self._name_of(self.answer.subject)
                 )
         self.state.setText(text)

@@ -18,6 +18,7 @@ from airrisk.messages import told_of
 from airrisk.quantities import format_quantity
 from airrisk.window.facts.row import FieldRow, menu_letters, with_mnemonics
 from airrisk.wording import labels
+from airrisk.wording.cures import alloy_choices
 from airrisk.wording.translation import tr
 from airrisk.wording.units import quantity_text, with_decimals
 from airrisk.wording.valve_ends import end_names
@@ -288,6 +289,8 @@ class FactsForm(QScrollArea):
     def _called_here(self, kind: str, spec: FieldSpec, record: Any) -> Mapping[str, str]:
         """Words of a choice that depend on what stands beside it."""
         installation = self._session.installation or self._session.drawn
+        if spec.kind == "alloy":
+            return alloy_choices(self._session.units)
         if (kind, spec.key) != ("valve", "end") or installation is None or record is None:
             return {}
         return end_names(installation, record.on)

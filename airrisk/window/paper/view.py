@@ -84,6 +84,7 @@ class PaperView(QWidget):
         self.assumed_title = QLabel()
         self.assumed_title.setProperty("tone", "title")
         self.assumed_title.setWordWrap(True)
+        self.assumed_title.setContentsMargins(0, 0, 12, 0)
         self.preview = QTextBrowser()
         self.preview.setAccessibleName(tr("Preview of the report"))
         self.preview.setOpenLinks(False)

@@ -318,7 +318,7 @@ class PlanPanel(QWidget):
         if hasattr(record, "state"):
             found = [s for s in assessment.shut_in if name in s.closed_valves]
             if not found:
-                return [], tr("{valve} shuts nothing in").format(valve=name)
+                return [], tr("Closing valve {valve} isolates no section").format(valve=name)
             parts = " | ".join(
                 f"{', '.join(section.members)} ({_ways_out(section)})" for section in found
             )

@@ -198,8 +198,34 @@ class DistancePlan(QWidget):
         for person in self._people:
             spot = self._at(person.nearest(self._centre), middle, scale)
             kept.append(QRectF(spot.x() - 14, spot.y() - 14, 28, 28))
-            kept.append(self._label_box(spot + QPointF(0, 14), self._person_text(person)))
-        return kept
+        return [*kept, *self.person_boxes(middle, scale)]
+
+    def person_boxes(self, middle: QPointF, scale: float) -> list[QRectF]:
+        """Where the names of the people stand: below their place, else where no name is yet."""
+        taken = [self.vessel_box(middle)]
+        found: list[QRectF] = []
+        for person in self._people:
+            spot = self._at(person.nearest(self._centre), middle, scale)
+            below = self._label_box(spot + QPointF(0, 14), self._person_text(person))
+            beside = (below.width() + 30) / 2
+            rise = below.height() / 2 + 14
+            places = [
+                below.translated(dx, dy)
+                for dx, dy in (
+                    (0.0, 0.0), (0.0, -below.height() - 28), (beside, -rise), (-beside, -rise),
+                    (0.0, below.height()), (0.0, 2 * below.height()),
+                )
+            ]  # fmt: skip
+            free = (one for one in places if not any(one.intersects(other) for other in taken))
+            box = next(free, below)
+            taken.append(box)
+            found.append(box)
+        return found
+
+    def vessel_box(self, middle: QPointF) -> QRectF:
+        """Where the vessel stands with its name."""
+        name = self._label_box(middle + QPointF(0, 10), self._name)
+        return name.united(QRectF(middle.x() - 8, middle.y() - 8, 16, 16))
 
     def _person_text(self, person: Person) -> str:
         straight = math.dist(self._centre, person.place)
@@ -219,16 +245,19 @@ class DistancePlan(QWidget):
         painter.setPen(QPen(QColor(theme.text), 1.5))
         painter.setBrush(QColor(theme.accent))
         painter.drawEllipse(middle, 6, 6)
-        self._label(painter, middle + QPointF(0, 10), self._name, theme.text)
+        self._label(
+            painter, self._label_box(middle + QPointF(0, 10), self._name), self._name, theme.text
+        )
 
     def _paint_people(self, painter: QPainter, middle: QPointF, scale: float) -> None:
         theme = colours()
-        for person in self._people:
+        boxes = self.person_boxes(middle, scale)
+        for person, box in zip(self._people, boxes, strict=True):
             spot = self._at(person.nearest(self._centre), middle, scale)
             colour = theme.danger if person.reached else theme.text
             if person.ring is not None:
                 self._paint_ring(painter, self._at(person.place, middle, scale), person, scale)
-                self._label(painter, spot, self._person_text(person), colour)
+                self._label(painter, box, self._person_text(person), colour)
                 continue
             painter.save()
             painter.translate(spot)
@@ -236,7 +265,7 @@ class DistancePlan(QWidget):
             painter.setBrush(QColor(theme.surface))
             painter.drawPath(people_path(person.kind))
             painter.restore()
-            self._label(painter, spot + QPointF(0, 14), self._person_text(person), colour)
+            self._label(painter, box, self._person_text(person), colour)
 
     def _paint_ring(self, painter: QPainter, middle: QPointF, person: Person, scale: float) -> None:
         """The circle on which people are: no place is made up for them."""
@@ -253,8 +282,7 @@ class DistancePlan(QWidget):
         box.moveTo(top.x() - box.width() / 2, top.y())
         return box
 
-    def _label(self, painter: QPainter, top: QPointF, text: str, colour: str) -> None:
-        box = self._label_box(top, text)
+    def _label(self, painter: QPainter, box: QRectF, text: str, colour: str) -> None:
         veil = QColor(colours().surface)
         veil.setAlpha(210)
         painter.fillRect(box, veil)
