@@ -149,7 +149,7 @@ class StatusLine(QWidget):
         document = session.document
         if document is not None and document.problems:
             self.findings.setText(tr("Errors in the file: {n}").format(n=len(document.problems)))
-        elif assessment is None or not (assessment.parts or assessment.findings):
+        elif assessment is None or not assessment.parts:
             self.findings.hide()
             return
         else:
