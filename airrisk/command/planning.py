@@ -238,5 +238,5 @@ def _print_plans(answer: Assessment, units: Units) -> None:
             say(f"  {step}. {told} {cost}")
         for text in plan_sentences(found):
             say(f"  {text}")
-        head = (tr("part"), tr("fire"), tr("before"), tr("after"))
+        head = (tr("section"), tr("fire"), tr("before"), tr("after"))
         print_columns([head, *before_and_after(answer, found)])

@@ -33,6 +33,7 @@ from airrisk.quantities import (
 if TYPE_CHECKING:
     from airrisk.installation.model import Installation
 
+STAND_ALONE = ("compressor", "vessel", "junction", "consumer")  # an id beside them is their own
 MOST_TYPED = 400  # characters
 ON_PARTS = ("plug", "relief_valve", "bursting_disc", "reading")
 # The field that a value without a word belongs to, where several could hold it. Lengths of lines
@@ -353,7 +354,10 @@ class _Reader:
         name = self._ids.get(piece.text.casefold())
         if name is None:
             looks_like_id = piece.text.rstrip("0123456789") in edits.PREFIXES.values()
-            if looks_like_id and piece.text[-1:].isdigit():
+            looks_like_id = looks_like_id and piece.text[-1:].isdigit()
+            if looks_like_id and self._found.kind in STAND_ALONE and not self._found.name:
+                self._found.name = piece.text
+            elif looks_like_id:
                 self._found.mistakes.append(said("typed-no-such-part", name=piece.text))
             else:
                 self._unread(piece)

@@ -58,7 +58,7 @@ def _plans(assessment: Assessment, units: Units) -> list[Block]:
             Heading(plan_heading(number, plan)),
             table_of([tr("No."), tr("Change"), tr("Cost")], rows, [0.3, 5.0, 0.5], (2,)),
             table_of(
-                [tr("Part"), tr("Fire"), tr("Before"), tr("After")],
+                [tr("Isolable section"), tr("Fire"), tr("Before"), tr("After")],
                 [list(row) for row in before_and_after(assessment, plan)],
                 [1.2, 1.2, 1.8, 1.8],
             ),

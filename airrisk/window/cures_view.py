@@ -134,7 +134,7 @@ class CuresView(QWidget):
         self.steps = self._words()
         self.table = TextTable(
             tr("Verdicts before and after the plan"),
-            (tr("Part"), tr("Fire"), tr("Before"), tr("After")),
+            (tr("Isolable section"), tr("Fire"), tr("Before"), tr("After")),
             3,
         )
         head = QHBoxLayout()

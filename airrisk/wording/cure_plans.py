@@ -12,7 +12,7 @@ from airrisk.wording.cures import alloy_text
 from airrisk.wording.findings import finding_cure, finding_place, finding_text, finding_title
 from airrisk.wording.free_heads import freed_sentence
 from airrisk.wording.matrix import Cell as ShownCell
-from airrisk.wording.matrix import class_heads, matrix_rows, shortest_away_sentences
+from airrisk.wording.matrix import class_heads, matrix_rows, short_title, shortest_away_sentences
 from airrisk.wording.translation import ntr, tr
 from airrisk.wording.units import (
     Units,
@@ -284,7 +284,7 @@ def before_and_after(answer: Assessment, plan: PlanRecord) -> list[tuple[str, st
     found = []
     for row, members in _with_members(answer):
         title = next(iter(members))
-        shown = labels.sentence(labels.named_all([title], answer.kinds))
+        shown = short_title(members, (), answer.kinds)
         for head, cell in zip(class_heads(), row, strict=True):
             if cell.safe is False:
                 then = after.get((title, head))

@@ -242,3 +242,14 @@ def test_only_what_the_file_holds_as_offered_is_called_so(line: str) -> None:
     held = found.text.block(found.name).get("offered", [])
     assert found.is_offered is (held == list(found.offered))
     assert found.is_offered is bool(held)
+
+
+@pytest.mark.parametrize("line", ["aftercooler A1 60 L 11 bar", "receiver R9 3 m3 11 bar"])
+def test_an_id_that_nothing_has_names_a_part_that_stands_alone(line: str) -> None:
+    vessel = made(line)
+    assert isinstance(vessel, Vessel)
+    assert vessel.id == line.split()[1]
+
+
+def test_an_id_that_nothing_has_names_no_device_that_must_stand_on_a_part() -> None:
+    assert of("plug R9 tin 12 mm").mistakes != []
