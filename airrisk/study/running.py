@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from airrisk.installation.model import Installation, Line, Vessel
+from airrisk.installation.model import Installation, Line
 from airrisk.installation.start import start_state
 from airrisk.study.records import CompressorRecord
 
@@ -34,7 +34,8 @@ def hottest_running(
 
     A line that begins at a compressor is as hot as its discharge, whatever temperature is
     stated. Further on the discharge temperature is carried along the lines as drawn, until a
-    part whose temperature is stated or an aftercooler; everything else has its own temperature.
+    part whose temperature is stated, and into an aftercooler, which is as hot at its inlet; what
+    follows it and everything else has its own temperature.
 
     Parameters
     ----------
@@ -66,13 +67,10 @@ def hottest_running(
                 result[line.id] = Running(hot, machine.id, carried=not first)
             vessel = vessels.get(line.to.casefold())
             if vessel is not None:
-                if _cools(vessel):
-                    continue
-                if hot > result[vessel.id].temperature:
+                stated = "temperature" in vessel.given
+                if hot > result[vessel.id].temperature and not stated:
                     result[vessel.id] = Running(hot, machine.id, carried=True)
+                if stated or vessel.role == "aftercooler":
+                    continue
             waiting += [(following, False) for following in leaving.get(line.to.casefold(), ())]
     return result
-
-
-def _cools(vessel: Vessel) -> bool:
-    return vessel.role == "aftercooler" or "temperature" in vessel.given

@@ -238,11 +238,16 @@ def liquid_text(value: float, units: Units, digits: int = 4) -> str:
     return quantity_text(value, "volume", units, digits)
 
 
+AT_ONCE = 1e-3  # s, what takes no longer: a valve that stands at its set pressure lifts at once
+
+
 def time_text(seconds: float | None, digits: int = 3) -> str:
     """A time of a fire: seconds below two minutes, minutes to three hours, then hours."""
     if seconds is None or not math.isfinite(seconds):
         return tr(NOT_COMPUTED)
     size = abs(seconds)
+    if size < AT_ONCE:
+        return f"{number_text(0.0, digits)}\u00a0s"
     if size < 120.0:
         return f"{number_text(seconds, digits)}\u00a0s"
     if size < 10800.0:

@@ -53,7 +53,15 @@ def test_plug_on_the_discharge_line_is_as_hot_as_the_discharge() -> None:
     assert severities("plug-melts-too-low", plant) == ["warning"]
 
 
-def test_discharge_heat_ends_at_stated_temperatures_and_coolers() -> None:
+def test_a_plug_on_an_aftercooler_feels_the_air_that_comes_in() -> None:
+    hot = compressor(discharge_temperature=200.0 + KELVIN, in_fire="stops")
+    cooler = vessel("R1", role="aftercooler")
+    assert severities("plug-melts-too-low", sound(compressors=(hot,), vessels=(cooler,)))
+    stated = vessel("R1", role="aftercooler", temperature=40.0 + KELVIN, given=TYPED)
+    assert not severities("plug-melts-too-low", sound(compressors=(hot,), vessels=(stated,)))
+
+
+def test_discharge_heat_ends_behind_coolers_and_at_stated_temperatures() -> None:
     hot = compressor(discharge_temperature=400.0)
     plant = Installation(
         compressors=(hot,),
@@ -74,7 +82,7 @@ def test_discharge_heat_ends_at_stated_temperatures_and_coolers() -> None:
     )
     records, _ = compressor_records(plant)
     assert running_temperatures(plant, records) == {
-        "R1": 400.0, "K1": 310.0, "R3": 305.0,
+        "R1": 400.0, "K1": 400.0, "R3": 305.0,
         "L1": 400.0, "L2": 400.0, "L3": 400.0, "L4": 301.0, "L5": 400.0, "L6": 299.0,
     }  # fmt: skip
 

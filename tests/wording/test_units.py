@@ -153,3 +153,8 @@ def test_temperatures_to_keep_below_are_rounded_to_the_safe_side(celsius, down, 
     kelvin = celsius + 273.15
     assert temperature_down(kelvin, METRIC) == f"{down}\u00a0°C"
     assert temperature_up(kelvin, METRIC) == f"{up}\u00a0°C"
+
+
+def test_a_time_that_nobody_can_tell_from_nothing_is_nothing() -> None:
+    assert time_text(1.7e-7) == "0\u00a0s"
+    assert time_text(0.01) == "0.01\u00a0s"

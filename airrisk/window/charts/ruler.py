@@ -108,7 +108,7 @@ class OrderRuler(QWidget):
             xs = [begin + (number - low) * scale for number in numbers]
             unit = unit_of(axis.kind, units)
             texts = [
-                f"{tick.label} {number_text(number, 3)}\u00a0{unit}"
+                f"{tick.label} {number_text(_at_once(number, high - low), 3)}\u00a0{unit}"
                 for tick, number in zip(ticks, numbers, strict=True)
             ]
             widths = [metrics.horizontalAdvance(text) + 4 for text in texts]
@@ -222,3 +222,8 @@ def _round_step(raw: float) -> float:
     """The next 1, 2 or 5 times a power of ten."""
     power = 10.0 ** math.floor(math.log10(max(raw, 1e-9)))
     return float(next(power * f for f in (1, 2, 5, 10) if power * f >= raw))
+
+
+def _at_once(number: float, span: float) -> float:
+    """A number that nobody can tell from nothing on its axis is nothing."""
+    return 0.0 if abs(number) < 1e-5 * span else number
