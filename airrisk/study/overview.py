@@ -75,7 +75,9 @@ class Overview:
     rows: tuple[SectionRow, ...]  # worst first
     worst: VerdictRecord | None  # None: every one is safe
     soonest: VerdictRecord | None  # the earliest rupture, where it is not the worst one
-    keep_away: KeepAway | None  # of the vessels that are not safe; of all where all are safe
+    # of the vessels that are not safe or that a flame away from plugs ruptures; of all where all
+    # are safe
+    keep_away: KeepAway | None
     without_distance: tuple[str, ...]  # parts that are not safe and of which no distance is known
 
 
@@ -177,7 +179,10 @@ def overview(assessment: Assessment) -> Overview:
     endangered = {name for row in rows if row.unsafe for name in row.members}
     asked = [name for name in vessels if name in endangered] if unsafe else vessels
     known = {name: keep_away(assessment, name) for name in asked}
-    far = [one for one in known.values() if one is not None]
+    # a safe vessel may still burst in a flame away from its plugs: nobody is told to come nearer
+    # because another one is not safe
+    away = [n for n, one in assessment.flame_away.items() if one.rupture_s is not None]
+    far = [one for one in (*known.values(), *(keep_away(assessment, n) for n in away)) if one]
     lines = {
         one.part for row in rows if not endangered.isdisjoint(row.members) for one in row.unsafe
         if one.part and one.part not in vessels

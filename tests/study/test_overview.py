@@ -117,9 +117,22 @@ def test_a_line_that_ruptures_sooner_does_not_hide_the_vessel_of_its_section():
     assert (seen.soonest.part, seen.soonest.rupture_s) == ("L9", 60.0)
 
 
-def test_a_vessel_without_distances_is_named_and_none_is_taken_from_a_safe_one():
-    seen = overview(two_sections(hand_made.fire(), hand_made.unsafe("F2")))
+def test_a_vessel_without_distances_is_named_and_none_is_taken_from_one_that_stands_all():
+    whole = two_sections(hand_made.fire(), hand_made.unsafe("F2"))
+    seen = overview(dataclasses.replace(whole, flame_away={}))
     assert seen.keep_away is None
+    assert "R2" in seen.without_distance
+
+
+def test_nobody_is_told_to_come_nearer_because_another_vessel_is_not_safe():
+    """R1 is safe, and a flame away from its plugs ruptures it all the same."""
+    whole = two_sections(hand_made.fire(), hand_made.unsafe("F2"))
+    assert whole.flame_away["R1"].rupture_s is not None
+    safe = overview(two_sections(hand_made.fire(), hand_made.fire("F2")))
+    seen = overview(whole)
+    assert safe.keep_away is not None
+    assert seen.keep_away is not None
+    assert seen.keep_away.farthest_m >= safe.keep_away.farthest_m
     assert "R2" in seen.without_distance
 
 
