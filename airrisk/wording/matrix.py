@@ -232,6 +232,27 @@ def classes_sentences(assessment: Assessment, units: Units) -> list[str]:
     return [text, beside]
 
 
+def weaker_fires_sentences(assessment: Assessment, units: Units) -> list[str]:
+    """That the file has the assumed fires weaker than they usually are; empty: it has not."""
+    assumed, _ = assessment.choices.get("assumed_fire", (AssumedFire(), "default"))
+    flux, _ = assessment.choices.get("beside_flux", (Choices.beside_flux, "default"))
+    usual = AssumedFire()
+    pairs = []
+    if assumed.curve != usual.curve:  # no other one is as hot
+        pairs.append((labels.fire_curve(assumed.curve), labels.fire_curve(usual.curve)))
+    if assumed.duration < usual.duration:
+        pairs.append((time_text(assumed.duration), time_text(usual.duration)))
+    if float(flux) < Choices.beside_flux:
+        told = [quantity_text(float(one), "flux", units, 3) for one in (flux, Choices.beside_flux)]
+        pairs.append((told[0], told[1]))
+    if not pairs:
+        return []
+    weaker = and_list([tr("{here}, not {usual}").format(here=a, usual=b) for a, b in pairs])
+    return [
+        tr("The file makes the assumed fires weaker than usual: {weaker}.").format(weaker=weaker)
+    ]
+
+
 def _chosen(origin: str) -> str:
     return tr(" (chosen in the file, not the default)") if origin == "typed" else ""
 

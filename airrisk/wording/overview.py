@@ -6,7 +6,7 @@ from airrisk.study.overview import Overview, overview
 from airrisk.study.records import Assessment, VerdictRecord
 from airrisk.wording import labels
 from airrisk.wording.cure_plans import cheapest_cure_sentence
-from airrisk.wording.matrix import fire_of, shortest_away_sentences
+from airrisk.wording.matrix import fire_of, shortest_away_sentences, weaker_fires_sentences
 from airrisk.wording.reasons import after_text
 from airrisk.wording.sentences import count_sentence, verdict_sentence
 from airrisk.wording.translation import tr
@@ -28,6 +28,7 @@ def overview_sentences(assessment: Assessment, units: Units) -> list[str]:
     seen = overview(assessment)
     return [
         count_sentence(assessment),
+        *weaker_fires_sentences(assessment, units),
         *_worst_sentences(assessment, seen),
         *([cure] if (cure := cheapest_cure_sentence(assessment, units)) else []),
         *_distance_sentences(assessment, seen, units),

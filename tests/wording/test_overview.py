@@ -2,6 +2,7 @@
 
 import dataclasses
 
+from airrisk.installation.model import AssumedFire
 from airrisk.study.records import FlameAway
 from airrisk.wording.overview import overview_sentences
 from airrisk.wording.units import Units, kept_distance
@@ -71,3 +72,22 @@ def test_a_distance_to_keep_is_rounded_up():
     # arithmetic: two figures, never below the number
     assert kept_distance(331.0, UNITS).replace("\u00a0", " ") == "340 m"
     assert kept_distance(330.0, UNITS).replace("\u00a0", " ") == "330 m"
+
+
+def test_weaker_assumed_fires_are_told_beside_the_count_of_sections():
+    """All is safe in a minute of fire: whoever reads that must read that it was a minute."""
+    answer = hand_made.answered(hand_made.fire())
+    assert "weaker than usual" not in " ".join(overview_sentences(answer, Units()))
+    weak = dataclasses.replace(
+        answer,
+        choices={
+            **answer.choices,
+            "assumed_fire": (AssumedFire(curve="standard", duration=60.0), "typed"),
+            "beside_flux": (1e3, "typed"),
+        },
+    )
+    told = overview_sentences(weak, Units())[1]
+    assert told.startswith("The file makes the assumed fires weaker than usual: ")
+    assert "60\u00a0s, not 60\u00a0min" in told
+    assert "1\u00a0kW/m², not 50\u00a0kW/m²" in told
+    assert told.count("not") == 3

@@ -126,6 +126,7 @@ class PaperView(QWidget):
         layout.addLayout(head)
         layout.addWidget(split, 1)
         self.assumed.row_chosen.connect(self.field_asked)
+        session.document_replaced.connect(self._start_again)
         session.answer_changed.connect(self.refresh)
         session.units_changed.connect(self.refresh)
         session.dispatcher.arrived.connect(self._arrived)
@@ -177,6 +178,12 @@ class PaperView(QWidget):
             document.revision,
             calculations.Paper(session.assessment, session.installation, session.units.name),
         )
+
+    def _start_again(self) -> None:
+        """Nothing of another file stays to be read."""
+        self._made, self._shown = None, ()
+        self.chapter.clear()
+        self.preview.clear()
 
     def _fill_assumed(self) -> None:
         """List every value that nobody typed: defaults, and what the program offered."""
