@@ -55,6 +55,7 @@ class PlanScene(QGraphicsScene):
         self.mode: Mode = "schematic"
         self.forced: tuple[str, ...] = ()  # lines that find no free way
         self.missing: tuple[str, ...] = ()  # what has no place on the site plan
+        self.letters_for: dict[tuple[int, int, int], float] = {}  # by size of pane and of text
         self.pixels_per_metre = 50.0
         self._ground = PictureGround()
         self._site_view: QRectF | None = None  # what is seen of the site plan when it is fitted
@@ -108,6 +109,7 @@ class PlanScene(QGraphicsScene):
 
     def _forget_layouts(self) -> bool:
         """Forget layouts of something else; whether there was a need to."""
+        self.letters_for.clear()
         shown = self._installation
         key = None if shown is None else (what_is_laid_out(shown), carriers(shown, self._deciding))
         if key == self._laid_out_for:

@@ -273,6 +273,11 @@ class PlanView(QGraphicsView):
 
     def _fit_schematic(self) -> QRectF:
         """Larger letters for large drawings, as far as that makes them easier to read."""
+        size_of_all = (self.viewport().width(), self.viewport().height(), text_size())
+        known = self.plan.letters_for.get(size_of_all)
+        if known is not None:  # a choice often only gives the pane back a size that it had
+            self.plan.set_letters(known)
+            return self.plan.installation_rect()
         best, largest = 0.0, 0.0
         for size in self.plan.letter_sizes():
             self.plan.set_letters(size)
@@ -282,6 +287,7 @@ class PlanView(QGraphicsView):
             if shown >= READABLE * text_size() / 100.0:
                 break
         self.plan.set_letters(best)
+        self.plan.letters_for[size_of_all] = best
         return self.plan.installation_rect()
 
     def _fit_site_plan(self) -> QRectF:
