@@ -190,21 +190,24 @@ def envelope(study: FireStudy) -> Envelope:
 
 def _ending_sooner(study: FireStudy, found: Mapping[Corner, Ending]) -> dict[Corner, Ending]:
     """Fires that end before something opens that opens in a run; more of them near the limit."""
-    first = run_corners(study, [one for c, e in found.items() for one in _sooner(c, e, (SOONER,))])
+    most = study.fire.duration  # what opens after the fire asks for no longer one
+    first = run_corners(
+        study, [one for c, e in found.items() for one in _sooner(c, e, (SOONER,), most)]
+    )
     more = []
     for corner, ending in found.items():
-        near = [ending.load, *(first[one].load for one in _sooner(corner, ending, (SOONER,)))]
+        near = [ending.load, *(first[c].load for c in _sooner(corner, ending, (SOONER,), most))]
         if max(near) > NEAR_LIMIT:
-            more += _sooner(corner, ending, SOONER_STILL)
+            more += _sooner(corner, ending, SOONER_STILL, most)
     return first | run_corners(study, more)
 
 
-def _sooner(corner: Corner, ending: Ending, shares: Iterable[float]) -> list[Corner]:
+def _sooner(corner: Corner, ending: Ending, shares: Iterable[float], most: float) -> list[Corner]:
     return [
         replace(corner, lasts=share * time)
         for time in ending.opened
         for share in shares
-        if time > 0.0
+        if 0.0 < share * time < most
     ]
 
 

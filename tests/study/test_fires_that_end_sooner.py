@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from airrisk.installation.reading import read
+from airrisk.study import envelope
 from airrisk.study.assessment import assess
 from airrisk.study.records import FireRecord
 from airrisk.wording.margins import corner_text
@@ -60,3 +61,20 @@ def test_what_is_safe_in_a_long_fire_is_safe_in_shorter_ones(which):
     assert long.safe
     for share in (0.8, 0.9, 0.97, 1.0, 1.1):
         assert answered(which, f"{share * which[-1]:.0f} s", wall).safe
+
+
+def test_no_fire_is_asked_that_lasts_longer_than_the_stated_one(monkeypatch):
+    """A plug that opens after the fire has ended asks for none that goes on until then."""
+    asked = []
+    run = envelope.run_corners
+
+    def noting(study, some):
+        asked.extend((one.lasts, study.fire.duration) for one in some if one.lasts is not None)
+        return run(study, some)
+
+    monkeypatch.setattr(envelope, "run_corners", noting)
+    which = FOUND[0]
+    wall = f"{1.1 * float(which[2].split()[0]):.2f} mm"
+    answered(which, "153 s", wall)
+    assert 153.0 in {stated for _, stated in asked}
+    assert all(lasts < stated for lasts, stated in asked)
